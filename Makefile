@@ -1,0 +1,80 @@
+# milrise - one Makefile for everything. `make help` lists what a contributor needs.
+#
+# Objects go to build/$(MODE)/, where MODE is release (default), san (address and undefined-behaviour sanitizers) or
+# fuzz. V=1 shows the commands.
+
+MODE ?= release
+CC ?= gcc
+PREFIX ?= /usr/local
+B := build/$(MODE)
+Q := $(if $(V),,@)
+
+PKGS := cairo cairo-pdf cairo-svg pangocairo glib-2.0 gsl libRmath jansson libpng minizip expat libcrypto xlsxwriter
+PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) | sed 's/-I/-isystem /g')
+PKG_LIBS := $(shell pkg-config --libs $(PKGS)) -lcsv -lm -lpthread
+
+WARN := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wsign-conversion -Wdouble-promotion -Wformat=2 \
+	-Wstrict-prototypes -Wmissing-prototypes -Wold-style-definition -Wpointer-arith -Wwrite-strings -Wcast-qual \
+	-Wvla -Wundef -Wswitch-enum -Wfloat-equal -Wnull-dereference -Wimplicit-fallthrough -Werror
+CPPFLAGS := -D_GNU_SOURCE -Iinclude -Isrc -isystem $(B)/gen
+CFLAGS.release := -O2 -g -D_FORTIFY_SOURCE=2 -fstack-protector-strong
+CFLAGS.san := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer -DMR_ARENA_SEPARATE
+LDFLAGS.san := -fsanitize=address,undefined
+CFLAGS := -std=c11 -fno-common -ffp-contract=off $(CFLAGS.$(MODE)) $(WARN)
+LDFLAGS := $(LDFLAGS.$(MODE))
+TEST_CFLAGS := $(filter-out -Wconversion -Wsign-conversion -Wfloat-equal -Wdouble-promotion -Wnull-dereference -Wpedantic,$(CFLAGS)) -Itests -fno-pie
+
+STAGES := base read normalise align assess render cli
+LIB_SRC := $(sort $(foreach s,$(STAGES),$(wildcard src/$(s)/*.c)))
+LIB_OBJ := $(LIB_SRC:src/%.c=$(B)/%.o) $(B)/gen/templates.o
+LIB := $(B)/libmilrise.a
+BIN := $(B)/milrise
+TEMPLATES := $(sort $(shell find templates -type f 2>/dev/null))
+
+# One test program per folder of tests; tests/support is shared by all of them.
+TEST_DIRS := $(sort $(patsubst tests/%/,%,$(dir $(wildcard tests/*/test_*.c tests/*/*/test_*.c))))
+TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
+SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(wildcard tests/support/*.c))
+
+.PHONY: all lib test clean help
+all: $(BIN)
+lib: $(LIB)
+
+$(B)/%.o: src/%.c
+	@mkdir -p $(@D)
+	$(if $(V),,@echo "  CC $<")
+	$(Q)$(CC) $(CPPFLAGS) $(PKG_CFLAGS) $(CFLAGS) -MMD -MP -c -o $@ $<
+
+$(B)/gen/templates.c: scripts/embed-templates $(TEMPLATES)
+	@mkdir -p $(@D)
+	$(Q)sh scripts/embed-templates $(TEMPLATES) > $@.new && mv $@.new $@
+
+$(B)/gen/templates.o: $(B)/gen/templates.c
+	$(Q)$(CC) $(CPPFLAGS) $(CFLAGS) -c -o $@ $<
+
+$(LIB): $(LIB_OBJ)
+	@rm -f $@
+	$(Q)ar rcs $@ $^
+
+$(BIN): $(B)/main.o $(LIB)
+	$(Q)$(CC) $(LDFLAGS) -o $@ $^ $(PKG_LIBS)
+
+$(B)/tests/obj/%.o: tests/%.c
+	@mkdir -p $(@D)
+	$(if $(V),,@echo "  CC $<")
+	$(Q)$(CC) $(CPPFLAGS) $(PKG_CFLAGS) $(TEST_CFLAGS) -MMD -MP -c -o $@ $<
+
+define test_rule
+$(B)/tests/$(subst /,-,$(1)): $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(wildcard tests/$(1)/*.c)) $(SUPPORT_OBJ) $(LIB)
+	$$(Q)$$(CC) $$(LDFLAGS) -no-pie -o $$@ $$^ -lcriterion $$(PKG_LIBS)
+endef
+$(foreach d,$(TEST_DIRS),$(eval $(call test_rule,$(d))))
+
+# T=name picks test programs whose name holds it: make test T=align
+test: $(foreach t,$(TEST_BINS),$(if $(findstring $(T),$(t)),$(t))) $(BIN)
+	$(Q)sh scripts/run-tests $(B) $(filter-out $(BIN),$^)
+
+clean:
+	rm -rf build
+
+-include $(shell find build/$(MODE) -name '*.d' 2>/dev/null)

@@ -1,0 +1,180 @@
+/*
+ * align.h - stage 3: everything on one time scale (UTC) and in its zone.
+ *
+ * Per instrument: time zone, fixed offset, drift, daylight-saving gap and fold. Per zone and coat: windows, from
+ * the spray log or found in the data. Per reading: zone and route. Clock errors are estimated, and applied only when
+ * the job says so. Nothing that cannot be placed is dropped: it stands with zone MR_NONE, counted and shown.
+ */
+#ifndef MILRISE_ALIGN_H
+#define MILRISE_ALIGN_H
+
+#include "milrise/normalise.h"
+
+struct mr_zone {
+    const char *name;    /* as in the register; where there is no register, as first met */
+    const char *aliases; /* as in the register */
+    bool registered;
+    double area_m2, steel_mm, profile_um, member_mm; /* NaN where not known */
+    const char *substrate, *grade;
+    const struct mr_settings *settings; /* of its specification; never NULL */
+    int coats;           /* required coats; at least 1 */
+    struct mr_place place;
+};
+
+/* How something came to its zone, strongest first. */
+enum mr_route { MR_ROUTE_OWN, MR_ROUTE_ASSIGNED, MR_ROUTE_WINDOW, MR_ROUTE_NONE };
+const char *mr_route_text(enum mr_route route); /* "own zone column", "instrument's assignment", "spray window", "unassigned" */
+
+/* One coat on one zone, from the first to the last trigger pull. */
+struct mr_window {
+    size_t zone;  /* index into zones */
+    int coat;     /* from 1 */
+    int64_t t0_utc_ms, t1_utc_ms;
+    bool found;   /* found in the data, not logged */
+    bool overlaps; /* another window runs at the same time */
+    size_t shift; /* index into shifts */
+    const struct mr_spray *log; /* the row it comes from (of several rows for one coat, the first); NULL where found */
+    size_t n_rows; /* rows of the log merged into it */
+    struct mr_place place;
+};
+
+struct mr_shift {
+    int64_t t0_utc_ms, t1_utc_ms; /* first and last moment of its windows, readings apart */
+    int64_t day_local_ms;         /* local date on which it began (midnight) */
+    const char *name;             /* "2026-05-11", "2026-05-11 b" for a second one on the same date */
+};
+
+/* Other rows of the spray log, on the time scale. */
+struct mr_action_at {
+    const struct mr_spray *log;
+    int64_t t0_utc_ms, t1_utc_ms;
+    size_t zone; /* MR_NONE */
+    size_t shift; /* MR_NONE */
+    struct mr_place place;
+};
+
+/* When was a reading taken, seen from the coats. */
+enum mr_stage { MR_STAGE_UNKNOWN, MR_STAGE_BEFORE_COAT, MR_STAGE_AFTER_COAT, MR_STAGE_AFTER_REPAIR };
+
+struct mr_placed { /* a thickness or base metal reading in time and zone */
+    const struct mr_reading *reading;
+    int64_t t_utc_ms; /* MR_T_NONE where the file has no time */
+    size_t zone;      /* MR_NONE = unassigned */
+    enum mr_route route;
+    const char *route_note; /* e.g. "alias", "written 'Deck1'"; "" */
+    int coat;         /* coat that the reading measures (own column, else last coat sprayed before it); 0 = not known */
+    size_t window;    /* the window before it, or MR_NONE */
+    enum mr_stage stage;
+    size_t survey;    /* number of the survey within its zone, from 0 in order of time */
+};
+
+struct mr_checked { /* a gauge verification on the time scale */
+    const struct mr_verification *check;
+    int64_t t_utc_ms;
+};
+
+/* A stretch of time in which a channel belongs to a zone. */
+struct mr_stay {
+    size_t zone; /* MR_NONE; see gun */
+    bool gun;    /* mix check at the gun */
+    int64_t t0_utc_ms, t1_utc_ms; /* inclusive; INT64_MIN / INT64_MAX where open */
+    enum mr_route route;
+};
+
+/* All channels of one instrument with the same name and meaning, joined over files, in order of time, each moment once. */
+struct mr_track {
+    const char *instrument; /* name, "" where not known */
+    const char *channel;
+    enum mr_meaning meaning;
+    size_t n;
+    const int64_t *t_utc_ms; /* shape: n, strictly rising */
+    const double *value;     /* shape: n, canonical unit, NaN where missing */
+    const uint32_t *file;    /* shape: n, index into data->files; NULL where all from file0 */
+    const uint32_t *line;    /* shape: n */
+    uint32_t file0;
+    MR_VEC(struct mr_stay) stays; /* in order of time */
+    size_t clock;            /* index into clocks */
+};
+
+struct mr_clock { /* of one instrument, or of a file that names none */
+    const char *instrument;
+    const char *time_zone;
+    double offset_s;      /* shown minus true, as the job states it and as it was applied */
+    double drift_s_per_day; /* from two check points; 0 */
+    bool stated;          /* the job gives offset or points */
+    size_t gap_rows, fold_rows_resolved, fold_rows_set_aside;
+    /* the estimate, from events against the spray log and the other instruments */
+    bool estimated;
+    double est_offset_s;  /* what remains after the stated correction; shown minus true */
+    double est_spread_s;  /* half width of its 95 % interval */
+    double est_drift_s_per_day; /* NaN where the span does not allow it */
+    size_t est_events, est_unmatched;
+    const char *est_against; /* what it was compared with */
+    bool est_applied;
+    const char *note;     /* one sentence for the report */
+};
+
+struct mr_alignment {
+    const struct mr_data *data;
+    const struct mr_job *job;
+    MR_VEC(struct mr_zone) zones;       /* register order, then unregistered ones by name */
+    MR_VEC(struct mr_shift) shifts;     /* order of time */
+    MR_VEC(struct mr_window) windows;   /* by t0, then zone */
+    MR_VEC(struct mr_action_at) actions; /* order of time */
+    MR_VEC(struct mr_placed) readings;  /* same order as data->readings */
+    MR_VEC(struct mr_placed) base_metal;
+    MR_VEC(struct mr_checked) checks;   /* same order as data->verifications */
+    MR_VEC(struct mr_track) tracks;     /* by instrument, meaning, channel */
+    MR_VEC(struct mr_clock) clocks;
+    MR_VEC(int64_t) shift_item_shift;   /* per data->shift_items: index into shifts, -1 none */
+    MR_VEC(int64_t) material_utc;       /* per data->materials */
+    size_t by_route[4];                 /* readings by enum mr_route */
+    struct mr_account *accounts;        /* per file, shape: data->files.n; normalise's plus rows that align set aside */
+    int64_t last_utc_ms;                /* last moment in the data; MR_T_NONE */
+    const struct mr_diags *diags;       /* near misses of zone names, gaps and folds, ... */
+};
+
+/** mr_align - place everything. diags may be the same list as before.
+ *  Returns: MR_OK; MR_E_NODATA where no file held anything (out is still set); MR_E_JOB where a zone of time, a zone name
+ *  or an assignment of the job file cannot be used. */
+enum mr_status mr_align(struct mr_arena *arena, const struct mr_data *data, struct mr_diags *diags,
+                        const struct mr_alignment **out) MR_MUST_USE;
+
+/* The climate at one place and moment. NaN and a reason where data do not reach. */
+struct mr_climate {
+    double air_c, rh_pct, steel_c, dew_c; /* dew point: logged, else computed by assess: NaN here */
+    const struct mr_track *air, *rh, *steel, *dew; /* which track served; NULL */
+    struct mr_place place; /* of the sample before the moment */
+};
+
+/** mr_climate_at - linear interpolation at t_utc_ms for a zone, never across a gap above max_gap_ms or from a missing
+ *  value. Of several hygrometers: those that stand for the zone, else those that stand for all, first by name. Steel: a
+ *  probe that stays on the zone, else the hygrometer's steel column. */
+struct mr_climate mr_climate_at(const struct mr_alignment *aligned, size_t zone, int64_t t_utc_ms, int64_t max_gap_ms);
+
+/** mr_track_at - value of a track at a moment, linear, NaN across gaps; out_index: sample at or before it, MR_NONE. */
+double mr_track_at(const struct mr_track *track, int64_t t_utc_ms, int64_t max_gap_ms, size_t *out_index);
+
+/** mr_track_first - index of the first sample at or after t_utc_ms (n where none). */
+size_t mr_track_first(const struct mr_track *track, int64_t t_utc_ms);
+
+/** mr_track_place - file and line of a sample. */
+struct mr_place mr_track_place(const struct mr_alignment *aligned, const struct mr_track *track, size_t i);
+
+/** mr_track_zone - zone of a track at a moment (MR_NONE), *gun set where it is the mix check. */
+size_t mr_track_zone(const struct mr_alignment *aligned, const struct mr_track *track, int64_t t_utc_ms, bool *out_gun,
+                     enum mr_route *out_route);
+
+/** mr_zone_find - a zone by name or alias, folded (case, blanks, punctuation, leading zeros); MR_NONE. */
+size_t mr_zone_find(const struct mr_alignment *aligned, const char *name, bool *out_alias);
+
+/** mr_local_text - a moment in the job's zone, "2026-05-11 14:03:20 +02:00"; "" for MR_T_NONE. In arena. */
+char *mr_local_text(struct mr_arena *arena, const struct mr_alignment *aligned, int64_t t_utc_ms);
+
+/** mr_local_ms - the wall clock in the job's zone as if it were UTC. */
+int64_t mr_local_ms(const struct mr_alignment *aligned, int64_t t_utc_ms);
+
+/** mr_align_dump - the stage as stable text. */
+char *mr_align_dump(struct mr_arena *arena, const struct mr_alignment *aligned);
+
+#endif

@@ -1,0 +1,280 @@
+/*
+ * normalise.h - stage 2: text cells become typed records and series in canonical units (units.h).
+ *
+ * What kind of file, what each column means, which unit, which order of day and month: told by the job, by trade
+ * words in the headers (column maps, templates/columns/) and by the data's own shape, always with the evidence.
+ * Times are read but not yet placed: a wall-clock time stays `t_local_ms` with its basis; align turns it into UTC.
+ * Every row of every file is used, or set aside under a named reason with its line: struct mr_account.
+ */
+#ifndef MILRISE_NORMALISE_H
+#define MILRISE_NORMALISE_H
+
+#include "milrise/read.h"
+
+/* id, word in job files and dumps, what a person calls it */
+#define MR_KIND_LIST(X)                                                                            \
+    X(MR_KIND_UNKNOWN, "unknown", "not recognised")                                                \
+    X(MR_KIND_THICKNESS, "thickness", "thickness readings")                                        \
+    X(MR_KIND_VERIFICATION, "verification", "gauge verifications")                                 \
+    X(MR_KIND_BASE_METAL, "base metal", "base metal readings")                                     \
+    X(MR_KIND_CLIMATE, "climate", "climate log")                                                   \
+    X(MR_KIND_TEMPERATURE, "temperature", "temperature log")                                       \
+    X(MR_KIND_PRESSURE, "pressure", "line pressure log")                                           \
+    X(MR_KIND_SPRAY_LOG, "spray log", "spray log")                                                 \
+    X(MR_KIND_SHIFT_RECORD, "shift record", "shift record")                                        \
+    X(MR_KIND_MATERIAL, "material", "material log")                                                \
+    X(MR_KIND_ZONES, "zones", "zone register")                                                     \
+    X(MR_KIND_NOT_A_TABLE, "not a table", "not a table")
+
+enum mr_kind {
+#define MR_KIND_NAME(id, word, text) id,
+    MR_KIND_LIST(MR_KIND_NAME)
+#undef MR_KIND_NAME
+    MR_KIND_COUNT
+};
+const char *mr_kind_word(enum mr_kind kind);
+const char *mr_kind_text(enum mr_kind kind);
+
+/* Why a row was set aside: id, stable word, sentence. */
+#define MR_ASIDE_LIST(X)                                                                           \
+    X(MR_ASIDE_BLANK, "blank", "blank line")                                                       \
+    X(MR_ASIDE_REPEATED_HEADER, "repeated-header", "the header once more")                         \
+    X(MR_ASIDE_SUMMARY, "summary", "statistics or footer line, not a reading")                     \
+    X(MR_ASIDE_COPY, "copy", "the file is a copy of another")                                      \
+    X(MR_ASIDE_REPEATED, "repeated", "the same reading stands in an earlier row or file")          \
+    X(MR_ASIDE_RAGGED, "ragged", "more or fewer cells than the header")                            \
+    X(MR_ASIDE_QUOTE, "unclosed-quote", "a quote opens here and does not close")                   \
+    X(MR_ASIDE_LONG, "too-long", "the line is longer than a table's line can be")                  \
+    X(MR_ASIDE_BYTES, "bad-bytes", "bytes that are no text in this encoding")                      \
+    X(MR_ASIDE_HALF_LINE, "half-line", "the file ends in mid-line")                                \
+    X(MR_ASIDE_NO_TIME, "no-time", "no time where one is needed")                                  \
+    X(MR_ASIDE_BAD_TIME, "bad-time", "not a time")                                                 \
+    X(MR_ASIDE_DATE_ORDER, "date-order", "day and month cannot be told apart in this file")        \
+    X(MR_ASIDE_BAD_NUMBER, "bad-number", "not a number")                                           \
+    X(MR_ASIDE_NO_VALUE, "no-value", "no value: blank, OL, ---, Err or a stated sentinel")         \
+    X(MR_ASIDE_OUT_OF_RANGE, "out-of-range", "outside what such an instrument can show")           \
+    X(MR_ASIDE_NO_UNIT, "no-unit", "the unit is neither stated nor to be inferred")                \
+    X(MR_ASIDE_NO_ZONE, "no-zone", "no zone name where one is needed")                             \
+    X(MR_ASIDE_INCOMPLETE, "incomplete", "a cell that this kind of row needs is blank")            \
+    X(MR_ASIDE_UNKNOWN_KIND, "unknown-kind", "the file was not recognised")                        \
+    X(MR_ASIDE_NOT_A_TABLE, "not-a-table", "the file is not a table of text")                      \
+    X(MR_ASIDE_CLOCK_GAP, "clock-gap", "the time does not exist: clocks went forward")             \
+    X(MR_ASIDE_CLOCK_FOLD, "clock-fold", "the time exists twice: clocks went back")
+
+enum mr_aside {
+#define MR_ASIDE_NAME(id, word, text) id,
+    MR_ASIDE_LIST(MR_ASIDE_NAME)
+#undef MR_ASIDE_NAME
+    MR_ASIDE_COUNT
+};
+const char *mr_aside_word(enum mr_aside aside);
+const char *mr_aside_text(enum mr_aside aside);
+
+struct mr_aside_run { /* consecutive rows set aside for one reason */
+    enum mr_aside why;
+    uint32_t line, line_end;
+    uint64_t rows;
+};
+
+/* rows_read = rows_header + rows_used + rows_set_aside, always. */
+struct mr_account {
+    uint64_t rows_read;
+    uint64_t rows_header; /* preamble included */
+    uint64_t rows_used;
+    uint64_t rows_set_aside;
+    uint64_t by_reason[MR_ASIDE_COUNT]; /* sums to rows_set_aside */
+    MR_VEC(struct mr_aside_run) runs;   /* in order of lines; their rows sum to rows_set_aside */
+};
+
+/* How a file's times stand: wall clock of the instrument, or UTC already (ISO with offset or Z, epoch). */
+enum mr_time_basis { MR_TIME_NONE, MR_TIME_LOCAL, MR_TIME_UTC };
+
+/* What a column means: id, word in column maps and job files, dimension */
+#define MR_MEANING_LIST(X)                                                                         \
+    X(MR_M_IGNORE, "ignore", NONE)                                                                 \
+    X(MR_M_DATETIME, "datetime", NONE)                                                             \
+    X(MR_M_DATE, "date", NONE)                                                                     \
+    X(MR_M_CLOCK, "time", NONE)                                                                    \
+    X(MR_M_ELAPSED, "elapsed", DURATION)                                                           \
+    X(MR_M_ZONE, "zone", NONE)                                                                     \
+    X(MR_M_COAT, "coat", NONE)                                                                     \
+    X(MR_M_AREA_ID, "area id", NONE)                                                               \
+    X(MR_M_SPOT, "spot", NONE)                                                                     \
+    X(MR_M_READING_NO, "reading number", NONE)                                                     \
+    X(MR_M_FILM, "thickness", FILM)                                                                \
+    X(MR_M_UNIT, "unit", NONE)                                                                     \
+    X(MR_M_SERIAL, "serial", NONE)                                                                 \
+    X(MR_M_PROBE, "probe", NONE)                                                                   \
+    X(MR_M_NOTE, "note", NONE)                                                                     \
+    X(MR_M_CERTIFIED, "certified", FILM)                                                           \
+    X(MR_M_WHEN, "before or after", NONE)                                                          \
+    X(MR_M_AIR, "air", TEMP)                                                                       \
+    X(MR_M_RH, "humidity", SHARE)                                                                  \
+    X(MR_M_STEEL, "steel", TEMP)                                                                   \
+    X(MR_M_DEW, "dew point", TEMP)                                                                 \
+    X(MR_M_CHANNEL, "channel", NONE)                                                               \
+    X(MR_M_PROBE_TEMP, "temperature", TEMP)                                                        \
+    X(MR_M_VALUE, "value", NONE)                                                                   \
+    X(MR_M_LINE_A, "line A", PRESSURE)                                                             \
+    X(MR_M_LINE_B, "line B", PRESSURE)                                                             \
+    X(MR_M_MAIN, "main", PRESSURE)                                                                 \
+    X(MR_M_START, "start", NONE)                                                                   \
+    X(MR_M_STOP, "stop", NONE)                                                                     \
+    X(MR_M_ACTION, "action", NONE)                                                                 \
+    X(MR_M_DIRECTION, "direction", NONE)                                                           \
+    X(MR_M_LOT_A, "lot A", NONE)                                                                   \
+    X(MR_M_LOT_B, "lot B", NONE)                                                                   \
+    X(MR_M_SHELF, "shelf date", NONE)                                                              \
+    X(MR_M_DISTANCE, "gun distance", LENGTH)                                                       \
+    X(MR_M_ROLE, "role", NONE)                                                                     \
+    X(MR_M_ITEM, "item", NONE)                                                                     \
+    X(MR_M_DONE, "done", NONE)                                                                     \
+    X(MR_M_PART, "part", NONE)                                                                     \
+    X(MR_M_DRUM, "drum", NONE)                                                                     \
+    X(MR_M_LOT, "lot", NONE)                                                                       \
+    X(MR_M_BEFORE, "level before", VOLUME)                                                         \
+    X(MR_M_AFTER, "level after", VOLUME)                                                           \
+    X(MR_M_ALIASES, "aliases", NONE)                                                               \
+    X(MR_M_AREA, "area", AREA)                                                                     \
+    X(MR_M_SUBSTRATE, "substrate", NONE)                                                           \
+    X(MR_M_STEEL_MM, "steel thickness", LENGTH)                                                    \
+    X(MR_M_GRADE, "surface grade", NONE)                                                           \
+    X(MR_M_PROFILE, "profile", FILM)                                                               \
+    X(MR_M_SPEC, "specification", NONE)                                                            \
+    X(MR_M_COATS, "coats", NONE)                                                                   \
+    X(MR_M_MEMBER, "member size", LENGTH)
+
+enum mr_meaning {
+#define MR_MEANING_NAME(id, word, dim) id,
+    MR_MEANING_LIST(MR_MEANING_NAME)
+#undef MR_MEANING_NAME
+    MR_MEANING_COUNT
+};
+const char *mr_meaning_word(enum mr_meaning meaning);
+
+struct mr_column { /* how one column was understood */
+    const char *name; /* header, or "column 3" */
+    enum mr_meaning meaning;
+    enum mr_unit unit;
+    const char *unit_why; /* "stated in the header", "inferred: ...", "job file line 12", "" */
+    char decimal;         /* '.', ',' or 0 where no fraction was seen */
+};
+
+/* One input file, as understood. */
+struct mr_file {
+    const struct mr_source *source;
+    enum mr_kind kind;
+    const char *kind_why;    /* evidence, or between what it is unsure and what to write into the job file */
+    size_t n_columns;
+    const struct mr_column *columns;
+    enum mr_time_basis basis;
+    const char *date_order;  /* "year-first", "month-first", "day-first", "" where no date is written */
+    const char *date_why;    /* evidence */
+    const struct mr_instrument *instrument; /* from the job, or NULL */
+    const char *instrument_name; /* job name, else serial or logger id in the file, else "" */
+    int64_t first_ms, last_ms;   /* span as read, before any clock correction; MR_T_NONE */
+    const char *copy_of;     /* path of the file that this one repeats as a whole, or NULL */
+    struct mr_account account;
+};
+
+/* One value shown by a thickness gauge, on film or on base metal. */
+struct mr_reading {
+    uint32_t file; /* index into mr_data.files */
+    uint32_t line;
+    int64_t t_ms;  /* in the file's basis; MR_T_NONE */
+    const char *zone, *coat, *area, *spot; /* as written; "" where absent */
+    const char *serial, *probe, *note;
+    double film_um;
+    double written; /* as shown by the gauge */
+    enum mr_unit unit;
+};
+
+struct mr_verification {
+    uint32_t file, line;
+    int64_t t_ms;
+    const char *serial;
+    double certified_um, reading_um;
+    double certified_written, reading_written;
+    enum mr_unit unit;
+    const char *when; /* "before", "after" or "" */
+    const char *note;
+};
+
+enum mr_action { MR_ACTION_SPRAY, MR_ACTION_RELIEVE, MR_ACTION_CLEAN_OUT, MR_ACTION_WATER_TEST, MR_ACTION_MIX_CHECK, MR_ACTION_REPAIR, MR_ACTION_OTHER };
+
+struct mr_spray { /* a row of the spray log */
+    uint32_t file, line;
+    enum mr_action action; /* a row without an action column sprays */
+    const char *action_text;
+    int64_t start_ms, stop_ms; /* file basis; stop after midnight already carried into the next day; MR_T_NONE */
+    bool date_inferred;        /* the row had times but no date */
+    const char *zone, *coat, *direction, *lot_a, *lot_b, *role, *note;
+    int64_t shelf_a_ms, shelf_b_ms; /* shelf dates where given; MR_T_NONE */
+    double distance_mm;        /* gun distance; NaN */
+};
+
+struct mr_shift_item {
+    uint32_t file, line;
+    int64_t day_ms; /* local midnight of the date; time of day added where given */
+    const char *item, *role, *note;
+    int done; /* 1 yes, 0 no, -1 blank */
+};
+
+struct mr_material {
+    uint32_t file, line;
+    int64_t t_ms;
+    char part; /* 'A' or 'B' */
+    const char *drum, *lot, *note;
+    double before, after; /* L or kg */
+    enum mr_unit unit;    /* canonical: MR_UNIT_L or MR_UNIT_KG */
+    int64_t shelf_ms;
+};
+
+struct mr_zone_row {
+    uint32_t file, line;
+    const char *name, *aliases; /* aliases separated by ';' '|' or '/' */
+    double area_m2, steel_mm, profile_um, member_mm; /* NaN where absent; member_mm: largest dimension of repeating units */
+    const char *substrate, *grade, *spec;
+    int coats; /* 0 where absent */
+};
+
+/* One column of a log, in the file's order. Wide files share t_ms and line between their channels. */
+struct mr_channel {
+    uint32_t file;
+    const char *name;        /* header or channel cell */
+    enum mr_meaning meaning; /* MR_M_AIR, MR_M_RH, MR_M_STEEL, MR_M_DEW, MR_M_PROBE_TEMP, MR_M_LINE_A, MR_M_LINE_B, MR_M_MAIN */
+    const char *zone;        /* the whole file's or channel's own zone, as written; "" */
+    size_t n;
+    const int64_t *t_ms;     /* shape: n, file basis, file order */
+    const uint32_t *line;    /* shape: n */
+    const double *value;     /* shape: n, canonical unit, NaN where missing */
+};
+
+struct mr_data {
+    const struct mr_sources *sources;
+    const struct mr_job *job;
+    MR_VEC(struct mr_file) files; /* same order as sources->list */
+    MR_VEC(struct mr_reading) readings;   /* file order, then line order; likewise below */
+    MR_VEC(struct mr_reading) base_metal;
+    MR_VEC(struct mr_verification) verifications;
+    MR_VEC(struct mr_spray) sprays;
+    MR_VEC(struct mr_shift_item) shift_items;
+    MR_VEC(struct mr_material) materials;
+    MR_VEC(struct mr_zone_row) zones;
+    MR_VEC(struct mr_channel) channels;
+    const struct mr_diags *diags; /* reading and normalising; plausibility flags are warnings in here */
+};
+
+/** mr_normalise - all sources. Copies and overlaps are found over the whole job, each reading counts once.
+ *  Returns: MR_OK, always with the identity of every account; MR_E_BUG where it does not hold. */
+enum mr_status mr_normalise(struct mr_arena *arena, const struct mr_sources *sources, struct mr_diags *diags,
+                            const struct mr_data **out) MR_MUST_USE;
+
+/** mr_normalise_dump - the stage as stable text: files, accounts, first and last records of each. */
+char *mr_normalise_dump(struct mr_arena *arena, const struct mr_data *data);
+
+/** mr_explain_text, mr_explain_json - how each file was understood, for a clerk and for machines. */
+char *mr_explain_text(struct mr_arena *arena, const struct mr_data *data);
+char *mr_explain_json(struct mr_arena *arena, const struct mr_data *data);
+
+#endif

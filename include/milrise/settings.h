@@ -1,0 +1,140 @@
+/*
+ * settings.h - every limit, default and switch that a job may change, in one list.
+ *
+ * A job file names them as `key = value` under `[section]`; `[section "NAME"]` changes them for the zones whose
+ * specification in the zone register is NAME. Each value remembers where it came from, so that the report can say
+ * which were in force and whether each was the default or the job's own.
+ *
+ * Adding one: a row here, its use in one stage, a line in templates/job/job.milrise. The defaults marked
+ * "common practice" have no published source.
+ */
+#ifndef MILRISE_SETTINGS_H
+#define MILRISE_SETTINGS_H
+
+#include "milrise/units.h"
+
+enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
+
+#define MR_SRC_CP "common practice, no source"
+#define MR_SRC_PD "project decision"
+#define MR_SRC_JOB "to be stated by the job"
+
+/* id, section, key, type, dimension, default as a job would write it ("" = none), meaning, where the default is from */
+#define MR_SETTING_LIST(X)                                                                         \
+    /* thickness */                                                                                \
+    X(MR_DFT_MIN, "thickness", "minimum", NUMBER, FILM, "", "specified minimum dry film thickness of the system", MR_SRC_JOB) \
+    X(MR_DFT_MAX, "thickness", "maximum", NUMBER, FILM, "", "specified maximum dry film thickness of the system", MR_SRC_JOB) \
+    X(MR_DFT_COAT_MIN, "thickness", "coat minimum", NUMBER, FILM, "", "specified minimum of one coat", MR_SRC_JOB) \
+    X(MR_DFT_COAT_MAX, "thickness", "coat maximum", NUMBER, FILM, "", "specified maximum of one coat", MR_SRC_JOB) \
+    X(MR_DFT_RULES, "thickness", "rules", TEXT, NONE, "restriction-level-3", "rule sets that all must hold, separated by commas", "SSPC-PA 2 (2012 and later), level 3") \
+    X(MR_DFT_GAGE_PER_SPOT, "thickness", "readings per spot", NUMBER, NONE, "3", "gauge readings that make a spot", "SSPC-PA 2 section 3.2 (2012)") \
+    X(MR_DFT_SPOT_PER_AREA, "thickness", "spots per area", NUMBER, NONE, "5", "spots that make an area", "SSPC-PA 2 section 8.2 (2015)") \
+    X(MR_DFT_SPOT_GAP, "thickness", "spot gap", NUMBER, DURATION, "120 s", "longest pause inside one spot where the export has no spot ids", MR_SRC_PD) \
+    X(MR_DFT_CORRECTION, "thickness", "correction", TEXT, NONE, "none", "none, base metal, profile fine, profile medium, profile coarse", MR_SRC_JOB) \
+    X(MR_DFT_DISCARD, "thickness", "discard unusual readings", FLAG, NONE, "no", "leave out readings that do not repeat, as the rule allows, and list them", "SSPC-PA 2 section 3.2 (2012)") \
+    X(MR_DFT_GAUGE_U, "thickness", "gauge uncertainty", TEXT, NONE, "", "expanded uncertainty (k = 2) of the gauge, e.g. 3 % or 2 um", MR_SRC_JOB) \
+    X(MR_DFT_CHECK_TOL, "thickness", "verification tolerance", TEXT, NONE, "5 %", "accuracy stated for the gauge, of the certified value", MR_SRC_CP) \
+    X(MR_DFT_CHECK_REF, "thickness", "reference tolerance", TEXT, NONE, "1 %", "accuracy stated for the certified shim or plate", MR_SRC_CP) \
+    X(MR_DFT_CHECK_COMBINE, "thickness", "combine tolerances", TEXT, NONE, "root sum of squares", "root sum of squares, or sum", "ASTM D7091, from memory") \
+    X(MR_DFT_CHECK_AGE, "thickness", "verification within", NUMBER, DURATION, "14 h", "longest time between a reading and the verifications around it", MR_SRC_PD) \
+    X(MR_DFT_CONFIDENCE, "thickness", "confidence", NUMBER, SHARE, "95 %", "confidence of intervals", MR_SRC_PD) \
+    X(MR_DFT_COVERAGE, "thickness", "tolerance interval share", NUMBER, SHARE, "95 %", "share of the film that the tolerance interval holds", MR_SRC_PD) \
+    X(MR_DFT_PASS_MIN, "thickness", "pass minimum", NUMBER, FILM, "3 mil", "film of a light pass", MR_SRC_CP) \
+    X(MR_DFT_PASS_MAX, "thickness", "pass maximum", NUMBER, FILM, "6 mil", "film of a heavy pass", MR_SRC_CP) \
+    X(MR_DFT_8020_STRICT, "thickness", "80-20 strict", FLAG, NONE, "yes", "yes: fewer than 20 % below the minimum; no: at most 20 %", "ISO 19840 as summarised by Vereniging Qualion, 2012") \
+    /* climate */                                                                                  \
+    X(MR_CLIMATE_REQUIRED, "climate", "required", FLAG, NONE, "yes", "whether climate is judged", MR_SRC_PD) \
+    X(MR_SPREAD_MIN, "climate", "dew-point spread minimum", NUMBER, RISE, "3 K", "least steel temperature above dew point", "ISO 8502-4; FHWA-RD-98-084") \
+    X(MR_RH_MAX, "climate", "humidity maximum", NUMBER, SHARE, "85 %", "greatest relative humidity", MR_SRC_CP) \
+    X(MR_AIR_MIN, "climate", "air minimum", NUMBER, TEMP, "", "least air temperature", MR_SRC_JOB) \
+    X(MR_AIR_MAX, "climate", "air maximum", NUMBER, TEMP, "", "greatest air temperature", MR_SRC_JOB) \
+    X(MR_STEEL_MIN, "climate", "steel minimum", NUMBER, TEMP, "", "least steel temperature", MR_SRC_JOB) \
+    X(MR_STEEL_MAX, "climate", "steel maximum", NUMBER, TEMP, "", "greatest steel temperature before the material lands", MR_SRC_JOB) \
+    X(MR_CLIMATE_LEAD, "climate", "lead time", NUMBER, DURATION, "0 min", "time before a window for which the limits hold", MR_SRC_JOB) \
+    X(MR_CLIMATE_CURE, "climate", "cure time", NUMBER, DURATION, "0 min", "time after a window for which the limits hold", MR_SRC_JOB) \
+    X(MR_CLIMATE_GAP, "climate", "greatest gap", NUMBER, DURATION, "15 min", "longest gap that is interpolated across", MR_SRC_PD) \
+    X(MR_CLIMATE_COVER, "climate", "coverage minimum", NUMBER, SHARE, "95 %", "least share of the time that data must cover", MR_SRC_PD) \
+    X(MR_CLIMATE_OUT_MAX, "climate", "time out maximum", NUMBER, DURATION, "0 min", "time out of limits that is tolerated", MR_SRC_JOB) \
+    /* reaction */                                                                                 \
+    X(MR_REACTION_REQUIRED, "reaction", "required", FLAG, NONE, "yes", "whether each coat must show its heat", MR_SRC_PD) \
+    X(MR_RISE_MIN, "reaction", "rise minimum", NUMBER, RISE, "8 degF", "least rise of a normal film", MR_SRC_CP) \
+    X(MR_RISE_MAX, "reaction", "rise maximum", NUMBER, RISE, "10 degF", "greatest rise of a normal film", MR_SRC_CP) \
+    X(MR_RISE_STEEL, "reaction", "band for steel", NUMBER, LENGTH, "", "steel thickness for which the band holds", MR_SRC_JOB) \
+    X(MR_RISE_FILM, "reaction", "band for film", NUMBER, FILM, "", "film of one coat for which the band holds; none = the raw film is not scaled", MR_SRC_JOB) \
+    X(MR_RISE_NONE, "reaction", "no reaction below", NUMBER, RISE, "1 K", "a rise smaller than this is no reaction", MR_SRC_PD) \
+    X(MR_RISE_LATE, "reaction", "late after", NUMBER, DURATION, "10 min", "an onset later than this after the window opens is late", MR_SRC_PD) \
+    X(MR_RISE_PREDICTION, "reaction", "prediction share", NUMBER, SHARE, "99 %", "width of the band of rise against thickness, over the whole job", MR_SRC_PD) \
+    X(MR_FILM_DENSITY, "reaction", "film density", NUMBER, NONE, "1900", "density of the film in kg/m3", MR_SRC_CP) \
+    X(MR_FILM_HEAT, "reaction", "film specific heat", NUMBER, NONE, "1000", "specific heat of the film in J/kgK", MR_SRC_CP) \
+    /* lines */                                                                                    \
+    X(MR_LINES_REQUIRED, "lines", "required", FLAG, NONE, "yes", "whether line pressures are judged", MR_SRC_PD) \
+    X(MR_MAIN_MIN, "lines", "main minimum", NUMBER, PRESSURE, "80 psi", "least main pressure while spraying", MR_SRC_CP) \
+    X(MR_MAIN_MAX, "lines", "main maximum", NUMBER, PRESSURE, "90 psi", "greatest main pressure while spraying", MR_SRC_CP) \
+    X(MR_IMBALANCE_MAX, "lines", "imbalance maximum", NUMBER, SHARE, "10 %", "greatest difference between the lines, of their mean, held for the event time", MR_SRC_PD) \
+    X(MR_RIPPLE_MAX, "lines", "ripple maximum", NUMBER, SHARE, "5 %", "greatest standard deviation of a line while spraying, of its mean", MR_SRC_PD) \
+    X(MR_LINE_EVENT_TIME, "lines", "event time", NUMBER, DURATION, "3 s", "how long a line must be off to make an event", MR_SRC_PD) \
+    X(MR_DROPOUT_BELOW, "lines", "dropout below", NUMBER, SHARE, "50 %", "a line under this share of its median in the window has dropped out", MR_SRC_PD) \
+    X(MR_SURGE_ABOVE, "lines", "surge above", NUMBER, SHARE, "130 %", "a line over this share of its median in the window surges", MR_SRC_PD) \
+    X(MR_PAUSE_MAX, "lines", "pause maximum", NUMBER, DURATION, "5 min", "longest pause with charged lines", MR_SRC_CP) \
+    X(MR_RELIEVED_BELOW, "lines", "relieved below", NUMBER, PRESSURE, "10 psi", "lines under this pressure count as relieved", MR_SRC_PD) \
+    X(MR_CLEANOUT_AFTER, "lines", "clean-out after", NUMBER, DURATION, "5 h", "a pause longer than this needs a full clean-out", MR_SRC_CP) \
+    X(MR_WATER_TEST, "lines", "water test", NUMBER, PRESSURE, "30 psi", "pressure of the water test before the shift", MR_SRC_CP) \
+    /* material */                                                                                 \
+    X(MR_MATERIAL_REQUIRED, "material", "required", FLAG, NONE, "no", "whether the material log is judged", MR_SRC_PD) \
+    X(MR_RATIO, "material", "ratio", NUMBER, NONE, "1", "part A by volume for one of part B", MR_SRC_CP) \
+    X(MR_RATIO_TOL, "material", "ratio tolerance", NUMBER, SHARE, "5 %", "greatest departure from the ratio", MR_SRC_CP) \
+    X(MR_LOSS_MAX, "material", "loss maximum", NUMBER, SHARE, "", "greatest share of the material not found on the steel", MR_SRC_JOB) \
+    X(MR_SOLIDS, "material", "solids by volume", NUMBER, SHARE, "100 %", "dry film from a volume of mixed material; the film hardly shrinks", MR_SRC_CP) \
+    X(MR_DENSITY_A, "material", "density A", NUMBER, NONE, "", "density of part A in kg/L, needed where the log weighs", MR_SRC_JOB) \
+    X(MR_DENSITY_B, "material", "density B", NUMBER, NONE, "", "density of part B in kg/L, needed where the log weighs", MR_SRC_JOB) \
+    /* shift record */                                                                             \
+    X(MR_SHIFT_ITEMS, "shift record", "items", TEXT, NONE, "", "items that each shift must have, separated by commas", MR_SRC_JOB) \
+    X(MR_SHIFT_BREAK, "shift record", "new shift after", NUMBER, DURATION, "6 h", "a pause that ends one shift and begins the next", MR_SRC_PD) \
+    /* alignment */                                                                                \
+    X(MR_CLOCK_FINDING, "alignment", "clock finding above", NUMBER, DURATION, "60 s", "estimated clock error that is a finding", MR_SRC_PD) \
+    X(MR_CLOCK_APPLY, "alignment", "apply estimated clocks", FLAG, NONE, "no", "correct clocks by the estimate", MR_SRC_PD) \
+    X(MR_WINDOW_GAP, "alignment", "window gap", NUMBER, DURATION, "10 min", "a pause at the gun that ends a window found in the data", MR_SRC_PD) \
+    X(MR_SURVEY_GAP, "alignment", "survey gap", NUMBER, DURATION, "8 h", "a pause between readings of one zone that begins a new survey", MR_SRC_PD) \
+    /* report */                                                                                   \
+    X(MR_REVISION, "report", "revision", NUMBER, NONE, "0", "revision of the report", MR_SRC_JOB)  \
+    X(MR_PUBLISHED, "report", "date", TEXT, NONE, "", "date to print on the report; none = the last moment in the data", MR_SRC_JOB) \
+    X(MR_UNITS, "report", "units", TEXT, NONE, "SI", "SI or US", MR_SRC_PD)
+
+enum mr_setting_id {
+#define MR_SETTING_NAME(id, section, key, type, dim, initial, meaning, source) id,
+    MR_SETTING_LIST(MR_SETTING_NAME)
+#undef MR_SETTING_NAME
+    MR_SETTING_COUNT
+};
+
+struct mr_setting_def {
+    const char *section, *key;
+    enum mr_setting_type type;
+    enum mr_dim dim;
+    const char *initial, *meaning, *source;
+};
+
+extern const struct mr_setting_def mr_setting_defs[MR_SETTING_COUNT];
+
+struct mr_setting {
+    bool set;              /* false: no value ("none" or no default) */
+    bool from_job;         /* false: the default is in force */
+    double value;          /* canonical unit; NaN where not set; flags are 1 or 0 */
+    double written;        /* as written */
+    enum mr_unit unit;     /* unit as written */
+    const char *text;      /* as written, trimmed; "" where not set */
+    struct mr_place place; /* in the job file; file NULL for a default */
+};
+
+/* All settings as they hold for one specification. */
+struct mr_settings {
+    const char *spec; /* name of the specification; "" for the job's own */
+    struct mr_setting v[MR_SETTING_COUNT];
+};
+
+/** mr_set_num - canonical value, NaN where none. mr_set_text - text, "" where none. mr_set_flag - yes or no. */
+double mr_set_num(const struct mr_settings *settings, enum mr_setting_id id);
+const char *mr_set_text(const struct mr_settings *settings, enum mr_setting_id id);
+bool mr_set_flag(const struct mr_settings *settings, enum mr_setting_id id);
+
+#endif

@@ -1,0 +1,224 @@
+/*
+ * arena.c - the only caller of malloc, realloc and free in the project.
+ *
+ * Small items are cut from blocks of 64 KiB; an item of 16 KiB or more gets an allocation of its own, kept in a
+ * doubly linked list, so that a log's columns can grow by realloc (which moves pages, not bytes) and be dropped
+ * early. That keeps peak memory near the size of the data: plain doubling inside blocks would leave every
+ * outgrown copy behind.
+ */
+#include "milrise/arena.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { BLOCK_BYTES = 64 * 1024, LARGE_BYTES = 16 * 1024 };
+
+struct block {
+    struct block *next;
+    size_t used, room;
+    max_align_t data[];
+};
+
+struct large {
+    struct large *prev, *next;
+    size_t bytes;
+    max_align_t data[];
+};
+
+struct mr_arena {
+    struct block *blocks;
+    struct large *larges;
+    size_t bytes;
+    void (*on_exhausted)(void *ctx);
+    void *ctx;
+};
+
+static size_t fail_at, allocations;
+
+void mr_arena_fail_at(size_t nth) {
+    fail_at = nth;
+    allocations = 0;
+}
+
+static _Noreturn void exhausted(const struct mr_arena *arena) {
+    if (arena && arena->on_exhausted)
+        arena->on_exhausted(arena->ctx);
+    abort();
+}
+
+/* Blocks are not zeroed by calloc when they are resized, so callers clear what they hand out. */
+static void *system_block(const struct mr_arena *arena, void *old, size_t bytes) {
+    if (fail_at && ++allocations == fail_at)
+        exhausted(arena);
+    void *p = realloc(old, bytes);
+    if (!p)
+        exhausted(arena);
+    return p;
+}
+
+struct mr_arena *mr_arena_new(void (*on_exhausted)(void *ctx), void *ctx) {
+    struct mr_arena birth = {.on_exhausted = on_exhausted, .ctx = ctx};
+    struct mr_arena *arena = system_block(&birth, NULL, sizeof *arena);
+    *arena = birth;
+    return arena;
+}
+
+void mr_arena_reset(struct mr_arena *arena) {
+    for (struct block *b = arena->blocks, *next; b; b = next) {
+        next = b->next;
+        free(b);
+    }
+    for (struct large *l = arena->larges, *next; l; l = next) {
+        next = l->next;
+        free(l);
+    }
+    arena->blocks = NULL;
+    arena->larges = NULL;
+    arena->bytes = 0;
+}
+
+void mr_arena_free(struct mr_arena *arena) {
+    if (!arena)
+        return;
+    mr_arena_reset(arena);
+    free(arena);
+}
+
+size_t mr_arena_bytes(const struct mr_arena *arena) {
+    return arena->bytes;
+}
+
+static size_t round_up(size_t bytes) {
+    const size_t unit = sizeof(max_align_t);
+    return (bytes + unit - 1) / unit * unit;
+}
+
+static struct large *large_of(void *data) {
+    return (struct large *)(void *)((char *)data - offsetof(struct large, data));
+}
+
+static void link_large(struct mr_arena *arena, struct large *l) {
+    l->prev = NULL;
+    l->next = arena->larges;
+    if (l->next)
+        l->next->prev = l;
+    arena->larges = l;
+}
+
+static void unlink_large(struct mr_arena *arena, struct large *l) {
+    if (l->prev)
+        l->prev->next = l->next;
+    else
+        arena->larges = l->next;
+    if (l->next)
+        l->next->prev = l->prev;
+}
+
+static void *alloc_large(struct mr_arena *arena, size_t bytes) {
+    struct large *l = system_block(arena, NULL, sizeof *l + bytes);
+    l->bytes = bytes;
+    link_large(arena, l);
+    arena->bytes += bytes;
+    memset(l->data, 0, bytes);
+    return l->data;
+}
+
+void *mr_alloc(struct mr_arena *arena, size_t count, size_t size) {
+    if (size && count > (SIZE_MAX / 2) / size)
+        exhausted(arena);
+    size_t bytes = round_up(count * size);
+    if (bytes == 0)
+        bytes = sizeof(max_align_t);
+    if (bytes >= LARGE_BYTES)
+        return alloc_large(arena, bytes);
+#ifdef MR_ARENA_SEPARATE
+    /* Sanitizer builds give each item its own allocation, so that one byte past an item is seen. */
+    return alloc_large(arena, count * size ? count * size : 1);
+#endif
+    struct block *b = arena->blocks;
+    if (!b || b->room - b->used < bytes) {
+        b = system_block(arena, NULL, sizeof *b + BLOCK_BYTES);
+        *b = (struct block){.next = arena->blocks, .room = BLOCK_BYTES};
+        arena->blocks = b;
+    }
+    void *p = (char *)b->data + b->used;
+    b->used += bytes;
+    arena->bytes += bytes;
+    return memset(p, 0, bytes);
+}
+
+void *mr_arena_grow(struct mr_arena *arena, void *block, size_t old_bytes, size_t new_bytes) {
+    if (new_bytes <= old_bytes)
+        return block;
+#ifdef MR_ARENA_SEPARATE
+    bool was_large = block != NULL;
+#else
+    bool was_large = block && round_up(old_bytes) >= LARGE_BYTES;
+#endif
+    if (!was_large) {
+        void *p = mr_alloc(arena, 1, new_bytes);
+        if (block && old_bytes)
+            memcpy(p, block, old_bytes);
+        return p;
+    }
+    struct large *l = large_of(block);
+    size_t had = l->bytes, want = round_up(new_bytes);
+    unlink_large(arena, l);
+    l = system_block(arena, l, sizeof *l + want);
+    l->bytes = want;
+    link_large(arena, l);
+    arena->bytes += want - had;
+    memset((char *)l->data + old_bytes, 0, want - old_bytes);
+    return l->data;
+}
+
+void mr_arena_drop(struct mr_arena *arena, void *block) {
+    for (struct large *l = arena->larges; block && l; l = l->next)
+        if (l->data == block) {
+            arena->bytes -= l->bytes;
+            unlink_large(arena, l);
+            free(l);
+            return;
+        }
+}
+
+void *mr_vec_room(struct mr_arena *arena, void *items, size_t *cap, size_t item_bytes) {
+    size_t had = *cap, want = had ? had * 2 : 8;
+    if (want > (SIZE_MAX / 2) / item_bytes)
+        exhausted(arena);
+    *cap = want;
+    return mr_arena_grow(arena, items, had * item_bytes, want * item_bytes);
+}
+
+char *mr_strndup(struct mr_arena *arena, const char *text, size_t n) {
+    char *copy = mr_alloc(arena, n + 1, 1);
+    if (n)
+        memcpy(copy, text, n);
+    copy[n] = '\0';
+    return copy;
+}
+
+char *mr_strdup(struct mr_arena *arena, const char *text) {
+    return mr_strndup(arena, text, strlen(text));
+}
+
+char *mr_vprintf(struct mr_arena *arena, const char *format, va_list args) {
+    va_list again;
+    va_copy(again, args);
+    int n = vsnprintf(NULL, 0, format, again);
+    va_end(again);
+    if (n < 0)
+        return mr_strdup(arena, "");
+    char *text = mr_alloc(arena, (size_t)n + 1, 1);
+    vsnprintf(text, (size_t)n + 1, format, args);
+    return text;
+}
+
+char *mr_printf(struct mr_arena *arena, const char *format, ...) {
+    va_list args;
+    va_start(args, format);
+    char *text = mr_vprintf(arena, format, args);
+    va_end(args);
+    return text;
+}
