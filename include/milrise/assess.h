@@ -82,6 +82,10 @@ struct mr_heat_event {
 /** mr_heat_model_c - the fitted curve at a moment, °C; NaN before the event's baseline or without a fit. */
 double mr_heat_model_c(const struct mr_heat_event *event, int64_t t_utc_ms);
 
+/** mr_dew_point_c - dew point over water, °C, from air temperature and relative humidity; NaN outside what the formula
+ *  covers. The one formula of the project: climate's judgement and the climate chart both use it. */
+double mr_dew_point_c(double air_c, double rh_pct);
+
 /* Thickness of one zone's newest complete survey (system) in short, for charts and the summary. */
 struct mr_zone_film {
     size_t zone;
@@ -124,7 +128,9 @@ struct mr_assessment {
     MR_VEC(struct mr_heat_event) heats; /* by track, then time */
     MR_VEC(struct mr_zone_film) films;  /* per zone that has readings */
     MR_VEC(struct mr_story) story;      /* by shift, then time */
-    MR_VEC(struct mr_table *) tables;   /* in sheet order */
+    /* In sheet order. "rise-against-thickness", where there is one, is also drawn: per row a point, from the first columns
+     * whose keys begin with "zone", "film_" (x), "rise_" (y), and "fit_", "low_", "high_" (curve and band at that x, unit of y). */
+    MR_VEC(struct mr_table *) tables;
     struct mr_zone_result *zones;       /* shape: aligned->zones.n */
     enum mr_outcome outcome;            /* of the job: the worst zone or job-wide check */
     bool judged;                        /* false: no input that could be judged */
