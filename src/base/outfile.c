@@ -1,0 +1,77 @@
+#include "base/outfile.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+/* Reads until n bytes, the end of the file, or an error. */
+static ssize_t read_fully(int fd, char *to, size_t n) {
+    size_t got = 0;
+    while (got < n) {
+        ssize_t r = read(fd, to + got, n - got);
+        if (r < 0 && errno == EINTR)
+            continue;
+        if (r < 0)
+            return -1;
+        if (r == 0)
+            break;
+        got += (size_t)r;
+    }
+    return (ssize_t)got;
+}
+
+enum mr_status mr_file_slurp(struct mr_arena *arena, const char *path, size_t max, char **out, size_t *out_n) {
+    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+    if (fd < 0)
+        return MR_E_IO;
+    struct stat st;
+    if (fstat(fd, &st) != 0 || !S_ISREG(st.st_mode)) {
+        close(fd);
+        return MR_E_IO;
+    }
+    if ((uint64_t)st.st_size > max) {
+        close(fd);
+        return MR_E_RANGE;
+    }
+    size_t n = (size_t)st.st_size;
+    char *text = mr_alloc(arena, n + 1, 1);
+    ssize_t got = read_fully(fd, text, n);
+    close(fd);
+    if (got < 0)
+        return MR_E_IO;
+    text[got] = '\0';
+    *out = text;
+    *out_n = (size_t)got;
+    return MR_OK;
+}
+
+static bool write_fully(int fd, const char *from, size_t n) {
+    while (n) {
+        ssize_t w = write(fd, from, n);
+        if (w < 0 && errno == EINTR)
+            continue;
+        if (w <= 0)
+            return false;
+        from += w;
+        n -= (size_t)w;
+    }
+    return true;
+}
+
+enum mr_status mr_file_write(struct mr_arena *scratch, const char *path, const void *data, size_t n) {
+    char *beside = mr_printf(scratch, "%s.new-%ld", path, (long)getpid());
+    int fd = open(beside, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    if (fd < 0)
+        return MR_E_OUTPUT;
+    bool ok = write_fully(fd, data, n) && fsync(fd) == 0;
+    ok = close(fd) == 0 && ok;
+    if (ok && rename(beside, path) == 0)
+        return MR_OK;
+    int saved = errno;
+    unlink(beside);
+    errno = saved;
+    return MR_E_OUTPUT;
+}

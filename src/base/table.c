@@ -1,0 +1,43 @@
+#include "milrise/table.h"
+
+#include <math.h>
+#include <string.h>
+
+struct mr_table *mr_table_new(struct mr_arena *arena, const char *id, const char *title, const char *note, size_t n_fields,
+                              const struct mr_field *fields) {
+    struct mr_table *table = MR_NEW(arena, struct mr_table);
+    struct mr_field *copy = MR_ARRAY(arena, struct mr_field, n_fields);
+    memcpy(copy, fields, n_fields * sizeof *copy);
+    *table = (struct mr_table){.id = id, .title = title, .note = note, .n_fields = n_fields, .fields = copy};
+    return table;
+}
+
+void mr_table_add(struct mr_arena *arena, struct mr_table *table, const struct mr_value *values) {
+    for (size_t i = 0; i < table->n_fields; i++)
+        MR_PUSH(arena, &table->values, values[i]);
+    table->n_rows++;
+}
+
+struct mr_value mr_v_text(const char *text) {
+    return text ? (struct mr_value){.type = MR_V_TEXT, .text = text} : mr_v_blank(NULL);
+}
+
+struct mr_value mr_v_num(double number) {
+    return isfinite(number) ? (struct mr_value){.type = MR_V_NUMBER, .number = number} : mr_v_blank("not known");
+}
+
+struct mr_value mr_v_count(int64_t count) {
+    return (struct mr_value){.type = MR_V_COUNT, .count = count};
+}
+
+struct mr_value mr_v_time(int64_t t_utc_ms) {
+    return t_utc_ms == MR_T_NONE ? mr_v_blank("no time") : (struct mr_value){.type = MR_V_TIME, .count = t_utc_ms};
+}
+
+struct mr_value mr_v_outcome(int outcome) {
+    return (struct mr_value){.type = MR_V_OUTCOME, .count = outcome};
+}
+
+struct mr_value mr_v_blank(const char *why) {
+    return (struct mr_value){.type = MR_V_BLANK, .text = why ? why : ""};
+}
