@@ -63,6 +63,9 @@ struct mr_place {
         size_t cap;                                                                                \
     }
 
+/* NaN as a double; math.h's NAN is a float. */
+#define MR_NAN ((double)__builtin_nanf(""))
+
 #define MR_COUNT(array) (sizeof(array) / sizeof((array)[0]))
 
 #endif

@@ -1,0 +1,37 @@
+/*
+ * job.h (stage read) - the parts of the job file's reader.
+ */
+#ifndef MILRISE_READ_JOB_H
+#define MILRISE_READ_JOB_H
+
+#include "base/keyfile.h"
+#include "milrise/job.h"
+
+/* A job under construction. */
+struct mr_job_reader {
+    struct mr_arena *arena;
+    struct mr_diags *diags;
+    struct mr_job *job;
+    bool failed;
+};
+
+/** mr_job_parse - as mr_job_load from memory: text of n bytes named file; the job's folder is dir (not opened). */
+enum mr_status mr_job_parse(struct mr_arena *arena, const char *dir, const char *file, const char *text, size_t n,
+                            struct mr_diags *diags, struct mr_job **out) MR_MUST_USE;
+
+/* Sections of things rather than limits (job_things.c). */
+void mr_job_read_job(struct mr_job_reader *r, const struct mr_key_section *section);
+void mr_job_read_instrument(struct mr_job_reader *r, const struct mr_key_section *section);
+void mr_job_read_assign(struct mr_job_reader *r, const struct mr_key_section *section);
+void mr_job_read_file(struct mr_job_reader *r, const struct mr_key_section *section);
+
+/* Sections of limits (job_limits.c). */
+bool mr_job_is_limits(const char *section_name);
+void mr_job_read_limits(struct mr_job_reader *r, const struct mr_keyfile *keys);
+void mr_job_check_limits(struct mr_job_reader *r);
+
+/** mr_job_wrong - an error at a value. mr_job_unknown - an unknown key, with the nearest of the known ones. */
+void mr_job_wrong(struct mr_job_reader *r, const struct mr_key *key, const char *mend, const char *what);
+void mr_job_unknown(struct mr_job_reader *r, const struct mr_key *key, const char *const *known, size_t n);
+
+#endif
