@@ -11,7 +11,7 @@
 #include "milrise/normalise.h"
 
 struct mr_zone {
-    const char *name;    /* as in the register; where there is no register, as first met */
+    const char *name;    /* as in the register; else the first in byte order of its spellings */
     const char *aliases; /* as in the register */
     bool registered;
     double area_m2, steel_mm, profile_um, member_mm; /* NaN where not known */
@@ -66,6 +66,7 @@ struct mr_placed { /* a thickness or base metal reading in time and zone */
     size_t window;    /* the window before it, or MR_NONE */
     enum mr_stage stage;
     size_t survey;    /* number of the survey within its zone, from 0 in order of time */
+    bool aside;       /* set aside (its time does not exist or exists twice): never to be judged; zone is MR_NONE */
 };
 
 struct mr_checked { /* a gauge verification on the time scale */
@@ -110,6 +111,7 @@ struct mr_clock { /* of one instrument, or of a file that names none */
     double est_drift_s_per_day; /* NaN where the span does not allow it */
     size_t est_events, est_unmatched;
     const char *est_against; /* what it was compared with */
+    bool est_finding; /* above the stated threshold and beyond its own spread: to be reported */
     bool est_applied;
     const char *note;     /* one sentence for the report */
 };
