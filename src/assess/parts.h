@@ -19,6 +19,7 @@ struct mr_assess {
 void mr_add_check(struct mr_assess *a, const struct mr_check *check);
 void mr_add_finding(struct mr_assess *a, const struct mr_finding *finding);
 void mr_add_table(struct mr_assess *a, struct mr_table *table);
+void mr_add_story(struct mr_assess *a, const struct mr_story *story);
 void mr_add_evidence(struct mr_assess *a, mr_evidence_list *list, struct mr_place place, const char *note);
 
 /* Thickness: gauge verification, surveys, rules, statistics (thickness.c, rules.c, gauge.c, survey.c, ...). Adds checks of groups
@@ -44,5 +45,8 @@ void mr_assess_story(struct mr_assess *a);
 /* Alignment's own matter for the report: clocks, unassigned readings, near misses, route counts, settings in force, inputs
  * (provenance.c). */
 void mr_assess_provenance(struct mr_assess *a);
+
+/* Last of all: required groups without data, order, zone and job outcomes, the summary table (assess.c). */
+void mr_assess_finish(struct mr_assess *a);
 
 #endif
