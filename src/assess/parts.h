@@ -46,7 +46,7 @@ void mr_assess_story(struct mr_assess *a);
  * (provenance.c). */
 void mr_assess_provenance(struct mr_assess *a);
 
-/* Last of all: required groups without data, order, zone and job outcomes, the summary table (assess.c). */
+/* Last of all: required groups without data, order, zone and job outcomes, the summary table (assemble.c). */
 void mr_assess_finish(struct mr_assess *a);
 
 #endif
