@@ -14,10 +14,10 @@
 #include <math.h>
 #include <string.h>
 
-const char *const mr_groups[8] = {"thickness", "gauge", "climate", "reaction", "lines", "material", "shift record", "history"};
+const char *const mr_groups[8] = {"thickness", "gauge",    "climate",      "reaction",
+                                  "lines",     "material", "shift record", "history"};
 
-const char *mr_outcome_text(enum mr_outcome outcome)
-{
+const char *mr_outcome_text(enum mr_outcome outcome) {
     static const char *const text[] = {
         [MR_NOT_REQUIRED] = "not required",
         [MR_CONFORMS] = "conforms",
@@ -27,36 +27,40 @@ const char *mr_outcome_text(enum mr_outcome outcome)
     return text[outcome];
 }
 
-enum mr_outcome mr_outcome_worst(enum mr_outcome a, enum mr_outcome b) { return a > b ? a : b; }
+enum mr_outcome mr_outcome_worst(enum mr_outcome a, enum mr_outcome b) {
+    return a > b ? a : b;
+}
 
-void mr_add_check(struct mr_assess *a, const struct mr_check *check) { MR_PUSH(a->arena, &a->out->checks, *check); }
+void mr_add_check(struct mr_assess *a, const struct mr_check *check) {
+    MR_PUSH(a->arena, &a->out->checks, *check);
+}
 
-void mr_add_finding(struct mr_assess *a, const struct mr_finding *finding)
-{
+void mr_add_finding(struct mr_assess *a, const struct mr_finding *finding) {
     MR_PUSH(a->arena, &a->out->findings, *finding);
 }
 
-void mr_add_table(struct mr_assess *a, struct mr_table *table) { MR_PUSH(a->arena, &a->out->tables, table); }
+void mr_add_table(struct mr_assess *a, struct mr_table *table) {
+    MR_PUSH(a->arena, &a->out->tables, table);
+}
 
-void mr_add_story(struct mr_assess *a, const struct mr_story *story) { MR_PUSH(a->arena, &a->out->story, *story); }
+void mr_add_story(struct mr_assess *a, const struct mr_story *story) {
+    MR_PUSH(a->arena, &a->out->story, *story);
+}
 
-void mr_add_evidence(struct mr_assess *a, mr_evidence_list *list, struct mr_place place, const char *note)
-{
+void mr_add_evidence(struct mr_assess *a, mr_evidence_list *list, struct mr_place place, const char *note) {
     struct mr_evidence evidence = {place, note};
     MR_PUSH(a->arena, list, evidence);
 }
 
 /* Position of a group in mr_groups; an unknown one sorts last. */
-static size_t group_index(const char *group)
-{
+static size_t group_index(const char *group) {
     for (size_t i = 0; i < MR_COUNT(mr_groups); i++)
         if (strcmp(group, mr_groups[i]) == 0)
             return i;
     return MR_COUNT(mr_groups);
 }
 
-static int order_checks(const void *a, const void *b)
-{
+static int order_checks(const void *a, const void *b) {
     const struct mr_check *x = a, *y = b;
     if (x->zone != y->zone)
         return MR_ORDER(x->zone, y->zone);
@@ -67,8 +71,7 @@ static int order_checks(const void *a, const void *b)
 }
 
 /* Gravest first, then time (without a time last), then zone. */
-static int order_findings(const void *a, const void *b)
-{
+static int order_findings(const void *a, const void *b) {
     const struct mr_finding *x = a, *y = b;
     if (x->severity != y->severity)
         return MR_ORDER(y->severity, x->severity);
@@ -80,8 +83,7 @@ static int order_findings(const void *a, const void *b)
     return MR_ORDER(x->zone, y->zone);
 }
 
-static size_t windows_of(const struct mr_alignment *aligned, size_t zone, int coat)
-{
+static size_t windows_of(const struct mr_alignment *aligned, size_t zone, int coat) {
     size_t n = 0;
     for (size_t i = 0; i < aligned->windows.n; i++)
         n += aligned->windows.v[i].zone == zone && (coat == 0 || aligned->windows.v[i].coat == coat);
@@ -89,19 +91,25 @@ static size_t windows_of(const struct mr_alignment *aligned, size_t zone, int co
 }
 
 /* The register says what was to be sprayed; the windows say what was. */
-static void find_unsprayed(struct mr_assess *a)
-{
+static void find_unsprayed(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
     for (size_t z = 0; z < al->zones.n; z++) {
         const struct mr_zone *zone = &al->zones.v[z];
         if (!zone->registered)
             continue;
-        struct mr_finding f = {.id = "never-sprayed", .severity = MR_WARNING, .zone = z, .t0_utc_ms = MR_T_NONE, .t1_utc_ms = MR_T_NONE,
-                               .measured = MR_NAN, .limit = zone->coats, .rule = "every zone of the register is sprayed",
+        struct mr_finding f = {.id = "never-sprayed",
+                               .severity = MR_WARNING,
+                               .zone = z,
+                               .t0_utc_ms = MR_T_NONE,
+                               .t1_utc_ms = MR_T_NONE,
+                               .measured = MR_NAN,
+                               .limit = zone->coats,
+                               .rule = "every zone of the register is sprayed",
                                .source = "zone register"};
         mr_add_evidence(a, &f.evidence, zone->place, "zone register");
         if (windows_of(al, z, 0) == 0) {
-            f.what = mr_printf(a->arena, "Zone %s stands in the register, but nothing shows that it was ever sprayed.", zone->name);
+            f.what = mr_printf(a->arena, "Zone %s stands in the register, but nothing shows that it was ever sprayed.",
+                               zone->name);
             f.next_step = "Log its spray windows, or take it out of the register if it belongs to another job.";
             mr_add_finding(a, &f);
             continue;
@@ -111,7 +119,8 @@ static void find_unsprayed(struct mr_assess *a)
                 continue;
             f.id = "coat-missing";
             f.coat = coat;
-            f.what = mr_printf(a->arena, "Zone %s needs %d coats; no spray window shows coat %d.", zone->name, zone->coats, coat);
+            f.what = mr_printf(a->arena, "Zone %s needs %d coats; no spray window shows coat %d.", zone->name,
+                               zone->coats, coat);
             f.next_step = "Log the coat's start and stop, or correct the number of coats in the register.";
             mr_add_finding(a, &f);
         }
@@ -119,12 +128,13 @@ static void find_unsprayed(struct mr_assess *a)
 }
 
 /* Whether a group is asked for at a zone. Gauge and history follow from thickness and are that part's own business. */
-static bool group_required(const struct mr_zone *zone, size_t group)
-{
+static bool group_required(const struct mr_zone *zone, size_t group) {
     static const struct {
         const char *group;
         enum mr_setting_id flag;
-    } flags[] = {{"climate", MR_CLIMATE_REQUIRED}, {"reaction", MR_REACTION_REQUIRED}, {"lines", MR_LINES_REQUIRED},
+    } flags[] = {{"climate", MR_CLIMATE_REQUIRED},
+                 {"reaction", MR_REACTION_REQUIRED},
+                 {"lines", MR_LINES_REQUIRED},
                  {"material", MR_MATERIAL_REQUIRED}};
     for (size_t i = 0; i < MR_COUNT(flags); i++)
         if (strcmp(mr_groups[group], flags[i].group) == 0)
@@ -134,11 +144,10 @@ static bool group_required(const struct mr_zone *zone, size_t group)
     return false;
 }
 
-static void require_groups(struct mr_assess *a)
-{
+static void require_groups(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
     size_t n_groups = MR_COUNT(mr_groups);
-    bool *seen = MR_ARRAY(a->arena, bool, al->zones.n * n_groups);
+    bool *seen = MR_ARRAY(a->arena, bool, al->zones.n *n_groups);
     bool job_wide[MR_COUNT(mr_groups)] = {false};
     for (size_t i = 0; i < a->out->checks.n; i++) {
         size_t g = group_index(a->out->checks.v[i].group), z = a->out->checks.v[i].zone;
@@ -151,23 +160,38 @@ static void require_groups(struct mr_assess *a)
         for (size_t g = 0; g < n_groups; g++) {
             if (seen[z * n_groups + g] || job_wide[g] || !group_required(&al->zones.v[z], g))
                 continue;
-            struct mr_check c = {.id = mr_printf(a->arena, "%s.data", mr_groups[g]), .group = mr_groups[g], .zone = z,
-                                 .title = mr_printf(a->arena, "%s: data", mr_groups[g]), .outcome = MR_NOT_SHOWN, .measured = MR_NAN,
-                                 .limit_low = MR_NAN, .limit_high = MR_NAN, .rule = "what the specification asks for is shown by data",
-                                 .source = MR_SRC_PD, .detail = "No data of this zone could be judged."};
+            struct mr_check c = {.id = mr_printf(a->arena, "%s.data", mr_groups[g]),
+                                 .group = mr_groups[g],
+                                 .zone = z,
+                                 .title = mr_printf(a->arena, "%s: data", mr_groups[g]),
+                                 .outcome = MR_NOT_SHOWN,
+                                 .measured = MR_NAN,
+                                 .limit_low = MR_NAN,
+                                 .limit_high = MR_NAN,
+                                 .rule = "what the specification asks for is shown by data",
+                                 .source = MR_SRC_PD,
+                                 .detail = "No data of this zone could be judged."};
             mr_add_check(a, &c);
-            struct mr_finding f = {.id = "no-data", .severity = MR_WARNING, .zone = z, .t0_utc_ms = MR_T_NONE, .t1_utc_ms = MR_T_NONE,
-                                   .measured = MR_NAN, .limit = MR_NAN, .rule = c.rule, .source = c.source,
-                                   .what = mr_printf(a->arena, "Zone %s: nothing to judge %s by.", al->zones.v[z].name, mr_groups[g]),
-                                   .next_step = "Add the missing exports to the job folder, or say in the job file that they are not required."};
+            struct mr_finding f = {
+                .id = "no-data",
+                .severity = MR_WARNING,
+                .zone = z,
+                .t0_utc_ms = MR_T_NONE,
+                .t1_utc_ms = MR_T_NONE,
+                .measured = MR_NAN,
+                .limit = MR_NAN,
+                .rule = c.rule,
+                .source = c.source,
+                .what = mr_printf(a->arena, "Zone %s: nothing to judge %s by.", al->zones.v[z].name, mr_groups[g]),
+                .next_step =
+                    "Add the missing exports to the job folder, or say in the job file that they are not required."};
             mr_add_finding(a, &f);
         }
     }
 }
 
 /* Titles of the checks that gave an outcome, each once, at most six. Checks lie sorted by zone. */
-static const char *worst_titles(struct mr_assess *a, size_t first, size_t n, enum mr_outcome outcome)
-{
+static const char *worst_titles(struct mr_assess *a, size_t first, size_t n, enum mr_outcome outcome) {
     const char *text = "";
     size_t shown = 0, more = 0;
     for (size_t i = first; i < first + n; i++) {
@@ -190,8 +214,7 @@ static const char *worst_titles(struct mr_assess *a, size_t first, size_t n, enu
 }
 
 /* Results per zone; MR_NONE, the job-wide checks, goes to *job_wide. */
-static void sum_up(struct mr_assess *a, struct mr_zone_result *job_wide)
-{
+static void sum_up(struct mr_assess *a, struct mr_zone_result *job_wide) {
     struct mr_assessment *out = a->out;
     out->zones = MR_ARRAY(a->arena, struct mr_zone_result, a->aligned->zones.n);
     for (size_t i = 0; i < out->checks.n;) {
@@ -212,8 +235,7 @@ static void sum_up(struct mr_assess *a, struct mr_zone_result *job_wide)
             out->zones[z].worst = "";
 }
 
-static void add_summary_row(struct mr_assess *a, struct mr_table *table, size_t z, const struct mr_zone_result *r)
-{
+static void add_summary_row(struct mr_assess *a, struct mr_table *table, size_t z, const struct mr_zone_result *r) {
     const struct mr_zone *zone = z == MR_NONE ? NULL : &a->aligned->zones.v[z];
     size_t findings = 0;
     for (size_t i = 0; i < a->out->findings.n; i++)
@@ -233,8 +255,7 @@ static void add_summary_row(struct mr_assess *a, struct mr_table *table, size_t 
     mr_table_add(a->arena, table, v);
 }
 
-static void add_summary(struct mr_assess *a, const struct mr_zone_result *job_wide)
-{
+static void add_summary(struct mr_assess *a, const struct mr_zone_result *job_wide) {
     struct mr_field fields[16] = {
         {"zone", "Zone", MR_UNIT_NONE, 0, 18},
         {"outcome", "Outcome", MR_UNIT_NONE, 0, 17},
@@ -253,10 +274,11 @@ static void add_summary(struct mr_assess *a, const struct mr_zone_result *job_wi
         {"findings", "Findings", MR_UNIT_NONE, 0, 0},
         {"worst_checks", "What decided it", MR_UNIT_NONE, 0, 60},
     };
-    struct mr_table *table = mr_table_new(a->arena, "zones", "Zones",
-                                          "A zone's outcome is its worst check: does not conform, then not shown, then conforms. "
-                                          "Findings counts those that call for a look; notes are left out.",
-                                          MR_COUNT(fields), fields);
+    struct mr_table *table =
+        mr_table_new(a->arena, "zones", "Zones",
+                     "A zone's outcome is its worst check: does not conform, then not shown, then conforms. "
+                     "Findings counts those that call for a look; notes are left out.",
+                     MR_COUNT(fields), fields);
     for (size_t z = 0; z < a->aligned->zones.n; z++)
         add_summary_row(a, table, z, &a->out->zones[z]);
     add_summary_row(a, table, MR_NONE, job_wide);
@@ -267,11 +289,11 @@ static void add_summary(struct mr_assess *a, const struct mr_zone_result *job_wi
 }
 
 /* Something must have been measured or logged, and something asked about it. */
-static bool was_judged(const struct mr_assess *a)
-{
+static bool was_judged(const struct mr_assess *a) {
     const struct mr_data *d = a->aligned->data;
-    bool data = a->aligned->readings.n + a->aligned->base_metal.n + a->aligned->checks.n + a->aligned->windows.n + a->aligned->actions.n +
-                    a->aligned->tracks.n + d->shift_items.n + d->materials.n > 0;
+    bool data = a->aligned->readings.n + a->aligned->base_metal.n + a->aligned->checks.n + a->aligned->windows.n +
+                    a->aligned->actions.n + a->aligned->tracks.n + d->shift_items.n + d->materials.n >
+                0;
     if (!data)
         return false;
     for (size_t i = 0; i < a->out->checks.n; i++)
@@ -280,8 +302,7 @@ static bool was_judged(const struct mr_assess *a)
     return false;
 }
 
-void mr_assess_finish(struct mr_assess *a)
-{
+void mr_assess_finish(struct mr_assess *a) {
     struct mr_assessment *out = a->out;
     find_unsprayed(a);
     require_groups(a);

@@ -1,12 +1,11 @@
 /*
- * assess.c - the fourth stage's entry: runs the parts in an order in which each finds what it needs (films before heat and
- * material, everything before the story), then assembles.
+ * assess.c - the fourth stage's entry: runs the parts in an order in which each finds what it needs (films before heat
+ * and material, everything before the story), then assembles.
  */
 #include "parts.h"
 
 enum mr_status mr_assess(struct mr_arena *arena, const struct mr_alignment *aligned, struct mr_diags *diags,
-                         const struct mr_assessment **out)
-{
+                         const struct mr_assessment **out) {
     struct mr_assessment *result = MR_NEW(arena, struct mr_assessment);
     struct mr_assess a = {arena, aligned, aligned->job, diags, result};
     result->aligned = aligned;

@@ -6,8 +6,7 @@
 #include <string.h>
 
 static void merge(const char *from, char *to, size_t lo, size_t mid, size_t hi, size_t size,
-                  int (*order)(const void *, const void *))
-{
+                  int (*order)(const void *, const void *)) {
     size_t i = lo, j = mid;
     for (size_t k = lo; k < hi; k++) {
         bool left = i < mid && (j >= hi || order(from + i * size, from + j * size) <= 0);
@@ -15,8 +14,8 @@ static void merge(const char *from, char *to, size_t lo, size_t mid, size_t hi, 
     }
 }
 
-void mr_sort_stable(struct mr_arena *arena, void *items, size_t n, size_t size, int (*order)(const void *, const void *))
-{
+void mr_sort_stable(struct mr_arena *arena, void *items, size_t n, size_t size,
+                    int (*order)(const void *, const void *)) {
     if (n < 2)
         return;
     char *a = items, *b = mr_alloc(arena, n, size), *copy = b;

@@ -1,5 +1,6 @@
 /*
- * order.h - sorting that keeps equal items in the order they came, so that reports never depend on the C library's qsort.
+ * order.h - sorting that keeps equal items in the order they came, so that reports never depend on the C library's
+ * qsort.
  */
 #ifndef MILRISE_ASSESS_ORDER_H
 #define MILRISE_ASSESS_ORDER_H
@@ -9,6 +10,7 @@
 #define MR_ORDER(a, b) (((a) > (b)) - ((a) < (b)))
 
 /** mr_sort_stable - n items of size bytes, merge sort with a copy in arena; order as qsort's comparison. */
-void mr_sort_stable(struct mr_arena *arena, void *items, size_t n, size_t size, int (*order)(const void *, const void *));
+void mr_sort_stable(struct mr_arena *arena, void *items, size_t n, size_t size,
+                    int (*order)(const void *, const void *));
 
 #endif
