@@ -1,0 +1,112 @@
+#include "cli/cli.h"
+
+#include <locale.h>
+#include <malloc.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+static void no_memory(void *ctx) {
+    (void)ctx;
+    static const char text[] = "milrise: memory ran out; nothing was published\n";
+    mr_render_discard();
+    if (write(STDERR_FILENO, text, sizeof text - 1) < 0) {
+        /* There is nobody left to tell. */
+    }
+    _exit(MR_EXIT_OUTPUT);
+}
+
+static int usage(FILE *to, int status) {
+    fprintf(to, "Usage: milrise COMMAND [OPTION...] ...\n\n"
+                "Makes batch reports for sprayed two-part ceramic coatings on steel: reads CSV exports of thickness\n"
+                "gauges, hygrometers, thermometers and line-pressure loggers, aligns them by time and zone, judges them\n"
+                "against the specification, and publishes an Excel workbook, charts and report.json.\n\n"
+                "Commands:\n");
+    for (size_t i = 0; i < mr_command_count; i++)
+        fprintf(to, "  %-8s %-8s %s\n", mr_commands[i].name, mr_commands[i].operands, mr_commands[i].summary);
+    fprintf(to, "\n`milrise COMMAND --help` tells more. `milrise --version` prints the version.\n"
+                "The report assists and does not replace a qualified coating inspector.\n");
+    return status;
+}
+
+enum mr_exit mr_cli_exit(enum mr_status status) {
+    switch (status) {
+    case MR_OK:
+        return MR_EXIT_CONFORMS;
+    case MR_E_JOB:
+    case MR_E_USAGE:
+    case MR_E_SYNTAX:
+    case MR_E_IO:
+        return MR_EXIT_USAGE;
+    case MR_E_NODATA:
+    case MR_E_FEW:
+        return MR_EXIT_NO_INPUT;
+    case MR_E_OUTPUT:
+        return MR_EXIT_OUTPUT;
+    case MR_E_RANGE:
+    case MR_E_NOFIT:
+    case MR_E_BUG:
+        break;
+    }
+    return MR_EXIT_BUG;
+}
+
+int mr_cli_out(const char *text) {
+    if (fputs(text, stdout) == EOF || fflush(stdout) != 0) {
+        fprintf(stderr, "milrise: standard output could not be written\n");
+        return MR_EXIT_OUTPUT;
+    }
+    return 0;
+}
+
+void mr_cli_diags(struct mr_arena *arena, const struct mr_diags *diags, enum mr_severity least) {
+    enum { PER_FILE = 50 };
+    size_t shown = 0, hidden = 0;
+    const char *file = NULL;
+    for (size_t i = 0; i < diags->list.n; i++) {
+        const struct mr_diag *d = &diags->list.v[i];
+        if (d->severity < least)
+            continue;
+        bool same = file && d->place.file && strcmp(file, d->place.file) == 0;
+        if (!same) {
+            if (hidden)
+                fprintf(stderr, "%s: and %zu more like these, all listed in the report\n", file, hidden);
+            file = d->place.file;
+            shown = hidden = 0;
+        }
+        if (shown++ < PER_FILE)
+            fprintf(stderr, "%s\n", mr_diag_line(arena, d));
+        else
+            hidden++;
+    }
+    if (hidden)
+        fprintf(stderr, "%s: and %zu more like these, all listed in the report\n", file ? file : "", hidden);
+}
+
+int mr_cli_main(int argc, char **argv) {
+    /* Messages of the C library may be translated, numbers never: LC_NUMERIC stays "C". */
+    setlocale(LC_CTYPE, "C.UTF-8");
+    /* Large blocks come from the system page by page, so memory that a sheet does not touch costs nothing. */
+    mallopt(M_MMAP_THRESHOLD, 64 * 1024);
+    if (argc < 2)
+        return usage(stderr, MR_EXIT_USAGE);
+    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0 || strcmp(argv[1], "help") == 0)
+        return usage(stdout, fflush(stdout) == 0 ? MR_EXIT_CONFORMS : MR_EXIT_OUTPUT);
+    if (strcmp(argv[1], "--version") == 0)
+        return mr_cli_out("milrise " MR_VERSION "\n");
+    for (size_t i = 0; i < mr_command_count; i++) {
+        const struct mr_command *command = &mr_commands[i];
+        if (strcmp(argv[1], command->name) != 0)
+            continue;
+        struct mr_cli_options options = {0};
+        int status = mr_cli_parse(command, argc - 1, argv + 1, &options);
+        if (status >= 0)
+            return status;
+        struct mr_arena *arena = mr_arena_new(no_memory, NULL);
+        status = command->run(arena, &options);
+        mr_arena_free(arena);
+        return status;
+    }
+    fprintf(stderr, "milrise: \"%s\" is not a command\n\n", argv[1]);
+    return usage(stderr, MR_EXIT_USAGE);
+}

@@ -1,0 +1,30 @@
+#include "cli/cli.h"
+
+int mr_cmd_explain(struct mr_arena *arena, const struct mr_cli_options *o) {
+    struct mr_diags diags;
+    mr_diags_init(&diags, arena);
+    const struct mr_job *job = mr_job_default(arena);
+    if (o->job && mr_job_load(arena, o->job, &diags, &job) != MR_OK) {
+        mr_cli_diags(arena, &diags, MR_WARNING);
+        return MR_EXIT_USAGE;
+    }
+    struct mr_sources sources = {.job = job};
+    size_t readable = 0;
+    for (int i = 0; i < o->n_paths; i++) {
+        struct mr_source source;
+        if (mr_read_source(arena, job, o->paths[i], o->paths[i], &diags, &source) == MR_OK)
+            readable++;
+        MR_PUSH(arena, &sources.list, source);
+    }
+    const struct mr_data *data;
+    enum mr_status status = mr_normalise(arena, &sources, &diags, &data);
+    if (status != MR_OK)
+        return (int)mr_cli_exit(status);
+    if (mr_cli_out(o->json ? mr_explain_json(arena, data) : mr_explain_text(arena, data)))
+        return MR_EXIT_OUTPUT;
+    if (o->json)
+        mr_cli_diags(arena, &diags, MR_ERROR);
+    if (!readable)
+        return MR_EXIT_NO_INPUT;
+    return diags.count[MR_ERROR] + diags.count[MR_WARNING] ? MR_EXIT_OPEN : MR_EXIT_CONFORMS;
+}

@@ -1,0 +1,89 @@
+/*
+ * options.c - command lines through argp: `milrise COMMAND [OPTION...] OPERAND...`. Each subcommand gets only the options it
+ * takes, so its help shows nothing that does not apply.
+ */
+#include "cli/cli.h"
+
+#include <argp.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const struct argp_option all_options[] = {
+    {"job", 'j', "FOLDER", 0, "take the job file of this folder into account", 0},
+    {"json", 'J', NULL, 0, "print JSON", 0},
+    {"out", 'o', "FOLDER", 0, "publish here instead of JOB/reports", 0},
+    {"quiet", 'q', NULL, 0, "print neither diagnostics nor the verdict table", 0},
+    {"stage", 's', "STAGE", 0, "read, normalise, align or assess", 0},
+    {"stamp", 'S', "WHEN", 0, "date to print on the report, or \"now\"; else it comes from the job or the data", 0},
+    {"threads", 't', "N", 0, "threads for the charts; else as many as there are processors", 0},
+    {"no-charts", 'n', NULL, 0, "workbook and report.json only", 0},
+};
+
+struct parse {
+    const struct mr_command *command;
+    struct mr_cli_options *out;
+};
+
+static error_t take(int key, char *arg, struct argp_state *state) {
+    struct parse *p = state->input;
+    struct mr_cli_options *o = p->out;
+    char *end;
+    switch (key) {
+    case 'j':
+        o->job = arg;
+        break;
+    case 'J':
+        o->json = true;
+        break;
+    case 'o':
+        o->out = arg;
+        break;
+    case 'q':
+        o->quiet = true;
+        break;
+    case 's':
+        o->stage = arg;
+        break;
+    case 'S':
+        o->stamp = arg;
+        break;
+    case 'n':
+        o->no_charts = true;
+        break;
+    case 't': {
+        unsigned long n = strtoul(arg, &end, 10);
+        if (*end || n < 1 || n > 256)
+            argp_error(state, "--threads takes a whole number from 1 to 256, not \"%s\"", arg);
+        o->threads = (unsigned)n;
+        break;
+    }
+    case ARGP_KEY_ARGS:
+        o->paths = state->argv + state->next;
+        o->n_paths = state->argc - state->next;
+        break;
+    case ARGP_KEY_END:
+        if (o->n_paths < p->command->least || (p->command->most >= 0 && o->n_paths > p->command->most))
+            argp_error(state, "%s is wanted", p->command->operands);
+        break;
+    default:
+        return ARGP_ERR_UNKNOWN;
+    }
+    return 0;
+}
+
+int mr_cli_parse(const struct mr_command *command, int argc, char **argv, struct mr_cli_options *out) {
+    struct argp_option options[MR_COUNT(all_options) + 1];
+    size_t n = 0;
+    for (size_t i = 0; i < MR_COUNT(all_options); i++)
+        if (strchr(command->options, all_options[i].key))
+            options[n++] = all_options[i];
+    options[n] = (struct argp_option){0};
+    struct argp argp = {options, take, command->operands, command->text, NULL, NULL, NULL};
+    struct parse p = {command, out};
+    char name[64];
+    snprintf(name, sizeof name, "milrise %s", command->name);
+    argv[0] = name;
+    argp_err_exit_status = MR_EXIT_USAGE;
+    out->command = command->name;
+    return argp_parse(&argp, argc, argv, 0, NULL, &p) == 0 ? -1 : MR_EXIT_USAGE;
+}

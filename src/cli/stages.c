@@ -1,0 +1,18 @@
+#include "cli/stages.h"
+
+enum mr_status mr_run_folder(struct mr_run *run, struct mr_arena *arena, const char *dir, enum mr_last last) {
+    *run = (struct mr_run){.arena = arena};
+    mr_diags_init(&run->diags, arena);
+    enum mr_status status = mr_job_load(arena, dir, &run->diags, &run->job);
+    if (status == MR_OK)
+        status = mr_read_folder(arena, run->job, &run->diags, &run->sources);
+    if (status != MR_OK || last == MR_LAST_READ)
+        return status;
+    status = mr_normalise(arena, &run->sources, &run->diags, &run->data);
+    if (status != MR_OK || last == MR_LAST_NORMALISE)
+        return status;
+    status = mr_align(arena, run->data, &run->diags, &run->aligned);
+    if ((status != MR_OK && status != MR_E_NODATA) || last == MR_LAST_ALIGN)
+        return status;
+    return mr_assess(arena, run->aligned, &run->diags, &run->assessment);
+}
