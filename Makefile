@@ -70,8 +70,8 @@ $(B)/tests/$(subst /,-,$(1)): $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(wildcard
 endef
 $(foreach d,$(TEST_DIRS),$(eval $(call test_rule,$(d))))
 
-# T=name picks test programs whose name holds it: make test T=align
-test: $(foreach t,$(TEST_BINS),$(if $(findstring $(T),$(t)),$(t))) $(BIN)
+# T=name picks test programs whose name holds it: make test T=align. Tests of the whole command want `make all` too.
+test: $(foreach t,$(TEST_BINS),$(if $(findstring $(T),$(t)),$(t))) $(if $(T),,$(BIN))
 	$(Q)sh scripts/run-tests $(B) $(filter-out $(BIN),$^)
 
 clean:

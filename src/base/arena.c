@@ -134,7 +134,7 @@ void *mr_alloc(struct mr_arena *arena, size_t count, size_t size) {
         return alloc_large(arena, bytes);
 #ifdef MR_ARENA_SEPARATE
     /* Sanitizer builds give each item its own allocation, so that one byte past an item is seen. */
-    return alloc_large(arena, count * size ? count * size : 1);
+    return alloc_large(arena, count && size ? count * size : 1);
 #endif
     struct block *b = arena->blocks;
     if (!b || b->room - b->used < bytes) {

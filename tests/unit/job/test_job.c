@@ -1,0 +1,126 @@
+/* The job file: what it may say, and what is told when it says it wrongly. */
+#include "read/job.h"
+
+#include <criterion/criterion.h>
+#include <math.h>
+#include <string.h>
+
+static struct mr_arena *arena;
+static struct mr_diags diags;
+
+static void begin(void) {
+    arena = mr_arena_new(NULL, NULL);
+    mr_diags_init(&diags, arena);
+}
+
+static void end(void) {
+    mr_arena_free(arena);
+}
+
+static enum mr_status read_job(const char *text, struct mr_job **job) {
+    return mr_job_parse(arena, "dir", "job.milrise", text, strlen(text), &diags, job);
+}
+
+TestSuite(job, .init = begin, .fini = end);
+
+Test(job, the_template_is_a_job_file) {
+    const struct mr_text_file *t = mr_template("job/job.milrise");
+    cr_assert_not_null(t);
+    struct mr_job *job;
+    enum mr_status status = mr_job_parse(arena, "d", "job.milrise", t->data, t->size, &diags, &job);
+    cr_assert_eq(status, MR_OK, "%s", diags.list.n ? mr_diag_line(arena, &diags.list.v[0]) : "");
+    cr_assert_str_eq(job->name, "New job");
+    cr_assert_float_eq(mr_set_num(&job->settings, MR_DFT_MIN), 200, 0);
+}
+
+Test(job, every_default_can_be_read) {
+    const struct mr_job *job = mr_job_default(arena);
+    for (size_t i = 0; i < MR_SETTING_COUNT; i++) {
+        const struct mr_setting_def *def = &mr_setting_defs[i];
+        bool wants_value = *def->initial && strcmp(def->initial, "none") != 0;
+        cr_assert_eq(job->settings.v[i].set, wants_value, "[%s] %s", def->section, def->key);
+        cr_assert_not(job->settings.v[i].from_job);
+        if (wants_value && def->type != MR_SETTING_TEXT)
+            cr_assert(isfinite(job->settings.v[i].value), "[%s] %s", def->section, def->key);
+    }
+}
+
+Test(job, a_specification_takes_the_jobs_limits_wherever_it_stands) {
+    struct mr_job *job;
+    cr_assert_eq(read_job("[thickness \"Tank\"]\nmaximum = 20 mil\n[thickness]\nminimum = 8 mil\nmaximum = 12 mil\n", &job), MR_OK);
+    const struct mr_settings *tank = mr_job_spec(job, "tank");
+    cr_assert_not_null(tank);
+    cr_assert_float_eq(mr_set_num(tank, MR_DFT_MIN), 8 * 25.4, 1e-12);
+    cr_assert_float_eq(mr_set_num(tank, MR_DFT_MAX), 20 * 25.4, 1e-12);
+    cr_assert_float_eq(tank->v[MR_DFT_MAX].written, 20, 0);
+    cr_assert_eq(tank->v[MR_DFT_MAX].unit, MR_UNIT_MIL);
+    cr_assert(tank->v[MR_DFT_MIN].from_job && tank->v[MR_DFT_MIN].place.line == 4);
+    cr_assert_null(mr_job_spec(job, "deck"));
+    cr_assert_eq(mr_job_spec(job, ""), &job->settings);
+}
+
+Test(job, instruments_assignments_and_files) {
+    struct mr_job *job;
+    cr_assert_eq(read_job("[instrument \"Logger 1\"]\nserial = L-7\nclock check = 2026-05-11 08:00:00 shown, 2026-05-11 07:56:00 true\n"
+                          "[assign \"Logger 1\"]\nT1 = Deck 3, 2026-05-11 07:00 .. 2026-05-11 12:00\nT2 = gun\nall = Tank\n"
+                          "[file \"x/*.csv\"]\nkind = thickness\nmissing = -9999, 0\ncolumn Dicke 1 = thickness [um]\n",
+                          &job),
+                 MR_OK);
+    const struct mr_instrument *i = mr_job_instrument(job, "l 7");
+    cr_assert_not_null(i);
+    cr_assert_eq(i->n_points, 1);
+    cr_assert_eq(i->point[0].shown_local_ms - i->point[0].true_local_ms, 240000);
+    cr_assert_eq(job->assignments.n, 3);
+    cr_assert_str_eq(job->assignments.v[0].zone, "Deck 3");
+    cr_assert_eq(job->assignments.v[0].to_local_ms - job->assignments.v[0].from_local_ms, 5 * 3600000);
+    cr_assert_str_eq(job->assignments.v[1].zone, "gun");
+    cr_assert_eq(job->assignments.v[1].from_local_ms, MR_T_NONE);
+    cr_assert_str_eq(job->assignments.v[2].channel, "");
+    cr_assert_str_eq(job->file_rules.v[0].column.v[0].name, "Dicke 1");
+    cr_assert_str_eq(job->file_rules.v[0].column.v[0].unit, "um");
+}
+
+Test(job, what_is_wrong_is_told_with_place_and_mend) {
+    static const struct {
+        const char *text, *told;
+    } rows[] = {
+        {"[thickness]\nminimum = 12,5 mil\n",
+         "job.milrise:2:11: error[job-file]: \"12,5 mil\" a comma stands in the number; write a point for decimals and nothing "
+         "between thousands (key \"minimum\")"},
+        {"[thickness]\nminimum = 200\n", "job.milrise:2:11: error[job-file]: \"200\" the unit is missing (key \"minimum\")"},
+        {"[thickness]\nminimun = 8 mil\n",
+         "job.milrise:2:1: error[job-file]: \"minimun\" is not a key of this section. Did you mean \"minimum\"?"},
+        {"[thicknes]\n", "job.milrise:1:1: error[job-file]: \"thicknes\" is not a section of a job file. Did you mean [thickness]?"},
+        {"[climate]\ndew-point spread minimum = 3 degC\nrequired = perhaps\n",
+         "job.milrise:3:12: error[job-file]: \"perhaps\" yes or no is wanted (key \"required\"). For example: required = yes"},
+        {"[thickness]\nminimum = 300 um\nmaximum = 8 mil\n",
+         "job.milrise:3:11: error[job-file]: \"8 mil\" \"minimum\" lies above \"maximum\" (300 um against 8 mil). Check both, and "
+         "their units."},
+        {"[instrument]\nserial = 1\n",
+         "job.milrise:1:1: error[job-file]: \"instrument\" the section needs a name in quotes. Write it as [instrument \"gauge 1\"]."},
+        {"[job]\ndates = 2026-05-12 .. 2026-05-11\n",
+         "job.milrise:2:9: error[job-file]: \"2026-05-12 .. 2026-05-11\" the span ends before it begins (key \"dates\"). Write the "
+         "earlier one first."},
+        {"[file \"*\"]\ndates = european\n",
+         "job.milrise:2:9: error[job-file]: \"european\" is not a word that fits here (key \"dates\"). Write one of: year-first, "
+         "month-first, day-first."},
+        {"[report]\nunits = metric\n", "job.milrise:2:9: error[job-file]: \"metric\" is not a set of units. Write SI or US."},
+        {"x = 1\n", "job.milrise:1:5: error[job-file]: \"1\" stands before the first section (key \"x\"). Put it under a [section]."},
+        {"[lines]\npause maximum = 5 min\npause maximum = 6 min\n",
+         "job.milrise:3:17: error[job-file]: \"6 min\" the key stands twice in this section (key \"pause maximum\"). Keep one of "
+         "them; the first stands in line 2."},
+    };
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct mr_job *job;
+        mr_diags_init(&diags, arena);
+        cr_assert_eq(read_job(rows[i].text, &job), MR_E_JOB, "%s", rows[i].text);
+        cr_assert_eq(diags.list.n, 1, "%s: %zu", rows[i].text, diags.list.n);
+        cr_assert_str_eq(mr_diag_line(arena, &diags.list.v[0]), rows[i].told);
+    }
+}
+
+Test(job, a_missing_job_file_says_how_to_get_one) {
+    const struct mr_job *job;
+    cr_assert_eq(mr_job_load(arena, "/nonexistent", &diags, &job), MR_E_JOB);
+    cr_assert_not_null(strstr(mr_diag_line(arena, &diags.list.v[0]), "milrise new"));
+}
