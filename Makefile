@@ -34,9 +34,9 @@ TEMPLATES := $(sort $(shell find templates -type f 2>/dev/null))
 # One test program per folder of tests; tests/support is shared by all of them.
 TEST_DIRS := $(sort $(patsubst tests/%/,%,$(dir $(wildcard tests/*/test_*.c tests/*/*/test_*.c))))
 TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
-SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(wildcard tests/support/*.c))
+SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
-.PHONY: all lib test clean help
+.PHONY: all lib test sample clean help
 all: $(BIN)
 lib: $(LIB)
 
@@ -73,6 +73,13 @@ $(foreach d,$(TEST_DIRS),$(eval $(call test_rule,$(d))))
 # T=name picks test programs whose name holds it: make test T=align. Tests of the whole command want `make all` too.
 test: $(foreach t,$(TEST_BINS),$(if $(findstring $(T),$(t)),$(t))) $(if $(T),,$(BIN))
 	$(Q)sh scripts/run-tests $(B) $(filter-out $(BIN),$^)
+
+# The sample job is generated, seeded and committed; a test holds the committed files against the generator.
+$(B)/make_sample: $(B)/tests/obj/support/make_sample.o $(SUPPORT_OBJ)
+	$(Q)$(CC) $(LDFLAGS) -no-pie -o $@ $^ -lm
+
+sample: $(B)/make_sample
+	$< sample-data
 
 clean:
 	rm -rf build
