@@ -21,9 +21,9 @@ struct mr_interval {
 
 struct mr_moments {
     size_t n;
-    double mean;      /* NaN for n = 0 */
-    double sd;        /* n - 1 in the divisor; NaN for n < 2 */
-    double min, max;  /* NaN for n = 0 */
+    double mean;     /* NaN for n = 0 */
+    double sd;       /* n - 1 in the divisor; NaN for n < 2 */
+    double min, max; /* NaN for n = 0 */
 };
 
 /** mr_moments_of - the above. Any order. */
@@ -73,9 +73,9 @@ double mr_tolerance_k1_natrella(size_t n, double coverage, double confidence);
 /* ---- tests (stats_tests.c) ---- */
 
 struct mr_outlier {
-    size_t index;     /* of the value farthest from the mean; the first of equals */
-    double g;         /* its distance in SD; NaN for n < 3 or constant values */
-    double critical;  /* two-sided */
+    size_t index;    /* of the value farthest from the mean; the first of equals */
+    double g;        /* its distance in SD; NaN for n < 3 or constant values */
+    double critical; /* two-sided */
     bool out;
 };
 
@@ -125,10 +125,10 @@ struct mr_chart {
 /** mr_individuals - limits of single values in order of time, from the moving ranges of two. HB 6.3.2.2. */
 struct mr_chart mr_individuals(const double *x, size_t n);
 
-/** mr_xbar_s - limits of subgroup means and SDs from subgroup means, SDs and sizes; sizes may differ, the limits are for
- *  subgroups of `size`. HB 6.3.2.1. Subgroups of fewer than 2 are left out. */
-void mr_xbar_s(const double *mean, const double *sd, const size_t *n, size_t groups, size_t size, struct mr_chart *out_xbar,
-               struct mr_chart *out_s);
+/** mr_xbar_s - limits of subgroup means and SDs from subgroup means, SDs and sizes; sizes may differ, the limits are
+ * for subgroups of `size`. HB 6.3.2.1. Subgroups of fewer than 2 are left out. */
+void mr_xbar_s(const double *mean, const double *sd, const size_t *n, size_t groups, size_t size,
+               struct mr_chart *out_xbar, struct mr_chart *out_s);
 
 /** mr_ewma - exponentially weighted moving averages, started at target. HB 6.3.2.4. out: n values; limits are the
  *  asymptotic ones for three sigma. */
@@ -143,7 +143,8 @@ struct mr_capability {
 
 /** mr_capability - low or high may be NaN; target NaN: no cpm. HB 6.1.6; cp limits by chi squared, cpk limits by
  *  A. F. Bissell, Applied Statistics 39 (1990) 331. */
-struct mr_capability mr_capability_of(double mean, double sd, size_t n, double low, double high, double target, double confidence);
+struct mr_capability mr_capability_of(double mean, double sd, size_t n, double low, double high, double target,
+                                      double confidence);
 
 /** mr_conformance_p - probability that the true value lies in [low, high], given the measured one and its standard
  *  uncertainty (normal). JCGM 106:2012, 7.4. NaN limits are open sides. u = 0: 0 or 1. */
@@ -157,12 +158,12 @@ struct mr_nested {
     size_t df[3];
     double ms[3];        /* NaN where df is 0 */
     double component[3]; /* variance; NaN where not estimable; may be negative, as the method gives it */
-    double n0[3];        /* coefficients: n0[0] of spots within areas, n0[1] and n0[2] of spots and areas in the area line */
+    double n0[3]; /* coefficients: n0[0] of spots within areas, n0[1] and n0[2] of spots and areas in the area line */
 };
 
-/** mr_nested_anova - three levels, any numbers. x is ordered by area, then spot; area[i] and spot[i] are labels that change
- *  where a new one begins (a spot label may recur in another area). Expected mean squares after S. R. Searle, Linear
- *  Models (1971), chapter 11. */
+/** mr_nested_anova - three levels, any numbers. x is ordered by area, then spot; area[i] and spot[i] are labels that
+ * change where a new one begins (a spot label may recur in another area). Expected mean squares after S. R. Searle,
+ * Linear Models (1971), chapter 11. */
 struct mr_nested mr_nested_anova(const double *x, const size_t *area, const size_t *spot, size_t n);
 
 /* ---- straight lines and polynomials (stats_line.c) ---- */
@@ -170,17 +171,18 @@ struct mr_nested mr_nested_anova(const double *x, const size_t *area, const size
 #define MR_LINE_MAX_TERMS 4
 
 struct mr_fit_line {
-    size_t terms;                    /* 2 = straight line */
-    double b[MR_LINE_MAX_TERMS];     /* b[0] + b[1] x + b[2] x^2 ... */
+    size_t terms;                /* 2 = straight line */
+    double b[MR_LINE_MAX_TERMS]; /* b[0] + b[1] x + b[2] x^2 ... */
     double se[MR_LINE_MAX_TERMS];
-    double cov01;                    /* covariance of b[0] and b[1] */
+    double cov01; /* covariance of b[0] and b[1] */
     double residual_sd, r2, f;
     double ss_regression, ss_residual;
-    size_t df;                       /* n - terms */
+    size_t df; /* n - terms */
 };
 
 /** mr_fit_polynomial - least squares by singular values (GSL), x centred and scaled inside. weights may be NULL.
  *  Returns false for n <= terms, terms outside 2..4, or fewer distinct x than terms. */
-bool mr_fit_polynomial(const double *x, const double *y, const double *weights, size_t n, size_t terms, struct mr_fit_line *out);
+bool mr_fit_polynomial(const double *x, const double *y, const double *weights, size_t n, size_t terms,
+                       struct mr_fit_line *out);
 
 #endif

@@ -5,8 +5,8 @@
 
 #include <math.h>
 
-struct mr_capability mr_capability_of(double mean, double sd, size_t n, double low, double high, double target, double confidence)
-{
+struct mr_capability mr_capability_of(double mean, double sd, size_t n, double low, double high, double target,
+                                      double confidence) {
     struct mr_capability c = {MR_NAN, MR_NAN, MR_NAN, MR_NAN, MR_NAN, {MR_NAN, MR_NAN}, {MR_NAN, MR_NAN}};
     if (n < 2 || !(sd > 0) || isnan(mean))
         return c;
@@ -26,8 +26,7 @@ struct mr_capability mr_capability_of(double mean, double sd, size_t n, double l
     return c;
 }
 
-double mr_conformance_p(double measured, double u, double low, double high)
-{
+double mr_conformance_p(double measured, double u, double low, double high) {
     if (isnan(measured) || !(u >= 0))
         return MR_NAN;
     if (!(u > 0))

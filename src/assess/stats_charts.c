@@ -6,8 +6,7 @@
 #include <gsl/gsl_integration.h>
 #include <math.h>
 
-double mr_c4(size_t n)
-{
+double mr_c4(size_t n) {
     if (n < 2)
         return MR_NAN;
     double half = (double)n / 2;
@@ -15,8 +14,7 @@ double mr_c4(size_t n)
 }
 
 /* Probability that the range of n standard normal values exceeds w: 1 - n int phi(x) (Phi(x + w) - Phi(x))^(n-1) dx. */
-static double range_exceeds(double w, size_t n, const gsl_integration_glfixed_table *rule)
-{
+static double range_exceeds(double w, size_t n, const gsl_integration_glfixed_table *rule) {
     double inside = 0;
     for (size_t i = 0; i < rule->n; i++) {
         double x, weight;
@@ -27,8 +25,7 @@ static double range_exceeds(double w, size_t n, const gsl_integration_glfixed_ta
 }
 
 /* Mean and SD of that range. */
-static void range_moments(size_t n, double *out_d2, double *out_d3)
-{
+static void range_moments(size_t n, double *out_d2, double *out_d3) {
     gsl_integration_glfixed_table *rule = gsl_integration_glfixed_table_alloc(96);
     double first = 0, second = 0;
     for (size_t i = 0; i < rule->n; i++) {
@@ -43,8 +40,7 @@ static void range_moments(size_t n, double *out_d2, double *out_d3)
     *out_d3 = sqrt(second - first * first);
 }
 
-struct mr_shewhart mr_shewhart_constants(size_t n)
-{
+struct mr_shewhart mr_shewhart_constants(size_t n) {
     struct mr_shewhart k = {MR_NAN, MR_NAN, MR_NAN, MR_NAN, MR_NAN, MR_NAN, MR_NAN, MR_NAN, MR_NAN};
     if (n < 2 || n > 100)
         return k;
@@ -61,8 +57,7 @@ struct mr_shewhart mr_shewhart_constants(size_t n)
     return k;
 }
 
-struct mr_chart mr_individuals(const double *x, size_t n)
-{
+struct mr_chart mr_individuals(const double *x, size_t n) {
     struct mr_chart c = {MR_NAN, MR_NAN, MR_NAN};
     if (n < 2)
         return c;
@@ -76,9 +71,8 @@ struct mr_chart mr_individuals(const double *x, size_t n)
     return c;
 }
 
-void mr_xbar_s(const double *mean, const double *sd, const size_t *n, size_t groups, size_t size, struct mr_chart *out_xbar,
-               struct mr_chart *out_s)
-{
+void mr_xbar_s(const double *mean, const double *sd, const size_t *n, size_t groups, size_t size,
+               struct mr_chart *out_xbar, struct mr_chart *out_s) {
     *out_xbar = *out_s = (struct mr_chart){MR_NAN, MR_NAN, MR_NAN};
     long double sum = 0, sigma = 0, values = 0;
     size_t used = 0;
@@ -98,8 +92,7 @@ void mr_xbar_s(const double *mean, const double *sd, const size_t *n, size_t gro
     *out_s = (struct mr_chart){s * c4, fmax(0, s * c4 - spread), s * c4 + spread};
 }
 
-struct mr_chart mr_ewma(const double *x, size_t n, double lambda, double target, double sigma, double *out)
-{
+struct mr_chart mr_ewma(const double *x, size_t n, double lambda, double target, double sigma, double *out) {
     double at = target, half = 3 * sigma * sqrt(lambda / (2 - lambda));
     for (size_t i = 0; i < n; i++) {
         at = lambda * x[i] + (1 - lambda) * at;

@@ -1,16 +1,15 @@
 /*
  * stats_line.c - least squares of a polynomial in one variable, by GSL's singular values.
  *
- * x is centred and scaled to about [-1, 1] before the fit: in the raw powers of Pontius' loads half of the digits would be
- * gone. Coefficients and their covariance are carried back by the binomial theorem.
+ * x is centred and scaled to about [-1, 1] before the fit: in the raw powers of Pontius' loads half of the digits would
+ * be gone. Coefficients and their covariance are carried back by the binomial theorem.
  */
 #include "assess/stats.h"
 
 #include <gsl/gsl_multifit.h>
 #include <math.h>
 
-static bool has_distinct(const double *x, size_t n, size_t want)
-{
+static bool has_distinct(const double *x, size_t n, size_t want) {
     double seen[MR_LINE_MAX_TERMS];
     size_t k = 0;
     for (size_t i = 0; i < n && k < want; i++) {
@@ -24,8 +23,7 @@ static bool has_distinct(const double *x, size_t n, size_t want)
 }
 
 /* back[i][j]: what coefficient j of u = (x - centre) / scale adds to coefficient i of x. */
-static void carry_back(double centre, double scale, size_t terms, double back[MR_LINE_MAX_TERMS][MR_LINE_MAX_TERMS])
-{
+static void carry_back(double centre, double scale, size_t terms, double back[MR_LINE_MAX_TERMS][MR_LINE_MAX_TERMS]) {
     for (size_t j = 0; j < terms; j++) {
         double binomial = 1;
         for (size_t i = j + 1; i-- > 0;) { /* x^i from (x - centre)^j */
@@ -36,8 +34,7 @@ static void carry_back(double centre, double scale, size_t terms, double back[MR
 }
 
 static void finish(const double *y, const double *weights, size_t n, const gsl_vector *c, const gsl_matrix *design,
-                   struct mr_fit_line *out)
-{
+                   struct mr_fit_line *out) {
     long double sum = 0, weight = 0, rest = 0, total = 0;
     for (size_t i = 0; i < n; i++) {
         long double w = weights ? weights[i] : 1;
@@ -59,8 +56,7 @@ static void finish(const double *y, const double *weights, size_t n, const gsl_v
 }
 
 static void carry_coefficients(const gsl_vector *c, const gsl_matrix *covariance, double centre, double scale,
-                               struct mr_fit_line *out)
-{
+                               struct mr_fit_line *out) {
     double back[MR_LINE_MAX_TERMS][MR_LINE_MAX_TERMS] = {{0}};
     carry_back(centre, scale, out->terms, back);
     double cov[MR_LINE_MAX_TERMS][MR_LINE_MAX_TERMS] = {{0}};
@@ -81,8 +77,8 @@ static void carry_coefficients(const gsl_vector *c, const gsl_matrix *covariance
     out->cov01 = cov[0][1];
 }
 
-bool mr_fit_polynomial(const double *x, const double *y, const double *weights, size_t n, size_t terms, struct mr_fit_line *out)
-{
+bool mr_fit_polynomial(const double *x, const double *y, const double *weights, size_t n, size_t terms,
+                       struct mr_fit_line *out) {
     if (terms < 2 || terms > MR_LINE_MAX_TERMS || n <= terms || !has_distinct(x, n, terms))
         return false;
     struct mr_moments m = mr_moments_of(x, n);

@@ -1,9 +1,9 @@
 /*
  * stats_nested.c - how much of the scatter sits within spots, between spots, between areas.
  *
- * Method of moments: each mean square is set equal to its expectation. With unequal numbers the coefficients are not the
- * plain counts; S. R. Searle, Linear Models (1971), chapter 11, gives them for the nested case. A component may come out
- * below zero; it is given as it comes, and the report says so.
+ * Method of moments: each mean square is set equal to its expectation. With unequal numbers the coefficients are not
+ * the plain counts; S. R. Searle, Linear Models (1971), chapter 11, gives them for the nested case. A component may
+ * come out below zero; it is given as it comes, and the report says so.
  */
 #include "assess/stats.h"
 
@@ -19,16 +19,15 @@ struct sums {
     size_t spots, areas;
 };
 
-static size_t group_end(const size_t *area, const size_t *spot, size_t from, size_t n)
-{
+static size_t group_end(const size_t *area, const size_t *spot, size_t from, size_t n) {
     size_t i = from + 1;
     while (i < n && area[i] == area[from] && (!spot || spot[i] == spot[from]))
         i++;
     return i;
 }
 
-static void add_spot(struct sums *s, const double *x, size_t n, long double shift, long double *area_sum, long double *area_n2)
-{
+static void add_spot(struct sums *s, const double *x, size_t n, long double shift, long double *area_sum,
+                     long double *area_n2) {
     long double sum = 0;
     for (size_t i = 0; i < n; i++)
         sum += x[i] - shift;
@@ -43,9 +42,9 @@ static void add_spot(struct sums *s, const double *x, size_t n, long double shif
     *area_n2 += count * count;
 }
 
-struct mr_nested mr_nested_anova(const double *x, const size_t *area, const size_t *spot, size_t n)
-{
-    struct mr_nested r = {.component = {MR_NAN, MR_NAN, MR_NAN}, .ms = {MR_NAN, MR_NAN, MR_NAN}, .n0 = {MR_NAN, MR_NAN, MR_NAN}};
+struct mr_nested mr_nested_anova(const double *x, const size_t *area, const size_t *spot, size_t n) {
+    struct mr_nested r = {
+        .component = {MR_NAN, MR_NAN, MR_NAN}, .ms = {MR_NAN, MR_NAN, MR_NAN}, .n0 = {MR_NAN, MR_NAN, MR_NAN}};
     if (n < 2)
         return r;
     struct sums s = {0};

@@ -5,8 +5,7 @@
 
 #include <math.h>
 
-double mr_grubbs_critical(size_t n, double alpha, int sides)
-{
+double mr_grubbs_critical(size_t n, double alpha, int sides) {
     if (n < 3)
         return MR_NAN;
     double count = (double)n, t = mr_t_q(1 - alpha / (sides * count), count - 2);
@@ -14,8 +13,7 @@ double mr_grubbs_critical(size_t n, double alpha, int sides)
 }
 
 /* The value farthest from the mean and its distance in SD. */
-static struct mr_outlier farthest(const double *x, size_t n)
-{
+static struct mr_outlier farthest(const double *x, size_t n) {
     struct mr_outlier far = {0, MR_NAN, MR_NAN, false};
     struct mr_moments m = mr_moments_of(x, n);
     if (n < 3 || !(m.sd > 0))
@@ -27,16 +25,14 @@ static struct mr_outlier farthest(const double *x, size_t n)
     return far;
 }
 
-struct mr_outlier mr_grubbs(const double *x, size_t n, double alpha)
-{
+struct mr_outlier mr_grubbs(const double *x, size_t n, double alpha) {
     struct mr_outlier far = farthest(x, n);
     far.critical = mr_grubbs_critical(n, alpha, 2);
     far.out = far.g > far.critical;
     return far;
 }
 
-size_t mr_esd(const double *x, size_t n, size_t max_out, double alpha, double *work, struct mr_outlier *steps)
-{
+size_t mr_esd(const double *x, size_t n, size_t max_out, double alpha, double *work, struct mr_outlier *steps) {
     size_t left = n, found = 0;
     for (size_t i = 0; i < n; i++)
         work[i] = x[i];
@@ -69,8 +65,7 @@ size_t mr_esd(const double *x, size_t n, size_t max_out, double alpha, double *w
     return found;
 }
 
-static double anderson_darling_p(double a)
-{
+static double anderson_darling_p(double a) {
     if (a < 0.2)
         return 1 - exp(-13.436 + 101.14 * a - 223.73 * a * a);
     if (a < 0.34)
@@ -80,8 +75,7 @@ static double anderson_darling_p(double a)
     return a < 10 ? exp(1.2937 - 5.709 * a + 0.0186 * a * a) : 3.7e-24;
 }
 
-struct mr_normality mr_anderson_darling(const double *sorted, size_t n)
-{
+struct mr_normality mr_anderson_darling(const double *sorted, size_t n) {
     struct mr_normality r = {MR_NAN, MR_NAN, MR_NAN};
     struct mr_moments m = mr_moments_of(sorted, n);
     if (n < 8 || !(m.sd > 0))
@@ -98,8 +92,7 @@ struct mr_normality mr_anderson_darling(const double *sorted, size_t n)
     return r;
 }
 
-struct mr_runs mr_runs_test(const double *x, size_t n, double median)
-{
+struct mr_runs mr_runs_test(const double *x, size_t n, double median) {
     struct mr_runs r = {0, 0, 0, MR_NAN, MR_NAN};
     bool was = false;
     for (size_t i = 0; i < n; i++) {

@@ -1,10 +1,10 @@
 /*
  * stats_tolerance.c - factors of tolerance intervals for a normal population.
  *
- * Both exact factors are solved from the same kind of integral: over the error z of the sample mean (in units of its own
- * standard deviation), of the probability that the sample SD is large enough. Two-sided: s must reach r(z/sqrt n) / k,
- * where r is the half width that holds the coverage when the centre is off by z/sqrt n. One-sided: s must reach
- * (z_p - z/sqrt n) / k; that equals the quantile of the noncentral t, without its numerical trouble at large n.
+ * Both exact factors are solved from the same kind of integral: over the error z of the sample mean (in units of its
+ * own standard deviation), of the probability that the sample SD is large enough. Two-sided: s must reach r(z/sqrt n) /
+ * k, where r is the half width that holds the coverage when the centre is off by z/sqrt n. One-sided: s must reach (z_p
+ * - z/sqrt n) / k; that equals the quantile of the noncentral t, without its numerical trouble at large n.
  * Gauss-Legendre panels (GSL) give more than nine digits.
  */
 #include "assess/stats.h"
@@ -12,9 +12,9 @@
 #include <gsl/gsl_integration.h>
 #include <math.h>
 
-#define NODES 32   /* in each panel */
+#define NODES 32 /* in each panel */
 #define PANELS 4
-#define REACH 8.5  /* normal deviates beyond this weigh less than 1e-16 */
+#define REACH 8.5 /* normal deviates beyond this weigh less than 1e-16 */
 
 /* One abscissa: what s / sigma must reach times k, and the weight with the normal density. */
 struct node {
@@ -29,8 +29,7 @@ struct integral {
 };
 
 /* Half width that holds `coverage` about a centre that is off by `shift` >= 0. Newton, kept inside a bracket. */
-static double half_width(double shift, double coverage)
-{
+static double half_width(double shift, double coverage) {
     double low = 0, high = shift + 40, r = shift + mr_normal_q((1 + coverage) / 2);
     for (int i = 0; i < 100; i++) {
         double miss = mr_normal_p(shift + r) - mr_normal_p(shift - r) - coverage;
@@ -49,8 +48,7 @@ static double half_width(double shift, double coverage)
     return r;
 }
 
-static void fill_panels(struct integral *in, double from, double to)
-{
+static void fill_panels(struct integral *in, double from, double to) {
     gsl_integration_glfixed_table *rule = gsl_integration_glfixed_table_alloc(NODES);
     double step = (to - from) / PANELS;
     for (size_t p = 0; p < PANELS; p++)
@@ -63,8 +61,7 @@ static void fill_panels(struct integral *in, double from, double to)
     gsl_integration_glfixed_table_free(rule);
 }
 
-static double reached(const struct integral *in, double k)
-{
+static double reached(const struct integral *in, double k) {
     double sum = in->always;
     for (size_t i = 0; i < in->n; i++) {
         double ratio = in->node[i].need / k;
@@ -73,9 +70,9 @@ static double reached(const struct integral *in, double k)
     return sum;
 }
 
-/* The k at which the confidence is reached; it rises with k. False position with halved weights (Illinois), in log k. */
-static double solve(const struct integral *in, double confidence, double start)
-{
+/* The k at which the confidence is reached; it rises with k. False position with halved weights (Illinois), in log k.
+ */
+static double solve(const struct integral *in, double confidence, double start) {
     double low = log(start / 2), high = log(start * 2);
     double at_low = reached(in, exp(low)) - confidence, at_high = reached(in, exp(high)) - confidence;
     for (int i = 0; i < 60 && at_low > 0; i++) {
@@ -107,13 +104,11 @@ static double solve(const struct integral *in, double confidence, double start)
 }
 
 /* Below one half the factors change sign or meaning; nobody asks for such an interval. */
-static bool is_asked_well(size_t n, double coverage, double confidence)
-{
+static bool is_asked_well(size_t n, double coverage, double confidence) {
     return n >= 2 && coverage > 0.5 && coverage < 1 && confidence > 0.5 && confidence < 1;
 }
 
-double mr_tolerance_k2(size_t n, double coverage, double confidence)
-{
+double mr_tolerance_k2(size_t n, double coverage, double confidence) {
     if (!is_asked_well(n, coverage, confidence))
         return MR_NAN;
     struct integral in = {.df = (double)(n - 1)};
@@ -125,8 +120,7 @@ double mr_tolerance_k2(size_t n, double coverage, double confidence)
     return solve(&in, confidence, mr_tolerance_k2_howe(n, coverage, confidence));
 }
 
-double mr_tolerance_k1(size_t n, double coverage, double confidence)
-{
+double mr_tolerance_k1(size_t n, double coverage, double confidence) {
     if (!is_asked_well(n, coverage, confidence))
         return MR_NAN;
     struct integral in = {.df = (double)(n - 1)};
@@ -139,16 +133,14 @@ double mr_tolerance_k1(size_t n, double coverage, double confidence)
     return solve(&in, confidence, mr_tolerance_k2_howe(n, coverage, confidence));
 }
 
-double mr_tolerance_k2_howe(size_t n, double coverage, double confidence)
-{
+double mr_tolerance_k2_howe(size_t n, double coverage, double confidence) {
     if (n < 2)
         return MR_NAN;
     double df = (double)(n - 1), z = mr_normal_q((1 + coverage) / 2);
     return z * sqrt(df * (1 + 1 / (double)n) / mr_chi2_q(1 - confidence, df));
 }
 
-double mr_tolerance_k1_natrella(size_t n, double coverage, double confidence)
-{
+double mr_tolerance_k1_natrella(size_t n, double coverage, double confidence) {
     if (n < 2)
         return MR_NAN;
     double zp = mr_normal_q(coverage), zc = mr_normal_q(confidence);
