@@ -36,14 +36,14 @@ TEST_DIRS := $(sort $(patsubst tests/%/,%,$(dir $(wildcard tests/*/test_*.c test
 TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
-.PHONY: all lib test sample clean help
+.PHONY: all lib test sample lint verify san check tidy bench install uninstall dist clean help
 all: $(BIN)
 lib: $(LIB)
 
 $(B)/%.o: src/%.c
 	@mkdir -p $(@D)
 	$(if $(V),,@echo "  CC $<")
-	$(Q)$(CC) $(CPPFLAGS) $(PKG_CFLAGS) $(CFLAGS) -MMD -MP -c -o $@ $<
+	$(Q)$(CC) $(CPPFLAGS) -include base/banned.h $(PKG_CFLAGS) $(CFLAGS) -MMD -MP -c -o $@ $<
 
 $(B)/gen/templates.c: scripts/embed-templates $(TEMPLATES)
 	@mkdir -p $(@D)
@@ -80,6 +80,63 @@ $(B)/make_sample: $(B)/tests/obj/support/make_sample.o $(SUPPORT_OBJ)
 
 sample: $(B)/make_sample
 	$< sample-data
+
+# Guard rails: who includes what, what the stages refer to, headers alone, shape, cppcheck.
+lint: $(LIB)
+	$(Q)sh scripts/lint $(B) "-std=c11 $(filter-out -isystem $(B)/gen,$(CPPFLAGS)) $(WARN)"
+
+# The sample's numbers once more, by other code in another language, against report.json.
+verify: $(BIN)
+	$(Q)sh scripts/verify-sample $(BIN)
+
+san:
+	$(Q)$(MAKE) --no-print-directory MODE=san test
+
+check:
+	$(Q)sh scripts/check.sh
+
+# Slow and noisy, so apart from lint; settings in .clang-tidy.
+tidy:
+	$(Q)clang-tidy --quiet $(sort $(wildcard src/*/*.c)) -- -std=c11 $(CPPFLAGS) $(PKG_CFLAGS)
+
+# Every program in bench/ is built against the library and run; each prints its own figures.
+BENCH_BINS := $(patsubst bench/%.c,$(B)/bench/%,$(wildcard bench/*.c))
+$(B)/bench/%: bench/%.c $(SUPPORT_OBJ) $(LIB)
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(CPPFLAGS) -Itests $(PKG_CFLAGS) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(PKG_LIBS)
+bench: $(BENCH_BINS) $(BIN)
+	$(Q)for b in $(BENCH_BINS); do $$b $(BIN) || exit 1; done
+
+DOCS := README.md DEVELOPERS.md LICENSE
+install: $(BIN)
+	install -D -m 755 $(BIN) $(DESTDIR)$(PREFIX)/bin/milrise
+	for d in $(wildcard $(DOCS)); do install -D -m 644 $$d $(DESTDIR)$(PREFIX)/share/doc/milrise/$$d; done
+
+uninstall:
+	rm -f $(DESTDIR)$(PREFIX)/bin/milrise
+	rm -rf $(DESTDIR)$(PREFIX)/share/doc/milrise
+
+VERSION := $(shell sed -n 's/^.define MR_VERSION "\(.*\)"/\1/p' include/milrise/milrise.h)
+# What is committed, under one folder; the same commit gives the same bytes.
+dist:
+	@mkdir -p build
+	git archive --format=tar --prefix=milrise-$(VERSION)/ HEAD | gzip -n -9 > build/milrise-$(VERSION).tar.gz
+	@echo build/milrise-$(VERSION).tar.gz
+
+help:
+	@echo 'all        the command, build/release/milrise (default)'
+	@echo 'test       build and run the tests; T=align picks programs by name, MODE=san adds the sanitizers'
+	@echo 'lint       guard rails: includes, symbols, headers, shape, cppcheck'
+	@echo 'san        tests under the address and undefined-behaviour sanitizers'
+	@echo 'check      everything, as before a change goes in (scripts/check.sh)'
+	@echo 'verify     the numbers of the sample job by an independent computation'
+	@echo 'sample     write sample-data anew from its generator'
+	@echo 'tidy       clang-tidy over the sources'
+	@echo 'bench      speed of each stage'
+	@echo 'install    to PREFIX ($(PREFIX)), below DESTDIR; uninstall takes it away'
+	@echo 'dist       a source archive of the commit'
+	@echo 'clean      remove build/'
+	@echo 'CC=clang MODE=clang builds with clang beside the release; V=1 shows the commands'
 
 clean:
 	rm -rf build

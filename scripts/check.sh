@@ -1,0 +1,65 @@
+#!/bin/sh
+# Everything that must hold before a change goes in: guard rails, both compilers, every test, the sanitizers, the
+# independent computation. On Debian 12 nothing but git need be there; as root, missing packages are installed first.
+# The last line gives the counts: "N passed, N failed". The exit status is 0 only where nothing failed.
+set -u
+cd "$(dirname "$0")/.." || exit 1
+sh scripts/need-packages scripts/packages.txt scripts/packages-test.txt || exit 1
+
+jobs=$(nproc)
+passed=0 failed=0
+mkdir -p build
+log=build/check.log
+
+# add N M: to the counts. one NAME STATUS: a step that is one check.
+add() {
+    passed=$((passed + $1))
+    failed=$((failed + $2))
+}
+one() {
+    if [ "$2" = 0 ]; then add 1 0; else add 0 1; fi
+    [ "$2" = 0 ] || echo "FAILED: $1"
+}
+# counted NAME COMMAND...: a step whose last line of counts is "N passed, N failed".
+counted() {
+    name=$1
+    shift
+    echo
+    echo "== $name"
+    "$@" >"$log" 2>&1
+    rc=$?
+    grep -av '^ *CC ' "$log"
+    counts=$(grep -aE '^[0-9]+ passed, [0-9]+ failed$' "$log" | tail -1)
+    if [ -z "$counts" ]; then
+        one "$name" 1
+        return
+    fi
+    # shellcheck disable=SC2086,SC2046  # words on purpose
+    add $(echo "$counts" | sed 's/ passed,//; s/ failed//')
+    if [ "$rc" != 0 ] && [ "${counts#*, }" = "0 failed" ]; then one "$name" 1; fi
+}
+plain() {
+    name=$1
+    shift
+    echo
+    echo "== $name"
+    "$@" >"$log" 2>&1
+    rc=$?
+    if [ "$rc" = 0 ]; then echo "passed"; else tail -60 "$log"; fi
+    one "$name" "$rc"
+}
+
+start=$(date +%s)
+plain "build with gcc" make -s -j"$jobs" all
+counted "guard rails" make -s -j"$jobs" lint
+counted "tests, gcc" make -s -j"$jobs" test
+plain "independent computation of the sample's numbers" make -s verify
+plain "build with clang" make -s -j"$jobs" CC=clang MODE=clang all
+counted "tests, sanitizers" make -s -j"$jobs" MODE=san test
+if make -n fuzz-smoke >/dev/null 2>&1; then
+    plain "fuzzing, a short run" make -s -j"$jobs" fuzz-smoke
+fi
+echo
+echo "took $(($(date +%s) - start)) s"
+echo "$passed passed, $failed failed"
+[ "$failed" = 0 ] && [ "$passed" -gt 0 ]
