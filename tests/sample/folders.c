@@ -1,0 +1,59 @@
+#include "sample/folders.h"
+#include "support/sample.h"
+
+#include <criterion/criterion.h>
+#include <ftw.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+void folder_make(char *out, size_t size) {
+    snprintf(out, size, "/tmp/milrise-sample-XXXXXX");
+    cr_assert(mkdtemp(out) != NULL);
+}
+
+static int remove_one(const char *path, const struct stat *st, int kind, struct FTW *walk) {
+    (void)st;
+    (void)kind;
+    (void)walk;
+    return remove(path);
+}
+
+void folder_remove(const char *path) {
+    nftw(path, remove_one, 8, FTW_DEPTH | FTW_PHYS);
+}
+
+char *folder_slurp(const char *path, size_t *out_n) {
+    FILE *f = fopen(path, "rb");
+    if (!f)
+        return NULL;
+    size_t n = 0, cap = 1 << 16;
+    char *data = malloc(cap + 1);
+    for (size_t got; data && (got = fread(data + n, 1, cap - n, f)) > 0;) {
+        n += got;
+        if (n == cap)
+            data = realloc(data, (cap *= 2) + 1);
+    }
+    fclose(f);
+    if (data)
+        data[n] = 0;
+    *out_n = n;
+    return data;
+}
+
+void folder_copy_sample(const char *folder) {
+    char command[512];
+    snprintf(command, sizeof command, "cp -R 'sample-data/%s' '%s/job' && rm -rf '%s/job/reports'", SAMPLE_FOLDER, folder, folder);
+    cr_assert_eq(system(command), 0);
+}
+
+int folder_report(const char *folder) {
+    const char *milrise = getenv("MILRISE_BIN");
+    char command[1024];
+    snprintf(command, sizeof command, "'%s' report --no-charts '%s/job' >'%s/out.txt' 2>'%s/err.txt'",
+             milrise ? milrise : "build/release/milrise", folder, folder, folder);
+    int status = system(command);
+    cr_assert(WIFEXITED(status), "milrise was ended by a signal");
+    return WEXITSTATUS(status);
+}
