@@ -140,7 +140,7 @@ static bool write_m4(const struct sample_plan *plan, const char *dir, int day) {
             if (z < 0)
                 sample_add(&text, ";---");
             else
-                sample_add(&text, ";%.1f", sample_steel_c(plan, z, day, t_s) + noise_c);
+                sample_add(&text, ";%.2f", sim_round(sample_steel_c(plan, z, day, t_s) + noise_c, 0.05));
         }
         sample_add(&text, "\n");
     }

@@ -12,7 +12,7 @@ Definitions
   dew point   Magnus form with 17.62 and 243.12 (WMO, after Sonntag 1990), at the samples of the hygrometer that stands
               for the zone; steel from the probe on the zone, linear in time; least spread from 10 min before a coat to
               30 min after it
-  heat        median over 9 samples: greatest value within 20 min of the coat's start less the median of the two minutes
+  heat        median over 9 samples: greatest value within 7 min of the coat's start less the median of the two minutes
               before the start (M4-031's clock is put right by its four minutes first)
 """
 import csv
@@ -174,7 +174,7 @@ def running_median(x, width=9):
 def heat_rise(series, start):
     t, v = series
     base = np.nanmedian(v[(t >= start - 120) & (t <= start)])
-    inside = (t >= start - 60) & (t <= start + 1200)
+    inside = (t >= start - 60) & (t <= start + 420)
     return np.nanmax(running_median(v[inside])) - base
 
 
