@@ -55,6 +55,7 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     X(MR_CLIMATE_GAP, "climate", "greatest gap", NUMBER, DURATION, "15 min", "longest gap that is interpolated across", MR_SRC_PD) \
     X(MR_CLIMATE_COVER, "climate", "coverage minimum", NUMBER, SHARE, "95 %", "least share of the time that data must cover", MR_SRC_PD) \
     X(MR_CLIMATE_OUT_MAX, "climate", "time out maximum", NUMBER, DURATION, "0 min", "time out of limits that is tolerated", MR_SRC_JOB) \
+    X(MR_DEW_DIFFER, "climate", "dew-point difference", NUMBER, RISE, "1 K", "mean difference between logged and computed dew point that is a finding", MR_SRC_PD) \
     /* reaction */                                                                                 \
     X(MR_REACTION_REQUIRED, "reaction", "required", FLAG, NONE, "yes", "whether each coat must show its heat", MR_SRC_PD) \
     X(MR_RISE_MIN, "reaction", "rise minimum", NUMBER, RISE, "8 degF", "least rise of a normal film", MR_SRC_CP) \
@@ -79,6 +80,11 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     X(MR_RELIEVED_BELOW, "lines", "relieved below", NUMBER, PRESSURE, "10 psi", "lines under this pressure count as relieved", MR_SRC_PD) \
     X(MR_CLEANOUT_AFTER, "lines", "clean-out after", NUMBER, DURATION, "5 h", "a pause longer than this needs a full clean-out", MR_SRC_CP) \
     X(MR_WATER_TEST, "lines", "water test", NUMBER, PRESSURE, "30 psi", "pressure of the water test before the shift", MR_SRC_CP) \
+    X(MR_WATER_TOL, "lines", "water test tolerance", NUMBER, SHARE, "20 %", "how far under the water test's pressure still counts as near it", MR_SRC_PD) \
+    X(MR_LINE_GAP, "lines", "greatest gap", NUMBER, DURATION, "30 s", "longest time between two samples of a line that is not a gap", MR_SRC_PD) \
+    X(MR_LINE_COVER, "lines", "coverage minimum", NUMBER, SHARE, "90 %", "least share of a window that line pressures must cover", MR_SRC_PD) \
+    X(MR_LINE_SETTLE, "lines", "settling time", NUMBER, DURATION, "10 s", "time after the lines come up, before they go down, and around a dropout, that is not judged for balance and ripple", MR_SRC_PD) \
+    X(MR_PAUSE_FROM, "lines", "pause from", NUMBER, DURATION, "60 s", "both lines down together for longer than this inside a window are a pause, for less a dropout", MR_SRC_PD) \
     /* material */                                                                                 \
     X(MR_MATERIAL_REQUIRED, "material", "required", FLAG, NONE, "no", "whether the material log is judged", MR_SRC_PD) \
     X(MR_RATIO, "material", "ratio", NUMBER, NONE, "1", "part A by volume for one of part B", MR_SRC_CP) \
