@@ -55,12 +55,7 @@ struct period {
     enum mr_outcome worst;
 };
 
-static int64_t setting_ms(const struct mr_settings *settings, enum mr_setting_id id) {
-    double s = mr_set_num(settings, id);
-    return isnan(s) ? 0 : (int64_t)llround(s * 1000.0);
-}
-
-/* --- which tracks serve --------------------------------------------------------------------------------------- */
+/* --- which tracks serve ---------------------------------------------------------------------------------- */
 
 #define N_CANDIDATES 8
 struct candidates {
@@ -124,7 +119,7 @@ static void choose_tracks(struct mr_assess *a, struct period *p) {
         p->tracks.dew = NULL;
 }
 
-/* --- wording ---------------------------------------------------------------------------------------------------- */
+/* --- wording --------------------------------------------------------------------------------------------- */
 
 static const char *phase_of(const struct period *p, int64_t t_ms) {
     if (t_ms < p->window->t0_utc_ms)
@@ -217,7 +212,7 @@ static void find_uncovered(struct mr_assess *a, const struct period *p, const ch
     mr_add_finding(a, &f);
 }
 
-/* --- judgement -------------------------------------------------------------------------------------------------- */
+/* --- judgement ------------------------------------------------------------------------------------------- */
 
 static enum mr_outcome judge(const struct period *p, const struct mr_watch *w) {
     double tolerated_s = mr_set_num(p->settings, MR_CLIMATE_OUT_MAX),
@@ -275,9 +270,9 @@ static void add_limit_checks(struct mr_assess *a, struct period *p) {
 }
 
 static void set_up(struct mr_assess *a, struct period *p) {
-    p->from_ms = p->window->t0_utc_ms - setting_ms(p->settings, MR_CLIMATE_LEAD);
-    p->to_ms = p->window->t1_utc_ms + setting_ms(p->settings, MR_CLIMATE_CURE);
-    p->gap_ms = setting_ms(p->settings, MR_CLIMATE_GAP);
+    p->from_ms = p->window->t0_utc_ms - mr_setting_ms(p->settings, MR_CLIMATE_LEAD);
+    p->to_ms = p->window->t1_utc_ms + mr_setting_ms(p->settings, MR_CLIMATE_CURE);
+    p->gap_ms = mr_setting_ms(p->settings, MR_CLIMATE_GAP);
     for (size_t i = 0; i < N_LIMITS; i++) {
         struct mr_limit limit = mr_limit_of(a, p->settings, limit_rows[i].setting);
         if (!limit.set)
@@ -293,7 +288,7 @@ static void set_up(struct mr_assess *a, struct period *p) {
     }
 }
 
-/* --- the table -------------------------------------------------------------------------------------------------- */
+/* --- the table ------------------------------------------------------------------------------------------- */
 
 static const char *instrument_of(const struct mr_track *track) {
     if (track == NULL)
@@ -381,7 +376,7 @@ static void add_row(struct mr_assess *a, struct mr_table *table, const struct pe
     mr_table_add(a->arena, table, v);
 }
 
-/* --- logged against computed dew point ------------------------------------------------------------------------- */
+/* --- logged against computed dew point ------------------------------------------------------------------- */
 
 static void find_dew_differences(struct mr_assess *a, const struct mr_dew_compare *compare) {
     double limit = mr_set_num(&a->job->settings, MR_DEW_DIFFER);
@@ -409,7 +404,7 @@ static void find_dew_differences(struct mr_assess *a, const struct mr_dew_compar
     }
 }
 
-/* --- coats ------------------------------------------------------------------------------------------------------ */
+/* --- coats ----------------------------------------------------------------------------------------------- */
 
 static void judge_window(struct mr_assess *a, const struct mr_window *window, struct mr_table *table,
                          struct mr_dew_compare *compare) {
@@ -422,47 +417,14 @@ static void judge_window(struct mr_assess *a, const struct mr_window *window, st
     add_row(a, table, &p);
 }
 
-/* A coat that no window shows: the time for which the limits hold is not known. */
-static void add_missing_coats(struct mr_assess *a, size_t z, const bool *coat_seen) {
-    const struct mr_zone *zone = &a->aligned->zones.v[z];
-    for (int coat = 1; coat <= zone->coats; coat++) {
-        if (coat_seen[coat])
-            continue;
-        struct mr_check c = mr_blank_check("climate.window", "climate at the coat", "climate", z, coat);
-        c.rule = "the climate is shown for each coat's window";
-        c.source = MR_SRC_PD;
-        c.detail = "No spray window of this coat is known, so the time for which the climate must hold is not known.";
-        mr_add_check(a, &c);
-    }
-}
-
 void mr_assess_climate(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
     struct mr_table *table = new_table(a);
     struct mr_dew_compare *compare = MR_ARRAY(a->arena, struct mr_dew_compare, al->tracks.n);
-    bool **seen = MR_ARRAY(a->arena, bool *, al->zones.n);
-    for (size_t z = 0; z < al->zones.n; z++)
-        seen[z] = MR_ARRAY(a->arena, bool, (size_t)al->zones.v[z].coats + 1);
-    for (size_t i = 0; i < al->windows.n; i++) {
-        const struct mr_window *w = &al->windows.v[i];
-        if (!mr_set_flag(al->zones.v[w->zone].settings, MR_CLIMATE_REQUIRED))
-            continue;
-        judge_window(a, w, table, compare);
-        if (w->coat >= 1 && w->coat <= al->zones.v[w->zone].coats)
-            seen[w->zone][w->coat] = true;
-    }
-    for (size_t z = 0; z < al->zones.n; z++) {
-        if (mr_set_flag(al->zones.v[z].settings, MR_CLIMATE_REQUIRED)) {
-            add_missing_coats(a, z, seen[z]);
-            continue;
-        }
-        struct mr_check c = mr_blank_check("climate", "climate", "climate", z, 0);
-        c.outcome = MR_NOT_REQUIRED;
-        c.rule = "climate is judged where the specification asks for it";
-        c.source = mr_source_of(a, al->zones.v[z].settings, MR_CLIMATE_REQUIRED);
-        c.detail = "The specification does not ask for it.";
-        mr_add_check(a, &c);
-    }
+    for (size_t i = 0; i < al->windows.n; i++)
+        if (mr_set_flag(al->zones.v[al->windows.v[i].zone].settings, MR_CLIMATE_REQUIRED))
+            judge_window(a, &al->windows.v[i], table, compare);
+    mr_add_unjudged(a, "climate", "climate at the coat", "climate", MR_CLIMATE_REQUIRED);
     find_dew_differences(a, compare);
     if (table->n_rows > 0)
         mr_add_table(a, table);

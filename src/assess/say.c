@@ -51,6 +51,11 @@ static double slack(double limit) {
     return 1e-9 * fmax(1.0, fabs(limit));
 }
 
+int64_t mr_setting_ms(const struct mr_settings *settings, enum mr_setting_id id) {
+    double s = mr_set_num(settings, id);
+    return isnan(s) ? 0 : (int64_t)llround(s * 1000.0);
+}
+
 bool mr_below(double value, double limit) {
     return value < limit - slack(limit);
 }
@@ -175,4 +180,54 @@ struct mr_finding mr_blank_finding(const char *id, enum mr_severity severity, si
                                .t1_utc_ms = MR_T_NONE,
                                .measured = MR_NAN,
                                .limit = MR_NAN};
+}
+
+struct mr_finding mr_finding_of(const struct mr_check *check, const char *id, enum mr_severity severity) {
+    struct mr_finding f = mr_blank_finding(id, severity, check->zone, check->coat);
+    f.measured = check->measured;
+    f.limit = isnan(check->limit_high) || check->measured < check->limit_low ? check->limit_low : check->limit_high;
+    f.unit = check->unit;
+    f.decimals = check->decimals;
+    f.rule = check->rule;
+    f.source = check->source;
+    f.evidence = check->evidence;
+    return f;
+}
+
+static void add_unshown_coats(struct mr_assess *a, size_t z, const bool *seen, struct mr_check c) {
+    c.rule = "each required coat is judged over its window";
+    c.source = MR_SRC_PD;
+    c.detail = "No spray window of this coat is known, so the time to judge is not known.";
+    for (int coat = 1; coat <= a->aligned->zones.v[z].coats; coat++) {
+        if (seen[coat])
+            continue;
+        c.coat = coat;
+        mr_add_check(a, &c);
+    }
+}
+
+void mr_add_unjudged(struct mr_assess *a, const char *id, const char *title, const char *group,
+                     enum mr_setting_id required) {
+    const struct mr_alignment *al = a->aligned;
+    bool **seen = MR_ARRAY(a->arena, bool *, al->zones.n);
+    for (size_t z = 0; z < al->zones.n; z++)
+        seen[z] = MR_ARRAY(a->arena, bool, (size_t)al->zones.v[z].coats + 1);
+    for (size_t i = 0; i < al->windows.n; i++) {
+        const struct mr_window *w = &al->windows.v[i];
+        if (w->coat >= 1 && w->coat <= al->zones.v[w->zone].coats)
+            seen[w->zone][w->coat] = true;
+    }
+    for (size_t z = 0; z < al->zones.n; z++) {
+        const struct mr_settings *settings = al->zones.v[z].settings;
+        if (mr_set_flag(settings, required)) {
+            add_unshown_coats(a, z, seen[z], mr_blank_check(mr_printf(a->arena, "%s.window", id), title, group, z, 0));
+            continue;
+        }
+        struct mr_check c = mr_blank_check(id, title, group, z, 0);
+        c.outcome = MR_NOT_REQUIRED;
+        c.rule = mr_printf(a->arena, "%s is judged where the specification asks for it", group);
+        c.source = mr_source_of(a, settings, required);
+        c.detail = "The specification does not ask for it.";
+        mr_add_check(a, &c);
+    }
 }

@@ -21,6 +21,9 @@ struct mr_limit mr_limit_of(struct mr_assess *a, const struct mr_settings *setti
 /** mr_source_of - where a setting's value comes from: "job file, line 12" or the default's source. */
 const char *mr_source_of(struct mr_assess *a, const struct mr_settings *settings, enum mr_setting_id id);
 
+/** mr_setting_ms - a duration setting in ms, 0 where none. */
+int64_t mr_setting_ms(const struct mr_settings *settings, enum mr_setting_id id);
+
 /** mr_below, mr_above - value < limit and value > limit, but for the last digits that unit conversion may disturb
  *  (one part in 10^9): 12.777777777777779 °C minus 10 °C is 5 °F, not less. NaN compares false. */
 bool mr_below(double value, double limit);
@@ -52,5 +55,14 @@ void mr_evidence_track(struct mr_assess *a, mr_evidence_list *list, const struct
 /** mr_blank_check, mr_blank_finding - all numbers and times "none", the rest given or empty. */
 struct mr_check mr_blank_check(const char *id, const char *title, const char *group, size_t zone, int coat);
 struct mr_finding mr_blank_finding(const char *id, enum mr_severity severity, size_t zone, int coat);
+
+/** mr_finding_of - a finding about a check: place, figures, rule and evidence are the check's. Times are left out. */
+struct mr_finding mr_finding_of(const struct mr_check *check, const char *id, enum mr_severity severity);
+
+/** mr_add_unjudged - for a group that judges each coat's window: a "not shown" check (id.window) for every required
+ * coat of a zone that no window shows, and one "not required" check (id) for each zone whose specification does not
+ * ask. */
+void mr_add_unjudged(struct mr_assess *a, const char *id, const char *title, const char *group,
+                     enum mr_setting_id required);
 
 #endif
