@@ -24,6 +24,9 @@ struct mr_arena;
  *  Returns: the arena, owned by the caller; free it with mr_arena_free. */
 struct mr_arena *mr_arena_new(void (*on_exhausted)(void *ctx), void *ctx);
 
+/** mr_arena_like - an empty arena of its own with the handler of another: scratch memory for a call that has only results. */
+struct mr_arena *mr_arena_like(const struct mr_arena *arena);
+
 /** mr_arena_reset - forget everything in the arena, keep the arena. */
 void mr_arena_reset(struct mr_arena *arena);
 

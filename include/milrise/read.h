@@ -28,6 +28,12 @@ struct mr_head { /* one column's header */
     const char *unit; /* unit text found in brackets, after a comma, or in a units row; "" = none */
 };
 
+/* By which a later reading notices that the file is no longer the one that was described. */
+struct mr_stamp {
+    uint64_t device, inode;
+    int64_t changed_s, changed_ns;
+};
+
 /* One file, as far as its shape goes. Everything is set by mr_read_folder / mr_read_source / mr_read_memory. */
 struct mr_source {
     const char *path;      /* relative to the job folder with '/', or as given */
@@ -43,6 +49,8 @@ struct mr_source {
     char decimal;          /* '.' or ',' where the shape or the job file settles it for the file, else 0 */
     const char *line_ends; /* "LF", "CRLF", "CR", "mixed", "none" */
     bool ends_in_mid_line; /* the last line has no line end */
+    uint64_t bad_bytes;    /* bytes or code units that are no text in this encoding */
+    int last_decimals;     /* decimals of the last column's numbers where all agree, else -1: tells a cut last line */
     uint64_t rows;         /* records of the file, blank lines included: rows_read */
     uint32_t first_body_line;
     uint32_t header_line, units_line; /* 0 = none */
@@ -50,6 +58,8 @@ struct mr_source {
     const struct mr_head *columns; /* shape: n_columns */
     MR_VEC(struct mr_pair) preamble;
     const struct mr_file_rule *rule; /* merged [file] rules that match, or NULL */
+    struct mr_stamp stamp;           /* files only */
+    const struct mr_arena *arena;    /* where it lives; its handler serves mr_read_rows too */
 };
 
 enum mr_row_part {

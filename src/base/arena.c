@@ -64,6 +64,10 @@ struct mr_arena *mr_arena_new(void (*on_exhausted)(void *ctx), void *ctx) {
     return arena;
 }
 
+struct mr_arena *mr_arena_like(const struct mr_arena *arena) {
+    return mr_arena_new(arena->on_exhausted, arena->ctx);
+}
+
 void mr_arena_reset(struct mr_arena *arena) {
     for (struct block *b = arena->blocks, *next; b; b = next) {
         next = b->next;

@@ -1,0 +1,150 @@
+#include "read/cellkind.h"
+
+#include "base/text.h"
+
+#include <string.h>
+
+static bool is_digit(char c) {
+    return c >= '0' && c <= '9';
+}
+
+static bool is_letter(char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+}
+
+bool mr_cell_is(const struct mr_cell *cell, const char *word) {
+    return mr_text_equal_fold(cell->p, cell->n, word, strlen(word));
+}
+
+bool mr_cell_is_rule(const struct mr_cell *cell) {
+    if (cell->n < 3)
+        return false;
+    for (uint32_t i = 0; i < cell->n; i++)
+        if (!strchr("-=_*+~ ", cell->p[i]) || !cell->p[i])
+            return false;
+    return true;
+}
+
+static bool is_missing(const struct mr_cell *cell) {
+    static const char *const words[] = {"",    "-",   "--",    "---", "ol",   "n/a", "na", "nan", "null",
+                                        "err", "err.", "error", "*",   "none", "?",   "--.-", "-.-"};
+    for (size_t i = 0; i < MR_COUNT(words); i++)
+        if (mr_cell_is(cell, words[i]))
+            return true;
+    return cell->n < 8 && mr_cell_is_rule(cell);
+}
+
+/* Bytes of one number at p, 0 where none stands there. */
+static size_t number_at(const char *p, size_t n) {
+    size_t i = 0, digits = 0;
+    if (i < n && (p[i] == '-' || p[i] == '+'))
+        i++;
+    else if (n >= 3 && memcmp(p, "\xE2\x88\x92", 3) == 0) /* U+2212, minus sign */
+        i = 3;
+    for (; i < n && (is_digit(p[i]) || p[i] == '.' || p[i] == ',' || p[i] == '\''); i++)
+        digits += is_digit(p[i]);
+    if (!digits)
+        return 0;
+    if (i + 1 < n && (p[i] == 'e' || p[i] == 'E')) {
+        size_t k = i + 1 + (p[i + 1] == '-' || p[i + 1] == '+');
+        if (k < n && is_digit(p[k]))
+            for (i = k; i < n && is_digit(p[i]);)
+                i++;
+    }
+    return i;
+}
+
+/* Numbers parted by blanks, the last one maybe with a short unit. */
+static bool is_number(const struct mr_cell *cell) {
+    const char *p = cell->p;
+    size_t n = cell->n;
+    for (bool first = true;; first = false) {
+        size_t len = number_at(p, n);
+        if (!len)
+            return !first && n <= 8;
+        p += len;
+        n -= len;
+        while (n && (*p == ' ' || *p == '\t')) {
+            p++;
+            n--;
+        }
+        if (!n)
+            return true;
+        if (!number_at(p, n))
+            return n <= 8 && *p != '-' && *p != '/' && *p != ':';
+    }
+}
+
+/* Letters that a time may hold: month and day names begin with three known ones, and there are AM, PM, T, Z, UTC, GMT. */
+static bool time_word(const char *p, size_t n) {
+    static const char *const words[] = {"jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
+                                        "mon", "tue", "wed", "thu", "fri", "sat", "sun", "am",  "pm",  "t",   "z",   "utc",
+                                        "gmt", "a",   "p",   "th",  "st",  "nd",  "rd",  "h"};
+    for (size_t i = 0; i < MR_COUNT(words); i++) {
+        size_t len = strlen(words[i]);
+        if (n >= len && mr_text_equal_fold(p, len, words[i], len) && (n == len || (len == 3 && n <= 9)))
+            return true;
+    }
+    return false;
+}
+
+static bool is_time(const struct mr_cell *cell) {
+    size_t colons = 0, parts = 0, digits = 0, words = 0;
+    char last = 0;
+    for (uint32_t i = 0; i < cell->n;) {
+        char c = cell->p[i];
+        if (is_letter(c)) {
+            uint32_t from = i;
+            while (i < cell->n && is_letter(cell->p[i]))
+                i++;
+            if (!time_word(cell->p + from, i - from))
+                return false;
+            words += i - from >= 3;
+            continue;
+        }
+        if (is_digit(c))
+            digits++;
+        else if (!strchr("-/.:+, ", c) || !c)
+            return false;
+        colons += c == ':';
+        parts += strchr("-/.", c) && is_digit(last);
+        last = c;
+        i++;
+    }
+    return digits >= 3 && cell->n <= 40 && (colons || parts >= 2 || (words && digits >= 3));
+}
+
+enum mr_cell_kind mr_cell_kind(const struct mr_cell *cell) {
+    if (is_missing(cell))
+        return MR_CELL_MISSING;
+    if (is_time(cell))
+        return MR_CELL_TIME;
+    return is_number(cell) ? MR_CELL_NUMBER : MR_CELL_WORD;
+}
+
+bool mr_number_marks(const struct mr_cell *cell, char *out_mark, int *out_decimals) {
+    const char *p = cell->p;
+    size_t n = cell->n, points = 0, commas = 0, before = 0;
+    char last = 0;
+    int behind = 0;
+    if (number_at(p, n) != n)
+        return false;
+    bool exponent = memchr(p, 'e', n) || memchr(p, 'E', n);
+    for (size_t i = 0; i < n; i++) {
+        if (p[i] == '.' || p[i] == ',') {
+            *(p[i] == '.' ? &points : &commas) += 1;
+            last = p[i];
+            behind = 0;
+        } else if (is_digit(p[i])) {
+            behind += last != 0;
+            before += !last;
+        }
+    }
+    *out_decimals = last ? behind : 0;
+    *out_mark = 0;
+    size_t of_last = last == '.' ? points : commas;
+    bool leading_zero = before == 1 && n && p[n - 1 - (size_t)behind - (last != 0)] == '0';
+    if (last && of_last == 1 && !exponent && (behind != 3 || before == 0 || before > 3 || leading_zero || points + commas > 1))
+        *out_mark = last;
+    return true;
+}

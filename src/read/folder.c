@@ -1,0 +1,142 @@
+/*
+ * folder.c - which files a job has: a walk in byte order that follows no folder twice and leaves nothing out silently.
+ */
+#include "read/source.h"
+
+#include "base/text.h"
+
+#include <dirent.h>
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+enum { DEPTH_MAX = 32 }; /* folders within folders; a job is two or three deep */
+
+struct walk {
+    struct mr_arena *arena;
+    const struct mr_job *job;
+    struct mr_diags *diags;
+    MR_VEC(const char *) paths; /* relative to the job folder, as the file system spells them */
+};
+
+static const char *first_stated(const char *had, const char *other) {
+    return had && *had ? had : other ? other : "";
+}
+
+const struct mr_file_rule *mr_file_rule_for(struct mr_arena *arena, const struct mr_job *job, const char *path) {
+    struct mr_file_rule *merged = NULL;
+    for (size_t i = 0; i < job->file_rules.n; i++) {
+        const struct mr_file_rule *rule = &job->file_rules.v[i];
+        if (!mr_glob(rule->glob, path))
+            continue;
+        if (!merged) {
+            merged = MR_NEW(arena, struct mr_file_rule);
+            merged->glob = rule->glob;
+            merged->place = rule->place;
+        }
+        merged->kind = first_stated(merged->kind, rule->kind);
+        merged->encoding = first_stated(merged->encoding, rule->encoding);
+        merged->delimiter = first_stated(merged->delimiter, rule->delimiter);
+        merged->decimal = first_stated(merged->decimal, rule->decimal);
+        merged->dates = first_stated(merged->dates, rule->dates);
+        merged->time_zone = first_stated(merged->time_zone, rule->time_zone);
+        merged->instrument = first_stated(merged->instrument, rule->instrument);
+        merged->missing = first_stated(merged->missing, rule->missing);
+        merged->columns = first_stated(merged->columns, rule->columns);
+        for (size_t c = 0; c < rule->column.n; c++)
+            MR_PUSH(arena, &merged->column, rule->column.v[c]);
+    }
+    return merged;
+}
+
+/* A path as it is shown: names of files may hold anything. */
+static const char *shown(struct walk *walk, const char *path) {
+    return mr_clean_text(walk->arena, path, strlen(path), 4 * strlen(path));
+}
+
+static void tell(struct walk *walk, const char *path, const char *what, int error) {
+    const char *why = error ? strerrordesc_np(error) : NULL;
+    mr_diag_add(walk->diags, MR_ERROR, "unreadable", (struct mr_place){.file = shown(walk, path)}, NULL,
+                "Make it readable, or take it out of the job folder.", "%s%s%s", what, why ? ": " : "", why ? why : "");
+}
+
+static bool is_skipped(const char *folder, const char *name) {
+    static const char *const names[] = {MR_JOB_FILE, "reports", "columns", "rules"};
+    if (name[0] == '.')
+        return true;
+    for (size_t i = 0; !*folder && i < MR_COUNT(names); i++)
+        if (strcmp(name, names[i]) == 0)
+            return true;
+    return false;
+}
+
+static int by_name(const void *a, const void *b) {
+    return strcmp(*(const char *const *)a, *(const char *const *)b);
+}
+
+static int walk_folder(struct walk *walk, const char *folder, int depth);
+
+/* One entry of a folder. A link to a file is that file; a link to a folder is left out, and said so. */
+static void walk_entry(struct walk *walk, const char *path, int depth) {
+    const char *full = mr_printf(walk->arena, "%s/%s", walk->job->dir, path);
+    struct stat link, st;
+    bool is_link = lstat(full, &link) == 0 && S_ISLNK(link.st_mode);
+    if (stat(full, &st) == 0 && S_ISDIR(st.st_mode)) {
+        int error = 0;
+        if (is_link)
+            mr_diag_add(walk->diags, MR_WARNING, "linked-folder", (struct mr_place){.file = shown(walk, path)},
+                        NULL, "Copy the folder into the job if its files belong to it.",
+                        "a link to a folder is not followed");
+        else if (depth >= DEPTH_MAX)
+            tell(walk, path, "lies too deep in folders and is left out", 0);
+        else if ((error = walk_folder(walk, path, depth + 1)) != 0)
+            tell(walk, path, "this folder cannot be read", error);
+        return;
+    }
+    const struct mr_file_rule *rule = mr_file_rule_for(walk->arena, walk->job, path);
+    if (rule && strcmp(rule->kind, "ignore") == 0)
+        return;
+    MR_PUSH(walk->arena, &walk->paths, path);
+}
+
+static int walk_folder(struct walk *walk, const char *folder, int depth) {
+    const char *full = *folder ? mr_printf(walk->arena, "%s/%s", walk->job->dir, folder) : walk->job->dir;
+    DIR *dir = opendir(full);
+    if (!dir)
+        return errno;
+    MR_VEC(const char *) names = {0};
+    const struct dirent *entry;
+    for (errno = 0; (entry = readdir(dir)) != NULL; errno = 0)
+        if (!is_skipped(folder, entry->d_name))
+            MR_PUSH(walk->arena, &names, mr_strdup(walk->arena, entry->d_name));
+    int error = errno;
+    closedir(dir);
+    if (names.n) /* so that diagnostics come in the same order everywhere */
+        qsort(names.v, names.n, sizeof *names.v, by_name);
+    for (size_t i = 0; i < names.n; i++)
+        walk_entry(walk, *folder ? mr_printf(walk->arena, "%s/%s", folder, names.v[i]) : names.v[i], depth);
+    return error;
+}
+
+enum mr_status mr_read_folder(struct mr_arena *arena, const struct mr_job *job, struct mr_diags *diags,
+                              struct mr_sources *out) {
+    struct walk walk = {.arena = arena, .job = job, .diags = diags};
+    *out = (struct mr_sources){.job = job};
+    int error = walk_folder(&walk, "", 0);
+    if (error) {
+        tell(&walk, job->dir, "the job folder cannot be read", error);
+        return MR_E_IO;
+    }
+    if (walk.paths.n)
+        qsort(walk.paths.v, walk.paths.n, sizeof *walk.paths.v, by_name);
+    for (size_t i = 0; i < walk.paths.n; i++) {
+        const char *path = walk.paths.v[i];
+        struct mr_source source;
+        const char *full = mr_printf(arena, "%s/%s", job->dir, path);
+        enum mr_status status = mr_read_source(arena, job, full, shown(&walk, path), diags, &source);
+        (void)status; /* an unreadable file is listed too; its diagnostic says why */
+        MR_PUSH(arena, &out->list, source);
+    }
+    return MR_OK;
+}

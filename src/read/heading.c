@@ -1,0 +1,126 @@
+#include "read/heading.h"
+
+#include "read/trim.h"
+
+#include <string.h>
+
+static bool is_blank(char c) {
+    return c == ' ' || (c >= '\t' && c <= '\r');
+}
+
+/* yyyy-mm-dd, DD.MM.YY, hh:mm:ss and their kin: letters of date formats only, with something between them. */
+static bool is_time_format(const char *p, size_t n) {
+    size_t between = 0, letters = 0;
+    for (size_t i = 0; i < n; i++) {
+        if (strchr("-/.:, ", p[i]) && p[i])
+            between++;
+        else if (strchr("yYmMdDhHsSfTtZz", p[i]) && p[i])
+            letters++;
+        else
+            return false;
+    }
+    return between >= 1 && letters >= 4;
+}
+
+bool mr_looks_like_unit(const char *p, size_t n) {
+    static const char *const words[] = {"mbar", "hr",  "hrs", "sec",  "secs", "mins", "lx",   "lux",  "w",    "v",
+                                        "mv",   "ma",  "hz",  "rpm",  "deg",  "degrees", "degc", "degf", "ppm", "mps",
+                                        "kts",  "knots", "mph", "utc", "dec", "um",   "mils", "percent", "pct", "psig"};
+    enum mr_unit unit;
+    struct mr_cell cell;
+    mr_trim(&cell, p, n);
+    if (!cell.n || cell.n > 24)
+        return false;
+    if (mr_unit_find(cell.p, cell.n, &unit) || is_time_format(cell.p, cell.n))
+        return true;
+    for (size_t i = 0; i < MR_COUNT(words); i++)
+        if (strlen(words[i]) == cell.n) {
+            size_t k = 0;
+            while (k < cell.n && (cell.p[k] | 0x20) == words[i][k])
+                k++;
+            if (k == cell.n)
+                return true;
+        }
+    for (uint32_t i = 0; i < cell.n; i++)
+        if (cell.p[i] == '^' || cell.p[i] == '%' || (cell.p[i] == '/' && i > 0 && cell.n <= 12))
+            return true;
+    return memmem(cell.p, cell.n, "\xC2\xB0", 2) || memmem(cell.p, cell.n, "\xC2\xB5", 2); /* degree, micro */
+}
+
+/* White space of any kind, line ends of a quoted header included, becomes single blanks. */
+static char *one_line(struct mr_arena *arena, const char *p, size_t n) {
+    char *out = mr_alloc(arena, n + 1, 1);
+    size_t used = 0;
+    for (size_t i = 0; i < n; i++) {
+        if (!is_blank(p[i]))
+            out[used++] = p[i];
+        else if (used && out[used - 1] != ' ')
+            out[used++] = ' ';
+    }
+    while (used && out[used - 1] == ' ')
+        used--;
+    out[used] = '\0';
+    return out;
+}
+
+static void cut(struct mr_arena *arena, struct mr_head *head, size_t name_n, const char *unit, size_t unit_n) {
+    head->name = one_line(arena, head->text, name_n);
+    head->unit = one_line(arena, unit, unit_n);
+}
+
+/* "Name [unit]" always; "Name (unit)" where it looks like one, for brackets also hold remarks. */
+static bool by_brackets(struct mr_arena *arena, struct mr_head *head, size_t n) {
+    const char *text = head->text;
+    char close = n ? text[n - 1] : 0, open = close == ']' ? '[' : close == ')' ? '(' : close == '}' ? '{' : 0;
+    if (!open)
+        return false;
+    size_t at = n - 1, depth = 0;
+    do {
+        depth += text[at] == close;
+        depth -= text[at] == open;
+    } while (depth && at--);
+    if (depth || at == 0 || at + 2 >= n)
+        return false;
+    if (open != '[' && !mr_looks_like_unit(text + at + 1, n - at - 2))
+        return false;
+    cut(arena, head, at, text + at + 1, n - at - 2);
+    return true;
+}
+
+/* "Name, unit", "Name / unit", "Name; unit" where what follows looks like a unit. */
+static bool by_mark(struct mr_arena *arena, struct mr_head *head, size_t n) {
+    enum mr_unit unit;
+    for (size_t at = n; at-- > 1;) {
+        char c = head->text[at];
+        if ((c == ',' || c == ';') && mr_looks_like_unit(head->text + at + 1, n - at - 1)) {
+            cut(arena, head, at, head->text + at + 1, n - at - 1);
+            return true;
+        }
+        if (c == '/' && at + 1 < n) {
+            struct mr_cell rest;
+            mr_trim(&rest, head->text + at + 1, n - at - 1);
+            if (rest.n && mr_unit_find(rest.p, rest.n, &unit)) {
+                cut(arena, head, at, rest.p, rest.n);
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+struct mr_head mr_heading(struct mr_arena *arena, const struct mr_cell *text, const struct mr_cell *units_cell) {
+    struct mr_head head = {.text = mr_strndup(arena, text->p ? text->p : "", text->n), .unit = ""};
+    if (!by_brackets(arena, &head, text->n) && !by_mark(arena, &head, text->n))
+        head.name = one_line(arena, head.text, text->n);
+    if (units_cell && units_cell->n) {
+        const char *p = units_cell->p;
+        size_t n = units_cell->n;
+        if (n > 2 && ((p[0] == '[' && p[n - 1] == ']') || (p[0] == '(' && p[n - 1] == ')'))) {
+            p++;
+            n -= 2;
+        }
+        if (!*head.unit)
+            head.unit = one_line(arena, p, n);
+    }
+    return head;
+}

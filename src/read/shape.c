@@ -1,0 +1,195 @@
+#include "read/shape.h"
+
+#include "read/header.h"
+#include "read/heading.h"
+#include "read/trim.h"
+
+#include <string.h>
+
+enum { PAIR_NAME_MAX = 64 };
+
+static char stated_delimiter(const struct mr_source *source) {
+    static const char *const words[MR_DELIMITERS] = {"comma", "semicolon", "tab", "pipe"};
+    for (size_t k = 0; source->rule && k < MR_DELIMITERS; k++)
+        if (strcmp(source->rule->delimiter, words[k]) == 0)
+            return mr_delimiters[k];
+    return 0;
+}
+
+static struct mr_sample choose(struct mr_arena *scratch, const char *text, size_t n, const struct mr_source *source) {
+    struct mr_sample taken[MR_DELIMITERS + 1];
+    char stated = stated_delimiter(source);
+    if (stated)
+        return mr_sample_take(scratch, text, n, stated);
+    for (size_t k = 0; k <= MR_DELIMITERS; k++)
+        taken[k] = mr_sample_take(scratch, text, n, mr_delimiters[k]);
+    return taken[mr_sample_choose(taken)];
+}
+
+struct lines { /* walks over the physical lines of a text */
+    const char *at, *end;
+    uint32_t line; /* of at */
+};
+
+static struct mr_cell line_text(struct lines *lines, uint32_t line) {
+    struct mr_cell cell = {.p = ""};
+    while (lines->at < lines->end) {
+        const char *from = lines->at, *p = from;
+        while (p < lines->end && *p != '\n' && *p != '\r')
+            p++;
+        lines->at = p < lines->end ? p + 1 + (*p == '\r' && p + 1 < lines->end && p[1] == '\n') : p;
+        if (lines->line++ == line) {
+            mr_trim(&cell, from, (size_t)(p - from));
+            break;
+        }
+    }
+    return cell;
+}
+
+static bool has_letter(const char *p, size_t n) {
+    for (size_t i = 0; i < n; i++)
+        if (((p[i] | 0x20) >= 'a' && (p[i] | 0x20) <= 'z') || (p[i] & 0x80))
+            return true;
+    return false;
+}
+
+static bool is_digit(char c) {
+    return c >= '0' && c <= '9';
+}
+
+/* The colon or equals sign between name and value; not the colon of 10:00 or of an address. Returns n where there is none. */
+static size_t find_mark(const char *p, size_t n) {
+    for (size_t i = 1; i < n; i++) {
+        bool clock = p[i] == ':' && is_digit(p[i - 1]) && i + 1 < n && is_digit(p[i + 1]);
+        bool address = p[i] == ':' && i + 1 < n && p[i + 1] == '/';
+        if ((p[i] == ':' || p[i] == '=') && !clock && !address)
+            return i;
+    }
+    return n;
+}
+
+static void add_pair(struct mr_arena *arena, struct mr_source *source, uint32_t line, const char *name, size_t name_n,
+                     const char *value, size_t value_n) {
+    struct mr_cell a, b;
+    mr_trim(&a, name, name_n);
+    while (a.n && (a.p[a.n - 1] == ':' || a.p[a.n - 1] == '='))
+        mr_trim(&a, a.p, a.n - 1);
+    mr_trim(&b, value, value_n);
+    while (b.n && source->delimiter && b.p[b.n - 1] == source->delimiter) /* cells that a spreadsheet added */
+        mr_trim(&b, b.p, b.n - 1);
+    if (!a.n || !b.n || a.n > PAIR_NAME_MAX || !has_letter(a.p, a.n))
+        return;
+    struct mr_pair pair = {.name = mr_strndup(arena, a.p, a.n),
+                           .value = mr_strndup(arena, b.p, b.n),
+                           .place = {.file = source->path, .line = line}};
+    MR_PUSH(arena, &source->preamble, pair);
+}
+
+/* `name: value`, `name = value` or `name,value`, maybe behind a comment mark. raw: the line as it stands. */
+static void take_pair(struct mr_arena *arena, struct mr_source *source, const struct mr_sample_row *row, struct mr_cell raw) {
+    struct mr_cell first = row->cell[0];
+    bool quoted = first.quoted;
+    if (!quoted) {
+        while (raw.n && strchr("#;*/!", *raw.p) && *raw.p)
+            mr_trim(&raw, raw.p + 1, raw.n - 1);
+        while (first.n && strchr("#;*/!", *first.p) && *first.p)
+            mr_trim(&first, first.p + 1, first.n - 1);
+    }
+    size_t mark = find_mark(first.p, first.n);
+    if (mark + 1 < first.n) { /* inside the first cell; the value runs to the end of the line */
+        const char *p = quoted ? first.p : raw.p;
+        size_t n = quoted ? first.n : raw.n;
+        if (mark < n)
+            add_pair(arena, source, row->line, p, mark, p + mark + 1, n - mark - 1);
+        return;
+    }
+    size_t last = row->n;
+    while (last > 1 && !row->cell[last - 1].n)
+        last--;
+    if (last < 2)
+        return;
+    if (last == 2) {
+        add_pair(arena, source, row->line, first.p, first.n, row->cell[1].p, row->cell[1].n);
+    } else if (!quoted) {
+        const char *rest = memchr(raw.p, source->delimiter, raw.n);
+        if (rest)
+            add_pair(arena, source, row->line, first.p, first.n, rest + 1, raw.n - (size_t)(rest + 1 - raw.p));
+    }
+}
+
+static void take_preamble(struct mr_arena *arena, const struct mr_sample *sample, size_t end, const char *text, size_t n,
+                          struct mr_source *source) {
+    struct lines lines = {.at = text, .end = text + n, .line = 1};
+    for (size_t i = 0; i < end; i++) {
+        const struct mr_sample_row *row = &sample->row[i];
+        if (!row->blank && !row->broken && row->n)
+            take_pair(arena, source, row, line_text(&lines, row->line));
+    }
+}
+
+static void take_columns(struct mr_arena *arena, const struct mr_sample *sample, const struct mr_header *found,
+                         struct mr_source *source) {
+    struct mr_head *heads = MR_ARRAY(arena, struct mr_head, found->n_columns);
+    const struct mr_sample_row *names = found->header != MR_NONE ? &sample->row[found->header] : NULL;
+    const struct mr_sample_row *units = found->units != MR_NONE ? &sample->row[found->units] : NULL;
+    for (size_t j = 0; j < found->n_columns; j++) {
+        struct mr_cell cell = {.p = ""};
+        if (names && j < names->n)
+            cell = names->cell[j];
+        while (names && names->comment && j == 0 && cell.n && *cell.p == '#')
+            mr_trim(&cell, cell.p + 1, cell.n - 1);
+        heads[j] = mr_heading(arena, &cell, units && j < units->n ? &units->cell[j] : NULL);
+    }
+    source->columns = heads;
+    source->n_columns = found->n_columns;
+}
+
+/* The decimal mark where the body's numbers leave no doubt, and the decimals of its last column. */
+static void take_decimals(const struct mr_sample *sample, const struct mr_header *found, struct mr_source *source) {
+    size_t points = 0, commas = 0, last_rows = 0;
+    int last = -1;
+    bool agree = true;
+    for (size_t i = found->body; i < sample->n; i++) {
+        const struct mr_sample_row *row = &sample->row[i];
+        for (size_t j = 0; j < row->n && !row->broken && !row->blank; j++) {
+            char mark;
+            int decimals;
+            if (!mr_number_marks(&row->cell[j], &mark, &decimals))
+                continue;
+            points += mark == '.';
+            commas += mark == ',';
+            if (j + 1 == found->n_columns && row->n == found->n_columns && i + 1 < sample->n) {
+                agree = agree && (last_rows == 0 || last == decimals);
+                last = decimals;
+                last_rows++;
+            }
+        }
+    }
+    source->last_decimals = last_rows >= 3 && agree ? last : -1;
+    source->decimal = points && !commas ? '.' : commas && !points ? ',' : 0;
+    if (source->rule && strcmp(source->rule->decimal, "point") == 0)
+        source->decimal = '.';
+    if (source->rule && strcmp(source->rule->decimal, "comma") == 0)
+        source->decimal = ',';
+}
+
+void mr_shape_tell(struct mr_arena *arena, struct mr_arena *scratch, const char *text, size_t n, struct mr_source *source) {
+    struct mr_sample sample = choose(scratch, text, n, source);
+    source->delimiter = sample.delimiter;
+    source->last_decimals = -1;
+    struct mr_header found = mr_header_find(scratch, &sample);
+    const struct mr_sample_row *row = sample.row;
+    if (found.header != MR_NONE)
+        source->header_line = row[found.header].line;
+    if (found.units != MR_NONE)
+        source->units_line = row[found.units].line;
+    if (found.body != MR_NONE)
+        source->first_body_line = row[found.body].line;
+    else if (found.header != MR_NONE) /* a header and nothing below it */
+        source->first_body_line = row[found.units != MR_NONE ? found.units : found.header].line_end + 1;
+    take_columns(arena, &sample, &found, source);
+    size_t above = found.header != MR_NONE ? found.header : found.body != MR_NONE ? found.body : 0;
+    take_preamble(arena, &sample, above, text, n, source);
+    if (found.body != MR_NONE)
+        take_decimals(&sample, &found, source);
+}

@@ -1,0 +1,263 @@
+/*
+ * source.c - one file: fingerprint, encoding, shape and number of records; then its rows, as often as asked.
+ *
+ * Two passes describe a file. The first takes the bytes: SHA-256, the evidence for the encoding, the head. The second
+ * counts the records exactly as mr_read_rows will deliver them, and reports what is broken. Both read at most the bytes
+ * that were there on opening, so a log that is still growing is read as it was; where it has changed before its rows are
+ * read, the fingerprint of those same bytes decides whether they are still the ones described.
+ */
+#include "read/source.h"
+
+#include "read/decode.h"
+#include "read/encoding.h"
+#include "read/records.h"
+#include "read/shape.h"
+
+#include <errno.h>
+#include <string.h>
+
+enum { TOLD_MAX = 20 }; /* diagnostics of one sort and file; the rest is counted */
+
+struct describer {
+    struct mr_arena *arena, *scratch;
+    struct mr_diags *diags;
+    struct mr_source *source;
+    size_t chunk;
+    uint64_t broken[MR_BROKEN_HALF + 1];
+};
+
+const char *mr_broken_word(enum mr_broken broken) {
+    static const char *const words[] = {"no", "quote", "long", "bytes", "nul", "half"};
+    return words[broken];
+}
+
+const char *mr_row_part_word(enum mr_row_part part) {
+    static const char *const words[] = {"preamble", "header", "body", "blank", "broken"};
+    return words[part];
+}
+
+static bool open_source(const struct mr_source *source, size_t chunk, struct mr_bytes *out, struct mr_stamp *stamp) {
+    if (source->full_path)
+        return mr_bytes_open(out, source->full_path, chunk, stamp);
+    mr_bytes_memory(out, source->data, source->size, chunk);
+    return true;
+}
+
+static enum mr_status unreadable(struct describer *d, int error) {
+    struct mr_place place = {.file = d->source->path};
+    const char *why = error == EINVAL ? "it is a folder, a pipe or a device" : strerrordesc_np(error);
+    d->source->readable = false;
+    mr_diag_add(d->diags, MR_ERROR, "unreadable", place, NULL, "Make the file readable, or take it out of the folder.",
+                "cannot be read: %s", why ? why : "unknown error");
+    return MR_E_IO;
+}
+
+/* First pass. Returns false where reading failed. */
+static bool take_bytes(struct describer *d, struct mr_bytes *bytes, struct mr_byte_counts *counts, char *head, size_t *head_n) {
+    char *chunk = mr_alloc(d->scratch, d->chunk, 1);
+    size_t got;
+    *head_n = 0;
+    bytes->sha = mr_sha256_new();
+    while ((got = mr_bytes_next(bytes, chunk, d->chunk)) > 0) {
+        mr_count_bytes(counts, chunk, got);
+        size_t take = MR_HEAD_BYTES - *head_n < got ? MR_HEAD_BYTES - *head_n : got;
+        memcpy(head + *head_n, chunk, take);
+        *head_n += take;
+    }
+    bool hashed = mr_sha256_end(bytes->sha, d->source->sha256);
+    bytes->sha = NULL;
+    d->source->size = bytes->at;
+    return hashed && !bytes->error;
+}
+
+/* The head as UTF-8, without byte-order mark, cut behind its last line end unless it is the whole file. */
+static char *decode_head(struct describer *d, const char *head, size_t head_n, size_t *out_n) {
+    bool whole = head_n == d->source->size;
+    struct mr_decoder decoder = {.encoding = d->source->encoding};
+    char *text = mr_alloc(d->scratch, MR_DECODED_MAX(head_n), 1);
+    size_t n = head_n;
+    if (decoder.encoding == MR_ENC_UTF8) {
+        memcpy(text, head, head_n);
+    } else {
+        n = mr_decode(&decoder, head, head_n, text);
+        n += whole ? mr_decode_end(&decoder, text + n) : 0;
+    }
+    size_t cut = n;
+    while (!whole && cut && text[cut - 1] != '\n' && text[cut - 1] != '\r')
+        cut--;
+    if (cut)
+        n = cut;
+    bool mark = n >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0;
+    *out_n = n - (mark ? 3 : 0);
+    return text + (mark ? 3 : 0);
+}
+
+static void tell_broken(struct describer *d, const struct mr_row *row) {
+    static const struct {
+        const char *id, *what, *mend;
+    } texts[] = {
+        [MR_BROKEN_QUOTE] = {"unclosed-quote", "a quote opens here and is not closed as it must be; the line is set aside",
+                             "Close the quote; a quote inside a quoted cell is written twice."},
+        [MR_BROKEN_LONG] = {"too-long", "the line is longer than a table's line can be; it is set aside",
+                            "Check whether the file is a table."},
+        [MR_BROKEN_BYTES] = {"bad-bytes", "the line holds bytes that are no text in this encoding; it is set aside",
+                             "State the encoding in the job file, or export the file again."},
+        [MR_BROKEN_NUL] = {"nul-bytes", "the line holds NUL bytes, as a logger leaves them that lost its power; it is set aside",
+                           "Compare the line with the instrument's memory."},
+        [MR_BROKEN_HALF] = {"half-line", "the file ends in the middle of this line; it is set aside",
+                            "Copy the file again once the instrument has finished it."},
+    };
+    if (row->broken == MR_BROKEN_NO || ++d->broken[row->broken] > TOLD_MAX)
+        return;
+    struct mr_place place = {.file = d->source->path, .line = row->line};
+    if (row->broken == MR_BROKEN_QUOTE)
+        place.column = (uint32_t)row->n + 1;
+    mr_diag_add(d->diags, MR_ERROR, texts[row->broken].id, place, NULL, texts[row->broken].mend, "%s",
+                texts[row->broken].what);
+}
+
+static bool count_row(void *ctx, const struct mr_row *row) {
+    tell_broken(ctx, row);
+    return true;
+}
+
+static struct mr_layout layout_of(const struct mr_source *source) {
+    return (struct mr_layout){.delimiter = source->delimiter,
+                              .n_columns = source->n_columns,
+                              .header_line = source->header_line,
+                              .first_body_line = source->first_body_line,
+                              .last_decimals = source->last_decimals,
+                              .check_bytes = source->bad_bytes > 0};
+}
+
+static const char *line_ends_of(const struct mr_tally *tally) {
+    int kinds = (tally->lf > 0) + (tally->crlf > 0) + (tally->cr > 0);
+    return kinds > 1 ? "mixed" : tally->lf ? "LF" : tally->crlf ? "CRLF" : tally->cr ? "CR" : "none";
+}
+
+/* Second pass. */
+static enum mr_status count_records(struct describer *d) {
+    struct mr_source *source = d->source;
+    struct mr_bytes bytes;
+    struct mr_tally tally;
+    struct mr_layout layout = layout_of(source);
+    layout.check_bytes = layout.check_bytes || source->encoding != MR_ENC_UTF8;
+    if (!open_source(source, d->chunk, &bytes, NULL))
+        return unreadable(d, bytes.error);
+    if (bytes.size > source->size)
+        bytes.size = source->size;
+    enum mr_status status = mr_records_run(d->scratch, &bytes, source->encoding, &layout, count_row, d, &tally);
+    mr_bytes_close(&bytes);
+    if (status != MR_OK || bytes.at != source->size)
+        return unreadable(d, bytes.error ? bytes.error : EIO);
+    source->rows = tally.records;
+    source->line_ends = line_ends_of(&tally);
+    source->ends_in_mid_line = tally.ends_in_mid_line;
+    if (source->encoding != MR_ENC_UTF8)
+        source->bad_bytes = tally.bad_characters;
+    for (size_t i = 0; i < MR_COUNT(d->broken); i++)
+        if (d->broken[i] > TOLD_MAX)
+            mr_diag_add(d->diags, MR_ERROR, "more", (struct mr_place){.file = source->path}, NULL, NULL,
+                        "%llu more lines with the same fault (%s)", (unsigned long long)(d->broken[i] - TOLD_MAX),
+                        mr_broken_word((enum mr_broken)i));
+    if (tally.ends_in_mid_line && !d->broken[MR_BROKEN_HALF] && tally.records > 1)
+        mr_diag_add(d->diags, MR_NOTE, "mid-line", (struct mr_place){.file = source->path}, NULL, NULL,
+                    "the last line has no line end; it looks whole and is read");
+    return MR_OK;
+}
+
+static enum mr_status describe(struct describer *d) {
+    struct mr_source *source = d->source;
+    struct mr_bytes bytes;
+    struct mr_byte_counts counts = {0};
+    size_t head_n, text_n;
+    if (!open_source(source, d->chunk, &bytes, &source->stamp))
+        return unreadable(d, bytes.error);
+    char *head = mr_alloc(d->scratch, MR_HEAD_BYTES, 1);
+    bool taken = take_bytes(d, &bytes, &counts, head, &head_n);
+    mr_bytes_close(&bytes);
+    if (!taken)
+        return unreadable(d, bytes.error ? bytes.error : EIO);
+    source->readable = true;
+    mr_encoding_tell(d->arena, &counts, head, head_n, source->rule ? source->rule->encoding : "", source);
+    if (source->encoding == MR_ENC_BINARY) {
+        mr_diag_add(d->diags, MR_WARNING, "binary", (struct mr_place){.file = source->path}, NULL,
+                    "Save the table as CSV, or take the file out of the folder.", "not a table of text: %s",
+                    source->encoding_why);
+        return MR_OK;
+    }
+    char *text = decode_head(d, head, head_n, &text_n);
+    mr_shape_tell(d->arena, d->scratch, text, text_n, source);
+    return count_records(d);
+}
+
+static enum mr_status describe_in(struct mr_arena *arena, const struct mr_job *job, size_t chunk, struct mr_diags *diags,
+                                  struct mr_source *out) {
+    out->arena = arena;
+    out->encoding_why = "";
+    out->line_ends = "none";
+    out->last_decimals = -1;
+    out->rule = mr_file_rule_for(arena, job, out->path);
+    struct describer d = {.arena = arena, .diags = diags, .source = out, .chunk = chunk};
+    d.scratch = mr_arena_like(arena);
+    enum mr_status status = describe(&d);
+    mr_arena_free(d.scratch);
+    return status;
+}
+
+enum mr_status mr_read_memory_in(struct mr_arena *arena, const struct mr_job *job, const char *path, const char *data,
+                                 size_t n, size_t chunk, struct mr_diags *diags, struct mr_source *out) {
+    *out = (struct mr_source){.path = mr_strdup(arena, path), .data = data, .size = n};
+    return describe_in(arena, job, chunk, diags, out);
+}
+
+enum mr_status mr_read_source_in(struct mr_arena *arena, const struct mr_job *job, const char *full_path, const char *path,
+                                 size_t chunk, struct mr_diags *diags, struct mr_source *out) {
+    *out = (struct mr_source){.path = mr_strdup(arena, path), .full_path = mr_strdup(arena, full_path)};
+    return describe_in(arena, job, chunk, diags, out);
+}
+
+enum mr_status mr_read_memory(struct mr_arena *arena, const struct mr_job *job, const char *path, const char *data, size_t n,
+                              struct mr_diags *diags, struct mr_source *out) {
+    return mr_read_memory_in(arena, job, path, data, n, MR_CHUNK_BYTES, diags, out);
+}
+
+enum mr_status mr_read_source(struct mr_arena *arena, const struct mr_job *job, const char *full_path, const char *path,
+                              struct mr_diags *diags, struct mr_source *out) {
+    return mr_read_source_in(arena, job, full_path, path, MR_CHUNK_BYTES, diags, out);
+}
+
+static bool same_stamp(const struct mr_stamp *a, const struct mr_stamp *b) {
+    return a->device == b->device && a->inode == b->inode && a->changed_s == b->changed_s && a->changed_ns == b->changed_ns;
+}
+
+enum mr_status mr_read_rows_in(const struct mr_source *source, size_t chunk, mr_row_fn fn, void *ctx) {
+    struct mr_bytes bytes;
+    struct mr_stamp stamp = {0};
+    struct mr_tally tally;
+    if (!source->readable)
+        return MR_E_IO;
+    if (source->encoding == MR_ENC_BINARY)
+        return MR_OK;
+    if (!open_source(source, chunk, &bytes, &stamp))
+        return MR_E_IO;
+    bool changed = source->full_path && (!same_stamp(&stamp, &source->stamp) || bytes.size != source->size);
+    if (changed)
+        bytes.sha = mr_sha256_new();
+    if (bytes.size > source->size)
+        bytes.size = source->size;
+    struct mr_arena *scratch = mr_arena_like(source->arena);
+    struct mr_layout layout = layout_of(source);
+    enum mr_status status = mr_records_run(scratch, &bytes, source->encoding, &layout, fn, ctx, &tally);
+    mr_arena_free(scratch);
+    mr_bytes_close(&bytes);
+    char sha256[65] = "";
+    bool same = !changed || (mr_sha256_end(bytes.sha, sha256) && strcmp(sha256, source->sha256) == 0);
+    if (status == MR_OK && !tally.stopped && (!same || tally.records != source->rows || bytes.at != source->size))
+        status = MR_E_IO;
+    return status;
+}
+
+enum mr_status mr_read_rows(const struct mr_source *source, mr_row_fn fn, void *ctx) {
+    return mr_read_rows_in(source, MR_CHUNK_BYTES, fn, ctx);
+}
