@@ -58,10 +58,11 @@ static size_t number_at(const char *p, size_t n) {
 static bool is_number(const struct mr_cell *cell) {
     const char *p = cell->p;
     size_t n = cell->n;
-    for (bool first = true;; first = false) {
+    for (bool point = false;;) {
         size_t len = number_at(p, n);
         if (!len)
-            return !first && n <= 8;
+            return false;
+        point = p[len - 1] == '.';
         p += len;
         n -= len;
         while (n && (*p == ' ' || *p == '\t')) {
@@ -70,9 +71,23 @@ static bool is_number(const struct mr_cell *cell) {
         }
         if (!n)
             return true;
-        if (!number_at(p, n))
-            return n <= 8 && *p != '-' && *p != '/' && *p != ':';
+        if (!number_at(p, n)) /* a unit; but "2. MONTH" is an item of a list */
+            return n <= 8 && *p != '-' && *p != '/' && *p != ':' && !point;
     }
+}
+
+/* A whole line of a table whose columns stand at fixed places: three parts or more, half of them numbers. */
+static bool is_number_line(const struct mr_cell *cell) {
+    size_t parts = 0, numbers = 0;
+    for (uint32_t i = 0; i < cell->n;) {
+        uint32_t from = i;
+        while (i < cell->n && cell->p[i] != ' ' && cell->p[i] != '\t')
+            i++;
+        numbers += i > from && number_at(cell->p + from, i - from) == i - from;
+        parts += i > from;
+        i++;
+    }
+    return parts >= 3 && 2 * numbers >= parts;
 }
 
 /* Letters that a time may hold: month and day names begin with three known ones, and there are AM, PM, T, Z, UTC, GMT. */
@@ -114,12 +129,12 @@ static bool is_time(const struct mr_cell *cell) {
     return digits >= 3 && cell->n <= 40 && (colons || parts >= 2 || (words && digits >= 3));
 }
 
-enum mr_cell_kind mr_cell_kind(const struct mr_cell *cell) {
+enum mr_cell_kind mr_cell_kind(const struct mr_cell *cell, bool whole_line) {
     if (is_missing(cell))
         return MR_CELL_MISSING;
     if (is_time(cell))
         return MR_CELL_TIME;
-    return is_number(cell) ? MR_CELL_NUMBER : MR_CELL_WORD;
+    return is_number(cell) || (whole_line && is_number_line(cell)) ? MR_CELL_NUMBER : MR_CELL_WORD;
 }
 
 bool mr_number_marks(const struct mr_cell *cell, char *out_mark, int *out_decimals) {

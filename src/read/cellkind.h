@@ -13,7 +13,8 @@ enum mr_cell_kind {
     MR_CELL_WORD,
 };
 
-enum mr_cell_kind mr_cell_kind(const struct mr_cell *cell);
+/** mr_cell_kind - whole_line: the cell is a line of a file without delimiter. */
+enum mr_cell_kind mr_cell_kind(const struct mr_cell *cell, bool whole_line);
 
 /** mr_cell_is_rule - a line of dashes, equals signs or the like, three or more. */
 bool mr_cell_is_rule(const struct mr_cell *cell);

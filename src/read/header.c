@@ -41,9 +41,11 @@ static bool is_rule_row(const struct mr_sample_row *row) {
     return any;
 }
 
-/* Which columns hold values. Returns how many do. */
-static size_t find_typed(const struct mr_sample *sample, size_t k, size_t rows, bool *typed, double *out_coherence) {
-    size_t skip = rows / 2, n_typed = 0, judged = 0;
+/* Which columns hold values, and of which kind (else MR_CELL_WORD), by the rows of k cells from the skip-th on.
+ * Returns how many do. */
+static size_t find_typed(const struct mr_sample *sample, size_t k, size_t skip, enum mr_cell_kind *typed,
+                         double *out_coherence) {
+    size_t n_typed = 0, judged = 0;
     double sum = 0;
     for (size_t j = 0; j < k; j++) {
         size_t seen = 0, by_kind[4] = {0};
@@ -52,14 +54,12 @@ static size_t find_typed(const struct mr_sample *sample, size_t k, size_t rows, 
             if (counts(row) && row->n == k && !is_rule_row(row) && seen++ >= skip)
                 by_kind[row->kind[j]]++;
         }
-        size_t values = by_kind[MR_CELL_NUMBER] + by_kind[MR_CELL_TIME], words = by_kind[MR_CELL_WORD];
-        typed[j] = values > words;
-        n_typed += typed[j];
-        if (values + words) {
-            size_t most = words;
-            most = by_kind[MR_CELL_NUMBER] > most ? by_kind[MR_CELL_NUMBER] : most;
-            most = by_kind[MR_CELL_TIME] > most ? by_kind[MR_CELL_TIME] : most;
-            sum += (double)most / (double)(values + words);
+        size_t numbers = by_kind[MR_CELL_NUMBER], times = by_kind[MR_CELL_TIME], words = by_kind[MR_CELL_WORD];
+        size_t most = numbers > times ? numbers : times;
+        typed[j] = numbers + times <= words ? MR_CELL_WORD : numbers >= times ? MR_CELL_NUMBER : MR_CELL_TIME;
+        n_typed += typed[j] != MR_CELL_WORD;
+        if (numbers + times + words) {
+            sum += (double)(most > words ? most : words) / (double)(numbers + times + words);
             judged++;
         }
     }
@@ -84,14 +84,14 @@ static bool is_numbered_header(const struct mr_sample_row *row) {
     return words && next > 3;
 }
 
-static bool fits(const struct mr_sample_row *row, size_t k, const bool *typed, size_t n_typed) {
+static bool fits(const struct mr_sample_row *row, size_t k, const enum mr_cell_kind *typed, size_t n_typed) {
     size_t agree = 0, values = 0;
     if (!counts(row) || row->n != k || is_numbered_header(row))
         return false;
     for (size_t j = 0; j < k; j++)
-        if (typed[j]) {
-            values += is_value(row->kind[j]);
-            agree += row->kind[j] != MR_CELL_WORD;
+        if (typed[j] != MR_CELL_WORD) {
+            values += row->kind[j] == typed[j];
+            agree += row->kind[j] == typed[j] || row->kind[j] == MR_CELL_MISSING;
         }
     return values && 5 * agree >= 3 * n_typed;
 }
@@ -166,7 +166,7 @@ static void find_header(const struct mr_sample *sample, size_t k, struct mr_head
         const struct mr_sample_row *row = &sample->row[i];
         if (row->blank || is_rule_row(row))
             continue;
-        if (!is_wordy(row, k))
+        if (!is_wordy(row, k) || (k == 1 && looked))
             break;
         looked++;
         bool units_row = is_units_row(row) && !n_clean && units == MR_NONE;
@@ -196,7 +196,7 @@ static void find_header(const struct mr_sample *sample, size_t k, struct mr_head
 }
 
 /* A metadata row that happens to fit the columns ("Job,1234" over "Zone,Area"): the real header stands a little lower. */
-static void find_late_header(const struct mr_sample *sample, size_t k, const bool *typed, size_t n_typed,
+static void find_late_header(const struct mr_sample *sample, size_t k, const enum mr_cell_kind *typed, size_t n_typed,
                              struct mr_header *out) {
     for (size_t i = out->body + 1; i < sample->n && i < out->body + 30 && 2 * i < sample->n; i++) {
         const struct mr_sample_row *row = &sample->row[i];
@@ -236,9 +236,11 @@ static void find_among_words(const struct mr_sample *sample, size_t k, struct mr
 
 static struct guess try_count(struct mr_arena *scratch, const struct mr_sample *sample, size_t k, size_t rows) {
     struct guess guess = {.found = {MR_NONE, MR_NONE, MR_NONE, k}};
-    bool *typed = MR_ARRAY(scratch, bool, k);
+    enum mr_cell_kind *typed = MR_ARRAY(scratch, enum mr_cell_kind, k);
     double coherence;
-    size_t n_typed = find_typed(sample, k, rows, typed, &coherence);
+    size_t n_typed = find_typed(sample, k, rows / 2, typed, &coherence);
+    if (!n_typed && rows > 8) /* a few rows of data below a long text */
+        n_typed = find_typed(sample, k, rows - (rows > 30 ? rows / 10 : 3), typed, &coherence);
     for (size_t i = 0; n_typed && i < sample->n && guess.found.body == MR_NONE; i++)
         if (fits(&sample->row[i], k, typed, n_typed))
             guess.found.body = i;

@@ -307,6 +307,17 @@ static enum step finish_record(struct reader *r, size_t mark, const struct line 
     return go_on ? STEP_MORE : STEP_STOP;
 }
 
+/* A file of one column divides nothing, so a line that is not quoted as a whole is a text that holds quotes. */
+static enum step plain_line(struct reader *r, size_t mark, const struct line *line) {
+    r->cells.n = 0;
+    add_cell(r, r->buf + r->at + mark, line->end - mark);
+    bool cut = line->next == line->end && looks_cut(r, r->cells.v, 1);
+    pass_line(r, line);
+    bool go_on = emit_cells(r, cut ? MR_BROKEN_HALF : MR_BROKEN_NO);
+    mr_tokens_reset(r->tokens);
+    return go_on ? STEP_MORE : STEP_STOP;
+}
+
 /* The way for a line with a quote (or a NUL) at `at`, and for the lines its quote takes in. */
 static enum step quoted_record(struct reader *r, enum mr_status *status) {
     if (!r->tokens)
@@ -324,6 +335,8 @@ static enum step quoted_record(struct reader *r, enum mr_status *status) {
             state = mr_tokens_end(r->tokens);
         if (state == MR_TOKENS_ROW)
             return finish_record(r, mark, &line, lines);
+        if (state == MR_TOKENS_WRONG && lines == 1 && !r->layout.delimiter)
+            return plain_line(r, mark, &line);
         if (state == MR_TOKENS_NOMEM) {
             *status = MR_E_IO;
             return STEP_STOP;

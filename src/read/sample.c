@@ -16,6 +16,7 @@ const char mr_delimiters[MR_DELIMITERS + 1] = {',', ';', '\t', '|', 0};
 
 struct taker {
     struct mr_arena *arena;
+    char delimiter;
     MR_VEC(struct mr_sample_row) rows;
 };
 
@@ -26,7 +27,7 @@ static bool take_row(void *ctx, const struct mr_row *row) {
     for (size_t i = 0; i < row->n; i++) {
         cell[i] = row->cell[i];
         cell[i].p = mr_strndup(taker->arena, row->cell[i].p, row->cell[i].n);
-        kind[i] = mr_cell_kind(&cell[i]);
+        kind[i] = mr_cell_kind(&cell[i], taker->delimiter == 0);
     }
     struct mr_sample_row kept = {.line = row->line,
                                  .line_end = row->line_end,
@@ -41,7 +42,7 @@ static bool take_row(void *ctx, const struct mr_row *row) {
 }
 
 struct mr_sample mr_sample_take(struct mr_arena *arena, const char *text, size_t n, char delimiter) {
-    struct taker taker = {.arena = arena};
+    struct taker taker = {.arena = arena, .delimiter = delimiter};
     struct mr_layout layout = {.delimiter = delimiter, .last_decimals = -1, .check_bytes = true};
     struct mr_bytes bytes;
     struct mr_tally tally;
