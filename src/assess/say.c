@@ -114,6 +114,12 @@ const char *mr_say_duration(struct mr_assess *a, double ms) {
     return ms < 120 * 60e3 ? mr_printf(a->arena, "%.1f min", ms / 60e3) : mr_printf(a->arena, "%.1f h", ms / 3600e3);
 }
 
+const char *mr_say_day(struct mr_assess *a, int64_t local_ms) {
+    int year, month, day;
+    mr_civil_from_days(local_ms / 86400000 - (local_ms % 86400000 < 0), &year, &month, &day);
+    return mr_printf(a->arena, "%04d-%02d-%02d", year, month, day);
+}
+
 const char *mr_say_upper(struct mr_assess *a, const char *text) {
     char *copy = mr_strdup(a->arena, text);
     if (copy[0] >= 'a' && copy[0] <= 'z')

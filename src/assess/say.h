@@ -41,6 +41,9 @@ const char *mr_say_time(struct mr_assess *a, int64_t t_utc_ms);
 const char *mr_say_span(struct mr_assess *a, int64_t t0_utc_ms, int64_t t1_utc_ms);
 const char *mr_say_duration(struct mr_assess *a, double ms);
 
+/** mr_say_day - "2026-05-11" of a wall clock's figures. */
+const char *mr_say_day(struct mr_assess *a, int64_t local_ms);
+
 /** mr_say_upper - the text with its first ASCII letter in upper case. */
 const char *mr_say_upper(struct mr_assess *a, const char *text);
 
