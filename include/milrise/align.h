@@ -10,6 +10,8 @@
 
 #include "milrise/normalise.h"
 
+struct mr_tzone;
+
 struct mr_zone {
     const char *name;    /* as in the register; else the first in byte order of its spellings */
     const char *aliases; /* as in the register */
@@ -109,6 +111,7 @@ struct mr_clock { /* of one instrument, or of a file that names none */
     double est_offset_s;  /* what remains after the stated correction; shown minus true */
     double est_spread_s;  /* half width of its 95 % interval */
     double est_drift_s_per_day; /* NaN where the span does not allow it */
+    double est_drift_spread_s_per_day; /* half width of its interval; NaN likewise */
     size_t est_events, est_unmatched;
     const char *est_against; /* what it was compared with */
     bool est_finding; /* above the stated threshold and beyond its own spread: to be reported */
@@ -134,6 +137,7 @@ struct mr_alignment {
     struct mr_account *accounts;        /* per file, shape: data->files.n; normalise's plus rows that align set aside */
     int64_t last_utc_ms;                /* last moment in the data; MR_T_NONE */
     const struct mr_diags *diags;       /* near misses of zone names, gaps and folds, ... */
+    const struct mr_tzone *site;        /* the job's time zone, this stage's own; NULL counts as UTC */
 };
 
 /** mr_align - place everything. diags may be the same list as before.

@@ -1,0 +1,79 @@
+/*
+ * align.c - the stage in order: names, clocks, doubtful times, series, what they tell, windows, shifts; then the clocks are
+ * compared, and where the job has the estimates applied, all that depends on time is placed once more.
+ */
+#include "align/making.h"
+
+#include <string.h>
+
+static void place_in_time(struct mr_making *m) {
+    struct mr_alignment *a = m->out;
+    m->seqs.n = m->parts.n = 0;
+    a->tracks.n = a->windows.n = a->actions.n = a->shifts.n = a->shift_item_shift.n = a->material_utc.n = 0;
+    mr_make_seqs(m);
+    mr_make_tracks(m);
+    mr_make_stays(m);
+    mr_make_events(m);
+    mr_make_windows(m);
+    mr_make_found(m);
+    mr_make_shifts(m);
+}
+
+static void later(int64_t *last, int64_t t_utc_ms) {
+    if (t_utc_ms != MR_T_NONE && (*last == MR_T_NONE || t_utc_ms > *last))
+        *last = t_utc_ms;
+}
+
+static int64_t last_moment(const struct mr_alignment *a) {
+    int64_t last = MR_T_NONE;
+    for (size_t i = 0; i < a->tracks.n; i++)
+        later(&last, a->tracks.v[i].t_utc_ms[a->tracks.v[i].n - 1]);
+    for (size_t i = 0; i < a->windows.n; i++)
+        later(&last, a->windows.v[i].t1_utc_ms);
+    for (size_t i = 0; i < a->actions.n; i++)
+        later(&last, a->actions.v[i].t1_utc_ms);
+    for (size_t i = 0; i < a->readings.n; i++)
+        later(&last, a->readings.v[i].t_utc_ms);
+    for (size_t i = 0; i < a->base_metal.n; i++)
+        later(&last, a->base_metal.v[i].t_utc_ms);
+    for (size_t i = 0; i < a->checks.n; i++)
+        later(&last, a->checks.v[i].t_utc_ms);
+    for (size_t i = 0; i < a->material_utc.n; i++)
+        later(&last, a->material_utc.v[i]);
+    return last;
+}
+
+static bool empty(const struct mr_data *d) {
+    return d->readings.n + d->base_metal.n + d->verifications.n + d->sprays.n + d->shift_items.n + d->materials.n + d->zones.n +
+               d->channels.n ==
+           0;
+}
+
+enum mr_status mr_align(struct mr_arena *arena, const struct mr_data *data, struct mr_diags *diags,
+                        const struct mr_alignment **out) {
+    struct mr_alignment *a = MR_NEW(arena, struct mr_alignment);
+    struct mr_making m = {.arena = arena, .data = data, .job = data->job, .diags = diags, .out = a};
+    *out = a;
+    a->data = data;
+    a->job = data->job;
+    a->diags = diags;
+    a->site = mr_make_tzone(&m, data->job->time_zone, (struct mr_place){.file = data->job->file});
+    if (!a->site)
+        return MR_E_JOB;
+    mr_make_zones(&m);
+    mr_make_clocks(&m);
+    mr_make_folds(&m);
+    mr_make_spells(&m);
+    place_in_time(&m);
+    if (mr_make_estimates(&m)) {
+        m.diags = NULL; /* all has been told */
+        place_in_time(&m);
+        m.diags = diags;
+    }
+    mr_make_placed(&m);
+    mr_make_tell_unused(&m);
+    a->last_utc_ms = last_moment(a);
+    if (m.job_error)
+        return MR_E_JOB;
+    return empty(data) ? MR_E_NODATA : MR_OK;
+}

@@ -1,0 +1,238 @@
+/*
+ * estimate.c - clocks against each other, instrument by instrument.
+ *
+ * Pressure loggers see the trigger itself and are compared edge by edge with the spray log's windows. Temperature loggers
+ * see heat that follows within the window, so their onsets are compared with the windows of their zone as intervals; where
+ * no spray log serves, with the activity at the gun that other instruments saw. Gauges and hygrometers see no such event and
+ * get no estimate. An estimate is a finding where it exceeds the stated threshold and its own spread; it is applied only
+ * where the job says so. Drift is the difference between the first and the second half of the job, a day or longer.
+ */
+#include "align/making.h"
+#include "align/offset.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+typedef MR_VEC(struct mr_interval) interval_list;
+typedef MR_VEC(struct mr_event) event_list;
+
+struct judge {
+    struct mr_making *m;
+    struct mr_offset_limits limits;
+    interval_list log; /* windows of the spray log */
+};
+
+/* What one clock is compared by. */
+struct evidence {
+    bool edges;
+    event_list onsets;
+    interval_list pulls;
+    const interval_list *reference;
+    const char *against;
+};
+
+/* The coarsest of minute, five minutes and quarter of an hour that all hand-kept times are multiples of. */
+static int64_t unit_of(const struct mr_making *m) {
+    static const int64_t units[] = {900000, 300000, 60000};
+    for (size_t u = 0; u < MR_COUNT(units); u++) {
+        bool all = m->data->sprays.n > 0;
+        for (size_t i = 0; i < m->data->sprays.n && all; i++) {
+            const struct mr_spray *s = &m->data->sprays.v[i];
+            all = s->action != MR_ACTION_SPRAY || ((s->start_ms == MR_T_NONE || s->start_ms % units[u] == 0) &&
+                                                   (s->stop_ms == MR_T_NONE || s->stop_ms % units[u] == 0));
+        }
+        if (all)
+            return units[u];
+    }
+    return 0;
+}
+
+static struct judge judge_new(struct mr_making *m) {
+    double least = mr_set_num(&m->job->settings, MR_CLOCK_EVENTS);
+    struct judge j = {.m = m};
+    j.limits = (struct mr_offset_limits){.search_ms = mr_make_setting_ms(m, MR_CLOCK_SEARCH),
+                                         .tolerance_ms = mr_make_setting_ms(m, MR_CLOCK_TOLERANCE),
+                                         .lag_ms = mr_make_setting_ms(m, MR_ONSET_LAG), .unit_ms = unit_of(m),
+                                         .least = least >= 2 ? (size_t)least : 2};
+    if (j.limits.search_ms > 86400000)
+        j.limits.search_ms = 86400000;
+    if (j.limits.tolerance_ms < j.limits.unit_ms * 6 / 10)
+        j.limits.tolerance_ms = j.limits.unit_ms * 6 / 10;
+    for (size_t i = 0; i < m->out->windows.n; i++) {
+        const struct mr_window *w = &m->out->windows.v[i];
+        struct mr_interval interval = {w->t0_utc_ms, w->t1_utc_ms, w->zone};
+        if (!w->found && w->t1_utc_ms > w->t0_utc_ms)
+            MR_PUSH(m->arena, &j.log, interval);
+    }
+    return j;
+}
+
+static void take_evidence(struct judge *j, size_t clock, struct evidence *e) {
+    struct mr_making *m = j->m;
+    mr_spans pulls = {0};
+    for (size_t i = 0; i < m->out->tracks.n; i++)
+        for (size_t k = 0; m->out->tracks.v[i].clock == clock && k < m->track_activity[i].n; k++)
+            MR_PUSH(m->arena, &pulls, m->track_activity[i].v[k]);
+    mr_spans_join(&pulls, mr_make_setting_ms(m, MR_ACTIVE_PAUSE));
+    for (size_t i = 0; i < pulls.n; i++) {
+        struct mr_interval interval = {pulls.v[i].t0_utc_ms, pulls.v[i].t1_utc_ms, MR_NONE};
+        MR_PUSH(m->arena, &e->pulls, interval);
+    }
+    for (size_t i = 0; i < m->onsets.n; i++) {
+        struct mr_event event = {m->onsets.v[i].t_utc_ms, m->onsets.v[i].zone};
+        if (m->out->tracks.v[m->onsets.v[i].track].clock == clock)
+            MR_PUSH(m->arena, &e->onsets, event);
+    }
+}
+
+/* Activity at the gun as other clocks saw it, joined over pauses, since heat follows any stroke of a window. */
+static interval_list others_activity(struct judge *j, size_t clock) {
+    struct mr_making *m = j->m;
+    mr_spans spans = {0};
+    interval_list list = {0};
+    for (size_t i = 0; i < m->out->tracks.n; i++)
+        for (size_t k = 0; m->out->tracks.v[i].clock != clock && k < m->track_activity[i].n; k++)
+            MR_PUSH(m->arena, &spans, m->track_activity[i].v[k]);
+    mr_spans_join(&spans, mr_make_setting_ms(m, MR_WINDOW_GAP));
+    for (size_t i = 0; i < spans.n; i++) {
+        struct mr_interval interval = {spans.v[i].t0_utc_ms, spans.v[i].t1_utc_ms, MR_NONE};
+        MR_PUSH(m->arena, &list, interval);
+    }
+    return list;
+}
+
+/* Windows that the instrument's log could have seen at all. */
+static interval_list within_log(struct judge *j, size_t clock, const interval_list *all, int64_t from, int64_t to) {
+    int64_t t0 = INT64_MAX, t1 = INT64_MIN;
+    interval_list list = {0};
+    for (size_t i = 0; i < j->m->out->tracks.n; i++) {
+        const struct mr_track *t = &j->m->out->tracks.v[i];
+        if (t->clock != clock)
+            continue;
+        t0 = t->t_utc_ms[0] < t0 ? t->t_utc_ms[0] : t0;
+        t1 = t->t_utc_ms[t->n - 1] > t1 ? t->t_utc_ms[t->n - 1] : t1;
+    }
+    for (size_t i = 0; i < all->n; i++)
+        if (all->v[i].t0_ms >= t0 && all->v[i].t1_ms <= t1 && all->v[i].t0_ms >= from && all->v[i].t0_ms < to)
+            MR_PUSH(j->m->arena, &list, all->v[i]);
+    return list;
+}
+
+/* The comparison over windows that begin in [from, to). */
+static struct mr_offset compare(struct judge *j, size_t clock, const struct evidence *e, int64_t from, int64_t to) {
+    if (e->edges) {
+        interval_list seen = within_log(j, clock, e->reference, from, to);
+        return mr_offset_by_edges(j->m->arena, e->pulls.v, e->pulls.n, seen.v, seen.n, &j->limits);
+    }
+    size_t first = 0;
+    while (first < e->onsets.n && e->onsets.v[first].t_ms < from)
+        first++;
+    size_t last = first;
+    while (last < e->onsets.n && e->onsets.v[last].t_ms < to)
+        last++;
+    return mr_offset_by_intervals(j->m->arena, e->onsets.v + first, last - first, e->reference->v, e->reference->n, &j->limits);
+}
+
+static void estimate_drift(struct judge *j, size_t clock, const struct evidence *e, struct mr_clock *c) {
+    int64_t t0 = e->edges ? e->pulls.v[0].t0_ms : e->onsets.v[0].t_ms;
+    int64_t t1 = e->edges ? e->pulls.v[e->pulls.n - 1].t0_ms : e->onsets.v[e->onsets.n - 1].t_ms;
+    if (t1 - t0 < 86400000)
+        return;
+    int64_t mid = t0 + (t1 - t0) / 2;
+    struct mr_offset a = compare(j, clock, e, INT64_MIN, mid), b = compare(j, clock, e, mid, INT64_MAX);
+    if (!a.found || !b.found)
+        return;
+    double half_days = (double)(t1 - t0) / 2 / 86400000;
+    c->est_drift_s_per_day = (b.offset_ms - a.offset_ms) / 1000 / half_days;
+    c->est_drift_spread_s_per_day = (a.spread_ms + b.spread_ms) / 1000 / half_days;
+}
+
+static const char *span_text(struct mr_arena *arena, double s) {
+    int whole = (int)(fabs(s) + 0.5);
+    if (whole < 120)
+        return mr_printf(arena, "%d s", whole);
+    return whole % 60 ? mr_printf(arena, "%d min %d s", whole / 60, whole % 60) : mr_printf(arena, "%d min", whole / 60);
+}
+
+static void write_note(struct judge *j, struct mr_clock *c, bool seen) {
+    struct mr_arena *arena = j->m->arena;
+    if (!seen) {
+        c->note = "It shows no event that its clock could be compared by.";
+        return;
+    }
+    if (!c->estimated) {
+        c->note = mr_printf(arena, "Compared with %s, too few events agree on an offset (%zu, and %zu that do not).",
+                            c->est_against, c->est_events, c->est_unmatched);
+        return;
+    }
+    const char *stated = c->stated ? " after the stated correction" : "";
+    c->note = mr_printf(arena, "Compared with %s it runs %s %s%s (plus or minus %s; %zu events agree, %zu do not)%s.",
+                        c->est_against, span_text(arena, c->est_offset_s), c->est_offset_s < 0 ? "slow" : "fast", stated,
+                        span_text(arena, c->est_spread_s), c->est_events, c->est_unmatched,
+                        c->est_applied     ? "; the estimate is applied, as the job asks"
+                        : c->est_finding ? "; the estimate is not applied"
+                                         : "; that is no finding");
+}
+
+static void estimate_clock(struct judge *j, size_t clock) {
+    struct mr_making *m = j->m;
+    struct mr_clock *c = &m->out->clocks.v[clock];
+    struct evidence e = {.against = "the spray log", .reference = &j->log};
+    take_evidence(j, clock, &e);
+    interval_list activity = {0};
+    struct mr_offset found = {0};
+    if (e.pulls.n && j->log.n) {
+        e.edges = true;
+        found = compare(j, clock, &e, INT64_MIN, INT64_MAX);
+    } else if (e.onsets.n && j->log.n) {
+        found = compare(j, clock, &e, INT64_MIN, INT64_MAX);
+    }
+    if (!found.found && e.onsets.n) {
+        activity = others_activity(j, clock);
+        struct evidence other = e;
+        other.edges = false;
+        other.reference = &activity;
+        other.against = "the line pressure at the gun";
+        struct mr_offset instead = activity.n ? compare(j, clock, &other, INT64_MIN, INT64_MAX) : found;
+        if (instead.found || (activity.n && !j->log.n)) {
+            e = other;
+            found = instead;
+        }
+    }
+    bool seen = (e.edges ? e.pulls.n : e.onsets.n) && e.reference->n;
+    c->est_against = seen ? e.against : "";
+    c->est_events = found.events;
+    c->est_unmatched = found.unmatched;
+    c->estimated = found.found;
+    if (found.found) {
+        double threshold = mr_set_num(&m->job->settings, MR_CLOCK_FINDING);
+        c->est_offset_s = found.offset_ms / 1000;
+        c->est_spread_s = found.spread_ms / 1000;
+        c->est_finding = fabs(c->est_offset_s) > threshold && fabs(c->est_offset_s) > c->est_spread_s;
+        estimate_drift(j, clock, &e, c);
+    }
+    write_note(j, c, seen);
+}
+
+/* The error grows as the stated one plus the estimate at the middle of the events. */
+static void apply(struct judge *j, size_t clock) {
+    struct mr_clock *c = &j->m->out->clocks.v[clock];
+    struct mr_correction *k = &j->m->corrections[clock];
+    k->offset_ms += c->est_offset_s * 1000;
+    c->offset_s += c->est_offset_s;
+    c->est_applied = true;
+    write_note(j, c, true);
+}
+
+bool mr_make_estimates(struct mr_making *m) {
+    struct judge j = judge_new(m);
+    bool applied = false;
+    for (size_t i = 0; i < m->out->clocks.n; i++) {
+        estimate_clock(&j, i);
+        if (m->out->clocks.v[i].est_finding && mr_set_flag(&m->job->settings, MR_CLOCK_APPLY)) {
+            apply(&j, i);
+            applied = true;
+        }
+    }
+    return applied;
+}

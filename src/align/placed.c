@@ -1,0 +1,219 @@
+/*
+ * placed.c - each reading in its zone, with the way it came there, its coat, its stage and its survey.
+ *
+ * A reading measures the last coat begun before it. A survey of a zone ends where a coat or a repair of that zone comes
+ * between two readings, where the pause is longer than the survey gap, or where the stated coat changes. Readings without
+ * a time come first: those of one file are one survey.
+ */
+#include "align/making.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* Windows and repairs of each zone, in order of time. */
+struct history {
+    MR_VEC(size_t) windows;  /* index into windows */
+    MR_VEC(int64_t) repairs; /* start of each */
+};
+
+struct placer {
+    struct mr_making *m;
+    struct history *zones;     /* shape: zones */
+    int64_t longest_window_ms;
+    int64_t survey_gap_ms;
+};
+
+static struct placer placer_new(struct mr_making *m) {
+    struct mr_alignment *a = m->out;
+    struct placer p = {.m = m, .zones = MR_ARRAY(m->arena, struct history, a->zones.n),
+                       .survey_gap_ms = mr_make_setting_ms(m, MR_SURVEY_GAP)};
+    for (size_t i = 0; i < a->windows.n; i++) {
+        const struct mr_window *w = &a->windows.v[i];
+        MR_PUSH(m->arena, &p.zones[w->zone].windows, i);
+        if (w->t1_utc_ms - w->t0_utc_ms > p.longest_window_ms)
+            p.longest_window_ms = w->t1_utc_ms - w->t0_utc_ms;
+    }
+    for (size_t i = 0; i < a->actions.n; i++) {
+        const struct mr_action_at *r = &a->actions.v[i];
+        if (r->log->action == MR_ACTION_REPAIR && r->zone != MR_NONE && r->t0_utc_ms != MR_T_NONE)
+            MR_PUSH(m->arena, &p.zones[r->zone].repairs, r->t0_utc_ms);
+    }
+    return p;
+}
+
+/* The one zone whose window is open at a moment; MR_NONE where none is, or more than one. */
+static size_t zone_by_window(const struct placer *p, int64_t t_utc_ms) {
+    const struct mr_alignment *a = p->m->out;
+    size_t lo = 0, hi = a->windows.n, zone = MR_NONE;
+    while (lo < hi) {
+        size_t mid = lo + (hi - lo) / 2;
+        if (a->windows.v[mid].t0_utc_ms <= t_utc_ms)
+            lo = mid + 1;
+        else
+            hi = mid;
+    }
+    for (size_t i = lo; i > 0 && t_utc_ms - a->windows.v[i - 1].t0_utc_ms <= p->longest_window_ms; i--) {
+        const struct mr_window *w = &a->windows.v[i - 1];
+        if (t_utc_ms > w->t1_utc_ms || w->zone == zone)
+            continue;
+        if (zone != MR_NONE)
+            return MR_NONE;
+        zone = w->zone;
+    }
+    return zone;
+}
+
+static void find_zone(const struct placer *p, const struct mr_reading *r, const struct mr_timing *timing, struct mr_placed *out) {
+    struct mr_making *m = p->m;
+    out->route_note = "";
+    out->zone = mr_make_zone(m, r->zone);
+    out->route = MR_ROUTE_OWN;
+    if (out->zone < m->out->zones.n) {
+        out->route_note = mr_make_zone_note(m, r->zone, out->zone);
+        return;
+    }
+    out->zone = mr_make_assigned(m, timing->clock, out->t_utc_ms);
+    out->route = MR_ROUTE_ASSIGNED;
+    if (out->zone == MR_NONE && out->t_utc_ms != MR_T_NONE) {
+        out->zone = zone_by_window(p, out->t_utc_ms);
+        out->route = MR_ROUTE_WINDOW;
+    }
+    if (out->zone == MR_NONE)
+        out->route = MR_ROUTE_NONE;
+}
+
+/* How many of the zone's windows have begun by then. */
+static size_t begun(const struct placer *p, size_t zone, int64_t t_utc_ms) {
+    const struct history *h = &p->zones[zone];
+    size_t lo = 0, hi = h->windows.n;
+    while (lo < hi) {
+        size_t mid = lo + (hi - lo) / 2;
+        if (p->m->out->windows.v[h->windows.v[mid]].t0_utc_ms <= t_utc_ms)
+            lo = mid + 1;
+        else
+            hi = mid;
+    }
+    return lo;
+}
+
+static size_t repaired(const struct placer *p, size_t zone, int64_t t_utc_ms) {
+    const struct history *h = &p->zones[zone];
+    size_t lo = 0, hi = h->repairs.n;
+    while (lo < hi) {
+        size_t mid = lo + (hi - lo) / 2;
+        if (h->repairs.v[mid] <= t_utc_ms)
+            lo = mid + 1;
+        else
+            hi = mid;
+    }
+    return lo;
+}
+
+static void find_stage(const struct placer *p, const struct mr_reading *r, struct mr_placed *out) {
+    const struct mr_alignment *a = p->m->out;
+    out->window = MR_NONE;
+    out->coat = mr_make_coat(r->coat);
+    out->stage = MR_STAGE_UNKNOWN;
+    if (out->zone == MR_NONE || out->t_utc_ms == MR_T_NONE)
+        return;
+    const struct history *h = &p->zones[out->zone];
+    size_t done = begun(p, out->zone, out->t_utc_ms), mended = repaired(p, out->zone, out->t_utc_ms);
+    const struct mr_window *last = NULL;
+    if (done) {
+        out->window = h->windows.v[done - 1];
+        last = &a->windows.v[out->window];
+        if (!out->coat)
+            out->coat = last->coat;
+    }
+    bool own_coat_to_come = false;
+    for (size_t i = done; i < h->windows.n && out->coat; i++)
+        own_coat_to_come |= a->windows.v[h->windows.v[i]].coat == out->coat;
+    for (size_t i = 0; i < done && own_coat_to_come; i++)
+        own_coat_to_come = a->windows.v[h->windows.v[i]].coat != out->coat;
+    if (mended && (!last || h->repairs.v[mended - 1] >= last->t0_utc_ms))
+        out->stage = MR_STAGE_AFTER_REPAIR;
+    else if (own_coat_to_come || (!last && h->windows.n))
+        out->stage = MR_STAGE_BEFORE_COAT;
+    else if (last)
+        out->stage = MR_STAGE_AFTER_COAT;
+}
+
+struct queued {
+    size_t zone, index;
+    int64_t t_utc_ms;
+};
+
+static int by_zone_time(const void *a, const void *b) {
+    const struct queued *x = a, *y = b;
+    if (x->zone != y->zone)
+        return x->zone < y->zone ? -1 : 1;
+    if (x->t_utc_ms != y->t_utc_ms)
+        return x->t_utc_ms < y->t_utc_ms ? -1 : 1;
+    return (x->index > y->index) - (x->index < y->index);
+}
+
+static bool new_survey(const struct placer *p, const struct mr_placed *a, const struct mr_placed *b) {
+    if (b->t_utc_ms == MR_T_NONE)
+        return a->reading->file != b->reading->file;
+    if (a->t_utc_ms == MR_T_NONE)
+        return true;
+    return b->t_utc_ms - a->t_utc_ms > p->survey_gap_ms || a->coat != b->coat ||
+           begun(p, b->zone, a->t_utc_ms) != begun(p, b->zone, b->t_utc_ms) ||
+           repaired(p, b->zone, a->t_utc_ms) != repaired(p, b->zone, b->t_utc_ms);
+}
+
+static void number_surveys(const struct placer *p, struct mr_placed *v, size_t n) {
+    struct queued *queue = MR_ARRAY(p->m->arena, struct queued, n);
+    size_t queued = 0;
+    for (size_t i = 0; i < n; i++)
+        if (v[i].zone != MR_NONE)
+            queue[queued++] = (struct queued){v[i].zone, i, v[i].t_utc_ms};
+    qsort(queue, queued, sizeof *queue, by_zone_time);
+    for (size_t i = 1; i < queued; i++) {
+        const struct mr_placed *before = &v[queue[i - 1].index];
+        struct mr_placed *here = &v[queue[i].index];
+        if (before->zone == here->zone)
+            here->survey = before->survey + new_survey(p, before, here);
+    }
+    mr_arena_drop(p->m->arena, queue);
+}
+
+static struct mr_placed place(const struct placer *p, const struct mr_reading *r) {
+    struct mr_timing timing = mr_make_timing(p->m, r->file, r->serial);
+    struct mr_placed out = {.reading = r};
+    out.t_utc_ms = mr_make_utc(p->m, r->file, r->line, 0, r->t_ms, &timing, &out.aside);
+    if (out.aside) {
+        out.zone = out.window = MR_NONE;
+        out.route = MR_ROUTE_NONE;
+        out.route_note = "set aside: its time does not exist or exists twice";
+        return out;
+    }
+    find_zone(p, r, &timing, &out);
+    find_stage(p, r, &out);
+    return out;
+}
+
+void mr_make_placed(struct mr_making *m) {
+    struct mr_alignment *a = m->out;
+    struct placer p = placer_new(m);
+    a->readings.v = MR_ARRAY(m->arena, struct mr_placed, m->data->readings.n);
+    a->readings.n = a->readings.cap = m->data->readings.n;
+    for (size_t i = 0; i < m->data->readings.n; i++) {
+        a->readings.v[i] = place(&p, &m->data->readings.v[i]);
+        if (!a->readings.v[i].aside)
+            a->by_route[a->readings.v[i].route]++;
+    }
+    a->base_metal.v = MR_ARRAY(m->arena, struct mr_placed, m->data->base_metal.n);
+    a->base_metal.n = a->base_metal.cap = m->data->base_metal.n;
+    for (size_t i = 0; i < m->data->base_metal.n; i++)
+        a->base_metal.v[i] = place(&p, &m->data->base_metal.v[i]);
+    number_surveys(&p, a->readings.v, a->readings.n);
+    number_surveys(&p, a->base_metal.v, a->base_metal.n);
+    for (size_t i = 0; i < m->data->verifications.n; i++) {
+        const struct mr_verification *v = &m->data->verifications.v[i];
+        struct mr_timing timing = mr_make_timing(m, v->file, v->serial);
+        bool aside = false;
+        struct mr_checked c = {v, mr_make_utc(m, v->file, v->line, 0, v->t_ms, &timing, &aside)};
+        MR_PUSH(m->arena, &a->checks, c);
+    }
+}

@@ -1,0 +1,150 @@
+/*
+ * tracks.c - channels of one instrument with the same name and meaning become one track, over all files.
+ *
+ * A track from one file borrows the columns that normalise made. Files that follow each other are laid end to end; only
+ * files that overlap are merged. Channels of wide logs share their joined times, lines and files.
+ */
+#include "align/making.h"
+#include "align/timesort.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+struct entry { /* a channel on its way into a track */
+    const char *instrument, *channel;
+    enum mr_meaning meaning;
+    size_t clock, index;
+};
+
+static int by_track(const void *a, const void *b) {
+    const struct entry *x = a, *y = b;
+    int order = strcmp(x->instrument, y->instrument);
+    if (!order && x->clock != y->clock)
+        order = x->clock < y->clock ? -1 : 1;
+    if (!order && x->meaning != y->meaning)
+        order = x->meaning < y->meaning ? -1 : 1;
+    return order ? order : strcmp(x->channel, y->channel);
+}
+
+static int by_entry(const void *a, const void *b) {
+    int order = by_track(a, b);
+    const struct entry *x = a, *y = b;
+    return order ? order : (x->index > y->index) - (x->index < y->index);
+}
+
+/* Times, lines and files of several columns joined; reused while the next track has the same columns. */
+struct joined {
+    size_t n_parts, n;
+    size_t *seq; /* shape: n_parts */
+    int64_t *t;
+    uint32_t *line, *file;
+    struct mr_timed *order; /* shape: n: part and index of each sample */
+};
+
+static bool same_parts(const struct mr_making *m, const struct joined *j, const struct entry *e, size_t n) {
+    if (j->n_parts != n)
+        return false;
+    for (size_t i = 0; i < n; i++)
+        if (j->seq[i] != m->channel_seq[e[i].index])
+            return false;
+    return true;
+}
+
+static void join(struct mr_making *m, struct joined *j, const struct entry *e, size_t n) {
+    size_t total = 0, kept = 0;
+    mr_arena_drop(m->arena, j->order);
+    *j = (struct joined){.n_parts = n, .seq = MR_ARRAY(m->arena, size_t, n)};
+    for (size_t i = 0; i < n; i++) {
+        j->seq[i] = m->channel_seq[e[i].index];
+        total += m->seqs.v[j->seq[i]].kept;
+    }
+    j->order = MR_ARRAY(m->arena, struct mr_timed, total);
+    for (size_t i = 0, at = 0; i < n; i++)
+        for (size_t k = 0; k < m->seqs.v[j->seq[i]].kept; k++)
+            j->order[at++] = (struct mr_timed){m->seqs.v[j->seq[i]].utc[k], (uint32_t)i, (uint32_t)k};
+    mr_time_sort(m->arena, j->order, total);
+    j->t = MR_ARRAY(m->arena, int64_t, total);
+    j->line = MR_ARRAY(m->arena, uint32_t, total);
+    j->file = MR_ARRAY(m->arena, uint32_t, total);
+    for (size_t i = 0; i < total; i++) {
+        struct mr_timed s = j->order[i];
+        if (kept && j->t[kept - 1] == s.t_utc_ms)
+            continue;
+        const struct mr_seq *seq = &m->seqs.v[j->seq[s.part]];
+        j->t[kept] = s.t_utc_ms;
+        j->line[kept] = seq->line[s.index];
+        j->file[kept] = seq->file;
+        j->order[kept++] = s;
+    }
+    j->n = kept;
+}
+
+static double value_at(const struct mr_making *m, const struct entry *e, size_t seq, size_t index) {
+    const struct mr_channel *c = &m->data->channels.v[e->index];
+    return c->value[m->seqs.v[seq].pick ? m->seqs.v[seq].pick[index] : index];
+}
+
+static void fill_single(struct mr_making *m, struct mr_track *track, const struct entry *e) {
+    const struct mr_channel *c = &m->data->channels.v[e->index];
+    const struct mr_seq *seq = &m->seqs.v[m->channel_seq[e->index]];
+    track->n = seq->kept;
+    track->t_utc_ms = seq->utc;
+    track->line = seq->line;
+    track->file0 = seq->file;
+    track->value = c->value;
+    if (!seq->pick)
+        return;
+    double *value = MR_ARRAY(m->arena, double, seq->kept);
+    for (size_t i = 0; i < seq->kept; i++)
+        value[i] = c->value[seq->pick[i]];
+    track->value = value;
+}
+
+static void fill_joined(struct mr_making *m, struct mr_track *track, const struct joined *j, const struct entry *e) {
+    double *value = MR_ARRAY(m->arena, double, j->n);
+    for (size_t i = 0; i < j->n; i++)
+        value[i] = value_at(m, &e[j->order[i].part], j->seq[j->order[i].part], j->order[i].index);
+    track->n = j->n;
+    track->t_utc_ms = j->t;
+    track->value = value;
+    track->line = j->line;
+    track->file = j->file;
+    track->file0 = m->seqs.v[j->seq[0]].file;
+}
+
+void mr_make_tracks(struct mr_making *m) {
+    const struct mr_data *d = m->data;
+    struct entry *list = MR_ARRAY(m->arena, struct entry, d->channels.n);
+    size_t n = 0;
+    for (size_t i = 0; i < d->channels.n; i++) {
+        const struct mr_channel *c = &d->channels.v[i];
+        size_t clock = m->files[c->file].timing.clock;
+        if (m->seqs.v[m->channel_seq[i]].kept == 0 || clock == MR_NONE)
+            continue;
+        const char *name = m->out->clocks.v[clock].instrument;
+        bool named = mr_names_get(&m->instrument_clock, name) == clock;
+        list[n++] = (struct entry){named ? name : "", c->name ? c->name : "", c->meaning, clock, i};
+    }
+    qsort(list, n, sizeof *list, by_entry);
+    struct joined joined = {0};
+    for (size_t i = 0, end; i < n; i = end) {
+        for (end = i + 1; end < n && by_track(&list[i], &list[end]) == 0;)
+            end++;
+        struct mr_track track = {.instrument = list[i].instrument, .channel = list[i].channel, .meaning = list[i].meaning,
+                                 .clock = list[i].clock};
+        if (end - i == 1) {
+            fill_single(m, &track, &list[i]);
+        } else {
+            if (!same_parts(m, &joined, &list[i], end - i))
+                join(m, &joined, &list[i], end - i);
+            fill_joined(m, &track, &joined, &list[i]);
+        }
+        for (size_t k = i; k < end; k++) {
+            struct mr_part part = {list[k].index, m->out->tracks.n};
+            MR_PUSH(m->arena, &m->parts, part);
+        }
+        MR_PUSH(m->arena, &m->out->tracks, track);
+    }
+    mr_arena_drop(m->arena, joined.order);
+    mr_arena_drop(m->arena, list);
+}

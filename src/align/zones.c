@@ -1,0 +1,225 @@
+/*
+ * zones.c - the list of zones and the names that lead to them: the register first, then every other name that a file or
+ * the job uses. A name that no register knows is a zone of its own, shown as unregistered; a near miss is only told.
+ */
+#include "align/making.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+struct mr_place mr_make_place(const struct mr_making *m, uint32_t file, uint32_t line) {
+    const struct mr_file *f = &m->data->files.v[file];
+    return (struct mr_place){.file = f->source ? f->source->path : NULL, .line = line};
+}
+
+static const struct mr_settings *settings_of(struct mr_making *m, const char *spec, struct mr_place place) {
+    if (!spec || !*spec)
+        return &m->job->settings;
+    const struct mr_settings *settings = mr_job_spec(m->job, spec);
+    if (settings)
+        return settings;
+    mr_diag_add(m->diags, MR_NOTE, "unknown-specification", place, spec,
+                "Give its limits in the job file, e.g. [thickness \"NAME\"].",
+                "the job file has no limits for this specification; the job's own hold");
+    return &m->job->settings;
+}
+
+static void claim(struct mr_making *m, const char *name, size_t zone, bool alias, struct mr_place place) {
+    char key[MR_ZONE_KEY_MAX];
+    if (mr_zone_key(name, key) == 0)
+        return;
+    size_t holder = mr_names_get(&m->keys, key);
+    if (holder == zone)
+        return;
+    if (holder == MR_NONE) {
+        mr_names_put(m->arena, &m->keys, key, zone);
+        if (alias)
+            mr_names_put(m->arena, &m->alias_keys, key, zone);
+        return;
+    }
+    mr_diag_add(m->diags, MR_WARNING, "zone-name-twice", place, name, "Name each zone once, each alias for one zone.",
+                "two zones of the register claim this name");
+    /* A name outranks an alias; of two aliases neither is believed. */
+    if (alias && mr_names_get(&m->alias_keys, key) != MR_NONE)
+        mr_names_put(m->arena, &m->keys, key, MR_ZONE_AMBIGUOUS);
+}
+
+static void add_register(struct mr_making *m) {
+    const struct mr_data *d = m->data;
+    size_t first = m->out->zones.n;
+    for (size_t i = 0; i < d->zones.n; i++) {
+        const struct mr_zone_row *r = &d->zones.v[i];
+        struct mr_place place = mr_make_place(m, r->file, r->line);
+        char key[MR_ZONE_KEY_MAX];
+        if (mr_zone_key(r->name, key) == 0)
+            continue;
+        if (mr_names_get(&m->keys, key) != MR_NONE) {
+            mr_diag_add(m->diags, MR_WARNING, "zone-name-twice", place, r->name, "Keep one row for each zone.",
+                        "this zone stands in the register already; the first row holds");
+            continue;
+        }
+        mr_names_put(m->arena, &m->keys, key, m->out->zones.n);
+        struct mr_zone z = {.name = r->name, .aliases = r->aliases ? r->aliases : "", .registered = true,
+                            .area_m2 = r->area_m2, .steel_mm = r->steel_mm, .profile_um = r->profile_um,
+                            .member_mm = r->member_mm, .substrate = r->substrate ? r->substrate : "",
+                            .grade = r->grade ? r->grade : "", .settings = settings_of(m, r->spec, place),
+                            .coats = r->coats > 0 ? r->coats : 1, .place = place};
+        MR_PUSH(m->arena, &m->out->zones, z);
+    }
+    for (size_t i = first; i < m->out->zones.n; i++) {
+        char alias[MR_ZONE_KEY_MAX];
+        for (const char *p = m->out->zones.v[i].aliases; (p = mr_alias_next(p, alias));)
+            claim(m, alias, i, true, m->out->zones.v[i].place);
+    }
+}
+
+/* A name met outside the register. */
+struct met {
+    const char *key, *name;
+    struct mr_place place;
+};
+typedef MR_VEC(struct met) met_list;
+
+static void meet(struct mr_making *m, met_list *list, struct mr_names *seen, const char *name, struct mr_place place) {
+    if (!name || !*name || mr_names_get(&m->written, name) != MR_NONE)
+        return;
+    char key[MR_ZONE_KEY_MAX];
+    if (mr_zone_key(name, key) == 0)
+        return;
+    mr_names_put(m->arena, &m->written, name, 0); /* met; the zone follows */
+    if (strcmp(key, "gun") == 0)
+        return;
+    size_t known = mr_names_get(&m->keys, key);
+    if (known != MR_NONE && known != MR_ZONE_AMBIGUOUS)
+        return;
+    size_t at = mr_names_get(seen, key);
+    if (at != MR_NONE) {
+        if (strcmp(name, list->v[at].name) < 0)
+            list->v[at].name = name;
+        return;
+    }
+    mr_names_put(m->arena, seen, key, list->n);
+    struct met item = {.key = mr_strdup(m->arena, key), .name = name, .place = place};
+    MR_PUSH(m->arena, list, item);
+}
+
+/* Zones that a job file names must be in the register, where there is one: the job file can be mended at once. */
+static void meet_job(struct mr_making *m, met_list *list, struct mr_names *seen, const char *name, struct mr_place place) {
+    size_t before = list->n;
+    meet(m, list, seen, name, place);
+    if (list->n > before && m->data->zones.n)
+        mr_make_error(m, "assignment-zone", place, name, "Write the zone's name as in the zone register.",
+                      "the zone register has no such zone");
+}
+
+static void meet_all(struct mr_making *m, met_list *list, struct mr_names *seen) {
+    const struct mr_data *d = m->data;
+    for (size_t i = 0; i < d->sprays.n; i++)
+        meet(m, list, seen, d->sprays.v[i].zone, mr_make_place(m, d->sprays.v[i].file, d->sprays.v[i].line));
+    for (size_t i = 0; i < d->readings.n; i++)
+        meet(m, list, seen, d->readings.v[i].zone, mr_make_place(m, d->readings.v[i].file, d->readings.v[i].line));
+    for (size_t i = 0; i < d->base_metal.n; i++)
+        meet(m, list, seen, d->base_metal.v[i].zone, mr_make_place(m, d->base_metal.v[i].file, d->base_metal.v[i].line));
+    for (size_t i = 0; i < d->channels.n; i++) {
+        const struct mr_channel *c = &d->channels.v[i];
+        meet(m, list, seen, c->zone, mr_make_place(m, c->file, c->n ? c->line[0] : 0));
+    }
+    for (size_t i = 0; i < m->job->assignments.n; i++)
+        meet_job(m, list, seen, m->job->assignments.v[i].zone, m->job->assignments.v[i].place);
+    for (size_t i = 0; i < m->job->instruments.n; i++) {
+        const struct mr_instrument *inst = &m->job->instruments.v[i];
+        for (const char *p = inst->zones ? inst->zones : ""; *p;) {
+            size_t n = strcspn(p, ",");
+            char *name = mr_strndup(m->arena, p + strspn(p, " \t"), n > strspn(p, " \t") ? n - strspn(p, " \t") : 0);
+            for (size_t k = strlen(name); k && name[k - 1] == ' ';)
+                name[--k] = '\0';
+            meet_job(m, list, seen, name, inst->place);
+            p += n + (p[n] == ',');
+        }
+    }
+}
+
+static int by_name(const void *a, const void *b) {
+    const struct met *x = a, *y = b;
+    int names = strcmp(x->name, y->name);
+    return names ? names : strcmp(x->key, y->key);
+}
+
+static void tell_near_misses(struct mr_making *m, const met_list *list) {
+    mr_zone_candidates candidates = {0};
+    for (size_t i = 0; i < m->out->zones.n; i++) {
+        const struct mr_zone *z = &m->out->zones.v[i];
+        mr_zone_candidate_add(m->arena, &candidates, z->name);
+        char alias[MR_ZONE_KEY_MAX];
+        for (const char *p = z->aliases; (p = mr_alias_next(p, alias));)
+            mr_zone_candidate_add(m->arena, &candidates, alias);
+    }
+    const char **room = MR_ARRAY(m->arena, const char *, candidates.n);
+    for (size_t i = 0; i < list->n; i++) {
+        const struct met *met = &list->v[i];
+        const char *near = mr_zone_near(met->name, &candidates, room);
+        if (near)
+            mr_diag_add(m->diags, MR_WARNING, "zone-near-miss", met->place, met->name,
+                        mr_printf(m->arena, "If it means \"%s\", add it to that zone's aliases in the zone register.", near),
+                        "no zone of the register has this name; it is kept as a zone of its own");
+        else
+            mr_diag_add(m->diags, MR_WARNING, "zone-unregistered", met->place, met->name,
+                        "Add it to the zone register, as a zone or as an alias.",
+                        "no zone of the register has this name");
+    }
+}
+
+void mr_make_zones(struct mr_making *m) {
+    add_register(m);
+    met_list list = {0};
+    struct mr_names seen = {0};
+    meet_all(m, &list, &seen);
+    if (list.n)
+        qsort(list.v, list.n, sizeof *list.v, by_name);
+    if (m->out->zones.n)
+        tell_near_misses(m, &list);
+    for (size_t i = 0; i < list.n; i++) {
+        mr_names_put(m->arena, &m->keys, list.v[i].key, m->out->zones.n);
+        struct mr_zone z = {.name = list.v[i].name, .aliases = "", .area_m2 = (double)NAN, .steel_mm = (double)NAN,
+                            .profile_um = (double)NAN, .member_mm = (double)NAN, .substrate = "", .grade = "",
+                            .settings = &m->job->settings, .coats = 1, .place = list.v[i].place};
+        MR_PUSH(m->arena, &m->out->zones, z);
+    }
+    for (size_t i = 0; i < m->written.room; i++) {
+        char key[MR_ZONE_KEY_MAX];
+        if (!m->written.text[i])
+            continue;
+        mr_zone_key(m->written.text[i], key);
+        m->written.value[i] = strcmp(key, "gun") == 0 && mr_names_get(&m->keys, key) == MR_NONE
+                                  ? MR_ZONE_GUN
+                                  : mr_names_get(&m->keys, key);
+    }
+}
+
+size_t mr_make_zone(struct mr_making *m, const char *written) {
+    if (!written || !*written)
+        return MR_NONE;
+    size_t zone = mr_names_get(&m->written, written);
+    if (zone != MR_NONE)
+        return zone;
+    char key[MR_ZONE_KEY_MAX];
+    mr_zone_key(written, key);
+    zone = mr_names_get(&m->keys, key);
+    return zone == MR_ZONE_AMBIGUOUS ? MR_NONE : zone;
+}
+
+const char *mr_make_zone_note(struct mr_making *m, const char *written, size_t zone) {
+    if (zone >= m->out->zones.n || strcmp(written, m->out->zones.v[zone].name) == 0)
+        return "";
+    size_t kept = mr_names_get(&m->noted, written);
+    if (kept != MR_NONE)
+        return m->notes.v[kept];
+    char key[MR_ZONE_KEY_MAX];
+    mr_zone_key(written, key);
+    bool alias = mr_names_get(&m->alias_keys, key) == zone;
+    const char *note = mr_printf(m->arena, alias ? "alias, written '%s'" : "written '%s'", written);
+    mr_names_put(m->arena, &m->noted, written, m->notes.n);
+    MR_PUSH(m->arena, &m->notes, note);
+    return note;
+}
