@@ -36,7 +36,7 @@ TEST_DIRS := $(sort $(patsubst tests/%/,%,$(dir $(wildcard tests/*/test_*.c test
 TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
-.PHONY: all lib test sample lint verify san check tidy bench install uninstall dist clean help
+.PHONY: all lib test sample lint verify san check tidy bench bench-read install uninstall dist clean help
 all: $(BIN)
 lib: $(LIB)
 
@@ -108,6 +108,8 @@ BENCH_BINS := $(patsubst bench/%.c,$(B)/bench/%,$(wildcard bench/*.c))
 $(B)/bench/%: bench/%.c $(SUPPORT_OBJ) $(LIB)
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(CPPFLAGS) -Itests $(PKG_CFLAGS) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(PKG_LIBS)
+bench-read: $(B)/bench/bench_read
+	$(Q)$<
 bench: $(BENCH_BINS) $(BIN)
 	$(Q)for b in $(BENCH_BINS); do $$b $(BIN) || exit 1; done
 

@@ -63,7 +63,7 @@ struct mr_source {
 };
 
 enum mr_row_part {
-    MR_ROW_PREAMBLE, /* before the header: name: value lines, titles, comments */
+    MR_ROW_PREAMBLE, /* before the header: name: value lines, titles, comments; # comment lines below it too */
     MR_ROW_HEADER,   /* column names or units */
     MR_ROW_BODY,
     MR_ROW_BLANK,

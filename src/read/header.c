@@ -96,6 +96,21 @@ static bool fits(const struct mr_sample_row *row, size_t k, const enum mr_cell_k
     return values && 5 * agree >= 3 * n_typed;
 }
 
+/* The first row of data fits, and so do half of the few rows after it: a line of text may look like one by chance. */
+static bool begins_data(const struct mr_sample *sample, size_t i, size_t k, const enum mr_cell_kind *typed, size_t n_typed) {
+    size_t seen = 0, like = 0;
+    if (!fits(&sample->row[i], k, typed, n_typed))
+        return false;
+    for (size_t next = i + 1; next < sample->n && seen < 4; next++) {
+        const struct mr_sample_row *row = &sample->row[next];
+        if (!counts(row) || is_rule_row(row))
+            continue;
+        seen++;
+        like += fits(row, k, typed, n_typed);
+    }
+    return 2 * like >= seen;
+}
+
 static bool same_cell(const struct mr_cell *a, const struct mr_cell *b) {
     return a->n == b->n && memcmp(a->p, b->p, a->n) == 0;
 }
@@ -106,7 +121,7 @@ static bool is_wordy(const struct mr_sample_row *row, size_t k) {
     if (row->blank || row->broken || is_rule_row(row))
         return false;
     for (size_t j = 0; j < row->n; j++) {
-        words += row->kind[j] == MR_CELL_WORD || (row->kind[j] == MR_CELL_MISSING && row->cell[j].n);
+        words += row->kind[j] == MR_CELL_WORD;
         values += is_value(row->kind[j]);
     }
     size_t least = k > 3 ? (k + 1) / 2 : k; /* columns may have been added without a name, but not most of them */
@@ -161,12 +176,13 @@ static size_t header_words(const struct mr_sample_row *row) {
 
 /* Goes up from the first row of data: the header, and the units row between. */
 static void find_header(const struct mr_sample *sample, size_t k, struct mr_header *out) {
-    size_t clean[BLOCK_MAX], n_clean = 0, units = MR_NONE, last_wordy = MR_NONE, looked = 0;
+    size_t clean[BLOCK_MAX], n_clean = 0, units = MR_NONE, last_wordy = MR_NONE, looked = 0, blanks = 0;
     for (size_t i = out->body; i-- > 0 && looked < BLOCK_MAX;) {
         const struct mr_sample_row *row = &sample->row[i];
-        if (row->blank || is_rule_row(row))
+        blanks += row->blank;
+        if (row->blank || row->broken || is_rule_row(row))
             continue;
-        if (!is_wordy(row, k) || (k == 1 && looked))
+        if (!is_wordy(row, k) || (k == 1 && (looked || blanks > 1))) /* of one column any text would do, so only the next */
             break;
         looked++;
         bool units_row = is_units_row(row) && !n_clean && units == MR_NONE;
@@ -206,7 +222,7 @@ static void find_late_header(const struct mr_sample *sample, size_t k, const enu
         if (!counts(row) || row->n != k || values || !is_wordy(row, k) || !is_clean_header(row, k) || !header_words(row))
             continue;
         for (size_t b = i + 1; b < sample->n; b++)
-            if (fits(&sample->row[b], k, typed, n_typed)) {
+            if (begins_data(sample, b, k, typed, n_typed)) {
                 out->body = b;
                 find_header(sample, k, out);
                 return;
@@ -242,7 +258,7 @@ static struct guess try_count(struct mr_arena *scratch, const struct mr_sample *
     if (!n_typed && rows > 8) /* a few rows of data below a long text */
         n_typed = find_typed(sample, k, rows - (rows > 30 ? rows / 10 : 3), typed, &coherence);
     for (size_t i = 0; n_typed && i < sample->n && guess.found.body == MR_NONE; i++)
-        if (fits(&sample->row[i], k, typed, n_typed))
+        if (begins_data(sample, i, k, typed, n_typed))
             guess.found.body = i;
     if (guess.found.body == MR_NONE) {
         find_among_words(sample, k, &guess.found);
