@@ -107,7 +107,7 @@ tidy:
 BENCH_BINS := $(patsubst bench/%.c,$(B)/bench/%,$(wildcard bench/*.c))
 $(B)/bench/%: bench/%.c $(SUPPORT_OBJ) $(LIB)
 	@mkdir -p $(@D)
-	$(Q)$(CC) $(CPPFLAGS) -Itests $(PKG_CFLAGS) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(PKG_LIBS)
+	$(Q)$(CC) $(CPPFLAGS) -Itests $(PKG_CFLAGS) $(CFLAGS) $(LDFLAGS) -no-pie -o $@ $^ $(PKG_LIBS)
 bench-read: $(B)/bench/bench_read
 	$(Q)$<
 bench: $(BENCH_BINS) $(BIN)

@@ -96,6 +96,17 @@ static bool fits(const struct mr_sample_row *row, size_t k, const enum mr_cell_k
     return values && 5 * agree >= 3 * n_typed;
 }
 
+/* A row with more or fewer cells whose values stand where the table's do. */
+static bool fits_ragged(const struct mr_sample_row *row, size_t k, const enum mr_cell_kind *typed) {
+    size_t agree = 0, differ = 0;
+    for (size_t j = 0; j < row->n && j < k; j++)
+        if (typed[j] != MR_CELL_WORD) {
+            agree += row->kind[j] == typed[j];
+            differ += row->kind[j] == MR_CELL_WORD;
+        }
+    return agree > differ;
+}
+
 /* The first row of data fits, and so do half of the few rows after it: a line of text may look like one by chance. */
 static bool begins_data(const struct mr_sample *sample, size_t i, size_t k, const enum mr_cell_kind *typed, size_t n_typed) {
     size_t seen = 0, like = 0;
@@ -106,7 +117,7 @@ static bool begins_data(const struct mr_sample *sample, size_t i, size_t k, cons
         if (!counts(row) || is_rule_row(row))
             continue;
         seen++;
-        like += fits(row, k, typed, n_typed);
+        like += fits(row, k, typed, n_typed) || (row->n != k && fits_ragged(row, k, typed));
     }
     return 2 * like >= seen;
 }
