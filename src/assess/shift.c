@@ -113,11 +113,14 @@ static void find_item(struct mr_assess *a, const struct asked *item) {
 
 /* --- zones ------------------------------------------------------------------------------------------------ */
 
-static bool sprayed_in(const struct mr_alignment *al, size_t zone, size_t shift) {
+/* Which zones were sprayed in which shift: shape zones.n * shifts.n. */
+static bool *sprayed_map(struct mr_assess *a) {
+    const struct mr_alignment *al = a->aligned;
+    bool *map = MR_ARRAY(a->arena, bool, al->zones.n * al->shifts.n);
     for (size_t i = 0; i < al->windows.n; i++)
-        if (al->windows.v[i].zone == zone && al->windows.v[i].shift == shift)
-            return true;
-    return false;
+        if (al->windows.v[i].shift < al->shifts.n)
+            map[al->windows.v[i].zone * al->shifts.n + al->windows.v[i].shift] = true;
+    return map;
 }
 
 /* One check per zone and shift in which it was sprayed. */
@@ -155,10 +158,11 @@ static bool asks(const struct mr_zone *zone) {
 }
 
 static void judge_zones(struct mr_assess *a, const asked_list *items) {
+    const bool *sprayed = sprayed_map(a);
     for (size_t z = 0; z < a->aligned->zones.n; z++) {
         bool any = false;
         for (size_t s = 0; s < a->aligned->shifts.n; s++) {
-            if (!asks(&a->aligned->zones.v[z]) || !sprayed_in(a->aligned, z, s))
+            if (!asks(&a->aligned->zones.v[z]) || !sprayed[z * a->aligned->shifts.n + s])
                 continue;
             judge_zone(a, z, s, items);
             any = true;
