@@ -111,6 +111,7 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     /* report */                                                                                   \
     X(MR_REVISION, "report", "revision", NUMBER, NONE, "0", "revision of the report", MR_SRC_JOB)  \
     X(MR_PUBLISHED, "report", "date", TEXT, NONE, "", "date to print on the report; none = the last moment in the data", MR_SRC_JOB) \
+    X(MR_TRACE_ROWS, "report", "alignment rows", NUMBER, NONE, "100000", "how many readings the sheet on alignment lists", MR_SRC_PD) \
     X(MR_UNITS, "report", "units", TEXT, NONE, "SI", "SI or US", MR_SRC_PD)
 
 enum mr_setting_id {

@@ -47,6 +47,7 @@ struct period {
     int64_t from_ms, to_ms, gap_ms;
     struct mr_climate_tracks tracks;
     const struct mr_track *logged_dew; /* also where the computed one serves */
+    size_t dew_index;                  /* of its track; MR_NONE */
     size_t n;
     const struct limit_row *row[N_LIMITS];
     struct mr_limit limit[N_LIMITS];
@@ -61,26 +62,73 @@ struct period {
 struct candidates {
     size_t n;
     const struct mr_track *track[N_CANDIDATES];
+    size_t times[N_CANDIDATES]; /* how often align would have used it */
 };
 
+/* Counts a track; the list stays in order of use, the first met first among equals. */
 static void offer(struct candidates *c, const struct mr_track *track) {
-    if (track == NULL || c->n == N_CANDIDATES)
+    if (track == NULL)
         return;
-    for (size_t i = 0; i < c->n; i++)
-        if (c->track[i] == track)
+    size_t i = 0;
+    while (i < c->n && c->track[i] != track)
+        i++;
+    if (i == c->n) {
+        if (c->n == N_CANDIDATES)
             return;
-    c->track[c->n++] = track;
+        c->track[c->n] = track;
+        c->times[c->n++] = 0;
+    }
+    c->times[i]++;
+    for (; i > 0 && c->times[i] > c->times[i - 1]; i--) {
+        const struct mr_track *swap = c->track[i];
+        size_t times = c->times[i];
+        c->track[i] = c->track[i - 1];
+        c->times[i] = c->times[i - 1];
+        c->track[i - 1] = swap;
+        c->times[i - 1] = times;
+    }
 }
 
-/* The first that covers enough; else the one that covers most. */
-static const struct mr_track *best_track(const struct candidates *c, const struct period *p) {
+/* A probe that moves between zones speaks for this one only while it stays there: the track cut to that stay. */
+static const struct mr_track *while_there(struct mr_assess *a, const struct mr_track *track, const struct period *p) {
+    const struct mr_stay *best = NULL;
+    int64_t best_ms = -1;
+    for (size_t i = 0; i < track->stays.n; i++) {
+        const struct mr_stay *s = &track->stays.v[i];
+        if (s->gun || s->zone != p->window->zone)
+            continue;
+        int64_t from = s->t0_utc_ms > p->from_ms ? s->t0_utc_ms : p->from_ms,
+                to = s->t1_utc_ms < p->to_ms ? s->t1_utc_ms : p->to_ms;
+        if (to - from > best_ms) {
+            best = s;
+            best_ms = to - from;
+        }
+    }
+    if (best == NULL || (best->t0_utc_ms <= p->from_ms && best->t1_utc_ms >= p->to_ms))
+        return track;
+    size_t lo = mr_track_first(track, best->t0_utc_ms);
+    size_t hi = best->t1_utc_ms == INT64_MAX ? track->n : mr_track_first(track, best->t1_utc_ms + 1);
+    struct mr_track *cut = MR_NEW(a->arena, struct mr_track);
+    *cut = *track;
+    cut->n = hi - lo;
+    cut->t_utc_ms += lo;
+    cut->value += lo;
+    cut->line += lo;
+    if (cut->file != NULL)
+        cut->file += lo;
+    return cut;
+}
+
+/* The most used that covers enough; else the one that covers most. */
+static const struct mr_track *best_track(struct mr_assess *a, const struct candidates *c, const struct period *p) {
     const struct mr_track *best = NULL;
     double span = (double)(p->to_ms - p->from_ms), enough = mr_set_num(p->settings, MR_CLIMATE_COVER) / 100.0 * span;
     double best_ms = -1.0;
     for (size_t i = 0; i < c->n; i++) {
-        double covered = mr_track_cover_ms(c->track[i], p->from_ms, p->to_ms, p->gap_ms);
+        const struct mr_track *track = while_there(a, c->track[i], p);
+        double covered = mr_track_cover_ms(track, p->from_ms, p->to_ms, p->gap_ms);
         if (covered > best_ms) {
-            best = c->track[i];
+            best = track;
             best_ms = covered;
         }
         if (covered >= enough)
@@ -105,11 +153,12 @@ static void choose_tracks(struct mr_assess *a, struct period *p) {
         if (t >= p->to_ms)
             break;
     }
-    p->tracks.air = best_track(&air, p);
-    p->tracks.rh = best_track(&rh, p);
-    p->tracks.steel = best_track(&steel, p);
-    p->logged_dew = best_track(&dew, p);
+    p->tracks.air = best_track(a, &air, p);
+    p->tracks.rh = best_track(a, &rh, p);
+    p->tracks.steel = best_track(a, &steel, p);
+    p->logged_dew = best_track(a, &dew, p);
     p->tracks.dew = p->logged_dew;
+    p->dew_index = dew.n > 0 ? (size_t)(dew.track[0] - a->aligned->tracks.v) : MR_NONE;
     if (p->logged_dew == NULL || p->tracks.air == NULL || p->tracks.rh == NULL)
         return;
     double logged = mr_track_cover_ms(p->logged_dew, p->from_ms, p->to_ms, p->gap_ms);
@@ -411,7 +460,7 @@ static void judge_window(struct mr_assess *a, const struct mr_window *window, st
     struct period p = {.window = window, .settings = a->aligned->zones.v[window->zone].settings};
     set_up(a, &p);
     choose_tracks(a, &p);
-    struct mr_dew_compare *mine = p.logged_dew == NULL ? NULL : &compare[p.logged_dew - a->aligned->tracks.v];
+    struct mr_dew_compare *mine = p.logged_dew == NULL ? NULL : &compare[p.dew_index];
     mr_sweep(&p.tracks, p.from_ms, p.to_ms, p.gap_ms, p.n, p.watch, p.extremes, p.logged_dew, mine);
     add_limit_checks(a, &p);
     add_row(a, table, &p);
