@@ -37,7 +37,7 @@ static void widen(const struct film_view *v, double um, double *lo, double *hi) 
 static double bin_width(const struct film_view *v, double lo, double hi) {
     const double iqr = shown(v, v->film->q3_um) - shown(v, v->film->q1_um);
     double width = 2.0 * iqr / cbrt((double)v->film->n_values);
-    if (!isfinite(width) || width < (hi - lo) / BINS_WISHED)
+    if (!isfinite(width) || width < (hi - lo) / BINS_WISHED) /* also where the quartiles coincide */
         width = (hi - lo) / BINS_WISHED;
     if (width > (hi - lo) / 6.0)
         width = (hi - lo) / 6.0;
@@ -52,10 +52,13 @@ static void bin(struct film_view *v) {
         widen(v, f->reading_um[i], &lo, &hi);
     for (size_t i = 0; i < f->n_spot_values; i++)
         widen(v, f->spot_um[i], &lo, &hi);
+    const double wished = hi > lo ? bin_width(v, lo, hi) : 1.0;
     widen(v, f->limit_min_um, &lo, &hi);
     widen(v, f->limit_max_um, &lo, &hi);
     mr_range_pad(&lo, &hi, 0.04, 1e-3);
-    v->width = bin_width(v, lo, hi);
+    v->width = wished;
+    while ((hi - lo) / v->width > BINS_MOST - 1) /* limits far away from the readings */
+        v->width *= 2.0;
     v->lo = floor(lo / v->width) * v->width;
     v->n_bins = (size_t)ceil((hi - v->lo) / v->width);
     if (v->n_bins > BINS_MOST)
@@ -100,9 +103,14 @@ struct tag { /* a vertical line with its label above the panel */
     const char *text;
 };
 
-/* Labels go to the lowest of three rows where they meet no other. */
+/* Labels go to the lowest of three rows where they meet no other; all lines come before all labels. */
 static void draw_tags(struct mr_drawlist *list, const struct mr_panel *p, double bottom, size_t n, const struct tag *tags) {
     double row_end[3] = {-1e9, -1e9, -1e9};
+    struct label {
+        double x, y, w;
+        const struct tag *tag;
+    } label[3];
+    size_t n_labels = 0;
     double last = -INFINITY;
     for (size_t k = 0; k < n; k++) { /* by rising value; n is at most three */
         size_t best = n;
@@ -110,7 +118,7 @@ static void draw_tags(struct mr_drawlist *list, const struct mr_panel *p, double
             if (isfinite(tags[i].value) && tags[i].value > last && (best == n || tags[i].value < tags[best].value))
                 best = i;
         if (best == n)
-            return;
+            break;
         const struct tag *t = &tags[best];
         last = t->value;
         const double x = mr_panel_x(p, t->value), w = mr_text_width(t->text, MR_SIZE_TICK, false);
@@ -120,9 +128,14 @@ static void draw_tags(struct mr_drawlist *list, const struct mr_panel *p, double
         while (row < 2 && row_end[row] > left - 4)
             row++;
         row_end[row] = left + w;
-        const double y = p->y - 4 - 9.5 * (double)row;
-        mr_draw_segment(list, t->ink, t->dash == MR_SOLID ? 1.3 : 1.1, t->dash, x, y + 1.5, x, bottom);
-        mr_draw_text(list, (struct mr_type){t->ink, MR_SIZE_TICK, MR_LEFT, false, false}, left, y, t->text);
+        label[k] = (struct label){left, p->y - 4 - 9.5 * (double)row, w, t};
+        n_labels = k + 1;
+        mr_draw_segment(list, t->ink, t->dash == MR_SOLID ? 1.3 : 1.1, t->dash, x, label[k].y + 1.5, x, bottom);
+    }
+    for (size_t i = 0; i < n_labels; i++) {
+        mr_draw_rect(list, MR_INK_WHITE, label[i].x - 1, label[i].y - 6.4, label[i].w + 2, 8.4);
+        mr_draw_text(list, (struct mr_type){label[i].tag->ink, MR_SIZE_TICK, MR_LEFT, false, false}, label[i].x, label[i].y,
+                     label[i].tag->text);
     }
 }
 
@@ -200,8 +213,8 @@ static struct mr_drawlist *draw_film(struct film_view *v, const char *title) {
     mr_panel_frame(list, &strip);
     mr_axis_bottom(list, &strip, mr_printf(arena, "dry film thickness, %s", mr_unit_symbol(v->unit)), false);
     const struct tag tags[3] = {
-        {shown(v, f->limit_min_um), MR_INK_RED, MR_DASHED, mr_printf(arena, "minimum %s", mr_shown(arena, f->limit_min_um, v->unit, v->decimals))},
-        {shown(v, f->limit_max_um), MR_INK_RED, MR_DASHED, mr_printf(arena, "maximum %s", mr_shown(arena, f->limit_max_um, v->unit, v->decimals))},
+        {shown(v, f->limit_min_um), MR_INK_RED, MR_DASHED, mr_printf(arena, "minimum %s", mr_limit_text(arena, f->limit_min_um, v->unit))},
+        {shown(v, f->limit_max_um), MR_INK_RED, MR_DASHED, mr_printf(arena, "maximum %s", mr_limit_text(arena, f->limit_max_um, v->unit))},
         {shown(v, f->mean_um), MR_INK_BLACK, MR_SOLID, mr_printf(arena, "mean %s", mr_shown(arena, f->mean_um, v->unit, v->decimals))}};
     draw_tags(list, &p, strip.y + rug, 3, tags);
     draw_notes(list, v, MR_PAGE_W - 12 - side, 74, side);

@@ -82,10 +82,10 @@ static void find_span(struct heat_view *v) {
         v->t0 = e->t_onset < v->t0 ? e->t_onset : v->t0;
         v->t1 = e->t_end > v->t1 ? e->t_end : v->t1;
     }
-    int64_t lead = (v->t1 - v->t0) / 12;
+    int64_t lead = (v->t1 - v->t0) / 8; /* room for the bracket */
     lead = lead < 2 * MINUTE_MS ? 2 * MINUTE_MS : lead;
     v->t0 -= lead;
-    v->t1 += lead / 2;
+    v->t1 += lead / 4;
 }
 
 static struct mr_series samples_of(const struct heat_view *v, const struct mr_track *track) {
@@ -123,29 +123,27 @@ static void draw_curve(struct mr_drawlist *list, const struct heat_view *v, cons
     mr_draw_line(list, ink, 1.5, e->fit == MR_FIT_OK ? MR_SOLID : MR_DASHED, n, point);
 }
 
-/* Baseline, onset and peak, and the rise as a bracket at the peak. */
+/* Baseline, onset and peak, and the rise as a bracket before the onset, where nothing else stands. */
 static void draw_event(struct mr_drawlist *list, const struct heat_view *v, const struct mr_panel *p,
                        const struct mr_heat_event *e, struct mr_ink ink, bool with_bracket) {
     const double base = mr_panel_y(p, mr_from_canonical(v->temp, e->baseline_c));
     const double peak = mr_panel_y(p, mr_from_canonical(v->temp, e->peak_c));
     const double x0 = mr_panel_x(p, (double)e->t_onset), x1 = mr_panel_x(p, (double)e->t_peak);
     mr_draw_segment(list, MR_INK_BLACK, 0.8, MR_DASHED, p->x, base, x1 + 16, base);
+    if (with_bracket) {
+        const double x = x0 - 8;
+        mr_draw_segment(list, MR_INK_BLACK, 0.6, MR_DOTTED, x, peak, x1, peak);
+        mr_draw_segment(list, MR_INK_BLACK, 0.8, MR_SOLID, x, base, x, peak);
+        mr_draw_segment(list, MR_INK_BLACK, 0.8, MR_SOLID, x - 3, peak, x + 3, peak);
+        mr_draw_segment(list, MR_INK_BLACK, 0.8, MR_SOLID, x - 3, base, x + 3, base);
+        mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_LABEL, MR_MIDDLE, true, true}, x - 4, (base + peak) / 2,
+                     mr_printf(list->arena, "rise %s", mr_shown(list->arena, e->rise_k, v->rise, 1)));
+    }
     mr_draw_mark(list, ink, MR_UP, 7.5, x0, base);
     mr_draw_mark(list, ink, MR_DIAMOND, 7.5, x1, peak);
-    if (!with_bracket)
-        return;
-    const double x = x1 + 11;
-    mr_draw_segment(list, MR_INK_BLACK, 0.8, MR_SOLID, x, base, x, peak);
-    mr_draw_segment(list, MR_INK_BLACK, 0.8, MR_SOLID, x - 3, peak, x + 3, peak);
-    mr_draw_segment(list, MR_INK_BLACK, 0.8, MR_SOLID, x - 3, base, x + 3, base);
-    const char *text = mr_printf(list->arena, "rise %s", mr_shown(list->arena, e->rise_k, v->rise, 1));
-    const double w = mr_text_width(text, MR_SIZE_LABEL, true);
-    const double left = x + 4 + w > p->x + p->w ? x - 6 - w : x + 4;
-    mr_draw_rect(list, MR_INK_WHITE, left - 1.5, (base + peak) / 2 - 6.5, w + 3, 10);
-    mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_LABEL, MR_LEFT, true, false}, left, (base + peak) / 2 + 1.5, text);
 }
 
-static void draw_window(struct mr_drawlist *list, const struct heat_view *v, const struct mr_panel *p) {
+static void draw_window(struct mr_drawlist *list, const struct heat_view *v, const struct mr_panel *p, bool label) {
     if (!v->window)
         return;
     double x0 = mr_panel_x(p, (double)v->window->t0_utc_ms), x1 = mr_panel_x(p, (double)v->window->t1_utc_ms);
@@ -153,10 +151,17 @@ static void draw_window(struct mr_drawlist *list, const struct heat_view *v, con
     x1 = x1 > p->x + p->w ? p->x + p->w : x1;
     if (x1 <= x0)
         return;
-    mr_draw_rect(list, MR_INK_SHADE, x0, p->y, x1 - x0 > 1 ? x1 - x0 : 1, p->h);
+    if (!label) {
+        mr_draw_rect(list, MR_INK_SHADE, x0, p->y, x1 - x0 > 1 ? x1 - x0 : 1, p->h);
+        return;
+    }
     const char *text = v->window->found ? "spraying (found in the data)" : "spraying (spray log)";
-    if (mr_text_width(text, MR_SIZE_CAPTION, false) + 4 > x1 - x0)
+    double w = mr_text_width(text, MR_SIZE_CAPTION, false);
+    if (w + 4 > x1 - x0) {
         text = "spraying";
+        w = mr_text_width(text, MR_SIZE_CAPTION, false);
+    }
+    mr_draw_rect(list, w + 4 > x1 - x0 ? MR_INK_WHITE : MR_INK_SHADE, x0 + 1, p->y + 1.5, w + 2, 8.5);
     mr_draw_text(list, (struct mr_type){MR_INK_GREY, MR_SIZE_CAPTION, MR_LEFT, false, false}, x0 + 2, p->y + 8, text);
 }
 
@@ -247,9 +252,10 @@ static struct mr_drawlist *draw_heat(struct heat_view *v, const char *title) {
     const double side = 136, left = 52;
     struct mr_panel p = {left, 56, MR_PAGE_W - left - side - 26, MR_PAGE_H - 56 - MR_PAGE_FOOT - 26, (double)v->t0, (double)v->t1, 0, 0};
     find_range(v, &p.y0, &p.y1);
-    draw_window(list, v, &p);
+    draw_window(list, v, &p, false);
     mr_axis_left(list, &p, mr_printf(arena, "temperature, %s", mr_unit_symbol(v->temp)));
     mr_axis_time(list, &p, v->job, true);
+    draw_window(list, v, &p, true);
     mr_draw_clip(list, p.x, p.y, p.w, p.h);
     for (size_t i = 0; i < v->n; i++) {
         struct mr_series s = samples_of(v, v->probe[i].track);

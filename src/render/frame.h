@@ -13,6 +13,7 @@
 #define MR_INK_LINE ((struct mr_ink){0xb8, 0xb8, 0xb8})
 #define MR_INK_GRID ((struct mr_ink){0xe4, 0xe4, 0xe4})
 #define MR_INK_SHADE ((struct mr_ink){0xec, 0xf1, 0xf5})
+#define MR_INK_BAND ((struct mr_ink){0xd6, 0xe6, 0xf2})
 #define MR_INK_WHITE ((struct mr_ink){0xff, 0xff, 0xff})
 #define MR_INK_BLUE ((struct mr_ink){0x00, 0x72, 0xb2})
 #define MR_INK_PALE ((struct mr_ink){0x9c, 0xc4, 0xe0})
@@ -125,6 +126,7 @@ double mr_legend_row(struct mr_drawlist *list, double x, double y, double w, siz
 
 /* Texts. */
 const char *mr_shown(struct mr_arena *arena, double canonical, enum mr_unit unit, int decimals); /* "10.2 mil", "not known" */
+const char *mr_limit_text(struct mr_arena *arena, double canonical, enum mr_unit unit); /* as short as it is exact to 0.01 */
 const char *mr_number_text(struct mr_arena *arena, double value, int decimals);
 int mr_unit_decimals(enum mr_unit unit); /* sensible decimals for a figure shown in this unit */
 const char *mr_clock_text(const struct mr_chart_job *job, int64_t t_utc_ms, bool seconds); /* "14:03" */
