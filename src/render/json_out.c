@@ -6,12 +6,11 @@
 
 #include "base/text.h"
 #include "base/utf8.h"
+#include "render/plain.h"
 
 #include <errno.h>
-#include <glib.h>
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 enum { DEPTH_MOST = 24 };
@@ -55,11 +54,14 @@ static void put_text(struct mr_json *j, const char *text) {
             continue;
         }
         if (c == '"' || c == '\\')
-            fprintf(j->file, "\\%c", c);
-        else if (c < 0x20 || c == 0x7f)
-            fprintf(j->file, "\\u%04x", (unsigned)c);
-        else
+            fputc('\\', j->file);
+        if (c < 0x20 || c == 0x7f) {
+            char code[8];
+            snprintf(code, sizeof code, "\\u%04x", (unsigned)c);
+            fputs(code, j->file);
+        } else {
             fwrite(text + i, 1, len, j->file);
+        }
         i += len;
     }
     fputc('"', j->file);
@@ -93,9 +95,7 @@ static void begin(struct mr_json *j, const char *key, bool array, bool flat) {
     lead(j, key);
     fputc(array ? '[' : '{', j->file);
     flat = flat || j->level[j->depth].flat;
-    j->depth++;
-    if (j->depth >= DEPTH_MOST)
-        abort(); /* a mistake of ours: the document's depth is fixed */
+    j->depth++; /* the document's depth is fixed and far below the room */
     j->level[j->depth].array = array;
     j->level[j->depth].flat = flat;
     j->level[j->depth].started = false;
@@ -134,16 +134,6 @@ void mr_json_text(struct mr_json *j, const char *key, const char *text) {
     put_text(j, text);
 }
 
-void mr_number_shortest(double value, char *out) {
-    static const char *const formats[] = {"%.15g", "%.16g", "%.17g"};
-    for (size_t i = 0; i < MR_COUNT(formats); i++) {
-        g_ascii_formatd(out, 32, formats[i], value);
-        const double back = g_ascii_strtod(out, NULL);
-        if (memcmp(&back, &value, sizeof back) == 0)
-            return;
-    }
-}
-
 void mr_json_number(struct mr_json *j, const char *key, double value) {
     if (!isfinite(value)) {
         mr_json_null(j, key);
@@ -156,8 +146,10 @@ void mr_json_number(struct mr_json *j, const char *key, double value) {
 }
 
 void mr_json_count(struct mr_json *j, const char *key, int64_t value) {
+    char text[32];
+    snprintf(text, sizeof text, "%lld", (long long)value);
     lead(j, key);
-    fprintf(j->file, "%lld", (long long)value);
+    fputs(text, j->file);
 }
 
 void mr_json_flag(struct mr_json *j, const char *key, bool value) {

@@ -29,9 +29,6 @@ void mr_json_flag(struct mr_json *json, const char *key, bool value);
 void mr_json_time(struct mr_json *json, const char *key, int64_t t_utc_ms); /* "2026-05-11T12:03:20Z"; MR_T_NONE gives null */
 void mr_json_null(struct mr_json *json, const char *key);
 
-/** mr_number_shortest - the shortest of %.15g, %.16g, %.17g that reads back as the same number. out holds 32 bytes. */
-void mr_number_shortest(double value, char *out);
-
 /** mr_utc_text - "2026-05-11T12:03:20Z", with milliseconds where they are not zero, in arena. */
 const char *mr_utc_text(struct mr_arena *arena, int64_t t_utc_ms);
 

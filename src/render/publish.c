@@ -3,7 +3,7 @@
  */
 #include "render/publish.h"
 
-#include "render/digest.h"
+#include "render/plain.h"
 #include "render/staging.h"
 
 #include <errno.h>
@@ -144,12 +144,12 @@ enum mr_status mr_publish_seal(struct mr_publish *pub) {
     FILE *f = fopen(path, "wxe");
     if (!f)
         return mr_output_failed(pub->diags, path, errno);
-    fprintf(f, "milrise outputs 1\n");
+    fputs("milrise outputs 1\n", f);
     for (size_t i = 0; i < pub->files.n; i++)
-        fprintf(f, "new %s\n", pub->files.v[i].path);
+        fputs(mr_printf(pub->arena, "new %s\n", pub->files.v[i].path), f);
     for (size_t i = 0; i < pub->stale.n; i++)
-        fprintf(f, "gone %s %s\n", pub->stale.v[i].sha256, pub->stale.v[i].path);
-    fprintf(f, "end\n");
+        fputs(mr_printf(pub->arena, "gone %s %s\n", pub->stale.v[i].sha256, pub->stale.v[i].path), f);
+    fputs("end\n", f);
     bool good = fflush(f) == 0 && !ferror(f) && fsync(fileno(f)) == 0;
     int error = errno;
     if (fclose(f) != 0 && good) {

@@ -8,7 +8,7 @@
 #include "render/staging.h"
 
 #include "base/outfile.h"
-#include "render/digest.h"
+#include "render/plain.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -16,7 +16,6 @@
 #include <limits.h>
 #include <signal.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 #include <sys/file.h>
 #include <sys/stat.h>
@@ -196,8 +195,10 @@ static bool in_use(const char *staging, int fd) {
     if (lock >= 0)
         return lock == 0;
     const char *number = strstr(staging, MR_STAGING_PREFIX) + sizeof MR_STAGING_PREFIX - 1;
-    const long pid = strtol(number, NULL, 10);
-    return pid > 0 && (kill((pid_t)pid, 0) == 0 || errno == EPERM);
+    pid_t pid = 0;
+    for (const char *p = number; *p >= '0' && *p <= '9' && pid < 100000000; p++)
+        pid = pid * 10 + (*p - '0');
+    return pid > 0 && (kill(pid, 0) == 0 || errno == EPERM);
 }
 
 static enum mr_status recover_one(struct mr_arena *arena, const char *out_dir, const char *staging, struct mr_diags *diags) {

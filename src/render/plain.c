@@ -1,7 +1,7 @@
 /*
- * digest.c - GLib's checksum, which is here with pango.
+ * plain.c - GLib is here with pango anyway; the rest of the stage does without it.
  */
-#include "render/digest.h"
+#include "render/plain.h"
 
 #include <errno.h>
 #include <glib.h>
@@ -26,4 +26,14 @@ bool mr_digest_fd(int fd, char out[65], uint64_t *out_bytes) {
     g_checksum_free(sum);
     *out_bytes = at;
     return n == 0;
+}
+
+void mr_number_shortest(double value, char out[32]) {
+    static const char *const formats[] = {"%.15g", "%.16g", "%.17g"};
+    for (size_t i = 0; i < sizeof formats / sizeof formats[0]; i++) {
+        g_ascii_formatd(out, 32, formats[i], value);
+        const double back = g_ascii_strtod(out, NULL);
+        if (memcmp(&back, &value, sizeof back) == 0)
+            return;
+    }
 }

@@ -1,0 +1,16 @@
+/*
+ * plain.h - the two things that this stage takes from GLib: SHA-256 of a file, and numbers as text whatever the locale.
+ */
+#ifndef MILRISE_RENDER_PLAIN_H
+#define MILRISE_RENDER_PLAIN_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+/** mr_digest_fd - hash from the file's start. Returns: true with 64 hex digits and the length; false with errno. */
+bool mr_digest_fd(int fd, char out[65], uint64_t *out_bytes);
+
+/** mr_number_shortest - the shortest of 15, 16 or 17 significant digits that reads back as the same number; value is finite. */
+void mr_number_shortest(double value, char out[32]);
+
+#endif
