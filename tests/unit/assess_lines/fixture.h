@@ -1,0 +1,68 @@
+/*
+ * fixture.h - an alignment built by hand, so that each part of the assessment can be tested without files.
+ *
+ * Times in tests are seconds after 2026-05-11T08:00:00Z; the job's zone is UTC. One file of each kind stands ready.
+ */
+#ifndef ASSESS_LINES_FIXTURE_H
+#define ASSESS_LINES_FIXTURE_H
+
+#include "assess/parts.h"
+#include "assess/say.h"
+
+#include <criterion/criterion.h>
+#include <math.h>
+#include <string.h>
+
+#define FIX_T0 INT64_C(1778486400000) /* 2026-05-11T08:00:00Z */
+
+enum { FILE_CLIMATE, FILE_LINES, FILE_SPRAY, FILE_SHIFT, FILE_MATERIAL, FILE_ZONES, N_FIX_FILES };
+
+struct fix {
+    struct mr_arena *arena;
+    struct mr_diags diags;
+    struct mr_alignment al;
+    struct mr_data data;
+    struct mr_sources sources;
+    struct mr_job *job;
+    struct mr_assessment out;
+    struct mr_assess a;
+};
+
+/* A job of the given job-file text, no zones yet. */
+struct fix *fix_new(const char *job_text);
+void fix_free(struct fix *f);
+
+int64_t fix_ms(double seconds);
+size_t fix_zone(struct fix *f, const char *name, double area_m2, int coats);
+size_t fix_shift(struct fix *f, const char *name, double t0_s, double t1_s);
+/* Windows and actions get the next lines of the spray log; lots and role as given by fix_lots. */
+size_t fix_window(struct fix *f, size_t zone, int coat, double t0_s, double t1_s);
+void fix_lots(struct fix *f, size_t window, const char *lot_a, const char *lot_b, int64_t shelf_a_ms);
+void fix_action(struct fix *f, enum mr_action action, double t0_s, double t1_s);
+
+/* A track of n samples from t0_s every step_s: value(t_s, ctx). Lines from 2 on. */
+typedef double (*fix_curve)(double t_s, const double *ctx);
+size_t fix_track(struct fix *f, const char *instrument, enum mr_meaning meaning, double t0_s, double step_s, size_t n, fix_curve curve,
+                 const double *ctx);
+double fix_flat(double t_s, const double *ctx);
+/* ctx: base, then triples (from_s, to_s, value) that override it, ended by a triple of NaN. */
+double fix_steps(double t_s, const double *ctx);
+
+void fix_item(struct fix *f, int64_t shift, const char *item, int done, const char *role);
+void fix_material(struct fix *f, double t_s, char part, const char *lot, double before, double after, enum mr_unit unit);
+void fix_film(struct fix *f, size_t zone, double mean_um);
+
+/* The nth check of that id for a zone and coat (MR_NONE and 0 are literal), or NULL. */
+const struct mr_check *fix_check(const struct fix *f, const char *id, size_t zone, int coat);
+/* The nth finding of that id from 0, or NULL; and how many there are. */
+const struct mr_finding *fix_finding(const struct fix *f, const char *id, size_t nth);
+size_t fix_count(const struct fix *f, const char *id);
+const struct mr_table *fix_table(const struct fix *f, const char *id);
+/* A cell by row and column key. */
+const struct mr_value *fix_cell(const struct mr_table *table, size_t row, const char *key);
+
+#define expect_outcome(check, want)                                                                                                   \
+    cr_expect((check) != NULL && (check)->outcome == (want), "%s: %s, expected %s (%s)", (check) == NULL ? "no check" : (check)->id, \
+              (check) == NULL ? "-" : mr_outcome_text((check)->outcome), mr_outcome_text(want), (check) == NULL ? "" : (check)->detail)
+
+#endif
