@@ -5,7 +5,7 @@
 
 #include <math.h>
 
-static uint64_t next(struct sim_rng *rng)
+static uint64_t next(struct heat_rng *rng)
 {
     uint64_t z = rng->state += 0x9e3779b97f4a7c15ULL;
     z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9ULL;
@@ -13,14 +13,14 @@ static uint64_t next(struct sim_rng *rng)
     return z ^ (z >> 31);
 }
 
-double sim_uniform(struct sim_rng *rng, double low, double high)
+double heat_uniform(struct heat_rng *rng, double low, double high)
 {
     return low + (high - low) * ((double)(next(rng) >> 11) * 0x1p-53);
 }
 
-double sim_normal(struct sim_rng *rng) /* Box and Muller 1958 */
+double heat_normal(struct heat_rng *rng) /* Box and Muller 1958 */
 {
-    double u = 1.0 - sim_uniform(rng, 0.0, 1.0), v = sim_uniform(rng, 0.0, 1.0);
+    double u = 1.0 - heat_uniform(rng, 0.0, 1.0), v = heat_uniform(rng, 0.0, 1.0);
     return sqrt(-2.0 * log(u)) * cos(2.0 * M_PI * v);
 }
 
@@ -29,17 +29,17 @@ static double or(double value, double otherwise)
     return value > 0.0 ? value : otherwise;
 }
 
-static void disturb(struct sim_rng *rng, const struct sim_plan *plan, struct sim_record *record)
+static void disturb(struct heat_rng *rng, const struct sim_plan *plan, struct sim_record *record)
 {
     double hours = record->t_s[record->n - 1] / 3600.0;
     for (int i = 0; i < (int)(plan->spikes_per_h * hours); i++) {
-        size_t at = (size_t)sim_uniform(rng, 0.0, (double)record->n);
-        record->c[at] += sim_uniform(rng, 5.0, 60.0) * (sim_uniform(rng, 0.0, 1.0) < 0.5 ? -1.0 : 1.0);
+        size_t at = (size_t)heat_uniform(rng, 0.0, (double)record->n);
+        record->c[at] += heat_uniform(rng, 5.0, 60.0) * (heat_uniform(rng, 0.0, 1.0) < 0.5 ? -1.0 : 1.0);
     }
     for (int i = 0; i < (int)(plan->dropouts_per_h * hours); i++) {
-        size_t at = (size_t)sim_uniform(rng, 0.0, (double)record->n);
-        size_t many = 1 + (size_t)(sim_uniform(rng, 0.0, 90.0) / plan->dt_s);
-        double value = sim_uniform(rng, 0.0, 1.0) < 0.5 ? NAN : -40.0;
+        size_t at = (size_t)heat_uniform(rng, 0.0, (double)record->n);
+        size_t many = 1 + (size_t)(heat_uniform(rng, 0.0, 90.0) / plan->dt_s);
+        double value = heat_uniform(rng, 0.0, 1.0) < 0.5 ? NAN : -40.0;
         for (size_t j = at; j < record->n && j < at + many; j++)
             record->c[j] = value;
     }
@@ -47,28 +47,28 @@ static void disturb(struct sim_rng *rng, const struct sim_plan *plan, struct sim
 
 struct sim_record sim_make(struct mr_arena *arena, const struct sim_plan *plan)
 {
-    struct sim_rng rng = {.state = plan->seed};
+    struct heat_rng rng = {.state = plan->seed};
     struct sim_record record = {.coats = plan->coats};
     double lead = or(plan->lead_s, 3600.0), tail = or(plan->tail_s, 5400.0), spacing = or(plan->spacing_s, 7200.0);
-    double tau = sim_uniform(&rng, or(plan->tau_low, 900.0), or(plan->tau_high, 2400.0));
-    double at = lead + sim_uniform(&rng, 0.0, 60.0);
+    double tau = heat_uniform(&rng, or(plan->tau_low, 900.0), or(plan->tau_high, 2400.0));
+    double at = lead + heat_uniform(&rng, 0.0, 60.0);
     for (int j = 0; j < plan->coats; j++) {
         struct mr_heat_curve *curve = &record.truth[j];
         *curve = (struct mr_heat_curve){.onset_s = at, .adiabatic_k = 1.0, .tau_s = tau,
-                                        .k_per_s = sim_uniform(&rng, or(plan->k_low, 1.0 / 150.0), or(plan->k_high, 1.0 / 50.0))};
+                                        .k_per_s = heat_uniform(&rng, or(plan->k_low, 1.0 / 150.0), or(plan->k_high, 1.0 / 50.0))};
         curve->adiabatic_k = plan->rise_k / mr_heat_peak_rise(curve);
-        at += j + 1 < plan->coats ? spacing * sim_uniform(&rng, 0.9, 1.1) : 0.0;
+        at += j + 1 < plan->coats ? spacing * heat_uniform(&rng, 0.9, 1.1) : 0.0;
     }
     record.n = (size_t)((at + tail) / plan->dt_s);
     record.t_s = MR_ARRAY(arena, double, record.n);
     record.c = MR_ARRAY(arena, double, record.n);
-    double phase = sim_uniform(&rng, 0.0, 2.0 * M_PI);
+    double phase = heat_uniform(&rng, 0.0, 2.0 * M_PI);
     for (size_t i = 0; i < record.n; i++) {
         double t = plan->dt_s * (double)i, c = 22.0 + plan->drift_k_per_h * t / 3600.0;
         c += plan->drift_k / 2.0 * sin(2.0 * M_PI * t / 28800.0 + phase);
         for (int j = 0; j < plan->coats; j++)
             c += mr_heat_rise(&record.truth[j], t);
-        c += plan->noise_k * sim_normal(&rng);
+        c += plan->noise_k * heat_normal(&rng);
         record.t_s[i] = t;
         record.c[i] = plan->step_k > 0.0 ? plan->step_k * floor(c / plan->step_k + 0.5) : c;
     }

@@ -6,11 +6,11 @@
 
 #include "assess/heat.h"
 
-struct sim_rng { /* splitmix64 */
+struct heat_rng { /* splitmix64 */
     uint64_t state;
 };
-double sim_uniform(struct sim_rng *rng, double low, double high);
-double sim_normal(struct sim_rng *rng);
+double heat_uniform(struct heat_rng *rng, double low, double high);
+double heat_normal(struct heat_rng *rng);
 
 struct sim_plan {
     uint64_t seed;
