@@ -173,6 +173,7 @@ struct mr_file {
     const struct mr_instrument *instrument; /* from the job, or NULL */
     const char *instrument_name; /* job name, else serial or logger id in the file, else "" */
     int64_t first_ms, last_ms;   /* span as read, before any clock correction; MR_T_NONE */
+    const char *mend;        /* lines for the job file that settle what is open, separated by '\n'; "" where nothing is */
     const char *copy_of;     /* path of the file that this one repeats as a whole, or NULL */
     struct mr_account account;
 };

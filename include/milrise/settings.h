@@ -108,6 +108,21 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     X(MR_ACTIVE_PAUSE, "alignment", "gun pause", NUMBER, DURATION, "60 s", "a shorter drop of line pressure does not end an activity of the gun", MR_SRC_PD) \
     X(MR_WINDOW_GAP, "alignment", "window gap", NUMBER, DURATION, "10 min", "a pause at the gun that ends a window found in the data", MR_SRC_PD) \
     X(MR_SURVEY_GAP, "alignment", "survey gap", NUMBER, DURATION, "8 h", "a pause between readings of one zone that begins a new survey", MR_SRC_PD) \
+    /* plausibility: what instruments on site can show; outside, a value is left out or flagged */    \
+    X(MR_PLAUSIBLE_AIR_MIN, "plausibility", "air minimum", NUMBER, TEMP, "-60 degC", "a lower air or dew point temperature is left out", MR_SRC_PD) \
+    X(MR_PLAUSIBLE_AIR_MAX, "plausibility", "air maximum", NUMBER, TEMP, "70 degC", "a higher air or dew point temperature is left out", MR_SRC_PD) \
+    X(MR_PLAUSIBLE_PROBE_MIN, "plausibility", "probe minimum", NUMBER, TEMP, "-80 degC", "a lower steel or probe temperature is left out", MR_SRC_PD) \
+    X(MR_PLAUSIBLE_PROBE_MAX, "plausibility", "probe maximum", NUMBER, TEMP, "400 degC", "a higher steel or probe temperature is left out", MR_SRC_PD) \
+    X(MR_PLAUSIBLE_RH_MIN, "plausibility", "humidity minimum", NUMBER, SHARE, "0 %", "a lower humidity is left out", MR_SRC_PD) \
+    X(MR_PLAUSIBLE_RH_MAX, "plausibility", "humidity maximum", NUMBER, SHARE, "105 %", "a higher humidity is left out", MR_SRC_PD) \
+    X(MR_PLAUSIBLE_PRESSURE_MIN, "plausibility", "pressure minimum", NUMBER, PRESSURE, "-110 kPa", "a lower gauge pressure is left out", MR_SRC_PD) \
+    X(MR_PLAUSIBLE_PRESSURE_MAX, "plausibility", "pressure maximum", NUMBER, PRESSURE, "100 MPa", "a higher gauge pressure is left out", MR_SRC_PD) \
+    X(MR_PLAUSIBLE_FILM_MIN, "plausibility", "film minimum", NUMBER, FILM, "-100 um", "a lower gauge reading is left out", MR_SRC_PD) \
+    X(MR_PLAUSIBLE_FILM_MAX, "plausibility", "film maximum", NUMBER, FILM, "25 mm", "a higher gauge reading is left out", MR_SRC_PD) \
+    X(MR_STUCK_AFTER, "plausibility", "stuck after", NUMBER, DURATION, "3 h", "air temperature or humidity that has not changed for so long is flagged", MR_SRC_PD) \
+    X(MR_JUMP_TEMP, "plausibility", "temperature jump", NUMBER, RISE, "15 K", "air temperature that changes by more within one minute is flagged", MR_SRC_PD) \
+    X(MR_JUMP_RH, "plausibility", "humidity jump", NUMBER, SHARE, "40 %", "humidity that changes by more within one minute is flagged", MR_SRC_PD) \
+    X(MR_GAP_FACTOR, "plausibility", "gap factor", NUMBER, NONE, "5", "a step in time of so many usual steps is flagged as a gap", MR_SRC_PD) \
     /* report */                                                                                   \
     X(MR_REVISION, "report", "revision", NUMBER, NONE, "0", "revision of the report", MR_SRC_JOB)  \
     X(MR_PUBLISHED, "report", "date", TEXT, NONE, "", "date to print on the report; none = the last moment in the data", MR_SRC_JOB) \

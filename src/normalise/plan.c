@@ -1,0 +1,382 @@
+/*
+ * plan.c - makes the plan of one file: the job's word first, then the guess of recognise.c, then how times and numbers are
+ * written.
+ */
+#include "normalise/recognise.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+size_t mr_plan_column_of(const struct mr_plan *plan, enum mr_meaning meaning) {
+    for (size_t i = 0; i < plan->n; i++)
+        if (plan->col[i].as.meaning == meaning)
+            return i;
+    return MR_NONE;
+}
+
+const char *mr_preamble_value(struct mr_arena *arena, const struct mr_source *source, const char *names) {
+    for (size_t i = 0; i < source->preamble.n; i++) {
+        const struct mr_pair *p = &source->preamble.v[i];
+        const char *words = mr_words_fold(arena, p->name, strlen(p->name));
+        for (const char *name = names; *name;) {
+            size_t n = strcspn(name, "|");
+            if (strlen(words) == n && memcmp(words, name, n) == 0 && *p->value)
+                return p->value;
+            name += n + (name[n] == '|');
+        }
+    }
+    return NULL;
+}
+
+/* --- kind -------------------------------------------------------------------------------------------------------- */
+
+struct choice {
+    struct mr_arena *arena;
+    const struct mr_maps *maps;
+    const struct mr_source *source;
+    const struct mr_survey *survey;
+    struct mr_guess guess[MR_KIND_COUNT];
+    enum mr_kind first, second;
+};
+
+static void rank(struct choice *c) {
+    c->first = c->second = MR_KIND_UNKNOWN;
+    for (enum mr_kind k = MR_KIND_THICKNESS; k < MR_KIND_NOT_A_TABLE; k++) {
+        c->guess[k] = mr_guess_kind(c->arena, c->maps, k, c->source, c->survey);
+        if (c->guess[k].score > c->guess[c->first].score) {
+            c->second = c->first;
+            c->first = k;
+        } else if (c->guess[k].score > c->guess[c->second].score) {
+            c->second = k;
+        }
+    }
+}
+
+static const char *evidence(struct choice *c, enum mr_kind kind) {
+    const struct mr_guess *g = &c->guess[kind];
+    const char *text = "";
+    size_t shown = 0;
+    for (size_t i = 0; i < c->survey->columns && shown < 6; i++) {
+        if (g->col[i].as.meaning == MR_M_IGNORE || !*c->source->columns[i].text)
+            continue;
+        text = mr_printf(c->arena, "%s%s\"%s\" = %s", text, shown ? ", " : "",
+                         mr_clean_text(c->arena, c->source->columns[i].text, strlen(c->source->columns[i].text), 60),
+                         mr_meaning_word(g->col[i].as.meaning));
+        shown++;
+    }
+    return mr_printf(c->arena, "columns %s%s", text, g->by_file_words ? "; the file's name or preamble says so too" : "");
+}
+
+/* The column that the doubt is about: of the kind's needs, else the first with numbers. */
+static const char *doubtful_column(const struct choice *c, enum mr_kind kind, enum mr_meaning *out) {
+    const struct mr_guess *g = &c->guess[kind];
+    for (size_t i = 0; i < c->survey->columns; i++)
+        if (g->col && g->col[i].as.meaning != MR_M_IGNORE && mr_meaning_dim(g->col[i].as.meaning) != MR_DIM_NONE &&
+            *c->source->columns[i].text) {
+            *out = g->col[i].as.meaning;
+            return c->source->columns[i].text;
+        }
+    *out = MR_M_FILM;
+    for (size_t i = 0; i < c->survey->columns; i++)
+        if (c->survey->col[i].numbers && !c->survey->col[i].datetimes && *c->source->columns[i].text)
+            return c->source->columns[i].text;
+    return "NAME";
+}
+
+static void say_unsure(struct choice *c, struct mr_plan *plan, struct mr_diags *diags) {
+    enum mr_kind kind = c->first == MR_KIND_UNKNOWN ? MR_KIND_THICKNESS : c->first;
+    enum mr_meaning meaning;
+    const char *column = doubtful_column(c, kind, &meaning);
+    const char *unit = mr_unit_symbol(mr_dim_canonical(mr_meaning_dim(meaning)));
+    column = mr_clean_text(c->arena, column, strlen(column), 60);
+    plan->mend = mr_printf(c->arena, "[file \"%s\"]\nkind = %s\ncolumn %s = %s%s%s%s", c->source->path, mr_kind_word(kind), column,
+                           mr_meaning_word(meaning), *unit ? " [" : "", unit, *unit ? "]" : "");
+    if (c->second != MR_KIND_UNKNOWN)
+        plan->kind_why = mr_printf(c->arena, "unsure between %s and %s", mr_kind_text(c->first), mr_kind_text(c->second));
+    else if (c->first != MR_KIND_UNKNOWN)
+        plan->kind_why = mr_printf(c->arena, "perhaps %s, but too little speaks for it", mr_kind_text(c->first));
+    else
+        plan->kind_why = "no column heading or cell tells what kind of file this is";
+    mr_diag_add(diags, MR_ERROR, "unknown-kind", (struct mr_place){.file = c->source->path}, NULL,
+                mr_printf(c->arena, "Write into job.milrise, with the right kind: [file \"%s\"] / kind = %s / column %s = %s%s%s%s",
+                          c->source->path, mr_kind_word(kind), column, mr_meaning_word(meaning), *unit ? " [" : "", unit,
+                          *unit ? "]" : ""),
+                "the file was not recognised: %s", plan->kind_why);
+}
+
+static enum mr_kind stated_kind(struct choice *c, const struct mr_job *job, struct mr_plan *plan, struct mr_diags *diags) {
+    const struct mr_file_rule *rule = c->source->rule;
+    enum mr_kind kind = MR_KIND_UNKNOWN;
+    if (!rule)
+        return kind;
+    if (*rule->columns) {
+        kind = mr_maps_kind(c->arena, job, rule->columns);
+        plan->kind_why = mr_printf(c->arena, "column map %s of the job file, line %u", rule->columns, (unsigned)rule->place.line);
+        if (kind == MR_KIND_UNKNOWN)
+            mr_diag_add(diags, MR_ERROR, "column-map", rule->place, rule->columns,
+                        mr_printf(c->arena, "Put the map into columns/%s.map beside the job file.", rule->columns),
+                        "there is no column map of this name");
+    }
+    if (*rule->kind && mr_kind_find(c->arena, rule->kind, &kind))
+        plan->kind_why = mr_printf(c->arena, "job file line %u", (unsigned)rule->place.line);
+    return kind;
+}
+
+static void choose_kind(struct choice *c, const struct mr_job *job, struct mr_plan *plan, struct mr_diags *diags) {
+    enum mr_kind kind = stated_kind(c, job, plan, diags);
+    plan->kind_stated = kind != MR_KIND_UNKNOWN;
+    rank(c);
+    if (!plan->kind_stated) {
+        const struct mr_guess *best = &c->guess[c->first], *next = &c->guess[c->second];
+        if (best->score >= MR_GUESS_ENOUGH && best->score - next->score >= MR_GUESS_LEAD) {
+            kind = c->first;
+            plan->kind_why = evidence(c, kind);
+        } else {
+            say_unsure(c, plan, diags);
+        }
+    }
+    plan->kind = kind;
+    plan->map = kind == MR_KIND_UNKNOWN ? NULL : &c->maps->map[kind];
+    plan->col = c->guess[kind == MR_KIND_UNKNOWN ? MR_KIND_TEMPERATURE : kind].col;
+}
+
+/* --- the job's own columns --------------------------------------------------------------------------------------- */
+
+static bool names_column(struct mr_arena *arena, const char *name, const struct mr_head *head, size_t index) {
+    const char *wanted = mr_words_fold(arena, name, strlen(name));
+    const char *texts[] = {head->text, head->name, mr_printf(arena, "column %zu", index + 1)};
+    for (size_t i = 0; i < MR_COUNT(texts); i++)
+        if (*texts[i] && strcmp(mr_words_fold(arena, texts[i], strlen(texts[i])), wanted) == 0)
+            return true;
+    return false;
+}
+
+static void apply_column_rule(struct mr_arena *arena, struct mr_plan *plan, const struct mr_file_rule *rule,
+                              const struct mr_file_column *stated, struct mr_diags *diags) {
+    enum mr_meaning meaning = MR_M_IGNORE;
+    if (!mr_meaning_find(arena, stated->meaning, &meaning))
+        return; /* the job file's reader has complained */
+    bool found = false;
+    for (size_t i = 0; i < plan->n; i++) {
+        struct mr_plan_column *c = &plan->col[i];
+        if (!names_column(arena, stated->name, &plan->source->columns[i], i))
+            continue;
+        found = true;
+        bool same_dim = mr_meaning_dim(meaning) == mr_meaning_dim(c->as.meaning);
+        c->as.meaning = meaning;
+        const char *unit = *stated->unit ? stated->unit : plan->source->columns[i].unit;
+        if ((*stated->unit || !same_dim) && mr_unit_parse(unit, strlen(unit), mr_meaning_dim(meaning), &c->as.unit)) {
+            c->as.unit_why = *stated->unit ? mr_printf(arena, "job file line %u", (unsigned)rule->place.line) : "stated in the header";
+            c->unit_stated = true;
+        } else if (!same_dim) {
+            c->as.unit = MR_UNIT_NONE;
+            c->as.unit_why = "";
+            c->unit_stated = false;
+        }
+    }
+    if (!found)
+        mr_diag_add(diags, MR_WARNING, "no-such-column", rule->place, stated->name,
+                    "Write the column's heading as it stands in the file, or column 1, column 2, ...",
+                    "%s has no such column", plan->source->path);
+}
+
+/* --- times ------------------------------------------------------------------------------------------------------- */
+
+static enum mr_time_form form_of(const struct mr_shape *s, enum mr_meaning m, bool has_date) {
+    if (!s->cells)
+        return m == MR_M_DATETIME ? MR_FORM_DATETIME : m == MR_M_DATE ? MR_FORM_DATE : m == MR_M_CLOCK ? MR_FORM_CLOCK : MR_FORM_ELAPSED;
+    bool numeric = s->numbers * 10 >= s->cells * 9;
+    if (s->datetimes * 2 >= s->cells)
+        return MR_FORM_DATETIME;
+    if (s->epochs * 10 >= s->cells * 9)
+        return MR_FORM_EPOCH;
+    if (m == MR_M_ELAPSED)
+        return MR_FORM_ELAPSED;
+    if (s->dates * 2 >= s->cells)
+        return MR_FORM_DATE;
+    if (s->clocks * 2 >= s->cells && !numeric)
+        return MR_FORM_CLOCK;
+    if (s->plain_clocks * 10 >= s->cells * 9 && has_date && m == MR_M_CLOCK)
+        return MR_FORM_CLOCK;
+    if (numeric || s->durations * 2 >= s->cells)
+        return MR_FORM_ELAPSED;
+    return s->datetimes + s->dates > s->clocks ? MR_FORM_DATETIME : MR_FORM_CLOCK;
+}
+
+static bool says_utc(struct mr_arena *arena, const struct mr_head *head) {
+    const char *words = mr_words_fold(arena, head->text, strlen(head->text));
+    return mr_words_hold(words, "utc") || mr_words_hold(words, "gmt") || mr_words_hold(words, "zulu");
+}
+
+static bool has_date_column(const struct mr_plan *plan, const struct mr_survey *survey) {
+    for (size_t i = 0; i < plan->n; i++)
+        if (plan->col[i].as.meaning == MR_M_DATE && (survey->col[i].dates * 2 >= survey->col[i].cells))
+            return true;
+    return false;
+}
+
+/* A column without a telling header whose cells are moments. */
+static void find_by_shape(struct mr_plan *plan, const struct mr_survey *survey) {
+    for (size_t i = 0; i < plan->n; i++) {
+        enum mr_meaning m = plan->col[i].as.meaning;
+        if (m == MR_M_DATETIME || m == MR_M_DATE || m == MR_M_CLOCK || m == MR_M_ELAPSED)
+            return;
+    }
+    for (size_t i = 0; i < plan->n; i++) {
+        const struct mr_shape *s = &survey->col[i];
+        if (plan->col[i].as.meaning != MR_M_IGNORE || s->cells < 1)
+            continue;
+        bool numeric = s->numbers * 10 >= s->cells * 9;
+        if (s->datetimes * 10 >= s->cells * 8)
+            plan->col[i].as.meaning = MR_M_DATETIME;
+        else if (s->dates * 10 >= s->cells * 8 && !numeric)
+            plan->col[i].as.meaning = MR_M_DATE;
+        else if (s->clocks * 10 >= s->cells * 8 && !numeric)
+            plan->col[i].as.meaning = MR_M_CLOCK;
+    }
+}
+
+static enum mr_unit elapsed_unit(struct mr_arena *arena, const struct mr_plan_column *c, const struct mr_head *head) {
+    enum mr_unit unit = MR_UNIT_NONE;
+    if (c->as.unit != MR_UNIT_NONE)
+        return c->as.unit;
+    if (mr_unit_parse(head->unit, strlen(head->unit), MR_DIM_DURATION, &unit))
+        return unit;
+    const char *words = mr_words_fold(arena, head->text, strlen(head->text));
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ')
+        if (strcspn(w, " ") > 0 && mr_unit_parse(w, strcspn(w, " "), MR_DIM_DURATION, &unit))
+            return unit;
+    return MR_UNIT_NONE;
+}
+
+/* For each form the column that serves; a column that says UTC is preferred. */
+static void collect_forms(struct mr_arena *arena, struct mr_plan *plan, const struct mr_survey *survey, size_t col[7]) {
+    bool utc[7] = {false}, has_date = has_date_column(plan, survey);
+    for (size_t f = 0; f < 7; f++)
+        col[f] = MR_NONE;
+    for (size_t i = 0; i < plan->n; i++) {
+        enum mr_meaning m = plan->col[i].as.meaning;
+        if (m != MR_M_DATETIME && m != MR_M_DATE && m != MR_M_CLOCK && m != MR_M_ELAPSED)
+            continue;
+        enum mr_time_form f = form_of(&survey->col[i], m, has_date);
+        bool is_utc = says_utc(arena, &plan->source->columns[i]);
+        if (col[f] == MR_NONE || (is_utc && !utc[f])) {
+            col[f] = i;
+            utc[f] = is_utc;
+        }
+    }
+}
+
+static void choose_form(struct mr_plan *plan, const size_t col[7], const struct mr_survey *survey) {
+    bool zoned = col[MR_FORM_DATETIME] != MR_NONE && survey->col[col[MR_FORM_DATETIME]].zoned;
+    plan->date_col = plan->clock_col = MR_NONE;
+    if (col[MR_FORM_EPOCH] != MR_NONE && !zoned) {
+        plan->form = MR_FORM_EPOCH;
+        plan->date_col = col[MR_FORM_EPOCH];
+    } else if (col[MR_FORM_DATETIME] != MR_NONE) {
+        plan->form = MR_FORM_DATETIME;
+        plan->date_col = col[MR_FORM_DATETIME];
+    } else if (col[MR_FORM_DATE] != MR_NONE && col[MR_FORM_CLOCK] != MR_NONE) {
+        plan->form = MR_FORM_DATE_CLOCK;
+        plan->date_col = col[MR_FORM_DATE];
+        plan->clock_col = col[MR_FORM_CLOCK];
+    } else if (col[MR_FORM_DATE] != MR_NONE) {
+        plan->form = MR_FORM_DATE;
+        plan->date_col = col[MR_FORM_DATE];
+    } else if (col[MR_FORM_CLOCK] != MR_NONE) {
+        plan->form = MR_FORM_CLOCK;
+        plan->clock_col = col[MR_FORM_CLOCK];
+    } else if (col[MR_FORM_ELAPSED] != MR_NONE) {
+        plan->form = MR_FORM_ELAPSED;
+        plan->date_col = col[MR_FORM_ELAPSED];
+    }
+}
+
+static void plan_times(struct mr_arena *arena, struct mr_plan *plan, const struct mr_survey *survey) {
+    static const enum mr_meaning date_meaning[] = {
+        [MR_FORM_DATETIME] = MR_M_DATETIME, [MR_FORM_DATE_CLOCK] = MR_M_DATE, [MR_FORM_DATE] = MR_M_DATE,
+        [MR_FORM_EPOCH] = MR_M_DATETIME,    [MR_FORM_ELAPSED] = MR_M_ELAPSED, [MR_FORM_CLOCK] = MR_M_IGNORE,
+        [MR_FORM_NONE] = MR_M_IGNORE};
+    size_t col[7];
+    find_by_shape(plan, survey);
+    collect_forms(arena, plan, survey, col);
+    choose_form(plan, col, survey);
+    for (size_t i = 0; i < plan->n; i++) {
+        struct mr_plan_column *c = &plan->col[i];
+        enum mr_meaning m = c->as.meaning;
+        if (i == plan->date_col)
+            c->as.meaning = date_meaning[plan->form];
+        else if (i == plan->clock_col)
+            c->as.meaning = MR_M_CLOCK;
+        else if (m == MR_M_DATETIME || m == MR_M_DATE || m == MR_M_CLOCK || m == MR_M_ELAPSED)
+            c->as.meaning = MR_M_IGNORE;
+        if (i == plan->date_col || i == plan->clock_col)
+            plan->utc_words |= says_utc(arena, &plan->source->columns[i]);
+    }
+    if (plan->form == MR_FORM_ELAPSED) {
+        struct mr_plan_column *c = &plan->col[plan->date_col];
+        plan->elapsed_unit = elapsed_unit(arena, c, &plan->source->columns[plan->date_col]);
+        c->as.unit = plan->elapsed_unit;
+        c->as.unit_why = plan->elapsed_unit == MR_UNIT_NONE ? "" : "stated in the header";
+    }
+}
+
+/* --- numbers ----------------------------------------------------------------------------------------------------- */
+
+static void plan_numbers(struct mr_plan *plan, const struct mr_survey *survey) {
+    bool stated = plan->source->rule && *plan->source->rule->decimal && plan->source->decimal;
+    for (size_t i = 0; i < plan->n; i++) {
+        const struct mr_shape *s = &survey->col[i];
+        struct mr_plan_column *c = &plan->col[i];
+        char mark = survey->decimal;
+        bool own = false;
+        if (!stated && s->points != s->commas) {
+            mark = s->points > s->commas ? '.' : ',';
+            own = true;
+        }
+        if (!mark && (s->doubt_points || s->doubt_commas))
+            c->style = (struct mr_number_style){'?', true};
+        else
+            c->style = (struct mr_number_style){mark ? mark : '.', s->grouped > 0};
+        uint32_t other = c->style.mark == ',' ? s->doubt_points : s->doubt_commas;
+        if (mark && !own && other && !s->points && !s->commas)
+            c->style.grouped = true;
+        c->style_open = !mark && c->style.mark != '?';
+        c->as.decimal = s->points || s->commas || ((s->doubt_points || s->doubt_commas) && mark) ? c->style.mark : 0;
+    }
+}
+
+/* Cells of a whole row: columns without a heading at the end may be absent. */
+static void plan_width(struct mr_plan *plan) {
+    plan->most_cells = plan->n + plan->shift;
+    size_t least = plan->n;
+    while (least > 1 && !*plan->source->columns[least - 1].text && plan->source->header_line)
+        least--;
+    plan->least_cells = least + plan->shift;
+}
+
+struct mr_plan *mr_plan_make(struct mr_arena *arena, const struct mr_job *job, const struct mr_maps *maps,
+                             const struct mr_source *source, const struct mr_survey *survey, struct mr_diags *diags) {
+    struct mr_plan *plan = MR_NEW(arena, struct mr_plan);
+    plan->source = source;
+    plan->n = survey->columns;
+    plan->shift = survey->shift;
+    plan->kind_why = plan->mend = "";
+    plan->missing = source->rule ? source->rule->missing : "";
+    struct choice c = {.arena = arena, .maps = maps, .source = source, .survey = survey};
+    choose_kind(&c, job, plan, diags);
+    for (size_t i = 0; source->rule && i < source->rule->column.n; i++)
+        apply_column_rule(arena, plan, source->rule, &source->rule->column.v[i], diags);
+    for (size_t i = 0; i < plan->n && plan->kind == MR_KIND_UNKNOWN; i++) {
+        enum mr_meaning m = plan->col[i].as.meaning;
+        if (m != MR_M_DATETIME && m != MR_M_DATE && m != MR_M_CLOCK && m != MR_M_ELAPSED)
+            plan->col[i].as = (struct mr_column){.name = plan->col[i].as.name, .unit_why = ""};
+    }
+    if (plan->kind != MR_KIND_ZONES)
+        plan_times(arena, plan, survey);
+    else
+        plan->date_col = plan->clock_col = MR_NONE;
+    plan_numbers(plan, survey);
+    plan_width(plan);
+    return plan;
+}

@@ -1,0 +1,328 @@
+/*
+ * recognise.c - trade words first, the shape of the cells as a check on them.
+ *
+ * Each kind's map is tried on all columns. A column gets the meaning whose words fit its header best, with a unit at the
+ * header's end split off where the meaning has a dimension ("t_air_C"), and only if its cells have the right shape. A
+ * kind scores by what it needs and what helps it; a word that many kinds share ("reading") counts little on its own.
+ */
+#include "normalise/recognise.h"
+
+#include <math.h>
+#include <string.h>
+
+enum {
+    SCORE_NEED = 40,     /* a meaning that the kind needs, by a word of its own */
+    SCORE_GENERIC = 15,  /* ... by a word that many kinds share */
+    SCORE_UNIT = 20,     /* ... with a unit of the right dimension stated */
+    SCORE_HELP = 10,
+    SCORE_FILE = 15,     /* the file's name or preamble speaks for the kind */
+    SCORE_OWN_WORDS = 50, /* words that belong to this kind alone, as "base metal" */
+};
+
+bool mr_is_channel(enum mr_meaning m) {
+    return (MR_BIT(m) & (MR_BIT(MR_M_AIR) | MR_BIT(MR_M_RH) | MR_BIT(MR_M_STEEL) | MR_BIT(MR_M_DEW) | MR_BIT(MR_M_PROBE_TEMP) |
+                         MR_BIT(MR_M_LINE_A) | MR_BIT(MR_M_LINE_B) | MR_BIT(MR_M_MAIN))) != 0;
+}
+
+static bool is_temporal(enum mr_meaning m) {
+    return (MR_BIT(m) & (MR_BIT(MR_M_DATETIME) | MR_BIT(MR_M_DATE) | MR_BIT(MR_M_CLOCK) | MR_BIT(MR_M_ELAPSED) | MR_BIT(MR_M_START) |
+                         MR_BIT(MR_M_STOP) | MR_BIT(MR_M_SHELF))) != 0;
+}
+
+static bool may_repeat(enum mr_meaning m) {
+    return mr_is_channel(m) || is_temporal(m) || m == MR_M_ROLE || m == MR_M_NOTE || m == MR_M_FILM;
+}
+
+static bool generic_word(const char *words) {
+    static const char *const list[] = {"reading", "value", "measured value", "measurement", "measured", "messwert", "mesure",
+                                       "wert", "valeur", "reading value", "temperatur", "t", "a", "b", "film"};
+    for (size_t i = 0; i < MR_COUNT(list); i++)
+        if (strcmp(words, list[i]) == 0)
+            return true;
+    return false;
+}
+
+/* Whether the cells can be what the meaning needs. A column without content can be anything. */
+static bool shape_fits(enum mr_meaning m, const struct mr_shape *s) {
+    if (!s->cells)
+        return true;
+    uint32_t times = s->datetimes + s->dates + s->clocks;
+    if (m == MR_M_ELAPSED)
+        return s->numbers * 2 >= s->cells || s->durations * 2 >= s->cells;
+    if (is_temporal(m))
+        return times * 2 >= s->cells || s->numbers * 2 >= s->cells || s->durations * 2 >= s->cells || m == MR_M_START ||
+               m == MR_M_STOP || m == MR_M_SHELF || times > 0;
+    if (mr_is_channel(m) || m == MR_M_FILM || m == MR_M_CERTIFIED)
+        return s->numbers * 2 >= s->cells && s->dates + s->datetimes <= s->cells / 2;
+    if (m == MR_M_CHANNEL || m == MR_M_ITEM)
+        return s->n_texts > 0 && s->datetimes * 2 < s->cells;
+    if (mr_meaning_dim(m) != MR_DIM_NONE)
+        return s->numbers > 0;
+    return true;
+}
+
+/* Where the unit at the end of folded words begins, for a dimension: "dft um" -> 3; "area m 2" -> 4; 0 = none. */
+static size_t unit_suffix(const char *words, enum mr_dim dim, enum mr_unit *out) {
+    size_t n = strlen(words);
+    for (size_t cut = 1; cut < n; cut++)
+        if (words[cut] == ' ' && mr_unit_parse(words + cut + 1, n - cut - 1, dim, out))
+            return cut;
+    return 0;
+}
+
+/* A unit text that belongs to another dimension, or is none that the project knows ("W/m^2"), rules a meaning out. */
+static bool unit_denies(const char *unit, enum mr_meaning m) {
+    enum mr_unit u;
+    enum mr_dim dim = mr_meaning_dim(m);
+    if (!*unit || dim == MR_DIM_NONE || mr_unit_parse(unit, strlen(unit), dim, &u))
+        return false;
+    return mr_unit_find(unit, strlen(unit), &u) || strpbrk(unit, "/^") != NULL;
+}
+
+static bool ignored(const struct mr_map *map, const char *words) {
+    for (size_t i = 0; i < map->ignore.n; i++)
+        if (mr_words_hold(words, map->ignore.v[i])) {
+            for (size_t k = 0; k < map->words.n; k++) /* a full header of the map still counts: "minimum" as a whole */
+                if (strcmp(map->words.v[k].words, words) == 0)
+                    return false;
+            return true;
+        }
+    return false;
+}
+
+struct best {
+    int score;
+    enum mr_meaning meaning;
+    enum mr_unit unit; /* from the end of the header */
+    const char *pattern;
+};
+
+static void try_word(struct mr_arena *arena, const struct mr_map_word *w, const char *words, struct best *best) {
+    int score = mr_words_match(words, w->words);
+    enum mr_unit unit = MR_UNIT_NONE;
+    enum mr_dim dim = mr_meaning_dim(w->meaning);
+    if (dim != MR_DIM_NONE && score < MR_MATCH_WHOLE) {
+        size_t cut = unit_suffix(words, dim, &unit);
+        if (cut) {
+            int stripped = mr_words_match(mr_strndup(arena, words, cut), w->words);
+            score = stripped > score ? stripped + 1 : score;
+            unit = stripped > 0 ? unit : MR_UNIT_NONE;
+        }
+    }
+    if (score && w->own)
+        score += 200;
+    if (score > best->score)
+        *best = (struct best){score, w->meaning, unit, w->words};
+}
+
+static struct best best_meaning(struct mr_arena *arena, const struct mr_map *map, const struct mr_head *head, const char *words,
+                                const struct mr_shape *shape) {
+    struct best best = {.meaning = MR_M_IGNORE, .pattern = ""};
+    if (!*words || ignored(map, words))
+        return best;
+    for (size_t i = 0; i < map->words.n; i++) {
+        const struct mr_map_word *w = &map->words.v[i];
+        if (!unit_denies(head->unit, w->meaning) && shape_fits(w->meaning, shape))
+            try_word(arena, w, words, &best);
+    }
+    return best;
+}
+
+/* "T [°C]": where the name alone is taken, its unit must not hide in words that the map knows, so both are tried. */
+static struct best best_of_head(struct mr_arena *arena, const struct mr_map *map, const struct mr_head *head,
+                                const struct mr_shape *shape, const char **out_words) {
+    const char *name = *head->name ? head->name : head->text;
+    *out_words = mr_words_fold(arena, name, strlen(name));
+    struct best best = best_meaning(arena, map, head, *out_words, shape);
+    if (best.score >= MR_MATCH_WHOLE || strcmp(name, head->text) == 0)
+        return best;
+    const char *all = mr_words_fold(arena, head->text, strlen(head->text));
+    struct best other = best_meaning(arena, map, head, all, shape);
+    return other.score > best.score + 100 ? other : best;
+}
+
+static void set_unit(struct mr_plan_column *c, const struct mr_head *head, const struct best *best, const struct mr_shape *shape) {
+    enum mr_dim dim = mr_meaning_dim(best->meaning);
+    if (dim == MR_DIM_NONE)
+        return;
+    if (*head->unit && mr_unit_parse(head->unit, strlen(head->unit), dim, &c->as.unit)) {
+        c->as.unit_why = "stated in the header";
+    } else if (best->unit != MR_UNIT_NONE) {
+        c->as.unit = best->unit;
+        c->as.unit_why = "stated in the header";
+    } else if (*shape->unit && shape->with_unit * 2 > shape->cells && mr_unit_parse(shape->unit, strlen(shape->unit), dim, &c->as.unit)) {
+        c->as.unit_why = "stated in the cells";
+    } else {
+        return;
+    }
+    c->unit_stated = true;
+}
+
+/* Of several columns for a meaning that stands once, the best header keeps it. */
+static void keep_best(struct mr_plan_column *col, const int *score, size_t n) {
+    for (size_t i = 0; i < n; i++)
+        for (size_t k = 0; k < n; k++)
+            if (k != i && col[k].as.meaning == col[i].as.meaning && !may_repeat(col[i].as.meaning) &&
+                (score[k] > score[i] || (score[k] == score[i] && k < i))) {
+                col[i].as.meaning = MR_M_IGNORE;
+                col[i].as.unit = MR_UNIT_NONE;
+                col[i].as.unit_why = "";
+                break;
+            }
+}
+
+/* Thickness may repeat only as "reading 1, reading 2, ..."; else the best header keeps it. */
+static void keep_best_film(struct mr_plan_column *col, const int *score, size_t n) {
+    size_t numbered = 0, best = MR_NONE;
+    for (size_t i = 0; i < n; i++)
+        if (col[i].as.meaning == MR_M_FILM) {
+            size_t k = strlen(col[i].words);
+            numbered += k && col[i].words[k - 1] >= '0' && col[i].words[k - 1] <= '9';
+            if (best == MR_NONE || score[i] > score[best])
+                best = i;
+        }
+    for (size_t i = 0; i < n && numbered < 2; i++)
+        if (col[i].as.meaning == MR_M_FILM && i != best)
+            col[i].as.meaning = MR_M_IGNORE;
+}
+
+static const char *haystack(struct mr_arena *arena, const struct mr_source *source) {
+    const char *slash = strrchr(source->path, '/');
+    const char *name = slash ? slash + 1 : source->path;
+    char *all = mr_words_fold(arena, name, strlen(name));
+    for (size_t i = 0; i < source->preamble.n && i < 40; i++) {
+        const struct mr_pair *p = &source->preamble.v[i];
+        all = mr_printf(arena, "%s %s %s", all, mr_words_fold(arena, p->name, strlen(p->name)),
+                        mr_words_fold(arena, p->value, strlen(p->value)));
+    }
+    return all;
+}
+
+/* Words in the path's folders count too, but for a job of exports they are few. */
+static bool any_word(const char *words, const char *const *list, size_t n) {
+    for (size_t i = 0; i < n; i++)
+        if (mr_words_hold(words, list[i]))
+            return true;
+    return false;
+}
+
+static bool unit_column_denies(const struct mr_plan_column *col, const struct mr_survey *s, size_t n, enum mr_dim dim, bool *says) {
+    for (size_t i = 0; i < n; i++) {
+        if (col[i].as.meaning != MR_M_UNIT)
+            continue;
+        for (size_t k = 0; k < s->col[i].n_texts; k++) {
+            enum mr_unit u;
+            const char *text = s->col[i].texts[k];
+            if (mr_unit_parse(text, strlen(text), dim, &u))
+                *says = true;
+            else if (mr_unit_find(text, strlen(text), &u))
+                return true;
+        }
+    }
+    return false;
+}
+
+/* The dimension that a kind's `value` column must have. */
+static enum mr_dim value_dim(enum mr_kind kind) {
+    return kind == MR_KIND_PRESSURE ? MR_DIM_PRESSURE : kind == MR_KIND_TEMPERATURE ? MR_DIM_TEMP : MR_DIM_FILM;
+}
+
+static int needs_score(const struct mr_map *map, const struct mr_guess *g, const struct mr_survey *s, size_t n) {
+    int best = 0;
+    for (size_t k = 0; k < map->needs.n; k++) {
+        mr_meanings need = map->needs.v[k];
+        if ((g->found & need) != need)
+            continue;
+        int score = 0;
+        for (enum mr_meaning m = MR_M_IGNORE; m < MR_MEANING_COUNT; m++) {
+            if (!(need & MR_BIT(m)))
+                continue;
+            int most = 0;
+            for (size_t i = 0; i < n; i++)
+                if (g->col[i].as.meaning == m) {
+                    int own = g->col[i].generic ? SCORE_GENERIC : SCORE_NEED;
+                    own += g->col[i].unit_stated ? SCORE_UNIT : 0;
+                    most = own > most ? own : most;
+                }
+            score += most;
+        }
+        best = score > best ? score : best;
+    }
+    bool says = false;
+    if (best && (g->found & (MR_BIT(MR_M_VALUE) | MR_BIT(MR_M_FILM)))) {
+        if (unit_column_denies(g->col, s, n, value_dim(map->kind), &says))
+            return 0;
+        best += says ? SCORE_UNIT : 0;
+    }
+    return best;
+}
+
+/* A long file is a pressure log only if its channels are called so, or its units are. */
+static int channel_score(const struct mr_map *map, const struct mr_guess *g, struct mr_arena *arena, const struct mr_survey *s,
+                         size_t n) {
+    int score = 0;
+    for (size_t i = 0; i < n; i++)
+        if (g->col[i].as.meaning == MR_M_CHANNEL)
+            for (size_t k = 0; k < s->col[i].n_texts; k++) {
+                const char *words = mr_words_fold(arena, s->col[i].texts[k], strlen(s->col[i].texts[k]));
+                for (size_t l = 0; l < map->lists.n; l++)
+                    if (strncmp(map->lists.v[l].name, "channels.", 9) == 0 && mr_list_holds(&map->lists.v[l], words, true))
+                        score = SCORE_OWN_WORDS;
+            }
+    return score;
+}
+
+/* A column that only another kind knows, by its full header, speaks against this one. */
+static bool forbidden(const struct mr_maps *maps, const struct mr_map *map, const struct mr_guess *g, size_t n) {
+    for (size_t i = 0; i < n; i++) {
+        if (g->col[i].as.meaning != MR_M_IGNORE || !*g->col[i].words)
+            continue;
+        for (enum mr_kind k = MR_KIND_THICKNESS; k < MR_KIND_COUNT; k++)
+            for (size_t w = 0; w < maps->map[k].words.n; w++) {
+                const struct mr_map_word *word = &maps->map[k].words.v[w];
+                if ((map->not_with & MR_BIT(word->meaning)) && strcmp(word->words, g->col[i].words) == 0)
+                    return true;
+            }
+    }
+    return (g->found & map->not_with) != 0;
+}
+
+struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps, enum mr_kind kind,
+                              const struct mr_source *source, const struct mr_survey *survey) {
+    const struct mr_map *map = &maps->map[kind];
+    size_t n = survey->columns;
+    struct mr_guess g = {.col = MR_ARRAY(arena, struct mr_plan_column, n)};
+    int *score = MR_ARRAY(arena, int, n);
+    for (size_t i = 0; i < n; i++) {
+        struct mr_plan_column *c = &g.col[i];
+        const struct mr_head *head = &source->columns[i];
+        struct best best = best_of_head(arena, map, head, &survey->col[i], &c->words);
+        c->as = (struct mr_column){.name = *head->text ? head->text : mr_printf(arena, "column %zu", i + 1), .meaning = best.meaning,
+                                   .unit_why = ""};
+        c->cell = i + survey->shift;
+        c->generic = generic_word(best.pattern);
+        score[i] = best.score;
+        set_unit(c, head, &best, &survey->col[i]);
+    }
+    keep_best(g.col, score, n);
+    keep_best_film(g.col, score, n);
+    for (size_t i = 0; i < n; i++)
+        g.found |= g.col[i].as.meaning == MR_M_IGNORE ? 0 : MR_BIT(g.col[i].as.meaning);
+    g.score = needs_score(map, &g, survey, n);
+    if (!g.score || forbidden(maps, map, &g, n)) {
+        g.score = 0;
+        return g;
+    }
+    for (enum mr_meaning m = MR_M_IGNORE; m < MR_MEANING_COUNT; m++)
+        g.score += (g.found & map->helps & MR_BIT(m)) ? SCORE_HELP : 0;
+    const char *words = haystack(arena, source);
+    g.by_file_words = any_word(words, map->file_words.v, map->file_words.n);
+    g.score += g.by_file_words ? SCORE_FILE : 0;
+    g.score += channel_score(map, &g, arena, survey, n);
+    bool own = any_word(words, map->needs_words.v, map->needs_words.n);
+    for (size_t i = 0; i < n && !own; i++)
+        own = any_word(g.col[i].words, map->needs_words.v, map->needs_words.n);
+    if (map->needs_words.n)
+        g.score = own ? g.score + SCORE_OWN_WORDS : g.score < MR_GUESS_ENOUGH ? g.score : 0;
+    return g;
+}

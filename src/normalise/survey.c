@@ -1,0 +1,152 @@
+/*
+ * survey.c - looks at the first rows of a file. What a cell could be is asked of every scanner in turn; the header's words
+ * decide later between readings that the shape leaves open.
+ */
+#include "normalise/survey.h"
+
+#include "normalise/number.h"
+#include "normalise/when.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { SAMPLE_ROWS = 400 };
+
+static void look_number(struct mr_shape *s, const struct mr_number *x) {
+    s->numbers++;
+    if (x->unit) {
+        enum mr_unit unit;
+        if (mr_unit_find(x->unit, x->unit_n, &unit)) {
+            s->with_unit++;
+            if (!*s->unit && x->unit_n < sizeof s->unit)
+                memcpy(s->unit, x->unit, x->unit_n);
+        } else {
+            s->numbers--;
+            return;
+        }
+    }
+    if (x->doubtful) {
+        s->doubt_points += x->one_mark == '.';
+        s->doubt_commas += x->one_mark == ',';
+    } else {
+        s->points += x->mark == '.';
+        s->commas += x->mark == ',';
+        s->grouped += x->grouped;
+    }
+    s->integers += !x->mark && !x->doubtful;
+    bool first = s->numbers == 1;
+    s->rising += !first && x->value > s->last;
+    s->least = first || x->value < s->least ? x->value : s->least;
+    s->most = first || x->value > s->most ? x->value : s->most;
+    s->last = x->value;
+}
+
+static void keep_text(struct mr_shape *s, const char *text, size_t n) {
+    if (n >= sizeof s->texts[0] || s->n_texts == MR_SURVEY_TEXTS)
+        return;
+    for (size_t i = 0; i < s->n_texts; i++)
+        if (strlen(s->texts[i]) == n && memcmp(s->texts[i], text, n) == 0)
+            return;
+    memcpy(s->texts[s->n_texts], text, n);
+    s->texts[s->n_texts++][n] = '\0';
+}
+
+void mr_shape_look(struct mr_shape *s, const char *text, size_t n) {
+    mr_trim(&text, &n);
+    if (n == 0 || mr_missing_word(text, n)) {
+        s->missing++;
+        return;
+    }
+    struct mr_number x;
+    enum mr_num what = mr_number_scan(text, n, (struct mr_number_style){'?', true}, &x);
+    if (what == MR_NUM_MISSING) {
+        s->missing++;
+        return;
+    }
+    s->cells++;
+    keep_text(s, text, n);
+    if (what == MR_NUM_OK)
+        look_number(s, &x);
+    int64_t t;
+    s->epochs += mr_epoch_scan(text, n, &t);
+    s->durations += mr_duration_scan(text, n, &t);
+    s->plain_clocks += mr_clock_plain(text, n, &t);
+    struct mr_when when;
+    if (!mr_when_scan(text, n, &when))
+        return;
+    if (when.has_date && when.has_clock)
+        s->datetimes++;
+    else if (when.has_date)
+        s->dates++;
+    else
+        s->clocks++;
+    s->zoned += when.has_zone;
+}
+
+struct sampling {
+    struct mr_survey *out;
+    const char *missing;
+    size_t header;
+    struct mr_shape *wide; /* by cell, one more than the header */
+};
+
+static bool look_row(void *ctx, const struct mr_row *row) {
+    struct sampling *s = ctx;
+    if (row->part != MR_ROW_BODY || row->broken != MR_BROKEN_NO)
+        return true;
+    if (row->n < 2 && s->header > 1)
+        return true;
+    s->out->rows++;
+    s->out->shift_rows += row->n == s->header + 1 && row->cell[row->n - 1].n > 0;
+    for (size_t i = 0; i < row->n && i <= s->header; i++) {
+        if (*s->missing && mr_missing_listed(s->missing, row->cell[i].p, row->cell[i].n))
+            s->wide[i].missing++;
+        else
+            mr_shape_look(&s->wide[i], row->cell[i].p, row->cell[i].n);
+    }
+    return s->out->rows < SAMPLE_ROWS;
+}
+
+/* The first names can stand over the second cells: then the cell in front is a row number or the header's first name does
+ * not fit it, and nearly all rows have the extra cell. */
+static bool shifted(const struct sampling *s) {
+    if (!s->header || s->out->rows < 1 || s->out->shift_rows * 10 < s->out->rows * 9)
+        return false;
+    const struct mr_shape *front = &s->wide[0];
+    return front->integers == front->cells && front->missing == 0 && (front->cells < 2 || front->rising + 1 >= front->cells);
+}
+
+static char common_decimal(const struct mr_survey *s, const struct mr_source *source) {
+    if (source->decimal)
+        return source->decimal;
+    uint64_t points = 0, commas = 0;
+    for (size_t i = 0; i < s->columns; i++) {
+        points += s->col[i].points;
+        commas += s->col[i].commas;
+    }
+    if (points && commas * 20 <= points)
+        return '.';
+    if (commas && points * 20 <= commas)
+        return ',';
+    uint64_t doubt_points = 0, doubt_commas = 0;
+    for (size_t i = 0; i < s->columns; i++) {
+        doubt_points += s->col[i].doubt_points;
+        doubt_commas += s->col[i].doubt_commas;
+    }
+    if (points || commas)
+        return 0;
+    /* "4.669" everywhere and never a comma: a fraction; a thousands point would have shown its comma or its groups. */
+    return doubt_points && !doubt_commas && source->delimiter != ';' ? '.' : 0;
+}
+
+enum mr_status mr_survey_take(struct mr_arena *arena, const struct mr_source *source, const char *missing, struct mr_survey *out) {
+    *out = (struct mr_survey){.columns = source->n_columns};
+    struct sampling s = {.out = out, .missing = missing ? missing : "", .header = source->n_columns};
+    s.wide = MR_ARRAY(arena, struct mr_shape, s.header + 1);
+    enum mr_status status = mr_read_rows(source, look_row, &s);
+    out->shift = shifted(&s) ? 1 : 0;
+    out->front = s.wide[0];
+    out->col = s.wide + out->shift;
+    out->decimal = common_decimal(out, source);
+    return status;
+}

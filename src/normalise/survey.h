@@ -1,0 +1,44 @@
+/*
+ * survey.h - the shape of a file's columns, from its first rows: what the cells are, whatever the header says.
+ */
+#ifndef MILRISE_NORMALISE_SURVEY_H
+#define MILRISE_NORMALISE_SURVEY_H
+
+#include "milrise/normalise.h"
+
+enum { MR_SURVEY_TEXTS = 16 };
+
+struct mr_shape {
+    uint32_t cells, missing;           /* with and without content */
+    uint32_t numbers, with_unit;       /* numbers; those of them that carry a unit */
+    uint32_t integers, rising;         /* whole numbers; numbers greater than the one before */
+    uint32_t datetimes, dates, clocks; /* each cell counts once */
+    uint32_t zoned;                    /* of the datetimes and clocks, those with a zone */
+    uint32_t epochs, durations, plain_clocks; /* may count beside numbers and clocks */
+    uint32_t points, commas;           /* decimal marks beyond doubt */
+    uint32_t doubt_points, doubt_commas; /* "1.234", "1,234" */
+    uint32_t grouped;                  /* thousands marks beyond doubt */
+    double least, most, last;          /* of the numbers; NaN before the first */
+    char unit[24];                     /* first unit seen in a cell */
+    size_t n_texts;                    /* distinct texts, the first few */
+    char texts[MR_SURVEY_TEXTS][40];
+};
+
+struct mr_survey {
+    size_t rows;              /* looked at */
+    size_t columns;           /* of the header, else the most cells of a row */
+    size_t shift;             /* 1 where rows have one cell more than the header, in front */
+    uint32_t shift_rows;
+    struct mr_shape *col;     /* shape: columns, by header */
+    struct mr_shape front;    /* the cell in front */
+    char decimal;             /* '.' or ',' where the columns agree or the source says so, else 0 */
+};
+
+/** mr_survey_take - look at the first rows. MR_E_IO as mr_read_rows. */
+enum mr_status mr_survey_take(struct mr_arena *arena, const struct mr_source *source, const char *missing,
+                              struct mr_survey *out) MR_MUST_USE;
+
+/** mr_shape_look - add one cell; for tests too. */
+void mr_shape_look(struct mr_shape *shape, const char *text, size_t n);
+
+#endif

@@ -1,0 +1,122 @@
+/*
+ * work.h - one file on its way through the stage: plan, times, rows counted, records kept until the whole job is known.
+ */
+#ifndef MILRISE_NORMALISE_WORK_H
+#define MILRISE_NORMALISE_WORK_H
+
+#include "normalise/timer.h"
+
+/* Fate of a row beside enum mr_aside. */
+enum { MR_FATE_USED = -1, MR_FATE_HEADER = -2 };
+
+struct mr_fate_run { /* consecutive rows of one fate */
+    int fate;        /* enum mr_aside, MR_FATE_USED or MR_FATE_HEADER */
+    uint32_t line, line_end;
+    uint64_t rows;
+};
+
+/* A log's columns. Wide: one value column per channel; long: one value column and the channel of each row. */
+struct mr_log_channel {
+    const char *name;
+    enum mr_meaning meaning;
+    size_t col;       /* column of the plan */
+    enum mr_unit unit; /* of the values in memory; NONE = as written, unit not known yet */
+    double least, most; /* what such a channel can show, in `unit`; infinite where that is not known yet */
+    double *value;    /* wide: shape rows */
+    bool dropped;     /* no unit */
+};
+
+struct mr_log {
+    bool is_long;
+    size_t n, cap;
+    int64_t *t_ms;
+    uint32_t *line;
+    uint32_t *which;  /* long: channel of each row */
+    double *value;    /* long: shape rows */
+    MR_VEC(struct mr_log_channel) channels;
+};
+
+struct mr_spray_times { /* beside a spray row, until the dates are settled */
+    int64_t date, start_date, start_clock, stop_date, stop_clock;
+};
+
+struct mr_work {
+    struct mr_arena *arena, *scratch;
+    const struct mr_job *job;
+    const struct mr_source *source;
+    struct mr_diags *diags;
+    struct mr_plan *plan;  /* NULL for a file that is no table, or a copy */
+    struct mr_timer timer;
+    struct mr_file *file;
+    uint32_t index;        /* of the file */
+    uint64_t row_no;       /* rows seen */
+    MR_VEC(struct mr_fate_run) fates;
+    uint64_t said[MR_ASIDE_COUNT]; /* diagnostics of each reason, the unshown too */
+    uint64_t values_left_out;
+    bool body_seen;
+    size_t copy_of;        /* index, or MR_NONE */
+    const char *serial;    /* first serial in a column; "" */
+    /* records */
+    struct mr_log log;
+    MR_VEC(struct mr_reading) readings;
+    MR_VEC(struct mr_verification) verifications;
+    MR_VEC(struct mr_spray) sprays;
+    MR_VEC(struct mr_spray_times) spray_times;
+    MR_VEC(struct mr_shift_item) shift_items;
+    MR_VEC(struct mr_material) materials;
+    MR_VEC(struct mr_zone_row) zones;
+    struct mr_texts *texts;
+};
+
+/* How many diagnostics of one reason a file shows; the rest is counted. */
+enum { MR_SAY_MOST = 5 };
+
+/** mr_work_fate - count a row. */
+void mr_work_fate(struct mr_work *work, int fate, const struct mr_row *row);
+
+/** mr_work_relabel - all used rows get a fate (the whole file is set aside). */
+void mr_work_relabel(struct mr_work *work, enum mr_aside why);
+
+/** mr_work_split - used rows get fates of their own: fate[i] for the i-th used row, whose line is line[i]. */
+void mr_work_split(struct mr_work *work, const int8_t *fate, const uint32_t *line, size_t n);
+
+/** mr_work_close - the public account. False where the identity does not hold. */
+bool mr_work_close(struct mr_work *work) MR_MUST_USE;
+
+/** mr_work_say - a diagnostic about a row, unless this file has had enough of the kind. */
+void mr_work_say(struct mr_work *work, enum mr_aside why, const struct mr_row *row, uint32_t column, const struct mr_cell *cell,
+                 const char *mend, const char *what);
+
+/** mr_work_not_data - count rows that are no data rows (headers, blanks, broken, repeated headers, ragged); true where done. */
+bool mr_work_not_data(struct mr_work *work, const struct mr_row *row);
+
+/** mr_work_summary - whether a body row is a statistics or footer line: its first cell with content says so. */
+bool mr_work_summary(const struct mr_row *row);
+
+/** mr_work_last - whether this is the last row of a file that ends in mid-line. */
+bool mr_work_last(const struct mr_work *work);
+
+/** mr_work_bad_time - set a row aside whose time cannot be read. */
+void mr_work_bad_time(struct mr_work *work, const struct mr_row *row, enum mr_time_read got);
+
+/** mr_text_keep - an interned copy of a text in the arena. Files say the same few texts many times. */
+const char *mr_text_keep(struct mr_work *work, const char *text, size_t n);
+
+/** mr_is_log - climate, temperature, pressure. */
+bool mr_is_log(enum mr_kind kind);
+
+/** mr_physical_range - what a channel or film reading can show, canonical. */
+void mr_physical_range(const struct mr_settings *settings, enum mr_meaning meaning, double *least, double *most);
+
+/* The kinds. Each is a mr_row_fn over a struct mr_work. */
+bool mr_row_log(void *work, const struct mr_row *row);
+bool mr_row_record(void *work, const struct mr_row *row);
+bool mr_row_unknown(void *work, const struct mr_row *row);
+
+/** mr_log_begin - set up the channels of a log. */
+void mr_log_begin(struct mr_work *work);
+
+/** mr_records_settle - times of typed records once the dates are settled; drops rows whose date does not exist. */
+void mr_records_settle(struct mr_work *work);
+
+#endif
