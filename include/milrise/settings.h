@@ -119,6 +119,12 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     X(MR_PLAUSIBLE_PRESSURE_MAX, "plausibility", "pressure maximum", NUMBER, PRESSURE, "100 MPa", "a higher gauge pressure is left out", MR_SRC_PD) \
     X(MR_PLAUSIBLE_FILM_MIN, "plausibility", "film minimum", NUMBER, FILM, "-100 um", "a lower gauge reading is left out", MR_SRC_PD) \
     X(MR_PLAUSIBLE_FILM_MAX, "plausibility", "film maximum", NUMBER, FILM, "25 mm", "a higher gauge reading is left out", MR_SRC_PD) \
+    X(MR_USUAL_AIR_MIN, "plausibility", "usual air minimum", NUMBER, TEMP, "-40 degC", "a unit that gives lower air temperatures is not inferred", MR_SRC_PD) \
+    X(MR_USUAL_AIR_MAX, "plausibility", "usual air maximum", NUMBER, TEMP, "50 degC", "a unit that gives higher air temperatures is not inferred", MR_SRC_PD) \
+    X(MR_USUAL_PROBE_MIN, "plausibility", "usual probe minimum", NUMBER, TEMP, "-40 degC", "a unit that gives lower steel temperatures is not inferred", MR_SRC_PD) \
+    X(MR_USUAL_PROBE_MAX, "plausibility", "usual probe maximum", NUMBER, TEMP, "120 degC", "a unit that gives higher steel temperatures is not inferred", MR_SRC_PD) \
+    X(MR_USUAL_FILM_MIN, "plausibility", "usual film minimum", NUMBER, FILM, "20 um", "a unit that gives a thinner film in the middle is not inferred", MR_SRC_PD) \
+    X(MR_USUAL_FILM_MAX, "plausibility", "usual film maximum", NUMBER, FILM, "2.5 mm", "a unit that gives a thicker film in the middle is not inferred", MR_SRC_PD) \
     X(MR_STUCK_AFTER, "plausibility", "stuck after", NUMBER, DURATION, "3 h", "air temperature or humidity that has not changed for so long is flagged", MR_SRC_PD) \
     X(MR_JUMP_TEMP, "plausibility", "temperature jump", NUMBER, RISE, "15 K", "air temperature that changes by more within one minute is flagged", MR_SRC_PD) \
     X(MR_JUMP_RH, "plausibility", "humidity jump", NUMBER, SHARE, "40 %", "humidity that changes by more within one minute is flagged", MR_SRC_PD) \

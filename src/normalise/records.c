@@ -268,10 +268,11 @@ static int take_shift(const struct spread *s) {
     enum mr_time_read got;
     struct mr_shift_item r = {.file = w->index, .line = s->row->line, .day_ms = row_time(s, &got), .item = text_of(s, MR_M_ITEM),
                               .role = text_of(s, MR_M_ROLE), .note = text_of(s, MR_M_NOTE), .done = -1};
+    if (got == MR_READ_BAD || got == MR_READ_ZONE)
+        return MR_ASIDE_BAD_TIME;
     if (got != MR_READ_OK) {
-        mr_work_say(w, got == MR_READ_BLANK ? MR_ASIDE_NO_TIME : MR_ASIDE_BAD_TIME, s->row, 0, NULL,
-                    "Write the date as 2026-05-11. Row set aside.", "the row has no date that can be read");
-        return got == MR_READ_BAD || got == MR_READ_ZONE ? MR_ASIDE_BAD_TIME : MR_ASIDE_NO_TIME;
+        mr_work_say(w, MR_ASIDE_NO_TIME, s->row, 0, NULL, "Write the date as 2026-05-11. Row set aside.", "the row has no date");
+        return MR_ASIDE_NO_TIME;
     }
     if (!*r.item)
         return MR_ASIDE_INCOMPLETE;
@@ -406,22 +407,22 @@ static int take(const struct spread *s) {
     return MR_ASIDE_UNKNOWN_KIND;
 }
 
-static bool all_blank(const struct mr_row *row) {
+static size_t filled(const struct mr_row *row) {
+    size_t n = 0;
     for (size_t i = 0; i < row->n; i++)
-        if (row->cell[i].n)
-            return false;
-    return true;
+        n += row->cell[i].n > 0;
+    return n;
 }
 
 bool mr_row_record(void *ctx, const struct mr_row *row) {
     struct mr_work *w = ctx;
     if (mr_work_not_data(w, row))
         return true;
-    if (all_blank(row)) {
+    if (!filled(row)) {
         mr_work_fate(w, MR_ASIDE_BLANK, row);
         return true;
     }
-    if (mr_work_summary(row) && w->plan->kind != MR_KIND_SHIFT_RECORD) {
+    if (mr_work_summary(row) && filled(row) < w->fullest && w->plan->kind != MR_KIND_SHIFT_RECORD) {
         mr_work_fate(w, MR_ASIDE_SUMMARY, row);
         return true;
     }
@@ -429,10 +430,12 @@ bool mr_row_record(void *ctx, const struct mr_row *row) {
     if (!*w->serial && s.cell[MR_M_SERIAL])
         w->serial = text_of(&s, MR_M_SERIAL);
     int why = take(&s);
-    if (why == MR_ASIDE_BAD_TIME && !w->said[MR_ASIDE_BAD_TIME]) {
+    if (why == MR_ASIDE_BAD_TIME && w->plan->kind != MR_KIND_SPRAY_LOG) {
         mr_work_bad_time(w, row, MR_READ_BAD);
         return true;
     }
+    if (why == MR_FATE_USED && filled(row) > w->fullest)
+        w->fullest = filled(row);
     if (why == MR_ASIDE_BAD_NUMBER && mr_work_last(w))
         why = MR_ASIDE_HALF_LINE;
     if (why == MR_ASIDE_INCOMPLETE)

@@ -53,7 +53,10 @@ struct mr_work {
     MR_VEC(struct mr_fate_run) fates;
     uint64_t said[MR_ASIDE_COUNT]; /* diagnostics of each reason, the unshown too */
     uint64_t values_left_out;
+    bool film_inferred;    /* units of film readings were inferred, so they infer nothing else */
     bool body_seen;
+    size_t fullest;        /* most cells with content in a used row */
+    struct mr_date_verdict verdict;
     size_t copy_of;        /* index, or MR_NONE */
     const char *serial;    /* first serial in a column; "" */
     /* records */
@@ -116,7 +119,20 @@ bool mr_row_unknown(void *work, const struct mr_row *row);
 /** mr_log_begin - set up the channels of a log. */
 void mr_log_begin(struct mr_work *work);
 
-/** mr_records_settle - times of typed records once the dates are settled; drops rows whose date does not exist. */
-void mr_records_settle(struct mr_work *work);
+/** mr_work_settle - settle the dates of a file; its stamps become moments, or the whole file is set aside. */
+void mr_work_settle(struct mr_work *work);
+
+/** mr_infer_units - units that no file states, by the physical range or by the job's other files; else set aside. */
+void mr_infer_units(struct mr_work *works, size_t n);
+
+/** mr_find_overlap - rows that stand in an earlier file too; half lines of files that a longer copy completes. */
+void mr_find_overlap(struct mr_work *works, size_t n);
+
+/** mr_flag_implausible - stuck sensors, jumps, gaps, time going backwards: warnings. */
+void mr_flag_implausible(struct mr_work *work);
+
+/** mr_work_drop - rows of a log or records with fate != MR_FATE_USED leave; fate: shape rows. Fates are split too. */
+void mr_log_drop(struct mr_work *work, const int8_t *fate);
+void mr_readings_drop(struct mr_work *work, const int8_t *fate);
 
 #endif

@@ -1,0 +1,35 @@
+/*
+ * paper.h - a growing text in an arena, and the few ways in which this stage shows things.
+ */
+#ifndef MILRISE_NORMALISE_PAPER_H
+#define MILRISE_NORMALISE_PAPER_H
+
+#include "milrise/normalise.h"
+
+struct mr_paper {
+    struct mr_arena *arena;
+    MR_VEC(char) text; /* always NUL-terminated after mr_paper_put */
+};
+
+/** mr_paper_put - append formatted text. */
+void mr_paper_put(struct mr_paper *paper, const char *format, ...) MR_PRINTF(2, 3);
+
+/** mr_paper_add - append n bytes. */
+void mr_paper_add(struct mr_paper *paper, const char *text, size_t n);
+
+/** mr_number_text - the shortest decimal that reads back as the same double, at most 17 digits; "" for NaN. Buffer of 32. */
+void mr_number_text(double value, char out[32]);
+
+/** mr_basis_text - "UTC", "local time", "". */
+const char *mr_basis_text(enum mr_time_basis basis);
+
+/* A record of a file as understood, for first and last rows. */
+struct mr_shown {
+    uint32_t line;
+    const char *text;
+};
+
+/** mr_shown_rows - the first and the last used row of a file as one line of text each. Returns how many (0, 1 or 2). */
+size_t mr_shown_rows(struct mr_arena *arena, const struct mr_data *data, size_t file, struct mr_shown out[2]);
+
+#endif

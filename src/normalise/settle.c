@@ -1,0 +1,228 @@
+/*
+ * settle.c - the dates of a file are settled, and stamps become moments. A spray log kept by hand may leave its dates out:
+ * they are inferred here, and the rows say so.
+ */
+#include "normalise/work.h"
+
+#include <string.h>
+
+/* --- dropping rows ------------------------------------------------------------------------------------------------ */
+
+void mr_log_drop(struct mr_work *w, const int8_t *fate) {
+    struct mr_log *log = &w->log;
+    mr_work_split(w, fate, log->line, log->n);
+    size_t kept = 0;
+    for (size_t i = 0; i < log->n; i++) {
+        if (fate[i] != MR_FATE_USED)
+            continue;
+        log->t_ms[kept] = log->t_ms[i];
+        log->line[kept] = log->line[i];
+        if (log->is_long) {
+            log->which[kept] = log->which[i];
+            log->value[kept] = log->value[i];
+        }
+        for (size_t k = 0; k < log->channels.n && !log->is_long; k++)
+            log->channels.v[k].value[kept] = log->channels.v[k].value[i];
+        kept++;
+    }
+    log->n = kept;
+}
+
+/* Several readings may stand in one row: it is set aside only where all of them go. */
+void mr_readings_drop(struct mr_work *w, const int8_t *fate) {
+    size_t n = w->readings.n, rows = 0, kept = 0;
+    int8_t *row_fate = MR_ARRAY(w->scratch, int8_t, n);
+    uint32_t *row_line = MR_ARRAY(w->scratch, uint32_t, n);
+    for (size_t i = 0; i < n; i++) {
+        if (rows && row_line[rows - 1] == w->readings.v[i].line) {
+            row_fate[rows - 1] = fate[i] == MR_FATE_USED ? MR_FATE_USED : row_fate[rows - 1];
+        } else {
+            row_line[rows] = w->readings.v[i].line;
+            row_fate[rows++] = fate[i];
+        }
+        if (fate[i] == MR_FATE_USED)
+            w->readings.v[kept++] = w->readings.v[i];
+    }
+    w->readings.n = kept;
+    mr_work_split(w, row_fate, row_line, rows);
+}
+
+/* --- logs --------------------------------------------------------------------------------------------------------- */
+
+static void settle_log(struct mr_work *w) {
+    struct mr_log *log = &w->log;
+    mr_timer_moments(&w->timer, log->t_ms, log->n);
+    size_t lost = 0;
+    for (size_t i = 0; i < log->n; i++)
+        lost += log->t_ms[i] == MR_T_NONE;
+    if (!lost || w->plan->kind == MR_KIND_UNKNOWN)
+        return;
+    int8_t *fate = MR_ARRAY(w->scratch, int8_t, log->n);
+    for (size_t i = 0; i < log->n; i++)
+        fate[i] = log->t_ms[i] == MR_T_NONE ? (int8_t)MR_ASIDE_BAD_TIME : (int8_t)MR_FATE_USED;
+    mr_log_drop(w, fate);
+    mr_diag_add(w->diags, MR_ERROR, "bad-time", (struct mr_place){.file = w->source->path}, NULL,
+                "Correct the dates, or the order of day and month in the job file.",
+                "%zu rows have a date that does not exist when it is read %s", lost, w->verdict.order_text);
+}
+
+/* --- hand-kept records -------------------------------------------------------------------------------------------- */
+
+/* Days are needed before stop can follow start: what the row says, else the row before, else the base. */
+struct spray_day {
+    int64_t day_ms;     /* midnight of the current row's date; MR_T_NONE */
+    int64_t last_start; /* of the row before */
+};
+
+static int64_t spray_base(struct mr_work *w, const char **why) {
+    int64_t base = w->timer.base_stamp == MR_T_NONE ? MR_T_NONE : mr_datebook_moment(&w->timer.book, w->timer.base_stamp);
+    *why = w->timer.base_why;
+    if (base == MR_T_NONE && w->job->first_day_local_ms != MR_T_NONE &&
+        (w->job->last_day_local_ms == w->job->first_day_local_ms || w->job->last_day_local_ms == MR_T_NONE)) {
+        base = w->job->first_day_local_ms;
+        *why = "the job's one day of work";
+    }
+    return base;
+}
+
+static bool place_spray(struct mr_work *w, struct mr_spray *r, const struct mr_spray_times *t, struct spray_day *d) {
+    const struct mr_datebook *book = &w->timer.book;
+    int64_t date = mr_datebook_moment(book, t->date), start_date = mr_datebook_moment(book, t->start_date);
+    int64_t stop_date = mr_datebook_moment(book, t->stop_date);
+    r->start_ms = r->stop_ms = MR_T_NONE;
+    if (date == MR_T_NONE)
+        date = start_date != MR_T_NONE ? start_date : stop_date;
+    if (date != MR_T_NONE) {
+        d->day_ms = date;
+    } else if (d->day_ms != MR_T_NONE) {
+        r->date_inferred = true;
+        int64_t clock = t->start_clock >= 0 ? t->start_clock : t->stop_clock;
+        if (d->last_start != MR_T_NONE && clock >= 0 && d->last_start - (d->day_ms + clock) > MR_DAY_MS / 2)
+            d->day_ms += MR_DAY_MS; /* the clock fell back by more than half a day: midnight has passed */
+    }
+    if (d->day_ms == MR_T_NONE)
+        return false;
+    if (t->start_clock >= 0)
+        r->start_ms = (start_date != MR_T_NONE ? start_date : d->day_ms) + t->start_clock;
+    if (t->stop_clock >= 0) {
+        r->stop_ms = (stop_date != MR_T_NONE ? stop_date : d->day_ms) + t->stop_clock;
+        if (stop_date == MR_T_NONE && r->start_ms != MR_T_NONE && r->stop_ms < r->start_ms)
+            r->stop_ms += MR_DAY_MS;
+    }
+    if (r->start_ms == MR_T_NONE && r->stop_ms == MR_T_NONE)
+        r->start_ms = t->date != MR_T_NONE && r->action != MR_ACTION_SPRAY ? d->day_ms : MR_T_NONE;
+    if (r->start_ms != MR_T_NONE)
+        d->last_start = r->start_ms;
+    return r->start_ms != MR_T_NONE || r->stop_ms != MR_T_NONE;
+}
+
+static void note_inferred(struct mr_work *w, size_t inferred, const char *why) {
+    if (inferred)
+        mr_diag_add(w->diags, MR_NOTE, "date-inferred", (struct mr_place){.file = w->source->path}, NULL,
+                    "Write the date into each row to be sure.",
+                    "%zu rows have times without a date; taken from %s and carried past midnight where the clock falls back", inferred,
+                    *why ? why : "the rows before");
+}
+
+static void settle_sprays(struct mr_work *w) {
+    size_t n = w->sprays.n, inferred = 0, lost = 0;
+    const char *why;
+    struct spray_day d = {spray_base(w, &why), MR_T_NONE};
+    int8_t *fate = MR_ARRAY(w->scratch, int8_t, n);
+    uint32_t *line = MR_ARRAY(w->scratch, uint32_t, n);
+    for (size_t i = 0; i < n; i++) {
+        struct mr_spray *r = &w->sprays.v[i];
+        line[i] = r->line;
+        fate[i] = place_spray(w, r, &w->spray_times.v[i], &d) ? (int8_t)MR_FATE_USED : (int8_t)MR_ASIDE_NO_TIME;
+        inferred += r->date_inferred && fate[i] == MR_FATE_USED;
+        r->shelf_a_ms = mr_datebook_moment(&w->timer.book, r->shelf_a_ms);
+        r->shelf_b_ms = mr_datebook_moment(&w->timer.book, r->shelf_b_ms);
+    }
+    mr_work_split(w, fate, line, n);
+    size_t kept = 0;
+    for (size_t i = 0; i < n; i++) {
+        if (fate[i] == MR_FATE_USED) {
+            w->sprays.v[kept++] = w->sprays.v[i];
+        } else if (lost++ < MR_SAY_MOST) {
+            mr_diag_add(w->diags, MR_ERROR, "no-time", (struct mr_place){.file = w->source->path, .line = line[i]}, NULL,
+                        "Write date, start and stop; or one date into the file's name or above the header. Row set aside.",
+                        "the row has no time, or a time and no date to add it to");
+        }
+    }
+    w->sprays.n = kept;
+    note_inferred(w, inferred, why);
+}
+
+static void settle_records(struct mr_work *w) {
+    const struct mr_timer *t = &w->timer;
+    size_t undated = 0;
+    for (size_t i = 0; i < w->readings.n; i++) {
+        bool had = w->readings.v[i].t_ms != MR_T_NONE;
+        w->readings.v[i].t_ms = mr_timer_moment(t, w->readings.v[i].t_ms);
+        undated += had && w->readings.v[i].t_ms == MR_T_NONE;
+    }
+    for (size_t i = 0; i < w->verifications.n; i++)
+        w->verifications.v[i].t_ms = mr_timer_moment(t, w->verifications.v[i].t_ms);
+    for (size_t i = 0; i < w->shift_items.n; i++)
+        w->shift_items.v[i].day_ms = mr_timer_moment(t, w->shift_items.v[i].day_ms);
+    for (size_t i = 0; i < w->materials.n; i++) {
+        w->materials.v[i].t_ms = mr_timer_moment(t, w->materials.v[i].t_ms);
+        w->materials.v[i].shelf_ms = mr_datebook_moment(&t->book, w->materials.v[i].shelf_ms);
+    }
+    if (undated) {
+        int8_t *fate = MR_ARRAY(w->scratch, int8_t, w->readings.n);
+        for (size_t i = 0; i < w->readings.n; i++)
+            fate[i] = w->readings.v[i].t_ms == MR_T_NONE ? (int8_t)MR_ASIDE_BAD_TIME : (int8_t)MR_FATE_USED;
+        mr_readings_drop(w, fate);
+    }
+    if (w->plan->form == MR_FORM_DATE && (w->readings.n || w->verifications.n))
+        mr_diag_add(w->diags, MR_WARNING, "date-only", (struct mr_place){.file = w->source->path}, NULL,
+                    "Export the time of day too.", "the rows have dates without a time of day; midnight is taken");
+    if (w->sprays.n)
+        settle_sprays(w);
+}
+
+/* --- the file ----------------------------------------------------------------------------------------------------- */
+
+static void set_file_aside(struct mr_work *w) {
+    const struct mr_date_verdict *v = &w->verdict;
+    struct mr_place place = {.file = w->source->path, .line = v->line};
+    w->file->mend = mr_printf(w->arena, "[file \"%s\"]\ndates = day-first", w->source->path);
+    const char *text = NULL;
+    for (size_t i = 0; i < w->timer.book.list.n && !text; i++)
+        if (w->timer.book.list.v[i].line == v->line)
+            text = w->timer.book.list.v[i].text;
+    mr_diag_add(w->diags, MR_ERROR, "date-order", place, text,
+                mr_printf(w->scratch,
+                          "Write into job.milrise: [file \"%s\"] / dates = day-first, or dates = month-first. "
+                          "The days of the work under [job] may settle it too: dates = 2026-05-11 .. 2026-05-12. File set aside.",
+                          w->source->path),
+                "day and month cannot be told apart: %s", v->why);
+    mr_work_relabel(w, MR_ASIDE_DATE_ORDER);
+    w->log.n = 0;
+    w->readings.n = w->verifications.n = w->sprays.n = w->shift_items.n = w->materials.n = 0;
+}
+
+static void note_rollovers(struct mr_work *w) {
+    if (w->plan->form == MR_FORM_CLOCK && w->timer.base_stamp != MR_T_NONE)
+        mr_diag_add(w->diags, MR_NOTE, "date-inferred", (struct mr_place){.file = w->source->path}, NULL, NULL,
+                    "the rows have times without a date; taken from %s, %u midnights passed", w->timer.base_why,
+                    (unsigned)w->timer.rollovers);
+    if (w->plan->form == MR_FORM_ELAPSED)
+        w->verdict.why = mr_printf(w->arena, "elapsed time from %.15g s to %.15g s; start: %s", w->timer.least_s, w->timer.most_s,
+                                   w->timer.base_stamp == MR_T_NONE ? "not stated" : w->timer.base_why);
+}
+
+void mr_work_settle(struct mr_work *w) {
+    w->verdict = mr_timer_settle(&w->timer, w->job, mr_is_log(w->plan->kind));
+    note_rollovers(w);
+    w->file->date_order = w->verdict.order_text;
+    w->file->date_why = w->verdict.why;
+    w->file->basis = mr_timer_basis(&w->timer);
+    if (!w->verdict.settled) {
+        set_file_aside(w);
+        return;
+    }
+    settle_log(w);
+    settle_records(w);
+}
