@@ -294,8 +294,8 @@ static void take_columns(struct loader *l, struct mr_map *map, const struct mr_k
         return;
     }
     const char *list = key->value;
-    for (const char *word; (word = next_item(l->arena, &list, ',')) != NULL;) {
-        struct mr_map_word w = {.meaning = meaning, .words = word, .own = l->own};
+    for (const char *at = list, *word; (word = next_item(l->arena, &list, ',')) != NULL; at = list) {
+        struct mr_map_word w = {.meaning = meaning, .words = word, .own = l->own, .whole = at[strspn(at, " \t")] == '='};
         MR_PUSH(l->arena, &map->words, w);
     }
 }

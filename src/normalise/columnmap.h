@@ -15,6 +15,7 @@ struct mr_map_word {
     enum mr_meaning meaning;
     const char *words; /* folded by mr_words_fold */
     bool own;          /* from the job */
+    bool whole;        /* written =words in the map: only as a whole header */
 };
 
 struct mr_word_list { /* action words, yes and no, channel words */

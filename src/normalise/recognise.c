@@ -109,6 +109,8 @@ static void try_word(struct mr_arena *arena, const struct mr_map_word *w, const 
             unit = stripped > 0 ? unit : MR_UNIT_NONE;
         }
     }
+    if (w->whole && score < MR_MATCH_WHOLE)
+        return;
     if (score && w->own)
         score += 200;
     if (score > best->score)
