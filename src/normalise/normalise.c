@@ -38,11 +38,21 @@ static size_t find_copy(const struct stage *s, size_t index) {
     return MR_NONE;
 }
 
-static const char *preamble_instrument(struct mr_arena *arena, const struct mr_source *source) {
-    return mr_preamble_value(arena, source,
-                             "serial|serial number|serial no|s n|sn|logger|logger id|logger serial|device|device id|instrument|gauge|"
-                             "gauge serial|gage serial|gauge serial number|instrument serial|instrument serial number|station|"
-                             "seriennummer|logger name|device name|instrument id|gauge id|device serial|logger serial number|probe serial");
+/* Serial numbers before names, and what the job knows before what it does not. */
+static const char *preamble_instrument(const struct mr_job *job, struct mr_arena *arena, const struct mr_source *source) {
+    static const char *const names[] = {
+        ("serial|serial number|serial no|s n|sn|gauge serial|gage serial|gauge serial number|instrument serial|"
+         "instrument serial number|device serial|logger serial|logger serial number|seriennummer|probe serial"),
+        "logger|logger id|device id|instrument id|gauge id|hygrometer|thermometer|station",
+        "device|instrument|gauge|gage|logger name|device name|instrument name"};
+    const char *first = NULL;
+    for (size_t i = 0; i < MR_COUNT(names); i++) {
+        const char *text = mr_preamble_value(arena, source, names[i]);
+        if (text && mr_job_instrument(job, text))
+            return text;
+        first = first ? first : text;
+    }
+    return first;
 }
 
 /* [file] rule, [instrument] files, serial in a column, serial in the preamble. */
@@ -62,7 +72,7 @@ static void find_instrument(struct mr_work *w) {
     if (!*name)
         name = w->serial;
     if (!*name) {
-        const char *text = preamble_instrument(w->scratch, w->source);
+        const char *text = preamble_instrument(w->job, w->scratch, w->source);
         name = text ? mr_strdup(w->arena, text) : "";
     }
     if (*name && !found)

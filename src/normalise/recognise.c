@@ -189,8 +189,9 @@ static void keep_best_film(struct mr_plan_column *col, const int *score, size_t 
 }
 
 static const char *haystack(struct mr_arena *arena, const struct mr_source *source) {
-    const char *slash = strrchr(source->path, '/');
-    const char *name = slash ? slash + 1 : source->path;
+    const char *name = source->path + strlen(source->path);
+    for (size_t slashes = 0; name > source->path && (slashes += name[-1] == '/') < 2;) /* its folder's name counts too */
+        name--;
     char *all = mr_words_fold(arena, name, strlen(name));
     for (size_t i = 0; i < source->preamble.n && i < 40; i++) {
         const struct mr_pair *p = &source->preamble.v[i];
@@ -200,7 +201,6 @@ static const char *haystack(struct mr_arena *arena, const struct mr_source *sour
     return all;
 }
 
-/* Words in the path's folders count too, but for a job of exports they are few. */
 static bool any_word(const char *words, const char *const *list, size_t n) {
     for (size_t i = 0; i < n; i++)
         if (mr_words_hold(words, list[i]))
@@ -275,18 +275,29 @@ static int channel_score(const struct mr_map *map, const struct mr_guess *g, str
 }
 
 /* A column that only another kind knows, by its full header, speaks against this one. */
-static bool forbidden(const struct mr_maps *maps, const struct mr_map *map, const struct mr_guess *g, size_t n) {
+static bool forbidden(struct mr_arena *arena, const struct mr_maps *maps, const struct mr_map *map, const struct mr_guess *g,
+                      size_t n) {
     for (size_t i = 0; i < n; i++) {
         if (g->col[i].as.meaning != MR_M_IGNORE || !*g->col[i].words)
             continue;
         for (enum mr_kind k = MR_KIND_THICKNESS; k < MR_KIND_COUNT; k++)
             for (size_t w = 0; w < maps->map[k].words.n; w++) {
                 const struct mr_map_word *word = &maps->map[k].words.v[w];
-                if ((map->not_with & MR_BIT(word->meaning)) && strcmp(word->words, g->col[i].words) == 0)
+                struct best best = {.meaning = MR_M_IGNORE};
+                if (map->not_with & MR_BIT(word->meaning))
+                    try_word(arena, word, g->col[i].words, &best);
+                if (best.score >= MR_MATCH_WHOLE)
                     return true;
             }
     }
     return (g->found & map->not_with) != 0;
+}
+
+/* A column of numbers in degrees is a temperature, whatever the clerk called the probe. */
+static bool known_by_unit(const struct mr_map *map, const struct mr_head *head, const char *words, const struct mr_shape *shape) {
+    enum mr_unit unit;
+    return *head->unit && mr_unit_parse(head->unit, strlen(head->unit), MR_DIM_TEMP, &unit) && shape_fits(MR_M_PROBE_TEMP, shape) &&
+           !ignored(map, words);
 }
 
 struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps, enum mr_kind kind,
@@ -303,7 +314,10 @@ struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps
                                    .unit_why = ""};
         c->cell = i + survey->shift;
         c->generic = generic_word(best.pattern);
+        if (best.meaning == MR_M_IGNORE && kind == MR_KIND_TEMPERATURE && known_by_unit(map, head, c->words, &survey->col[i]))
+            best = (struct best){.score = 1, .meaning = MR_M_PROBE_TEMP, .pattern = ""};
         score[i] = best.score;
+        c->as.meaning = best.meaning;
         set_unit(c, head, &best, &survey->col[i]);
     }
     keep_best(g.col, score, n);
@@ -311,7 +325,7 @@ struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps
     for (size_t i = 0; i < n; i++)
         g.found |= g.col[i].as.meaning == MR_M_IGNORE ? 0 : MR_BIT(g.col[i].as.meaning);
     g.score = needs_score(map, &g, survey, n);
-    if (!g.score || forbidden(maps, map, &g, n)) {
+    if (!g.score || forbidden(arena, maps, map, &g, n)) {
         g.score = 0;
         return g;
     }
