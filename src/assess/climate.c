@@ -119,8 +119,9 @@ static const struct mr_track *while_there(struct mr_assess *a, const struct mr_t
     return cut;
 }
 
-/* The most used that covers enough; else the one that covers most. */
-static const struct mr_track *best_track(struct mr_assess *a, const struct candidates *c, const struct period *p) {
+/* The most used that covers enough; else the one that covers most. *out_whole is the track that it was cut from. */
+static const struct mr_track *best_track(struct mr_assess *a, const struct candidates *c, const struct period *p,
+                                         const struct mr_track **out_whole) {
     const struct mr_track *best = NULL;
     double span = (double)(p->to_ms - p->from_ms), enough = mr_set_num(p->settings, MR_CLIMATE_COVER) / 100.0 * span;
     double best_ms = -1.0;
@@ -130,6 +131,7 @@ static const struct mr_track *best_track(struct mr_assess *a, const struct candi
         if (covered > best_ms) {
             best = track;
             best_ms = covered;
+            *out_whole = c->track[i];
         }
         if (covered >= enough)
             break;
@@ -137,28 +139,48 @@ static const struct mr_track *best_track(struct mr_assess *a, const struct candi
     return best;
 }
 
-/* Asks align, at moments closer than the greatest gap, which tracks it would use, and keeps one of each kind for the
- * whole period: an instrument that changes in mid-window would read as a jump of the weather. */
+struct all_candidates {
+    struct candidates air, rh, steel, dew;
+};
+
+static void ask_at(const struct mr_assess *a, const struct period *p, int64_t t_ms, struct all_candidates *c) {
+    struct mr_climate at = mr_climate_at(a->aligned, p->window->zone, t_ms, p->gap_ms);
+    offer(&c->air, at.air);
+    offer(&c->rh, at.rh);
+    offer(&c->steel, at.steel);
+    offer(&c->dew, at.dew);
+}
+
+static bool is_climate(enum mr_meaning m) {
+    return m == MR_M_AIR || m == MR_M_RH || m == MR_M_STEEL || m == MR_M_DEW || m == MR_M_PROBE_TEMP;
+}
+
+/* Asks align which tracks it would use, at moments closer than the greatest gap and at the first sample of each track,
+ * so that no short one is missed. One of each kind then serves the whole period: an instrument that changes in
+ * mid-window would read as a jump of the weather. */
 static void choose_tracks(struct mr_assess *a, struct period *p) {
-    struct candidates air = {0}, rh = {0}, steel = {0}, dew = {0};
+    struct all_candidates c = {0};
     int64_t step = p->gap_ms / 2 > 1000 ? p->gap_ms / 2 : 1000, span = p->to_ms - p->from_ms;
     if (span / step > 200)
         step = span / 200;
     for (int64_t t = p->from_ms;; t = t + step < p->to_ms ? t + step : p->to_ms) {
-        struct mr_climate at = mr_climate_at(a->aligned, p->window->zone, t, p->gap_ms);
-        offer(&air, at.air);
-        offer(&rh, at.rh);
-        offer(&steel, at.steel);
-        offer(&dew, at.dew);
+        ask_at(a, p, t, &c);
         if (t >= p->to_ms)
             break;
     }
-    p->tracks.air = best_track(a, &air, p);
-    p->tracks.rh = best_track(a, &rh, p);
-    p->tracks.steel = best_track(a, &steel, p);
-    p->logged_dew = best_track(a, &dew, p);
+    for (size_t i = 0; i < a->aligned->tracks.n; i++) {
+        const struct mr_track *track = &a->aligned->tracks.v[i];
+        size_t first = is_climate(track->meaning) ? mr_track_first(track, p->from_ms) : track->n;
+        if (first < track->n && track->t_utc_ms[first] <= p->to_ms)
+            ask_at(a, p, track->t_utc_ms[first], &c);
+    }
+    const struct mr_track *whole = NULL;
+    p->tracks.air = best_track(a, &c.air, p, &whole);
+    p->tracks.rh = best_track(a, &c.rh, p, &whole);
+    p->tracks.steel = best_track(a, &c.steel, p, &whole);
+    p->logged_dew = best_track(a, &c.dew, p, &whole);
     p->tracks.dew = p->logged_dew;
-    p->dew_index = dew.n > 0 ? (size_t)(dew.track[0] - a->aligned->tracks.v) : MR_NONE;
+    p->dew_index = c.dew.n > 0 ? (size_t)(whole - a->aligned->tracks.v) : MR_NONE;
     if (p->logged_dew == NULL || p->tracks.air == NULL || p->tracks.rh == NULL)
         return;
     double logged = mr_track_cover_ms(p->logged_dew, p->from_ms, p->to_ms, p->gap_ms);

@@ -2,8 +2,10 @@
 
 #include "read/job.h"
 
-static const char *const paths[N_FIX_FILES] = {"climate.csv", "lines.csv", "spray.csv", "shift.csv", "material.csv", "zones.csv"};
-static const enum mr_kind kinds[N_FIX_FILES] = {MR_KIND_CLIMATE, MR_KIND_PRESSURE, MR_KIND_SPRAY_LOG, MR_KIND_SHIFT_RECORD, MR_KIND_MATERIAL, MR_KIND_ZONES};
+static const char *const paths[N_FIX_FILES] = {"climate.csv", "lines.csv",    "spray.csv",
+                                               "shift.csv",   "material.csv", "zones.csv"};
+static const enum mr_kind kinds[N_FIX_FILES] = {MR_KIND_CLIMATE,      MR_KIND_PRESSURE, MR_KIND_SPRAY_LOG,
+                                                MR_KIND_SHIFT_RECORD, MR_KIND_MATERIAL, MR_KIND_ZONES};
 
 struct fix *fix_new(const char *job_text) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
@@ -41,8 +43,17 @@ int64_t fix_ms(double seconds) {
 }
 
 size_t fix_zone(struct fix *f, const char *name, double area_m2, int coats) {
-    struct mr_zone zone = {.name = name, .aliases = "", .registered = true, .area_m2 = area_m2, .steel_mm = 6, .profile_um = NAN, .member_mm = NAN,
-                           .substrate = "", .grade = "", .settings = &f->job->settings, .coats = coats,
+    struct mr_zone zone = {.name = name,
+                           .aliases = "",
+                           .registered = true,
+                           .area_m2 = area_m2,
+                           .steel_mm = 6,
+                           .profile_um = NAN,
+                           .member_mm = NAN,
+                           .substrate = "",
+                           .grade = "",
+                           .settings = &f->job->settings,
+                           .coats = coats,
                            .place = {paths[FILE_ZONES], (uint32_t)f->al.zones.n + 2, 0, 0}};
     MR_PUSH(f->arena, &f->al.zones, zone);
     return f->al.zones.n - 1;
@@ -57,10 +68,22 @@ size_t fix_shift(struct fix *f, const char *name, double t0_s, double t1_s) {
 /* A row of the spray log at the next line. The list of rows may move, so each row is kept apart as well. */
 static struct mr_spray *spray_row(struct fix *f, enum mr_action action, size_t zone, double t0_s, double t1_s) {
     struct mr_spray *row = MR_NEW(f->arena, struct mr_spray);
-    *row = (struct mr_spray){.file = FILE_SPRAY, .line = (uint32_t)f->data.sprays.n + 2, .action = action, .action_text = "action",
-                             .start_ms = fix_ms(t0_s), .stop_ms = fix_ms(t1_s), .zone = zone == MR_NONE ? "" : f->al.zones.v[zone].name,
-                             .coat = "", .direction = "", .lot_a = "", .lot_b = "", .role = "", .note = "", .shelf_a_ms = MR_T_NONE,
-                             .shelf_b_ms = MR_T_NONE, .distance_mm = NAN};
+    *row = (struct mr_spray){.file = FILE_SPRAY,
+                             .line = (uint32_t)f->data.sprays.n + 2,
+                             .action = action,
+                             .action_text = "action",
+                             .start_ms = fix_ms(t0_s),
+                             .stop_ms = fix_ms(t1_s),
+                             .zone = zone == MR_NONE ? "" : f->al.zones.v[zone].name,
+                             .coat = "",
+                             .direction = "",
+                             .lot_a = "",
+                             .lot_b = "",
+                             .role = "",
+                             .note = "",
+                             .shelf_a_ms = MR_T_NONE,
+                             .shelf_b_ms = MR_T_NONE,
+                             .distance_mm = NAN};
     MR_PUSH(f->arena, &f->data.sprays, *row);
     return row;
 }
@@ -72,8 +95,14 @@ static void reach(struct fix *f, int64_t t_ms) {
 
 size_t fix_window(struct fix *f, size_t zone, int coat, double t0_s, double t1_s) {
     struct mr_spray *row = spray_row(f, MR_ACTION_SPRAY, zone, t0_s, t1_s);
-    struct mr_window w = {.zone = zone, .coat = coat, .t0_utc_ms = fix_ms(t0_s), .t1_utc_ms = fix_ms(t1_s), .log = row, .n_rows = 1,
-                          .shift = f->al.shifts.n > 0 ? f->al.shifts.n - 1 : 0, .place = {paths[FILE_SPRAY], row->line, 0, 0}};
+    struct mr_window w = {.zone = zone,
+                          .coat = coat,
+                          .t0_utc_ms = fix_ms(t0_s),
+                          .t1_utc_ms = fix_ms(t1_s),
+                          .log = row,
+                          .n_rows = 1,
+                          .shift = f->al.shifts.n > 0 ? f->al.shifts.n - 1 : 0,
+                          .place = {paths[FILE_SPRAY], row->line, 0, 0}};
     MR_PUSH(f->arena, &f->al.windows, w);
     reach(f, w.t1_utc_ms);
     return f->al.windows.n - 1;
@@ -109,8 +138,8 @@ double fix_steps(double t_s, const double *ctx) {
     return value;
 }
 
-size_t fix_track(struct fix *f, const char *instrument, enum mr_meaning meaning, double t0_s, double step_s, size_t n, fix_curve curve,
-                 const double *ctx) {
+size_t fix_track(struct fix *f, const char *instrument, enum mr_meaning meaning, double t0_s, double step_s, size_t n,
+                 fix_curve curve, const double *ctx) {
     int64_t *t = MR_ARRAY(f->arena, int64_t, n);
     double *v = MR_ARRAY(f->arena, double, n);
     uint32_t *line = MR_ARRAY(f->arena, uint32_t, n);
@@ -120,8 +149,14 @@ size_t fix_track(struct fix *f, const char *instrument, enum mr_meaning meaning,
         line[i] = (uint32_t)i + 2;
     }
     bool pressure = meaning == MR_M_LINE_A || meaning == MR_M_LINE_B || meaning == MR_M_MAIN;
-    struct mr_track track = {.instrument = instrument, .channel = "channel", .meaning = meaning, .n = n, .t_utc_ms = t, .value = v,
-                             .line = line, .file0 = pressure ? FILE_LINES : FILE_CLIMATE};
+    struct mr_track track = {.instrument = instrument,
+                             .channel = "channel",
+                             .meaning = meaning,
+                             .n = n,
+                             .t_utc_ms = t,
+                             .value = v,
+                             .line = line,
+                             .file0 = pressure ? FILE_LINES : FILE_CLIMATE};
     MR_PUSH(f->arena, &f->al.tracks, track);
     if (n > 0)
         reach(f, t[n - 1]);
@@ -129,13 +164,17 @@ size_t fix_track(struct fix *f, const char *instrument, enum mr_meaning meaning,
 }
 
 void fix_item(struct fix *f, int64_t shift, const char *item, int done, const char *role) {
-    struct mr_shift_item row = {FILE_SHIFT, (uint32_t)f->data.shift_items.n + 2, FIX_T0 / 86400000 * 86400000, item, role, "", done};
+    struct mr_shift_item row = {
+        FILE_SHIFT, (uint32_t)f->data.shift_items.n + 2, FIX_T0 / 86400000 * 86400000, item, role, "", done};
     MR_PUSH(f->arena, &f->data.shift_items, row);
     MR_PUSH(f->arena, &f->al.shift_item_shift, shift);
 }
 
-void fix_material(struct fix *f, double t_s, char part, const char *lot, double before, double after, enum mr_unit unit) {
-    struct mr_material row = {FILE_MATERIAL, (uint32_t)f->data.materials.n + 2, fix_ms(t_s), part, "drum", lot, "", before, after, unit, MR_T_NONE};
+void fix_material(struct fix *f, double t_s, char part, const char *lot, double before, double after,
+                  enum mr_unit unit) {
+    struct mr_material row = {
+        FILE_MATERIAL, (uint32_t)f->data.materials.n + 2, fix_ms(t_s), part, "drum", lot, "", before, after, unit,
+        MR_T_NONE};
     MR_PUSH(f->arena, &f->data.materials, row);
     MR_PUSH(f->arena, &f->al.material_utc, row.t_ms);
 }

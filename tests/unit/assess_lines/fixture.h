@@ -42,14 +42,15 @@ void fix_action(struct fix *f, enum mr_action action, double t0_s, double t1_s);
 
 /* A track of n samples from t0_s every step_s: value(t_s, ctx). Lines from 2 on. */
 typedef double (*fix_curve)(double t_s, const double *ctx);
-size_t fix_track(struct fix *f, const char *instrument, enum mr_meaning meaning, double t0_s, double step_s, size_t n, fix_curve curve,
-                 const double *ctx);
+size_t fix_track(struct fix *f, const char *instrument, enum mr_meaning meaning, double t0_s, double step_s, size_t n,
+                 fix_curve curve, const double *ctx);
 double fix_flat(double t_s, const double *ctx);
 /* ctx: base, then triples (from_s, to_s, value) that override it, ended by a triple of NaN. */
 double fix_steps(double t_s, const double *ctx);
 
 void fix_item(struct fix *f, int64_t shift, const char *item, int done, const char *role);
-void fix_material(struct fix *f, double t_s, char part, const char *lot, double before, double after, enum mr_unit unit);
+void fix_material(struct fix *f, double t_s, char part, const char *lot, double before, double after,
+                  enum mr_unit unit);
 void fix_film(struct fix *f, size_t zone, double mean_um);
 
 /* The nth check of that id for a zone and coat (MR_NONE and 0 are literal), or NULL. */
@@ -61,8 +62,9 @@ const struct mr_table *fix_table(const struct fix *f, const char *id);
 /* A cell by row and column key. */
 const struct mr_value *fix_cell(const struct mr_table *table, size_t row, const char *key);
 
-#define expect_outcome(check, want)                                                                                                   \
-    cr_expect((check) != NULL && (check)->outcome == (want), "%s: %s, expected %s (%s)", (check) == NULL ? "no check" : (check)->id, \
-              (check) == NULL ? "-" : mr_outcome_text((check)->outcome), mr_outcome_text(want), (check) == NULL ? "" : (check)->detail)
+#define expect_outcome(check, want)                                                                                    \
+    cr_expect((check) != NULL && (check)->outcome == (want), "%s: %s, expected %s (%s)",                               \
+              (check) == NULL ? "no check" : (check)->id, (check) == NULL ? "-" : mr_outcome_text((check)->outcome),   \
+              mr_outcome_text(want), (check) == NULL ? "" : (check)->detail)
 
 #endif

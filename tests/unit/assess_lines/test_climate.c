@@ -6,7 +6,8 @@
 static const char job_si[] = "[climate]\ndew-point spread minimum = 3 K\nhumidity maximum = 85 %\n";
 static const double end = NAN;
 
-/* Dry bulb 20 °C, 60 %: dew point 12.00 °C by the project's formula. One sample a minute over an hour and a half around the window. */
+/* Dry bulb 20 °C, 60 %: dew point 12.00 °C by the project's formula. One sample a minute over an hour and a half around
+ * the window. */
 static void dry_day(struct fix *f, double steel_c) {
     const double air[] = {20}, rh[] = {60}, steel[] = {steel_c};
     fix_track(f, "H1", MR_M_AIR, -3600, 60, 181, fix_flat, air);
@@ -65,7 +66,7 @@ Test(climate, a_limit_in_degf_is_judged_in_degf_and_not_as_three_kelvin) {
 
 Test(climate, time_out_of_limits_is_counted_in_minutes_with_the_lines_that_show_it) {
     struct fix *f = one_zone(job_si);
-    dry_day(f, 18);
+    dry_day(f, 25);
     /* Humidity from 60 to 90 % within the minute before 600 s, back within the minute before 1200 s. */
     const double rh[] = {60, 600, 1200, 90, end, end, end};
     f->al.tracks.v[1].value = f->al.tracks.v[fix_track(f, "H1", MR_M_RH, -3600, 60, 181, fix_steps, rh)].value;
@@ -74,7 +75,8 @@ Test(climate, time_out_of_limits_is_counted_in_minutes_with_the_lines_that_show_
     const struct mr_check *c = fix_check(f, "climate.humidity", 0, 1);
     expect_outcome(c, MR_DOES_NOT_CONFORM);
     cr_expect_float_eq(c->measured, 90, 1e-12);
-    /* 85 % lies at 25/30 of the rising minute, and at 5/30 of the falling one, which begins at 1140 s: out from 590 to 1150 s. */
+    /* 85 % lies at 25/30 of the rising minute, and at 5/30 of the falling one, which begins at 1140 s: out from 590 to
+     * 1150 s. */
     const struct mr_finding *found = fix_finding(f, "humidity", 0);
     cr_assert_not_null(found);
     cr_expect_eq(found->severity, MR_ERROR);
@@ -105,7 +107,8 @@ Test(climate, tolerated_time_out_conforms_up_to_its_limit) {
 }
 
 Test(climate, lead_and_cure_times_are_judged_too) {
-    struct fix *f = one_zone("[climate]\nhumidity maximum = 85 %\ndew-point spread minimum = none\nlead time = 30 min\ncure time = 1 h\n");
+    struct fix *f = one_zone(
+        "[climate]\nhumidity maximum = 85 %\ndew-point spread minimum = none\nlead time = 30 min\ncure time = 1 h\n");
     const double rh[] = {60, 3000, 3060, 88, end, end, end};
     fix_track(f, "H1", MR_M_RH, -3600, 60, 200, fix_steps, rh);
     mr_assess_climate(&f->a);
@@ -128,7 +131,8 @@ Test(climate, gaps_are_bridged_up_to_the_greatest_gap_and_never_beyond) {
         mr_assess_climate(&f->a);
         const struct mr_check *c = fix_check(f, "climate.humidity", 0, 1);
         expect_outcome(c, rows[i].want);
-        cr_expect_eq(fix_count(f, "climate-coverage"), rows[i].want == MR_NOT_SHOWN ? 1 : 0, "gap of %g s", rows[i].gap_s);
+        cr_expect_eq(fix_count(f, "climate-coverage"), rows[i].want == MR_NOT_SHOWN ? 1 : 0, "gap of %g s",
+                     rows[i].gap_s);
         if (rows[i].want == MR_NOT_SHOWN)
             cr_expect_float_eq(fix_finding(f, "climate-coverage", 0)->measured, 100.0 * (1800 - 960) / 1800, 1e-6);
         fix_free(f);
@@ -189,7 +193,8 @@ Test(climate, a_logged_dew_point_that_disagrees_with_the_computed_one_is_found) 
 }
 
 Test(climate, bare_steel_may_not_be_too_hot_but_the_reaction_may_warm_it) {
-    struct fix *f = one_zone("[climate]\nsteel maximum = 40 degC\nlead time = 5 min\ndew-point spread minimum = none\nhumidity maximum = none\n");
+    struct fix *f = one_zone("[climate]\nsteel maximum = 40 degC\nlead time = 5 min\ndew-point spread minimum = "
+                             "none\nhumidity maximum = none\n");
     const double hot_later[] = {30, 60, 1800, 46, end, end, end};
     fix_track(f, "H1", MR_M_STEEL, -600, 10, 400, fix_steps, hot_later);
     mr_assess_climate(&f->a);
@@ -198,11 +203,13 @@ Test(climate, bare_steel_may_not_be_too_hot_but_the_reaction_may_warm_it) {
 }
 
 Test(climate, a_probe_speaks_for_a_zone_only_while_it_stays_there) {
-    struct fix *f = one_zone("[climate]\nsteel minimum = 10 degC\ndew-point spread minimum = none\nhumidity maximum = none\ncure time = 10 min\n");
+    struct fix *f = one_zone("[climate]\nsteel minimum = 10 degC\ndew-point spread minimum = none\nhumidity maximum = "
+                             "none\ncure time = 10 min\n");
     /* The probe leaves for a cold zone five minutes after the window. */
     const double moved[] = {20, 2100, 9999, 2, end, end, end};
     size_t k = fix_track(f, "T1", MR_M_PROBE_TEMP, -600, 10, 400, fix_steps, moved);
-    struct mr_stay here = {0, false, fix_ms(-600), fix_ms(2090), MR_ROUTE_ASSIGNED}, there = {1, false, fix_ms(2100), fix_ms(9999), MR_ROUTE_ASSIGNED};
+    struct mr_stay here = {0, false, fix_ms(-600), fix_ms(2090), MR_ROUTE_ASSIGNED},
+                   there = {1, false, fix_ms(2100), fix_ms(9999), MR_ROUTE_ASSIGNED};
     fix_zone(f, "Deck 2", 30, 1);
     MR_PUSH(f->arena, &f->al.tracks.v[k].stays, here);
     MR_PUSH(f->arena, &f->al.tracks.v[k].stays, there);
