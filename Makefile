@@ -20,6 +20,10 @@ CPPFLAGS := -D_GNU_SOURCE -Iinclude -Isrc -isystem $(B)/gen
 CFLAGS.release := -O2 -g -D_FORTIFY_SOURCE=2 -fstack-protector-strong
 CFLAGS.san := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer -DMR_ARENA_SEPARATE
 LDFLAGS.san := -fsanitize=address,undefined
+CFLAGS.fuzz := -O1 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer -w
+LDFLAGS.fuzz := -fsanitize=fuzzer,address,undefined
+CFLAGS.afl := -O2 -g -w
+LDFLAGS.afl := -fsanitize=fuzzer
 CFLAGS := -std=c11 -fno-common -ffp-contract=off $(CFLAGS.$(MODE)) $(WARN)
 LDFLAGS := $(LDFLAGS.$(MODE))
 TEST_CFLAGS := $(filter-out -Wconversion -Wsign-conversion -Wfloat-equal -Wdouble-promotion -Wnull-dereference -Wpedantic,$(CFLAGS)) -Itests -fno-pie
@@ -36,7 +40,7 @@ TEST_DIRS := $(sort $(patsubst tests/%/,%,$(dir $(wildcard tests/*/test_*.c test
 TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
-.PHONY: all lib test sample lint verify san check tidy bench bench-read install uninstall dist clean help
+.PHONY: all lib test sample lint verify san check tidy bench bench-read fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
 all: $(BIN)
 lib: $(LIB)
 
@@ -109,6 +113,25 @@ BENCH_BINS := $(patsubst bench/%.c,$(B)/bench/%,$(wildcard bench/*.c))
 $(B)/bench/%: bench/%.c $(SUPPORT_OBJ) $(LIB)
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(CPPFLAGS) -Itests $(PKG_CFLAGS) $(CFLAGS) $(LDFLAGS) -no-pie -o $@ $^ $(PKG_LIBS)
+# Fuzzing: tests/fuzz/fuzz.h says how a target is written. What an engine finds lies in build/fuzz and build/afl until it is
+# understood, mended and added to the corpus.
+FUZZ_RUNS ?= 1000000
+FUZZ_SECONDS ?= 60
+FUZZ_NAMES := $(patsubst tests/fuzz/fuzz_%.c,%,$(wildcard tests/fuzz/fuzz_*.c))
+FUZZ_ONLY ?= $(FUZZ_NAMES)
+FUZZ_BINS := $(FUZZ_NAMES:%=$(B)/fuzz/%)
+$(B)/fuzz/%: tests/fuzz/fuzz_%.c $(LIB)
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(CPPFLAGS) -Itests -DMR_FUZZER $(PKG_CFLAGS) $(filter-out $(WARN),$(CFLAGS)) $(LDFLAGS) -o $@ $^ $(PKG_LIBS)
+fuzz-bins: $(FUZZ_BINS)
+fuzz-smoke:
+	$(Q)$(MAKE) --no-print-directory fuzz FUZZ_RUNS=20000
+fuzz:
+	$(Q)$(MAKE) --no-print-directory MODE=fuzz CC=clang fuzz-bins
+	$(Q)sh scripts/fuzz build/fuzz $(FUZZ_RUNS) $(FUZZ_ONLY)
+fuzz-afl:
+	$(Q)$(MAKE) --no-print-directory MODE=afl CC=afl-clang-fast fuzz-bins
+	$(Q)sh scripts/fuzz-afl build/afl $(FUZZ_SECONDS) $(FUZZ_ONLY)
 bench-read: $(B)/bench/bench_read
 	$(Q)$<
 bench: $(BENCH_BINS) $(BIN)

@@ -19,8 +19,11 @@ static void put(struct dump *dump, const char *format, ...) {
     va_start(args, format);
     const char *text = mr_vprintf(dump->arena, format, args);
     va_end(args);
-    for (; *text; text++)
-        MR_PUSH(dump->arena, &dump->text, *text);
+    size_t n = strlen(text);
+    while (dump->text.cap < dump->text.n + n)
+        dump->text.v = mr_vec_room(dump->arena, dump->text.v, &dump->text.cap, 1);
+    memcpy(dump->text.v + dump->text.n, text, n);
+    dump->text.n += n;
 }
 
 static const char *clean(struct dump *dump, const char *p, size_t n) {

@@ -19,6 +19,7 @@ struct reader {
     void *ctx;
     char *raw;      /* one chunk before decoding; NULL for UTF-8 */
     char *buf;      /* decoded text; [at, end) is not consumed yet */
+    size_t chunk;   /* bytes per read: no more than there are */
     size_t cap, at, end;
     bool eof;
     bool after_cr;  /* the byte before at is a CR that ended a line: an LF here belongs to it */
@@ -31,7 +32,7 @@ enum step { STEP_MORE, STEP_QUOTE, STEP_LONG, STEP_STOP };
 
 /* Makes room and appends the next chunk. The consumed part is dropped, so offsets from at stay true. */
 static void refill(struct reader *r) {
-    size_t want = r->raw ? MR_DECODED_MAX(r->bytes->chunk) : r->bytes->chunk, kept = r->end - r->at;
+    size_t want = r->raw ? MR_DECODED_MAX(r->chunk) : r->chunk, kept = r->end - r->at;
     if (r->at) {
         memmove(r->buf, r->buf + r->at, kept);
         r->at = 0;
@@ -42,7 +43,7 @@ static void refill(struct reader *r) {
         r->buf = mr_arena_grow(r->arena, r->buf, r->cap, cap);
         r->cap = cap;
     }
-    size_t got = mr_bytes_next(r->bytes, r->raw ? r->raw : r->buf + r->end, r->bytes->chunk);
+    size_t got = mr_bytes_next(r->bytes, r->raw ? r->raw : r->buf + r->end, r->chunk);
     if (!got)
         r->eof = true;
     if (!r->raw)
@@ -376,8 +377,9 @@ enum mr_status mr_records_run(struct mr_arena *scratch, struct mr_bytes *bytes, 
     struct reader r = {.arena = scratch, .bytes = bytes, .layout = *layout, .tally = out, .fn = fn, .ctx = ctx, .line = 1};
     r.patience = MR_RECORD_LINES;
     r.decoder.encoding = encoding;
+    r.chunk = bytes->size < bytes->chunk ? (size_t)bytes->size + 1 : bytes->chunk;
     if (encoding != MR_ENC_UTF8)
-        r.raw = mr_alloc(scratch, bytes->chunk, 1);
+        r.raw = mr_alloc(scratch, r.chunk, 1);
     enum mr_status status = run(&r);
     if (r.tokens)
         mr_tokens_free(r.tokens);

@@ -53,14 +53,15 @@ static enum mr_status unreadable(struct describer *d, int error) {
 }
 
 /* First pass. Returns false where reading failed. */
-static bool take_bytes(struct describer *d, struct mr_bytes *bytes, struct mr_byte_counts *counts, char *head, size_t *head_n) {
-    char *chunk = mr_alloc(d->scratch, d->chunk, 1);
-    size_t got;
+static bool take_bytes(struct describer *d, struct mr_bytes *bytes, struct mr_byte_counts *counts, char *head, size_t room,
+                       size_t *head_n) {
+    size_t got, most = bytes->size < d->chunk ? (size_t)bytes->size : d->chunk; /* small files are many: small buffers */
+    char *chunk = mr_alloc(d->scratch, most, 1);
     *head_n = 0;
     bytes->sha = mr_sha256_new();
-    while ((got = mr_bytes_next(bytes, chunk, d->chunk)) > 0) {
+    while ((got = mr_bytes_next(bytes, chunk, most)) > 0) {
         mr_count_bytes(counts, chunk, got);
-        size_t take = MR_HEAD_BYTES - *head_n < got ? MR_HEAD_BYTES - *head_n : got;
+        size_t take = room - *head_n < got ? room - *head_n : got;
         memcpy(head + *head_n, chunk, take);
         *head_n += take;
     }
@@ -71,14 +72,13 @@ static bool take_bytes(struct describer *d, struct mr_bytes *bytes, struct mr_by
 }
 
 /* The head as UTF-8, without byte-order mark, cut behind its last line end unless it is the whole file. */
-static char *decode_head(struct describer *d, const char *head, size_t head_n, size_t *out_n) {
+static char *decode_head(struct describer *d, char *head, size_t head_n, size_t *out_n) {
     bool whole = head_n == d->source->size;
     struct mr_decoder decoder = {.encoding = d->source->encoding};
-    char *text = mr_alloc(d->scratch, MR_DECODED_MAX(head_n), 1);
+    char *text = head;
     size_t n = head_n;
-    if (decoder.encoding == MR_ENC_UTF8) {
-        memcpy(text, head, head_n);
-    } else {
+    if (decoder.encoding != MR_ENC_UTF8) {
+        text = mr_alloc(d->scratch, MR_DECODED_MAX(head_n), 1);
         n = mr_decode(&decoder, head, head_n, text);
         n += whole ? mr_decode_end(&decoder, text + n) : 0;
     }
@@ -173,8 +173,9 @@ static enum mr_status describe(struct describer *d) {
     size_t head_n, text_n;
     if (!open_source(source, d->chunk, &bytes, &source->stamp))
         return unreadable(d, bytes.error);
-    char *head = mr_alloc(d->scratch, MR_HEAD_BYTES, 1);
-    bool taken = take_bytes(d, &bytes, &counts, head, &head_n);
+    size_t head_room = bytes.size < MR_HEAD_BYTES ? (size_t)bytes.size : MR_HEAD_BYTES;
+    char *head = mr_alloc(d->scratch, head_room, 1);
+    bool taken = take_bytes(d, &bytes, &counts, head, head_room, &head_n);
     mr_bytes_close(&bytes);
     if (!taken)
         return unreadable(d, bytes.error ? bytes.error : EIO);
