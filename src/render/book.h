@@ -16,8 +16,8 @@ struct mr_sheet;
 
 /* How a cell looks. */
 enum mr_look {
-    MR_LOOK_TITLE, MR_LOOK_SUBTITLE, MR_LOOK_NOTE, MR_LOOK_HEAD, MR_LOOK_TEXT, MR_LOOK_WRAP, MR_LOOK_NAME, MR_LOOK_VALUE, MR_LOOK_COUNT,
-    MR_LOOK_TIME, MR_LOOK_DATE, MR_LOOK_LINK, MR_LOOK_BLANK,
+    MR_LOOK_TITLE, MR_LOOK_SUBTITLE, MR_LOOK_NOTE, MR_LOOK_HEAD, MR_LOOK_TEXT, MR_LOOK_WRAP, MR_LOOK_NAME, MR_LOOK_VALUE, MR_LOOK_SUMMARY, MR_LOOK_COUNT,
+    MR_LOOK_TIME, MR_LOOK_LINK, MR_LOOK_BLANK,
     MR_LOOK_NOT_REQUIRED, MR_LOOK_CONFORMS, MR_LOOK_NOT_SHOWN, MR_LOOK_DOES_NOT_CONFORM,
     MR_LOOK_BIG_NOT_REQUIRED, MR_LOOK_BIG_CONFORMS, MR_LOOK_BIG_NOT_SHOWN, MR_LOOK_BIG_DOES_NOT_CONFORM,
     MR_LOOK_DECIMALS_0, /* numbers with 0 to 6 decimals follow each other */
@@ -60,11 +60,27 @@ void mr_sheet_blank(struct mr_sheet *sheet, unsigned row, unsigned column, enum 
 /* a jump to cell A1 of another sheet of the book */
 void mr_sheet_link(struct mr_sheet *sheet, unsigned row, unsigned column, const struct mr_sheet *target, const char *text);
 
+/* A cell to come, for mr_sheet_row. */
+struct mr_cell_out {
+    enum mr_look look;
+    enum { MR_CELL_TEXT, MR_CELL_NUMBER, MR_CELL_TIME } kind;
+    const char *text;  /* NULL or "": blank */
+    double number;     /* not finite: blank */
+    int64_t local_ms;
+};
+
+/** mr_sheet_row - a whole row from column 0, high enough for its wrapped texts. Programs differ in whether they find that height by
+ *  themselves, so it is written: from the widths (characters, as given to mr_sheet_width) and the letters' advances. */
+void mr_sheet_row(struct mr_sheet *sheet, unsigned row, size_t n, const struct mr_cell_out *cells, const double *widths);
+
 /** mr_sheet_image - a PNG file at a cell, width_pt wide on paper, with a text for those who cannot see it. */
 void mr_sheet_image(struct mr_sheet *sheet, unsigned row, unsigned column, const char *png_path, double scale, const char *alt);
 
 /** mr_sheet_table - the header row stays on screen and is repeated on every page; filter: columns can be filtered. */
 void mr_sheet_table(struct mr_sheet *sheet, unsigned header_row, unsigned last_row, unsigned last_column, bool filter);
+
+/** mr_sheet_portrait - upright pages at a scale in percent, a new page before each row of the list, instead of fitting to the width. */
+void mr_sheet_portrait(struct mr_sheet *sheet, unsigned scale_pct, size_t n_breaks, const unsigned *rows);
 
 /** mr_book_check - the read-back of mr_book_close, for tests. NULL, or what is wrong. */
 const char *mr_book_check(struct mr_arena *arena, const char *path);

@@ -28,9 +28,10 @@ struct mr_head_cell { /* a column of a sheet made here */
     double width;
 };
 
-/** mr_sheet_head - title and note at the top, then a header row. Returns: row of the header. */
+/** mr_sheet_head - title and note at the top, then a header row. out_widths (n of them) is for mr_sheet_row.
+ *  Returns: row of the header. */
 unsigned mr_sheet_head(struct mr_sheet *sheet, struct mr_arena *arena, const char *title, const char *note, size_t n,
-                       const struct mr_head_cell *cells);
+                       const struct mr_head_cell *cells, double *out_widths);
 
 void mr_sheet_verdict(const struct mr_book_job *job, struct mr_sheet *sheet, size_t n_sheets, struct mr_sheet *const *sheets);
 void mr_sheet_findings(const struct mr_book_job *job, struct mr_sheet *sheet);

@@ -19,12 +19,13 @@
 
 #include "base/text.h"
 #include "base/utf8.h"
+#include "render/drawlist.h"
 
 #include <math.h>
 #include <string.h>
 #include <xlsxwriter.h>
 
-enum { CELL_CHARACTERS = 32767, NAME_CHARACTERS = 31, FOOTER_BYTES = 80, ALT_BYTES = 250, PROPERTY_CHARACTERS = 250 };
+enum { PAGE_BREAKS = 1000, TYPE_PT = 10, LINES_MOST = 30, CELL_CHARACTERS = 32767, NAME_CHARACTERS = 31, FOOTER_BYTES = 80, ALT_BYTES = 250, PROPERTY_CHARACTERS = 250 };
 
 struct mr_sheet {
     struct mr_book *book;
@@ -122,6 +123,8 @@ static void outcome_look(lxw_format *f, enum mr_outcome outcome) {
 
 static lxw_format *plain(struct mr_book *b) {
     lxw_format *f = workbook_add_format(b->book);
+    format_set_font_name(f, "Arial");
+    format_set_font_size(f, TYPE_PT);
     format_set_align(f, LXW_ALIGN_VERTICAL_TOP);
     return f;
 }
@@ -144,10 +147,8 @@ static void make_number_looks(struct mr_book *b) {
     format_set_num_format(b->look[MR_LOOK_COUNT], "0");
     b->look[MR_LOOK_TIME] = ruled(b);
     format_set_num_format(b->look[MR_LOOK_TIME], "yyyy-mm-dd hh:mm:ss");
+    format_set_indent(b->look[MR_LOOK_TIME], 1);
     format_set_align(b->look[MR_LOOK_TIME], LXW_ALIGN_LEFT);
-    b->look[MR_LOOK_DATE] = plain(b);
-    format_set_num_format(b->look[MR_LOOK_DATE], "yyyy-mm-dd");
-    format_set_align(b->look[MR_LOOK_DATE], LXW_ALIGN_LEFT);
 }
 
 static void make_looks(struct mr_book *b) {
@@ -163,28 +164,40 @@ static void make_looks(struct mr_book *b) {
     format_set_bold(f);
     format_set_text_wrap(f);
     format_set_bg_color(f, 0xE6E6E6);
+    format_set_indent(f, 1);
     format_set_align(f, LXW_ALIGN_VERTICAL_CENTER);
-    b->look[MR_LOOK_TEXT] = ruled(b);
+    f = b->look[MR_LOOK_TEXT] = ruled(b);
+    format_set_indent(f, 1);
     f = b->look[MR_LOOK_WRAP] = ruled(b);
     format_set_text_wrap(f);
+    format_set_indent(f, 1);
     f = b->look[MR_LOOK_NAME] = plain(b);
     format_set_font_color(f, 0x4A4A4A);
-    b->look[MR_LOOK_VALUE] = plain(b);
-    f = b->look[MR_LOOK_LINK] = ruled(b);
+    f = b->look[MR_LOOK_VALUE] = plain(b);
+    format_set_indent(f, 1);
+    f = b->look[MR_LOOK_SUMMARY] = plain(b);
+    format_set_bold(f);
+    format_set_font_size(f, 12);
+    format_set_indent(f, 1);
+    format_set_align(f, LXW_ALIGN_VERTICAL_CENTER);
+    f = b->look[MR_LOOK_LINK] = plain(b);
     format_set_font_color(f, 0x1F4E79);
     format_set_underline(f, LXW_UNDERLINE_SINGLE);
     f = b->look[MR_LOOK_BLANK] = ruled(b);
     format_set_font_color(f, 0x6E6E6E);
     format_set_italic(f);
     format_set_text_wrap(f);
+    format_set_indent(f, 1);
     for (int k = MR_NOT_REQUIRED; k <= MR_DOES_NOT_CONFORM; k++) {
         f = b->look[mr_look_outcome((enum mr_outcome)k, false)] = ruled(b);
         outcome_look(f, (enum mr_outcome)k);
         format_set_text_wrap(f);
+        format_set_indent(f, 1);
         f = b->look[mr_look_outcome((enum mr_outcome)k, true)] = ruled(b);
         outcome_look(f, (enum mr_outcome)k);
         format_set_font_size(f, 14);
         format_set_bold(f);
+        format_set_indent(f, 1);
         format_set_align(f, LXW_ALIGN_VERTICAL_CENTER);
     }
     make_number_looks(b);
@@ -349,6 +362,50 @@ void mr_sheet_time(struct mr_sheet *s, unsigned row, unsigned column, enum mr_lo
     mr_sheet_number(s, row, column, look, days >= 61.0 && days < 2958466.0 ? days : (double)MR_NAN);
 }
 
+static bool wraps(enum mr_look look) {
+    return look == MR_LOOK_WRAP || look == MR_LOOK_BLANK || look == MR_LOOK_HEAD ||
+           (look >= MR_LOOK_NOT_REQUIRED && look <= MR_LOOK_DOES_NOT_CONFORM);
+}
+
+/* Lines that a text takes in a column: blanks break lines, a longer word goes on in the next one. */
+static size_t lines_of(struct mr_arena *arena, const char *text, bool bold, double width_pt) {
+    size_t lines = 0;
+    while (*text && lines < LINES_MOST) {
+        const size_t n = strcspn(text, "\n");
+        const char *piece = mr_strndup(arena, text, n < 4000 ? n : 4000);
+        const char *line[LINES_MOST];
+        const size_t k = mr_text_wrap(arena, piece, TYPE_PT, bold, width_pt, LINES_MOST, line);
+        const double all = mr_text_width(piece, TYPE_PT, bold) / width_pt;
+        lines += k == 0 ? 1 : (double)k > all ? k : (size_t)ceil(all);
+        text += n + (text[n] == '\n');
+    }
+    return lines > LINES_MOST ? LINES_MOST : lines;
+}
+
+void mr_sheet_row(struct mr_sheet *s, unsigned row, size_t n, const struct mr_cell_out *cells, const double *widths) {
+    if (!s)
+        return;
+    size_t lines = 1;
+    for (size_t i = 0; i < n; i++) {
+        if (cells[i].kind != MR_CELL_TEXT || !cells[i].text || !wraps(cells[i].look))
+            continue;
+        const double width_pt = widths[i] * 5.25 - 8.0; /* a character of width is 7 px; less edges and indent */
+        const bool bold = cells[i].look == MR_LOOK_HEAD || cells[i].look >= MR_LOOK_NOT_SHOWN;
+        const size_t k = lines_of(s->book->arena, cells[i].text, bold, width_pt < 20 ? 20 : width_pt);
+        lines = k > lines ? k : lines;
+    }
+    if (lines > 1)
+        mr_sheet_height(s, row, (double)lines * 12.9 + 2.0);
+    for (size_t i = 0; i < n; i++) {
+        if (cells[i].kind == MR_CELL_TEXT)
+            mr_sheet_text(s, row, (unsigned)i, cells[i].look, cells[i].text);
+        else if (cells[i].kind == MR_CELL_NUMBER)
+            mr_sheet_number(s, row, (unsigned)i, cells[i].look, cells[i].number);
+        else
+            mr_sheet_time(s, row, (unsigned)i, cells[i].look, cells[i].local_ms);
+    }
+}
+
 void mr_sheet_link(struct mr_sheet *s, unsigned row, unsigned column, const struct mr_sheet *target, const char *text) {
     if (!s)
         return;
@@ -375,4 +432,17 @@ void mr_sheet_table(struct mr_sheet *s, unsigned header_row, unsigned last_row, 
     told(s, worksheet_repeat_rows(s->sheet, header_row, header_row));
     if (filter && last_row > header_row)
         told(s, worksheet_autofilter(s->sheet, header_row, 0, last_row, (lxw_col_t)last_column));
+}
+
+void mr_sheet_portrait(struct mr_sheet *s, unsigned scale_pct, size_t n_breaks, const unsigned *rows) {
+    if (!s)
+        return;
+    worksheet_set_portrait(s->sheet);
+    worksheet_set_print_scale(s->sheet, (uint16_t)scale_pct);
+    lxw_row_t *breaks = MR_ARRAY(s->book->arena, lxw_row_t, n_breaks + 1); /* ends in 0 */
+    n_breaks = n_breaks > PAGE_BREAKS ? PAGE_BREAKS : n_breaks;
+    for (size_t i = 0; i < n_breaks; i++)
+        breaks[i] = rows[i];
+    if (n_breaks > 0)
+        told(s, worksheet_set_h_pagebreaks(s->sheet, breaks));
 }

@@ -17,8 +17,9 @@ struct climate_view {
     enum mr_unit temp, rise;
     double spread_min_k, rh_max_pct, air_min_c, air_max_c, steel_min_c, steel_max_c; /* strictest of the shift's zones */
     size_t n;
-    int64_t *t; /* shape: GRID_POINTS; with the two columns below, the zone's climate at even steps */
-    double *spread_k, *dew_c;
+    int64_t *t; /* shape: GRID_POINTS; with the three columns below, the zone's climate at even steps */
+    double *spread_k, *dew_c, *steel_c;
+    struct mr_sources_text sources;
 };
 
 static void strictest_low(double *limit, double v) {
@@ -77,13 +78,24 @@ static void sample_grid(struct climate_view *v) {
     v->t = MR_ARRAY(arena, int64_t, GRID_POINTS);
     v->spread_k = MR_ARRAY(arena, double, GRID_POINTS);
     v->dew_c = MR_ARRAY(arena, double, GRID_POINTS);
+    v->steel_c = MR_ARRAY(arena, double, GRID_POINTS);
     v->n = GRID_POINTS;
+    const struct mr_track *steel = NULL;
+    size_t zone = zone_at(v, v->t0);
     for (size_t i = 0; i < v->n; i++) {
         const int64_t t = v->t0 + (v->t1 - v->t0) * (int64_t)i / (GRID_POINTS - 1);
         struct mr_climate c = mr_climate_at(v->job->a->aligned, zone_at(v, t), t, v->max_gap_ms);
+        const bool other = zone_at(v, t) != zone || (steel && c.steel && c.steel != steel);
+        zone = zone_at(v, t);
+        if (c.steel && c.steel != steel)
+            mr_source_track(v->job, &v->sources, c.steel, v->t0, v->t1);
+        steel = c.steel ? c.steel : steel;
+        if (other) /* another steel: no line from the one to the other */
+            c.steel_c = MR_NAN;
         const double dew = isfinite(c.dew_c) ? c.dew_c : mr_dew_point_c(c.air_c, c.rh_pct);
         v->t[i] = t;
         v->dew_c[i] = dew;
+        v->steel_c[i] = c.steel_c;
         v->spread_k[i] = c.steel_c - dew;
     }
 }
@@ -183,17 +195,17 @@ static void limit(struct mr_drawlist *list, const struct climate_view *v, const 
 }
 
 static void draw_temperatures(struct mr_drawlist *list, const struct climate_view *v, struct mr_panel p) {
-    struct mr_series dew = grid_series(v, v->dew_c, v->temp);
+    struct mr_series dew = grid_series(v, v->dew_c, v->temp), steel = grid_series(v, v->steel_c, v->temp);
     p.y0 = INFINITY;
     p.y1 = -INFINITY;
     range_of(v, MR_M_AIR, v->temp, &p.y0, &p.y1);
-    range_of(v, MR_M_STEEL, v->temp, &p.y0, &p.y1);
+    mr_series_range(&steel, &p.y0, &p.y1);
     mr_series_range(&dew, &p.y0, &p.y1);
     const bool seen = p.y1 >= p.y0;
     mr_range_pad(&p.y0, &p.y1, 0.08, 1.0);
     begin_panel(list, v, &p, mr_printf(list->arena, "temperature, %s", mr_unit_symbol(v->temp)), false);
     draw_tracks(list, v, &p, MR_M_AIR, v->temp, MR_INK_AMBER);
-    draw_tracks(list, v, &p, MR_M_STEEL, v->temp, MR_INK_BLACK);
+    mr_series_line(list, &p, &steel, MR_INK_BLACK, 1.2, MR_SOLID);
     mr_series_line(list, &p, &dew, MR_INK_BLUE, 1.2, MR_SOLID);
     limit(list, v, &p, "air at least", v->air_min_c, v->temp);
     limit(list, v, &p, "air at most", v->air_max_c, v->temp);
@@ -251,7 +263,7 @@ static void draw_humidity(struct mr_drawlist *list, const struct climate_view *v
 
 static void draw_legend(struct mr_drawlist *list, const struct climate_view *v, const struct mr_panel *p) {
     struct mr_legend keys[6] = {{"air", MR_INK_AMBER, MR_SOLID, 1.6, MR_DOT},
-                                {"steel", MR_INK_BLACK, MR_SOLID, 1.6, MR_DOT},
+                                {"steel of the zone", MR_INK_BLACK, MR_SOLID, 1.6, MR_DOT},
                                 {"dew point", MR_INK_BLUE, MR_SOLID, 1.6, MR_DOT},
                                 {"steel above dew point", MR_INK_GREEN, MR_SOLID, 1.6, MR_DOT},
                                 {"humidity", MR_INK_SKY, MR_SOLID, 1.6, MR_DOT},
@@ -261,13 +273,13 @@ static void draw_legend(struct mr_drawlist *list, const struct climate_view *v, 
 }
 
 static struct mr_drawlist *draw_climate(const struct climate_view *v, const char *title) {
-    struct mr_sources_text set = {0};
-    static const enum mr_meaning meanings[] = {MR_M_AIR, MR_M_RH, MR_M_STEEL, MR_M_DEW};
+    struct mr_sources_text set = v->sources;
+    static const enum mr_meaning meanings[] = {MR_M_AIR, MR_M_RH, MR_M_DEW};
     const struct mr_track *t;
     for (size_t i = 0; i < MR_COUNT(meanings); i++)
         for (size_t k = 0; k < HYGROMETERS_MOST && (t = track_of(v, meanings[i], k)); k++)
             mr_source_track(v->job, &set, t, v->t0, v->t1);
-    struct mr_drawlist *list = mr_page(v->job, CLIMATE_H, title, "Shaded: spraying, with zone and coat. Lines stop where the data have gaps.",
+    struct mr_drawlist *list = mr_page(v->job, CLIMATE_H, title, "Shaded: spraying, with zone and coat; steel and spread are those of the zone. Lines stop at gaps in the data.",
                                        mr_source_list(v->job, &set));
     const double top = 80, gap = 9, left = 52, bottom = CLIMATE_H - MR_PAGE_FOOT - 26;
     const double h = (bottom - top - 2 * gap) / 10.0;

@@ -269,10 +269,13 @@ static struct mr_drawlist *draw_heat(struct heat_view *v, const char *title) {
             draw_event(list, v, &p, v->probe[i].event, inks[i], v->n == 1 || i == 0);
     mr_draw_unclip(list);
     mr_panel_frame(list, &p);
-    const struct mr_legend keys[] = {{"probe", MR_INK_LINE, MR_SOLID, 0, MR_DOT}, {"fitted", inks[0], MR_SOLID, 1.5, MR_DOT},
+    bool any = false;
+    for (size_t i = 0; i < v->n; i++)
+        any = any || v->probe[i].event;
+    const struct mr_legend keys[] = {{"probe", any ? MR_INK_LINE : inks[0], MR_SOLID, 0, MR_DOT}, {"fitted", inks[0], MR_SOLID, 1.5, MR_DOT},
                                      {"baseline", MR_INK_BLACK, MR_DASHED, 0.8, MR_DOT}, {"onset", inks[0], MR_SOLID, 0, MR_UP},
                                      {"peak", inks[0], MR_SOLID, 0, MR_DIAMOND}};
-    mr_legend_row(list, p.x, p.y - 6, p.w, MR_COUNT(keys), keys);
+    mr_legend_row(list, p.x, p.y - 6, p.w, any ? MR_COUNT(keys) : 1, keys);
     draw_notes(list, v, MR_PAGE_W - 12 - side, 58, side);
     return list;
 }

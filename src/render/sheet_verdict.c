@@ -6,6 +6,8 @@
 #include <math.h>
 #include <string.h>
 
+#define CAUTION_WIDTH 120.0
+
 static unsigned put_fact(struct mr_sheet *s, unsigned row, const char *name, const char *value) {
     if (!value || !value[0])
         return row;
@@ -50,24 +52,33 @@ static unsigned put_facts(const struct mr_book_job *job, struct mr_sheet *s) {
     return row;
 }
 
+static const double widths[] = {30, 17, 14, 14, 14, 14, 14, 14, 14, 14, 44};
+
+static struct mr_cell_out text_cell(enum mr_look look, const char *text) {
+    return (struct mr_cell_out){.look = look, .text = text};
+}
+
+static struct mr_cell_out outcome_cell(enum mr_outcome outcome) {
+    return text_cell(mr_look_outcome(outcome, false), mr_outcome_text(outcome));
+}
+
 /* Words for the table of groups: the same as everywhere, never shortened to a sign. */
 static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
     const struct mr_assessment *a = job->o->a;
-    static const char *const fixed[] = {"Zone", "Outcome"};
-    for (unsigned c = 0; c < 2; c++)
-        mr_sheet_text(s, row, c, MR_LOOK_HEAD, fixed[c]);
-    for (unsigned g = 0; g < 8; g++)
-        mr_sheet_text(s, row, 2 + g, MR_LOOK_HEAD, mr_groups[g]);
-    mr_sheet_text(s, row, 10, MR_LOOK_HEAD, "because of");
+    struct mr_cell_out cells[MR_COUNT(widths)] = {text_cell(MR_LOOK_HEAD, "Zone"), text_cell(MR_LOOK_HEAD, "Outcome")};
+    for (size_t g = 0; g < 8; g++)
+        cells[2 + g] = text_cell(MR_LOOK_HEAD, mr_groups[g]);
+    cells[10] = text_cell(MR_LOOK_HEAD, "because of");
+    mr_sheet_row(s, row, MR_COUNT(cells), cells, widths);
     mr_sheet_table(s, row, row + (unsigned)a->aligned->zones.n, 10, true);
     for (size_t i = 0; i < a->aligned->zones.n; i++) {
         const struct mr_zone_result *r = &a->zones[i];
-        row++;
-        mr_sheet_text(s, row, 0, MR_LOOK_WRAP, a->aligned->zones.v[i].name);
-        mr_sheet_text(s, row, 1, mr_look_outcome(r->outcome, false), mr_outcome_text(r->outcome));
-        for (unsigned g = 0; g < 8; g++)
-            mr_sheet_text(s, row, 2 + g, mr_look_outcome(r->by_group[g], false), mr_outcome_text(r->by_group[g]));
-        mr_sheet_text(s, row, 10, MR_LOOK_WRAP, r->worst);
+        cells[0] = text_cell(MR_LOOK_WRAP, a->aligned->zones.v[i].name);
+        cells[1] = outcome_cell(r->outcome);
+        for (size_t g = 0; g < 8; g++)
+            cells[2 + g] = outcome_cell(r->by_group[g]);
+        cells[10] = text_cell(MR_LOOK_WRAP, r->worst);
+        mr_sheet_row(s, ++row, MR_COUNT(cells), cells, widths);
     }
     return row + 1;
 }
@@ -83,20 +94,19 @@ static unsigned put_legend(struct mr_sheet *s, unsigned row) {
     mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, "What the words mean");
     for (size_t i = 0; i < MR_COUNT(rows); i++, row++) {
         mr_sheet_text(s, row, 0, mr_look_outcome(rows[i].outcome, false), mr_outcome_text(rows[i].outcome));
-        mr_sheet_text(s, row, 1, MR_LOOK_NOTE, rows[i].meaning);
+        mr_sheet_text(s, row, 1, MR_LOOK_VALUE, rows[i].meaning);
     }
     return row;
 }
 
 void mr_sheet_verdict(const struct mr_book_job *job, struct mr_sheet *s, size_t n_sheets, struct mr_sheet *const *sheets) {
-    static const double widths[] = {30, 17, 13, 13, 13, 13, 13, 13, 13, 13, 44};
     const struct mr_assessment *a = job->o->a;
     for (unsigned c = 0; c < MR_COUNT(widths); c++)
         mr_sheet_width(s, c, widths[c]);
     unsigned row = put_facts(job, s) + 1;
     mr_sheet_height(s, row, 28);
     mr_sheet_text(s, row, 0, mr_look_outcome(a->outcome, true), mr_outcome_text(a->outcome));
-    mr_sheet_text(s, row, 1, MR_LOOK_SUBTITLE, summary_text(job));
+    mr_sheet_text(s, row, 1, MR_LOOK_SUMMARY, summary_text(job));
     row++;
     if (!a->judged)
         mr_sheet_text(s, row++, 0, MR_LOOK_NOTE, "Nothing in the job folder could be judged.");
@@ -124,21 +134,27 @@ static const char *const limits[] = {
     "\"Not shown\" means that the data do not suffice. It is no softer word for \"conforms\".",
     "Outcomes rest on unrounded values. What was measured between and beside the points of measurement is not known."};
 
+static void put_wrapped(struct mr_sheet *s, unsigned row, const char *text) {
+    static const double width[] = {CAUTION_WIDTH};
+    const struct mr_cell_out cell = text_cell(MR_LOOK_WRAP, text);
+    mr_sheet_row(s, row, 1, &cell, width);
+}
+
 static unsigned put_list(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const char *title, size_t n, const char *const *items) {
     mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, title);
     for (size_t i = 0; i < n; i++)
-        mr_sheet_text(s, row++, 0, MR_LOOK_WRAP, mr_printf(job->arena, "%zu. %s", i + 1, items[i]));
+        put_wrapped(s, row++, mr_printf(job->arena, "%zu. %s", i + 1, items[i]));
     return row + 1;
 }
 
 void mr_sheet_cautions(const struct mr_book_job *job, struct mr_sheet *s) {
-    mr_sheet_width(s, 0, 120);
+    mr_sheet_width(s, 0, CAUTION_WIDTH);
     mr_sheet_height(s, 0, 24);
     mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, "Cautions and limits");
     unsigned row = put_list(job, s, 2, "Cautions", MR_COUNT(cautions), cautions);
     row = put_list(job, s, row, "Limits of this report", MR_COUNT(limits), limits);
     mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, "How it was made");
-    mr_sheet_text(s, row++, 0, MR_LOOK_WRAP, mr_printf(job->arena, "milrise %s, from the files on the sheet of inputs and the settings in force. The same files give the same bytes.",
+    put_wrapped(s, row++, mr_printf(job->arena, "milrise %s, from the files on the sheet of inputs and the settings in force. The same files give the same bytes.",
                                                        job->o->version));
-    mr_sheet_text(s, row, 0, MR_LOOK_WRAP, "report.json beside this workbook holds the same in full precision, with the SHA-256 of every input and output.");
+    put_wrapped(s, row, "report.json beside this workbook holds the same in full precision, with the SHA-256 of every input and output.");
 }

@@ -3,6 +3,8 @@
  */
 #include "fixture_assessment.h"
 
+#include "align/tzone.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -187,6 +189,10 @@ static void add_film(struct build *b, size_t zone) {
         f.share_above_pct += (s[i] > f.limit_max_um) * 100.0 / SPOTS;
     }
     MR_PUSH(b->arena, &b->a->films, f);
+    struct mr_reading *reading = MR_ARRAY(b->arena, struct mr_reading, 1);
+    *reading = (struct mr_reading){.file = 0, .line = 4 + 45 * (uint32_t)zone, .film_um = r[0]};
+    struct mr_placed placed = {.reading = reading, .t_utc_ms = b->al->windows.v[zone].t1_utc_ms, .zone = zone};
+    MR_PUSH(b->arena, &b->al->readings, placed);
 }
 
 static void add_check(struct build *b, size_t zone, size_t group, const char *id, const char *title, enum mr_outcome outcome, double measured,
@@ -316,6 +322,7 @@ struct mr_assessment *fixture_assessment(struct mr_arena *arena, const char *dir
                       MR_NEW(arena, struct mr_job), 20260511u};
     *b.job = *mr_job_default(arena);
     b.job->dir = dir;
+    b.job->time_zone = "Europe/Vienna";
     b.job->name = "Footbridge and water tank";
     b.job->site = "River crossing, north bank";
     b.job->contract = "contract 7, lot 2";
@@ -329,6 +336,8 @@ struct mr_assessment *fixture_assessment(struct mr_arena *arena, const char *dir
     set_default(&b.job->settings, MR_DFT_MAX, 304.8, MR_UNIT_MIL, "12 mil");
     b.job->settings.v[MR_DFT_MIN].from_job = b.job->settings.v[MR_DFT_MAX].from_job = true;
     b.job->settings.v[MR_DFT_MIN].place = (struct mr_place){"job.milrise", 14, 0, 0};
+    if (mr_tzone_load(arena, b.job->time_zone, &b.al->site) != MR_OK)
+        b.al->site = NULL;
     b.al->data = b.data;
     b.al->job = b.data->job = b.a->job = b.job;
     b.a->aligned = b.al;
