@@ -101,8 +101,8 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     X(MR_CLOCK_APPLY, "alignment", "apply estimated clocks", FLAG, NONE, "no", "correct clocks by the estimate", MR_SRC_PD) \
     X(MR_CLOCK_SEARCH, "alignment", "clock search", NUMBER, DURATION, "3 h", "largest clock error that is looked for", MR_SRC_PD) \
     X(MR_CLOCK_EVENTS, "alignment", "clock events", NUMBER, NONE, "6", "fewest matched events behind an estimate of a clock", MR_SRC_PD) \
-    X(MR_CLOCK_TOLERANCE, "alignment", "clock tolerance", NUMBER, DURATION, "90 s", "how exactly a hand-kept start or stop is believed when clocks are compared", MR_SRC_PD) \
-    X(MR_ONSET_LAG, "alignment", "onset lag", NUMBER, DURATION, "2 min", "longest time from the landing of material to the onset that a probe shows", MR_SRC_PD) \
+    X(MR_CLOCK_TOLERANCE, "alignment", "clock tolerance", NUMBER, DURATION, "60 s", "how exactly a hand-kept start or stop is believed when clocks are compared", MR_SRC_PD) \
+    X(MR_ONSET_LAG, "alignment", "onset lag", NUMBER, DURATION, "60 s", "longest time from the landing of material to the onset that a probe shows", MR_SRC_PD) \
     X(MR_ONSET_RISE, "alignment", "onset rise", NUMBER, RISE, "1 K", "least warming within five minutes that counts as an onset when clocks are compared or windows are found", MR_SRC_PD) \
     X(MR_ACTIVE_SHARE, "alignment", "gun active above", NUMBER, SHARE, "50 %", "a line over this share of its working pressure (its 90th percentile) is taken for a pulled trigger", MR_SRC_PD) \
     X(MR_ACTIVE_PAUSE, "alignment", "gun pause", NUMBER, DURATION, "60 s", "a shorter drop of line pressure does not end an activity of the gun", MR_SRC_PD) \

@@ -1,16 +1,22 @@
 /*
- * activity.c - when was the trigger pulled: stretches in which a line stands above a share of its working pressure.
+ * activity.c - when was the trigger pulled, as a line's pressure tells.
  *
- * The working pressure is the 90th percentile of what stands above the pressure that counts as relieved, from an even
- * sample of the log: windows fill hours, and neither a surge nor a night in the rack moves it. A single sample above the
- * threshold is no pull; a short drop is no release.
+ * First level: a line that stands above a share of its working pressure is charged. The working pressure is the 90th
+ * percentile of what stands above the pressure that counts as relieved, from an even sample of the log: windows fill hours,
+ * and neither a surge nor a night in the rack moves it.
+ * Second level: a charged line with the trigger shut stands at the regulator's static pressure; with the trigger pulled
+ * the flow takes some of it. Where a charged stretch has two such levels, clearly apart, the lower one is spraying. The cut
+ * between them is Otsu's (N. Otsu, A threshold selection method from gray-level histograms, IEEE Trans. SMC 9, 1979);
+ * "clearly" means that the means stand at least five within-level deviations apart (two halves of one normal distribution
+ * stand 2.7 apart, of one uniform distribution 3.5). Where there is one level only, charged counts as spraying.
+ * A moment belongs to the level of most samples around it, so that ripple and turns of the gun make no edges.
  */
 #include "align/making.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-enum { SAMPLE = 20000, LEAST = 10 };
+enum { SAMPLE = 20000, STRETCH_SAMPLE = 4000, LEAST = 10, AROUND_MS = 5500, AROUND_LEAST = 1 };
 
 static int by_value(const void *a, const void *b) {
     double x = *(const double *)a, y = *(const double *)b;
@@ -37,29 +43,106 @@ static double threshold_kpa(struct mr_making *m, const struct mr_track *track) {
     return above < relieved ? relieved : above;
 }
 
+/* The cut between two levels of sorted values, or NaN where they are one. */
+static double two_levels(const double *v, size_t n) {
+    double sum = 0, squares = 0, best = 0, low_sum = 0;
+    size_t cut = 0;
+    for (size_t i = 0; i < n; i++) {
+        sum += v[i] - v[0];
+        squares += (v[i] - v[0]) * (v[i] - v[0]);
+    }
+    for (size_t i = 0; i + 1 < n; i++) {
+        low_sum += v[i] - v[0];
+        double a = (double)(i + 1), b = (double)(n - i - 1), apart = (sum - low_sum) / b - low_sum / a;
+        if (a * b * apart * apart > best) {
+            best = a * b * apart * apart;
+            cut = i + 1;
+        }
+    }
+    if (cut < n / 20 + 1 || n - cut < n / 20 + 1)
+        return (double)NAN;
+    double low = 0;
+    for (size_t i = 0; i < cut; i++)
+        low += (v[i] - v[0]) / (double)cut;
+    double high = (sum - low * (double)cut) / (double)(n - cut);
+    double between = best / (double)n / (double)n, within = squares / (double)n - sum / (double)n * (sum / (double)n) - between;
+    if (within > 0 && high - low < 5 * sqrt(within))
+        return (double)NAN;
+    return v[0] + (low + high) / 2;
+}
+
+/* Cut for the charged stretch [i0, i1); the outermost hundredths (ramps, short faults) are left out. */
+static double cut_of(struct mr_making *m, const struct mr_track *track, size_t i0, size_t i1) {
+    size_t stride = (i1 - i0) / STRETCH_SAMPLE + 1, n = 0;
+    double *v = MR_ARRAY(m->arena, double, (i1 - i0) / stride + 1);
+    for (size_t i = i0; i < i1; i += stride)
+        if (!isnan(track->value[i]))
+            v[n++] = track->value[i];
+    double cut = (double)NAN;
+    if (n >= 3 * LEAST) {
+        qsort(v, n, sizeof *v, by_value);
+        cut = two_levels(v + n / 50, n - 2 * (n / 50));
+    }
+    mr_arena_drop(m->arena, v);
+    return cut;
+}
+
+static void add_span(struct mr_making *m, mr_spans *out, int64_t t0, int64_t t1, int64_t pause_ms) {
+    struct mr_span *last = out->n ? &out->v[out->n - 1] : NULL;
+    if (last && t0 - last->t1_utc_ms <= pause_ms) {
+        last->t1_utc_ms = t1;
+        return;
+    }
+    struct mr_span span = {t0, t1};
+    MR_PUSH(m->arena, out, span);
+}
+
+/* Moments of the stretch in which most samples within five seconds stand under the cut. */
+static void add_pulled(struct mr_making *m, const struct mr_track *t, size_t i0, size_t i1, double cut, int64_t pause_ms,
+                       mr_spans *out) {
+    size_t lo = i0, hi = i0, under = 0, known = 0, first = i1;
+    for (size_t i = i0; i <= i1; i++) {
+        bool pulled = false;
+        if (i < i1) {
+            for (; hi < i1 && (hi <= i + AROUND_LEAST || t->t_utc_ms[hi] - t->t_utc_ms[i] <= AROUND_MS); hi++) {
+                under += t->value[hi] < cut ? 1 : 0;
+                known += isnan(t->value[hi]) ? 0 : 1;
+            }
+            for (; lo + AROUND_LEAST < i && t->t_utc_ms[i] - t->t_utc_ms[lo] > AROUND_MS; lo++) {
+                under -= t->value[lo] < cut ? 1 : 0;
+                known -= isnan(t->value[lo]) ? 0 : 1;
+            }
+            pulled = under * 2 > known;
+        }
+        if (pulled && first == i1)
+            first = i;
+        if (!pulled && first < i1) {
+            add_span(m, out, t->t_utc_ms[first], t->t_utc_ms[i - 1], pause_ms);
+            first = i1;
+        }
+    }
+}
+
 void mr_track_activity(struct mr_making *m, const struct mr_track *track, mr_spans *out) {
     double above = threshold_kpa(m, track);
     int64_t pause_ms = mr_make_setting_ms(m, MR_ACTIVE_PAUSE);
-    if (isnan(above))
-        return;
-    bool pulled = false;
-    for (size_t i = 0; i + 1 < track->n; i++) {
-        /* NaN compares false: a missing value is no pull. */
-        bool high = track->value[i] >= above && track->value[i + 1] >= above &&
-                    track->t_utc_ms[i + 1] - track->t_utc_ms[i] <= pause_ms;
-        if (!high) {
-            pulled = false;
+    for (size_t i = 0, end; i < track->n && !isnan(above); i = end) {
+        end = i + 1;
+        if (!(track->value[i] >= above))
             continue;
-        }
-        int64_t t0 = track->t_utc_ms[i], t1 = track->t_utc_ms[i + 1];
-        struct mr_span *last = out->n ? &out->v[out->n - 1] : NULL;
-        if (last && (pulled || t0 - last->t1_utc_ms <= pause_ms)) {
-            last->t1_utc_ms = t1;
-        } else {
-            struct mr_span span = {t0, t1};
-            MR_PUSH(m->arena, out, span);
-        }
-        pulled = true;
+        /* A drop shorter than the pause, or missing values, do not end the charged stretch. */
+        size_t last = i;
+        for (; end < track->n && track->t_utc_ms[end] - track->t_utc_ms[last] <= pause_ms; end++)
+            if (track->value[end] >= above)
+                last = end;
+        if (last == i)
+            continue; /* a single sample is no pull */
+        end = last + 1;
+        double cut = cut_of(m, track, i, end);
+        if (isnan(cut))
+            add_span(m, out, track->t_utc_ms[i], track->t_utc_ms[last], pause_ms);
+        else
+            add_pulled(m, track, i, end, cut, pause_ms, out);
     }
 }
 

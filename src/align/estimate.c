@@ -3,11 +3,13 @@
  *
  * Pressure loggers see the trigger itself and are compared edge by edge with the spray log's windows. Temperature loggers
  * see heat that follows within the window, so their onsets are compared with the windows of their zone as intervals; where
- * no spray log serves, with the activity at the gun that other instruments saw. Gauges and hygrometers see no such event and
+ * no spray log serves, with the activity at the gun that other instruments saw. Several temperature loggers are also compared
+ * with each other by how long their onsets lag behind the windows' starts, which is often far sharper. Gauges and hygrometers see no such event and
  * get no estimate. An estimate is a finding where it exceeds the stated threshold and its own spread; it is applied only
  * where the job says so. Drift is the difference between the first and the second half of the job, a day or longer.
  */
 #include "align/making.h"
+#include "align/lags.h"
 #include "align/offset.h"
 
 #include <math.h>
@@ -16,12 +18,6 @@
 typedef MR_VEC(struct mr_interval) interval_list;
 typedef MR_VEC(struct mr_event) event_list;
 
-struct judge {
-    struct mr_making *m;
-    struct mr_offset_limits limits;
-    interval_list log; /* windows of the spray log */
-};
-
 /* What one clock is compared by. */
 struct evidence {
     bool edges;
@@ -29,6 +25,15 @@ struct evidence {
     interval_list pulls;
     const interval_list *reference;
     const char *against;
+    bool seen; /* there was something to compare */
+    struct mr_offset found;
+};
+
+struct judge {
+    struct mr_making *m;
+    struct mr_offset_limits limits;
+    interval_list log;         /* windows of the spray log */
+    struct evidence *evidence; /* shape: clocks */
 };
 
 /* The coarsest of minute, five minutes and quarter of an hour that all hand-kept times are multiples of. */
@@ -174,51 +179,96 @@ static void write_note(struct judge *j, struct mr_clock *c, bool seen) {
                                          : "; that is no finding");
 }
 
-static void estimate_clock(struct judge *j, size_t clock) {
+/* By the spray log; a temperature logger without one by the gun as others saw it. */
+static void compare_clock(struct judge *j, size_t clock) {
+    struct evidence *e = &j->evidence[clock];
+    e->against = "the spray log";
+    e->reference = &j->log;
+    take_evidence(j, clock, e);
+    e->edges = e->pulls.n > 0 && j->log.n > 0;
+    if (e->edges || (e->onsets.n && j->log.n))
+        e->found = compare(j, clock, e, INT64_MIN, INT64_MAX);
+    e->seen = e->edges || (e->onsets.n && j->log.n);
+    if (e->found.found || !e->onsets.n)
+        return;
+    interval_list *activity = MR_NEW(j->m->arena, interval_list);
+    *activity = others_activity(j, clock);
+    struct evidence other = *e;
+    other.edges = false;
+    other.reference = activity;
+    other.against = "the line pressure at the gun";
+    other.seen = true;
+    if (!activity->n)
+        return;
+    other.found = compare(j, clock, &other, INT64_MIN, INT64_MAX);
+    if (other.found.found || !e->seen)
+        *e = other;
+}
+
+/* Temperature loggers among each other: their onsets' delays behind the starts of the windows (lags.c). */
+static void compare_lags(struct judge *j) {
+    mr_lags lags = {0};
+    for (size_t i = 0; i < j->m->onsets.n; i++) {
+        const struct mr_onset *o = &j->m->onsets.v[i];
+        size_t clock = j->m->out->tracks.v[o->track].clock;
+        const struct evidence *e = &j->evidence[clock];
+        if (e->edges || !e->found.found || e->reference != &j->log || o->zone == MR_NONE)
+            continue;
+        double at = (double)o->t_utc_ms - e->found.offset_ms, slack = e->found.spread_ms, nearest = INFINITY;
+        struct mr_lag lag = {.clock = clock, .track = o->track, .zone = o->zone};
+        for (size_t w = 0; w < j->log.n; w++) {
+            const struct mr_interval *window = &j->log.v[w];
+            double away = fabs(at - ((double)window->t0_ms + (double)window->t1_ms) / 2);
+            if (window->group != o->zone || at < (double)window->t0_ms - slack ||
+                at > (double)(window->t1_ms + j->limits.lag_ms) + slack || away >= nearest)
+                continue;
+            nearest = away;
+            lag.lag_ms = (double)(o->t_utc_ms - window->t0_ms);
+            lag.width_ms = (double)(window->t1_ms - window->t0_ms);
+        }
+        if (isfinite(nearest))
+            MR_PUSH(j->m->arena, &lags, lag);
+    }
+    struct mr_lag_result *results = MR_ARRAY(j->m->arena, struct mr_lag_result, j->m->out->clocks.n);
+    size_t reference = mr_lags_compare(j->m->arena, &lags, j->m->out->clocks.n, results);
+    for (size_t i = 0; i < j->m->out->clocks.n && reference != MR_NONE; i++) {
+        struct evidence *e = &j->evidence[i];
+        const struct mr_lag_result *r = &results[i];
+        bool fits = r->found && fabs(r->offset_ms - e->found.offset_ms) <= r->spread_ms + e->found.spread_ms;
+        if (!fits || r->spread_ms >= e->found.spread_ms || r->events < j->limits.least)
+            continue;
+        e->found.unmatched += e->found.events;
+        e->found.events = r->events;
+        e->found.unmatched -= r->events < e->found.unmatched ? r->events : e->found.unmatched;
+        e->found.offset_ms = r->offset_ms;
+        e->found.spread_ms = r->spread_ms;
+        e->against = mr_printf(j->m->arena, "%s (delay of heat behind the spray log's windows)",
+                               j->m->out->clocks.v[reference].instrument);
+    }
+}
+
+static void conclude(struct judge *j, size_t clock) {
     struct mr_making *m = j->m;
     struct mr_clock *c = &m->out->clocks.v[clock];
-    struct evidence e = {.against = "the spray log", .reference = &j->log};
-    take_evidence(j, clock, &e);
-    interval_list activity = {0};
-    struct mr_offset found = {0};
-    if (e.pulls.n && j->log.n) {
-        e.edges = true;
-        found = compare(j, clock, &e, INT64_MIN, INT64_MAX);
-    } else if (e.onsets.n && j->log.n) {
-        found = compare(j, clock, &e, INT64_MIN, INT64_MAX);
-    }
-    if (!found.found && e.onsets.n) {
-        activity = others_activity(j, clock);
-        struct evidence other = e;
-        other.edges = false;
-        other.reference = &activity;
-        other.against = "the line pressure at the gun";
-        struct mr_offset instead = activity.n ? compare(j, clock, &other, INT64_MIN, INT64_MAX) : found;
-        if (instead.found || (activity.n && !j->log.n)) {
-            e = other;
-            found = instead;
-        }
-    }
-    bool seen = (e.edges ? e.pulls.n : e.onsets.n) && e.reference->n;
-    c->est_against = seen ? e.against : "";
-    c->est_events = found.events;
-    c->est_unmatched = found.unmatched;
-    c->estimated = found.found;
-    if (found.found) {
+    const struct evidence *e = &j->evidence[clock];
+    c->est_against = e->seen ? e->against : "";
+    c->est_events = e->found.events;
+    c->est_unmatched = e->found.unmatched;
+    c->estimated = e->found.found;
+    if (e->found.found) {
         double threshold = mr_set_num(&m->job->settings, MR_CLOCK_FINDING);
-        c->est_offset_s = found.offset_ms / 1000;
-        c->est_spread_s = found.spread_ms / 1000;
+        c->est_offset_s = e->found.offset_ms / 1000;
+        c->est_spread_s = e->found.spread_ms / 1000;
         c->est_finding = fabs(c->est_offset_s) > threshold && fabs(c->est_offset_s) > c->est_spread_s;
-        estimate_drift(j, clock, &e, c);
+        estimate_drift(j, clock, e, c);
     }
-    write_note(j, c, seen);
+    write_note(j, c, e->seen);
 }
 
 /* The error grows as the stated one plus the estimate at the middle of the events. */
 static void apply(struct judge *j, size_t clock) {
     struct mr_clock *c = &j->m->out->clocks.v[clock];
-    struct mr_correction *k = &j->m->corrections[clock];
-    k->offset_ms += c->est_offset_s * 1000;
+    j->m->corrections[clock].offset_ms += c->est_offset_s * 1000;
     c->offset_s += c->est_offset_s;
     c->est_applied = true;
     write_note(j, c, true);
@@ -227,8 +277,12 @@ static void apply(struct judge *j, size_t clock) {
 bool mr_make_estimates(struct mr_making *m) {
     struct judge j = judge_new(m);
     bool applied = false;
+    j.evidence = MR_ARRAY(m->arena, struct evidence, m->out->clocks.n);
+    for (size_t i = 0; i < m->out->clocks.n; i++)
+        compare_clock(&j, i);
+    compare_lags(&j);
     for (size_t i = 0; i < m->out->clocks.n; i++) {
-        estimate_clock(&j, i);
+        conclude(&j, i);
         if (m->out->clocks.v[i].est_finding && mr_set_flag(&m->job->settings, MR_CLOCK_APPLY)) {
             apply(&j, i);
             applied = true;
