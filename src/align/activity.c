@@ -72,11 +72,11 @@ static double two_levels(const double *v, size_t n) {
 }
 
 /* Cut for the charged stretch [i0, i1); the outermost hundredths (ramps, short faults) are left out. */
-static double cut_of(struct mr_making *m, const struct mr_track *track, size_t i0, size_t i1) {
+static double cut_of(struct mr_making *m, const struct mr_track *track, size_t i0, size_t i1, double above) {
     size_t stride = (i1 - i0) / STRETCH_SAMPLE + 1, n = 0;
     double *v = MR_ARRAY(m->arena, double, (i1 - i0) / stride + 1);
     for (size_t i = i0; i < i1; i += stride)
-        if (!isnan(track->value[i]))
+        if (track->value[i] >= above)
             v[n++] = track->value[i];
     double cut = (double)NAN;
     if (n >= 3 * LEAST) {
@@ -138,7 +138,7 @@ void mr_track_activity(struct mr_making *m, const struct mr_track *track, mr_spa
         if (last == i)
             continue; /* a single sample is no pull */
         end = last + 1;
-        double cut = cut_of(m, track, i, end);
+        double cut = cut_of(m, track, i, end, above);
         if (isnan(cut))
             add_span(m, out, track->t_utc_ms[i], track->t_utc_ms[last], pause_ms);
         else

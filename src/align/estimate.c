@@ -205,6 +205,40 @@ static void compare_clock(struct judge *j, size_t clock) {
         *e = other;
 }
 
+/* Three loggers or more: the median one is taken for right. */
+static void fit_one(struct judge *j, size_t reference, size_t clock, const struct mr_lag_result *r) {
+    struct evidence *e = &j->evidence[clock];
+    bool fits = fabs(r->offset_ms - e->found.offset_ms) <= r->spread_ms + e->found.spread_ms;
+    if (!fits || r->spread_ms >= e->found.spread_ms)
+        return;
+    size_t all = e->found.events + e->found.unmatched;
+    e->found.events = r->events;
+    e->found.unmatched = all > r->events ? all - r->events : 0;
+    e->found.offset_ms = r->offset_ms;
+    e->found.spread_ms = r->spread_ms;
+    e->against = mr_printf(j->m->arena, "the other temperature loggers (delay of heat behind the spray log's windows; nearest %s)",
+                           j->m->out->clocks.v[reference].instrument);
+}
+
+static void cut_to(struct mr_offset *found, double lo, double hi) {
+    lo = fmax(lo, found->offset_ms - found->spread_ms);
+    hi = fmin(hi, found->offset_ms + found->spread_ms);
+    if (lo > hi)
+        return;
+    found->offset_ms = (lo + hi) / 2;
+    found->spread_ms = (hi - lo) / 2;
+}
+
+/* Two loggers: the difference of their clocks is known, not which one is off; but each must also fit the windows, and what
+ * one cannot be the other cannot be either. */
+static void fit_both(struct judge *j, size_t reference, size_t clock, const struct mr_lag_result *r) {
+    struct mr_offset *a = &j->evidence[reference].found, *b = &j->evidence[clock].found, was = *a;
+    cut_to(a, b->offset_ms - b->spread_ms - r->offset_ms - r->spread_ms,
+           b->offset_ms + b->spread_ms - r->offset_ms + r->spread_ms);
+    cut_to(b, was.offset_ms - was.spread_ms + r->offset_ms - r->spread_ms,
+           was.offset_ms + was.spread_ms + r->offset_ms + r->spread_ms);
+}
+
 /* Temperature loggers among each other: their onsets' delays behind the starts of the windows (lags.c). */
 static void compare_lags(struct judge *j) {
     mr_lags lags = {0};
@@ -230,20 +264,14 @@ static void compare_lags(struct judge *j) {
             MR_PUSH(j->m->arena, &lags, lag);
     }
     struct mr_lag_result *results = MR_ARRAY(j->m->arena, struct mr_lag_result, j->m->out->clocks.n);
-    size_t reference = mr_lags_compare(j->m->arena, &lags, j->m->out->clocks.n, results);
+    size_t loggers, reference = mr_lags_compare(j->m->arena, &lags, j->m->out->clocks.n, results, &loggers);
     for (size_t i = 0; i < j->m->out->clocks.n && reference != MR_NONE; i++) {
-        struct evidence *e = &j->evidence[i];
-        const struct mr_lag_result *r = &results[i];
-        bool fits = r->found && fabs(r->offset_ms - e->found.offset_ms) <= r->spread_ms + e->found.spread_ms;
-        if (!fits || r->spread_ms >= e->found.spread_ms || r->events < j->limits.least)
+        if (!results[i].found || results[i].events < j->limits.least)
             continue;
-        e->found.unmatched += e->found.events;
-        e->found.events = r->events;
-        e->found.unmatched -= r->events < e->found.unmatched ? r->events : e->found.unmatched;
-        e->found.offset_ms = r->offset_ms;
-        e->found.spread_ms = r->spread_ms;
-        e->against = mr_printf(j->m->arena, "%s (delay of heat behind the spray log's windows)",
-                               j->m->out->clocks.v[reference].instrument);
+        if (loggers == 2)
+            fit_both(j, reference, i, &results[i]);
+        else
+            fit_one(j, reference, i, &results[i]);
     }
 }
 

@@ -5,9 +5,10 @@
  * probe as the window opens) and 1 (as it closes); it is the median of slopes between onsets of the same logger, so that
  * offsets do not enter. What remains is pooled for each probe on each zone, since a probe that sits at the far end sits
  * there for every coat: such a place counts once. The loggers' medians are then compared with the median logger: one clock
- * that is off cannot make itself the reference where there are three. Of two, the one with more places is the reference,
- * and the report names it.
- * The scatter is one for all loggers, 1.4826 MAD around their medians; standard error of a median 1.2533 s/sqrt(n).
+ * that is off cannot make itself the reference where there are three. Of two, nobody can tell which one is off; their difference
+ * still helps, since both must fit the windows (estimate.c).
+ * The scatter is one for all loggers, 1.4826 MAD around their medians; standard error of a median 1.2533 s/sqrt(n). With few
+ * places both are rough: the factor 1 + 6/d, d degrees of freedom, was set so that simulated jobs keep the 95 %.
  */
 #include "align/lags.h"
 
@@ -131,7 +132,8 @@ static double scatter_of(struct mr_arena *arena, const struct place *places, siz
     return degrees ? 1.4826 * mad * sqrt((double)rest.n / (double)degrees) : (double)NAN;
 }
 
-size_t mr_lags_compare(struct mr_arena *arena, const mr_lags *lags, size_t n_clocks, struct mr_lag_result *results) {
+size_t mr_lags_compare(struct mr_arena *arena, const mr_lags *lags, size_t n_clocks, struct mr_lag_result *results,
+                       size_t *out_loggers) {
     struct mr_lag *v = MR_ARRAY(arena, struct mr_lag, lags->n);
     for (size_t i = 0; i < lags->n; i++)
         v[i] = lags->v[i];
@@ -141,6 +143,7 @@ size_t mr_lags_compare(struct mr_arena *arena, const mr_lags *lags, size_t n_clo
     size_t n = places_of(arena, v, lags->n, slope, places, results);
     struct logger *loggers = MR_ARRAY(arena, struct logger, n_clocks);
     size_t n_loggers = loggers_of(arena, places, n, results, loggers);
+    *out_loggers = n_loggers;
     if (n_loggers < 2)
         return MR_NONE;
     double scatter = scatter_of(arena, places, n, loggers, n_loggers, &width_sd);
@@ -149,6 +152,7 @@ size_t mr_lags_compare(struct mr_arena *arena, const mr_lags *lags, size_t n_clo
         return MR_NONE;
     for (size_t i = 0; i < n_loggers; i++) {
         const struct logger *l = &loggers[i];
+        results[l->clock].places = l->places;
         if (l->clock == reference.clock || l->places < LEAST_PLACES)
             continue;
         double share = 1 / (double)l->places + 1 / (double)reference.places;
@@ -157,7 +161,7 @@ size_t mr_lags_compare(struct mr_arena *arena, const mr_lags *lags, size_t n_clo
         const double detection_ms = 10000; /* onsets are found in bins of ten seconds */
         results[l->clock].found = true;
         results[l->clock].offset_ms = l->median_ms - reference.median_ms;
-        results[l->clock].spread_ms = 1.96 * error * (1 + 3 / (double)n) + detection_ms;
+        results[l->clock].spread_ms = 1.96 * error * (1 + 6 / (double)(n - n_loggers)) + detection_ms;
     }
     return reference.clock;
 }

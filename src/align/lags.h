@@ -16,10 +16,12 @@ typedef MR_VEC(struct mr_lag) mr_lags;
 struct mr_lag_result {
     bool found;
     double offset_ms, spread_ms; /* shown minus the reference clock; half width of the 95 % interval */
-    size_t events;
+    size_t events, places;       /* place: one probe on one zone */
 };
 
-/** mr_lags_compare - results: shape n_clocks. Returns the clock that serves as reference, MR_NONE where there is none. */
-size_t mr_lags_compare(struct mr_arena *arena, const mr_lags *lags, size_t n_clocks, struct mr_lag_result *results);
+/** mr_lags_compare - results: shape n_clocks. Returns the clock that serves as reference, MR_NONE where there is none.
+ *  out_loggers: how many loggers were compared. Two are compared without telling which of them is wrong. */
+size_t mr_lags_compare(struct mr_arena *arena, const mr_lags *lags, size_t n_clocks, struct mr_lag_result *results,
+                       size_t *out_loggers);
 
 #endif

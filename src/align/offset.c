@@ -100,30 +100,23 @@ static struct depth *profile(struct mr_arena *arena, const end_list *ends, size_
     return v;
 }
 
-static int64_t from_zero(const struct depth *d) {
-    return d->lo > 0 ? d->lo : d->hi < 0 ? -d->hi : 0;
-}
-
-/* One event may stray without narrowing the range, and a peak that is hardly higher does not outweigh one near zero. */
+/* One event may stray without narrowing the range, so what nearly the most events allow counts too. Where that leaves
+ * several ranges apart from each other, the answer is open, and the spread covers them all. */
 static void agree(const struct depth *v, size_t n, int most, struct mr_offset *out) {
     int top = most - 1 - most / 20;
-    size_t at = n, first, last;
-    for (size_t i = 0; i < n; i++)
-        if (v[i].events >= top && (at == n || from_zero(&v[i]) < from_zero(&v[at])))
-            at = i;
-    for (first = at; first > 0 && v[first - 1].events >= top;)
-        first--;
-    for (last = at; last + 1 < n && v[last + 1].events >= top;)
-        last++;
-    int peak = 0;
+    size_t first = 0, last = n - 1;
+    while (v[first].events < top)
+        first++;
+    while (v[last].events < top)
+        last--;
+    bool apart = false;
     for (size_t i = first; i <= last; i++)
-        peak = v[i].events > peak ? v[i].events : peak;
-    int level = peak >= 10 ? peak - 1 : peak;
+        apart |= v[i].events < top;
+    int level = apart ? top : most >= 10 ? most - 1 : most;
     while (v[first].events < level)
         first++;
     while (v[last].events < level)
         last--;
-    out->events = (size_t)peak;
     out->offset_ms = ((double)v[first].lo + (double)v[last].hi) / 2;
     out->spread_ms = ((double)v[last].hi - (double)v[first].lo) / 2;
     out->found = true;

@@ -40,9 +40,26 @@ static double median(double *v, size_t n) {
 
 static void add_bin(struct bins *b, double t_s, double v) {
     b->t_s[b->n] = t_s;
-    b->v[b->n] = v;
-    b->sum[b->n] = v + (b->n ? b->sum[b->n - 1] : 0);
-    b->n++;
+    b->v[b->n++] = v;
+}
+
+/* Spikes of a log that gives few samples to a bin: each bin becomes the median of the five around it, of three where bins
+ * are far apart. What rises steadily stays as it is. */
+static void quiet(struct bins *b) {
+    size_t reach = b->n > 1 && (b->t_s[b->n - 1] - b->t_s[0]) / (double)(b->n - 1) <= 1.5 * BIN_S ? 2 : 1;
+    double before[2] = {b->v[0], b->v[0]};
+    for (size_t i = 0; i < b->n; i++) {
+        double around[5];
+        size_t n = 0;
+        for (size_t k = 0; k < reach && k < i; k++)
+            around[n++] = before[k];
+        for (size_t k = i; k <= i + reach && k < b->n; k++)
+            around[n++] = b->v[k];
+        before[1] = before[0];
+        before[0] = b->v[i];
+        b->v[i] = median(around, n);
+        b->sum[i] = b->v[i] + (i ? b->sum[i - 1] : 0);
+    }
 }
 
 /* Fills bins from sample i on until the log breaks off; returns where it did. */
@@ -68,6 +85,8 @@ static size_t fill(struct bins *b, const struct mr_track *track, size_t i, int64
     }
     if (n)
         add_bin(b, t_sum / (double)n, median(held, n));
+    if (b->n)
+        quiet(b);
     return i;
 }
 
