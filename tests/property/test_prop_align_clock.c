@@ -79,42 +79,42 @@ static void judge(const struct row *row, size_t n) {
 
 Test(prop_align_clock, line_logger_against_the_spray_log, .timeout = 120) {
     static const struct row rows[] = {
-        {"lines, log to the minute", true, true, false, 60, 20, 8, 20, 2, 2, 240, 100},
-        {"lines, log to the minute, slow", true, true, false, 60, 20, 8, 20, 2, 2, -240, 100},
-        {"charged lines, small drop", true, true, true, 60, 20, 8, 20, 2, 2, 240, 100},
-        {"lines, log to five minutes", true, true, false, 300, 60, 12, 25, 2, 2, -240, 0},
-        {"lines an hour off", true, true, false, 60, 20, 8, 20, 2, 2, 3600, 100},
+        {"lines, log to the minute", true, true, false, 60, 20, 8, 20, 2, 2, 240, 100, 0},
+        {"lines, log to the minute, slow", true, true, false, 60, 20, 8, 20, 2, 2, -240, 100, 0},
+        {"charged lines, small drop", true, true, true, 60, 20, 8, 20, 2, 2, 240, 100, 0},
+        {"lines, log to five minutes", true, true, false, 300, 60, 12, 25, 2, 2, -240, 0, 0},
+        {"lines an hour off", true, true, false, 60, 20, 8, 20, 2, 2, 3600, 100, 0},
     };
     judge(rows, MR_COUNT(rows));
 }
 
 Test(prop_align_clock, temperature_logger_against_the_spray_log, .timeout = 120) {
     static const struct row rows[] = {
-        {"one logger, short windows", true, false, false, 60, 20, 4, 8, 1, 0, 240, 0},
-        {"two loggers", true, true, false, 60, 20, 8, 20, 2, 1, 240, 0},
-        {"two loggers, slow", true, true, false, 60, 20, 8, 20, 2, 0, -240, 0},
-        {"three loggers", true, true, false, 60, 20, 8, 20, 3, 2, 240, 0},
-        {"three loggers, slow", true, true, false, 60, 20, 8, 20, 3, 0, -240, 0},
-        {"two loggers, ten minutes", true, true, false, 60, 20, 8, 20, 2, 1, 600, 95},
+        {"one logger, short windows", true, false, false, 60, 20, 4, 8, 1, 0, 240, 0, 0},
+        {"two loggers", true, true, false, 60, 20, 8, 20, 2, 1, 240, 0, 0},
+        {"two loggers, slow", true, true, false, 60, 20, 8, 20, 2, 0, -240, 0, 0},
+        {"three loggers", true, true, false, 60, 20, 8, 20, 3, 1, 240, 0, 0},
+        {"three loggers, slow", true, true, false, 60, 20, 8, 20, 3, 0, -240, 0, 0},
+        {"two loggers, ten minutes", true, true, false, 60, 20, 8, 20, 2, 1, 600, 95, 0},
     };
     judge(rows, MR_COUNT(rows));
 }
 
 Test(prop_align_clock, temperature_logger_against_the_lines, .timeout = 120) {
     static const struct row rows[] = {
-        {"no log, lines only", false, true, false, 60, 20, 8, 20, 2, 1, 600, 0},
-        {"no log, lines only, slow", false, true, true, 60, 20, 8, 20, 1, 0, -240, 0},
+        {"no log, lines only", false, true, false, 60, 20, 8, 20, 2, 1, 600, 0, 0},
+        {"no log, lines only, slow", false, true, true, 60, 20, 8, 20, 1, 0, -240, 0, 0},
     };
     judge(rows, MR_COUNT(rows));
 }
 
 Test(prop_align_clock, nothing_is_reported_where_nothing_was_planted, .timeout = 120) {
     static const struct row rows[] = {
-        {"log and lines", true, true, false, 60, 20, 8, 20, 2, -1, 0, 0},
-        {"log and charged lines, three loggers", true, true, true, 60, 20, 8, 20, 3, -1, 0, 0},
+        {"log and lines", true, true, false, 60, 20, 8, 20, 2, -1, 0, 0, 0},
+        {"log and charged lines, three loggers", true, true, true, 60, 20, 8, 20, 3, -1, 0, 0, 0},
         {"log sloppier than its tolerance allows", true, true, false, 60, 45, 8, 20, 2, -1, 0, 0, 3},
-        {"long windows", true, true, false, 60, 20, 20, 35, 2, -1, 0, 0},
-        {"no log", false, true, false, 60, 20, 8, 20, 2, -1, 0, 0},
+        {"long windows", true, true, false, 60, 20, 20, 35, 2, -1, 0, 0, 0},
+        {"no log", false, true, false, 60, 20, 8, 20, 2, -1, 0, 0, 0},
     };
     judge(rows, MR_COUNT(rows));
 }
