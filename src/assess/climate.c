@@ -46,7 +46,7 @@ struct period {
     const struct mr_settings *settings;
     int64_t from_ms, to_ms, gap_ms;
     struct mr_climate_tracks tracks;
-    const struct mr_track *logged_dew; /* also where the computed one serves */
+    const struct mr_track *logged_dew; /* of the same instrument as the humidity; also where the computed one serves */
     size_t dew_index;                  /* of its track; MR_NONE */
     size_t n;
     const struct limit_row *row[N_LIMITS];
@@ -186,8 +186,12 @@ static void choose_tracks(struct mr_assess *a, struct period *p) {
     double logged = mr_track_cover_ms(p->logged_dew, p->from_ms, p->to_ms, p->gap_ms);
     double computed = fmin(mr_track_cover_ms(p->tracks.air, p->from_ms, p->to_ms, p->gap_ms),
                            mr_track_cover_ms(p->tracks.rh, p->from_ms, p->to_ms, p->gap_ms));
-    if (computed > logged)
+    /* The zone's own air outweighs another instrument's dew point; the same instrument's logged one comes first. */
+    bool same = strcmp(p->logged_dew->instrument, p->tracks.rh->instrument) == 0;
+    if (same ? computed > logged : computed >= logged)
         p->tracks.dew = NULL;
+    if (!same)
+        p->logged_dew = NULL; /* not to be compared with this air */
 }
 
 /* --- wording --------------------------------------------------------------------------------------------- */

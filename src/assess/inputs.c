@@ -205,7 +205,8 @@ struct oddity {
     const char *texts; /* of the first few */
 };
 
-/* What has a finding of its own above, or speaks of single rows that the account counts. */
+/* What has a finding of its own above, speaks of single rows that the account counts, or of gaps, which coverage judges
+ * where they matter. */
 static bool has_own_finding(const char *id) {
     static const char *const own[] = {"unknown-kind", "day-month-order", "date-order", "copy",
                                       "unreadable",   "clock-gap",       "clock-fold"};

@@ -255,9 +255,8 @@ static void close_events(struct mr_line_work *w, mr_line_events *events, size_t 
             e->extreme = fmax(extreme_of(w, e, w->a, false), extreme_of(w, e, w->b, false));
         else
             e->extreme = extreme_of(w, e, e->kind == MR_LINE_IMBALANCE ? w->x : e->line == 'A' ? w->a : w->b, highest);
-        if (e->kind == MR_LINE_IMBALANCE)
-            continue;
-        take_out(w, e->t0_ms - settle_ms, e->t1_ms + settle_ms);
+        if (e->kind != MR_LINE_IMBALANCE)
+            take_out(w, e->t0_ms - settle_ms, e->t1_ms + settle_ms);
     }
 }
 
@@ -321,6 +320,8 @@ static void judge_balance(struct mr_line_work *w, size_t lo, size_t hi, const st
     size_t first = out->events.n;
     find_stretches(w, lo, hi, unbalanced, levels, limits->event_ms, limits->gap_ms, pattern, &out->events);
     close_events(w, &out->events, first, 0);
+    for (size_t k = first; k < out->events.n; k++)
+        take_out(w, out->events.v[k].t0_ms - limits->settle_ms, out->events.v[k].t1_ms + limits->settle_ms);
 }
 
 /* The samples of the span that counts: lo..hi; false where the lines are never up for longer than they settle. */
@@ -430,9 +431,9 @@ static void scan_lines(struct mr_line_work *w, const struct mr_track *line_a, co
     out->up_from_ms = w->t_ms[lo];
     out->up_to_ms = w->t_ms[hi - 1];
     find_line_events(w, lo, hi, limits, &levels, &out->events);
+    judge_balance(w, lo, hi, limits, &levels, out);
     ripple_of(w, w->a, lo, hi, &out->mean_a_kpa, &out->ripple_a_pct);
     ripple_of(w, w->b, lo, hi, &out->mean_b_kpa, &out->ripple_b_pct);
-    judge_balance(w, lo, hi, limits, &levels, out);
 }
 
 void mr_line_scan(struct mr_line_work *w, const struct mr_track *line_a, const struct mr_track *line_b,

@@ -2,21 +2,21 @@
 
 #include "read/job.h"
 
-static const char *const paths[N_FIX_FILES] = {"climate.csv", "lines.csv",    "spray.csv",
-                                               "shift.csv",   "material.csv", "zones.csv"};
-static const enum mr_kind kinds[N_FIX_FILES] = {MR_KIND_CLIMATE,      MR_KIND_PRESSURE, MR_KIND_SPRAY_LOG,
-                                                MR_KIND_SHIFT_RECORD, MR_KIND_MATERIAL, MR_KIND_ZONES};
+static const char *const paths[N_HAND_FILES] = {"climate.csv", "lines.csv",    "spray.csv",
+                                                "shift.csv",   "material.csv", "zones.csv"};
+static const enum mr_kind kinds[N_HAND_FILES] = {MR_KIND_CLIMATE,      MR_KIND_PRESSURE, MR_KIND_SPRAY_LOG,
+                                                 MR_KIND_SHIFT_RECORD, MR_KIND_MATERIAL, MR_KIND_ZONES};
 
-struct fix *fix_new(const char *job_text) {
+struct hand *hand_new(const char *job_text) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
-    struct fix *f = MR_NEW(arena, struct fix);
+    struct hand *f = MR_NEW(arena, struct hand);
     f->arena = arena;
     mr_diags_init(&f->diags, arena);
     enum mr_status status = mr_job_parse(arena, ".", "job.milrise", job_text, strlen(job_text), &f->diags, &f->job);
     for (size_t i = 0; i < f->diags.list.n; i++)
         cr_log_warn("%s", mr_diag_line(arena, &f->diags.list.v[i]));
     cr_assert_eq(status, MR_OK, "the test's job file is wrong");
-    for (size_t i = 0; i < N_FIX_FILES; i++) {
+    for (size_t i = 0; i < N_HAND_FILES; i++) {
         struct mr_source *source = MR_NEW(arena, struct mr_source);
         source->path = paths[i];
         source->readable = true;
@@ -34,15 +34,15 @@ struct fix *fix_new(const char *job_text) {
     return f;
 }
 
-void fix_free(struct fix *f) {
+void hand_free(struct hand *f) {
     mr_arena_free(f->arena);
 }
 
-int64_t fix_ms(double seconds) {
-    return FIX_T0 + (int64_t)llround(seconds * 1000.0);
+int64_t hand_ms(double seconds) {
+    return HAND_T0 + (int64_t)llround(seconds * 1000.0);
 }
 
-size_t fix_zone(struct fix *f, const char *name, double area_m2, int coats) {
+size_t hand_zone(struct hand *f, const char *name, double area_m2, int coats) {
     struct mr_zone zone = {.name = name,
                            .aliases = "",
                            .registered = true,
@@ -59,21 +59,21 @@ size_t fix_zone(struct fix *f, const char *name, double area_m2, int coats) {
     return f->al.zones.n - 1;
 }
 
-size_t fix_shift(struct fix *f, const char *name, double t0_s, double t1_s) {
-    struct mr_shift shift = {fix_ms(t0_s), fix_ms(t1_s), fix_ms(t0_s) / 86400000 * 86400000, name};
+size_t hand_shift(struct hand *f, const char *name, double t0_s, double t1_s) {
+    struct mr_shift shift = {hand_ms(t0_s), hand_ms(t1_s), hand_ms(t0_s) / 86400000 * 86400000, name};
     MR_PUSH(f->arena, &f->al.shifts, shift);
     return f->al.shifts.n - 1;
 }
 
 /* A row of the spray log at the next line. The list of rows may move, so each row is kept apart as well. */
-static struct mr_spray *spray_row(struct fix *f, enum mr_action action, size_t zone, double t0_s, double t1_s) {
+static struct mr_spray *spray_row(struct hand *f, enum mr_action action, size_t zone, double t0_s, double t1_s) {
     struct mr_spray *row = MR_NEW(f->arena, struct mr_spray);
     *row = (struct mr_spray){.file = FILE_SPRAY,
                              .line = (uint32_t)f->data.sprays.n + 2,
                              .action = action,
                              .action_text = "action",
-                             .start_ms = fix_ms(t0_s),
-                             .stop_ms = fix_ms(t1_s),
+                             .start_ms = hand_ms(t0_s),
+                             .stop_ms = hand_ms(t1_s),
                              .zone = zone == MR_NONE ? "" : f->al.zones.v[zone].name,
                              .coat = "",
                              .direction = "",
@@ -88,17 +88,17 @@ static struct mr_spray *spray_row(struct fix *f, enum mr_action action, size_t z
     return row;
 }
 
-static void reach(struct fix *f, int64_t t_ms) {
+static void reach(struct hand *f, int64_t t_ms) {
     if (f->al.last_utc_ms == MR_T_NONE || t_ms > f->al.last_utc_ms)
         f->al.last_utc_ms = t_ms;
 }
 
-size_t fix_window(struct fix *f, size_t zone, int coat, double t0_s, double t1_s) {
+size_t hand_window(struct hand *f, size_t zone, int coat, double t0_s, double t1_s) {
     struct mr_spray *row = spray_row(f, MR_ACTION_SPRAY, zone, t0_s, t1_s);
     struct mr_window w = {.zone = zone,
                           .coat = coat,
-                          .t0_utc_ms = fix_ms(t0_s),
-                          .t1_utc_ms = fix_ms(t1_s),
+                          .t0_utc_ms = hand_ms(t0_s),
+                          .t1_utc_ms = hand_ms(t1_s),
                           .log = row,
                           .n_rows = 1,
                           .shift = f->al.shifts.n > 0 ? f->al.shifts.n - 1 : 0,
@@ -108,7 +108,7 @@ size_t fix_window(struct fix *f, size_t zone, int coat, double t0_s, double t1_s
     return f->al.windows.n - 1;
 }
 
-void fix_lots(struct fix *f, size_t window, const char *lot_a, const char *lot_b, int64_t shelf_a_ms) {
+void hand_lots(struct hand *f, size_t window, const char *lot_a, const char *lot_b, int64_t shelf_a_ms) {
     struct mr_spray *row = MR_NEW(f->arena, struct mr_spray);
     *row = *f->al.windows.v[window].log;
     row->lot_a = lot_a;
@@ -118,19 +118,20 @@ void fix_lots(struct fix *f, size_t window, const char *lot_a, const char *lot_b
     f->data.sprays.v[row->line - 2] = *row;
 }
 
-void fix_action(struct fix *f, enum mr_action action, double t0_s, double t1_s) {
+void hand_action(struct hand *f, enum mr_action action, double t0_s, double t1_s) {
     struct mr_spray *row = spray_row(f, action, MR_NONE, t0_s, t1_s);
-    struct mr_action_at at = {row, fix_ms(t0_s), fix_ms(t1_s), MR_NONE, MR_NONE, {paths[FILE_SPRAY], row->line, 0, 0}};
+    struct mr_action_at at = {row,     hand_ms(t0_s), hand_ms(t1_s),
+                              MR_NONE, MR_NONE,       {paths[FILE_SPRAY], row->line, 0, 0}};
     MR_PUSH(f->arena, &f->al.actions, at);
     reach(f, at.t1_utc_ms);
 }
 
-double fix_flat(double t_s, const double *ctx) {
+double hand_flat(double t_s, const double *ctx) {
     (void)t_s;
     return ctx[0];
 }
 
-double fix_steps(double t_s, const double *ctx) {
+double hand_steps(double t_s, const double *ctx) {
     double value = ctx[0];
     for (const double *p = ctx + 1; !isnan(p[0]); p += 3)
         if (t_s >= p[0] && t_s < p[1])
@@ -138,13 +139,13 @@ double fix_steps(double t_s, const double *ctx) {
     return value;
 }
 
-size_t fix_track(struct fix *f, const char *instrument, enum mr_meaning meaning, double t0_s, double step_s, size_t n,
-                 fix_curve curve, const double *ctx) {
+size_t hand_track(struct hand *f, const char *instrument, enum mr_meaning meaning, double t0_s, double step_s, size_t n,
+                  hand_curve curve, const double *ctx) {
     int64_t *t = MR_ARRAY(f->arena, int64_t, n);
     double *v = MR_ARRAY(f->arena, double, n);
     uint32_t *line = MR_ARRAY(f->arena, uint32_t, n);
     for (size_t i = 0; i < n; i++) {
-        t[i] = fix_ms(t0_s + step_s * (double)i);
+        t[i] = hand_ms(t0_s + step_s * (double)i);
         v[i] = curve(t0_s + step_s * (double)i, ctx);
         line[i] = (uint32_t)i + 2;
     }
@@ -163,28 +164,28 @@ size_t fix_track(struct fix *f, const char *instrument, enum mr_meaning meaning,
     return f->al.tracks.n - 1;
 }
 
-void fix_item(struct fix *f, int64_t shift, const char *item, int done, const char *role) {
+void hand_item(struct hand *f, int64_t shift, const char *item, int done, const char *role) {
     struct mr_shift_item row = {
-        FILE_SHIFT, (uint32_t)f->data.shift_items.n + 2, FIX_T0 / 86400000 * 86400000, item, role, "", done};
+        FILE_SHIFT, (uint32_t)f->data.shift_items.n + 2, HAND_T0 / 86400000 * 86400000, item, role, "", done};
     MR_PUSH(f->arena, &f->data.shift_items, row);
     MR_PUSH(f->arena, &f->al.shift_item_shift, shift);
 }
 
-void fix_material(struct fix *f, double t_s, char part, const char *lot, double before, double after,
-                  enum mr_unit unit) {
+void hand_material(struct hand *f, double t_s, char part, const char *lot, double before, double after,
+                   enum mr_unit unit) {
     struct mr_material row = {
-        FILE_MATERIAL, (uint32_t)f->data.materials.n + 2, fix_ms(t_s), part, "drum", lot, "", before, after, unit,
+        FILE_MATERIAL, (uint32_t)f->data.materials.n + 2, hand_ms(t_s), part, "drum", lot, "", before, after, unit,
         MR_T_NONE};
     MR_PUSH(f->arena, &f->data.materials, row);
     MR_PUSH(f->arena, &f->al.material_utc, row.t_ms);
 }
 
-void fix_film(struct fix *f, size_t zone, double mean_um) {
+void hand_film(struct hand *f, size_t zone, double mean_um) {
     struct mr_zone_film film = {.zone = zone, .mean_um = mean_um, .n_readings = 15};
     MR_PUSH(f->arena, &f->out.films, film);
 }
 
-const struct mr_check *fix_check(const struct fix *f, const char *id, size_t zone, int coat) {
+const struct mr_check *hand_check(const struct hand *f, const char *id, size_t zone, int coat) {
     for (size_t i = 0; i < f->out.checks.n; i++) {
         const struct mr_check *c = &f->out.checks.v[i];
         if (strcmp(c->id, id) == 0 && c->zone == zone && c->coat == coat)
@@ -193,28 +194,28 @@ const struct mr_check *fix_check(const struct fix *f, const char *id, size_t zon
     return NULL;
 }
 
-const struct mr_finding *fix_finding(const struct fix *f, const char *id, size_t nth) {
+const struct mr_finding *hand_finding(const struct hand *f, const char *id, size_t nth) {
     for (size_t i = 0; i < f->out.findings.n; i++)
         if (strcmp(f->out.findings.v[i].id, id) == 0 && nth-- == 0)
             return &f->out.findings.v[i];
     return NULL;
 }
 
-size_t fix_count(const struct fix *f, const char *id) {
+size_t hand_count(const struct hand *f, const char *id) {
     size_t n = 0;
-    while (fix_finding(f, id, n) != NULL)
+    while (hand_finding(f, id, n) != NULL)
         n++;
     return n;
 }
 
-const struct mr_table *fix_table(const struct fix *f, const char *id) {
+const struct mr_table *hand_table(const struct hand *f, const char *id) {
     for (size_t i = 0; i < f->out.tables.n; i++)
         if (strcmp(f->out.tables.v[i]->id, id) == 0)
             return f->out.tables.v[i];
     return NULL;
 }
 
-const struct mr_value *fix_cell(const struct mr_table *table, size_t row, const char *key) {
+const struct mr_value *hand_cell(const struct mr_table *table, size_t row, const char *key) {
     for (size_t i = 0; i < table->n_fields; i++)
         if (strcmp(table->fields[i].key, key) == 0 && row < table->n_rows)
             return &table->values.v[row * table->n_fields + i];

@@ -13,11 +13,11 @@
 #include <math.h>
 #include <string.h>
 
-#define FIX_T0 INT64_C(1778486400000) /* 2026-05-11T08:00:00Z */
+#define HAND_T0 INT64_C(1778486400000) /* 2026-05-11T08:00:00Z */
 
-enum { FILE_CLIMATE, FILE_LINES, FILE_SPRAY, FILE_SHIFT, FILE_MATERIAL, FILE_ZONES, N_FIX_FILES };
+enum { FILE_CLIMATE, FILE_LINES, FILE_SPRAY, FILE_SHIFT, FILE_MATERIAL, FILE_ZONES, N_HAND_FILES };
 
-struct fix {
+struct hand {
     struct mr_arena *arena;
     struct mr_diags diags;
     struct mr_alignment al;
@@ -29,38 +29,38 @@ struct fix {
 };
 
 /* A job of the given job-file text, no zones yet. */
-struct fix *fix_new(const char *job_text);
-void fix_free(struct fix *f);
+struct hand *hand_new(const char *job_text);
+void hand_free(struct hand *f);
 
-int64_t fix_ms(double seconds);
-size_t fix_zone(struct fix *f, const char *name, double area_m2, int coats);
-size_t fix_shift(struct fix *f, const char *name, double t0_s, double t1_s);
-/* Windows and actions get the next lines of the spray log; lots and role as given by fix_lots. */
-size_t fix_window(struct fix *f, size_t zone, int coat, double t0_s, double t1_s);
-void fix_lots(struct fix *f, size_t window, const char *lot_a, const char *lot_b, int64_t shelf_a_ms);
-void fix_action(struct fix *f, enum mr_action action, double t0_s, double t1_s);
+int64_t hand_ms(double seconds);
+size_t hand_zone(struct hand *f, const char *name, double area_m2, int coats);
+size_t hand_shift(struct hand *f, const char *name, double t0_s, double t1_s);
+/* Windows and actions get the next lines of the spray log; lots and role as given by hand_lots. */
+size_t hand_window(struct hand *f, size_t zone, int coat, double t0_s, double t1_s);
+void hand_lots(struct hand *f, size_t window, const char *lot_a, const char *lot_b, int64_t shelf_a_ms);
+void hand_action(struct hand *f, enum mr_action action, double t0_s, double t1_s);
 
 /* A track of n samples from t0_s every step_s: value(t_s, ctx). Lines from 2 on. */
-typedef double (*fix_curve)(double t_s, const double *ctx);
-size_t fix_track(struct fix *f, const char *instrument, enum mr_meaning meaning, double t0_s, double step_s, size_t n,
-                 fix_curve curve, const double *ctx);
-double fix_flat(double t_s, const double *ctx);
+typedef double (*hand_curve)(double t_s, const double *ctx);
+size_t hand_track(struct hand *f, const char *instrument, enum mr_meaning meaning, double t0_s, double step_s, size_t n,
+                  hand_curve curve, const double *ctx);
+double hand_flat(double t_s, const double *ctx);
 /* ctx: base, then triples (from_s, to_s, value) that override it, ended by a triple of NaN. */
-double fix_steps(double t_s, const double *ctx);
+double hand_steps(double t_s, const double *ctx);
 
-void fix_item(struct fix *f, int64_t shift, const char *item, int done, const char *role);
-void fix_material(struct fix *f, double t_s, char part, const char *lot, double before, double after,
-                  enum mr_unit unit);
-void fix_film(struct fix *f, size_t zone, double mean_um);
+void hand_item(struct hand *f, int64_t shift, const char *item, int done, const char *role);
+void hand_material(struct hand *f, double t_s, char part, const char *lot, double before, double after,
+                   enum mr_unit unit);
+void hand_film(struct hand *f, size_t zone, double mean_um);
 
 /* The nth check of that id for a zone and coat (MR_NONE and 0 are literal), or NULL. */
-const struct mr_check *fix_check(const struct fix *f, const char *id, size_t zone, int coat);
+const struct mr_check *hand_check(const struct hand *f, const char *id, size_t zone, int coat);
 /* The nth finding of that id from 0, or NULL; and how many there are. */
-const struct mr_finding *fix_finding(const struct fix *f, const char *id, size_t nth);
-size_t fix_count(const struct fix *f, const char *id);
-const struct mr_table *fix_table(const struct fix *f, const char *id);
+const struct mr_finding *hand_finding(const struct hand *f, const char *id, size_t nth);
+size_t hand_count(const struct hand *f, const char *id);
+const struct mr_table *hand_table(const struct hand *f, const char *id);
 /* A cell by row and column key. */
-const struct mr_value *fix_cell(const struct mr_table *table, size_t row, const char *key);
+const struct mr_value *hand_cell(const struct mr_table *table, size_t row, const char *key);
 
 #define expect_outcome(check, want)                                                                                    \
     cr_expect((check) != NULL && (check)->outcome == (want), "%s: %s, expected %s (%s)",                               \

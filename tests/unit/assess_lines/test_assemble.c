@@ -5,17 +5,17 @@
 
 #define QUIET "[climate]\nrequired = no\n[reaction]\nrequired = no\n[lines]\nrequired = no\n"
 
-static void add(struct fix *f, const char *group, size_t zone, int coat, enum mr_outcome outcome) {
+static void add(struct hand *f, const char *group, size_t zone, int coat, enum mr_outcome outcome) {
     struct mr_check c = mr_blank_check("x", group, group, zone, coat);
     c.outcome = outcome;
     mr_add_check(&f->a, &c);
 }
 
-static struct fix *sprayed(const char *job, size_t zones) {
-    struct fix *f = fix_new(job);
-    fix_shift(f, "s", 0, 600);
+static struct hand *sprayed(const char *job, size_t zones) {
+    struct hand *f = hand_new(job);
+    hand_shift(f, "s", 0, 600);
     for (size_t z = 0; z < zones; z++)
-        fix_window(f, fix_zone(f, z == 0 ? "Z1" : z == 1 ? "Z2" : "Z3", 10, 1), 1, 0, 600);
+        hand_window(f, hand_zone(f, z == 0 ? "Z1" : z == 1 ? "Z2" : "Z3", 10, 1), 1, 0, 600);
     return f;
 }
 
@@ -23,7 +23,7 @@ Test(assemble, the_worst_check_is_the_zones_outcome) {
     static const enum mr_outcome order[] = {MR_NOT_REQUIRED, MR_CONFORMS, MR_NOT_SHOWN, MR_DOES_NOT_CONFORM};
     for (size_t i = 0; i < 4; i++) {
         for (size_t j = 0; j < 4; j++) {
-            struct fix *f = sprayed(QUIET, 1);
+            struct hand *f = sprayed(QUIET, 1);
             add(f, "climate", 0, 1, order[i]);
             add(f, "lines", 0, 1, order[j]);
             mr_assess_finish(&f->a);
@@ -33,13 +33,13 @@ Test(assemble, the_worst_check_is_the_zones_outcome) {
             cr_expect_eq(f->out.outcome, want);
             cr_expect_eq(f->out.zones[0].by_group[2], order[i], "climate");
             cr_expect_eq(f->out.zones[0].by_group[4], order[j], "lines");
-            fix_free(f);
+            hand_free(f);
         }
     }
 }
 
 Test(assemble, job_wide_checks_count_for_the_job_and_for_no_zone) {
-    struct fix *f = sprayed(QUIET, 1);
+    struct hand *f = sprayed(QUIET, 1);
     add(f, "climate", 0, 1, MR_CONFORMS);
     add(f, "material", MR_NONE, 0, MR_NOT_SHOWN);
     mr_assess_finish(&f->a);
@@ -48,13 +48,13 @@ Test(assemble, job_wide_checks_count_for_the_job_and_for_no_zone) {
     const struct mr_table *t = f->out.tables.v[0];
     cr_expect_str_eq(t->id, "zones");
     cr_expect_eq(t->n_rows, 2);
-    cr_expect_str_eq(fix_cell(t, 1, "zone")->text, "(whole job)");
-    cr_expect_eq(fix_cell(t, 1, "outcome")->count, MR_NOT_SHOWN);
-    fix_free(f);
+    cr_expect_str_eq(hand_cell(t, 1, "zone")->text, "(whole job)");
+    cr_expect_eq(hand_cell(t, 1, "outcome")->count, MR_NOT_SHOWN);
+    hand_free(f);
 }
 
 Test(assemble, checks_stand_by_zone_group_and_coat_and_findings_gravest_first) {
-    struct fix *f = sprayed(QUIET, 2);
+    struct hand *f = sprayed(QUIET, 2);
     add(f, "lines", MR_NONE, 0, MR_CONFORMS);
     add(f, "lines", 1, 2, MR_CONFORMS);
     add(f, "lines", 1, 1, MR_CONFORMS);
@@ -66,7 +66,7 @@ Test(assemble, checks_stand_by_zone_group_and_coat_and_findings_gravest_first) {
     } findings[] = {{MR_NOTE, 1}, {MR_ERROR, 500}, {MR_WARNING, NAN}, {MR_WARNING, 7}, {MR_ERROR, 3}};
     for (size_t i = 0; i < MR_COUNT(findings); i++) {
         struct mr_finding x = mr_blank_finding("f", findings[i].severity, 0, 0);
-        x.t0_utc_ms = isnan(findings[i].t_s) ? MR_T_NONE : fix_ms(findings[i].t_s);
+        x.t0_utc_ms = isnan(findings[i].t_s) ? MR_T_NONE : hand_ms(findings[i].t_s);
         x.measured = (double)i;
         mr_add_finding(&f->a, &x);
     }
@@ -84,32 +84,32 @@ Test(assemble, checks_stand_by_zone_group_and_coat_and_findings_gravest_first) {
     for (size_t i = 0; i < MR_COUNT(order); i++)
         cr_expect_float_eq(f->out.findings.v[i].measured, order[i], 0, "finding %zu: %g", i,
                            f->out.findings.v[i].measured);
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(assemble, a_zone_of_the_register_that_was_never_sprayed_is_not_shown) {
-    struct fix *f = sprayed("", 1);
-    fix_zone(f, "Forgotten", 10, 1);
+    struct hand *f = sprayed("", 1);
+    hand_zone(f, "Forgotten", 10, 1);
     mr_assess_climate(&f->a);
     mr_assess_lines(&f->a);
     mr_assess_finish(&f->a);
     cr_expect_eq(f->out.zones[1].outcome, MR_NOT_SHOWN);
-    const struct mr_finding *found = fix_finding(f, "never-sprayed", 0);
+    const struct mr_finding *found = hand_finding(f, "never-sprayed", 0);
     cr_assert_not_null(found);
     cr_expect_eq(found->zone, 1);
     cr_expect_str_eq(found->evidence.v[0].place.file, "zones.csv");
-    cr_expect_eq(fix_count(f, "never-sprayed"), 1);
-    fix_free(f);
+    cr_expect_eq(hand_count(f, "never-sprayed"), 1);
+    hand_free(f);
 }
 
 Test(assemble, a_coat_that_the_register_asks_for_and_no_window_shows_is_found) {
-    struct fix *f = sprayed(QUIET, 1);
+    struct hand *f = sprayed(QUIET, 1);
     f->al.zones.v[0].coats = 3;
-    fix_window(f, 0, 3, 700, 800);
+    hand_window(f, 0, 3, 700, 800);
     mr_assess_finish(&f->a);
-    cr_expect_eq(fix_count(f, "coat-missing"), 1);
-    cr_expect_eq(fix_finding(f, "coat-missing", 0)->coat, 2);
-    fix_free(f);
+    cr_expect_eq(hand_count(f, "coat-missing"), 1);
+    cr_expect_eq(hand_finding(f, "coat-missing", 0)->coat, 2);
+    hand_free(f);
 }
 
 Test(assemble, a_required_group_that_no_part_spoke_about_is_not_shown) {
@@ -123,46 +123,46 @@ Test(assemble, a_required_group_that_no_part_spoke_about_is_not_shown) {
         {QUIET "[thickness]\nminimum = 8 mil\n", "thickness.data"},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct fix *f = sprayed(rows[i].job, 1);
+        struct hand *f = sprayed(rows[i].job, 1);
         mr_assess_finish(&f->a);
-        expect_outcome(fix_check(f, rows[i].group, 0, 0), MR_NOT_SHOWN);
+        expect_outcome(hand_check(f, rows[i].group, 0, 0), MR_NOT_SHOWN);
         cr_expect_eq(f->out.checks.n, 1);
-        cr_expect_eq(fix_count(f, "no-data"), 1);
-        fix_free(f);
+        cr_expect_eq(hand_count(f, "no-data"), 1);
+        hand_free(f);
     }
 }
 
 Test(assemble, nothing_is_judged_where_there_is_a_register_and_nothing_else) {
-    struct fix *f = fix_new("");
-    fix_zone(f, "Z1", 10, 1);
+    struct hand *f = hand_new("");
+    hand_zone(f, "Z1", 10, 1);
     mr_assess_finish(&f->a);
     cr_expect_not(f->out.judged);
     cr_expect_eq(f->out.outcome, MR_NOT_SHOWN);
-    fix_free(f);
+    hand_free(f);
     f = sprayed("", 1);
     mr_assess_finish(&f->a);
     cr_expect(f->out.judged);
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(assemble, the_titles_that_decided_are_named_once_each) {
-    struct fix *f = sprayed(QUIET, 1);
+    struct hand *f = sprayed(QUIET, 1);
     for (int coat = 1; coat <= 3; coat++)
         add(f, "climate", 0, coat, MR_DOES_NOT_CONFORM);
     add(f, "lines", 0, 1, MR_DOES_NOT_CONFORM);
     add(f, "reaction", 0, 1, MR_NOT_SHOWN);
     mr_assess_finish(&f->a);
     cr_expect_str_eq(f->out.zones[0].worst, "climate; lines");
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(assemble, the_dump_is_the_same_every_time_and_names_what_it_holds) {
     char *dump[2];
-    struct fix *f[2];
+    struct hand *f[2];
     for (int i = 0; i < 2; i++) {
         f[i] = sprayed("", 2);
         const double wet[] = {95};
-        fix_track(f[i], "H1", MR_M_RH, 0, 60, 11, fix_flat, wet);
+        hand_track(f[i], "H1", MR_M_RH, 0, 60, 11, hand_flat, wet);
         mr_assess_climate(&f[i]->a);
         mr_assess_lines(&f[i]->a);
         mr_assess_story(&f[i]->a);
@@ -173,8 +173,8 @@ Test(assemble, the_dump_is_the_same_every_time_and_names_what_it_holds) {
     cr_expect_not_null(strstr(dump[0], "zone Z1: does not conform"));
     cr_expect_not_null(strstr(dump[0], "at climate.csv:2-12 relative humidity"));
     cr_expect_not_null(strstr(dump[0], "2026-05-11T08:00:00.000Z"));
-    fix_free(f[0]);
-    fix_free(f[1]);
+    hand_free(f[0]);
+    hand_free(f[1]);
 }
 
 /* --- order.c --------------------------------------------------------------------------------------------- */

@@ -8,38 +8,38 @@ static const double end = NAN;
 
 /* Dry bulb 20 °C, 60 %: dew point 12.00 °C by the project's formula. One sample a minute over an hour and a half around
  * the window. */
-static void dry_day(struct fix *f, double steel_c) {
+static void dry_day(struct hand *f, double steel_c) {
     const double air[] = {20}, rh[] = {60}, steel[] = {steel_c};
-    fix_track(f, "H1", MR_M_AIR, -3600, 60, 181, fix_flat, air);
-    fix_track(f, "H1", MR_M_RH, -3600, 60, 181, fix_flat, rh);
-    fix_track(f, "H1", MR_M_STEEL, -3600, 60, 181, fix_flat, steel);
+    hand_track(f, "H1", MR_M_AIR, -3600, 60, 181, hand_flat, air);
+    hand_track(f, "H1", MR_M_RH, -3600, 60, 181, hand_flat, rh);
+    hand_track(f, "H1", MR_M_STEEL, -3600, 60, 181, hand_flat, steel);
 }
 
-static struct fix *one_zone(const char *job_text) {
-    struct fix *f = fix_new(job_text);
-    fix_zone(f, "Deck 1", 30, 1);
-    fix_shift(f, "2026-05-11", 0, 1800);
-    fix_window(f, 0, 1, 0, 1800);
+static struct hand *one_zone(const char *job_text) {
+    struct hand *f = hand_new(job_text);
+    hand_zone(f, "Deck 1", 30, 1);
+    hand_shift(f, "2026-05-11", 0, 1800);
+    hand_window(f, 0, 1, 0, 1800);
     return f;
 }
 
 Test(climate, a_fit_day_conforms_and_says_how_much_of_it_was_seen) {
-    struct fix *f = one_zone(job_si);
+    struct hand *f = one_zone(job_si);
     dry_day(f, 18);
     mr_assess_climate(&f->a);
-    const struct mr_check *c = fix_check(f, "climate.spread", 0, 1);
+    const struct mr_check *c = hand_check(f, "climate.spread", 0, 1);
     expect_outcome(c, MR_CONFORMS);
     cr_expect(fabs(c->measured - (18 - mr_dew_point_c(20, 60))) < 1e-9);
     cr_expect_eq(c->unit, MR_UNIT_RISE_K);
     cr_expect_str_eq(c->source, "job file, line 2");
-    expect_outcome(fix_check(f, "climate.humidity", 0, 1), MR_CONFORMS);
+    expect_outcome(hand_check(f, "climate.humidity", 0, 1), MR_CONFORMS);
     cr_expect_eq(f->out.findings.n, 0);
-    const struct mr_table *t = fix_table(f, "climate");
-    cr_expect_float_eq(fix_cell(t, 0, "spread_coverage")->number, 100, 1e-9);
-    cr_expect_str_eq(fix_cell(t, 0, "dew_source")->text, "computed");
+    const struct mr_table *t = hand_table(f, "climate");
+    cr_expect_float_eq(hand_cell(t, 0, "spread_coverage")->number, 100, 1e-9);
+    cr_expect_str_eq(hand_cell(t, 0, "dew_source")->text, "computed");
     cr_expect_eq(c->evidence.v[0].place.line, 62, "first sample of the window");
     cr_expect_eq(c->evidence.v[0].place.line_end, 92);
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(climate, a_limit_in_degf_is_judged_in_degf_and_not_as_three_kelvin) {
@@ -54,39 +54,39 @@ Test(climate, a_limit_in_degf_is_judged_in_degf_and_not_as_three_kelvin) {
         {"[climate]\ndew-point spread minimum = 3 K\n", 5.4, MR_CONFORMS},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct fix *f = one_zone(rows[i].job);
+        struct hand *f = one_zone(rows[i].job);
         const double dew[] = {(50 - 32) / 1.8}, steel[] = {(50 + rows[i].spread_f - 32) / 1.8};
-        fix_track(f, "H1", MR_M_DEW, -600, 60, 60, fix_flat, dew);
-        fix_track(f, "H1", MR_M_STEEL, -600, 60, 60, fix_flat, steel);
+        hand_track(f, "H1", MR_M_DEW, -600, 60, 60, hand_flat, dew);
+        hand_track(f, "H1", MR_M_STEEL, -600, 60, 60, hand_flat, steel);
         mr_assess_climate(&f->a);
-        expect_outcome(fix_check(f, "climate.spread", 0, 1), rows[i].want);
-        fix_free(f);
+        expect_outcome(hand_check(f, "climate.spread", 0, 1), rows[i].want);
+        hand_free(f);
     }
 }
 
 Test(climate, time_out_of_limits_is_counted_in_minutes_with_the_lines_that_show_it) {
-    struct fix *f = one_zone(job_si);
+    struct hand *f = one_zone(job_si);
     dry_day(f, 25);
     /* Humidity from 60 to 90 % within the minute before 600 s, back within the minute before 1200 s. */
     const double rh[] = {60, 600, 1200, 90, end, end, end};
-    f->al.tracks.v[1].value = f->al.tracks.v[fix_track(f, "H1", MR_M_RH, -3600, 60, 181, fix_steps, rh)].value;
+    f->al.tracks.v[1].value = f->al.tracks.v[hand_track(f, "H1", MR_M_RH, -3600, 60, 181, hand_steps, rh)].value;
     f->al.tracks.n--;
     mr_assess_climate(&f->a);
-    const struct mr_check *c = fix_check(f, "climate.humidity", 0, 1);
+    const struct mr_check *c = hand_check(f, "climate.humidity", 0, 1);
     expect_outcome(c, MR_DOES_NOT_CONFORM);
     cr_expect_float_eq(c->measured, 90, 1e-12);
     /* 85 % lies at 25/30 of the rising minute, and at 5/30 of the falling one, which begins at 1140 s: out from 590 to
      * 1150 s. */
-    const struct mr_finding *found = fix_finding(f, "humidity", 0);
+    const struct mr_finding *found = hand_finding(f, "humidity", 0);
     cr_assert_not_null(found);
     cr_expect_eq(found->severity, MR_ERROR);
-    cr_expect_eq(found->t0_utc_ms, fix_ms(590));
-    cr_expect_eq(found->t1_utc_ms, fix_ms(1150));
-    cr_expect_float_eq(fix_cell(fix_table(f, "climate"), 0, "humidity_out")->number, 560.0 / 60, 1e-9);
+    cr_expect_eq(found->t0_utc_ms, hand_ms(590));
+    cr_expect_eq(found->t1_utc_ms, hand_ms(1150));
+    cr_expect_float_eq(hand_cell(hand_table(f, "climate"), 0, "humidity_out")->number, 560.0 / 60, 1e-9);
     cr_expect_eq(found->evidence.v[0].place.line, 71, "the sample at 540 s, before the crossing");
     cr_expect_eq(found->evidence.v[0].place.line_end, 82, "the sample at 1200 s, after it");
     cr_expect_eq(f->out.story.n, 1);
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(climate, tolerated_time_out_conforms_up_to_its_limit) {
@@ -96,26 +96,26 @@ Test(climate, tolerated_time_out_conforms_up_to_its_limit) {
     } rows[] = {{"[climate]\ndew-point spread minimum = none\ntime out maximum = 10 min\n", MR_CONFORMS},
                 {"[climate]\ndew-point spread minimum = none\ntime out maximum = 9 min\n", MR_DOES_NOT_CONFORM}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct fix *f = one_zone(rows[i].job);
+        struct hand *f = one_zone(rows[i].job);
         const double rh[] = {60, 600, 1200, 90, end, end, end}; /* out for 560 s */
-        fix_track(f, "H1", MR_M_RH, -3600, 60, 181, fix_steps, rh);
+        hand_track(f, "H1", MR_M_RH, -3600, 60, 181, hand_steps, rh);
         mr_assess_climate(&f->a);
-        expect_outcome(fix_check(f, "climate.humidity", 0, 1), rows[i].want);
-        cr_expect_null(fix_check(f, "climate.spread", 0, 1), "a limit that is not set is not judged");
-        fix_free(f);
+        expect_outcome(hand_check(f, "climate.humidity", 0, 1), rows[i].want);
+        cr_expect_null(hand_check(f, "climate.spread", 0, 1), "a limit that is not set is not judged");
+        hand_free(f);
     }
 }
 
 Test(climate, lead_and_cure_times_are_judged_too) {
-    struct fix *f = one_zone(
+    struct hand *f = one_zone(
         "[climate]\nhumidity maximum = 85 %\ndew-point spread minimum = none\nlead time = 30 min\ncure time = 1 h\n");
     const double rh[] = {60, 3000, 3060, 88, end, end, end};
-    fix_track(f, "H1", MR_M_RH, -3600, 60, 200, fix_steps, rh);
+    hand_track(f, "H1", MR_M_RH, -3600, 60, 200, hand_steps, rh);
     mr_assess_climate(&f->a);
-    const struct mr_check *c = fix_check(f, "climate.humidity", 0, 1);
+    const struct mr_check *c = hand_check(f, "climate.humidity", 0, 1);
     expect_outcome(c, MR_DOES_NOT_CONFORM);
     cr_expect_not_null(strstr(c->detail, "after the window"), "%s", c->detail);
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(climate, gaps_are_bridged_up_to_the_greatest_gap_and_never_beyond) {
@@ -124,112 +124,112 @@ Test(climate, gaps_are_bridged_up_to_the_greatest_gap_and_never_beyond) {
         enum mr_outcome want;
     } rows[] = {{14 * 60, MR_CONFORMS}, {15 * 60, MR_CONFORMS}, {16 * 60, MR_NOT_SHOWN}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct fix *f = one_zone("[climate]\ndew-point spread minimum = none\n");
+        struct hand *f = one_zone("[climate]\ndew-point spread minimum = none\n");
         /* Missing from 60 s after the start until gap_s after the last sample before: those rows have no value. */
         const double rh[] = {60, 60, rows[i].gap_s, NAN, end, end, end};
-        fix_track(f, "H1", MR_M_RH, -3600, 60, 181, fix_steps, rh);
+        hand_track(f, "H1", MR_M_RH, -3600, 60, 181, hand_steps, rh);
         mr_assess_climate(&f->a);
-        const struct mr_check *c = fix_check(f, "climate.humidity", 0, 1);
+        const struct mr_check *c = hand_check(f, "climate.humidity", 0, 1);
         expect_outcome(c, rows[i].want);
-        cr_expect_eq(fix_count(f, "climate-coverage"), rows[i].want == MR_NOT_SHOWN ? 1 : 0, "gap of %g s",
+        cr_expect_eq(hand_count(f, "climate-coverage"), rows[i].want == MR_NOT_SHOWN ? 1 : 0, "gap of %g s",
                      rows[i].gap_s);
         if (rows[i].want == MR_NOT_SHOWN)
-            cr_expect_float_eq(fix_finding(f, "climate-coverage", 0)->measured, 100.0 * (1800 - 960) / 1800, 1e-6);
-        fix_free(f);
+            cr_expect_float_eq(hand_finding(f, "climate-coverage", 0)->measured, 100.0 * (1800 - 960) / 1800, 1e-6);
+        hand_free(f);
     }
 }
 
 Test(climate, a_violation_does_not_conform_however_little_is_covered) {
-    struct fix *f = one_zone("[climate]\ndew-point spread minimum = none\n");
+    struct hand *f = one_zone("[climate]\ndew-point spread minimum = none\n");
     const double rh[] = {95};
-    fix_track(f, "H1", MR_M_RH, 300, 60, 3, fix_flat, rh);
+    hand_track(f, "H1", MR_M_RH, 300, 60, 3, hand_flat, rh);
     mr_assess_climate(&f->a);
-    expect_outcome(fix_check(f, "climate.humidity", 0, 1), MR_DOES_NOT_CONFORM);
-    cr_expect_eq(fix_count(f, "climate-coverage"), 1);
-    fix_free(f);
+    expect_outcome(hand_check(f, "climate.humidity", 0, 1), MR_DOES_NOT_CONFORM);
+    cr_expect_eq(hand_count(f, "climate-coverage"), 1);
+    hand_free(f);
 }
 
 Test(climate, without_data_nothing_is_shown_and_one_finding_says_so) {
-    struct fix *f = one_zone(job_si);
+    struct hand *f = one_zone(job_si);
     mr_assess_climate(&f->a);
-    expect_outcome(fix_check(f, "climate.spread", 0, 1), MR_NOT_SHOWN);
-    expect_outcome(fix_check(f, "climate.humidity", 0, 1), MR_NOT_SHOWN);
+    expect_outcome(hand_check(f, "climate.spread", 0, 1), MR_NOT_SHOWN);
+    expect_outcome(hand_check(f, "climate.humidity", 0, 1), MR_NOT_SHOWN);
     cr_expect_eq(f->out.findings.n, 1);
     cr_expect_eq(f->out.findings.v[0].severity, MR_WARNING);
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(climate, a_required_coat_without_a_window_is_not_shown) {
-    struct fix *f = fix_new(job_si);
-    fix_zone(f, "Deck 1", 30, 2);
-    fix_shift(f, "s", 0, 1800);
-    fix_window(f, 0, 1, 0, 1800);
+    struct hand *f = hand_new(job_si);
+    hand_zone(f, "Deck 1", 30, 2);
+    hand_shift(f, "s", 0, 1800);
+    hand_window(f, 0, 1, 0, 1800);
     dry_day(f, 18);
     mr_assess_climate(&f->a);
-    expect_outcome(fix_check(f, "climate.window", 0, 2), MR_NOT_SHOWN);
-    cr_expect_null(fix_check(f, "climate.window", 0, 1));
-    fix_free(f);
+    expect_outcome(hand_check(f, "climate.window", 0, 2), MR_NOT_SHOWN);
+    cr_expect_null(hand_check(f, "climate.window", 0, 1));
+    hand_free(f);
 }
 
 Test(climate, not_required_is_said_once_per_zone) {
-    struct fix *f = one_zone("[climate]\nrequired = no\n");
+    struct hand *f = one_zone("[climate]\nrequired = no\n");
     mr_assess_climate(&f->a);
     cr_expect_eq(f->out.checks.n, 1);
-    expect_outcome(fix_check(f, "climate", 0, 0), MR_NOT_REQUIRED);
-    fix_free(f);
+    expect_outcome(hand_check(f, "climate", 0, 0), MR_NOT_REQUIRED);
+    hand_free(f);
 }
 
 Test(climate, a_logged_dew_point_that_disagrees_with_the_computed_one_is_found) {
-    struct fix *f = one_zone(job_si);
+    struct hand *f = one_zone(job_si);
     dry_day(f, 18);
     const double dew[] = {mr_dew_point_c(20, 60) - 2.5};
-    fix_track(f, "H1", MR_M_DEW, -3600, 60, 181, fix_flat, dew);
+    hand_track(f, "H1", MR_M_DEW, -3600, 60, 181, hand_flat, dew);
     mr_assess_climate(&f->a);
-    const struct mr_finding *found = fix_finding(f, "dew-point-differs", 0);
+    const struct mr_finding *found = hand_finding(f, "dew-point-differs", 0);
     cr_assert_not_null(found);
     cr_expect_float_eq(found->measured, 2.5, 1e-9);
-    cr_expect_str_eq(fix_cell(fix_table(f, "climate"), 0, "dew_source")->text, "logged");
-    fix_free(f);
+    cr_expect_str_eq(hand_cell(hand_table(f, "climate"), 0, "dew_source")->text, "logged");
+    hand_free(f);
 }
 
 Test(climate, bare_steel_may_not_be_too_hot_but_the_reaction_may_warm_it) {
-    struct fix *f = one_zone("[climate]\nsteel maximum = 40 degC\nlead time = 5 min\ndew-point spread minimum = "
-                             "none\nhumidity maximum = none\n");
+    struct hand *f = one_zone("[climate]\nsteel maximum = 40 degC\nlead time = 5 min\ndew-point spread minimum = "
+                              "none\nhumidity maximum = none\n");
     const double hot_later[] = {30, 60, 1800, 46, end, end, end};
-    fix_track(f, "H1", MR_M_STEEL, -600, 10, 400, fix_steps, hot_later);
+    hand_track(f, "H1", MR_M_STEEL, -600, 10, 400, hand_steps, hot_later);
     mr_assess_climate(&f->a);
-    expect_outcome(fix_check(f, "climate.steel-maximum", 0, 1), MR_CONFORMS);
-    fix_free(f);
+    expect_outcome(hand_check(f, "climate.steel-maximum", 0, 1), MR_CONFORMS);
+    hand_free(f);
 }
 
 Test(climate, a_probe_speaks_for_a_zone_only_while_it_stays_there) {
-    struct fix *f = one_zone("[climate]\nsteel minimum = 10 degC\ndew-point spread minimum = none\nhumidity maximum = "
-                             "none\ncure time = 10 min\n");
+    struct hand *f = one_zone("[climate]\nsteel minimum = 10 degC\ndew-point spread minimum = none\nhumidity maximum = "
+                              "none\ncure time = 10 min\n");
     /* The probe leaves for a cold zone five minutes after the window. */
     const double moved[] = {20, 2100, 9999, 2, end, end, end};
-    size_t k = fix_track(f, "T1", MR_M_PROBE_TEMP, -600, 10, 400, fix_steps, moved);
-    struct mr_stay here = {0, false, fix_ms(-600), fix_ms(2090), MR_ROUTE_ASSIGNED},
-                   there = {1, false, fix_ms(2100), fix_ms(9999), MR_ROUTE_ASSIGNED};
-    fix_zone(f, "Deck 2", 30, 1);
+    size_t k = hand_track(f, "T1", MR_M_PROBE_TEMP, -600, 10, 400, hand_steps, moved);
+    struct mr_stay here = {0, false, hand_ms(-600), hand_ms(2090), MR_ROUTE_ASSIGNED},
+                   there = {1, false, hand_ms(2100), hand_ms(9999), MR_ROUTE_ASSIGNED};
+    hand_zone(f, "Deck 2", 30, 1);
     MR_PUSH(f->arena, &f->al.tracks.v[k].stays, here);
     MR_PUSH(f->arena, &f->al.tracks.v[k].stays, there);
     mr_assess_climate(&f->a);
-    const struct mr_check *c = fix_check(f, "climate.steel-minimum", 0, 1);
+    const struct mr_check *c = hand_check(f, "climate.steel-minimum", 0, 1);
     expect_outcome(c, MR_NOT_SHOWN);
     cr_expect_float_eq(c->measured, 20, 1e-12, "the other zone's 2 degC are not this zone's");
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(climate, several_hygrometers_the_one_of_the_zone_serves) {
-    struct fix *f = one_zone("[climate]\ndew-point spread minimum = none\n");
+    struct hand *f = one_zone("[climate]\ndew-point spread minimum = none\n");
     const double wet[] = {97}, dry[] = {50};
-    size_t general = fix_track(f, "H0", MR_M_RH, -3600, 60, 181, fix_flat, wet);
-    size_t own = fix_track(f, "H1", MR_M_RH, -3600, 60, 181, fix_flat, dry);
+    size_t general = hand_track(f, "H0", MR_M_RH, -3600, 60, 181, hand_flat, wet);
+    size_t own = hand_track(f, "H1", MR_M_RH, -3600, 60, 181, hand_flat, dry);
     struct mr_stay stay = {0, false, INT64_MIN, INT64_MAX, MR_ROUTE_ASSIGNED};
     MR_PUSH(f->arena, &f->al.tracks.v[own].stays, stay);
     (void)general;
     mr_assess_climate(&f->a);
-    expect_outcome(fix_check(f, "climate.humidity", 0, 1), MR_CONFORMS);
-    cr_expect_str_eq(fix_cell(fix_table(f, "climate"), 0, "air_instrument")->text, "H1");
-    fix_free(f);
+    expect_outcome(hand_check(f, "climate.humidity", 0, 1), MR_CONFORMS);
+    cr_expect_str_eq(hand_cell(hand_table(f, "climate"), 0, "air_instrument")->text, "H1");
+    hand_free(f);
 }

@@ -16,22 +16,22 @@ struct scene {
 static const double line_84[] = {84, NAN, NAN, NAN}, main_86[] = {86, NAN, NAN, NAN};
 
 static double in_kpa(double t_s, const double *ctx) {
-    return fix_steps(t_s, ctx) * PSI;
+    return hand_steps(t_s, ctx) * PSI;
 }
 
-static struct fix *play(const char *job, struct scene s) {
-    struct fix *f = fix_new(job);
-    fix_zone(f, "Deck 1", 30, 1);
-    fix_shift(f, "2026-05-11", 0, 600);
-    fix_window(f, 0, 1, 0, 600);
+static struct hand *play(const char *job, struct scene s) {
+    struct hand *f = hand_new(job);
+    hand_zone(f, "Deck 1", 30, 1);
+    hand_shift(f, "2026-05-11", 0, 600);
+    hand_window(f, 0, 1, 0, 600);
     double step = s.step_s > 0 ? s.step_s : 1.0;
     size_t n = (size_t)(720 / step) + 1;
     if (s.a != NULL)
-        fix_track(f, "P1", MR_M_LINE_A, -60, step, n, in_kpa, s.a);
+        hand_track(f, "P1", MR_M_LINE_A, -60, step, n, in_kpa, s.a);
     if (s.b != NULL)
-        fix_track(f, "P1", MR_M_LINE_B, -60, step, n, in_kpa, s.b);
+        hand_track(f, "P1", MR_M_LINE_B, -60, step, n, in_kpa, s.b);
     if (s.main != NULL)
-        fix_track(f, "P1", MR_M_MAIN, -60, step, n, in_kpa, s.main);
+        hand_track(f, "P1", MR_M_MAIN, -60, step, n, in_kpa, s.main);
     mr_assess_lines(&f->a);
     return f;
 }
@@ -40,16 +40,16 @@ static const char *const all_checks[] = {"lines.main", "lines.imbalance", "lines
                                          "lines.surge"};
 
 Test(lines, steady_lines_conform_and_raise_nothing) {
-    struct fix *f = play(job_us, (struct scene){line_84, line_84, main_86, 0});
+    struct hand *f = play(job_us, (struct scene){line_84, line_84, main_86, 0});
     for (size_t i = 0; i < MR_COUNT(all_checks); i++)
-        expect_outcome(fix_check(f, all_checks[i], 0, 1), MR_CONFORMS);
+        expect_outcome(hand_check(f, all_checks[i], 0, 1), MR_CONFORMS);
     cr_expect_eq(f->out.findings.n, 0);
-    const struct mr_check *c = fix_check(f, "lines.main", 0, 1);
+    const struct mr_check *c = hand_check(f, "lines.main", 0, 1);
     cr_expect_eq(c->unit, MR_UNIT_PSI);
     cr_expect_float_eq(c->measured, 86, 1e-9);
     cr_expect_float_eq(c->limit_low, 80, 0);
     cr_expect_float_eq(c->limit_high, 90, 1e-9);
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(lines, lines_that_come_up_late_and_go_down_early_are_no_dropout) {
@@ -57,24 +57,24 @@ Test(lines, lines_that_come_up_late_and_go_down_early_are_no_dropout) {
      */
     const double a[] = {0.3, 40, 41, 30, 41, 42, 60, 42, 560, 84, 560, 562, 40, end, end, end};
     const double b[] = {0.3, 42, 43, 30, 43, 44, 60, 44, 558, 84, 558, 560, 40, end, end, end};
-    struct fix *f = play(job_us, (struct scene){a, b, main_86, 0});
+    struct hand *f = play(job_us, (struct scene){a, b, main_86, 0});
     for (size_t i = 0; i < MR_COUNT(all_checks); i++)
-        expect_outcome(fix_check(f, all_checks[i], 0, 1), MR_CONFORMS);
-    fix_free(f);
+        expect_outcome(hand_check(f, all_checks[i], 0, 1), MR_CONFORMS);
+    hand_free(f);
 }
 
 Test(lines, a_dropout_is_found_with_its_time_its_place_and_its_lines) {
     const double a[] = {84, 300, 305, 20, end, end, end};
-    struct fix *f = play(job_us, (struct scene){a, line_84, main_86, 0});
-    const struct mr_check *c = fix_check(f, "lines.dropout", 0, 1);
+    struct hand *f = play(job_us, (struct scene){a, line_84, main_86, 0});
+    const struct mr_check *c = hand_check(f, "lines.dropout", 0, 1);
     expect_outcome(c, MR_DOES_NOT_CONFORM);
     cr_expect_float_eq(c->measured, 1, 0);
-    expect_outcome(fix_check(f, "lines.imbalance", 0, 1), MR_CONFORMS);
-    expect_outcome(fix_check(f, "lines.ripple", 0, 1), MR_CONFORMS);
+    expect_outcome(hand_check(f, "lines.imbalance", 0, 1), MR_CONFORMS);
+    expect_outcome(hand_check(f, "lines.ripple", 0, 1), MR_CONFORMS);
     cr_assert_eq(f->out.findings.n, 1, "balance and ripple do not repeat what the dropout says");
-    const struct mr_finding *d = fix_finding(f, "dropout", 0);
-    cr_expect_eq(d->t0_utc_ms, fix_ms(300));
-    cr_expect_eq(d->t1_utc_ms, fix_ms(305));
+    const struct mr_finding *d = hand_finding(f, "dropout", 0);
+    cr_expect_eq(d->t0_utc_ms, hand_ms(300));
+    cr_expect_eq(d->t1_utc_ms, hand_ms(305));
     cr_expect_float_eq(d->measured, 20, 1e-9);
     cr_expect_float_eq(d->limit, 42, 1e-9, "half the median");
     cr_expect_not_null(d->caution);
@@ -82,11 +82,11 @@ Test(lines, a_dropout_is_found_with_its_time_its_place_and_its_lines) {
     cr_expect_eq(d->evidence.v[0].place.line_end, 367);
     cr_expect_not_null(strstr(d->what, "line A"));
     cr_expect_not_null(strstr(d->what, "50 % into the window"), "%s", d->what);
-    const struct mr_table *t = fix_table(f, "line-events");
+    const struct mr_table *t = hand_table(f, "line-events");
     cr_expect_eq(t->n_rows, 1);
-    cr_expect_float_eq(fix_cell(t, 0, "duration_s")->number, 5, 1e-9);
-    cr_expect_str_eq(fix_cell(t, 0, "evidence")->text, "lines.csv:362-367");
-    fix_free(f);
+    cr_expect_float_eq(hand_cell(t, 0, "duration_s")->number, 5, 1e-9);
+    cr_expect_str_eq(hand_cell(t, 0, "evidence")->text, "lines.csv:362-367");
+    hand_free(f);
 }
 
 Test(lines, events_need_to_hold_for_the_event_time) {
@@ -101,22 +101,22 @@ Test(lines, events_need_to_hold_for_the_event_time) {
         const double *curves[] = {low, high, apart};
         const char *ids[] = {"dropout", "surge", "imbalance"};
         for (size_t k = 0; k < 3; k++) {
-            struct fix *f = play(job_us, (struct scene){curves[k], line_84, main_86, 0});
+            struct hand *f = play(job_us, (struct scene){curves[k], line_84, main_86, 0});
             cr_expect_eq(f->out.findings.n, rows[i].events, "%s until %g: %zu", ids[k], rows[i].until_s,
                          f->out.findings.n);
-            cr_expect_eq(fix_count(f, ids[k]), rows[i].events, "%s until %g", ids[k], rows[i].until_s);
-            fix_free(f);
+            cr_expect_eq(hand_count(f, ids[k]), rows[i].events, "%s until %g", ids[k], rows[i].until_s);
+            hand_free(f);
         }
     }
 }
 
 Test(lines, imbalance_is_the_difference_over_the_mean_that_is_held) {
     const double a[] = {84, 200, 260, 92, 230, 231, 120, end, end, end}, b[] = {84, end, end, end};
-    struct fix *f = play(job_us, (struct scene){a, b, main_86, 0});
-    const struct mr_check *c = fix_check(f, "lines.imbalance", 0, 1);
+    struct hand *f = play(job_us, (struct scene){a, b, main_86, 0});
+    const struct mr_check *c = hand_check(f, "lines.imbalance", 0, 1);
     cr_expect_float_eq(c->measured, 100 * 8.0 / 88, 1e-9, "the one second of 120 psi is not held");
     expect_outcome(c, MR_CONFORMS);
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(lines, ripple_is_the_standard_deviation_over_the_mean) {
@@ -128,14 +128,14 @@ Test(lines, ripple_is_the_standard_deviation_over_the_mean) {
         a[n + 2] = 76;
     }
     a[n] = NAN;
-    struct fix *f = play(job_us, (struct scene){a, a, main_86, 0});
-    const struct mr_check *c = fix_check(f, "lines.ripple", 0, 1);
+    struct hand *f = play(job_us, (struct scene){a, a, main_86, 0});
+    const struct mr_check *c = hand_check(f, "lines.ripple", 0, 1);
     cr_expect_float_eq(c->measured, 5.0, 0.01, "%g", c->measured);
-    fix_free(f);
+    hand_free(f);
     f = play("[lines]\nripple maximum = 4.9 %\n", (struct scene){a, a, main_86, 0});
-    expect_outcome(fix_check(f, "lines.ripple", 0, 1), MR_DOES_NOT_CONFORM);
-    cr_expect_eq(fix_count(f, "ripple"), 1);
-    fix_free(f);
+    expect_outcome(hand_check(f, "lines.ripple", 0, 1), MR_DOES_NOT_CONFORM);
+    cr_expect_eq(hand_count(f, "ripple"), 1);
+    hand_free(f);
 }
 
 Test(lines, main_pressure_out_of_its_band_is_found_in_the_limits_own_unit) {
@@ -145,114 +145,114 @@ Test(lines, main_pressure_out_of_its_band_is_found_in_the_limits_own_unit) {
     } rows[] = {{79.9, MR_DOES_NOT_CONFORM}, {80, MR_CONFORMS}, {90, MR_CONFORMS}, {90.1, MR_DOES_NOT_CONFORM}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         const double main_line[] = {85, 100, 110, rows[i].psi, end, end, end};
-        struct fix *f = play("", (struct scene){line_84, line_84, main_line, 0});
-        const struct mr_check *c = fix_check(f, "lines.main", 0, 1);
+        struct hand *f = play("", (struct scene){line_84, line_84, main_line, 0});
+        const struct mr_check *c = hand_check(f, "lines.main", 0, 1);
         expect_outcome(c, rows[i].want);
         cr_expect_eq(c->unit, MR_UNIT_PSI, "the limit's unit, also where figures are shown in SI");
         if (rows[i].want == MR_DOES_NOT_CONFORM) {
             cr_expect_float_eq(c->measured, rows[i].psi, 1e-9);
-            cr_expect_eq(fix_finding(f, "main-pressure", 0)->unit, f->job->display.pressure);
+            cr_expect_eq(hand_finding(f, "main-pressure", 0)->unit, f->job->display.pressure);
         }
-        fix_free(f);
+        hand_free(f);
     }
 }
 
 Test(lines, both_lines_down_is_a_dropout_when_short_and_a_pause_when_long) {
     const double short_down[] = {84, 300, 320, 1, end, end, end}, long_down[] = {84, 200, 400, 1, end, end, end};
-    struct fix *f = play(job_us, (struct scene){short_down, short_down, main_86, 0});
-    expect_outcome(fix_check(f, "lines.dropout", 0, 1), MR_DOES_NOT_CONFORM);
-    cr_expect_eq(fix_count(f, "both-lines-down"), 1);
-    fix_free(f);
+    struct hand *f = play(job_us, (struct scene){short_down, short_down, main_86, 0});
+    expect_outcome(hand_check(f, "lines.dropout", 0, 1), MR_DOES_NOT_CONFORM);
+    cr_expect_eq(hand_count(f, "both-lines-down"), 1);
+    hand_free(f);
     f = play(job_us, (struct scene){long_down, long_down, main_86, 0});
     for (size_t i = 0; i < MR_COUNT(all_checks); i++)
-        expect_outcome(fix_check(f, all_checks[i], 0, 1), MR_CONFORMS);
-    const struct mr_table *t = fix_table(f, "pauses");
+        expect_outcome(hand_check(f, all_checks[i], 0, 1), MR_CONFORMS);
+    const struct mr_table *t = hand_table(f, "pauses");
     cr_assert_not_null(t);
-    cr_expect_str_eq(fix_cell(t, 0, "note")->text, "inside a window, both lines down");
-    fix_free(f);
+    cr_expect_str_eq(hand_cell(t, 0, "note")->text, "inside a window, both lines down");
+    hand_free(f);
 }
 
 Test(lines, a_line_that_never_comes_up_is_a_dropout_of_the_whole_window) {
     const double dead[] = {0.4, end, end, end};
-    struct fix *f = play(job_us, (struct scene){line_84, dead, main_86, 0});
-    expect_outcome(fix_check(f, "lines.dropout", 0, 1), MR_DOES_NOT_CONFORM);
-    cr_expect_not_null(strstr(fix_finding(f, "dropout", 0)->what, "line B"));
-    fix_free(f);
+    struct hand *f = play(job_us, (struct scene){line_84, dead, main_86, 0});
+    expect_outcome(hand_check(f, "lines.dropout", 0, 1), MR_DOES_NOT_CONFORM);
+    cr_expect_not_null(strstr(hand_finding(f, "dropout", 0)->what, "line B"));
+    hand_free(f);
 }
 
 Test(lines, at_slow_sampling_one_sample_is_enough) {
     const double a[] = {84, 295, 305, 20, end, end, end};
-    struct fix *f = play(job_us, (struct scene){a, line_84, main_86, 10});
-    expect_outcome(fix_check(f, "lines.dropout", 0, 1), MR_DOES_NOT_CONFORM);
-    fix_free(f);
+    struct hand *f = play(job_us, (struct scene){a, line_84, main_86, 10});
+    expect_outcome(hand_check(f, "lines.dropout", 0, 1), MR_DOES_NOT_CONFORM);
+    hand_free(f);
 }
 
 Test(lines, what_the_data_do_not_cover_is_not_shown) {
     const double half[] = {84, 300, 9999, NAN, end, end, end};
-    struct fix *f = play(job_us, (struct scene){half, line_84, main_86, 0});
-    expect_outcome(fix_check(f, "lines.imbalance", 0, 1), MR_NOT_SHOWN);
-    expect_outcome(fix_check(f, "lines.main", 0, 1), MR_CONFORMS);
-    cr_expect_eq(fix_count(f, "line-coverage"), 1);
-    cr_expect_float_eq(fix_finding(f, "line-coverage", 0)->measured, 50, 0.5);
-    fix_free(f);
+    struct hand *f = play(job_us, (struct scene){half, line_84, main_86, 0});
+    expect_outcome(hand_check(f, "lines.imbalance", 0, 1), MR_NOT_SHOWN);
+    expect_outcome(hand_check(f, "lines.main", 0, 1), MR_CONFORMS);
+    cr_expect_eq(hand_count(f, "line-coverage"), 1);
+    cr_expect_float_eq(hand_finding(f, "line-coverage", 0)->measured, 50, 0.5);
+    hand_free(f);
 }
 
 Test(lines, main_pressure_that_is_not_logged_is_not_shown_unless_the_job_asks_for_none) {
-    struct fix *f = play(job_us, (struct scene){line_84, line_84, NULL, 0});
-    expect_outcome(fix_check(f, "lines.main", 0, 1), MR_NOT_SHOWN);
-    cr_expect_eq(fix_count(f, "line-coverage"), 1);
-    fix_free(f);
+    struct hand *f = play(job_us, (struct scene){line_84, line_84, NULL, 0});
+    expect_outcome(hand_check(f, "lines.main", 0, 1), MR_NOT_SHOWN);
+    cr_expect_eq(hand_count(f, "line-coverage"), 1);
+    hand_free(f);
     f = play("[lines]\nmain minimum = none\nmain maximum = none\n", (struct scene){line_84, line_84, NULL, 0});
-    cr_expect_null(fix_check(f, "lines.main", 0, 1));
+    cr_expect_null(hand_check(f, "lines.main", 0, 1));
     cr_expect_eq(f->out.findings.n, 0);
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(lines, a_window_in_which_the_lines_were_not_under_pressure_is_not_shown) {
     const double off[] = {0.3, end, end, end};
-    struct fix *f = play(job_us, (struct scene){off, off, main_86, 0});
-    expect_outcome(fix_check(f, "lines.dropout", 0, 1), MR_NOT_SHOWN);
-    cr_expect_eq(fix_count(f, "no-pressure"), 1);
-    fix_free(f);
+    struct hand *f = play(job_us, (struct scene){off, off, main_86, 0});
+    expect_outcome(hand_check(f, "lines.dropout", 0, 1), MR_NOT_SHOWN);
+    cr_expect_eq(hand_count(f, "no-pressure"), 1);
+    hand_free(f);
 }
 
 Test(lines, without_any_line_log_one_finding_speaks_for_the_job) {
-    struct fix *f = play(job_us, (struct scene){NULL, NULL, NULL, 0});
+    struct hand *f = play(job_us, (struct scene){NULL, NULL, NULL, 0});
     for (size_t i = 0; i < MR_COUNT(all_checks); i++)
-        expect_outcome(fix_check(f, all_checks[i], 0, 1), MR_NOT_SHOWN);
+        expect_outcome(hand_check(f, all_checks[i], 0, 1), MR_NOT_SHOWN);
     cr_expect_eq(f->out.findings.n, 1);
-    cr_expect_eq(fix_count(f, "no-line-log"), 1);
-    fix_free(f);
+    cr_expect_eq(hand_count(f, "no-line-log"), 1);
+    hand_free(f);
 }
 
 Test(lines, not_required_is_said_and_nothing_is_judged) {
     const double a[] = {84, 300, 305, 20, end, end, end};
-    struct fix *f = play("[lines]\nrequired = no\n", (struct scene){a, line_84, main_86, 0});
+    struct hand *f = play("[lines]\nrequired = no\n", (struct scene){a, line_84, main_86, 0});
     cr_expect_eq(f->out.checks.n, 1);
-    expect_outcome(fix_check(f, "lines", 0, 0), MR_NOT_REQUIRED);
+    expect_outcome(hand_check(f, "lines", 0, 0), MR_NOT_REQUIRED);
     cr_expect_eq(f->out.findings.n, 0);
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(lines, of_two_loggers_the_one_tied_to_another_zone_is_not_used) {
-    struct fix *f = fix_new(job_us);
-    fix_zone(f, "Deck 1", 30, 1);
-    fix_zone(f, "Deck 2", 30, 1);
-    fix_shift(f, "s", 0, 600);
-    fix_window(f, 0, 1, 0, 600);
+    struct hand *f = hand_new(job_us);
+    hand_zone(f, "Deck 1", 30, 1);
+    hand_zone(f, "Deck 2", 30, 1);
+    hand_shift(f, "s", 0, 600);
+    hand_window(f, 0, 1, 0, 600);
     const double bad[] = {84, 100, 200, 10, end, end, end};
-    size_t k[3] = {fix_track(f, "P0", MR_M_LINE_A, -60, 1, 721, in_kpa, bad),
-                   fix_track(f, "P0", MR_M_LINE_B, -60, 1, 721, in_kpa, line_84),
-                   fix_track(f, "P0", MR_M_MAIN, -60, 1, 721, in_kpa, main_86)};
+    size_t k[3] = {hand_track(f, "P0", MR_M_LINE_A, -60, 1, 721, in_kpa, bad),
+                   hand_track(f, "P0", MR_M_LINE_B, -60, 1, 721, in_kpa, line_84),
+                   hand_track(f, "P0", MR_M_MAIN, -60, 1, 721, in_kpa, main_86)};
     for (size_t i = 0; i < 3; i++) {
         struct mr_stay stay = {1, false, INT64_MIN, INT64_MAX, MR_ROUTE_ASSIGNED};
         MR_PUSH(f->arena, &f->al.tracks.v[k[i]].stays, stay);
     }
-    fix_track(f, "P1", MR_M_LINE_A, -60, 1, 721, in_kpa, line_84);
-    fix_track(f, "P1", MR_M_LINE_B, -60, 1, 721, in_kpa, line_84);
-    fix_track(f, "P1", MR_M_MAIN, -60, 1, 721, in_kpa, main_86);
+    hand_track(f, "P1", MR_M_LINE_A, -60, 1, 721, in_kpa, line_84);
+    hand_track(f, "P1", MR_M_LINE_B, -60, 1, 721, in_kpa, line_84);
+    hand_track(f, "P1", MR_M_MAIN, -60, 1, 721, in_kpa, main_86);
     mr_assess_lines(&f->a);
-    expect_outcome(fix_check(f, "lines.dropout", 0, 1), MR_CONFORMS);
-    cr_expect_str_eq(fix_cell(fix_table(f, "line-pressures"), 0, "logger")->text, "P1");
-    fix_free(f);
+    expect_outcome(hand_check(f, "lines.dropout", 0, 1), MR_CONFORMS);
+    cr_expect_str_eq(hand_cell(hand_table(f, "line-pressures"), 0, "logger")->text, "P1");
+    hand_free(f);
 }

@@ -6,13 +6,13 @@
 static const char job_on[] = "[material]\nrequired = yes\n";
 
 /* Two zones, sprayed one after the other in one shift; zone 1 twice as long. */
-static struct fix *two_zones(const char *job) {
-    struct fix *f = fix_new(job);
-    fix_zone(f, "Deck 1", 10, 1);
-    fix_zone(f, "Deck 2", 20, 1);
-    fix_shift(f, "2026-05-11", 0, 2000);
-    fix_lots(f, fix_window(f, 0, 1, 0, 600), "A-1", "B-1", MR_T_NONE);
-    fix_lots(f, fix_window(f, 1, 1, 700, 1900), "A-1", "B-1", MR_T_NONE);
+static struct hand *two_zones(const char *job) {
+    struct hand *f = hand_new(job);
+    hand_zone(f, "Deck 1", 10, 1);
+    hand_zone(f, "Deck 2", 20, 1);
+    hand_shift(f, "2026-05-11", 0, 2000);
+    hand_lots(f, hand_window(f, 0, 1, 0, 600), "A-1", "B-1", MR_T_NONE);
+    hand_lots(f, hand_window(f, 1, 1, 700, 1900), "A-1", "B-1", MR_T_NONE);
     return f;
 }
 
@@ -26,62 +26,62 @@ Test(material, the_ratio_is_judged_by_volume_against_its_tolerance) {
                 {9.5, MR_CONFORMS},
                 {9.4, MR_DOES_NOT_CONFORM}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct fix *f = two_zones(job_on);
-        fix_material(f, 3000, 'A', "A-1", 50, 50 - rows[i].used_a, MR_UNIT_L);
-        fix_material(f, 3000, 'B', "B-1", 50, 40, MR_UNIT_L);
+        struct hand *f = two_zones(job_on);
+        hand_material(f, 3000, 'A', "A-1", 50, 50 - rows[i].used_a, MR_UNIT_L);
+        hand_material(f, 3000, 'B', "B-1", 50, 40, MR_UNIT_L);
         mr_assess_material(&f->a);
         for (size_t z = 0; z < 2; z++)
-            expect_outcome(fix_check(f, "material.ratio", z, 0), rows[i].want);
-        cr_expect_float_eq(fix_check(f, "material.ratio", 0, 0)->measured, rows[i].used_a / 10, 1e-9);
-        cr_expect_eq(fix_count(f, "off-ratio"), rows[i].want == MR_DOES_NOT_CONFORM, "once per shift");
-        cr_expect_eq(fix_check(f, "material.ratio", 0, 0)->evidence.v[0].place.line, 2);
-        fix_free(f);
+            expect_outcome(hand_check(f, "material.ratio", z, 0), rows[i].want);
+        cr_expect_float_eq(hand_check(f, "material.ratio", 0, 0)->measured, rows[i].used_a / 10, 1e-9);
+        cr_expect_eq(hand_count(f, "off-ratio"), rows[i].want == MR_DOES_NOT_CONFORM, "once per shift");
+        cr_expect_eq(hand_check(f, "material.ratio", 0, 0)->evidence.v[0].place.line, 2);
+        hand_free(f);
     }
 }
 
 Test(material, errors_of_two_shifts_do_not_cancel) {
-    struct fix *f = two_zones(job_on);
-    fix_shift(f, "2026-05-12", 86400, 90000);
-    fix_window(f, 1, 1, 86400, 87000);
-    fix_material(f, 3000, 'A', "A-1", 50, 38, MR_UNIT_L);
-    fix_material(f, 3000, 'B', "B-1", 50, 40, MR_UNIT_L);
-    fix_material(f, 90000, 'A', "A-1", 50, 42, MR_UNIT_L);
-    fix_material(f, 90000, 'B', "B-1", 50, 40, MR_UNIT_L);
+    struct hand *f = two_zones(job_on);
+    hand_shift(f, "2026-05-12", 86400, 90000);
+    hand_window(f, 1, 1, 86400, 87000);
+    hand_material(f, 3000, 'A', "A-1", 50, 38, MR_UNIT_L);
+    hand_material(f, 3000, 'B', "B-1", 50, 40, MR_UNIT_L);
+    hand_material(f, 90000, 'A', "A-1", 50, 42, MR_UNIT_L);
+    hand_material(f, 90000, 'B', "B-1", 50, 40, MR_UNIT_L);
     mr_assess_material(&f->a);
-    cr_expect_eq(fix_count(f, "off-ratio"), 2);
-    cr_expect_float_eq(fix_check(f, "material.ratio", 0, 0)->measured, 1.2, 1e-9,
+    cr_expect_eq(hand_count(f, "off-ratio"), 2);
+    cr_expect_float_eq(hand_check(f, "material.ratio", 0, 0)->measured, 1.2, 1e-9,
                        "zone 1 was sprayed in the first shift only");
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(material, a_log_that_weighs_needs_densities) {
-    struct fix *f = two_zones(job_on);
-    fix_material(f, 3000, 'A', "A-1", 50, 32, MR_UNIT_KG);
-    fix_material(f, 3000, 'B', "B-1", 50, 40, MR_UNIT_KG);
+    struct hand *f = two_zones(job_on);
+    hand_material(f, 3000, 'A', "A-1", 50, 32, MR_UNIT_KG);
+    hand_material(f, 3000, 'B', "B-1", 50, 40, MR_UNIT_KG);
     mr_assess_material(&f->a);
-    expect_outcome(fix_check(f, "material.ratio", 0, 0), MR_NOT_SHOWN);
-    cr_expect_eq(fix_count(f, "ratio-not-shown"), 1);
-    fix_free(f);
+    expect_outcome(hand_check(f, "material.ratio", 0, 0), MR_NOT_SHOWN);
+    cr_expect_eq(hand_count(f, "ratio-not-shown"), 1);
+    hand_free(f);
     f = two_zones("[material]\nrequired = yes\ndensity A = 1.8\ndensity B = 1\n");
-    fix_material(f, 3000, 'A', "A-1", 50, 32, MR_UNIT_KG);
-    fix_material(f, 3000, 'B', "B-1", 50, 40, MR_UNIT_KG);
+    hand_material(f, 3000, 'A', "A-1", 50, 32, MR_UNIT_KG);
+    hand_material(f, 3000, 'B', "B-1", 50, 40, MR_UNIT_KG);
     mr_assess_material(&f->a);
-    expect_outcome(fix_check(f, "material.ratio", 0, 0), MR_CONFORMS);
-    cr_expect_float_eq(fix_check(f, "material.ratio", 0, 0)->measured, 1.0, 1e-9);
-    fix_free(f);
+    expect_outcome(hand_check(f, "material.ratio", 0, 0), MR_CONFORMS);
+    cr_expect_float_eq(hand_check(f, "material.ratio", 0, 0)->measured, 1.0, 1e-9);
+    hand_free(f);
 }
 
 Test(material, without_a_log_nothing_is_shown_and_one_finding_says_so) {
-    struct fix *f = two_zones(job_on);
+    struct hand *f = two_zones(job_on);
     mr_assess_material(&f->a);
-    expect_outcome(fix_check(f, "material.ratio", 0, 0), MR_NOT_SHOWN);
-    cr_expect_eq(fix_count(f, "no-material-log"), 1);
-    fix_free(f);
+    expect_outcome(hand_check(f, "material.ratio", 0, 0), MR_NOT_SHOWN);
+    cr_expect_eq(hand_count(f, "no-material-log"), 1);
+    hand_free(f);
     f = two_zones("");
     mr_assess_material(&f->a);
     cr_expect_eq(f->out.checks.n, 0);
     cr_expect_eq(f->out.findings.n, 0);
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(material, what_is_not_on_the_steel_is_held_against_its_limit) {
@@ -92,97 +92,97 @@ Test(material, what_is_not_on_the_steel_is_held_against_its_limit) {
     } rows[] = {{"[material]\nrequired = yes\nloss maximum = 30 %\n", MR_CONFORMS},
                 {"[material]\nrequired = yes\nloss maximum = 29 %\n", MR_DOES_NOT_CONFORM}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct fix *f = two_zones(rows[i].job);
-        fix_film(f, 0, 200);
-        fix_film(f, 1, 250);
-        fix_material(f, 3000, 'A', "A-1", 50, 45, MR_UNIT_L);
-        fix_material(f, 3000, 'B', "B-1", 50, 45, MR_UNIT_L);
+        struct hand *f = two_zones(rows[i].job);
+        hand_film(f, 0, 200);
+        hand_film(f, 1, 250);
+        hand_material(f, 3000, 'A', "A-1", 50, 45, MR_UNIT_L);
+        hand_material(f, 3000, 'B', "B-1", 50, 45, MR_UNIT_L);
         mr_assess_material(&f->a);
-        const struct mr_check *c = fix_check(f, "material.loss", MR_NONE, 0);
+        const struct mr_check *c = hand_check(f, "material.loss", MR_NONE, 0);
         expect_outcome(c, rows[i].want);
         cr_expect_float_eq(c->measured, 30, 1e-9);
-        const struct mr_table *t = fix_table(f, "material-zones");
+        const struct mr_table *t = hand_table(f, "material-zones");
         /* Zone 1 had 600 of 1800 s: a third of 10 L, of which 2 L are on the steel. */
-        cr_expect_float_eq(fix_cell(t, 0, "consumed")->number, 10.0 / 3, 1e-9);
-        cr_expect_float_eq(fix_cell(t, 0, "on_steel")->number, 60, 1e-9);
-        cr_expect_float_eq(fix_cell(t, 1, "mean_film")->number, 250, 1e-9);
-        fix_free(f);
+        cr_expect_float_eq(hand_cell(t, 0, "consumed")->number, 10.0 / 3, 1e-9);
+        cr_expect_float_eq(hand_cell(t, 0, "on_steel")->number, 60, 1e-9);
+        cr_expect_float_eq(hand_cell(t, 1, "mean_film")->number, 250, 1e-9);
+        hand_free(f);
     }
 }
 
 Test(material, more_film_than_material_is_a_contradiction_and_not_a_good_yield) {
-    struct fix *f = two_zones("[material]\nrequired = yes\nloss maximum = 30 %\n");
-    fix_film(f, 0, 400);
-    fix_film(f, 1, 400);
-    fix_material(f, 3000, 'A', "A-1", 50, 45, MR_UNIT_L);
-    fix_material(f, 3000, 'B', "B-1", 50, 45, MR_UNIT_L);
+    struct hand *f = two_zones("[material]\nrequired = yes\nloss maximum = 30 %\n");
+    hand_film(f, 0, 400);
+    hand_film(f, 1, 400);
+    hand_material(f, 3000, 'A', "A-1", 50, 45, MR_UNIT_L);
+    hand_material(f, 3000, 'B', "B-1", 50, 45, MR_UNIT_L);
     mr_assess_material(&f->a);
-    expect_outcome(fix_check(f, "material.loss", MR_NONE, 0), MR_NOT_SHOWN);
-    cr_expect_eq(fix_count(f, "film-exceeds-material"), 1);
-    fix_free(f);
+    expect_outcome(hand_check(f, "material.loss", MR_NONE, 0), MR_NOT_SHOWN);
+    cr_expect_eq(hand_count(f, "film-exceeds-material"), 1);
+    hand_free(f);
 }
 
 Test(material, a_zone_without_thickness_leaves_the_loss_unshown) {
-    struct fix *f = two_zones("[material]\nrequired = yes\nloss maximum = 30 %\n");
-    fix_film(f, 0, 200);
-    fix_material(f, 3000, 'A', "A-1", 50, 45, MR_UNIT_L);
-    fix_material(f, 3000, 'B', "B-1", 50, 45, MR_UNIT_L);
+    struct hand *f = two_zones("[material]\nrequired = yes\nloss maximum = 30 %\n");
+    hand_film(f, 0, 200);
+    hand_material(f, 3000, 'A', "A-1", 50, 45, MR_UNIT_L);
+    hand_material(f, 3000, 'B', "B-1", 50, 45, MR_UNIT_L);
     mr_assess_material(&f->a);
-    expect_outcome(fix_check(f, "material.loss", MR_NONE, 0), MR_NOT_SHOWN);
-    cr_expect_not_null(strstr(fix_check(f, "material.loss", MR_NONE, 0)->detail, "Deck 2"));
-    fix_free(f);
+    expect_outcome(hand_check(f, "material.loss", MR_NONE, 0), MR_NOT_SHOWN);
+    cr_expect_not_null(strstr(hand_check(f, "material.loss", MR_NONE, 0)->detail, "Deck 2"));
+    hand_free(f);
 }
 
 Test(material, a_level_that_rises_is_left_out_and_found) {
-    struct fix *f = two_zones(job_on);
-    fix_material(f, 3000, 'A', "A-1", 40, 50, MR_UNIT_L);
-    fix_material(f, 3100, 'A', "A-1", 50, 40, MR_UNIT_L);
-    fix_material(f, 3000, 'B', "B-1", 50, 40, MR_UNIT_L);
+    struct hand *f = two_zones(job_on);
+    hand_material(f, 3000, 'A', "A-1", 40, 50, MR_UNIT_L);
+    hand_material(f, 3100, 'A', "A-1", 50, 40, MR_UNIT_L);
+    hand_material(f, 3000, 'B', "B-1", 50, 40, MR_UNIT_L);
     mr_assess_material(&f->a);
-    cr_expect_eq(fix_count(f, "level-rises"), 1);
-    expect_outcome(fix_check(f, "material.ratio", 0, 0), MR_CONFORMS);
-    fix_free(f);
+    cr_expect_eq(hand_count(f, "level-rises"), 1);
+    expect_outcome(hand_check(f, "material.ratio", 0, 0), MR_CONFORMS);
+    hand_free(f);
 }
 
 Test(lots, a_lot_past_its_shelf_date_is_traced_to_its_coats) {
-    const int64_t day = 86400000, today = FIX_T0 / day * day;
+    const int64_t day = 86400000, today = HAND_T0 / day * day;
     static const struct {
         int64_t days;
         enum mr_outcome want;
     } rows[] = {{-3, MR_DOES_NOT_CONFORM}, {-1, MR_DOES_NOT_CONFORM}, {0, MR_CONFORMS}, {10, MR_CONFORMS}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct fix *f = two_zones(job_on);
-        fix_lots(f, 1, "A-2", "B-1", today + rows[i].days * day);
+        struct hand *f = two_zones(job_on);
+        hand_lots(f, 1, "A-2", "B-1", today + rows[i].days * day);
         mr_assess_lots(&f->a);
-        expect_outcome(fix_check(f, "material.lots", 0, 1), MR_CONFORMS);
-        expect_outcome(fix_check(f, "material.lots", 1, 1), rows[i].want);
-        cr_expect_eq(fix_count(f, "past-shelf-date"), rows[i].want == MR_DOES_NOT_CONFORM);
-        const struct mr_table *t = fix_table(f, "lots");
+        expect_outcome(hand_check(f, "material.lots", 0, 1), MR_CONFORMS);
+        expect_outcome(hand_check(f, "material.lots", 1, 1), rows[i].want);
+        cr_expect_eq(hand_count(f, "past-shelf-date"), rows[i].want == MR_DOES_NOT_CONFORM);
+        const struct mr_table *t = hand_table(f, "lots");
         cr_expect_eq(t->n_rows, 3);
-        cr_expect_str_eq(fix_cell(t, 1, "where")->text, "Deck 1 (1), Deck 2 (1)", "part B, lot B-1: %s",
-                         fix_cell(t, 1, "where")->text);
-        fix_free(f);
+        cr_expect_str_eq(hand_cell(t, 1, "where")->text, "Deck 1 (1), Deck 2 (1)", "part B, lot B-1: %s",
+                         hand_cell(t, 1, "where")->text);
+        hand_free(f);
     }
 }
 
 Test(lots, a_lot_that_no_log_names_is_not_shown) {
-    struct fix *f = two_zones(job_on);
-    fix_lots(f, 1, "A-1", "", MR_T_NONE);
+    struct hand *f = two_zones(job_on);
+    hand_lots(f, 1, "A-1", "", MR_T_NONE);
     mr_assess_lots(&f->a);
-    expect_outcome(fix_check(f, "material.lots", 1, 1), MR_NOT_SHOWN);
-    cr_expect_eq(fix_count(f, "lot-not-known"), 1);
-    fix_free(f);
+    expect_outcome(hand_check(f, "material.lots", 1, 1), MR_NOT_SHOWN);
+    cr_expect_eq(hand_count(f, "lot-not-known"), 1);
+    hand_free(f);
 }
 
 Test(lots, the_material_log_names_the_lot_where_it_knows_just_one) {
-    struct fix *f = two_zones(job_on);
-    fix_lots(f, 1, "A-1", "", MR_T_NONE);
-    fix_material(f, 3000, 'B', "B-7", 50, 40, MR_UNIT_L);
+    struct hand *f = two_zones(job_on);
+    hand_lots(f, 1, "A-1", "", MR_T_NONE);
+    hand_material(f, 3000, 'B', "B-7", 50, 40, MR_UNIT_L);
     mr_assess_lots(&f->a);
-    expect_outcome(fix_check(f, "material.lots", 1, 1), MR_CONFORMS);
-    fix_material(f, 3100, 'B', "B-8", 50, 40, MR_UNIT_L);
+    expect_outcome(hand_check(f, "material.lots", 1, 1), MR_CONFORMS);
+    hand_material(f, 3100, 'B', "B-8", 50, 40, MR_UNIT_L);
     f->out.checks.n = 0;
     mr_assess_lots(&f->a);
-    expect_outcome(fix_check(f, "material.lots", 1, 1), MR_NOT_SHOWN);
-    fix_free(f);
+    expect_outcome(hand_check(f, "material.lots", 1, 1), MR_NOT_SHOWN);
+    hand_free(f);
 }

@@ -6,22 +6,22 @@
 static const double end = NAN;
 
 static double in_kpa(double t_s, const double *ctx) {
-    return fix_steps(t_s, ctx) * PSI;
+    return hand_steps(t_s, ctx) * PSI;
 }
 
 /* Two windows, 600 s each, with a pause between them; the lines by steps in psi (NULL: not logged). */
-static struct fix *two_windows(const char *job, double pause_s, const double *lines) {
-    struct fix *f = fix_new(job);
-    fix_zone(f, "Deck 1", 30, 1);
-    fix_zone(f, "Deck 2", 30, 1);
-    fix_shift(f, "2026-05-11", 0, 1200 + pause_s);
-    fix_window(f, 0, 1, 0, 600);
-    fix_window(f, 1, 1, 600 + pause_s, 1200 + pause_s);
+static struct hand *two_windows(const char *job, double pause_s, const double *lines) {
+    struct hand *f = hand_new(job);
+    hand_zone(f, "Deck 1", 30, 1);
+    hand_zone(f, "Deck 2", 30, 1);
+    hand_shift(f, "2026-05-11", 0, 1200 + pause_s);
+    hand_window(f, 0, 1, 0, 600);
+    hand_window(f, 1, 1, 600 + pause_s, 1200 + pause_s);
     if (lines != NULL) {
         size_t n = (size_t)(1200 + pause_s) + 60;
-        fix_track(f, "P1", MR_M_LINE_A, 0, 1, n, in_kpa, lines);
-        fix_track(f, "P1", MR_M_LINE_B, 0, 1, n, in_kpa, lines);
-        fix_track(f, "P1", MR_M_MAIN, 0, 1, n, in_kpa, lines);
+        hand_track(f, "P1", MR_M_LINE_A, 0, 1, n, in_kpa, lines);
+        hand_track(f, "P1", MR_M_LINE_B, 0, 1, n, in_kpa, lines);
+        hand_track(f, "P1", MR_M_MAIN, 0, 1, n, in_kpa, lines);
     }
     return f;
 }
@@ -39,27 +39,27 @@ Test(pauses, lines_left_charged_longer_than_the_limit_belong_to_the_zone_sprayed
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         const double lines[] = {86, 600 + rows[i].relieved_from_s, 600 + rows[i].pause_s, 0.3, end, end, end};
-        struct fix *f = two_windows("", rows[i].pause_s, lines);
+        struct hand *f = two_windows("", rows[i].pause_s, lines);
         mr_assess_lines(&f->a);
-        const struct mr_check *c = fix_check(f, "lines.pause", 1, 1);
+        const struct mr_check *c = hand_check(f, "lines.pause", 1, 1);
         expect_outcome(c, rows[i].want);
-        cr_expect_null(fix_check(f, "lines.pause", 0, 1));
+        cr_expect_null(hand_check(f, "lines.pause", 0, 1));
         cr_expect_float_eq(c->measured, rows[i].charged_min, 1e-9, "row %zu: %g", i, c->measured);
         cr_expect_eq(c->unit, MR_UNIT_MIN);
-        cr_expect_eq(fix_count(f, "charged-pause"), rows[i].want == MR_DOES_NOT_CONFORM);
+        cr_expect_eq(hand_count(f, "charged-pause"), rows[i].want == MR_DOES_NOT_CONFORM);
         if (rows[i].want == MR_DOES_NOT_CONFORM)
-            cr_expect_not_null(fix_finding(f, "charged-pause", 0)->caution);
-        fix_free(f);
+            cr_expect_not_null(hand_finding(f, "charged-pause", 0)->caution);
+        hand_free(f);
     }
 }
 
 Test(pauses, a_pause_up_to_the_limit_is_listed_and_not_judged) {
     const double lines[] = {86, end, end, end};
-    struct fix *f = two_windows("", 300, lines);
+    struct hand *f = two_windows("", 300, lines);
     mr_assess_lines(&f->a);
-    cr_expect_null(fix_check(f, "lines.pause", 1, 1));
-    cr_expect_eq(fix_table(f, "pauses")->n_rows, 1);
-    fix_free(f);
+    cr_expect_null(hand_check(f, "lines.pause", 1, 1));
+    cr_expect_eq(hand_table(f, "pauses")->n_rows, 1);
+    hand_free(f);
 }
 
 Test(pauses, the_logs_word_counts_where_no_pressures_are) {
@@ -68,96 +68,96 @@ Test(pauses, the_logs_word_counts_where_no_pressures_are) {
         enum mr_outcome want;
     } rows[] = {{660, MR_CONFORMS}, {570, MR_CONFORMS}, {1000, MR_NOT_SHOWN}, {NAN, MR_NOT_SHOWN}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct fix *f = two_windows("", 900, NULL);
+        struct hand *f = two_windows("", 900, NULL);
         if (!isnan(rows[i].logged_s))
-            fix_action(f, MR_ACTION_RELIEVE, rows[i].logged_s, rows[i].logged_s + 60);
+            hand_action(f, MR_ACTION_RELIEVE, rows[i].logged_s, rows[i].logged_s + 60);
         mr_assess_lines(&f->a);
-        expect_outcome(fix_check(f, "lines.pause", 1, 1), rows[i].want);
-        cr_expect_eq(fix_count(f, "pause-not-shown"), rows[i].want == MR_NOT_SHOWN);
-        fix_free(f);
+        expect_outcome(hand_check(f, "lines.pause", 1, 1), rows[i].want);
+        cr_expect_eq(hand_count(f, "pause-not-shown"), rows[i].want == MR_NOT_SHOWN);
+        hand_free(f);
     }
 }
 
 Test(pauses, pressures_outweigh_the_logs_word) {
     const double lines[] = {86, end, end, end};
-    struct fix *f = two_windows("", 900, lines);
-    fix_action(f, MR_ACTION_RELIEVE, 660, 720);
+    struct hand *f = two_windows("", 900, lines);
+    hand_action(f, MR_ACTION_RELIEVE, 660, 720);
     mr_assess_lines(&f->a);
-    expect_outcome(fix_check(f, "lines.pause", 1, 1), MR_DOES_NOT_CONFORM);
-    cr_expect_not_null(strstr(fix_finding(f, "charged-pause", 0)->what, "the log says relieved"), "%s",
-                       fix_finding(f, "charged-pause", 0)->what);
-    fix_free(f);
+    expect_outcome(hand_check(f, "lines.pause", 1, 1), MR_DOES_NOT_CONFORM);
+    cr_expect_not_null(strstr(hand_finding(f, "charged-pause", 0)->what, "the log says relieved"), "%s",
+                       hand_finding(f, "charged-pause", 0)->what);
+    hand_free(f);
 }
 
 Test(pauses, a_pause_over_five_hours_needs_a_logged_clean_out) {
     const double lines[] = {86, 660, 600 + 6 * 3600, 0.3, end, end, end};
-    struct fix *f = two_windows("", 6 * 3600, lines);
+    struct hand *f = two_windows("", 6 * 3600, lines);
     mr_assess_lines(&f->a);
-    expect_outcome(fix_check(f, "lines.clean-out", 1, 1), MR_NOT_SHOWN);
-    cr_expect_eq(fix_count(f, "no-clean-out"), 1);
-    fix_free(f);
+    expect_outcome(hand_check(f, "lines.clean-out", 1, 1), MR_NOT_SHOWN);
+    cr_expect_eq(hand_count(f, "no-clean-out"), 1);
+    hand_free(f);
     f = two_windows("", 6 * 3600, lines);
-    fix_action(f, MR_ACTION_CLEAN_OUT, 1200, 3000);
+    hand_action(f, MR_ACTION_CLEAN_OUT, 1200, 3000);
     mr_assess_lines(&f->a);
-    expect_outcome(fix_check(f, "lines.clean-out", 1, 1), MR_CONFORMS);
+    expect_outcome(hand_check(f, "lines.clean-out", 1, 1), MR_CONFORMS);
     cr_expect_eq(f->out.findings.n, 0);
-    fix_free(f);
+    hand_free(f);
     f = two_windows("[lines]\nclean-out after = 7 h\n", 6 * 3600, lines);
     mr_assess_lines(&f->a);
-    cr_expect_null(fix_check(f, "lines.clean-out", 1, 1));
-    fix_free(f);
+    cr_expect_null(hand_check(f, "lines.clean-out", 1, 1));
+    hand_free(f);
 }
 
 Test(pauses, after_the_last_window_the_pause_reaches_as_far_as_the_data) {
     const double lines[] = {86, end, end, end};
-    struct fix *f = two_windows("", 60, lines);
-    fix_track(f, "P2", MR_M_AIR, 3000, 60, 1, fix_flat, lines); /* something is logged half an hour later */
+    struct hand *f = two_windows("", 60, lines);
+    hand_track(f, "P2", MR_M_AIR, 3000, 60, 1, hand_flat, lines); /* something is logged half an hour later */
     mr_assess_lines(&f->a);
     /* The pressures end a minute after the last window: nothing shows what became of the charged lines. */
-    expect_outcome(fix_check(f, "lines.pause", MR_NONE, 0), MR_NOT_SHOWN);
-    fix_free(f);
+    expect_outcome(hand_check(f, "lines.pause", MR_NONE, 0), MR_NOT_SHOWN);
+    hand_free(f);
 }
 
 Test(pauses, overlapping_windows_are_no_pause) {
-    struct fix *f = fix_new("");
-    fix_zone(f, "Deck 1", 30, 1);
-    fix_zone(f, "Deck 2", 30, 1);
-    fix_shift(f, "s", 0, 3000);
-    fix_window(f, 0, 1, 0, 3000);
-    fix_window(f, 1, 1, 100, 200);
-    fix_window(f, 1, 1, 3030, 3060);
+    struct hand *f = hand_new("");
+    hand_zone(f, "Deck 1", 30, 1);
+    hand_zone(f, "Deck 2", 30, 1);
+    hand_shift(f, "s", 0, 3000);
+    hand_window(f, 0, 1, 0, 3000);
+    hand_window(f, 1, 1, 100, 200);
+    hand_window(f, 1, 1, 3030, 3060);
     mr_assess_lines(&f->a);
-    cr_expect_null(fix_table(f, "pauses"));
-    fix_free(f);
+    cr_expect_null(hand_table(f, "pauses"));
+    hand_free(f);
 }
 
 Test(pauses, rows_of_one_coat_have_pauses_between_them) {
     const double lines[] = {86, end, end, end};
-    struct fix *f = two_windows("", 60, lines);
+    struct hand *f = two_windows("", 60, lines);
     /* The first window was sprayed in two stints, 0 to 100 s and 500 to 600 s. */
     f->al.windows.v[0].n_rows = 2;
-    f->data.sprays.v[0].stop_ms = fix_ms(100);
+    f->data.sprays.v[0].stop_ms = hand_ms(100);
     struct mr_spray second = f->data.sprays.v[0];
     second.line = 9;
-    second.start_ms = fix_ms(500);
-    second.stop_ms = fix_ms(600);
+    second.start_ms = hand_ms(500);
+    second.stop_ms = hand_ms(600);
     MR_PUSH(f->arena, &f->data.sprays, second);
     mr_assess_lines(&f->a);
-    const struct mr_check *c = fix_check(f, "lines.pause", 0, 1);
+    const struct mr_check *c = hand_check(f, "lines.pause", 0, 1);
     expect_outcome(c, MR_DOES_NOT_CONFORM);
     cr_expect_float_eq(c->measured, 400.0 / 60, 1e-9);
-    fix_free(f);
+    hand_free(f);
 }
 
 Test(pauses, a_change_of_lot_is_shown_and_asks_for_no_clean_out) {
     const double lines[] = {86, 610, 1000, 0.2, end, end, end};
-    struct fix *f = two_windows("", 400, lines);
-    fix_lots(f, 0, "A-1", "B-1", MR_T_NONE);
-    fix_lots(f, 1, "A-2", "B-1", MR_T_NONE);
+    struct hand *f = two_windows("", 400, lines);
+    hand_lots(f, 0, "A-1", "B-1", MR_T_NONE);
+    hand_lots(f, 1, "A-2", "B-1", MR_T_NONE);
     mr_assess_lines(&f->a);
-    cr_expect_str_eq(fix_cell(fix_table(f, "pauses"), 0, "lots")->text, "A: A-1, then A-2");
-    cr_expect_null(fix_check(f, "lines.clean-out", 1, 1));
-    fix_free(f);
+    cr_expect_str_eq(hand_cell(hand_table(f, "pauses"), 0, "lots")->text, "A: A-1, then A-2");
+    cr_expect_null(hand_check(f, "lines.clean-out", 1, 1));
+    hand_free(f);
 }
 
 Test(pauses, a_logged_water_test_is_held_against_the_pressures) {
@@ -167,15 +167,15 @@ Test(pauses, a_logged_water_test_is_held_against_the_pressures) {
     } rows[] = {{30, MR_CONFORMS}, {24.1, MR_CONFORMS}, {23.9, MR_DOES_NOT_CONFORM}, {NAN, MR_CONFORMS}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         const double lines[] = {0.3, -1200, -900, rows[i].psi, 0, 700, 86, end, end, end};
-        struct fix *f = two_windows("", 60, NULL);
+        struct hand *f = two_windows("", 60, NULL);
         if (!isnan(rows[i].psi)) {
-            fix_track(f, "P1", MR_M_LINE_A, -1500, 1, 2000, in_kpa, lines);
-            fix_track(f, "P1", MR_M_LINE_B, -1500, 1, 2000, in_kpa, lines);
+            hand_track(f, "P1", MR_M_LINE_A, -1500, 1, 2000, in_kpa, lines);
+            hand_track(f, "P1", MR_M_LINE_B, -1500, 1, 2000, in_kpa, lines);
         }
-        fix_action(f, MR_ACTION_WATER_TEST, -1200, -900);
+        hand_action(f, MR_ACTION_WATER_TEST, -1200, -900);
         mr_assess_lines(&f->a);
-        expect_outcome(fix_check(f, "lines.water-test", MR_NONE, 0), rows[i].want);
-        cr_expect_eq(fix_count(f, "water-test"), rows[i].want == MR_DOES_NOT_CONFORM);
-        fix_free(f);
+        expect_outcome(hand_check(f, "lines.water-test", MR_NONE, 0), rows[i].want);
+        cr_expect_eq(hand_count(f, "water-test"), rows[i].want == MR_DOES_NOT_CONFORM);
+        hand_free(f);
     }
 }

@@ -3,14 +3,14 @@
 
 static const char job_items[] = "[shift record]\nitems = hoses inspected, Water-leak test\n";
 
-static struct fix *two_shifts(const char *job) {
-    struct fix *f = fix_new(job);
-    fix_zone(f, "Deck 1", 10, 1);
-    fix_zone(f, "Deck 2", 10, 1);
-    fix_shift(f, "2026-05-11", 0, 600);
-    fix_window(f, 0, 1, 0, 600);
-    fix_shift(f, "2026-05-12", 86400, 87000);
-    fix_window(f, 1, 1, 86400, 87000);
+static struct hand *two_shifts(const char *job) {
+    struct hand *f = hand_new(job);
+    hand_zone(f, "Deck 1", 10, 1);
+    hand_zone(f, "Deck 2", 10, 1);
+    hand_shift(f, "2026-05-11", 0, 600);
+    hand_window(f, 0, 1, 0, 600);
+    hand_shift(f, "2026-05-12", 86400, 87000);
+    hand_window(f, 1, 1, 86400, 87000);
     return f;
 }
 
@@ -29,70 +29,70 @@ Test(shift, an_item_conforms_when_it_is_done_and_signed) {
         {"gun stripped", "sprayer", 1, MR_NOT_SHOWN, "shift-item-missing"},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct fix *f = two_shifts(job_items);
+        struct hand *f = two_shifts(job_items);
         for (int s = 0; s < 2; s++)
-            fix_item(f, s, "Hoses inspected", 1, "pump operator");
-        fix_item(f, 1, "water leak test", 1, "pump operator");
-        fix_item(f, 0, rows[i].item, rows[i].done, rows[i].role);
+            hand_item(f, s, "Hoses inspected", 1, "pump operator");
+        hand_item(f, 1, "water leak test", 1, "pump operator");
+        hand_item(f, 0, rows[i].item, rows[i].done, rows[i].role);
         mr_assess_shift(&f->a);
-        expect_outcome(fix_check(f, "shift.items", 0, 0), rows[i].want);
-        expect_outcome(fix_check(f, "shift.items", 1, 0), MR_CONFORMS);
+        expect_outcome(hand_check(f, "shift.items", 0, 0), rows[i].want);
+        expect_outcome(hand_check(f, "shift.items", 1, 0), MR_CONFORMS);
         cr_expect_eq(f->out.findings.n, rows[i].finding == NULL ? 0 : 1, "row %zu", i);
         if (rows[i].finding != NULL)
-            cr_expect_eq(fix_count(f, rows[i].finding), 1, "row %zu", i);
-        fix_free(f);
+            cr_expect_eq(hand_count(f, rows[i].finding), 1, "row %zu", i);
+        hand_free(f);
     }
 }
 
 Test(shift, a_no_is_not_covered_by_a_yes) {
-    struct fix *f = two_shifts("[shift record]\nitems = hoses inspected\n");
-    fix_item(f, 0, "hoses inspected", 1, "pump operator");
-    fix_item(f, 0, "hoses inspected", 0, "pump operator");
-    fix_item(f, 1, "hoses inspected", 1, "pump operator");
+    struct hand *f = two_shifts("[shift record]\nitems = hoses inspected\n");
+    hand_item(f, 0, "hoses inspected", 1, "pump operator");
+    hand_item(f, 0, "hoses inspected", 0, "pump operator");
+    hand_item(f, 1, "hoses inspected", 1, "pump operator");
     mr_assess_shift(&f->a);
-    expect_outcome(fix_check(f, "shift.items", 0, 0), MR_DOES_NOT_CONFORM);
-    fix_free(f);
+    expect_outcome(hand_check(f, "shift.items", 0, 0), MR_DOES_NOT_CONFORM);
+    hand_free(f);
 }
 
 Test(shift, a_day_without_a_record_is_not_shown_and_its_items_are_named) {
-    struct fix *f = two_shifts(job_items);
-    fix_item(f, 0, "hoses inspected", 1, "pump operator");
-    fix_item(f, 0, "water leak test", 1, "pump operator");
+    struct hand *f = two_shifts(job_items);
+    hand_item(f, 0, "hoses inspected", 1, "pump operator");
+    hand_item(f, 0, "water leak test", 1, "pump operator");
     mr_assess_shift(&f->a);
-    const struct mr_check *c = fix_check(f, "shift.items", 1, 0);
+    const struct mr_check *c = hand_check(f, "shift.items", 1, 0);
     expect_outcome(c, MR_NOT_SHOWN);
     cr_expect_str_eq(c->detail, "hoses inspected: not in the record; Water-leak test: not in the record.");
-    cr_expect_eq(fix_count(f, "shift-item-missing"), 2);
-    fix_free(f);
+    cr_expect_eq(hand_count(f, "shift-item-missing"), 2);
+    hand_free(f);
 }
 
 Test(shift, what_nobody_asked_for_is_shown_and_not_judged) {
-    struct fix *f = two_shifts("");
-    fix_item(f, 0, "gun stripped", 0, "sprayer");
-    fix_item(f, -1, "hoses inspected", 1, "pump operator");
+    struct hand *f = two_shifts("");
+    hand_item(f, 0, "gun stripped", 0, "sprayer");
+    hand_item(f, -1, "hoses inspected", 1, "pump operator");
     mr_assess_shift(&f->a);
     cr_expect_eq(f->out.checks.n, 0);
     cr_expect_eq(f->out.findings.n, 0);
-    const struct mr_table *t = fix_table(f, "shift-record");
+    const struct mr_table *t = hand_table(f, "shift-record");
     cr_expect_eq(t->n_rows, 2);
-    cr_expect_str_eq(fix_cell(t, 1, "why")->text, "no shift on that day");
-    fix_free(f);
+    cr_expect_str_eq(hand_cell(t, 1, "why")->text, "no shift on that day");
+    hand_free(f);
 }
 
 Test(shift, a_zone_that_was_never_sprayed_has_no_shift_to_show) {
-    struct fix *f = two_shifts(job_items);
-    fix_zone(f, "Deck 3", 10, 1);
+    struct hand *f = two_shifts(job_items);
+    hand_zone(f, "Deck 3", 10, 1);
     mr_assess_shift(&f->a);
-    expect_outcome(fix_check(f, "shift.items", 2, 0), MR_NOT_SHOWN);
-    fix_free(f);
+    expect_outcome(hand_check(f, "shift.items", 2, 0), MR_NOT_SHOWN);
+    hand_free(f);
 }
 
 Test(story, each_shift_tells_its_windows_actions_and_events_in_order_of_time) {
-    struct fix *f = two_shifts("");
-    fix_action(f, MR_ACTION_WATER_TEST, -900, -600);
-    fix_action(f, MR_ACTION_CLEAN_OUT, 87100, 88000);
+    struct hand *f = two_shifts("");
+    hand_action(f, MR_ACTION_WATER_TEST, -900, -600);
+    hand_action(f, MR_ACTION_CLEAN_OUT, 87100, 88000);
     struct mr_heat_event heat = {
-        .zone = 0, .coat = 1, .window = 0, .t_onset = fix_ms(120), .t_peak = fix_ms(300), .rise_k = 5};
+        .zone = 0, .coat = 1, .window = 0, .t_onset = hand_ms(120), .t_peak = hand_ms(300), .rise_k = 5};
     MR_PUSH(f->arena, &f->out.heats, heat);
     struct mr_verification v = {.file = FILE_CLIMATE,
                                 .line = 3,
@@ -101,7 +101,7 @@ Test(story, each_shift_tells_its_windows_actions_and_events_in_order_of_time) {
                                 .reading_written = 10.1,
                                 .unit = MR_UNIT_MIL,
                                 .when = "before"};
-    struct mr_checked at = {&v, fix_ms(-60)};
+    struct mr_checked at = {&v, hand_ms(-60)};
     MR_PUSH(f->arena, &f->al.checks, at);
     mr_assess_story(&f->a);
     static const struct {
@@ -114,6 +114,6 @@ Test(story, each_shift_tells_its_windows_actions_and_events_in_order_of_time) {
         cr_expect(f->out.story.v[i].kind == want[i].kind && f->out.story.v[i].shift == want[i].shift, "row %zu: %s", i,
                   f->out.story.v[i].what);
     cr_expect_str_eq(f->out.story.v[3].what, "coat 1, rise of 5.0 K");
-    cr_expect_eq(fix_table(f, "shift-story")->n_rows, 6);
-    fix_free(f);
+    cr_expect_eq(hand_table(f, "shift-story")->n_rows, 6);
+    hand_free(f);
 }
