@@ -27,6 +27,7 @@ struct evidence {
     const char *against;
     bool seen; /* there was something to compare */
     struct mr_offset found;
+    struct mr_offset rough; /* of a temperature logger, from however few events: to tell which window an onset belongs to */
 };
 
 struct judge {
@@ -189,6 +190,12 @@ static void compare_clock(struct judge *j, size_t clock) {
     if (e->edges || (e->onsets.n && j->log.n))
         e->found = compare(j, clock, e, INT64_MIN, INT64_MAX);
     e->seen = e->edges || (e->onsets.n && j->log.n);
+    e->rough = e->found;
+    if (e->seen && !e->edges && !e->found.found) {
+        struct judge easy = *j;
+        easy.limits.least = 2;
+        e->rough = compare(&easy, clock, e, INT64_MIN, INT64_MAX);
+    }
     if (e->found.found || !e->onsets.n)
         return;
     interval_list *activity = MR_NEW(j->m->arena, interval_list);
@@ -246,9 +253,9 @@ static void compare_lags(struct judge *j) {
         const struct mr_onset *o = &j->m->onsets.v[i];
         size_t clock = j->m->out->tracks.v[o->track].clock;
         const struct evidence *e = &j->evidence[clock];
-        if (e->edges || !e->found.found || e->reference != &j->log || o->zone == MR_NONE)
+        if (e->edges || !e->rough.found || o->zone == MR_NONE)
             continue;
-        double at = (double)o->t_utc_ms - e->found.offset_ms, slack = e->found.spread_ms, nearest = INFINITY;
+        double at = (double)o->t_utc_ms - e->rough.offset_ms, slack = e->rough.spread_ms, nearest = INFINITY;
         struct mr_lag lag = {.clock = clock, .track = o->track, .zone = o->zone};
         for (size_t w = 0; w < j->log.n; w++) {
             const struct mr_interval *window = &j->log.v[w];
@@ -266,11 +273,12 @@ static void compare_lags(struct judge *j) {
     struct mr_lag_result *results = MR_ARRAY(j->m->arena, struct mr_lag_result, j->m->out->clocks.n);
     size_t loggers, reference = mr_lags_compare(j->m->arena, &lags, j->m->out->clocks.n, results, &loggers);
     for (size_t i = 0; i < j->m->out->clocks.n && reference != MR_NONE; i++) {
-        if (!results[i].found || results[i].events < j->limits.least)
+        const struct evidence *e = &j->evidence[i];
+        if (!results[i].found || results[i].events < j->limits.least || !e->found.found || e->reference != &j->log)
             continue;
-        if (loggers == 2)
+        if (loggers == 2 && j->evidence[reference].found.found)
             fit_both(j, reference, i, &results[i]);
-        else
+        else if (loggers > 2)
             fit_one(j, reference, i, &results[i]);
     }
 }

@@ -112,6 +112,21 @@ static void fill_joined(struct mr_making *m, struct mr_track *track, const struc
     track->file0 = m->seqs.v[j->seq[0]].file;
 }
 
+/* "P1 [degC]" and "P1" are one channel: a bracket at the end that holds a unit is not part of the name. */
+static const char *bare_name(struct mr_making *m, const char *name) {
+    size_t n = strlen(name), open = n;
+    if (n < 3 || (name[n - 1] != ']' && name[n - 1] != ')'))
+        return name;
+    while (open > 0 && name[open - 1] != '[' && name[open - 1] != '(')
+        open--;
+    enum mr_unit unit;
+    if (open < 2 || !mr_unit_find(name + open, n - 1 - open, &unit))
+        return name;
+    for (open--; open > 0 && name[open - 1] == ' ';)
+        open--;
+    return open ? mr_strndup(m->arena, name, open) : name;
+}
+
 void mr_make_tracks(struct mr_making *m) {
     const struct mr_data *d = m->data;
     struct entry *list = MR_ARRAY(m->arena, struct entry, d->channels.n);
@@ -123,7 +138,7 @@ void mr_make_tracks(struct mr_making *m) {
             continue;
         const char *name = m->out->clocks.v[clock].instrument;
         bool named = mr_names_get(&m->instrument_clock, name) == clock;
-        list[n++] = (struct entry){named ? name : "", c->name ? c->name : "", c->meaning, clock, i};
+        list[n++] = (struct entry){named ? name : "", bare_name(m, c->name ? c->name : ""), c->meaning, clock, i};
     }
     qsort(list, n, sizeof *list, by_entry);
     struct joined joined = {0};

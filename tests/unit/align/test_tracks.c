@@ -165,6 +165,24 @@ Test(stays, own_zone_outranks_the_assignment_and_a_channel_called_like_a_zone_co
     fix_free(&f);
 }
 
+Test(stays, a_unit_in_the_header_is_no_part_of_the_channels_name) {
+    struct fixture f;
+    fix_init(&f, "UTC");
+    uint32_t one = fix_file(&f, "a.csv", MR_KIND_TEMPERATURE, MR_TIME_LOCAL, "K1");
+    uint32_t two = fix_file(&f, "b.csv", MR_KIND_TEMPERATURE, MR_TIME_LOCAL, "K1");
+    series(&f, one, "P1 [\xC2\xB0" "C]", MR_M_PROBE_TEMP, "08:00", minute, 10, 20, 0);
+    series(&f, two, "P1 (degF)", MR_M_PROBE_TEMP, "09:00", minute, 10, 20, 0);
+    series(&f, two, "P2 (north)", MR_M_PROBE_TEMP, "09:00", minute, 10, 20, 0);
+    series(&f, two, "P2 (south)", MR_M_PROBE_TEMP, "09:00", minute, 10, 20, 0);
+    fix_assign(&f, "K1", "P1", "A", NULL, NULL);
+    fix_align(&f);
+    cr_assert_eq(f.aligned->tracks.n, 3);
+    cr_assert_eq(f.aligned->tracks.v[0].n, 20);
+    cr_assert_eq(mr_track_zone(f.aligned, &f.aligned->tracks.v[0], at("09:05"), NULL, NULL), 0);
+    cr_assert_not(fix_has(&f, "assignment-unused"));
+    fix_free(&f);
+}
+
 Test(stays, contradictions_in_the_job_file_are_errors_and_idle_lines_are_told) {
     struct fixture f;
     fix_init(&f, "UTC");
