@@ -208,8 +208,7 @@ struct oddity {
 /* What has a finding of its own above, speaks of single rows that the account counts, or of gaps, which coverage judges
  * where they matter. */
 static bool has_own_finding(const char *id) {
-    static const char *const own[] = {"unknown-kind", "day-month-order", "date-order", "copy",
-                                      "unreadable",   "clock-gap",       "clock-fold"};
+    static const char *const own[] = {"unknown-kind", "day-month-order", "date-order", "copy", "unreadable", "gap"};
     for (size_t i = 0; i < MR_COUNT(own); i++)
         if (strcmp(id, own[i]) == 0)
             return true;

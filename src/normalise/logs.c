@@ -34,9 +34,12 @@ void mr_log_begin(struct mr_work *w) {
                 break;
             }
     }
-    for (size_t i = 0; i < plan->n && !w->log.is_long; i++)
+    /* "P1 [°C]" is the channel P1: the job file names it without its unit. */
+    for (size_t i = 0; i < plan->n && !w->log.is_long; i++) {
+        const char *bare = i < w->source->n_columns ? w->source->columns[i].name : NULL;
         if (mr_is_channel(plan->col[i].as.meaning))
-            add_channel(w, plan->col[i].as.name, plan->col[i].as.meaning, i);
+            add_channel(w, bare != NULL && *bare ? bare : plan->col[i].as.name, plan->col[i].as.meaning, i);
+    }
 }
 
 static void grow(struct mr_work *w) {
