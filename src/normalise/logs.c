@@ -26,6 +26,7 @@ static void add_channel(struct mr_work *w, const char *name, enum mr_meaning mea
 void mr_log_begin(struct mr_work *w) {
     const struct mr_plan *plan = w->plan;
     size_t channel = mr_plan_column_of(plan, MR_M_CHANNEL), value = mr_plan_column_of(plan, MR_M_VALUE);
+    w->serial_col = mr_plan_column_of(plan, MR_M_SERIAL);
     w->log.is_long = channel != MR_NONE && value != MR_NONE;
     if (channel != MR_NONE && value == MR_NONE) { /* the value column may be called by its meaning: "temperature" */
         for (size_t i = 0; i < plan->n; i++)
@@ -42,12 +43,26 @@ void mr_log_begin(struct mr_work *w) {
     }
 }
 
+/* Room for the rows to come, judged by the share of rows used so far: a log grows once, from a first piece to its whole
+ * length, and a file of a thousand million blank lines takes no room for them. */
+static size_t next_capacity(const struct mr_work *w) {
+    enum { FIRST = 16384 };
+    const struct mr_log *log = &w->log;
+    uint64_t rows = w->source->rows;
+    if (!log->cap)
+        return rows < FIRST ? (size_t)rows + 1 : FIRST;
+    double share = (double)log->n / (double)w->row_no;
+    size_t expected = (size_t)(share * (double)rows * 1.01) + FIRST, doubled = log->cap * 2;
+    if (expected <= log->cap + log->cap / 4)
+        expected = doubled;
+    return expected < rows + 1 ? expected : (size_t)rows + 1;
+}
+
 static void grow(struct mr_work *w) {
     struct mr_log *log = &w->log;
-    size_t cap = log->cap ? log->cap * 2 : 1024;
-    if (cap > w->source->rows && w->source->rows > log->cap)
-        cap = (size_t)w->source->rows;
-    size_t old8 = log->cap * sizeof(int64_t), new8 = cap * sizeof(int64_t), old4 = old8 / 2, new4 = new8 / 2;
+    size_t cap = next_capacity(w);
+    size_t old8 = log->cap * sizeof(int64_t), new8 = cap * sizeof(int64_t), old4 = log->cap * sizeof(uint32_t);
+    size_t new4 = cap * sizeof(uint32_t);
     log->t_ms = mr_arena_grow(w->arena, log->t_ms, old8, new8);
     log->line = mr_arena_grow(w->arena, log->line, old4, new4);
     if (log->is_long) {
@@ -258,8 +273,8 @@ static void take_long(struct mr_work *w, const struct mr_row *row, int64_t t) {
 }
 
 static void keep_serial(struct mr_work *w, const struct mr_row *row) {
-    size_t col = mr_plan_column_of(w->plan, MR_M_SERIAL);
-    if (col != MR_NONE && w->plan->col[col].cell < row->n)
+    size_t col = w->serial_col;
+    if (w->plan->col[col].cell < row->n)
         w->serial = mr_text_keep(w, row->cell[w->plan->col[col].cell].p, row->cell[w->plan->col[col].cell].n);
 }
 
@@ -275,7 +290,7 @@ bool mr_row_log(void *ctx, const struct mr_row *row) {
     }
     if (w->log.n == w->log.cap)
         grow(w);
-    if (!*w->serial)
+    if (w->serial_col != MR_NONE && !*w->serial)
         keep_serial(w, row);
     if (w->log.is_long)
         take_long(w, row, t);

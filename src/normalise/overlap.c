@@ -185,17 +185,17 @@ static int by_key(const void *a, const void *b) {
 
 /* Keys of the rows between two moments, sorted. */
 static struct keys collect(const struct side *s, int64_t from, int64_t to) {
-    struct keys keys = {.v = MR_ARRAY(s->work->scratch, struct key, s->n)};
-    uint32_t part = 0;
-    int64_t before = MR_T_NONE;
+    struct keys keys = {0};
+    size_t n = 0;
     for (size_t i = 0; i < s->n; i++) {
         int64_t t = row_time(s->work, i);
-        if (t == MR_T_NONE)
-            continue;
-        part += before != MR_T_NONE && t < before;
-        before = t;
-        if (t >= from && t <= to)
-            keys.v[keys.n++] = (struct key){t, row_hash(s->work, i), i, part};
+        n += t != MR_T_NONE && t >= from && t <= to;
+    }
+    keys.v = MR_ARRAY(s->work->scratch, struct key, n);
+    for (size_t i = 0; i < s->n; i++) {
+        int64_t t = row_time(s->work, i);
+        if (t != MR_T_NONE && t >= from && t <= to)
+            keys.v[keys.n++] = (struct key){t, row_hash(s->work, i), i, 0};
     }
     qsort(keys.v, keys.n, sizeof *keys.v, by_key);
     return keys;
@@ -297,34 +297,92 @@ static void compare(struct side *a, struct side *b, size_t a_index, enum tie tie
     check_half_line(b, a);
 }
 
-/* A file that holds a stretch of time twice: time goes backwards and the same rows come again. */
-static void compare_within(struct side *s) {
+/* --- a stretch of time twice in one file --------------------------------------------------------------------------- */
+
+struct part { /* rows between two steps back in time */
+    size_t from, to;
+    int64_t first, last;
+    int64_t before, after; /* latest moment of the parts before, earliest of the parts after */
+};
+
+struct parts {
+    MR_VEC(struct part) list;
+};
+
+static struct parts find_parts(const struct side *s) {
+    struct parts parts = {0};
+    struct mr_arena *scratch = s->work->scratch;
     int64_t before = MR_T_NONE;
-    bool backwards = false;
-    for (size_t i = 0; i < s->n && !backwards; i++) {
+    for (size_t i = 0; i < s->n; i++) {
         int64_t t = row_time(s->work, i);
-        backwards = t != MR_T_NONE && before != MR_T_NONE && t < before;
-        before = t == MR_T_NONE ? before : t;
+        if (t == MR_T_NONE)
+            continue;
+        if (!parts.list.n || t < before)
+            MR_PUSH(scratch, &parts.list, ((struct part){.from = i, .first = t, .before = INT64_MIN, .after = INT64_MAX}));
+        struct part *p = &parts.list.v[parts.list.n - 1];
+        p->to = i + 1;
+        p->last = before = t;
     }
-    if (!backwards || s->n < 4)
-        return;
-    struct keys keys = collect(s, INT64_MIN, INT64_MAX);
-    size_t *pending = MR_ARRAY(s->work->scratch, size_t, keys.n), n = 0;
-    for (size_t i = 0; i < keys.n;) {
-        size_t end = i, first_part = 0;
-        while (end < keys.n && keys.v[end].t == keys.v[i].t && keys.v[end].hash == keys.v[i].hash)
-            first_part += keys.v[end++].part == keys.v[i].part;
-        /* the first part's rows stand; later parts' rows go as far as the first part has their like */
-        uint32_t part = keys.v[i].part;
-        size_t in_part = 0;
-        for (size_t k = i + first_part; k < end; k++) {
-            in_part = keys.v[k].part == part ? in_part + 1 : 1;
-            part = keys.v[k].part;
-            if (in_part <= first_part)
-                pending[n++] = keys.v[k].row;
+    for (size_t k = 1; k < parts.list.n; k++) {
+        const struct part *p = &parts.list.v[k - 1];
+        parts.list.v[k].before = p->before > p->last ? p->before : p->last;
+    }
+    for (size_t k = parts.list.n; k-- > 1;) {
+        const struct part *p = &parts.list.v[k];
+        parts.list.v[k - 1].after = p->after < p->first ? p->after : p->first;
+    }
+    return parts;
+}
+
+/* Only rows whose moment another part reaches too. */
+static struct keys collect_doubtful(const struct side *s, const struct parts *parts) {
+    struct keys keys = {0};
+    size_t n = 0;
+    for (int pass = 0; pass < 2; pass++) {
+        if (pass)
+            keys.v = MR_ARRAY(s->work->scratch, struct key, n);
+        for (size_t k = 0; k < parts->list.n; k++) {
+            const struct part *p = &parts->list.v[k];
+            for (size_t i = p->from; i < p->to; i++) {
+                int64_t t = row_time(s->work, i);
+                if (t == MR_T_NONE || (t > p->before && t < p->after))
+                    continue;
+                if (pass)
+                    keys.v[keys.n++] = (struct key){t, row_hash(s->work, i), i, (uint32_t)k};
+                n++;
+            }
+        }
+    }
+    qsort(keys.v, keys.n, sizeof *keys.v, by_key);
+    return keys;
+}
+
+/* Rows of later parts, as far as the first part that holds their like holds it often enough. */
+static size_t list_repeats(const struct keys *keys, size_t *pending) {
+    size_t n = 0;
+    for (size_t i = 0; i < keys->n;) {
+        size_t end = i, in_first = 0, in_part = 0;
+        while (end < keys->n && keys->v[end].t == keys->v[i].t && keys->v[end].hash == keys->v[i].hash)
+            in_first += keys->v[end++].part == keys->v[i].part;
+        uint32_t part = keys->v[i].part;
+        for (size_t k = i + in_first; k < end; k++) {
+            in_part = keys->v[k].part == part ? in_part + 1 : 1;
+            part = keys->v[k].part;
+            if (in_part <= in_first)
+                pending[n++] = keys->v[k].row;
         }
         i = end;
     }
+    return n;
+}
+
+/* A memory exported twice into one file: time goes backwards and the same rows come again. */
+static void compare_within(struct side *s) {
+    struct parts parts = find_parts(s);
+    if (parts.list.n < 2 || s->n < 4)
+        return;
+    struct keys keys = collect_doubtful(s, &parts);
+    size_t *pending = MR_ARRAY(s->work->scratch, size_t, keys.n), n = list_repeats(&keys, pending);
     if (n < 3) /* chance, or a correction by hand */
         return;
     need_fates(s);

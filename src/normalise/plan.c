@@ -348,8 +348,8 @@ static void plan_numbers(struct mr_plan *plan, const struct mr_survey *survey) {
 
 /* Cells of a whole row: columns without a heading at the end may be absent. */
 static void plan_width(struct mr_plan *plan) {
-    plan->most_cells = plan->n + plan->shift;
-    size_t least = plan->n;
+    plan->most_cells = plan->source->n_columns + plan->shift;
+    size_t least = plan->source->n_columns;
     while (least > 1 && !*plan->source->columns[least - 1].text && plan->source->header_line)
         least--;
     plan->least_cells = least + plan->shift;

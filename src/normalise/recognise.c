@@ -97,14 +97,17 @@ struct best {
     const char *pattern;
 };
 
-static void try_word(struct mr_arena *arena, const struct mr_map_word *w, const char *words, struct best *best) {
+static void try_word(const struct mr_map_word *w, const char *words, struct best *best) {
     int score = mr_words_match(words, w->words);
     enum mr_unit unit = MR_UNIT_NONE;
     enum mr_dim dim = mr_meaning_dim(w->meaning);
     if (dim != MR_DIM_NONE && score < MR_MATCH_WHOLE) {
+        char name[160];
         size_t cut = unit_suffix(words, dim, &unit);
-        if (cut) {
-            int stripped = mr_words_match(mr_strndup(arena, words, cut), w->words);
+        if (cut && cut < sizeof name) {
+            memcpy(name, words, cut);
+            name[cut] = '\0';
+            int stripped = mr_words_match(name, w->words);
             score = stripped > score ? stripped + 1 : score;
             unit = stripped > 0 ? unit : MR_UNIT_NONE;
         }
@@ -117,7 +120,7 @@ static void try_word(struct mr_arena *arena, const struct mr_map_word *w, const 
         *best = (struct best){score, w->meaning, unit, w->words};
 }
 
-static struct best best_meaning(struct mr_arena *arena, const struct mr_map *map, const struct mr_head *head, const char *words,
+static struct best best_meaning(const struct mr_map *map, const struct mr_head *head, const char *words,
                                 const struct mr_shape *shape) {
     struct best best = {.meaning = MR_M_IGNORE, .pattern = ""};
     if (!*words || ignored(map, words))
@@ -125,7 +128,7 @@ static struct best best_meaning(struct mr_arena *arena, const struct mr_map *map
     for (size_t i = 0; i < map->words.n; i++) {
         const struct mr_map_word *w = &map->words.v[i];
         if (!unit_denies(head->unit, w->meaning) && shape_fits(w->meaning, shape))
-            try_word(arena, w, words, &best);
+            try_word(w, words, &best);
     }
     return best;
 }
@@ -135,11 +138,11 @@ static struct best best_of_head(struct mr_arena *arena, const struct mr_map *map
                                 const struct mr_shape *shape, const char **out_words) {
     const char *name = *head->name ? head->name : head->text;
     *out_words = mr_words_fold(arena, name, strlen(name));
-    struct best best = best_meaning(arena, map, head, *out_words, shape);
+    struct best best = best_meaning(map, head, *out_words, shape);
     if (best.score >= MR_MATCH_WHOLE || strcmp(name, head->text) == 0)
         return best;
     const char *all = mr_words_fold(arena, head->text, strlen(head->text));
-    struct best other = best_meaning(arena, map, head, all, shape);
+    struct best other = best_meaning(map, head, all, shape);
     return other.score > best.score + 100 ? other : best;
 }
 
@@ -275,7 +278,7 @@ static int channel_score(const struct mr_map *map, const struct mr_guess *g, str
 }
 
 /* A column that only another kind knows, by its full header, speaks against this one. */
-static bool forbidden(struct mr_arena *arena, const struct mr_maps *maps, const struct mr_map *map, const struct mr_guess *g,
+static bool forbidden(const struct mr_maps *maps, const struct mr_map *map, const struct mr_guess *g,
                       size_t n) {
     for (size_t i = 0; i < n; i++) {
         if (g->col[i].as.meaning != MR_M_IGNORE || !*g->col[i].words)
@@ -285,7 +288,7 @@ static bool forbidden(struct mr_arena *arena, const struct mr_maps *maps, const 
                 const struct mr_map_word *word = &maps->map[k].words.v[w];
                 struct best best = {.meaning = MR_M_IGNORE};
                 if (map->not_with & MR_BIT(word->meaning))
-                    try_word(arena, word, g->col[i].words, &best);
+                    try_word(word, g->col[i].words, &best);
                 if (best.score >= MR_MATCH_WHOLE)
                     return true;
             }
@@ -325,7 +328,7 @@ struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps
     for (size_t i = 0; i < n; i++)
         g.found |= g.col[i].as.meaning == MR_M_IGNORE ? 0 : MR_BIT(g.col[i].as.meaning);
     g.score = needs_score(map, &g, survey, n);
-    if (!g.score || forbidden(arena, maps, map, &g, n)) {
+    if (!g.score || forbidden(maps, map, &g, n)) {
         g.score = 0;
         return g;
     }

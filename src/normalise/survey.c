@@ -86,7 +86,7 @@ void mr_shape_look(struct mr_shape *s, const char *text, size_t n) {
 struct sampling {
     struct mr_survey *out;
     const char *missing;
-    size_t header;
+    size_t header, most;
     struct mr_shape *wide; /* by cell, one more than the header */
 };
 
@@ -98,7 +98,7 @@ static bool look_row(void *ctx, const struct mr_row *row) {
         return true;
     s->out->rows++;
     s->out->shift_rows += row->n == s->header + 1 && row->cell[row->n - 1].n > 0;
-    for (size_t i = 0; i < row->n && i <= s->header; i++) {
+    for (size_t i = 0; i < row->n && i <= s->most; i++) {
         if (*s->missing && mr_missing_listed(s->missing, row->cell[i].p, row->cell[i].n))
             s->wide[i].missing++;
         else
@@ -140,9 +140,10 @@ static char common_decimal(const struct mr_survey *s, const struct mr_source *so
 }
 
 enum mr_status mr_survey_take(struct mr_arena *arena, const struct mr_source *source, const char *missing, struct mr_survey *out) {
-    *out = (struct mr_survey){.columns = source->n_columns};
-    struct sampling s = {.out = out, .missing = missing ? missing : "", .header = source->n_columns};
-    s.wide = MR_ARRAY(arena, struct mr_shape, s.header + 1);
+    size_t columns = source->n_columns < MR_COLUMNS_MOST ? source->n_columns : MR_COLUMNS_MOST;
+    *out = (struct mr_survey){.columns = columns};
+    struct sampling s = {.out = out, .missing = missing ? missing : "", .header = source->n_columns, .most = columns};
+    s.wide = MR_ARRAY(arena, struct mr_shape, columns + 1);
     enum mr_status status = mr_read_rows(source, look_row, &s);
     out->shift = shifted(&s) ? 1 : 0;
     out->front = s.wide[0];

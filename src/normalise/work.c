@@ -170,7 +170,7 @@ static void set_ragged_aside(struct mr_work *w, const struct mr_row *row) {
         mr_work_fate(w, MR_ASIDE_HALF_LINE, row);
         return;
     }
-    const char *what = mr_printf(w->scratch, "the row has %zu cells where the header has %zu", row->n, w->plan->n + w->plan->shift);
+    const char *what = mr_printf(w->scratch, "the row has %zu cells where the header has %zu", row->n, w->plan->most_cells);
     const char *mend = row->n > w->plan->most_cells && w->source->delimiter == ','
                            ? "Put cells that hold a comma into quotes, or export with semicolons. Row set aside."
                            : "Complete the row, or take it out. Row set aside.";

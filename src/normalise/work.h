@@ -58,6 +58,7 @@ struct mr_work {
     size_t fullest;        /* most cells with content in a used row */
     struct mr_date_verdict verdict;
     size_t copy_of;        /* index, or MR_NONE */
+    size_t serial_col;     /* of a log; MR_NONE */
     const char *serial;    /* first serial in a column; "" */
     /* records */
     struct mr_log log;
