@@ -298,7 +298,7 @@ static bool finish(struct stage *s, size_t n) {
 enum mr_status mr_normalise(struct mr_arena *arena, const struct mr_sources *sources, struct mr_diags *diags,
                             const struct mr_data **out) {
     size_t n = sources->list.n;
-    struct stage s = {.arena = arena, .scratch = arena, .sources = sources, .job = sources->job, .diags = diags,
+    struct stage s = {.arena = arena, .scratch = mr_arena_like(arena), .sources = sources, .job = sources->job, .diags = diags,
                       .data = MR_NEW(arena, struct mr_data)};
     s.data->sources = sources;
     s.data->job = sources->job;
@@ -316,6 +316,7 @@ enum mr_status mr_normalise(struct mr_arena *arena, const struct mr_sources *sou
     mr_infer_units(s.works, n);
     mr_find_overlap(s.works, n);
     bool whole = finish(&s, n);
+    mr_arena_free(s.scratch);
     *out = s.data;
     return whole ? MR_OK : MR_E_BUG;
 }

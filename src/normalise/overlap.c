@@ -30,6 +30,7 @@ struct keys {
 struct side {
     struct mr_work *work;
     size_t n;
+    const int64_t *t;    /* of a log; NULL for records */
     int64_t first, last; /* MR_T_NONE where no row has a time */
     bool timed;
     int8_t *fate;        /* shape: n; made when first needed */
@@ -167,6 +168,10 @@ static uint64_t row_hash(const struct mr_work *w, size_t i) {
     return 0;
 }
 
+static inline int64_t time_of(const struct side *s, size_t i) {
+    return s->t ? s->t[i] : row_time(s->work, i);
+}
+
 static void need_fates(struct side *s) {
     if (s->fate)
         return;
@@ -188,12 +193,12 @@ static struct keys collect(const struct side *s, int64_t from, int64_t to) {
     struct keys keys = {0};
     size_t n = 0;
     for (size_t i = 0; i < s->n; i++) {
-        int64_t t = row_time(s->work, i);
+        int64_t t = time_of(s, i);
         n += t != MR_T_NONE && t >= from && t <= to;
     }
     keys.v = MR_ARRAY(s->work->scratch, struct key, n);
     for (size_t i = 0; i < s->n; i++) {
-        int64_t t = row_time(s->work, i);
+        int64_t t = time_of(s, i);
         if (t != MR_T_NONE && t >= from && t <= to)
             keys.v[keys.n++] = (struct key){t, row_hash(s->work, i), i, 0};
     }
@@ -314,7 +319,7 @@ static struct parts find_parts(const struct side *s) {
     struct mr_arena *scratch = s->work->scratch;
     int64_t before = MR_T_NONE;
     for (size_t i = 0; i < s->n; i++) {
-        int64_t t = row_time(s->work, i);
+        int64_t t = time_of(s, i);
         if (t == MR_T_NONE)
             continue;
         if (!parts.list.n || t < before)
@@ -344,7 +349,7 @@ static struct keys collect_doubtful(const struct side *s, const struct parts *pa
         for (size_t k = 0; k < parts->list.n; k++) {
             const struct part *p = &parts->list.v[k];
             for (size_t i = p->from; i < p->to; i++) {
-                int64_t t = row_time(s->work, i);
+                int64_t t = time_of(s, i);
                 if (t == MR_T_NONE || (t > p->before && t < p->after))
                     continue;
                 if (pass)
@@ -496,8 +501,9 @@ static struct side side_of(struct mr_work *w) {
     if (!w->plan)
         return s;
     s.n = row_count(w);
+    s.t = mr_is_log(w->plan->kind) ? w->log.t_ms : NULL;
     for (size_t i = 0; i < s.n; i++) {
-        int64_t t = row_time(w, i);
+        int64_t t = time_of(&s, i);
         if (t == MR_T_NONE)
             continue;
         s.timed = true;

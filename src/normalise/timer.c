@@ -415,7 +415,21 @@ int64_t mr_timer_moment(const struct mr_timer *t, int64_t stamp) {
     return t_ms == MR_T_NONE ? MR_T_NONE : t_ms - shift;
 }
 
+/* Rows of one date stand together, so the entry's day is looked up once for all of them. */
 void mr_timer_moments(const struct mr_timer *t, int64_t *stamps, size_t n) {
-    for (size_t i = 0; i < n; i++)
-        stamps[i] = mr_timer_moment(t, stamps[i]);
+    int64_t from = 0, to = 0, delta = 0; /* stamps of the entry in hand, and what turns them into moments */
+    for (size_t i = 0; i < n; i++) {
+        if (stamps[i] >= from && stamps[i] < to) {
+            stamps[i] += delta;
+            continue;
+        }
+        int64_t stamp = stamps[i];
+        stamps[i] = mr_timer_moment(t, stamp);
+        bool dated = t->plan->form == MR_FORM_DATETIME || t->plan->form == MR_FORM_DATE_CLOCK || t->plan->form == MR_FORM_DATE;
+        if (dated && stamps[i] != MR_T_NONE) {
+            from = stamp / MR_STAMP_STEP * MR_STAMP_STEP;
+            to = from + MR_STAMP_STEP;
+            delta = stamps[i] - stamp;
+        }
+    }
 }

@@ -23,6 +23,9 @@ struct mr_log_channel {
     enum mr_unit unit; /* of the values in memory; NONE = as written, unit not known yet */
     double least, most; /* what such a channel can show, in `unit`; infinite where that is not known yet */
     double *value;    /* wide: shape rows */
+    size_t cell;      /* of its column */
+    char mark;        /* decimal mark of its column */
+    bool plain;       /* nothing but number, mark and range has to be looked at in most cells */
     bool dropped;     /* no unit */
 };
 
