@@ -10,22 +10,13 @@
  * A logged dew point is preferred where it covers the time, else dew point comes from air temperature and humidity
  * (dewpoint.c); where both exist they are compared. Which instrument serves is align's rule (mr_climate_at).
  */
-#include "dewpoint.h"
-#include "say.h"
-#include "sweep.h"
+#include "climate.h"
 
 #include <math.h>
 #include <string.h>
 
-#define N_LIMITS 6
-
 /* The limits, in the order of checks. */
-static const struct limit_row {
-    enum mr_setting_id setting;
-    enum mr_quantity quantity;
-    bool upper, bare_only;
-    const char *id, *title, *kind, *rule;
-} limit_rows[N_LIMITS] = {
+static const struct mr_climate_limit limit_rows[MR_CLIMATE_LIMITS] = {
     {MR_SPREAD_MIN, MR_Q_SPREAD, false, false, "climate.spread", "dew-point spread", "dew-point-spread",
      "steel stays above the dew point by at least the spread"},
     {MR_RH_MAX, MR_Q_RH, true, false, "climate.humidity", "relative humidity", "humidity",
@@ -40,169 +31,15 @@ static const struct limit_row {
      "bare steel stays at or below its limit before the material lands"},
 };
 
-/* One window under judgement. */
-struct period {
-    const struct mr_window *window;
-    const struct mr_settings *settings;
-    int64_t from_ms, to_ms, gap_ms;
-    struct mr_climate_tracks tracks;
-    const struct mr_track *logged_dew; /* of the same instrument as the humidity; also where the computed one serves */
-    size_t dew_index;                  /* of its track; MR_NONE */
-    size_t n;
-    const struct limit_row *row[N_LIMITS];
-    struct mr_limit limit[N_LIMITS];
-    struct mr_watch watch[N_LIMITS];
-    struct mr_extremes extremes[MR_Q_COUNT];
-    enum mr_outcome worst;
-};
-
-/* --- which tracks serve ---------------------------------------------------------------------------------- */
-
-#define N_CANDIDATES 8
-struct candidates {
-    size_t n;
-    const struct mr_track *track[N_CANDIDATES];
-    size_t times[N_CANDIDATES]; /* how often align would have used it */
-};
-
-/* Counts a track; the list stays in order of use, the first met first among equals. */
-static void offer(struct candidates *c, const struct mr_track *track) {
-    if (track == NULL)
-        return;
-    size_t i = 0;
-    while (i < c->n && c->track[i] != track)
-        i++;
-    if (i == c->n) {
-        if (c->n == N_CANDIDATES)
-            return;
-        c->track[c->n] = track;
-        c->times[c->n++] = 0;
-    }
-    c->times[i]++;
-    for (; i > 0 && c->times[i] > c->times[i - 1]; i--) {
-        const struct mr_track *swap = c->track[i];
-        size_t times = c->times[i];
-        c->track[i] = c->track[i - 1];
-        c->times[i] = c->times[i - 1];
-        c->track[i - 1] = swap;
-        c->times[i - 1] = times;
-    }
-}
-
-/* A probe that moves between zones speaks for this one only while it stays there: the track cut to that stay. */
-static const struct mr_track *while_there(struct mr_assess *a, const struct mr_track *track, const struct period *p) {
-    const struct mr_stay *best = NULL;
-    int64_t best_ms = -1;
-    for (size_t i = 0; i < track->stays.n; i++) {
-        const struct mr_stay *s = &track->stays.v[i];
-        if (s->gun || s->zone != p->window->zone)
-            continue;
-        int64_t from = s->t0_utc_ms > p->from_ms ? s->t0_utc_ms : p->from_ms,
-                to = s->t1_utc_ms < p->to_ms ? s->t1_utc_ms : p->to_ms;
-        if (to - from > best_ms) {
-            best = s;
-            best_ms = to - from;
-        }
-    }
-    if (best == NULL || (best->t0_utc_ms <= p->from_ms && best->t1_utc_ms >= p->to_ms))
-        return track;
-    size_t lo = mr_track_first(track, best->t0_utc_ms);
-    size_t hi = best->t1_utc_ms == INT64_MAX ? track->n : mr_track_first(track, best->t1_utc_ms + 1);
-    struct mr_track *cut = MR_NEW(a->arena, struct mr_track);
-    *cut = *track;
-    cut->n = hi - lo;
-    cut->t_utc_ms += lo;
-    cut->value += lo;
-    cut->line += lo;
-    if (cut->file != NULL)
-        cut->file += lo;
-    return cut;
-}
-
-/* The most used that covers enough; else the one that covers most. *out_whole is the track that it was cut from. */
-static const struct mr_track *best_track(struct mr_assess *a, const struct candidates *c, const struct period *p,
-                                         const struct mr_track **out_whole) {
-    const struct mr_track *best = NULL;
-    double span = (double)(p->to_ms - p->from_ms), enough = mr_set_num(p->settings, MR_CLIMATE_COVER) / 100.0 * span;
-    double best_ms = -1.0;
-    for (size_t i = 0; i < c->n; i++) {
-        const struct mr_track *track = while_there(a, c->track[i], p);
-        double covered = mr_track_cover_ms(track, p->from_ms, p->to_ms, p->gap_ms);
-        if (covered > best_ms) {
-            best = track;
-            best_ms = covered;
-            *out_whole = c->track[i];
-        }
-        if (covered >= enough)
-            break;
-    }
-    return best;
-}
-
-struct all_candidates {
-    struct candidates air, rh, steel, dew;
-};
-
-static void ask_at(const struct mr_assess *a, const struct period *p, int64_t t_ms, struct all_candidates *c) {
-    struct mr_climate at = mr_climate_at(a->aligned, p->window->zone, t_ms, p->gap_ms);
-    offer(&c->air, at.air);
-    offer(&c->rh, at.rh);
-    offer(&c->steel, at.steel);
-    offer(&c->dew, at.dew);
-}
-
-static bool is_climate(enum mr_meaning m) {
-    return m == MR_M_AIR || m == MR_M_RH || m == MR_M_STEEL || m == MR_M_DEW || m == MR_M_PROBE_TEMP;
-}
-
-/* Asks align which tracks it would use, at moments closer than the greatest gap and at the first sample of each track,
- * so that no short one is missed. One of each kind then serves the whole period: an instrument that changes in
- * mid-window would read as a jump of the weather. */
-static void choose_tracks(struct mr_assess *a, struct period *p) {
-    struct all_candidates c = {0};
-    int64_t step = p->gap_ms / 2 > 1000 ? p->gap_ms / 2 : 1000, span = p->to_ms - p->from_ms;
-    if (span / step > 200)
-        step = span / 200;
-    for (int64_t t = p->from_ms;; t = t + step < p->to_ms ? t + step : p->to_ms) {
-        ask_at(a, p, t, &c);
-        if (t >= p->to_ms)
-            break;
-    }
-    for (size_t i = 0; i < a->aligned->tracks.n; i++) {
-        const struct mr_track *track = &a->aligned->tracks.v[i];
-        size_t first = is_climate(track->meaning) ? mr_track_first(track, p->from_ms) : track->n;
-        if (first < track->n && track->t_utc_ms[first] <= p->to_ms)
-            ask_at(a, p, track->t_utc_ms[first], &c);
-    }
-    const struct mr_track *whole = NULL;
-    p->tracks.air = best_track(a, &c.air, p, &whole);
-    p->tracks.rh = best_track(a, &c.rh, p, &whole);
-    p->tracks.steel = best_track(a, &c.steel, p, &whole);
-    p->logged_dew = best_track(a, &c.dew, p, &whole);
-    p->tracks.dew = p->logged_dew;
-    p->dew_index = c.dew.n > 0 ? (size_t)(whole - a->aligned->tracks.v) : MR_NONE;
-    if (p->logged_dew == NULL || p->tracks.air == NULL || p->tracks.rh == NULL)
-        return;
-    double logged = mr_track_cover_ms(p->logged_dew, p->from_ms, p->to_ms, p->gap_ms);
-    double computed = fmin(mr_track_cover_ms(p->tracks.air, p->from_ms, p->to_ms, p->gap_ms),
-                           mr_track_cover_ms(p->tracks.rh, p->from_ms, p->to_ms, p->gap_ms));
-    /* The zone's own air outweighs another instrument's dew point; the same instrument's logged one comes first. */
-    bool same = strcmp(p->logged_dew->instrument, p->tracks.rh->instrument) == 0;
-    if (same ? computed > logged : computed >= logged)
-        p->tracks.dew = NULL;
-    if (!same)
-        p->logged_dew = NULL; /* not to be compared with this air */
-}
-
 /* --- wording --------------------------------------------------------------------------------------------- */
 
-static const char *phase_of(const struct period *p, int64_t t_ms) {
+static const char *phase_of(const struct mr_period *p, int64_t t_ms) {
     if (t_ms < p->window->t0_utc_ms)
         return "before the window";
     return t_ms > p->window->t1_utc_ms ? "after the window" : "during the window";
 }
 
-static void add_tracks_evidence(struct mr_assess *a, const struct period *p, enum mr_quantity quantity, int64_t t0,
+static void add_tracks_evidence(struct mr_assess *a, const struct mr_period *p, enum mr_quantity quantity, int64_t t0,
                                 int64_t t1, mr_evidence_list *list) {
     const struct mr_climate_tracks *k = &p->tracks;
     bool spread = quantity == MR_Q_SPREAD;
@@ -232,8 +69,8 @@ static const char *next_step_for(enum mr_quantity quantity) {
     return "Compare the reaction on this zone with its neighbours, and ask the engineer whether the film may stay.";
 }
 
-static void find_out_of_limits(struct mr_assess *a, const struct period *p, size_t i) {
-    const struct limit_row *row = p->row[i];
+static void find_out_of_limits(struct mr_assess *a, const struct mr_period *p, size_t i) {
+    const struct mr_climate_limit *row = p->row[i];
     const struct mr_watch *w = &p->watch[i];
     struct mr_finding f = mr_blank_finding(row->kind, MR_ERROR, p->window->zone, p->window->coat);
     f.t0_utc_ms = w->first_out_ms;
@@ -266,7 +103,7 @@ static void find_out_of_limits(struct mr_assess *a, const struct period *p, size
 }
 
 /* One finding per window for all limits that data do not cover. */
-static void find_uncovered(struct mr_assess *a, const struct period *p, const char *names, double coverage_pct,
+static void find_uncovered(struct mr_assess *a, const struct mr_period *p, const char *names, double coverage_pct,
                            const char *kind) {
     struct mr_finding f = mr_blank_finding(kind, MR_WARNING, p->window->zone, p->window->coat);
     f.t0_utc_ms = p->from_ms;
@@ -289,7 +126,7 @@ static void find_uncovered(struct mr_assess *a, const struct period *p, const ch
 
 /* --- judgement ------------------------------------------------------------------------------------------- */
 
-static enum mr_outcome judge(const struct period *p, const struct mr_watch *w) {
+static enum mr_outcome judge(const struct mr_period *p, const struct mr_watch *w) {
     double tolerated_s = mr_set_num(p->settings, MR_CLIMATE_OUT_MAX),
            tolerated = isnan(tolerated_s) ? 0.0 : tolerated_s * 1000.0;
     bool out = tolerated > 0.0 ? mr_above(w->out_ms, tolerated) : w->first_out_ms != MR_T_NONE;
@@ -298,7 +135,7 @@ static enum mr_outcome judge(const struct period *p, const struct mr_watch *w) {
     return mr_below(w->coverage_pct, mr_set_num(p->settings, MR_CLIMATE_COVER)) ? MR_NOT_SHOWN : MR_CONFORMS;
 }
 
-static const char *detail_of(struct mr_assess *a, const struct period *p, size_t i, enum mr_outcome outcome) {
+static const char *detail_of(struct mr_assess *a, const struct mr_period *p, size_t i, enum mr_outcome outcome) {
     const struct mr_watch *w = &p->watch[i];
     if (isnan(w->worst))
         return mr_printf(a->arena, "No data for %s.", mr_say_span(a, w->from_ms, w->to_ms));
@@ -312,7 +149,7 @@ static const char *detail_of(struct mr_assess *a, const struct period *p, size_t
                      phase_of(p, w->worst_ms), cover);
 }
 
-static void add_limit_checks(struct mr_assess *a, struct period *p) {
+static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
     const char *uncovered = NULL;
     double least_cover = 100.0;
     for (size_t i = 0; i < p->n; i++) {
@@ -344,11 +181,11 @@ static void add_limit_checks(struct mr_assess *a, struct period *p) {
         find_uncovered(a, p, uncovered, least_cover, "climate-coverage");
 }
 
-static void set_up(struct mr_assess *a, struct period *p) {
+static void set_up(struct mr_assess *a, struct mr_period *p) {
     p->from_ms = p->window->t0_utc_ms - mr_setting_ms(p->settings, MR_CLIMATE_LEAD);
     p->to_ms = p->window->t1_utc_ms + mr_setting_ms(p->settings, MR_CLIMATE_CURE);
     p->gap_ms = mr_setting_ms(p->settings, MR_CLIMATE_GAP);
-    for (size_t i = 0; i < N_LIMITS; i++) {
+    for (size_t i = 0; i < MR_CLIMATE_LIMITS; i++) {
         struct mr_limit limit = mr_limit_of(a, p->settings, limit_rows[i].setting);
         if (!limit.set)
             continue;
@@ -405,7 +242,7 @@ static struct mr_table *new_table(struct mr_assess *a) {
         MR_COUNT(fields), fields);
 }
 
-static const struct mr_watch *watch_of(const struct period *p, enum mr_setting_id id) {
+static const struct mr_watch *watch_of(const struct mr_period *p, enum mr_setting_id id) {
     for (size_t i = 0; i < p->n; i++)
         if (p->row[i]->setting == id)
             return &p->watch[i];
@@ -418,7 +255,7 @@ static struct mr_value out_minutes(const struct mr_watch *w) {
     return isnan(w->worst) ? mr_v_blank("no data") : mr_v_num(w->out_ms / 60e3);
 }
 
-static void add_row(struct mr_assess *a, struct mr_table *table, const struct period *p) {
+static void add_row(struct mr_assess *a, struct mr_table *table, const struct mr_period *p) {
     enum mr_unit rise = a->job->display.rise, temp = a->job->display.temp;
     const struct mr_extremes *x = p->extremes;
     const struct mr_watch *spread = watch_of(p, MR_SPREAD_MIN);
@@ -483,9 +320,9 @@ static void find_dew_differences(struct mr_assess *a, const struct mr_dew_compar
 
 static void judge_window(struct mr_assess *a, const struct mr_window *window, struct mr_table *table,
                          struct mr_dew_compare *compare) {
-    struct period p = {.window = window, .settings = a->aligned->zones.v[window->zone].settings};
+    struct mr_period p = {.window = window, .settings = a->aligned->zones.v[window->zone].settings};
     set_up(a, &p);
-    choose_tracks(a, &p);
+    mr_choose_tracks(a, &p);
     struct mr_dew_compare *mine = p.logged_dew == NULL ? NULL : &compare[p.dew_index];
     mr_sweep(&p.tracks, p.from_ms, p.to_ms, p.gap_ms, p.n, p.watch, p.extremes, p.logged_dew, mine);
     add_limit_checks(a, &p);

@@ -50,8 +50,11 @@ struct mr_pull {
 };
 typedef MR_VEC(struct mr_pull) mr_pulls;
 
-/** mr_assess_pauses - pauses between pulls, relief, clean-out, water tests; their checks, findings and table
+/** mr_assess_pauses - pauses between pulls, relief, clean-out; their checks, findings and table
  * (pauses.c). inner: pauses that lines.c saw inside windows, both lines down; in order of time. */
 void mr_assess_pauses(struct mr_assess *a, const mr_pulls *inner);
+
+/** mr_assess_water_tests - logged water tests, job-wide checks (watertest.c). */
+void mr_assess_water_tests(struct mr_assess *a);
 
 #endif
