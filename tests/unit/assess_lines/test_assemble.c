@@ -1,5 +1,5 @@
 /* test_assemble.c - checks become zone and job outcomes; order; required groups without data; the summary. */
-#include "fixture.h"
+#include "hand.h"
 
 #include "assess/order.h"
 

@@ -1,5 +1,5 @@
 /* test_climate.c - limits over lead, window and cure; gaps; dew point logged and computed; evidence. */
-#include "fixture.h"
+#include "hand.h"
 
 #include "assess/sweep.h"
 

@@ -1,5 +1,5 @@
 /* test_lines.c - main pressure, balance, ripple, dropouts, surges over a window; wording, evidence, tables. */
-#include "fixture.h"
+#include "hand.h"
 
 #include "assess/linescan.h"
 

@@ -1,5 +1,5 @@
 /* test_material.c - ratio, loss, consumption, lots and shelf dates. */
-#include "fixture.h"
+#include "hand.h"
 
 #include "assess/material.h"
 

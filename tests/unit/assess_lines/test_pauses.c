@@ -1,5 +1,5 @@
 /* test_pauses.c - relief in pauses, clean-outs, water tests, pauses between the rows of one coat. */
-#include "fixture.h"
+#include "hand.h"
 
 #define PSI 6.894757293168361
 

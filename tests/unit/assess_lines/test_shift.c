@@ -1,5 +1,5 @@
 /* test_shift.c - items of the shift record; the shift story. */
-#include "fixture.h"
+#include "hand.h"
 
 static const char job_items[] = "[shift record]\nitems = hoses inspected, Water-leak test\n";
 

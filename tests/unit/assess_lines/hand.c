@@ -1,4 +1,4 @@
-#include "fixture.h"
+#include "hand.h"
 
 #include "read/job.h"
 

@@ -1,10 +1,10 @@
 /*
- * fixture.h - an alignment built by hand, so that each part of the assessment can be tested without files.
+ * hand.h - an alignment built by hand, so that each part of the assessment can be tested without files.
  *
  * Times in tests are seconds after 2026-05-11T08:00:00Z; the job's zone is UTC. One file of each kind stands ready.
  */
-#ifndef ASSESS_LINES_FIXTURE_H
-#define ASSESS_LINES_FIXTURE_H
+#ifndef ASSESS_LINES_HAND_H
+#define ASSESS_LINES_HAND_H
 
 #include "assess/parts.h"
 #include "assess/say.h"
