@@ -40,7 +40,7 @@ TEST_DIRS := $(sort $(patsubst tests/%/,%,$(dir $(wildcard tests/*/test_*.c test
 TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
-.PHONY: all lib test sample lint verify san check tidy bench bench-read fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
+.PHONY: all lib test sample lint verify san check tidy bench bench-read bench-align fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
 all: $(BIN)
 lib: $(LIB)
 
@@ -133,6 +133,8 @@ fuzz-afl:
 	$(Q)$(MAKE) --no-print-directory MODE=afl CC=afl-clang-fast fuzz-bins
 	$(Q)sh scripts/fuzz-afl build/afl $(FUZZ_SECONDS) $(FUZZ_ONLY)
 bench-read: $(B)/bench/bench_read
+	$(Q)$<
+bench-align: $(B)/bench/bench_align
 	$(Q)$<
 bench: $(BENCH_BINS) $(BIN)
 	$(Q)for b in $(BENCH_BINS); do $$b $(BIN) || exit 1; done
