@@ -95,6 +95,7 @@ static void settle_check(struct mr_assess *a, struct mr_line_run *p, struct mr_c
     c->detail = mr_printf(a->arena, "%s%s; %s.", lead, detail, coverage_text(a, p, coverage_pct));
     c->evidence = p->evidence;
     p->worst = mr_outcome_worst(p->worst, c->outcome);
+    p->unshown |= c->outcome == MR_NOT_SHOWN;
     mr_add_check(a, c);
 }
 
@@ -190,7 +191,7 @@ static void check_count(struct mr_assess *a, struct mr_line_run *p, const char *
 
 static void find_uncovered(struct mr_assess *a, const struct mr_line_run *p) {
     bool logged = p->tracks.a != NULL || p->tracks.b != NULL || p->tracks.main != NULL;
-    if (!logged || p->worst != MR_NOT_SHOWN)
+    if (!logged || !p->unshown)
         return;
     bool unpressed = p->r.coverage_pct > 0.0 && !p->r.up;
     struct mr_finding f =

@@ -1,10 +1,9 @@
 /*
  * shift.c - the items that the specification asks for each shift: done, and signed by role?
  *
- * Asked for is the list in `[shift record] items`, of the job or of the specifications of the zones sprayed in that
- * shift. An item conforms when a row of that shift says yes and names a role; "no" does not conform; anything else is
- * not shown. A zone's check is the worst item of all shifts in which it was sprayed; findings stand once per shift and
- * item.
+ * Asked for is the list in `[shift record] items` as it holds for the zones sprayed in that shift. An item conforms when
+ * a row of that shift says yes and names a role; "no" does not conform; anything else is not shown. A zone's check is the
+ * worst item of all shifts in which it was sprayed; findings stand once per shift and item.
  */
 #include "say.h"
 
@@ -123,6 +122,18 @@ static bool *sprayed_map(struct mr_assess *a) {
     return map;
 }
 
+/* Whether a specification's own list has the item: another zone of the same shift may be asked for more. */
+static bool asks_for(struct mr_assess *a, const struct mr_settings *settings, const char *folded) {
+    for (const char *p = mr_set_text(settings, MR_SHIFT_ITEMS); *p != '\0';) {
+        size_t n = strcspn(p, ",");
+        if (strcmp(mr_fold(a->arena, p, n), folded) == 0)
+            return true;
+        p += n;
+        p += *p == ',';
+    }
+    return false;
+}
+
 /* One check per zone and shift in which it was sprayed. */
 static void judge_zone(struct mr_assess *a, size_t z, size_t s, const asked_list *items) {
     struct mr_check c = mr_blank_check(
@@ -132,7 +143,7 @@ static void judge_zone(struct mr_assess *a, size_t z, size_t s, const asked_list
     c.outcome = MR_NOT_REQUIRED;
     for (size_t i = 0; i < items->n; i++) {
         const struct asked *item = &items->v[i];
-        if (item->shift != s)
+        if (item->shift != s || !asks_for(a, a->aligned->zones.v[z].settings, item->folded))
             continue;
         n++;
         good += item->outcome == MR_CONFORMS;
@@ -238,7 +249,6 @@ void mr_assess_shift(struct mr_assess *a) {
     for (size_t i = 0; i < al->data->shift_items.n; i++)
         folded[i] = fold(a, al->data->shift_items.v[i].item);
     for (size_t s = 0; s < al->shifts.n; s++) {
-        ask(a, &items, s, &a->job->settings);
         for (size_t i = 0; i < al->windows.n; i++)
             if (al->windows.v[i].shift == s)
                 ask(a, &items, s, al->zones.v[al->windows.v[i].zone].settings);

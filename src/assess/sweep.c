@@ -7,6 +7,7 @@
 #include "milrise/assess.h"
 
 #include <math.h>
+#include <string.h>
 
 enum { AIR, RH, STEEL, DEW, LOGGED, N_TRACKS };
 
@@ -67,12 +68,26 @@ static double at_moment(const struct cursor *c, int64_t t_ms, int64_t gap_ms) {
     return bridged(c, gap_ms) ? on_line(c, t_ms) : MR_NAN;
 }
 
+/* The last dew point that was worked out: the end of one line is the start of the next, and logarithms are slow. */
+struct memo {
+    double from[2], dew_c;
+};
+
+static double computed_dew(const double v[N_TRACKS], struct memo *memo) {
+    const double from[2] = {v[AIR], v[RH]};
+    if (memcmp(from, memo->from, sizeof from) != 0) {
+        memcpy(memo->from, from, sizeof from);
+        memo->dew_c = mr_dew_point_c(v[AIR], v[RH]);
+    }
+    return memo->dew_c;
+}
+
 /* Quantities from the tracks' values; NaN spreads by itself. */
-static void quantities(const double v[N_TRACKS], bool dew_logged, double out[MR_Q_COUNT]) {
+static void quantities(const double v[N_TRACKS], bool dew_logged, struct memo *memo, double out[MR_Q_COUNT]) {
     out[MR_Q_AIR] = v[AIR];
     out[MR_Q_RH] = v[RH];
     out[MR_Q_STEEL] = v[STEEL];
-    out[MR_Q_DEW] = dew_logged ? v[DEW] : mr_dew_point_c(v[AIR], v[RH]);
+    out[MR_Q_DEW] = dew_logged ? v[DEW] : computed_dew(v, memo);
     out[MR_Q_SPREAD] = v[STEEL] - out[MR_Q_DEW];
 }
 
@@ -178,6 +193,7 @@ void mr_sweep(const struct mr_climate_tracks *tracks, int64_t from_ms, int64_t t
               struct mr_dew_compare *compare) {
     const struct mr_track *used[N_TRACKS] = {tracks->air, tracks->rh, tracks->steel, tracks->dew, logged_dew};
     struct cursor c[N_TRACKS];
+    struct memo memo = {{MR_NAN, MR_NAN}, MR_NAN};
     begin(n, watches, extremes);
     for (size_t k = 0; k < N_TRACKS; k++)
         c[k] = cursor_at(used[k], from_ms);
@@ -187,7 +203,7 @@ void mr_sweep(const struct mr_climate_tracks *tracks, int64_t from_ms, int64_t t
             advance(&c[k], t);
             v[k] = at_moment(&c[k], t, gap_ms);
         }
-        quantities(v, tracks->dew != NULL, q0);
+        quantities(v, tracks->dew != NULL, &memo, q0);
         if (logged_dew != NULL && c[LOGGED].before != MR_NONE && logged_dew->t_utc_ms[c[LOGGED].before] == t)
             compare_dew(compare, v[LOGGED], mr_dew_point_c(v[AIR], v[RH]), t);
         for (size_t q = 0; q < MR_Q_COUNT; q++)
@@ -199,7 +215,7 @@ void mr_sweep(const struct mr_climate_tracks *tracks, int64_t from_ms, int64_t t
         int64_t next = next_step(c, t, to_ms, n, watches);
         for (size_t k = 0; k < N_TRACKS; k++)
             v[k] = bridged(&c[k], gap_ms) ? on_line(&c[k], next) : MR_NAN;
-        quantities(v, tracks->dew != NULL, q1);
+        quantities(v, tracks->dew != NULL, &memo, q1);
         for (size_t i = 0; i < n; i++)
             watch_line(&watches[i], t, next, q0[watches[i].quantity], q1[watches[i].quantity]);
         for (size_t q = 0; q < MR_Q_COUNT; q++)

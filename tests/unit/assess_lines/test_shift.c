@@ -79,6 +79,19 @@ Test(shift, what_nobody_asked_for_is_shown_and_not_judged) {
     hand_free(f);
 }
 
+Test(shift, a_zone_answers_only_for_what_its_own_specification_asks) {
+    struct hand *f = two_shifts(
+        "[shift record]\nitems = hoses inspected\n\n[shift record \"tank\"]\nitems = hoses inspected, gun stripped\n");
+    f->al.zones.v[1].settings = mr_job_spec(f->job, "tank");
+    f->al.windows.v[1].shift = 0; /* both in one shift */
+    hand_item(f, 0, "hoses inspected", 1, "pump operator");
+    mr_assess_shift(&f->a);
+    expect_outcome(hand_check(f, "shift.items", 0, 0), MR_CONFORMS);
+    expect_outcome(hand_check(f, "shift.items", 1, 0), MR_NOT_SHOWN);
+    cr_expect_eq(hand_count(f, "shift-item-missing"), 1);
+    hand_free(f);
+}
+
 Test(shift, a_zone_that_was_never_sprayed_has_no_shift_to_show) {
     struct hand *f = two_shifts(job_items);
     hand_zone(f, "Deck 3", 10, 1);
