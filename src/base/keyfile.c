@@ -109,7 +109,8 @@ static void read_key(struct reader *r, const char *text, size_t n, size_t column
         value_at++;
     const char *value = text + value_at;
     size_t value_n = n - value_at;
-    if (!key_n) {
+    const char *folded = mr_fold(r->arena, text, key_n);
+    if (!*folded) { /* nothing before the =, or only marks that fold to blanks */
         complain(r, column, text, n, "Write a key before the =.", "a key is missing");
         return;
     }
@@ -119,7 +120,7 @@ static void read_key(struct reader *r, const char *text, size_t n, size_t column
     }
     struct mr_key_section *s = &r->out->sections.v[r->out->sections.n - 1];
     struct mr_key key = {
-        .key = mr_fold(r->arena, text, key_n),
+        .key = folded,
         .raw_key = mr_strndup(r->arena, text, key_n),
         .value = mr_strndup(r->arena, value, value_n),
         .place = {.file = r->file, .line = r->line, .column = (uint32_t)column + 1},

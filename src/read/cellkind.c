@@ -65,13 +65,12 @@ static bool is_number(const struct mr_cell *cell) {
         point = p[len - 1] == '.';
         p += len;
         n -= len;
-        while (n && (*p == ' ' || *p == '\t')) {
-            p++;
-            n--;
-        }
+        bool gap = false;
+        for (; n && (*p == ' ' || *p == '\t'); p++, n--)
+            gap = true;
         if (!n)
             return true;
-        if (!number_at(p, n)) /* a unit; but "2. MONTH" is an item of a list */
+        if (!gap || !number_at(p, n)) /* a unit; but "2. MONTH" is an item of a list */
             return n <= 8 && *p != '-' && *p != '/' && *p != ':' && !point;
     }
 }

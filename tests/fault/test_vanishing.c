@@ -1,0 +1,160 @@
+/*
+ * test_vanishing.c - files that change, grow, shrink or go away between being described and being read.
+ */
+#include "milrise/read.h"
+
+#include <criterion/criterion.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+static const char table[] = "t,x\n1,5.2\n2,5.3\n3,5.4\n";
+
+static void put(const char *path, const char *text, const char *mode) {
+    FILE *f = fopen(path, mode);
+    cr_assert(f);
+    fputs(text, f);
+    fclose(f);
+}
+
+static void temporary(char path[256]) {
+    snprintf(path, 256, "%s/milrise-vanish-XXXXXX", getenv("TMPDIR") ? getenv("TMPDIR") : "/tmp");
+    int fd = mkstemp(path);
+    cr_assert(fd >= 0);
+    close(fd);
+}
+
+static bool count(void *ctx, const struct mr_row *row) {
+    (void)row;
+    ++*(uint64_t *)ctx;
+    return true;
+}
+
+static void cut_to(const char *path, long n) {
+    cr_assert_eq(truncate(path, n), 0);
+}
+
+enum change { NOTHING, GROWN, TOUCHED, OTHER_BYTES, CUT, GONE, REPLACED_BY_FOLDER };
+
+static void change_file(const char *path, enum change change) {
+    switch (change) {
+    case NOTHING:
+        return;
+    case GROWN:
+        put(path, "4,5.5\n5,", "a");
+        return;
+    case TOUCHED: /* written again with the same bytes */
+        put(path, table, "w");
+        return;
+    case OTHER_BYTES: /* as many bytes and rows, another value */
+        put(path, "t,x\n1,5.2\n2,9.9\n3,5.4\n", "w");
+        return;
+    case CUT:
+        cut_to(path, 12);
+        return;
+    case REPLACED_BY_FOLDER:
+        unlink(path);
+        cr_assert_eq(mkdir(path, 0777), 0);
+        return;
+    case GONE:
+        unlink(path);
+        return;
+    }
+}
+
+Test(vanishing, a_file_is_read_as_described_or_not_at_all) {
+    static const struct {
+        const char *name;
+        enum change change;
+        enum mr_status status;
+        uint64_t rows;
+    } cases[] = {
+        {"nothing changed", NOTHING, MR_OK, 4},     {"grown: read as it was", GROWN, MR_OK, 4},
+        {"written again, the same", TOUCHED, MR_OK, 4}, {"other bytes", OTHER_BYTES, MR_E_IO, 4},
+        {"cut", CUT, MR_E_IO, 3},                   {"gone", GONE, MR_E_IO, 0},
+        {"a folder now", REPLACED_BY_FOLDER, MR_E_IO, 0},
+    };
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        char path[256];
+        temporary(path);
+        put(path, table, "w");
+        struct mr_arena *arena = mr_arena_new(NULL, NULL);
+        struct mr_source source;
+        cr_assert_eq(mr_read_source(arena, mr_job_default(arena), path, "t.csv", NULL, &source), MR_OK);
+        usleep(20000); /* so that the file system's clock moves on */
+        change_file(path, cases[i].change);
+        uint64_t rows = 0;
+        enum mr_status status = mr_read_rows(&source, count, &rows);
+        cr_expect_eq(status, cases[i].status, "%s: %s", cases[i].name, mr_status_text(status));
+        cr_expect_eq(rows, cases[i].rows, "%s: %llu rows", cases[i].name, (unsigned long long)rows);
+        struct mr_sources sources = {0};
+        MR_PUSH(arena, &sources.list, source);
+        bool told = strstr(mr_read_dump(arena, &sources), "its rows cannot be read: the file has changed") != NULL;
+        cr_expect_eq(told, cases[i].status != MR_OK, "%s", cases[i].name);
+        mr_arena_free(arena);
+        unlink(path);
+        rmdir(path);
+    }
+}
+
+Test(vanishing, a_file_without_permission_is_listed_with_a_reason) {
+    char path[256];
+    temporary(path);
+    put(path, table, "w");
+    cr_assert_eq(chmod(path, 0), 0);
+    if (geteuid() == 0) /* root may read everything */
+        cr_assert_eq(seteuid(65534), 0);
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct mr_diags diags;
+    struct mr_source source;
+    mr_diags_init(&diags, arena);
+    cr_expect_eq(mr_read_source(arena, mr_job_default(arena), path, "t.csv", &diags, &source), MR_E_IO);
+    cr_expect_not(source.readable);
+    cr_expect_str_eq(source.path, "t.csv");
+    cr_assert_eq(diags.list.n, 1);
+    cr_expect_str_eq(mr_diag_line(arena, &diags.list.v[0]),
+                     "t.csv: error[unreadable]: cannot be read: Permission denied. Make the file readable, or take it out of "
+                     "the folder.");
+    uint64_t rows = 0;
+    cr_expect_eq(mr_read_rows(&source, count, &rows), MR_E_IO);
+    mr_arena_free(arena);
+    if (getuid() == 0)
+        cr_assert_eq(seteuid(0), 0);
+    unlink(path);
+}
+
+static void leave(void *ctx) {
+    _exit(*(int *)ctx);
+}
+
+/* Every allocation in turn is refused: the handler is always called, and nothing else happens first. */
+Test(vanishing, each_allocation_may_fail, .timeout = 60) {
+    static const char text[] = "Serial: K8\n\n\"Time\",\"T, degC\"\n10:00,\"1,5\"\n10:01,\"x\ny\"\n10:02,1.5\n\"open\n10:03,2\n";
+    int refused = 0;
+    for (size_t nth = 1; nth < 400; nth++) {
+        pid_t child = fork();
+        cr_assert(child >= 0);
+        if (child == 0) {
+            int code = 4;
+            mr_arena_fail_at(nth);
+            struct mr_arena *arena = mr_arena_new(leave, &code);
+            struct mr_source source;
+            uint64_t rows = 0;
+            bool ok = mr_read_memory(arena, mr_job_default(arena), "t.csv", text, strlen(text), NULL, &source) == MR_OK &&
+                      mr_read_rows(&source, count, &rows) == MR_OK && rows == source.rows;
+            _exit(ok ? 0 : 1);
+        }
+        int status;
+        cr_assert_eq(waitpid(child, &status, 0), child);
+        cr_assert(WIFEXITED(status), "allocation %zu: killed by signal %d", nth, WTERMSIG(status));
+        cr_assert(WEXITSTATUS(status) == 4 || WEXITSTATUS(status) == 0, "allocation %zu: status %d", nth, WEXITSTATUS(status));
+        if (WEXITSTATUS(status) == 0)
+            break;
+        refused++;
+    }
+    cr_expect(refused > 3, "only %d allocations were refused", refused);
+}
