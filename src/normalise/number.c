@@ -305,7 +305,7 @@ enum mr_num mr_number_scan(const char *text, size_t n, struct mr_number_style st
     size_t rest_n = n - p.used;
     mr_trim(&rest, &rest_n);
     if (rest_n) {
-        if (rest_n > 24 || strchr(".,:;/+-<>=", *rest))
+        if (rest_n > 24 || is_digit(*rest) || strchr(".,:;/+-<>=", *rest))
             return MR_NUM_BAD;
         for (size_t i = 0; i + 1 < rest_n; i++) /* "m2" is a unit, the "l2.5" of a mistyped 112.5 is none */
             if (is_digit(rest[i]))
