@@ -145,9 +145,9 @@ static size_t match_here(const char *words, const char *pattern) {
     const char *w = words, *p = pattern;
     for (;;) {
         size_t wn = word_length(w), pn = word_length(p);
-        bool any_number = pn == 1 && *p == '#';
+        bool any_number = pn == 1 && *p == '#', hash = pn == 2 && memcmp(p, "##", 2) == 0;
         bool number = wn && strspn(w, "0123456789") == wn;
-        if (!wn || !(any_number ? number || (wn == 1 && *w == '#') : wn == pn && memcmp(w, p, wn) == 0))
+        if (!wn || !(any_number ? number : hash ? wn == 1 && *w == '#' : wn == pn && memcmp(w, p, wn) == 0))
             return 0;
         w += wn;
         p += pn;

@@ -76,13 +76,13 @@ struct inference {
 static struct inference by_range(struct mr_work *w, enum mr_meaning m, struct sample *s) {
     enum mr_dim dim = mr_meaning_dim(m);
     struct inference found = {MR_UNIT_NONE, ""};
-    if (s->n < 3)
+    if (!s->n || (s->n < 3 && dim != MR_DIM_SHARE))
         return found;
     double least = rank_of(s, 0.01), most = rank_of(s, 0.99), middle = rank_of(s, 0.5);
     if (dim == MR_DIM_SHARE) { /* a share in percent that never passes 1 does not occur; 0 alone says nothing */
         if (most > 1.5)
             return (struct inference){MR_UNIT_PCT, mr_printf(w->arena, "inferred: values up to %.4g are no fractions", most)};
-        if (most > 0.05 && most <= 1.0 && s->whole < s->n)
+        if (s->n >= 3 && most > 0.05 && most <= 1.0 && s->whole < s->n)
             return (struct inference){MR_UNIT_FRACTION, mr_printf(w->arena, "inferred: all values lie between %.3g and %.3g", least, most)};
         return found;
     }

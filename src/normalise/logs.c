@@ -26,6 +26,21 @@ static void add_channel(struct mr_work *w, const char *name, enum mr_meaning mea
     MR_PUSH(w->arena, &w->log.channels, channel);
 }
 
+/* "P1 [°C]" and "P1 °C" are the channel P1: the job file names it without its unit. */
+static const char *bare_name(struct mr_work *w, size_t col) {
+    const struct mr_head *head = &w->source->columns[col];
+    const char *name = *head->name ? head->name : w->plan->col[col].as.name;
+    size_t n = strlen(name), cut = n;
+    while (cut && name[cut - 1] != ' ' && name[cut - 1] != '_')
+        cut--;
+    enum mr_unit unit;
+    if (cut < 2 || !mr_unit_parse(name + cut, n - cut, mr_meaning_dim(w->plan->col[col].as.meaning), &unit))
+        return name;
+    while (cut && (name[cut - 1] == ' ' || name[cut - 1] == '_'))
+        cut--;
+    return cut ? mr_strndup(w->arena, name, cut) : name;
+}
+
 void mr_log_begin(struct mr_work *w) {
     const struct mr_plan *plan = w->plan;
     size_t channel = mr_plan_column_of(plan, MR_M_CHANNEL), value = mr_plan_column_of(plan, MR_M_VALUE);
@@ -38,12 +53,9 @@ void mr_log_begin(struct mr_work *w) {
                 break;
             }
     }
-    /* "P1 [°C]" is the channel P1: the job file names it without its unit. */
-    for (size_t i = 0; i < plan->n && !w->log.is_long; i++) {
-        const char *bare = i < w->source->n_columns ? w->source->columns[i].name : NULL;
+    for (size_t i = 0; i < plan->n && !w->log.is_long; i++)
         if (mr_is_channel(plan->col[i].as.meaning))
-            add_channel(w, bare != NULL && *bare ? bare : plan->col[i].as.name, plan->col[i].as.meaning, i);
-    }
+            add_channel(w, bare_name(w, i), plan->col[i].as.meaning, i);
 }
 
 /* Room for the rows to come, judged by the share of rows used so far: a log grows once, from a first piece to its whole

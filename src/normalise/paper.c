@@ -3,7 +3,6 @@
  */
 #include "normalise/paper.h"
 
-#include "base/text.h"
 #include "normalise/when.h"
 
 #include <math.h>
@@ -34,12 +33,7 @@ void mr_number_text(double value, char out[32]) {
     out[0] = '\0';
     if (isnan(value))
         return;
-    for (int digits = 6; digits <= 17; digits++) {
-        snprintf(out, 32, "%.*g", digits, value);
-        double back;
-        if (mr_scan_decimal(out, strlen(out), '.', &back) && back >= value && back <= value)
-            return;
-    }
+    snprintf(out, 32, "%.9g", value + 0.0);
 }
 
 const char *mr_basis_text(enum mr_time_basis basis) {

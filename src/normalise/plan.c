@@ -80,7 +80,7 @@ static const char *doubtful_column(const struct choice *c, enum mr_kind kind, en
     for (size_t i = 0; i < c->survey->columns; i++)
         if (c->survey->col[i].numbers && !c->survey->col[i].datetimes && *c->source->columns[i].text)
             return c->source->columns[i].text;
-    return "NAME";
+    return mr_printf(c->arena, "column %zu", c->survey->columns);
 }
 
 static void say_unsure(struct choice *c, struct mr_plan *plan, struct mr_diags *diags) {
@@ -348,11 +348,11 @@ static void plan_numbers(struct mr_plan *plan, const struct mr_survey *survey) {
 
 /* Cells of a whole row: columns without a heading at the end may be absent. */
 static void plan_width(struct mr_plan *plan) {
-    plan->most_cells = plan->source->n_columns + plan->shift;
+    plan->most_cells = plan->source->n_columns;
     size_t least = plan->source->n_columns;
-    while (least > 1 && !*plan->source->columns[least - 1].text && plan->source->header_line)
+    while (least > 1 && !*plan->source->columns[least - 1].text && plan->source->header_line && !plan->shift)
         least--;
-    plan->least_cells = least + plan->shift;
+    plan->least_cells = least;
 }
 
 struct mr_plan *mr_plan_make(struct mr_arena *arena, const struct mr_job *job, const struct mr_maps *maps,

@@ -152,6 +152,9 @@ static void set_unit(struct mr_plan_column *c, const struct mr_head *head, const
         return;
     if (*head->unit && mr_unit_parse(head->unit, strlen(head->unit), dim, &c->as.unit)) {
         c->as.unit_why = "stated in the header";
+    } else if (dim == MR_DIM_SHARE && strchr(head->text, '%')) {
+        c->as.unit = MR_UNIT_PCT;
+        c->as.unit_why = "stated in the header";
     } else if (best->unit != MR_UNIT_NONE) {
         c->as.unit = best->unit;
         c->as.unit_why = "stated in the header";
@@ -271,8 +274,10 @@ static int channel_score(const struct mr_map *map, const struct mr_guess *g, str
             for (size_t k = 0; k < s->col[i].n_texts; k++) {
                 const char *words = mr_words_fold(arena, s->col[i].texts[k], strlen(s->col[i].texts[k]));
                 for (size_t l = 0; l < map->lists.n; l++)
-                    if (strncmp(map->lists.v[l].name, "channels.", 9) == 0 && mr_list_holds(&map->lists.v[l], words, true))
-                        score = SCORE_OWN_WORDS;
+                    if (strncmp(map->lists.v[l].name, "channels.", 9) == 0 && mr_list_holds(&map->lists.v[l], words, true)) {
+                        int own = words[1] ? SCORE_OWN_WORDS : SCORE_UNIT; /* "a" alone may be any probe */
+                        score = own > score ? own : score;
+                    }
             }
     return score;
 }

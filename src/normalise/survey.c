@@ -4,6 +4,7 @@
  */
 #include "normalise/survey.h"
 
+#include "base/text.h"
 #include "normalise/number.h"
 #include "normalise/when.h"
 
@@ -97,7 +98,6 @@ static bool look_row(void *ctx, const struct mr_row *row) {
     if (row->n < 2 && s->header > 1)
         return true;
     s->out->rows++;
-    s->out->shift_rows += row->n == s->header + 1 && row->cell[row->n - 1].n > 0;
     for (size_t i = 0; i < row->n && i <= s->most; i++) {
         if (*s->missing && mr_missing_listed(s->missing, row->cell[i].p, row->cell[i].n))
             s->wide[i].missing++;
@@ -107,13 +107,21 @@ static bool look_row(void *ctx, const struct mr_row *row) {
     return s->out->rows < SAMPLE_ROWS;
 }
 
-/* The first names can stand over the second cells: then the cell in front is a row number or the header's first name does
- * not fit it, and nearly all rows have the extra cell. */
-static bool shifted(const struct sampling *s) {
-    if (!s->header || s->out->rows < 1 || s->out->shift_rows * 10 < s->out->rows * 9)
-        return false;
+/* A header of row numbers names them; one without them stands one cell too far left, over rows that begin with 1, 2, 3. */
+static bool counts_rows(const char *header) {
+    static const char *const names[] = {"no", "no.", "nr", "nr.", "n", "#", "id", "index", "row", "record", "seq", "count", "number", "sample"};
+    for (size_t i = 0; i < MR_COUNT(names); i++)
+        if (mr_text_equal_fold(header, strlen(header), names[i], strlen(names[i])))
+            return true;
+    return false;
+}
+
+static bool shifted(const struct sampling *s, const struct mr_source *source) {
+    size_t last = s->most - 1;
     const struct mr_shape *front = &s->wide[0];
-    return front->integers == front->cells && front->missing == 0 && (front->cells < 2 || front->rising + 1 >= front->cells);
+    return source->header_line && s->most == source->n_columns && s->most >= 2 && s->out->rows > 0 && !*source->columns[last].text &&
+           *source->columns[0].text && s->wide[last].cells * 10 >= s->out->rows * 9 && !counts_rows(source->columns[0].text) &&
+           front->cells == s->out->rows && front->integers == front->cells && front->rising + 1 >= front->cells;
 }
 
 static char common_decimal(const struct mr_survey *s, const struct mr_source *source) {
@@ -145,8 +153,8 @@ enum mr_status mr_survey_take(struct mr_arena *arena, const struct mr_source *so
     struct sampling s = {.out = out, .missing = missing ? missing : "", .header = source->n_columns, .most = columns};
     s.wide = MR_ARRAY(arena, struct mr_shape, columns + 1);
     enum mr_status status = mr_read_rows(source, look_row, &s);
-    out->shift = shifted(&s) ? 1 : 0;
-    out->front = s.wide[0];
+    out->shift = shifted(&s, source) ? 1 : 0;
+    out->columns -= out->shift;
     out->col = s.wide + out->shift;
     out->decimal = common_decimal(out, source);
     return status;

@@ -26,11 +26,9 @@ struct mr_shape {
 
 struct mr_survey {
     size_t rows;              /* looked at */
-    size_t columns;           /* of the header, else the most cells of a row */
-    size_t shift;             /* 1 where rows have one cell more than the header, in front */
-    uint32_t shift_rows;
+    size_t columns;           /* that have a header */
+    size_t shift;             /* 1 where the header has no name for the row numbers in front */
     struct mr_shape *col;     /* shape: columns, by header */
-    struct mr_shape front;    /* the cell in front */
     char decimal;             /* '.' or ',' where the columns agree or the source says so, else 0 */
 };
 
