@@ -44,7 +44,10 @@ void mr_add_table(struct mr_assess *a, struct mr_table *table) {
 }
 
 void mr_add_story(struct mr_assess *a, const struct mr_story *story) {
-    MR_PUSH(a->arena, &a->out->story, *story);
+    struct mr_story copy = *story;
+    if (copy.shift >= a->aligned->shifts.n)
+        copy.shift = MR_NONE;
+    MR_PUSH(a->arena, &a->out->story, copy);
 }
 
 void mr_add_evidence(struct mr_assess *a, mr_evidence_list *list, struct mr_place place, const char *note) {

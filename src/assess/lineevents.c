@@ -105,7 +105,7 @@ static const char *also_sprayed(struct mr_assess *a, const struct mr_line_run *p
         const struct mr_window *w = &a->aligned->windows.v[i];
         if (i == p->index || w->t1_utc_ms < e->t0_ms || w->t0_utc_ms > e->t1_ms)
             continue;
-        const char *name = mr_say_zone(a, w->zone, w->coat);
+        const char *name = mr_say_coat(a, w->zone, w->coat);
         text = text[0] == '\0' ? name : mr_printf(a->arena, "%s; %s", text, name);
     }
     return text;
@@ -142,8 +142,8 @@ static void find_events(struct mr_assess *a, const struct mr_line_run *p, enum m
     f.source = mr_source_of(a, p->settings, row->setting);
     f.next_step = row->next_step;
     f.caution = kind == MR_LINE_MAIN_LOW || kind == MR_LINE_MAIN_HIGH ? mr_caution_relieve : mr_caution_mix;
-    const char *often = n > 1 ? mr_printf(a->arena, "%zu times, worst", n) : "once";
-    f.what = mr_printf(a->arena, "%s: %s on %s %s at %s for %s, %s against a limit of %s, %.0f %% into the window.",
+    const char *often = n > 1 ? mr_printf(a->arena, " %zu times, worst", n) : "";
+    f.what = mr_printf(a->arena, "%s: %s on %s%s at %s for %s, %s against a limit of %s, %.0f %% into the window.",
                        mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), row->word, line_name(line), often,
                        mr_say_time(a, worst->t0_ms), mr_say_duration(a, (double)(worst->t1_ms - worst->t0_ms)),
                        mr_say_value(a, f.measured, f.unit, f.decimals), mr_say_value(a, f.limit, f.unit, f.decimals),

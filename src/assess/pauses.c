@@ -115,9 +115,15 @@ static const struct mr_action_at *logged(const struct mr_alignment *aligned, enu
     return NULL;
 }
 
+/* Longer than the limit; never where the job sets none. */
+static bool is_long(const struct pause *p) {
+    return !isnan(mr_set_num(p->settings, MR_PAUSE_MAX)) &&
+           p->t1_ms - p->t0_ms > mr_setting_ms(p->settings, MR_PAUSE_MAX);
+}
+
 static void judge_relief(struct mr_assess *a, struct pause *p) {
     int64_t max = mr_setting_ms(p->settings, MR_PAUSE_MAX), minute = 60000;
-    if (p->t1_ms - p->t0_ms <= max)
+    if (!is_long(p))
         return;
     see_relief(a, p);
     /* Hand-written times are whole minutes: an action may seem to begin a minute before spraying ended. */
@@ -141,7 +147,7 @@ static void judge_relief(struct mr_assess *a, struct pause *p) {
 
 static void judge_cleanout(struct mr_assess *a, struct pause *p) {
     int64_t after = mr_setting_ms(p->settings, MR_CLEANOUT_AFTER);
-    if (after == 0 || p->t1_ms - p->t0_ms <= after)
+    if (isnan(mr_set_num(p->settings, MR_CLEANOUT_AFTER)) || p->t1_ms - p->t0_ms <= after)
         return;
     p->cleanout = logged(a->aligned, MR_ACTION_CLEAN_OUT, p->t0_ms - 60000, p->t1_ms);
     p->cleanout_outcome = p->cleanout != NULL ? MR_CONFORMS : MR_NOT_SHOWN;
@@ -300,8 +306,8 @@ static void add_row(struct mr_assess *a, struct mr_table *table, const struct pa
         mr_v_time(p->t0_ms),
         mr_v_time(p->t1_ms),
         mr_v_num((double)(p->t1_ms - p->t0_ms) / 60e3),
-        mr_v_text(mr_say_zone(a, before->zone, before->coat)),
-        after == NULL ? mr_v_blank("end of the work") : mr_v_text(mr_say_zone(a, after->zone, after->coat)),
+        mr_v_text(mr_say_coat(a, before->zone, before->coat)),
+        after == NULL ? mr_v_blank("end of the work") : mr_v_text(mr_say_coat(a, after->zone, after->coat)),
         p->relieved_ms == MR_T_NONE ? mr_v_blank(p->relief_outcome == MR_NOT_REQUIRED ? "" : "not seen")
                                     : mr_v_time(p->relieved_ms),
         isnan(charged) || p->relief_outcome == MR_NOT_REQUIRED ? mr_v_blank("") : mr_v_num(charged / 60e3),
@@ -326,7 +332,7 @@ static void judge_pause(struct mr_assess *a, struct mr_table *table, struct paus
     add_relief(a, &p);
     add_cleanout(a, &p);
     add_row(a, table, &p);
-    if (p.t1_ms - p.t0_ms <= mr_setting_ms(p.settings, MR_PAUSE_MAX))
+    if (!is_long(&p))
         return;
     size_t zone;
     int coat;

@@ -71,6 +71,10 @@ const char *mr_say_zone(struct mr_assess *a, size_t zone, int coat) {
     return coat > 0 ? mr_printf(a->arena, "zone %s, coat %d", name, coat) : mr_printf(a->arena, "zone %s", name);
 }
 
+const char *mr_say_coat(struct mr_assess *a, size_t zone, int coat) {
+    return mr_printf(a->arena, "%s, coat %d", a->aligned->zones.v[zone].name, coat);
+}
+
 const char *mr_say_value(struct mr_assess *a, double value, enum mr_unit unit, int decimals) {
     if (isnan(value))
         return "?";

@@ -32,6 +32,9 @@ bool mr_above(double value, double limit);
 /** mr_say_zone - "zone Deck 3", "zone Deck 3, coat 2" (coat 0: without), "the job" for MR_NONE. */
 const char *mr_say_zone(struct mr_assess *a, size_t zone, int coat);
 
+/** mr_say_coat - for cells: "Deck 3, coat 2". */
+const char *mr_say_coat(struct mr_assess *a, size_t zone, int coat);
+
 /** mr_say_value - "3.0 K"; "?" for NaN. decimals -1: as many as needed. */
 const char *mr_say_value(struct mr_assess *a, double value, enum mr_unit unit, int decimals);
 

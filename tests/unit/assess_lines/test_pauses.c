@@ -62,6 +62,16 @@ Test(pauses, a_pause_up_to_the_limit_is_listed_and_not_judged) {
     hand_free(f);
 }
 
+Test(pauses, without_a_limit_no_pause_is_judged) {
+    const double lines[] = {86, end, end, end};
+    struct hand *f = two_windows("[lines]\npause maximum = none\nclean-out after = none\n", 9 * 3600, lines);
+    mr_assess_lines(&f->a);
+    cr_expect_null(hand_check(f, "lines.pause", 1, 1));
+    cr_expect_null(hand_check(f, "lines.clean-out", 1, 1));
+    cr_expect_eq(hand_table(f, "pauses")->n_rows, 1);
+    hand_free(f);
+}
+
 Test(pauses, the_logs_word_counts_where_no_pressures_are) {
     static const struct {
         double logged_s; /* NaN: not logged */
