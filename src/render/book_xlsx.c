@@ -2,6 +2,7 @@
  * book_xlsx.c - the only user of libxlsxwriter (1.1.4 in Debian 12), and the guard in front of its traps:
  *
  *   NaN or infinite numbers are written as such (invalid)        -> blank cell
+ *   control characters in properties and alternative texts       -> shown as \xNN
  *   invalid UTF-8, U+FFFE, U+FFFF are written as such            -> U+FFFD
  *   a literal "_x0041_" would be read back as "A"                -> its underscore is escaped
  *   more than 32,767 characters: refused                         -> cut, ends in "…"
@@ -79,8 +80,10 @@ static char *guard(struct mr_book *b, const char *text, size_t max) {
     return b->scratch.v;
 }
 
+/* For places where the library does not escape control characters either: properties, alternative texts, names. */
 static char *guarded_copy(struct mr_book *b, const char *text, size_t max) {
-    return mr_strdup(b->arena, guard(b, text, max));
+    text = text ? text : "";
+    return mr_strdup(b->arena, guard(b, mr_clean_text(b->arena, text, strlen(text), 4 * max), max));
 }
 
 /* Footer text: '&' begins a code there, so it is doubled, and never stands before G or [. */
@@ -265,9 +268,9 @@ static const char *cut(struct mr_arena *arena, const char *text, size_t max) {
 
 static const char *clean_name(struct mr_book *b, const char *name) {
     struct mr_arena *arena = b->arena;
-    char *text = guarded_copy(b, name, 200);
+    char *text = guarded_copy(b, name, 200); /* a control character has become \xNN and loses its backslash below */
     for (char *p = text; *p; p++)
-        if (strchr("[]:*?/\\'", *p) || (unsigned char)*p < 0x20)
+        if (strchr("[]:*?/\\'", *p))
             *p = ' ';
     while (*text == ' ')
         text++;
