@@ -6,6 +6,7 @@
  *   invalid UTF-8, U+FFFE, U+FFFF are written as such            -> U+FFFD
  *   a literal "_x0041_" would be read back as "A"                -> its underscore is escaped
  *   more than 32,767 characters: refused                         -> cut, ends in "…"
+ *   names that differ in the case of letters beyond Latin: taken -> folded in all of Unicode
  *   sheet names: empty, long, []:*?/\, apostrophes, duplicates   -> cleaned, cut, numbered
  *   "&G" in a footer, even from "R&&G", frees memory twice       -> a blank between & and G or [; at most 255 bytes
  *   links over 2,079 characters                                  -> not used: links go to sheets of the book only
@@ -21,12 +22,13 @@
 #include "base/text.h"
 #include "base/utf8.h"
 #include "render/drawlist.h"
+#include "render/plain.h"
 
 #include <math.h>
 #include <string.h>
 #include <xlsxwriter.h>
 
-enum { PAGE_BREAKS = 1000, TYPE_PT = 10, LINES_MOST = 30, CELL_CHARACTERS = 32767, NAME_CHARACTERS = 31, FOOTER_BYTES = 80, ALT_BYTES = 250, PROPERTY_CHARACTERS = 250 };
+enum { PAGE_BREAKS = 1000, TYPE_PT = 10, LINES_MOST = 30, CELL_CHARACTERS = 32767, NAME_CHARACTERS = 31, FOOTER_BYTES = 90, ALT_BYTES = 250, PROPERTY_CHARACTERS = 250 };
 
 struct mr_sheet {
     struct mr_book *book;
@@ -91,6 +93,8 @@ static const char *footer_text(struct mr_arena *arena, const char *text) {
     MR_VEC(char) out = {0};
     const char *clean = mr_clean_text(arena, text, strlen(text), FOOTER_BYTES);
     for (const char *p = clean; *p; p++) {
+        if (out.n >= FOOTER_BYTES && ((unsigned char)*p & 0xc0) != 0x80)
+            break;
         MR_PUSH(arena, &out, *p);
         if (*p != '&')
             continue;
@@ -279,6 +283,9 @@ static const char *clean_name(struct mr_book *b, const char *name) {
 }
 
 static bool name_free(const struct mr_book *b, const char *name) {
+    for (size_t i = 0; i < b->sheets.n; i++)
+        if (mr_same_name(b->sheets.v[i]->name, name))
+            return false;
     return workbook_validate_sheet_name(b->book, name) == LXW_NO_ERROR;
 }
 
@@ -417,7 +424,8 @@ void mr_sheet_link(struct mr_sheet *s, unsigned row, unsigned column, const stru
         return;
     }
     const char *url = mr_printf(s->book->arena, "internal:'%s'!A1", target->name);
-    told(s, worksheet_write_url_opt(s->sheet, row, (lxw_col_t)column, url, s->book->look[MR_LOOK_LINK], guard(s->book, text, 200), NULL));
+    told(s, worksheet_write_url_opt(s->sheet, row, (lxw_col_t)column, url, s->book->look[MR_LOOK_LINK],
+                                    guarded_copy(s->book, text, 200), NULL));
 }
 
 void mr_sheet_image(struct mr_sheet *s, unsigned row, unsigned column, const char *png_path, double scale, const char *alt) {

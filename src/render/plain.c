@@ -37,3 +37,11 @@ void mr_number_shortest(double value, char out[32]) {
             return;
     }
 }
+
+bool mr_same_name(const char *a, const char *b) {
+    gchar *x = g_utf8_casefold(a, -1), *y = g_utf8_casefold(b, -1);
+    const bool same = strcmp(x, y) == 0;
+    g_free(x);
+    g_free(y);
+    return same;
+}

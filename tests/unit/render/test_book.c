@@ -1,0 +1,168 @@
+/* The workbook's guard: hostile texts and numbers, names, and the read-back that a full disk makes necessary. */
+#include "render/book.h"
+#include "render_run.h"
+
+#include <criterion/criterion.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static struct mr_book *open_book(struct run *run, const char *name) {
+    const char *tmp = mr_printf(run->arena, "%s/tmp", run->dir);
+    mkdir(tmp, 0777);
+    const struct mr_book_info info = {.title = "R&G \x01 \xff", .subject = "&G", .company = "a & b", .comments = "<>", .created_utc_ms = 1778457600000,
+                                      .footer_left = "R&G &&G &[Picture] &[Date] ÄÖÜ 漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字",
+                                      .footer_middle = "&&&&&&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G", .tmp_dir = tmp};
+    return mr_book_open(run->arena, mr_printf(run->arena, "%s/%s", run->dir, name), &info);
+}
+
+static char *check(struct run *run, const char *name, int *status) {
+    char *text = NULL;
+    *status = python_script(run->arena, mr_printf(run->arena, "check-workbook.py %s/%s --cells %s/cells", run->dir, name, run->dir), &text);
+    return text;
+}
+
+Test(book, hostile_texts_numbers_and_names_give_a_sound_workbook) {
+    struct run run = run_begin("job");
+    struct mr_book *book = open_book(&run, "h.xlsx");
+    static const char *const names[] = {"", "A name that is far longer than thirty-one characters", "a name that is far longer than THIRTY-one of them",
+                                        "[x]:*?/\\", "'quoted'", "History", "Findings", "findings", "FINDINGS ", "Ä", "ä", "\xff\xfe", "  ",
+                                        "漢字の名前とても長い名前です漢字の名前とても長い名前です漢字の名前", "=1+1", "\x01\x02"};
+    char *huge = MR_ARRAY(run.arena, char, 100001), *wide = MR_ARRAY(run.arena, char, 80001);
+    memset(huge, 'x', 100000);
+    for (size_t i = 0; i < 40000; i++)
+        memcpy(wide + 2 * i, "µ", 2);
+    const char *const texts[] = {"=cmd|' /C calc'!A0", "_x0041_", "tab\there\nline\rreturn\x01\x1f", "\xff\xfe\xc3\x28", "\xef\xbf\xbe \xef\xbf\xbf",
+                                 "\xed\xa0\x80", "]]> <&>\"'", "+1", "-1", "@x", "", NULL, huge, wide, "NaN", "1e999"};
+    const double numbers[] = {NAN, INFINITY, -INFINITY, 1e308, -0.0, 0.1 + 0.2, 5e-324};
+    for (size_t i = 0; i < MR_COUNT(names); i++) {
+        struct mr_sheet *s = mr_sheet_add(book, names[i]);
+        cr_assert(s, "name %zu", i);
+        mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, "title");
+        for (size_t k = 0; k < MR_COUNT(texts); k++)
+            mr_sheet_text(s, 1 + (unsigned)k, 0, MR_LOOK_TEXT, texts[k]);
+        for (size_t k = 0; k < MR_COUNT(numbers); k++)
+            mr_sheet_number(s, 40 + (unsigned)k, 0, MR_LOOK_GENERAL, numbers[k]);
+        mr_sheet_time(s, 50, 0, MR_LOOK_TIME, MR_T_NONE);
+        mr_sheet_time(s, 51, 0, MR_LOOK_TIME, INT64_MAX);
+        mr_sheet_time(s, 52, 0, MR_LOOK_TIME, 1778493600000);
+        mr_sheet_link(s, 53, 0, s, "\x01 here & there");
+    }
+    const char *wrong = mr_book_close(book);
+    cr_assert_null(wrong, "%s", wrong);
+    int status;
+    char *text = check(&run, "h.xlsx", &status);
+    if (status == 77)
+        printf("SKIPPED ALOUD: %s", text);
+    else {
+        cr_assert_eq(status, 0, "%s", text);
+        char *cells = file_text(run.arena, mr_printf(run.arena, "%s/cells", run.dir), NULL);
+        cr_assert(strstr(cells, "Ä\t2\t1\t\"=cmd|' /C calc'!A0\"\n"), "a text that looks like a formula stays a text");
+        cr_assert(strstr(cells, "Ä\t3\t1\t'_x005F_x0041_'\n"), "an escape in the data stays what it is");
+        cr_assert(strstr(cells, "Ä\t53\t1\t46153.4166666666"), "a moment in days since 1899-12-30");
+        cr_assert_null(strstr(cells, "Ä\t41\t1\t"), "NaN is a blank");
+    }
+    run_end(&run);
+}
+
+Test(book, cut_sheet_names_stay_unique_and_short) {
+    struct run run = run_begin("job");
+    struct mr_book *book = open_book(&run, "n.xlsx");
+    const char *seen[40];
+    for (size_t i = 0; i < 40; i++) {
+        struct mr_sheet *s = mr_sheet_add(book, "The same very long name of a sheet again and again");
+        mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, "title");
+        seen[i] = mr_sheet_name(s);
+        cr_assert_leq(strlen(seen[i]), 31);
+        for (size_t k = 0; k < i; k++)
+            cr_assert(strcasecmp(seen[i], seen[k]) != 0, "%s", seen[i]);
+    }
+    const char *wrong = mr_book_close(book);
+    cr_assert_null(wrong, "%s", wrong);
+    run_end(&run);
+}
+
+/* What a full temporary folder leaves: a valid zip whose parts end in mid-element. Made here by cutting parts and zipping anew. */
+Test(book, damaged_workbooks_are_noticed) {
+    struct run run = run_begin("job");
+    cr_assert_eq(run_fixture(&run, 1, true), MR_OK);
+    const char *good = run.published.workbook;
+    cr_assert_null(mr_book_check(run.arena, good));
+    static const struct {
+        const char *what, *script;
+    } rows[] = {
+        {"sheet cut short", "d=z.read('xl/worksheets/sheet2.xml');o['xl/worksheets/sheet2.xml']=d[:len(d)//2]"},
+        {"empty sheet", "o['xl/worksheets/sheet3.xml']=b''"},
+        {"picture cut short", "n=[x for x in o if x.endswith('.png')][0];o[n]=o[n][:-20]"},
+        {"bad character", "o['xl/worksheets/sheet1.xml']=o['xl/worksheets/sheet1.xml'].replace(b'Coating',b'\\xff\\xfe')"},
+        {"parts missing", "o={k:v for k,v in list(o.items())[:3]}"},
+    };
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        const char *bad = mr_printf(run.arena, "%s/bad.xlsx", run.dir);
+        const char *code = mr_printf(run.arena, "python3 -c \"import zipfile,sys\nz=zipfile.ZipFile(sys.argv[1]);o={n:z.read(n) for n in z.namelist()}\n%s\n"
+                                     "with zipfile.ZipFile(sys.argv[2],'w') as w:\n for n,d in o.items(): w.writestr(n,d)\" '%s' '%s'", rows[i].script, good, bad);
+        if (system(code) != 0) {
+            printf("SKIPPED ALOUD: no python3 to damage workbooks with\n");
+            break;
+        }
+        cr_assert(mr_book_check(run.arena, bad), "not noticed: %s", rows[i].what);
+    }
+    const char *cut = mr_printf(run.arena, "%s/cut.xlsx", run.dir);
+    size_t n;
+    char *bytes = file_text(run.arena, good, &n);
+    static const double parts[] = {0, 0.1, 0.5, 0.9, 0.999};
+    for (size_t i = 0; i < MR_COUNT(parts); i++) {
+        FILE *f = fopen(cut, "w");
+        fwrite(bytes, 1, (size_t)(parts[i] * (double)n), f);
+        fclose(f);
+        cr_assert(mr_book_check(run.arena, cut), "cut to %g", parts[i]);
+    }
+    for (size_t k = 1; k < 12; k++) { /* one flipped byte: checksum, directory or nothing that matters */
+        char keep = bytes[n * k / 12];
+        bytes[n * k / 12] = (char)~keep;
+        FILE *f = fopen(cut, "w");
+        fwrite(bytes, 1, n, f);
+        fclose(f);
+        cr_assert(mr_book_check(run.arena, cut), "flipped byte %zu of %zu", n * k / 12, n);
+        bytes[n * k / 12] = keep;
+    }
+    cr_assert(mr_book_check(run.arena, "/nonexistent.xlsx"));
+    run_end(&run);
+}
+
+/* Every planted flaw must be seen by the checking script, else its silence means nothing. */
+Test(book, checking_script_notices_planted_flaws) {
+    struct run run = run_begin("job");
+    cr_assert_eq(run_fixture(&run, 1, true), MR_OK);
+    static const struct {
+        const char *part, *from, *to;
+    } rows[] = {
+        {"xl/workbook.xml", "name=\\\"Findings\\\"", "name=\\\"verdict\\\""},
+        {"xl/workbook.xml", "name=\\\"Findings\\\"", "name=\\\"Find/ings\\\""},
+        {"xl/workbook.xml", "\\$4:\\$4", "#REF!"},
+        {"xl/worksheets/sheet3.xml", "<v>203.2</v>", "<v>NAN</v>"},
+        {"xl/worksheets/sheet3.xml", "<v>203.2</v>", "<v>203,2</v>"},
+        {"xl/worksheets/sheet3.xml", "<is><t>Group</t></is>", "<is><t>Zone</t></is>"},
+        {"xl/worksheets/sheet1.xml", "'Checks'!A1", "'Cheques'!A1"},
+        {"xl/drawings/drawing1.xml", "descr=", "title="},
+    };
+    char *text = NULL;
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        const char *bad = mr_printf(run.arena, "%s/bad.xlsx", run.dir);
+        const char *code = mr_printf(run.arena, "python3 -c \"import zipfile,sys\nz=zipfile.ZipFile(sys.argv[1]);o={n:z.read(n) for n in z.namelist()}\n"
+                                     "a=o[sys.argv[3]];b=a.replace(sys.argv[4].encode(),sys.argv[5].encode(),1)\nassert a!=b\no[sys.argv[3]]=b\n"
+                                     "with zipfile.ZipFile(sys.argv[2],'w') as w:\n for n,d in o.items(): w.writestr(n,d)\" '%s' '%s' '%s' \"%s\" \"%s\"",
+                                     run.published.workbook, bad, rows[i].part, rows[i].from, rows[i].to);
+        cr_assert_eq(system(code), 0, "row %zu was not planted", i);
+        const int status = python_script(run.arena, mr_printf(run.arena, "check-workbook.py %s", bad), &text);
+        if (status == 77) {
+            printf("SKIPPED ALOUD: %s", text);
+            break;
+        }
+        cr_assert_neq(status, 0, "row %zu, %s: not noticed", i, rows[i].from);
+    }
+    run_end(&run);
+}

@@ -1,0 +1,159 @@
+/* The back end: pictures that decode, the same bytes every time, failures told. */
+#include "render/chart_cairo.h"
+#include "render/charts.h"
+#include "render_run.h"
+
+#include <criterion/criterion.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <math.h>
+#include <png.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+static const struct mr_drawlist *small_chart(struct mr_arena *arena) {
+    struct mr_drawlist *l = mr_drawlist_new(arena, 144, 72, "small");
+    mr_draw_rect(l, MR_INK_PALE, 10, 10, 50, 40);
+    mr_draw_hatch(l, MR_INK_RED, 0.5, 10, 10, 20, 40);
+    mr_draw_text(l, (struct mr_type){MR_INK_BLACK, 9, MR_LEFT, true, false}, 64, 30, "Größe ≥ 120 µm");
+    mr_draw_text(l, (struct mr_type){MR_INK_BLACK, 9, MR_MIDDLE, false, true}, 140, 36, "turned");
+    for (int m = MR_DOT; m <= MR_RING; m++)
+        mr_draw_mark(l, MR_INK_BLUE, (enum mr_mark)m, 6, 66 + 9 * m, 50);
+    return l;
+}
+
+static char *draw(struct mr_arena *arena, const struct mr_drawlist *list, enum mr_picture kind, size_t *n) {
+    char path[] = "/tmp/milrise-picture-XXXXXX";
+    int fd = mkstemp(path);
+    cr_assert_geq(fd, 0);
+    cr_assert_eq(mr_draw_file(list, kind, "2026-05-12T15:00:00Z", fd), MR_OK);
+    close(fd);
+    char *bytes = file_text(arena, path, n);
+    unlink(path);
+    return bytes;
+}
+
+Test(charts, every_png_decodes_and_is_not_blank) {
+    struct run run = run_begin("job");
+    cr_assert_eq(run_fixture(&run, 2, true), MR_OK);
+    size_t pictures = 0;
+    for (size_t i = 0; i < run.published.charts.n; i++) {
+        const char *path = run.published.charts.v[i];
+        if (!strstr(path, ".png"))
+            continue;
+        png_image image = {.version = PNG_IMAGE_VERSION};
+        cr_assert(png_image_begin_read_from_file(&image, path), "%s: %s", path, image.message);
+        cr_assert_eq(image.width, 2100);
+        cr_assert(image.height >= 750 && image.height <= 2400, "%s: %u", path, image.height);
+        image.format = PNG_FORMAT_GRAY;
+        unsigned char *pixel = malloc(PNG_IMAGE_SIZE(image));
+        cr_assert(png_image_finish_read(&image, NULL, pixel, 0, NULL), "%s: %s", path, image.message);
+        size_t dark = 0, white = 0, n = (size_t)image.width * image.height;
+        for (size_t k = 0; k < n; k++) {
+            dark += pixel[k] < 128;
+            white += pixel[k] > 250;
+        }
+        cr_assert(dark > 5000 && dark < n / 4, "%s: %zu dark pixels", path, dark);
+        cr_assert(white > n / 2, "%s: %zu white pixels", path, white);
+        free(pixel);
+        pictures++;
+    }
+    cr_assert_geq(pictures, 20);
+    run_end(&run);
+}
+
+Test(charts, png_states_300_dots_per_inch) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    size_t n;
+    char *png = draw(arena, small_chart(arena), MR_PICTURE_PNG, &n);
+    const unsigned char *at = memmem(png, n, "pHYs", 4);
+    cr_assert(at);
+    cr_assert_eq((unsigned)at[6] << 8 | at[7], 11811, "dots per metre");
+    mr_arena_free(arena);
+}
+
+/* Earlier pictures of the process, other threads and the time zone must not show. */
+Test(charts, same_list_gives_same_bytes) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    for (int kind = 0; kind < MR_PICTURE_COUNT; kind++) {
+        size_t n1, n2;
+        setenv("TZ", "America/New_York", 1);
+        char *a = draw(arena, small_chart(arena), (enum mr_picture)kind, &n1);
+        setenv("TZ", "Asia/Tokyo", 1);
+        sleep(1); /* a date from the clock would differ now */
+        char *b = draw(arena, small_chart(arena), (enum mr_picture)kind, &n2);
+        cr_assert(n1 == n2 && memcmp(a, b, n1) == 0, "%s differs", mr_picture_suffix[kind]);
+    }
+    mr_arena_free(arena);
+}
+
+Test(charts, svg_names_its_surface_once_and_always_the_same) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    size_t n;
+    for (int i = 0; i < 12; i++) {
+        char *svg = draw(arena, small_chart(arena), MR_PICTURE_SVG, &n);
+        const char *id = strstr(svg, "id=\"surface");
+        cr_assert(id && strncmp(id, "id=\"surface1\"", 13) == 0, "%.20s", id ? id : "none");
+        cr_assert_null(strstr(id + 5, "id=\"surface"));
+    }
+    mr_arena_free(arena);
+}
+
+Test(charts, pdf_text_can_be_selected) {
+    if (system("command -v pdftotext >/dev/null") != 0) {
+        printf("SKIPPED ALOUD: pdftotext is not installed; text in PDF was not read back\n");
+        return;
+    }
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    char path[] = "/tmp/milrise-pdf-XXXXXX";
+    int fd = mkstemp(path);
+    cr_assert_eq(mr_draw_file(small_chart(arena), MR_PICTURE_PDF, "2026-05-12T15:00:00Z", fd), MR_OK);
+    close(fd);
+    FILE *p = popen(mr_printf(arena, "pdftotext -layout %s -; pdfinfo %s", path, path), "r");
+    char text[4096];
+    text[fread(text, 1, sizeof text - 1, p)] = '\0';
+    pclose(p);
+    unlink(path);
+    cr_assert(strstr(text, "Größe ≥ 120 µm"), "%s", text);
+    cr_assert(strstr(text, "small"), "no title: %s", text);
+    mr_arena_free(arena);
+}
+
+Test(charts, full_device_is_told_with_its_errno) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    for (int kind = 0; kind < MR_PICTURE_COUNT; kind++) {
+        int fd = open("/dev/full", O_WRONLY);
+        cr_assert_geq(fd, 0);
+        errno = 0;
+        cr_assert_eq(mr_draw_file(small_chart(arena), (enum mr_picture)kind, "2026-05-12T15:00:00Z", fd), MR_E_OUTPUT);
+        cr_assert_eq(errno, ENOSPC, "%s: errno %d", mr_picture_suffix[kind], errno);
+        close(fd);
+    }
+    mr_arena_free(arena);
+}
+
+/* The curve's work must not grow with the log: a day at 1 Hz, drawn in all three kinds. */
+Test(charts, long_log_stays_small) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    enum { N = 86400 };
+    int64_t *t = MR_ARRAY(arena, int64_t, N);
+    double *v = MR_ARRAY(arena, double, N);
+    for (int i = 0; i < N; i++) {
+        t[i] = (int64_t)i * 1000;
+        v[i] = 10 + 5 * sin(i / 7000.0) + 0.3 * sin(i * 1.7);
+    }
+    struct mr_drawlist *l = mr_drawlist_new(arena, 504, 324, "day");
+    struct mr_panel p = {40, 20, 440, 260, 0, (double)N * 1000, 0, 20};
+    struct mr_series s = {N, t, v, MR_UNIT_C, INT64_MAX, 0, INT64_MAX};
+    for (int i = 0; i < 6; i++)
+        mr_series_line(l, &p, &s, MR_INK_BLUE, 1, MR_SOLID);
+    static const size_t most[MR_PICTURE_COUNT] = {600000, 800000, 200000};
+    for (int kind = 0; kind < MR_PICTURE_COUNT; kind++) {
+        size_t n;
+        draw(arena, l, (enum mr_picture)kind, &n);
+        cr_assert_lt(n, most[kind], "%s: %zu bytes", mr_picture_suffix[kind], n);
+    }
+    mr_arena_free(arena);
+}
