@@ -73,12 +73,13 @@ static struct large *system_large(const struct mr_arena *arena, struct large *ol
     if (total >= MAPPED_BYTES) {
         if (fail_at && ++allocations == fail_at)
             exhausted(arena);
-        void *p = old && old->mapped ? mremap(old, old->mapped, total, MREMAP_MAYMOVE)
-                                     : mmap(NULL, total, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
+        const bool was_mapped = old && old->mapped; /* asked before old is gone */
+        void *p = was_mapped ? mremap(old, old->mapped, total, MREMAP_MAYMOVE)
+                             : mmap(NULL, total, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
         if (p == MAP_FAILED)
             exhausted(arena);
         madvise(p, total, MADV_HUGEPAGE); /* a wish: small pages do as well */
-        if (old && !old->mapped) {
+        if (old && !was_mapped) {
             memcpy(p, old, sizeof *old + old->bytes);
             free(old);
         }

@@ -159,8 +159,8 @@ static void draw_notes(struct mr_drawlist *list, const struct film_view *v, doub
     struct mr_arena *arena = v->job->arena;
     const struct mr_zone_film *f = v->film;
     const int d = v->decimals;
-    const char *ci = isfinite(f->ci_low_um) ? mr_printf(arena, "%s to %s", mr_number_text(arena, shown(v, f->ci_low_um), d),
-                                                        mr_number_text(arena, shown(v, f->ci_high_um), d))
+    const char *ci = isfinite(f->ci_low_um) ? mr_printf(arena, "%s to %s", mr_figure_text(arena, shown(v, f->ci_low_um), d),
+                                                        mr_figure_text(arena, shown(v, f->ci_high_um), d))
                                             : "not known";
     const struct mr_note notes[] = {
         {"Counted", NULL},
@@ -168,12 +168,12 @@ static void draw_notes(struct mr_drawlist *list, const struct film_view *v, doub
         {"spots", of_needed(arena, f->n_spots, f->need_spots)},
         {"areas", of_needed(arena, f->n_areas, f->need_areas)},
         {mr_printf(arena, "Readings, %s", mr_unit_symbol(v->unit)), NULL},
-        {"mean", mr_number_text(arena, shown(v, f->mean_um), d)},
+        {"mean", mr_figure_text(arena, shown(v, f->mean_um), d)},
         {"interval of mean", ci},
-        {"standard deviation", mr_number_text(arena, shown(v, f->sd_um), d)},
-        {"least", mr_number_text(arena, shown(v, f->min_um), d)},
-        {"median", mr_number_text(arena, shown(v, f->median_um), d)},
-        {"greatest", mr_number_text(arena, shown(v, f->max_um), d)},
+        {"standard deviation", mr_figure_text(arena, shown(v, f->sd_um), d)},
+        {"least", mr_figure_text(arena, shown(v, f->min_um), d)},
+        {"median", mr_figure_text(arena, shown(v, f->median_um), d)},
+        {"greatest", mr_figure_text(arena, shown(v, f->max_um), d)},
         {"Spots outside", NULL},
         {"below minimum", isfinite(f->limit_min_um) ? mr_shown(arena, f->share_below_pct, MR_UNIT_PCT, 1) : "no minimum"},
         {"above maximum", isfinite(f->limit_max_um) ? mr_shown(arena, f->share_above_pct, MR_UNIT_PCT, 1) : "no maximum"},

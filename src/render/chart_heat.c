@@ -179,7 +179,7 @@ static const struct mr_check *rise_check(const struct heat_view *v) {
 static const char *limits_text(struct mr_arena *arena, const struct mr_check *c) {
     const char *unit = mr_unit_symbol(c->unit);
     const bool low = isfinite(c->limit_low), high = isfinite(c->limit_high);
-    const char *l = mr_number_text(arena, c->limit_low, c->decimals), *h = mr_number_text(arena, c->limit_high, c->decimals);
+    const char *l = mr_figure_text(arena, c->limit_low, c->decimals), *h = mr_figure_text(arena, c->limit_high, c->decimals);
     return low && high ? mr_printf(arena, "%s to %s %s", l, h, unit)
            : low       ? mr_printf(arena, "at least %s %s", l, unit)
            : high      ? mr_printf(arena, "at most %s %s", h, unit)
@@ -205,11 +205,11 @@ static double event_notes(struct mr_drawlist *list, const struct heat_view *v, c
                           double w) {
     struct mr_arena *arena = v->job->arena;
     const char *loss = isfinite(e->rise_adiabatic_k) ? mr_shown(arena, e->rise_adiabatic_k, v->rise, 1) : "not known";
-    const char *tau = isfinite(e->tau_s) && e->tau_s > 0 ? mr_printf(arena, "%s min", mr_number_text(arena, e->tau_s / 60.0, 1)) : "not known";
+    const char *tau = isfinite(e->tau_s) && e->tau_s > 0 ? mr_printf(arena, "%s min", mr_figure_text(arena, e->tau_s / 60.0, 1)) : "not known";
     const struct mr_note notes[] = {
         {"onset", mr_clock_text(v->job, e->t_onset, true)},
         {"peak", mr_clock_text(v->job, e->t_peak, true)},
-        {"time to peak", mr_printf(arena, "%s min", mr_number_text(arena, e->time_to_peak_s / 60.0, 1))},
+        {"time to peak", mr_printf(arena, "%s min", mr_figure_text(arena, e->time_to_peak_s / 60.0, 1))},
         {"baseline", mr_shown(arena, e->baseline_c, v->temp, 1)},
         {"peak temperature", mr_shown(arena, e->peak_c, v->temp, 1)},
         {"rise", mr_shown(arena, e->rise_k, v->rise, 1)},
@@ -225,7 +225,7 @@ static void draw_notes(struct mr_drawlist *list, const struct heat_view *v, doub
     const struct mr_check *c = rise_check(v);
     if (c) {
         const struct mr_note judged[] = {{"Judged", NULL}, {"outcome", mr_outcome_text(c->outcome)},
-                                         {"measured", mr_printf(arena, "%s %s", mr_number_text(arena, c->measured, c->decimals), mr_unit_symbol(c->unit))},
+                                         {"measured", mr_printf(arena, "%s %s", mr_figure_text(arena, c->measured, c->decimals), mr_unit_symbol(c->unit))},
                                          {"limits", limits_text(arena, c)}};
         y = mr_notes(list, x, y, w, MR_COUNT(judged), judged);
     }

@@ -78,7 +78,7 @@ void mr_axis_left(struct mr_drawlist *list, const struct mr_panel *p, const char
     double widest = 0;
     for (size_t i = 0; i < t.n; i++) {
         const double v = t.first + (double)i * t.step, y = mr_panel_y(p, v);
-        const char *text = mr_number_text(list->arena, v, t.decimals);
+        const char *text = mr_figure_text(list->arena, v, t.decimals);
         const double w = mr_text_width(text, MR_SIZE_TICK, false);
         widest = w > widest ? w : widest;
         if (y > p->y + 0.5 && y < p->y + p->h - 0.5)
@@ -99,7 +99,7 @@ void mr_axis_bottom(struct mr_drawlist *list, const struct mr_panel *p, const ch
             mr_draw_segment(list, MR_INK_GRID, 0.5, MR_SOLID, x, p->y, x, bottom);
         mr_draw_segment(list, MR_INK_GREY, 0.6, MR_SOLID, x, bottom, x, bottom + 3);
         mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TICK, MR_MIDDLE, false, false}, x, bottom + 11,
-                     mr_number_text(list->arena, v, t.decimals));
+                     mr_figure_text(list->arena, v, t.decimals));
     }
     mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_LABEL, MR_MIDDLE, false, false}, p->x + p->w / 2, bottom + 22,
                  mr_text_fit(list->arena, label, MR_SIZE_LABEL, false, p->w + 60));

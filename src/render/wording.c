@@ -9,7 +9,7 @@
 
 enum { DAY_MS = 86400000, SOURCES_SHOWN = 6 };
 
-const char *mr_number_text(struct mr_arena *arena, double value, int decimals) {
+const char *mr_figure_text(struct mr_arena *arena, double value, int decimals) {
     if (!isfinite(value))
         return "not known";
     if (fabs(value) < 0.5 * pow(10.0, -decimals))
@@ -20,7 +20,7 @@ const char *mr_number_text(struct mr_arena *arena, double value, int decimals) {
 const char *mr_shown(struct mr_arena *arena, double canonical, enum mr_unit unit, int decimals) {
     if (!isfinite(canonical))
         return "not known";
-    const char *number = mr_number_text(arena, mr_from_canonical(unit, canonical), decimals);
+    const char *number = mr_figure_text(arena, mr_from_canonical(unit, canonical), decimals);
     return mr_printf(arena, "%s %s", number, mr_unit_symbol(unit));
 }
 
