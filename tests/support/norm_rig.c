@@ -1,4 +1,4 @@
-#include "norm_rig.h"
+#include "support/norm_rig.h"
 
 #include "normalise/paper.h"
 

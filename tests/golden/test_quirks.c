@@ -1,0 +1,239 @@
+/*
+ * test_quirks.c - one small file for each quirk of field exports, tests/golden/quirks, and what must come of it.
+ *
+ * The expected lines (form: tests/support/norm_rig.h) were checked by hand against the files. Each file is described once in
+ * chunks of every size up to 64 bytes and some beyond: what comes of it must never depend on how the bytes arrive.
+ */
+#include "support/norm_rig.h"
+
+#include "read/source.h"
+
+#include <criterion/criterion.h>
+#include <stdio.h>
+#include <string.h>
+
+static const struct {
+    const char *file, *quirk, *expected;
+} quirks[] = {
+    {"bom-climate.csv", "UTF-8 with byte-order mark",
+     "climate; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, Air 20.1 °C, RH 55 %; "
+     "3: 2026-05-13 08:05:00, Air 20.3 °C, RH 54.5 %"},
+    {"utf16le-climate.csv", "UTF-16LE with byte-order mark, tabs",
+     "climate; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, Air 20.1 °C, RH 55 %; "
+     "3: 2026-05-13 08:05:00, Air 20.3 °C, RH 54.5 %"},
+    {"utf16be-nobom-climate.csv", "UTF-16BE without byte-order mark",
+     "climate; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, Air 20.1 °C, RH 55 %; "
+     "3: 2026-05-13 08:05:00, Air 20.3 °C, RH 54.5 %"},
+    {"cp1252-climate.csv", "Windows-1252 degree sign",
+     "climate; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, Air 20.1 °C, RH 55 %; "
+     "3: 2026-05-13 08:05:00, Air 20.3 °C, RH 54.5 %"},
+    {"cr-climate.csv", "lone CR line ends",
+     "climate; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, Air 20.1 °C, RH 55 %; "
+     "3: 2026-05-13 08:05:00, Air 20.3 °C, RH 54.5 %"},
+    {"decimal-comma-temperature.csv", "decimal comma, semicolons, day-first dots",
+     "temperature; 1 header, 2 used; day-first; "
+     "2: 2026-05-13 08:00:00, Kanal 1 20.15 °C, Kanal 2 21.3 °C; "
+     "3: 2026-05-13 08:00:10, Kanal 1 20.25 °C, Kanal 2 21.4 °C"},
+    {"mixed-marks-temperature.csv", "a decimal point in a column of decimal commas",
+     "temperature; 1 header, 3 used; year-first; 2: 2026-05-13 08:00:00, Ch1 20.5 °C, Ch2 21.5 °C; "
+     "4: 2026-05-13 08:02:00, Ch1 20.9 °C, Ch2 21.7 °C"},
+    {"thousands-zones.csv", "thousands marks in quotes",
+     "zones; 1 header, 2 used; 2: zone Deck 1, area 1114.83648 m2, coats 2; "
+     "3: zone Deck 2, area 116.175252 m2, coats 2"},
+    {"leading-dot-thickness.csv", "leading-dot decimals in inches",
+     "thickness; 1 header, 2 used; 2: no time, zone Deck 1, spot 1, film 129.54 µm, written 0.0051 in; "
+     "3: no time, zone Deck 1, spot 2, film 124.46 µm, written 0.0049 in"},
+    {"quoted-exponent-climate.csv", "every number quoted, padded, in exponent form",
+     "climate; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, RH_out 92 %; "
+     "3: 2026-05-13 08:10:00, RH_out 92 %"},
+    {"unicode-minus-temperature.csv", "Unicode minus and plus signs",
+     "temperature; 1 header, 2 used; year-first; 2: 2026-01-13 08:00:00, steel -4.5 °C; "
+     "3: 2026-01-13 08:01:00, steel 0.5 °C"},
+    {"unit-in-cell-thickness.csv", "unit in the cell",
+     "thickness; 1 header, 2 used; year-first; "
+     "2: 2026-05-13 08:00:00, zone Deck 1, film 132.08 µm, written 5.2 mil; "
+     "3: 2026-05-13 08:01:00, zone Deck 1, film 130 µm"},
+    {"overload-thickness.csv", "OL, dashes, Err, n/a, blank",
+     "thickness; 1 header, 2 used, no-value 5; year-first; "
+     "2: 2026-05-13 08:00:00, zone Deck 1, film 130 µm; 8: 2026-05-13 08:06:00, zone Deck 1, film 131 µm"},
+    {"sentinel-climate.csv", "sentinels of the -9999 family",
+     "climate; 1 header, 3 used, no-value 1; year-first; 3: 2026-05-13 08:01:00, air temp 20.5 °C; "
+     "5: 2026-05-13 08:03:00, air temp 20.6 °C, RH 56 %"},
+    {"iso-offset-temperature.csv", "ISO 8601 with fraction and offset",
+     "temperature; 1 header, 2 used; year-first; UTC; 2: 2026-05-13 06:00:00.250, steel_temp 15.5 °C; "
+     "3: 2026-05-13 06:00:01.250, steel_temp 15.6 °C"},
+    {"month-first-thickness.csv", "month first, twelve-hour clock, proved by the 13th",
+     "thickness; 1 header, 3 used; month-first; "
+     "2: 2026-05-13 08:05:12, zone T1, film 129.54 µm, written 5.1 mil; "
+     "4: 2026-05-13 13:15:00, zone T1, film 127 µm, written 5 mil"},
+    {"day-month-open-thickness.csv", "no evidence for day and month",
+     "thickness; 1 header, 0 used, date-order 2"},
+    {"day-month-contradiction-thickness.csv", "dates that contradict each other",
+     "thickness; 1 header, 0 used, date-order 2"},
+    {"midnight-order-temperature.csv", "the order told by a log that runs past midnight",
+     "temperature; 1 header, 4 used; day-first; 2: 2026-06-05 23:50:00, Ch1 15.5 °C; "
+     "5: 2026-06-06 00:05:00, Ch1 15.2 °C"},
+    {"month-names-temperature.csv", "month names, two-digit year",
+     "temperature; 1 header, 2 used; day-first; 2: 2026-05-11 08:00:00, Ch1 15.5 °C; "
+     "3: 2026-10-12 08:00:00, Ch1 15.4 °C"},
+    {"tmy-climate.csv", "24:00 and a format in the header",
+     "climate; 1 header, 3 used; month-first; 2: 2026-01-01 23:00:00, Dry-bulb 10 °C, RHum 77 %; "
+     "4: 2026-01-02 01:00:00, Dry-bulb 9 °C, RHum 80 %"},
+    {"epoch-seconds-pressure.csv", "epoch seconds",
+     "pressure; 1 header, 2 used; UTC; "
+     "2: 2026-05-13 08:00:00, line A 551.580583 kPa, line B 558.475341 kPa; "
+     "3: 2026-05-13 08:00:01, line A 555.027962 kPa, line B 558.475341 kPa"},
+    {"epoch-ms-pressure.csv", "epoch milliseconds",
+     "pressure; 1 header, 2 used; UTC; 2: 2026-05-13 08:00:00.250, part A 550 kPa, part B 560 kPa; "
+     "3: 2026-05-13 08:00:00.500, part A 540 kPa, part B 560 kPa"},
+    {"elapsed-temperature.csv", "elapsed seconds with a start in the preamble",
+     "temperature; 3 header, 3 used; year-first; 4: 2026-05-13 07:30:00, Ch1 20.5 °C; "
+     "6: 2026-05-14 08:30:00, Ch1 20.7 °C"},
+    {"elapsed-no-start-temperature.csv", "elapsed seconds without a start",
+     "temperature; 1 header, 0 used, no-time 2"},
+    {"clock-only-temperature.csv", "time of day only, date in the preamble, past midnight",
+     "temperature; 2 header, 3 used, blank 1; year-first; 4: 2026-05-13 23:58:00, Ch1 20.5 °C; "
+     "6: 2026-05-14 00:00:00, Ch1 20.7 °C"},
+    {"spray-2026-05-13.csv", "spray log: times only, stop past midnight, date in the name",
+     "spray log; 1 header, 4 used; year-first; "
+     "2: 2026-05-13 22:10:00 to 2026-05-13 23:50:00, spray, date inferred, zone Deck 1, coat 1; "
+     "5: 2026-05-14 00:45:00 to 2026-05-14 01:30:00, spray, date inferred, zone Deck 3, coat 1"},
+    {"spray-undated.csv", "spray log without any date",
+     "spray log; 1 header, 0 used, no-time 1"},
+    {"two-row-header-temperature.csv", "names in one row, units in the next",
+     "temperature; 2 header, 2 used; year-first; "
+     "3: 2026-05-13 08:00:00, Temperature 1 20 °C, Temperature 2 21 °C; "
+     "4: 2026-05-13 08:00:01, Temperature 1 20.1 °C, Temperature 2 21.1 °C"},
+    {"hash-header-temperature.csv", "header behind a hash",
+     "temperature; 1 header, 2 used, no-value 1; year-first; 2: 2026-05-13 08:00:00, Temperature 20.5 °C; "
+     "4: 2026-05-13 08:00:10, Temperature 20.7 °C"},
+    {"header-short-climate.csv", "one name fewer than cells: row numbers in front",
+     "climate; 1 header, 3 used; year-first; 2: 2026-05-13 08:00:59, Humidity 27.272 %; "
+     "4: 2026-05-13 08:02:59, Humidity 27.245 %"},
+    {"repeated-header-temperature.csv", "the header once more in mid-file",
+     "temperature; 1 header, 2 used, repeated-header 1; year-first; 2: 2026-05-13 08:00:00, Ch1 20.5 °C; "
+     "4: 2026-05-13 08:01:00, Ch1 20.6 °C"},
+    {"statistics-thickness.csv", "statistics lines at the end",
+     "thickness; 1 header, 2 used, summary 3; 2: no time, zone Deck 1, spot 1, film 130 µm, serial G7; "
+     "3: no time, zone Deck 1, spot 2, film 140 µm, serial G7"},
+    {"ragged-temperature.csv", "ragged rows",
+     "temperature; 1 header, 8 used, ragged 2; year-first; "
+     "2: 2026-05-13 08:00:00, Ch1 20.5 °C, Ch2 20.6 °C; 11: 2026-05-13 08:09:00, Ch1 20.7 °C, Ch2 20.8 °C"},
+    {"half-line-temperature.csv", "a file that ends in mid-line",
+     "temperature; 1 header, 2 used, half-line 1; year-first; "
+     "2: 2026-05-13 08:00:00, Ch1 20.5 °C, Ch2 20.6 °C; 3: 2026-05-13 08:01:00, Ch1 20.5 °C, Ch2 20.6 °C"},
+    {"long-form-temperature.csv", "long form: a channel column",
+     "temperature; 1 header, 4 used; year-first; 2: 2026-05-13 08:00:00, north 20.5 °C; "
+     "5: 2026-05-13 08:01:00, gun 30.6 °C"},
+    {"long-form-pressure.csv", "long form of a pressure log, unit column",
+     "pressure; 1 header, 4 used; year-first; 2: 2026-05-13 08:00:00, A 551.580583 kPa; "
+     "5: 2026-05-13 08:01:00, B 561.922719 kPa"},
+    {"fraction-climate.csv", "relative humidity as a fraction",
+     "climate; 1 header, 3 used; year-first; 2: 2026-05-13 08:00:00, air 20.5 °C, RH 55 %; "
+     "4: 2026-05-13 08:10:00, air 20.6 °C, RH 57 %"},
+    {"no-unit-pressure.csv", "no unit, and nothing to infer it from",
+     "pressure; 1 header, 0 used, no-unit 3; year-first"},
+    {"unsure.csv", "thickness or base metal: unsure",
+     "unknown; 1 header, 0 used, unknown-kind 2; year-first"},
+    {"bmr-readings.csv", "base metal readings by name",
+     "base metal; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, zone Deck 1, film 12 µm; "
+     "3: 2026-05-13 08:01:00, zone Deck 1, film 15 µm"},
+    {"verification-check.csv", "verification on shims",
+     "verification; 1 header, 2 used; year-first; "
+     "2: 2026-05-13 07:30:00, serial G7, certified 127 µm, reading 128 µm, use before; "
+     "3: 2026-05-13 17:30:00, serial G7, certified 127 µm, reading 126.5 µm, use after"},
+    {"shift-record.csv", "yes and no in words and marks",
+     "shift record; 1 header, 4 used; year-first; "
+     "2: 2026-05-13 00:00:00, item hoses inspected, done, role pump operator; "
+     "5: 2026-05-13 00:00:00, item steel accepted, blank, role inspector"},
+    {"material-log.csv", "levels as volume and mass",
+     "material; 1 header, 2 used, incomplete 1; year-first; "
+     "2: 2026-05-13 08:00:00, part A, drum D1, before 200 L, after 150 L; "
+     "3: 2026-05-13 08:00:00, part B, drum D2, before 210 kg, after 160 kg"},
+    {"quoted-newline-spray.csv", "a quoted line end in a note",
+     "spray log; 1 header, 2 used; year-first; "
+     "2: 2026-05-13 08:00:00 to 2026-05-13 08:30:00, spray, zone Deck 1; "
+     "4: 2026-05-13 09:00:00 to 2026-05-13 09:30:00, spray, zone Deck 2"},
+    {"unclosed-quote-spray.csv", "an unclosed quote",
+     "spray log; 1 header, 2 used, unclosed-quote 1; year-first; "
+     "2: 2026-05-13 08:00:00 to 2026-05-13 08:30:00, spray, zone Deck 1; "
+     "4: 2026-05-13 10:00:00 to 2026-05-13 10:30:00, spray, zone Deck 3"},
+    {"no-header-temperature.csv", "no header at all",
+     "unknown; 0 header, 0 used, unknown-kind 2; year-first"},
+    {"no-time-climate.csv", "a table of climate without time",
+     "climate; 1 header, 0 used, no-time 2"},
+    {"fixed-skips-pressure.csv", "semicolons, skipped seconds, negative pressures",
+     "pressure; 1 header, 3 used; year-first; "
+     "2: 2026-05-13 08:00:00, Pressure A 5.4711 kPa, Pressure B -27.3216 kPa; "
+     "4: 2026-05-13 08:00:03, Pressure A 38.2638 kPa, Pressure B 5.4711 kPa"},
+    {"sum-row-temperature.csv", "minimum and maximum below a log",
+     "temperature; 1 header, 2 used, summary 2; month-first; "
+     "2: 2026-05-13 08:00:00, Probe 1 20 °C, Probe 2 20.5555556 °C; "
+     "3: 2026-05-13 08:00:10, Probe 1 20.5 °C, Probe 2 21 °C"},
+    {"wide-readings-thickness.csv", "three readings in a row",
+     "thickness; 1 header, 2 used; 2: no time, zone Deck 1, spot 1, film 130 µm; "
+     "3: no time, zone Deck 1, spot 2, film 140 µm"},
+};
+
+static char *slurp(struct mr_arena *arena, const char *name, size_t *n) {
+    char *path = mr_printf(arena, "tests/golden/quirks/%s", name);
+    FILE *f = fopen(path, "rb");
+    cr_assert(f, "%s cannot be opened", path);
+    char *data = mr_alloc(arena, 1 << 16, 1);
+    *n = fread(data, 1, 1 << 16, f);
+    fclose(f);
+    return data;
+}
+
+Test(quirks, each_file_is_understood_as_the_table_says) {
+    for (size_t i = 0; i < MR_COUNT(quirks); i++) {
+        struct norm_rig rig;
+        size_t n;
+        norm_begin(&rig);
+        const char *data = slurp(rig.arena, quirks[i].file, &n);
+        norm_add(&rig, quirks[i].file, data, n);
+        norm_run(&rig);
+        cr_expect_str_eq(norm_line(&rig, 0), quirks[i].expected, "%s (%s):\n%s", quirks[i].file, quirks[i].quirk, norm_line(&rig, 0));
+        cr_expect(rig.status == MR_OK && norm_identity(&rig), "%s", quirks[i].file);
+        norm_end(&rig);
+    }
+}
+
+Test(quirks, the_size_of_chunks_never_shows) {
+    for (size_t i = 0; i < MR_COUNT(quirks); i++)
+        for (size_t chunk = 1; chunk <= 4096; chunk += chunk < 64 ? 1 : 509) {
+            struct norm_rig rig;
+            size_t n;
+            norm_begin(&rig);
+            const char *data = slurp(rig.arena, quirks[i].file, &n);
+            struct mr_source source;
+            cr_assert(mr_read_memory_in(rig.arena, rig.job, quirks[i].file, data, n, chunk, &rig.diags, &source) == MR_OK);
+            MR_PUSH(rig.arena, &rig.sources.list, source);
+            norm_run(&rig);
+            cr_assert_str_eq(norm_line(&rig, 0), quirks[i].expected, "%s in chunks of %zu", quirks[i].file, chunk);
+            norm_end(&rig);
+        }
+}
+
+Test(quirks, what_is_open_is_said_with_the_lines_that_settle_it) {
+    static const struct {
+        const char *file, *id, *mend;
+    } rows[] = {
+        {"day-month-open-thickness.csv", "date-order", "[file \"day-month-open-thickness.csv\"]\ndates = day-first"},
+        {"unsure.csv", "unknown-kind", "[file \"unsure.csv\"]\nkind = thickness\ncolumn reading = thickness [µm]"},
+        {"no-unit-pressure.csv", "no-unit", "[file \"no-unit-pressure.csv\"]\ncolumn line A = line A [psi]"},
+    };
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct norm_rig rig;
+        size_t n;
+        norm_begin(&rig);
+        const char *data = slurp(rig.arena, rows[i].file, &n);
+        norm_add(&rig, rows[i].file, data, n);
+        norm_run(&rig);
+        const char *mend = rig.data->files.v[0].mend;
+        cr_expect(strncmp(mend, rows[i].mend, strlen(rows[i].mend)) == 0, "%s: %s", rows[i].file, mend);
+        cr_expect(norm_count(&rig, rows[i].id) >= 1, "%s", rows[i].file);
+        cr_expect(strstr(mr_explain_text(rig.arena, rig.data), "to settle it, write into job.milrise"), "%s", rows[i].file);
+        norm_end(&rig);
+    }
+}
