@@ -287,6 +287,8 @@ static void compare(struct side *a, struct side *b, size_t a_index, enum tie tie
     struct keys ka = collect(a, from, to), kb = collect(b, from, to);
     size_t *pending = MR_ARRAY(a->work->scratch, size_t, kb.n), n_pending = 0;
     size_t matched = match(a, b, &ka, &kb, pending, &n_pending), fewer = ka.n < kb.n ? ka.n : kb.n;
+    if (a->work->source->ends_in_mid_line || b->work->source->ends_in_mid_line)
+        fewer -= fewer > 0; /* its last row may be cut */
     if (!matched || (tie != TIE_SURE && (matched < 2 || matched * 10 < fewer * 9)))
         return;
     if (n_pending) {
