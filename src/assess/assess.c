@@ -11,6 +11,7 @@ enum mr_status mr_assess(struct mr_arena *arena, const struct mr_alignment *alig
     result->aligned = aligned;
     result->job = aligned->job;
     mr_assess_thickness(&a);
+    mr_assess_coats(&a);
     mr_assess_climate(&a);
     mr_assess_reaction(&a);
     mr_assess_lines(&a);

@@ -31,7 +31,7 @@ static const struct mr_climate_limit limit_rows[MR_CLIMATE_LIMITS] = {
      "bare steel stays at or below its limit before the material lands"},
 };
 
-/* --- wording --------------------------------------------------------------------------------------------- */
+/* --- wording ----------------------------------------------------------------------------------------- */
 
 static const char *phase_of(const struct mr_period *p, int64_t t_ms) {
     if (t_ms < p->window->t0_utc_ms)
@@ -124,7 +124,7 @@ static void find_uncovered(struct mr_assess *a, const struct mr_period *p, const
     mr_add_finding(a, &f);
 }
 
-/* --- judgement ------------------------------------------------------------------------------------------- */
+/* --- judgement --------------------------------------------------------------------------------------- */
 
 static enum mr_outcome judge(const struct mr_period *p, const struct mr_watch *w) {
     double tolerated_s = mr_set_num(p->settings, MR_CLIMATE_OUT_MAX),
@@ -200,7 +200,7 @@ static void set_up(struct mr_assess *a, struct mr_period *p) {
     }
 }
 
-/* --- the table ------------------------------------------------------------------------------------------- */
+/* --- the table --------------------------------------------------------------------------------------- */
 
 static const char *instrument_of(const struct mr_track *track) {
     if (track == NULL)
@@ -288,7 +288,7 @@ static void add_row(struct mr_assess *a, struct mr_table *table, const struct mr
     mr_table_add(a->arena, table, v);
 }
 
-/* --- logged against computed dew point ------------------------------------------------------------------- */
+/* --- logged against computed dew point --------------------------------------------------------------- */
 
 static void find_dew_differences(struct mr_assess *a, const struct mr_dew_compare *compare) {
     double limit = mr_set_num(&a->job->settings, MR_DEW_DIFFER);
@@ -316,7 +316,7 @@ static void find_dew_differences(struct mr_assess *a, const struct mr_dew_compar
     }
 }
 
-/* --- coats ----------------------------------------------------------------------------------------------- */
+/* --- coats ------------------------------------------------------------------------------------------- */
 
 static void judge_window(struct mr_assess *a, const struct mr_window *window, struct mr_table *table,
                          struct mr_dew_compare *compare) {

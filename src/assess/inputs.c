@@ -133,7 +133,7 @@ static void add_set_aside(struct mr_assess *a) {
         mr_add_table(a, table);
 }
 
-/* --- findings about files ------------------------------------------------------------------------------------ */
+/* --- findings about files ---------------------------------------------------------------------------- */
 
 static struct mr_finding file_finding(struct mr_assess *a, const char *id, enum mr_severity severity,
                                       const char *path) {
@@ -197,7 +197,7 @@ static void find_about_file(struct mr_assess *a, size_t i) {
     mr_add_finding(a, &f);
 }
 
-/* --- findings from diagnostics ----------------------------------------------------------------------------------- */
+/* --- findings from diagnostics ----------------------------------------------------------------------- */
 
 struct oddity {
     const struct mr_diag *first;

@@ -8,7 +8,7 @@
 
 #include <math.h>
 
-/* --- events: wording, findings --------------------------------------------------------------------------- */
+/* --- events: wording, findings ----------------------------------------------------------------------- */
 
 static const struct kind_row {
     const char *id, *word, *rule, *next_step;

@@ -20,7 +20,7 @@ const char mr_caution_mix[] =
     "Keep part A and part B apart everywhere but in the gun's mixing path: mixed in a hose, pump or closed "
     "container they set to a plug and the heat can burst it. Relieve both lines before opening anything.";
 
-/* --- tracks ---------------------------------------------------------------------------------------------- */
+/* --- tracks ------------------------------------------------------------------------------------------ */
 
 /* A logger that the job or its own export ties to another zone at that time says nothing about this one. */
 static bool stands_elsewhere(const struct mr_track *track, size_t zone, int64_t t0_ms, int64_t t1_ms) {
@@ -72,7 +72,7 @@ static void set_limits(struct mr_line_run *p) {
                                         .pause_ms = mr_setting_ms(s, MR_PAUSE_FROM)};
 }
 
-/* --- checks ---------------------------------------------------------------------------------------------- */
+/* --- checks ------------------------------------------------------------------------------------------ */
 
 static size_t count_events(const struct mr_line_run *p, enum mr_line_kind one, enum mr_line_kind other) {
     size_t n = 0;
@@ -220,7 +220,7 @@ static void find_uncovered(struct mr_assess *a, const struct mr_line_run *p) {
     mr_add_finding(a, &f);
 }
 
-/* --- the table ------------------------------------------------------------------------------------------- */
+/* --- the table --------------------------------------------------------------------------------------- */
 
 static struct mr_table *new_table(struct mr_assess *a) {
     enum mr_unit pressure = a->job->display.pressure;
@@ -284,7 +284,7 @@ static void add_row(struct mr_assess *a, struct mr_table *table, const struct mr
     mr_table_add(a->arena, table, v);
 }
 
-/* --- the part -------------------------------------------------------------------------------------------- */
+/* --- the part ---------------------------------------------------------------------------------------- */
 
 static void judge_window(struct mr_assess *a, struct mr_line_work *work, struct mr_line_run *p) {
     set_limits(p);

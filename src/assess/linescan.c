@@ -11,7 +11,7 @@
 #include <math.h>
 #include <string.h>
 
-/* --- stretches ------------------------------------------------------------------------------------------- */
+/* --- stretches --------------------------------------------------------------------------------------- */
 
 static bool gap_after(const struct mr_line_work *w, size_t i, int64_t gap_ms) {
     return i + 1 < w->n && w->t_ms[i + 1] - w->t_ms[i] > gap_ms;
@@ -72,7 +72,7 @@ static void find_stretches(const struct mr_line_work *w, size_t lo, size_t hi, c
     }
 }
 
-/* --- the lines ------------------------------------------------------------------------------------------- */
+/* --- the lines --------------------------------------------------------------------------------------- */
 
 /* Levels against which samples are held. */
 struct levels {
@@ -243,7 +243,7 @@ static double covered_pct(const struct mr_line_work *w, int64_t t0_ms, int64_t t
     return t1_ms > t0_ms ? fmin(100.0, 100.0 * covered / (double)(t1_ms - t0_ms)) : w->n > 0 ? 100.0 : 0.0;
 }
 
-/* --- the main pressure ----------------------------------------------------------------------------------- */
+/* --- the main pressure ------------------------------------------------------------------------------- */
 
 struct band {
     double low, high;

@@ -26,7 +26,7 @@ struct balance {
     size_t n_odd; /* rows whose level rose */
 };
 
-/* --- what was used ---------------------------------------------------------------------------------------- */
+/* --- what was used ----------------------------------------------------------------------------------- */
 
 static double used_l(struct mr_assess *a, const struct mr_material *m) {
     double used = m->before - m->after;
@@ -93,7 +93,7 @@ static double mixed_l(const struct use *u) {
     return u->rows_a > 0 && u->rows_b > 0 ? u->a_l + u->b_l : MR_NAN;
 }
 
-/* --- ratio -------------------------------------------------------------------------------------------------- */
+/* --- ratio ------------------------------------------------------------------------------------------- */
 
 static enum mr_outcome judge_ratio(const struct mr_settings *settings, double ratio) {
     double want = mr_set_num(settings, MR_RATIO), tol = mr_set_num(settings, MR_RATIO_TOL) / 100.0;
@@ -182,7 +182,7 @@ static void judge_zones(struct mr_assess *a, const struct balance *b) {
     }
 }
 
-/* --- against the film ----------------------------------------------------------------------------------------- */
+/* --- against the film -------------------------------------------------------------------------------- */
 
 static double film_l(const struct mr_assess *a, size_t zone) {
     for (size_t i = 0; i < a->out->films.n; i++)
@@ -263,7 +263,7 @@ static void judge_loss(struct mr_assess *a, const struct balance *b) {
     mr_add_finding(a, &f);
 }
 
-/* --- tables ----------------------------------------------------------------------------------------------------- */
+/* --- tables ------------------------------------------------------------------------------------------ */
 
 static void add_use_row(struct mr_assess *a, struct mr_table *table, const char *name, const struct use *u,
                         double film) {
@@ -366,8 +366,7 @@ static void add_zone_table(struct mr_assess *a, const struct balance *b) {
         mr_add_table(a, table);
 }
 
-/* --- the part ------------------------------------------------------------------------------------------------------
- */
+/* --- the part ---------------------------------------------------------------------------------------- */
 
 static void find_no_log(struct mr_assess *a) {
     struct mr_finding f = mr_blank_finding("no-material-log", MR_WARNING, MR_NONE, 0);

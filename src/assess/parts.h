@@ -26,6 +26,9 @@ void mr_add_evidence(struct mr_assess *a, mr_evidence_list *list, struct mr_plac
  * "gauge", "thickness", "history", out->films and its tables. */
 void mr_assess_thickness(struct mr_assess *a);
 
+/* The spray windows as a table (coats.c). */
+void mr_assess_coats(struct mr_assess *a);
+
 /* Climate over lead, window and cure of each coat (climate.c, dewpoint.c). */
 void mr_assess_climate(struct mr_assess *a);
 

@@ -29,7 +29,7 @@ struct pause {
     const char *note;
 };
 
-/* --- pulls ----------------------------------------------------------------------------------------------- */
+/* --- pulls ------------------------------------------------------------------------------------------- */
 
 static int order_pulls(const void *a, const void *b) {
     const struct mr_pull *x = a, *y = b;
@@ -75,7 +75,7 @@ static void collect_pulls(struct mr_assess *a, mr_pulls *pulls) {
     mr_sort_stable(a->arena, pulls->v, pulls->n, sizeof *pulls->v, order_pulls);
 }
 
-/* --- relief ---------------------------------------------------------------------------------------------- */
+/* --- relief ------------------------------------------------------------------------------------------ */
 
 /* First sample in t0..t1 under the level; MR_T_NONE. */
 static int64_t first_below(const struct mr_track *track, int64_t t0_ms, int64_t t1_ms, double level_kpa) {
@@ -153,7 +153,7 @@ static void judge_cleanout(struct mr_assess *a, struct pause *p) {
     p->cleanout_outcome = p->cleanout != NULL ? MR_CONFORMS : MR_NOT_SHOWN;
 }
 
-/* --- checks and findings --------------------------------------------------------------------------------- */
+/* --- checks and findings ----------------------------------------------------------------------------- */
 
 static double charged_ms(const struct pause *p) {
     if (p->inner)
@@ -259,7 +259,7 @@ static void add_cleanout(struct mr_assess *a, const struct pause *p) {
     mr_add_finding(a, &f);
 }
 
-/* --- the table ------------------------------------------------------------------------------------------- */
+/* --- the table --------------------------------------------------------------------------------------- */
 
 static struct mr_table *new_table(struct mr_assess *a) {
     struct mr_field fields[] = {
@@ -349,7 +349,7 @@ static void judge_pause(struct mr_assess *a, struct mr_table *table, struct paus
     mr_add_story(a, &s);
 }
 
-/* --- the part -------------------------------------------------------------------------------------------- */
+/* --- the part ---------------------------------------------------------------------------------------- */
 
 /* Pauses between pulls and those inside windows, in order of time. */
 static void judge_pauses(struct mr_assess *a, struct mr_table *table, const mr_pulls *pulls, const mr_pulls *inner) {

@@ -8,7 +8,7 @@
 #include <math.h>
 #include <string.h>
 
-/* --- clocks --------------------------------------------------------------------------------------------------- */
+/* --- clocks ------------------------------------------------------------------------------------------ */
 
 static const char *clock_name(const struct mr_clock *c) {
     return c->instrument != NULL && c->instrument[0] != '\0' ? c->instrument : "(not named)";
@@ -92,7 +92,7 @@ static void add_clocks(struct mr_assess *a) {
         mr_add_table(a, table);
 }
 
-/* --- readings ---------------------------------------------------------------------------------------------------- */
+/* --- readings ---------------------------------------------------------------------------------------- */
 
 /* Places of consecutive lines become one piece of evidence. */
 static void add_run(struct mr_assess *a, mr_evidence_list *list, const char *path, uint32_t line) {
@@ -212,8 +212,67 @@ static void add_trace(struct mr_assess *a) {
         mr_add_table(a, table);
 }
 
-/* --- settings
- * ---------------------------------------------------------------------------------------------------------- */
+/* --- channels ---------------------------------------------------------------------------------------- */
+
+static struct mr_value zone_of_stay(const struct mr_assess *a, const struct mr_stay *stay) {
+    if (stay == NULL)
+        return mr_v_blank("all");
+    if (stay->gun)
+        return mr_v_text("(gun)");
+    return stay->zone == MR_NONE ? mr_v_blank("none") : mr_v_text(a->aligned->zones.v[stay->zone].name);
+}
+
+static void add_stay_row(struct mr_assess *a, struct mr_table *table, const struct mr_track *t,
+                         const struct mr_stay *stay) {
+    struct mr_place first = mr_track_place(a->aligned, t, 0), last = mr_track_place(a->aligned, t, t->n - 1);
+    struct mr_value v[] = {
+        mr_v_text(t->instrument),
+        mr_v_text(t->channel),
+        mr_v_text(mr_meaning_word(t->meaning)),
+        mr_v_count((int64_t)t->n),
+        mr_v_time(t->t_utc_ms[0]),
+        mr_v_time(t->t_utc_ms[t->n - 1]),
+        zone_of_stay(a, stay),
+        stay == NULL || stay->t0_utc_ms == INT64_MIN ? mr_v_blank("open") : mr_v_time(stay->t0_utc_ms),
+        stay == NULL || stay->t1_utc_ms == INT64_MAX ? mr_v_blank("open") : mr_v_time(stay->t1_utc_ms),
+        mr_v_text(stay == NULL ? "" : mr_route_text(stay->route)),
+        mr_v_text(first.file == NULL ? "" : mr_printf(a->arena, "%s:%u", first.file, first.line)),
+        mr_v_text(last.file == NULL ? "" : mr_printf(a->arena, "%s:%u", last.file, last.line)),
+    };
+    mr_table_add(a->arena, table, v);
+}
+
+static void add_channels(struct mr_assess *a) {
+    struct mr_field fields[] = {
+        {"instrument", "Instrument", MR_UNIT_NONE, 0, 14},
+        {"channel", "Channel", MR_UNIT_NONE, 0, 18},
+        {"meaning", "Measures", MR_UNIT_NONE, 0, 12},
+        {"samples", "Samples", MR_UNIT_NONE, 0, 0},
+        {"first", "First", MR_UNIT_NONE, 0, 20},
+        {"last", "Last", MR_UNIT_NONE, 0, 20},
+        {"zone", "Stands for", MR_UNIT_NONE, 0, 18},
+        {"from", "From", MR_UNIT_NONE, 0, 20},
+        {"to", "To", MR_UNIT_NONE, 0, 20},
+        {"route", "Route", MR_UNIT_NONE, 0, 20},
+        {"first_place", "First sample", MR_UNIT_NONE, 0, 30},
+        {"last_place", "Last sample", MR_UNIT_NONE, 0, 30},
+    };
+    struct mr_table *table =
+        mr_table_new(a->arena, "channels", "Channels",
+                     "Every logged channel, joined over its files, and the zones that it stands for over time.",
+                     MR_COUNT(fields), fields);
+    for (size_t i = 0; i < a->aligned->tracks.n; i++) {
+        const struct mr_track *t = &a->aligned->tracks.v[i];
+        if (t->n > 0 && t->stays.n == 0)
+            add_stay_row(a, table, t, NULL);
+        for (size_t k = 0; t->n > 0 && k < t->stays.n; k++)
+            add_stay_row(a, table, t, &t->stays.v[k]);
+    }
+    if (table->n_rows > 0)
+        mr_add_table(a, table);
+}
+
+/* --- settings ---------------------------------------------------------------------------------------- */
 
 static void add_setting_row(struct mr_assess *a, struct mr_table *table, const char *spec, enum mr_setting_id id,
                             const struct mr_setting *s) {
@@ -266,6 +325,7 @@ void mr_assess_provenance(struct mr_assess *a) {
     find_unassigned(a);
     mr_assess_inputs(a);
     add_clocks(a);
+    add_channels(a);
     add_trace(a);
     add_settings(a);
 }

@@ -1,9 +1,9 @@
 /*
  * shift.c - the items that the specification asks for each shift: done, and signed by role?
  *
- * Asked for is the list in `[shift record] items` as it holds for the zones sprayed in that shift. An item conforms when
- * a row of that shift says yes and names a role; "no" does not conform; anything else is not shown. A zone's check is the
- * worst item of all shifts in which it was sprayed; findings stand once per shift and item.
+ * Asked for is the list in `[shift record] items` as it holds for the zones sprayed in that shift. An item conforms
+ * when a row of that shift says yes and names a role; "no" does not conform; anything else is not shown. A zone's check
+ * is the worst item of all shifts in which it was sprayed; findings stand once per shift and item.
  */
 #include "say.h"
 
@@ -110,7 +110,7 @@ static void find_item(struct mr_assess *a, const struct asked *item) {
     mr_add_finding(a, &f);
 }
 
-/* --- zones ------------------------------------------------------------------------------------------------ */
+/* --- zones ------------------------------------------------------------------------------------------- */
 
 /* Which zones were sprayed in which shift: shape zones.n * shifts.n. */
 static bool *sprayed_map(struct mr_assess *a) {
@@ -188,7 +188,7 @@ static void judge_zones(struct mr_assess *a, const asked_list *items) {
     }
 }
 
-/* --- the table ---------------------------------------------------------------------------------------------- */
+/* --- the table --------------------------------------------------------------------------------------- */
 
 static void add_item_row(struct mr_assess *a, struct mr_table *table, const char *shift, const char *item,
                          enum mr_outcome outcome, const struct mr_shift_item *row, const char *why) {

@@ -102,6 +102,51 @@ Test(provenance, every_setting_in_force_stands_with_its_value_and_origin) {
     hand_free(f);
 }
 
+Test(provenance, each_channel_stands_with_its_zones_over_time) {
+    struct hand *f = hand_new("");
+    hand_zone(f, "Deck 1", 10, 1);
+    const double level[] = {20};
+    size_t k = hand_track(f, "T1", MR_M_PROBE_TEMP, 0, 10, 30, hand_flat, level);
+    struct mr_stay here = {0, false, hand_ms(0), hand_ms(100), MR_ROUTE_ASSIGNED},
+                   gun = {MR_NONE, true, hand_ms(110), INT64_MAX, MR_ROUTE_ASSIGNED};
+    MR_PUSH(f->arena, &f->al.tracks.v[k].stays, here);
+    MR_PUSH(f->arena, &f->al.tracks.v[k].stays, gun);
+    hand_track(f, "H1", MR_M_RH, 0, 10, 30, hand_flat, level);
+    mr_assess_provenance(&f->a);
+    const struct mr_table *t = hand_table(f, "channels");
+    cr_assert_eq(t->n_rows, 3);
+    cr_expect_str_eq(hand_cell(t, 0, "zone")->text, "Deck 1");
+    cr_expect_str_eq(hand_cell(t, 1, "zone")->text, "(gun)");
+    cr_expect_eq(hand_cell(t, 1, "to")->type, MR_V_BLANK);
+    cr_expect_eq(hand_cell(t, 2, "zone")->type, MR_V_BLANK);
+    cr_expect_str_eq(hand_cell(t, 0, "last_place")->text, "climate.csv:31");
+    hand_free(f);
+}
+
+Test(coats, directions_are_compared_with_the_coat_below_and_not_judged) {
+    struct hand *f = hand_new("");
+    hand_zone(f, "Deck 1", 10, 3);
+    hand_shift(f, "s", 0, 9000);
+    static const char *const way[] = {"left to right", "Bottom to top", "bottom to top"}, *const want[] = {"", "other",
+                                                                                                           "same"};
+    for (int coat = 1; coat <= 3; coat++) {
+        size_t w = hand_window(f, 0, coat, coat * 1000, coat * 1000 + 600);
+        struct mr_spray *row = MR_NEW(f->arena, struct mr_spray);
+        *row = *f->al.windows.v[w].log;
+        row->direction = way[coat - 1];
+        row->distance_mm = 900;
+        f->al.windows.v[w].log = row;
+    }
+    mr_assess_coats(&f->a);
+    const struct mr_table *t = hand_table(f, "windows");
+    for (size_t i = 0; i < 3; i++)
+        cr_expect_str_eq(hand_cell(t, i, "direction_below")->text, want[i]);
+    cr_expect_float_eq(hand_cell(t, 0, "length_min")->number, 10, 1e-12);
+    cr_expect_eq(f->out.checks.n, 0);
+    cr_expect_eq(f->out.findings.n, 0);
+    hand_free(f);
+}
+
 /* --- files --------------------------------------------------------------------------------------------- */
 
 Test(provenance, what_became_of_a_file_is_one_finding_of_the_right_weight) {
