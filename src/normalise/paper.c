@@ -29,7 +29,7 @@ void mr_paper_add(struct mr_paper *paper, const char *text, size_t n) {
     paper->text.v[paper->text.n] = '\0';
 }
 
-void mr_figure_text(double value, char out[32]) {
+void mr_shown_number(double value, char out[32]) {
     out[0] = '\0';
     if (isnan(value))
         return;
@@ -72,7 +72,7 @@ static void put_text(struct mr_paper *p, const char *name, const char *text) {
 
 static void put_value(struct mr_paper *p, const char *name, double value, const char *unit) {
     char text[32];
-    mr_figure_text(value, text);
+    mr_shown_number(value, text);
     if (*text)
         mr_paper_put(p, ", %s %s%s%s", name, text, *unit ? " " : "", unit);
 }

@@ -17,8 +17,8 @@ void mr_paper_put(struct mr_paper *paper, const char *format, ...) MR_PRINTF(2, 
 /** mr_paper_add - append n bytes. */
 void mr_paper_add(struct mr_paper *paper, const char *text, size_t n);
 
-/** mr_figure_text - nine significant digits, for people; "" for NaN. Buffer of 32. */
-void mr_figure_text(double value, char out[32]);
+/** mr_shown_number - nine significant digits, for people; "" for NaN. Buffer of 32. */
+void mr_shown_number(double value, char out[32]);
 
 /** mr_basis_text - "UTC", "local time", "". */
 const char *mr_basis_text(enum mr_time_basis basis);
