@@ -266,8 +266,8 @@ static struct mr_table *new_table(struct mr_assess *a) {
         {"start", "Start", MR_UNIT_NONE, 0, 20},
         {"stop", "Stop", MR_UNIT_NONE, 0, 20},
         {"duration_min", "Duration", MR_UNIT_MIN, 1, 0},
-        {"zone_before", "Sprayed before", MR_UNIT_NONE, 0, 20},
-        {"zone_after", "Sprayed after", MR_UNIT_NONE, 0, 20},
+        {"zone_before", "Sprayed before", MR_UNIT_NONE, 0, 30},
+        {"zone_after", "Sprayed after", MR_UNIT_NONE, 0, 30},
         {"relieved_at", "Lines seen relieved", MR_UNIT_NONE, 0, 20},
         {"charged_min", "Charged for", MR_UNIT_MIN, 1, 0},
         {"relief_logged", "Relief logged", MR_UNIT_NONE, 0, 20},
@@ -323,6 +323,36 @@ static void add_row(struct mr_assess *a, struct mr_table *table, const struct pa
     mr_table_add(a->arena, table, v);
 }
 
+/* A pause that outlasts its shift is told as long as someone was still at the lines: until relief or clean-out. */
+static int64_t told_until(const struct mr_assess *a, const struct pause *p) {
+    size_t shift = a->aligned->windows.v[p->before].shift;
+    if (p->after != MR_NONE && a->aligned->windows.v[p->after].shift == shift)
+        return p->t1_ms;
+    int64_t until = p->relieved_ms != MR_T_NONE ? p->relieved_ms : p->t0_ms + mr_setting_ms(p->settings, MR_PAUSE_MAX);
+    if (p->relief != NULL && p->relief->t1_utc_ms > until)
+        until = p->relief->t1_utc_ms;
+    if (p->cleanout != NULL && p->cleanout->t1_utc_ms > until)
+        until = p->cleanout->t1_utc_ms;
+    return until < p->t1_ms ? until : p->t1_ms;
+}
+
+static void tell_pause(struct mr_assess *a, const struct pause *p) {
+    size_t zone;
+    int coat;
+    place_of(a, p, &zone, &coat);
+    const struct mr_window *before = &a->aligned->windows.v[p->before];
+    struct mr_story s = {
+        MR_STORY_PAUSE,
+        before->shift,
+        p->t0_ms,
+        told_until(a, p),
+        zone,
+        mr_printf(a->arena, "pause of %s: %s", mr_say_duration(a, (double)(p->t1_ms - p->t0_ms)), relief_words(a, p)),
+        mr_outcome_worst(p->relief_outcome, p->cleanout_outcome),
+        before->place};
+    mr_add_story(a, &s);
+}
+
 static void judge_pause(struct mr_assess *a, struct mr_table *table, struct pause p) {
     p.settings = a->aligned->zones.v[a->aligned->windows.v[p.after == MR_NONE ? p.before : p.after].zone].settings;
     p.relieved_ms = MR_T_NONE;
@@ -334,19 +364,7 @@ static void judge_pause(struct mr_assess *a, struct mr_table *table, struct paus
     add_row(a, table, &p);
     if (!is_long(&p))
         return;
-    size_t zone;
-    int coat;
-    place_of(a, &p, &zone, &coat);
-    struct mr_story s = {
-        MR_STORY_PAUSE,
-        mr_shift_near(a->aligned, p.t0_ms),
-        p.t0_ms,
-        p.t1_ms,
-        zone,
-        mr_printf(a->arena, "pause of %s: %s", mr_say_duration(a, (double)(p.t1_ms - p.t0_ms)), relief_words(a, &p)),
-        mr_outcome_worst(p.relief_outcome, p.cleanout_outcome),
-        a->aligned->windows.v[p.before].place};
-    mr_add_story(a, &s);
+    tell_pause(a, &p);
 }
 
 /* --- the part ---------------------------------------------------------------------------------------- */

@@ -147,6 +147,15 @@ size_t mr_shift_near(const struct mr_alignment *aligned, int64_t t_utc_ms) {
     return best;
 }
 
+size_t mr_shift_about(const struct mr_assess *a, int64_t t_utc_ms) {
+    size_t near = mr_shift_near(a->aligned, t_utc_ms);
+    if (near == MR_NONE)
+        return MR_NONE;
+    const struct mr_shift *s = &a->aligned->shifts.v[near];
+    int64_t limit = mr_setting_ms(&a->job->settings, MR_SHIFT_BREAK);
+    return t_utc_ms < s->t0_utc_ms - limit || t_utc_ms > s->t1_utc_ms + limit ? MR_NONE : near;
+}
+
 void mr_evidence_track(struct mr_assess *a, mr_evidence_list *list, const struct mr_track *track, int64_t t0_utc_ms,
                        int64_t t1_utc_ms, const char *note) {
     if (track == NULL || track->n == 0)

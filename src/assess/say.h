@@ -53,6 +53,9 @@ const char *mr_say_upper(struct mr_assess *a, const char *text);
 /** mr_shift_near - the shift that holds a moment, else the nearest; MR_NONE where there is none. */
 size_t mr_shift_near(const struct mr_alignment *aligned, int64_t t_utc_ms);
 
+/** mr_shift_about - as mr_shift_near, but MR_NONE where the moment lies farther from it than a new shift would. */
+size_t mr_shift_about(const struct mr_assess *a, int64_t t_utc_ms);
+
 /** mr_evidence_track - the lines of a track's samples from t0 to t1 and the ones beside them, one entry per file.
  *  Nothing where the track is NULL or has no sample near. */
 void mr_evidence_track(struct mr_assess *a, mr_evidence_list *list, const struct mr_track *track, int64_t t0_utc_ms,

@@ -54,7 +54,7 @@ static void tell_actions(struct mr_assess *a) {
         if (at->log->action == MR_ACTION_SPRAY)
             continue;
         const char *note = at->log->note[0] != '\0' ? mr_printf(a->arena, ": %s", at->log->note) : "";
-        size_t shift = at->shift != MR_NONE ? at->shift : mr_shift_near(a->aligned, at->t0_utc_ms);
+        size_t shift = at->shift != MR_NONE ? at->shift : mr_shift_about(a, at->t0_utc_ms);
         struct mr_story s = {MR_STORY_ACTION, shift,    at->t0_utc_ms,
                              at->t1_utc_ms,   at->zone, mr_printf(a->arena, "%s%s", at->log->action_text, note),
                              MR_NOT_REQUIRED, at->place};
@@ -68,7 +68,7 @@ static void tell_heats(struct mr_assess *a) {
         const struct mr_heat_event *h = &a->out->heats.v[i];
         const char *coat = h->coat > 0 ? mr_printf(a->arena, "coat %d, ", h->coat) : "";
         struct mr_story s = {MR_STORY_HEAT,
-                             mr_shift_near(a->aligned, h->t_onset),
+                             mr_shift_about(a, h->t_onset),
                              h->t_onset,
                              h->t_peak,
                              h->zone,
@@ -88,7 +88,7 @@ static void tell_verifications(struct mr_assess *a) {
         const struct mr_verification *v = at->check;
         int d = v->unit == MR_UNIT_MIL ? 2 : 1;
         struct mr_story s = {MR_STORY_CHECK,
-                             mr_shift_near(a->aligned, at->t_utc_ms),
+                             mr_shift_about(a, at->t_utc_ms),
                              at->t_utc_ms,
                              at->t_utc_ms,
                              MR_NONE,

@@ -189,3 +189,15 @@ Test(pauses, a_logged_water_test_is_held_against_the_pressures) {
         hand_free(f);
     }
 }
+
+Test(pauses, the_story_ends_a_pause_over_night_when_the_lines_are_relieved) {
+    const double lines[] = {86, 680, 600 + 10 * 3600, 0.3, end, end, end};
+    struct hand *f = two_windows("", 10 * 3600, lines);
+    f->al.shifts.v[0].t1_utc_ms = hand_ms(600);
+    f->al.windows.v[1].shift = hand_shift(f, "2026-05-12", 600 + 10 * 3600, 1200 + 10 * 3600);
+    mr_assess_lines(&f->a);
+    cr_assert_eq(f->out.story.n, 1);
+    cr_expect_eq(f->out.story.v[0].shift, 0);
+    cr_expect_eq(f->out.story.v[0].t1_utc_ms, hand_ms(680));
+    hand_free(f);
+}

@@ -130,3 +130,15 @@ Test(story, each_shift_tells_its_windows_actions_and_events_in_order_of_time) {
     cr_expect_eq(hand_table(f, "shift-story")->n_rows, 6);
     hand_free(f);
 }
+
+Test(story, what_happens_long_after_a_shift_belongs_to_none) {
+    struct hand *f = two_shifts("");
+    hand_action(f, MR_ACTION_OTHER, 600 + 5 * 3600, 600 + 5 * 3600 + 60);
+    hand_action(f, MR_ACTION_OTHER, 600 + 7 * 3600, 600 + 7 * 3600 + 60);
+    mr_assess_story(&f->a);
+    cr_expect_eq(f->out.story.v[1].shift, 0);
+    cr_expect_eq(f->out.story.v[3].shift, MR_NONE);
+    const struct mr_table *t = hand_table(f, "shift-story");
+    cr_expect_eq(hand_cell(t, 3, "shift")->type, MR_V_BLANK);
+    hand_free(f);
+}
