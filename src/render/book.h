@@ -9,7 +9,7 @@
 
 #include "milrise/assess.h"
 
-#define MR_SHEET_ROWS_MOST 1048576U
+#define MR_BOOK_TYPE_PT 10.0 /* type size of all cells but titles */
 
 struct mr_book;
 struct mr_sheet;
@@ -71,7 +71,7 @@ struct mr_cell_out {
 
 /** mr_sheet_row - a whole row from column 0, high enough for its wrapped texts. Programs differ in whether they find that height by
  *  themselves, so it is written: from the widths (characters, as given to mr_sheet_width) and the letters' advances. */
-void mr_sheet_row(struct mr_sheet *sheet, unsigned row, size_t n, const struct mr_cell_out *cells, const double *widths);
+void mr_sheet_row(struct mr_sheet *sheet, struct mr_arena *scratch, unsigned row, size_t n, const struct mr_cell_out *cells, const double *widths);
 
 /** mr_sheet_image - a PNG file at a cell, width_pt wide on paper, with a text for those who cannot see it. */
 void mr_sheet_image(struct mr_sheet *sheet, unsigned row, unsigned column, const char *png_path, double scale, const char *alt);

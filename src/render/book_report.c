@@ -1,9 +1,8 @@
 /*
- * book_report.c - the order of the workbook's sheets: the verdict, findings, checks, the tables of the assessment, charts,
- * inputs, settings, and at the end the cautions and the limits of the report.
+ * book_report.c - the order of the workbook's sheets: the verdict, findings, checks, charts, the tables of the assessment (the
+ * last of them inputs and settings in force), and at the end the cautions and the limits of the report.
  *
- * A table longer than a sheet goes on in further sheets of the same name with a number. An assessment that brings its own table
- * "inputs" or "settings" is shown as it is, and the sheet made here is left out.
+ * A table longer than a sheet goes on in further sheets of the same name with a number.
  */
 #include "render/book_report.h"
 
@@ -18,13 +17,6 @@ static const struct {
                     {"rise-against-thickness", "Chart rise and thickness", "Rise against thickness"},
                     {"climate", "Charts climate", "Climate of each shift"},
                     {"shift-story", "Charts shifts", "Time line of each shift"}};
-
-static bool has_table(const struct mr_assessment *a, const char *id) {
-    for (size_t i = 0; i < a->tables.n; i++)
-        if (strcmp(a->tables.v[i]->id, id) == 0)
-            return true;
-    return false;
-}
 
 static bool has_chart(const struct mr_outline *o, const char *kind) {
     for (size_t i = 0; i < o->charts->n; i++)
@@ -71,34 +63,31 @@ static void write_tables(const struct mr_book_job *job, sheet_list *list, bool f
     }
 }
 
+static void write_charts(const struct mr_book_job *job, sheet_list *list, const char *charts_dir, bool fill, size_t *at) {
+    for (size_t i = 0; charts_dir && i < MR_COUNT(chart_sheets); i++) {
+        if (!has_chart(job->o, chart_sheets[i].kind))
+            continue;
+        if (fill)
+            mr_sheet_charts(job, list->v[(*at)++], chart_sheets[i].kind, chart_sheets[i].title, charts_dir);
+        else
+            add(job, list, chart_sheets[i].sheet);
+    }
+}
+
 static void write_sheets(const struct mr_book_job *job, const char *charts_dir) {
-    const struct mr_outline *o = job->o;
     sheet_list list = {0};
-    const bool inputs = !has_table(o->a, "inputs"), settings = !has_table(o->a, "settings");
     add(job, &list, "Verdict");
     add(job, &list, "Findings");
     add(job, &list, "Checks");
     size_t at = list.n;
+    write_charts(job, &list, charts_dir, false, NULL);
     write_tables(job, &list, false, NULL);
-    for (size_t i = 0; charts_dir && i < MR_COUNT(chart_sheets); i++)
-        if (has_chart(o, chart_sheets[i].kind))
-            add(job, &list, chart_sheets[i].sheet);
-    if (inputs)
-        add(job, &list, "Inputs");
-    if (settings)
-        add(job, &list, "Settings");
     add(job, &list, "Cautions and limits");
     mr_sheet_verdict(job, list.v[0], list.n, list.v);
     mr_sheet_findings(job, list.v[1]);
     mr_sheet_checks(job, list.v[2]);
+    write_charts(job, &list, charts_dir, true, &at);
     write_tables(job, &list, true, &at);
-    for (size_t i = 0; charts_dir && i < MR_COUNT(chart_sheets); i++)
-        if (has_chart(o, chart_sheets[i].kind))
-            mr_sheet_charts(job, list.v[at++], chart_sheets[i].kind, chart_sheets[i].title, charts_dir);
-    if (inputs)
-        mr_sheet_inputs(job, list.v[at++]);
-    if (settings)
-        mr_sheet_settings(job, list.v[at++]);
     mr_sheet_cautions(job, list.v[at]);
 }
 

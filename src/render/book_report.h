@@ -36,8 +36,6 @@ unsigned mr_sheet_head(struct mr_sheet *sheet, struct mr_arena *arena, const cha
 void mr_sheet_verdict(const struct mr_book_job *job, struct mr_sheet *sheet, size_t n_sheets, struct mr_sheet *const *sheets);
 void mr_sheet_findings(const struct mr_book_job *job, struct mr_sheet *sheet);
 void mr_sheet_checks(const struct mr_book_job *job, struct mr_sheet *sheet);
-void mr_sheet_inputs(const struct mr_book_job *job, struct mr_sheet *sheet);
-void mr_sheet_settings(const struct mr_book_job *job, struct mr_sheet *sheet);
 void mr_sheet_cautions(const struct mr_book_job *job, struct mr_sheet *sheet);
 /** mr_sheet_rows - rows from..to of a table, with the offset from UTC of its times. */
 void mr_sheet_rows(const struct mr_book_job *job, struct mr_sheet *sheet, const struct mr_table *table, size_t from, size_t to);

@@ -1,8 +1,7 @@
 /*
- * chart_cairo.c - the only user of cairo, pango and libpng.
+ * chart_cairo.c - the only user of cairo and pango.
  *
- * Traps met here: cairo's own PNG writer tries every row filter and is four times slower than libpng without filters,
- * so libpng writes the surface's rows. An SVG carries the number of its surface, counted over the process, so bytes
+ * Traps met here: cairo's own PNG writer is slow, so png_file.c writes the surface's rows. An SVG carries the number of its surface, counted over the process, so bytes
  * would depend on what was drawn before: the number is rewritten on its way to the file. A PDF carries dates unless
  * they are set. cairo loses errno: the writer keeps it. Hinting is switched off, so that letters stand alike at every
  * resolution. Text in a PDF stays text (selectable, searchable); in an SVG it becomes outlines by cairo's design.
@@ -10,12 +9,13 @@
  */
 #include "render/chart_cairo.h"
 
+#include "render/png_file.h"
+
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
 #include <cairo.h>
 #include <errno.h>
 #include <pango/pangocairo.h>
-#include <png.h>
 #include <stdio.h>
 #include <string.h>
 #include <unistd.h>
@@ -24,7 +24,7 @@ const char *const mr_picture_suffix[MR_PICTURE_COUNT] = {"png", "svg", "pdf"};
 
 #define SMALL_DOT_PT 3.0
 
-enum { PIECE_POINTS = 30, PNG_LEVEL = 3, BUFFER_BYTES = 1 << 16 };
+enum { PIECE_POINTS = 30, BUFFER_BYTES = 1 << 16 };
 
 /* Buffered writer that keeps the first error, and, for SVG, rewrites the surface number. */
 struct sink {
@@ -284,55 +284,10 @@ static cairo_status_t draw_list(const struct mr_drawlist *list, cairo_surface_t 
     return status;
 }
 
-static void png_sink(png_structp png, png_bytep data, size_t n) {
-    struct sink *s = png_get_io_ptr(png);
+static bool sink_png(void *ctx, const unsigned char *data, size_t n) {
+    struct sink *s = ctx;
     sink_bytes(s, data, n);
-    if (s->error)
-        png_error(png, "write");
-}
-
-static void png_sink_flush(png_structp png) {
-    (void)png;
-}
-
-/* libpng reports by message and long jump; the message is of no use to anyone here. */
-static void png_quiet(png_structp png, png_const_charp message) {
-    (void)png;
-    (void)message;
-}
-
-static _Noreturn void png_failed(png_structp png, png_const_charp message) {
-    (void)message;
-    longjmp(png_jmpbuf(png), 1);
-}
-
-static bool write_png(cairo_surface_t *surface, struct sink *sink) {
-    const unsigned width = (unsigned)cairo_image_surface_get_width(surface);
-    const unsigned height = (unsigned)cairo_image_surface_get_height(surface);
-    const size_t stride = (size_t)cairo_image_surface_get_stride(surface);
-    unsigned char *const pixels = cairo_image_surface_get_data(surface);
-    png_structp png = png_create_write_struct(PNG_LIBPNG_VER_STRING, NULL, png_failed, png_quiet);
-    png_infop info = png ? png_create_info_struct(png) : NULL;
-    if (!info || setjmp(png_jmpbuf(png))) {
-        png_destroy_write_struct(&png, &info);
-        return false;
-    }
-    png_set_write_fn(png, sink, png_sink, png_sink_flush);
-    png_set_IHDR(png, info, width, height, 8, PNG_COLOR_TYPE_RGB, PNG_INTERLACE_NONE, PNG_COMPRESSION_TYPE_DEFAULT,
-                 PNG_FILTER_TYPE_DEFAULT);
-    const png_uint_32 per_metre = (png_uint_32)(MR_CHART_DPI / 0.0254 + 0.5);
-    png_set_pHYs(png, info, per_metre, per_metre, PNG_RESOLUTION_METER);
-    png_set_sRGB(png, info, PNG_sRGB_INTENT_PERCEPTUAL);
-    png_set_compression_level(png, PNG_LEVEL);
-    png_set_filter(png, 0, PNG_FILTER_NONE);
-    png_write_info(png, info);
-    png_set_bgr(png);
-    png_set_filler(png, 0, PNG_FILLER_AFTER); /* cairo keeps pixels as 32-bit words, blue first on little-endian machines */
-    for (unsigned y = 0; y < height; y++)
-        png_write_row(png, pixels + y * stride);
-    png_write_end(png, NULL);
-    png_destroy_write_struct(&png, &info);
-    return true;
+    return !s->error;
 }
 
 static bool draw_png(const struct mr_drawlist *list, struct sink *sink) {
@@ -342,7 +297,9 @@ static bool draw_png(const struct mr_drawlist *list, struct sink *sink) {
     bool good = cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS;
     good = good && draw_list(list, surface, scale) == CAIRO_STATUS_SUCCESS;
     cairo_surface_flush(surface);
-    good = good && write_png(surface, sink);
+    const struct mr_pixels pixels = {(unsigned)cairo_image_surface_get_width(surface), (unsigned)cairo_image_surface_get_height(surface),
+                                     (size_t)cairo_image_surface_get_stride(surface), cairo_image_surface_get_data(surface)};
+    good = good && mr_png_write(&pixels, MR_CHART_DPI, sink_png, sink);
     cairo_surface_destroy(surface);
     return good;
 }

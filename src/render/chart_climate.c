@@ -196,8 +196,8 @@ static void limit(struct mr_drawlist *list, const struct climate_view *v, const 
 
 static void draw_temperatures(struct mr_drawlist *list, const struct climate_view *v, struct mr_panel p) {
     struct mr_series dew = grid_series(v, v->dew_c, v->temp), steel = grid_series(v, v->steel_c, v->temp);
-    p.y0 = INFINITY;
-    p.y1 = -INFINITY;
+    p.y0 = HUGE_VAL;
+    p.y1 = -HUGE_VAL;
     range_of(v, MR_M_AIR, v->temp, &p.y0, &p.y1);
     mr_series_range(&steel, &p.y0, &p.y1);
     mr_series_range(&dew, &p.y0, &p.y1);
@@ -226,8 +226,8 @@ static void fill_below(struct mr_drawlist *list, const struct climate_view *v, c
 
 static void draw_spread(struct mr_drawlist *list, const struct climate_view *v, struct mr_panel p) {
     struct mr_series spread = grid_series(v, v->spread_k, v->rise);
-    p.y0 = INFINITY;
-    p.y1 = -INFINITY;
+    p.y0 = HUGE_VAL;
+    p.y1 = -HUGE_VAL;
     const size_t seen = mr_series_range(&spread, &p.y0, &p.y1);
     const double least = mr_from_canonical(v->rise, v->spread_min_k);
     if (isfinite(least)) {
@@ -244,8 +244,8 @@ static void draw_spread(struct mr_drawlist *list, const struct climate_view *v, 
 }
 
 static void draw_humidity(struct mr_drawlist *list, const struct climate_view *v, struct mr_panel p) {
-    p.y0 = INFINITY;
-    p.y1 = -INFINITY;
+    p.y0 = HUGE_VAL;
+    p.y1 = -HUGE_VAL;
     range_of(v, MR_M_RH, MR_UNIT_PCT, &p.y0, &p.y1);
     const bool seen = p.y1 >= p.y0;
     if (isfinite(v->rh_max_pct)) {

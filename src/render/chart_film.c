@@ -47,7 +47,7 @@ static double bin_width(const struct film_view *v, double lo, double hi) {
 
 static void bin(struct film_view *v) {
     const struct mr_zone_film *f = v->film;
-    double lo = INFINITY, hi = -INFINITY;
+    double lo = HUGE_VAL, hi = -HUGE_VAL;
     for (size_t i = 0; i < f->n_values; i++)
         widen(v, f->reading_um[i], &lo, &hi);
     for (size_t i = 0; i < f->n_spot_values; i++)
@@ -111,7 +111,7 @@ static void draw_tags(struct mr_drawlist *list, const struct mr_panel *p, double
         const struct tag *tag;
     } label[3];
     size_t n_labels = 0;
-    double last = -INFINITY;
+    double last = -HUGE_VAL;
     for (size_t k = 0; k < n; k++) { /* by rising value; n is at most three */
         size_t best = n;
         for (size_t i = 0; i < n; i++)

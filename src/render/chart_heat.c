@@ -93,8 +93,8 @@ static struct mr_series samples_of(const struct heat_view *v, const struct mr_tr
 }
 
 static void find_range(const struct heat_view *v, double *lo, double *hi) {
-    *lo = INFINITY;
-    *hi = -INFINITY;
+    *lo = HUGE_VAL;
+    *hi = -HUGE_VAL;
     for (size_t i = 0; i < v->n; i++) {
         struct mr_series s = samples_of(v, v->probe[i].track);
         mr_series_range(&s, lo, hi);

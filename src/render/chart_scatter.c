@@ -93,8 +93,8 @@ static void draw_spots(struct mr_drawlist *list, const struct mr_panel *p, size_
 }
 
 static void find_range(struct mr_panel *p, size_t n, const struct spot *s) {
-    p->x0 = p->y0 = INFINITY;
-    p->x1 = p->y1 = -INFINITY;
+    p->x0 = p->y0 = HUGE_VAL;
+    p->x1 = p->y1 = -HUGE_VAL;
     for (size_t i = 0; i < n; i++) {
         p->x0 = fmin(p->x0, s[i].x);
         p->x1 = fmax(p->x1, s[i].x);

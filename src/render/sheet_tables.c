@@ -1,5 +1,5 @@
 /*
- * sheet_tables.c - sheets that are one table: those of the assessment, findings, checks, inputs, settings; and sheets of charts.
+ * sheet_tables.c - sheets that are one table: findings, checks, and the tables of the assessment.
  */
 #include "render/book_report.h"
 
@@ -40,7 +40,7 @@ unsigned mr_sheet_head(struct mr_sheet *sheet, struct mr_arena *arena, const cha
     mr_sheet_height(sheet, 0, 24);
     mr_sheet_text(sheet, 0, 0, MR_LOOK_TITLE, title);
     const unsigned row = put_note(sheet, arena, 1, note, width) + 1;
-    mr_sheet_row(sheet, row, n, head, out_widths);
+    mr_sheet_row(sheet, arena, row, n, head, out_widths);
     return row;
 }
 
@@ -132,7 +132,7 @@ void mr_sheet_rows(const struct mr_book_job *job, struct mr_sheet *sheet, const 
             if (!wrap && cells[c].look == MR_LOOK_BLANK)
                 cells[c].look = MR_LOOK_TEXT;
         }
-        mr_sheet_row(sheet, top + 1 + (unsigned)(r - from), t->n_fields, cells, widths);
+        mr_sheet_row(sheet, job->arena, top + 1 + (unsigned)(r - from), t->n_fields, cells, widths);
     }
     mr_sheet_table(sheet, top, top + (unsigned)(to - from), (unsigned)t->n_fields - 1, true);
 }
@@ -181,7 +181,7 @@ void mr_sheet_findings(const struct mr_book_job *job, struct mr_sheet *s) {
                                             time_cell(job, f->t1_utc_ms), text_cell(MR_LOOK_WRAP, both(arena, f->next_step, caution)),
                                             text_cell(MR_LOOK_WRAP, both(arena, f->rule, f->source)),
                                             text_cell(MR_LOOK_WRAP, evidence_text(arena, &f->evidence))};
-        mr_sheet_row(s, top + 1 + (unsigned)i, MR_COUNT(cells), cells, widths);
+        mr_sheet_row(s, job->arena, top + 1 + (unsigned)i, MR_COUNT(cells), cells, widths);
     }
     if (a->findings.n == 0)
         mr_sheet_text(s, top + 1, 0, MR_LOOK_NOTE, "No findings.");
@@ -206,7 +206,7 @@ void mr_sheet_checks(const struct mr_book_job *job, struct mr_sheet *s) {
                                             text_cell(MR_LOOK_TEXT, mr_unit_symbol(c->unit)),
                                             text_cell(MR_LOOK_WRAP, both(job->arena, c->rule, c->source)), text_cell(MR_LOOK_WRAP, c->detail),
                                             text_cell(MR_LOOK_WRAP, evidence_text(job->arena, &c->evidence))};
-        mr_sheet_row(s, top + 1 + (unsigned)i, MR_COUNT(cells), cells, widths);
+        mr_sheet_row(s, job->arena, top + 1 + (unsigned)i, MR_COUNT(cells), cells, widths);
     }
     mr_sheet_table(s, top, top + (unsigned)a->checks.n, MR_COUNT(head) - 1, true);
 }

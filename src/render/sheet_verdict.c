@@ -69,7 +69,7 @@ static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, uns
     for (size_t g = 0; g < 8; g++)
         cells[2 + g] = text_cell(MR_LOOK_HEAD, mr_groups[g]);
     cells[10] = text_cell(MR_LOOK_HEAD, "because of");
-    mr_sheet_row(s, row, MR_COUNT(cells), cells, widths);
+    mr_sheet_row(s, job->arena, row, MR_COUNT(cells), cells, widths);
     mr_sheet_table(s, row, row + (unsigned)a->aligned->zones.n, 10, true);
     for (size_t i = 0; i < a->aligned->zones.n; i++) {
         const struct mr_zone_result *r = &a->zones[i];
@@ -78,7 +78,7 @@ static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, uns
         for (size_t g = 0; g < 8; g++)
             cells[2 + g] = outcome_cell(r->by_group[g]);
         cells[10] = text_cell(MR_LOOK_WRAP, r->worst);
-        mr_sheet_row(s, ++row, MR_COUNT(cells), cells, widths);
+        mr_sheet_row(s, job->arena, ++row, MR_COUNT(cells), cells, widths);
     }
     return row + 1;
 }
@@ -134,16 +134,16 @@ static const char *const limits[] = {
     "\"Not shown\" means that the data do not suffice. It is no softer word for \"conforms\".",
     "Outcomes rest on unrounded values. What was measured between and beside the points of measurement is not known."};
 
-static void put_wrapped(struct mr_sheet *s, unsigned row, const char *text) {
+static void put_wrapped(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const char *text) {
     static const double width[] = {CAUTION_WIDTH};
     const struct mr_cell_out cell = text_cell(MR_LOOK_WRAP, text);
-    mr_sheet_row(s, row, 1, &cell, width);
+    mr_sheet_row(s, job->arena, row, 1, &cell, width);
 }
 
 static unsigned put_list(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const char *title, size_t n, const char *const *items) {
     mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, title);
     for (size_t i = 0; i < n; i++)
-        put_wrapped(s, row++, mr_printf(job->arena, "%zu. %s", i + 1, items[i]));
+        put_wrapped(job, s, row++, mr_printf(job->arena, "%zu. %s", i + 1, items[i]));
     return row + 1;
 }
 
@@ -154,7 +154,7 @@ void mr_sheet_cautions(const struct mr_book_job *job, struct mr_sheet *s) {
     unsigned row = put_list(job, s, 2, "Cautions", MR_COUNT(cautions), cautions);
     row = put_list(job, s, row, "Limits of this report", MR_COUNT(limits), limits);
     mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, "How it was made");
-    put_wrapped(s, row++, mr_printf(job->arena, "milrise %s, from the files on the sheet of inputs and the settings in force. The same files give the same bytes.",
+    put_wrapped(job, s, row++, mr_printf(job->arena, "milrise %s, from the files on the sheet Inputs and the settings on the sheet Settings in force. The same files give the same bytes.",
                                                        job->o->version));
-    put_wrapped(s, row, "report.json beside this workbook holds the same in full precision, with the SHA-256 of every input and output.");
+    put_wrapped(job, s, row, "report.json beside this workbook holds the same in full precision, with the SHA-256 of every input and output.");
 }
