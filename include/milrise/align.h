@@ -114,7 +114,7 @@ struct mr_clock { /* of one instrument, or of a file that names none */
     double est_drift_spread_s_per_day; /* half width of its interval; NaN likewise */
     size_t est_events, est_unmatched;
     const char *est_against; /* what it was compared with */
-    bool est_finding; /* above the stated threshold and beyond its own spread: to be reported */
+    bool est_finding; /* above the stated threshold and well beyond its own spread: to be reported */
     bool est_applied;
     const char *note;     /* one sentence for the report */
 };

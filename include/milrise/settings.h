@@ -97,7 +97,7 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     X(MR_SHIFT_ITEMS, "shift record", "items", TEXT, NONE, "", "items that each shift must have, separated by commas", MR_SRC_JOB) \
     X(MR_SHIFT_BREAK, "shift record", "new shift after", NUMBER, DURATION, "6 h", "a pause that ends one shift and begins the next", MR_SRC_PD) \
     /* alignment */                                                                                \
-    X(MR_CLOCK_FINDING, "alignment", "clock finding above", NUMBER, DURATION, "60 s", "estimated clock error that is a finding", MR_SRC_PD) \
+    X(MR_CLOCK_FINDING, "alignment", "clock finding above", NUMBER, DURATION, "60 s", "estimated clock error that is a finding, if it is above half of this even less its spread", MR_SRC_PD) \
     X(MR_CLOCK_APPLY, "alignment", "apply estimated clocks", FLAG, NONE, "no", "correct clocks by the estimate", MR_SRC_PD) \
     X(MR_CLOCK_SEARCH, "alignment", "clock search", NUMBER, DURATION, "3 h", "largest clock error that is looked for", MR_SRC_PD) \
     X(MR_CLOCK_EVENTS, "alignment", "clock events", NUMBER, NONE, "6", "fewest matched events behind an estimate of a clock", MR_SRC_PD) \

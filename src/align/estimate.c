@@ -5,7 +5,7 @@
  * see heat that follows within the window, so their onsets are compared with the windows of their zone as intervals; where
  * no spray log serves, with the activity at the gun that other instruments saw. Several temperature loggers are also compared
  * with each other by how long their onsets lag behind the windows' starts, which is often far sharper. Gauges and hygrometers see no such event and
- * get no estimate. An estimate is a finding where it exceeds the stated threshold and its own spread; it is applied only
+ * get no estimate. An estimate is a finding where it exceeds the stated threshold, and half of that even less its own spread; it is applied only
  * where the job says so. Drift is the difference between the first and the second half of the job, a day or longer.
  */
 #include "align/making.h"
@@ -62,8 +62,8 @@ static struct judge judge_new(struct mr_making *m) {
                                          .least = least >= 2 ? (size_t)least : 2};
     if (j.limits.search_ms > 86400000)
         j.limits.search_ms = 86400000;
-    if (j.limits.tolerance_ms < j.limits.unit_ms * 6 / 10)
-        j.limits.tolerance_ms = j.limits.unit_ms * 6 / 10;
+    if (j.limits.unit_ms > j.limits.tolerance_ms)
+        j.limits.tolerance_ms += j.limits.unit_ms / 2;
     for (size_t i = 0; i < m->out->windows.n; i++) {
         const struct mr_window *w = &m->out->windows.v[i];
         struct mr_interval interval = {w->t0_utc_ms, w->t1_utc_ms, w->zone};
@@ -295,7 +295,8 @@ static void conclude(struct judge *j, size_t clock) {
         double threshold = mr_set_num(&m->job->settings, MR_CLOCK_FINDING);
         c->est_offset_s = e->found.offset_ms / 1000;
         c->est_spread_s = e->found.spread_ms / 1000;
-        c->est_finding = fabs(c->est_offset_s) > threshold && fabs(c->est_offset_s) > c->est_spread_s;
+        /* Half of the threshold beyond the spread: many clocks are compared, and one in twenty strays past its interval. */
+        c->est_finding = fabs(c->est_offset_s) > threshold && fabs(c->est_offset_s) - c->est_spread_s > threshold / 2;
         estimate_drift(j, clock, e, c);
     }
     write_note(j, c, e->seen);

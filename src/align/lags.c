@@ -15,7 +15,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-enum { LEAST_PLACES = 3, LEAST_REFERENCE = 2, MOST_PAIRED = 400 };
+enum { LEAST_PLACES = 4, LEAST_REFERENCE = 2, MOST_PAIRED = 400 };
 
 typedef MR_VEC(double) doubles;
 

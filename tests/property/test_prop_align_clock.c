@@ -38,6 +38,7 @@ static struct score run(const struct row *row) {
         plan.width_min[0] = row->width_lo;
         plan.width_min[1] = row->width_hi;
         plan.loggers = row->loggers;
+        plan.zones = row->loggers > 2 ? 12 : 8;
         if (row->who >= 0)
             plan.off_s[row->who] = row->off_s;
         struct fixture f;

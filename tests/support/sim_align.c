@@ -28,10 +28,10 @@ double alignsim_uniform(uint64_t *state, double low, double high) {
 }
 
 static double normal(uint64_t *state, double sd) {
-    double sum = -6;
-    for (int i = 0; i < 12; i++)
+    double sum = -1.5; /* three uniform values: near enough, and four times as fast as twelve */
+    for (int i = 0; i < 3; i++)
         sum += alignsim_uniform(state, 0, 1);
-    return sum * sd;
+    return 2 * sum * sd;
 }
 
 struct alignsim_plan alignsim_plan(uint64_t seed) {
@@ -109,8 +109,11 @@ static void make_logger(struct fixture *f, const struct alignsim_plan *p, uint64
 static double line_kpa(const struct alignsim_plan *p, const struct truth *t, double at) {
     bool pulled = false, day = false;
     for (int i = 0; i < t->n; i++) {
-        pulled |= at >= t->w[i].t0 && at < t->w[i].t1 && fmod(at - t->w[i].t0, 31) < 28;
-        day |= at >= t->w[i].t0 - 600 && at < t->w[i].t1 + 600;
+        double since = at - t->w[i].t0, width = t->w[i].t1 - t->w[i].t0;
+        if (since < -600 || since >= width + 600)
+            continue;
+        day = true;
+        pulled |= since >= 0 && since < width && fmod(since, 31) < 28;
     }
     if (p->charged)
         return pulled ? 575 : day ? 600 : 1;
