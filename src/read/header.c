@@ -126,6 +126,13 @@ static bool same_cell(const struct mr_cell *a, const struct mr_cell *b) {
     return a->n == b->n && memcmp(a->p, b->p, a->n) == 0;
 }
 
+static bool same_row(const struct mr_sample_row *a, const struct mr_sample_row *b) {
+    for (size_t j = 0; j < a->n && j < b->n; j++)
+        if (!same_cell(&a->cell[j], &b->cell[j]))
+            return false;
+    return a->n == b->n;
+}
+
 /* Words nearly everywhere. A comment line may be a header too. */
 static bool is_wordy(const struct mr_sample_row *row, size_t k) {
     size_t words = 0, values = 0;
@@ -222,12 +229,17 @@ static void find_header(const struct mr_sample *sample, size_t k, struct mr_head
     out->units = units;
 }
 
-/* A metadata row that happens to fit the columns ("Job,1234" over "Zone,Area"): the real header stands a little lower. */
+/* Metadata that happen to fit the columns ("Job,1234" over "Zone,Area"; a row of names over a row of values): the real
+ * header stands a little lower. Where a header was found above already, at most two rows may lie between, and a
+ * repetition of it is none. */
 static void find_late_header(const struct mr_sample *sample, size_t k, const enum mr_cell_kind *typed, size_t n_typed,
                              struct mr_header *out) {
-    for (size_t i = out->body + 1; i < sample->n && i < out->body + 30 && 2 * i < sample->n; i++) {
+    size_t most = out->body + (out->header == MR_NONE ? 30 : 3);
+    for (size_t i = out->body + 1; i < sample->n && i < most && 2 * i < sample->n; i++) {
         const struct mr_sample_row *row = &sample->row[i];
         size_t values = 0;
+        if (out->header != MR_NONE && same_row(row, &sample->row[out->header]))
+            return;
         for (size_t j = 0; j < row->n; j++)
             values += is_value(row->kind[j]);
         if (!counts(row) || row->n != k || values || !is_wordy(row, k) || !is_clean_header(row, k) || !header_words(row))
@@ -275,7 +287,7 @@ static struct guess try_count(struct mr_arena *scratch, const struct mr_sample *
         find_among_words(sample, k, &guess.found);
     } else {
         find_header(sample, k, &guess.found);
-        if (guess.found.header == MR_NONE)
+        if (k > 1)
             find_late_header(sample, k, typed, n_typed, &guess.found);
     }
     size_t from = guess.found.body != MR_NONE ? guess.found.body : guess.found.header, all = 0, like = 0;
@@ -283,8 +295,12 @@ static struct guess try_count(struct mr_arena *scratch, const struct mr_sample *
         all += counts(&sample->row[i]);
         like += counts(&sample->row[i]) && sample->row[i].n == k;
     }
+    size_t lost = 0; /* rows above that begin with a value, as preambles do not */
+    for (size_t i = 0; from != MR_NONE && i < from; i++)
+        lost += counts(&sample->row[i]) && sample->row[i].n > 1 && is_value(sample->row[i].kind[0]);
     double body = guess.found.body != MR_NONE ? (double)like : 0.5;
     guess.score = all ? (double)like / (double)all * coherence * (body / (body + 1.0)) : 0;
+    guess.score /= 1.0 + (double)lost;
     guess.score *= (1.0 - 0.5 / (double)k) * (guess.found.header != MR_NONE ? 1.5 : 1.0) * (n_typed ? 1.0 : 0.7);
     return guess;
 }

@@ -41,10 +41,17 @@ bool mr_looks_like_unit(const char *p, size_t n) {
             if (k == cell.n)
                 return true;
         }
-    for (uint32_t i = 0; i < cell.n; i++)
-        if (cell.p[i] == '^' || cell.p[i] == '%' || (cell.p[i] == '/' && i > 0 && cell.n <= 12))
-            return true;
-    return memmem(cell.p, cell.n, "\xC2\xB0", 2) || memmem(cell.p, cell.n, "\xC2\xB5", 2); /* degree, micro */
+    bool sign = cell.p[0] == '%' || memcmp(cell.p, "\xC2\xB0", cell.n > 2 ? 2 : cell.n) == 0 ||
+                memcmp(cell.p, "\xC2\xB5", cell.n > 2 ? 2 : cell.n) == 0; /* degree, micro */
+    if (sign && cell.n <= 8)
+        return true;
+    bool compound = false; /* W/m^2, kg/m3 */
+    for (uint32_t i = 0; i < cell.n; i++) {
+        if (is_blank(cell.p[i]) || cell.p[i] == ':')
+            return false;
+        compound = compound || cell.p[i] == '^' || (cell.p[i] == '/' && i > 0);
+    }
+    return compound && cell.n <= 10;
 }
 
 /* White space of any kind, line ends of a quoted header included, becomes single blanks. */
@@ -87,31 +94,42 @@ static bool by_brackets(struct mr_arena *arena, struct mr_head *head, size_t n) 
     return true;
 }
 
-/* "Name, unit", "Name / unit", "Name; unit" where what follows looks like a unit. */
+/* "Name, unit", "Name / unit", "Name; unit" where what follows looks like a unit. A remark in brackets may close the cell:
+ * "Temp, °C (serial 12)"; n is the text before it. */
 static bool by_mark(struct mr_arena *arena, struct mr_head *head, size_t n) {
     enum mr_unit unit;
     for (size_t at = n; at-- > 1;) {
         char c = head->text[at];
-        if ((c == ',' || c == ';') && mr_looks_like_unit(head->text + at + 1, n - at - 1)) {
-            cut(arena, head, at, head->text + at + 1, n - at - 1);
+        struct mr_cell rest;
+        mr_trim(&rest, head->text + at + 1, n - at - 1);
+        if (((c == ',' || c == ';') && mr_looks_like_unit(rest.p, rest.n)) ||
+            (c == '/' && rest.n && mr_unit_find(rest.p, rest.n, &unit))) {
+            cut(arena, head, at, rest.p, rest.n);
             return true;
-        }
-        if (c == '/' && at + 1 < n) {
-            struct mr_cell rest;
-            mr_trim(&rest, head->text + at + 1, n - at - 1);
-            if (rest.n && mr_unit_find(rest.p, rest.n, &unit)) {
-                cut(arena, head, at, rest.p, rest.n);
-                return true;
-            }
         }
     }
     return false;
 }
 
+/* Where a remark in brackets begins that ends the text; n where there is none. */
+static size_t find_remark(const char *text, size_t n) {
+    size_t at = n;
+    if (n && text[n - 1] == ')')
+        while (at-- > 0)
+            if (text[at] == '(')
+                return at;
+    return n;
+}
+
 struct mr_head mr_heading(struct mr_arena *arena, const struct mr_cell *text, const struct mr_cell *units_cell) {
     struct mr_head head = {.text = mr_strndup(arena, text->p ? text->p : "", text->n), .unit = ""};
-    if (!by_brackets(arena, &head, text->n) && !by_mark(arena, &head, text->n))
+    size_t remark = find_remark(head.text, text->n);
+    if (by_brackets(arena, &head, text->n))
+        remark = text->n;
+    else if (!by_mark(arena, &head, remark))
         head.name = one_line(arena, head.text, text->n);
+    else if (remark < text->n)
+        head.name = mr_printf(arena, "%s %s", head.name, one_line(arena, head.text + remark, text->n - remark));
     if (units_cell && units_cell->n) {
         const char *p = units_cell->p;
         size_t n = units_cell->n;

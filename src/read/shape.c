@@ -117,12 +117,31 @@ static void take_pair(struct mr_arena *arena, struct mr_source *source, const st
     }
 }
 
+/* A row of names over a row of values, as some exports put their metadata. */
+static bool take_pairs_below(struct mr_arena *arena, struct mr_source *source, const struct mr_sample_row *names,
+                             const struct mr_sample_row *values) {
+    size_t found = 0;
+    if (names->n < 3 || names->n != values->n || names->broken || values->broken || values->blank)
+        return false;
+    for (size_t j = 0; j < names->n; j++) {
+        bool name = !names->cell[j].n || names->kind[j] == MR_CELL_WORD;
+        if (!name)
+            return false;
+        found += values->kind[j] == MR_CELL_NUMBER || values->kind[j] == MR_CELL_TIME;
+    }
+    for (size_t j = 0; found && j < names->n; j++)
+        add_pair(arena, source, values->line, names->cell[j].p, names->cell[j].n, values->cell[j].p, values->cell[j].n);
+    return found > 0;
+}
+
 static void take_preamble(struct mr_arena *arena, const struct mr_sample *sample, size_t end, const char *text, size_t n,
                           struct mr_source *source) {
     struct lines lines = {.at = text, .end = text + n, .line = 1};
     for (size_t i = 0; i < end; i++) {
         const struct mr_sample_row *row = &sample->row[i];
-        if (!row->blank && !row->broken && row->n)
+        if (i + 1 < end && take_pairs_below(arena, source, row, row + 1))
+            i++;
+        else if (!row->blank && !row->broken && row->n)
             take_pair(arena, source, row, line_text(&lines, row->line));
     }
 }
