@@ -84,6 +84,10 @@ void mr_make_seqs(struct mr_making *m) {
             put_in_order(m, &seq, utc, c->line);
             mr_arena_drop(m->arena, utc);
         }
+        if (seq.kept) {
+            seq.first_utc_ms = seq.utc[0];
+            seq.last_utc_ms = seq.utc[seq.kept - 1];
+        }
         m->channel_seq[i] = m->seqs.n;
         MR_PUSH(m->arena, &m->seqs, seq);
     }

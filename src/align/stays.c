@@ -114,8 +114,8 @@ static void own_stays(struct mr_making *m, size_t track, size_t part0, size_t pa
         const struct mr_seq *seq = &m->seqs.v[m->channel_seq[m->parts.v[i].channel]];
         if (!c->zone || !*c->zone)
             continue;
-        struct mr_stay stay = {.t0_utc_ms = agree ? INT64_MIN : seq->utc[0],
-                               .t1_utc_ms = agree ? INT64_MAX : seq->utc[seq->kept - 1], .route = MR_ROUTE_OWN};
+        struct mr_stay stay = {.t0_utc_ms = agree ? INT64_MIN : seq->first_utc_ms,
+                               .t1_utc_ms = agree ? INT64_MAX : seq->last_utc_ms, .route = MR_ROUTE_OWN};
         set_zone(&stay, mr_make_zone(m, c->zone));
         if (stay.gun || stay.zone != MR_NONE)
             add_where_free(m, t, stay);

@@ -86,7 +86,8 @@ static double value_at(const struct mr_making *m, const struct entry *e, size_t 
 
 static void fill_single(struct mr_making *m, struct mr_track *track, const struct entry *e) {
     const struct mr_channel *c = &m->data->channels.v[e->index];
-    const struct mr_seq *seq = &m->seqs.v[m->channel_seq[e->index]];
+    struct mr_seq *seq = &m->seqs.v[m->channel_seq[e->index]];
+    seq->lent = true;
     track->n = seq->kept;
     track->t_utc_ms = seq->utc;
     track->line = seq->line;
@@ -127,6 +128,19 @@ static const char *bare_name(struct mr_making *m, const char *name) {
     return open ? mr_strndup(m->arena, name, open) : name;
 }
 
+/* Columns that only joined tracks used. Newest first: the arena finds its newest items at once. */
+static void drop_copied(struct mr_making *m) {
+    for (size_t i = m->seqs.n; i-- > 0;) {
+        struct mr_seq *seq = &m->seqs.v[i];
+        if (seq->lent)
+            continue;
+        mr_arena_drop(m->arena, seq->pick);
+        mr_arena_drop(m->arena, seq->utc);
+        seq->pick = NULL;
+        seq->utc = NULL;
+    }
+}
+
 void mr_make_tracks(struct mr_making *m) {
     const struct mr_data *d = m->data;
     struct entry *list = MR_ARRAY(m->arena, struct entry, d->channels.n);
@@ -162,4 +176,5 @@ void mr_make_tracks(struct mr_making *m) {
     }
     mr_arena_drop(m->arena, joined.order);
     mr_arena_drop(m->arena, list);
+    drop_copied(m);
 }
