@@ -16,6 +16,7 @@ static const struct {
                     {"reaction", "Charts heat", "Heat of each coat"},
                     {"rise-against-thickness", "Chart rise and thickness", "Rise against thickness"},
                     {"climate", "Charts climate", "Climate of each shift"},
+                    {"lines", "Charts lines", "Line pressures of each shift"},
                     {"shift-story", "Charts shifts", "Time line of each shift"}};
 
 static bool has_chart(const struct mr_outline *o, const char *kind) {

@@ -265,7 +265,7 @@ static void draw_legend(struct mr_drawlist *list, const struct climate_view *v, 
     struct mr_legend keys[6] = {{"air", MR_INK_AMBER, MR_SOLID, 1.6, MR_DOT},
                                 {"steel of the zone", MR_INK_BLACK, MR_SOLID, 1.6, MR_DOT},
                                 {"dew point", MR_INK_BLUE, MR_SOLID, 1.6, MR_DOT},
-                                {"steel above dew point", MR_INK_GREEN, MR_SOLID, 1.6, MR_DOT},
+                                {"spread", MR_INK_GREEN, MR_SOLID, 1.6, MR_DOT},
                                 {"humidity", MR_INK_SKY, MR_SOLID, 1.6, MR_DOT},
                                 {"second instrument", MR_INK_GREY, MR_DASHED, 1.2, MR_DOT}};
     const size_t n = track_of(v, MR_M_AIR, 1) ? 6 : 5;
@@ -279,7 +279,7 @@ static struct mr_drawlist *draw_climate(const struct climate_view *v, const char
     for (size_t i = 0; i < MR_COUNT(meanings); i++)
         for (size_t k = 0; k < HYGROMETERS_MOST && (t = track_of(v, meanings[i], k)); k++)
             mr_source_track(v->job, &set, t, v->t0, v->t1);
-    struct mr_drawlist *list = mr_page(v->job, CLIMATE_H, title, "Shaded: spraying, with zone and coat; steel and spread are those of the zone. Lines stop at gaps in the data.",
+    struct mr_drawlist *list = mr_page(v->job, CLIMATE_H, title, "Shaded: spraying, with zone and coat. Spread: steel of that zone above dew point. Gaps in the data stay gaps.",
                                        mr_source_list(v->job, &set));
     const double top = 80, gap = 9, left = 52, bottom = CLIMATE_H - MR_PAGE_FOOT - 26;
     const double h = (bottom - top - 2 * gap) / 10.0;

@@ -231,7 +231,7 @@ void mr_charts_film(const struct mr_chart_job *job, mr_chart_list *out) {
         *v = (struct film_view){.job = job, .film = film, .unit = job->display.film,
                                 .decimals = mr_unit_decimals(job->display.film)};
         const char *zone = mr_zone_name(a, film->zone);
-        const char *title = mr_printf(job->arena, "%s: film thickness", zone);
+        const char *title = mr_printf(job->arena, "%s: film thickness", mr_text_fit(job->arena, zone, MR_SIZE_TITLE, true, MR_TITLE_ZONE));
         struct mr_chart chart = {.kind = "thickness", .title = title, .zone = film->zone, .list = draw_film(v, title)};
         chart.alt = mr_printf(job->arena, "Histogram of %zu gauge readings and %zu spot means of %s, mean %s, with the specified limits.",
                               film->n_readings, film->n_spots, zone, mr_shown(job->arena, film->mean_um, v->unit, v->decimals));

@@ -288,7 +288,7 @@ static void add_heat(const struct mr_chart_job *job, mr_chart_list *out, struct 
     struct mr_arena *arena = job->arena;
     const char *zone = mr_zone_name(job->a, v->zone);
     const char *coat = v->coat > 0 ? mr_printf(arena, "coat %d", v->coat) : "coat not known";
-    const char *title = mr_printf(arena, "%s, %s: heat of the film", zone, coat);
+    const char *title = mr_printf(arena, "%s, %s: heat of the film", mr_text_fit(arena, zone, MR_SIZE_TITLE, true, MR_TITLE_ZONE), coat);
     const struct mr_heat_event *e = v->probe[0].event;
     struct mr_chart chart = {.kind = "reaction", .title = title, .zone = v->zone, .list = draw_heat(v, title)};
     chart.alt = e ? mr_printf(arena, "Temperature over time of %s, %s, rising %s after the material landed.", zone, coat,

@@ -43,5 +43,6 @@ void mr_charts_make(const struct mr_chart_job *job, mr_chart_list *out) {
     mr_charts_heat(job, out);
     mr_charts_scatter(job, out);
     mr_charts_climate(job, out);
+    mr_charts_lines(job, out);
     mr_charts_story(job, out);
 }

@@ -7,7 +7,7 @@
 #include "render/frame.h"
 
 struct mr_chart {
-    const char *kind;  /* "thickness", "reaction", "climate", "shift-story", "rise-against-thickness" */
+    const char *kind;  /* "thickness", "reaction", "climate", "lines", "shift-story", "rise-against-thickness" */
     const char *stem;  /* file name without suffix: lower-case letters, digits, hyphens; each once */
     const char *title;
     const char *alt;   /* what the picture shows, in a sentence */
@@ -30,6 +30,7 @@ void mr_chart_add(const struct mr_chart_job *job, mr_chart_list *out, struct mr_
 void mr_charts_film(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_heat(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_climate(const struct mr_chart_job *job, mr_chart_list *out);
+void mr_charts_lines(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_story(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_scatter(const struct mr_chart_job *job, mr_chart_list *out);
 

@@ -26,6 +26,7 @@
 
 /* Type sizes in points. */
 #define MR_SIZE_TITLE 11.0
+#define MR_TITLE_ZONE 300.0 /* width that a zone's name may take in a title */
 #define MR_SIZE_SUB 8.5
 #define MR_SIZE_LABEL 8.0
 #define MR_SIZE_TICK 7.5

@@ -115,6 +115,18 @@ static struct mr_cell_out value_cell(const struct mr_book_job *job, const struct
     return text_cell(MR_LOOK_BLANK, v->text);
 }
 
+/* Two columns of one title could not be told apart in a filter or a formula. */
+static void name_apart(struct mr_arena *arena, size_t n, struct mr_head_cell *head) {
+    for (size_t c = 1; c < n; c++) {
+        const char *title = head[c].title;
+        unsigned number = 1;
+        for (size_t k = 0; k < c; k++)
+            number += strcmp(head[k].title, title) == 0;
+        if (number > 1)
+            head[c].title = mr_printf(arena, "%s (%u)", title, number);
+    }
+}
+
 /* Long tables are read on screen and filtered, not printed: their rows keep one height. */
 void mr_sheet_rows(const struct mr_book_job *job, struct mr_sheet *sheet, const struct mr_table *t, size_t from, size_t to) {
     struct mr_head_cell *head = MR_ARRAY(job->arena, struct mr_head_cell, t->n_fields);
@@ -124,6 +136,7 @@ void mr_sheet_rows(const struct mr_book_job *job, struct mr_sheet *sheet, const 
         head[c].title = column_title(job, t, c);
         head[c].width = wanted_width(t, c, head[c].title);
     }
+    name_apart(job->arena, t->n_fields, head);
     const unsigned top = mr_sheet_head(sheet, job->arena, t->title, t->note, t->n_fields, head, widths);
     const bool wrap = to - from <= ROWS_WRAPPED;
     for (size_t r = from; r < to; r++) {

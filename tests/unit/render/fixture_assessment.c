@@ -118,6 +118,30 @@ static void add_climate(struct build *b) {
     add_track(b, "hygrometer 1", "air", MR_M_AIR, n, t, air, 2);
     add_track(b, "hygrometer 1", "humidity", MR_M_RH, n, t, rh, 2);
     add_track(b, "hygrometer 1", "steel", MR_M_STEEL, n, t, steel, 2);
+    double *second = MR_ARRAY(b->arena, double, N);
+    for (size_t i = 0; i < n; i++)
+        second[i] = air[i] + 0.5;
+    add_track(b, "hygrometer 2", "air", MR_M_AIR, n, t, second, 2);
+}
+
+/* Both lines over each shift at 10 s: charged while spraying, a dropout of line B in the third window. */
+static void add_lines(struct build *b) {
+    enum { N = 2 * 6 * 360 };
+    int64_t *t = MR_ARRAY(b->arena, int64_t, N);
+    double *line_a = MR_ARRAY(b->arena, double, N), *line_b = MR_ARRAY(b->arena, double, N);
+    for (int k = 0; k < N; k++) {
+        const int64_t day = k / 2160;
+        t[k] = day0 + day * 86400000 + 6 * 60 * (int64_t)MINUTE - 10 * (int64_t)MINUTE + (k % 2160) * 10000LL;
+        bool spraying = false;
+        for (size_t i = 0; i < ZONES; i++)
+            spraying = spraying || (t[k] >= b->al->windows.v[i].t0_utc_ms - MINUTE && t[k] <= b->al->windows.v[i].t1_utc_ms + MINUTE);
+        line_a[k] = spraying ? 590 + 4 * gauss(b) : 2;
+        line_b[k] = spraying ? 585 + 4 * gauss(b) : 2;
+        if (t[k] >= b->al->windows.v[2].t0_utc_ms + 9 * (int64_t)MINUTE && t[k] <= b->al->windows.v[2].t0_utc_ms + 10 * (int64_t)MINUTE)
+            line_b[k] = 180;
+    }
+    add_track(b, "pressure logger", "A", MR_M_LINE_A, N, t, line_a, 6);
+    add_track(b, "pressure logger", "B", MR_M_LINE_B, N, t, line_b, 6);
 }
 
 /* A lumped body heated by a first-order reaction against loss. */
@@ -348,6 +372,7 @@ struct mr_assessment *fixture_assessment(struct mr_arena *arena, const char *dir
     add_file(&b, "logs/steel-temperature.csv", MR_KIND_TEMPERATURE, 14400, 0);
     add_file(&b, "spray-log.csv", MR_KIND_SPRAY_LOG, 8, 0);
     add_file(&b, "zones.csv", MR_KIND_ZONES, ZONES, 0);
+    add_file(&b, "logs/lines.csv", MR_KIND_PRESSURE, 4320, 0);
     b.al->accounts = MR_ARRAY(arena, struct mr_account, b.data->files.n);
     for (size_t i = 0; i < b.data->files.n; i++)
         b.al->accounts[i] = b.data->files.v[i].account;
@@ -359,6 +384,7 @@ struct mr_assessment *fixture_assessment(struct mr_arena *arena, const char *dir
         add_zone(&b, i);
     add_windows(&b);
     add_climate(&b);
+    add_lines(&b);
     for (size_t i = 0; i < ZONES; i++) {
         add_heat(&b, i);
         add_film(&b, i);
