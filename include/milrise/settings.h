@@ -32,11 +32,16 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     X(MR_DFT_SPOT_GAP, "thickness", "spot gap", NUMBER, DURATION, "120 s", "longest pause inside one spot where the export has no spot ids", MR_SRC_PD) \
     X(MR_DFT_CORRECTION, "thickness", "correction", TEXT, NONE, "none", "none, base metal, profile fine, profile medium, profile coarse", MR_SRC_JOB) \
     X(MR_DFT_DISCARD, "thickness", "discard unusual readings", FLAG, NONE, "no", "leave out readings that do not repeat, as the rule allows, and list them", "SSPC-PA 2 section 3.2 (2012)") \
+    X(MR_DFT_UNUSUAL, "thickness", "unusual beyond", NUMBER, NONE, "4", "distance from the rest of its spot, in robust standard deviations within spots, that makes a reading unusual", MR_SRC_PD) \
+    X(MR_DFT_BASE_MIN, "thickness", "base metal readings", NUMBER, NONE, "10", "least number of base metal readings behind a deduction", "SSPC-PA 2, from memory") \
     X(MR_DFT_GAUGE_U, "thickness", "gauge uncertainty", TEXT, NONE, "", "expanded uncertainty (k = 2) of the gauge, e.g. 3 % or 2 um", MR_SRC_JOB) \
     X(MR_DFT_CHECK_TOL, "thickness", "verification tolerance", TEXT, NONE, "5 %", "accuracy stated for the gauge, of the certified value", MR_SRC_CP) \
     X(MR_DFT_CHECK_REF, "thickness", "reference tolerance", TEXT, NONE, "1 %", "accuracy stated for the certified shim or plate", MR_SRC_CP) \
     X(MR_DFT_CHECK_COMBINE, "thickness", "combine tolerances", TEXT, NONE, "root sum of squares", "root sum of squares, or sum", "ASTM D7091, from memory") \
     X(MR_DFT_CHECK_AGE, "thickness", "verification within", NUMBER, DURATION, "14 h", "longest time between a reading and the verifications around it", MR_SRC_PD) \
+    X(MR_DFT_CHECK_SESSION, "thickness", "verification session", NUMBER, DURATION, "30 min", "longest pause between plates or shims of one verification", MR_SRC_PD) \
+    X(MR_DFT_PROBABILITY, "thickness", "conformance probability", NUMBER, SHARE, "95 %", "probability of conformance below which a case is called close", MR_SRC_PD) \
+    X(MR_DFT_OUTLIER, "thickness", "outlier significance", NUMBER, SHARE, "5 %", "significance of the outlier, normality and runs tests", MR_SRC_PD) \
     X(MR_DFT_CONFIDENCE, "thickness", "confidence", NUMBER, SHARE, "95 %", "confidence of intervals", MR_SRC_PD) \
     X(MR_DFT_COVERAGE, "thickness", "tolerance interval share", NUMBER, SHARE, "95 %", "share of the film that the tolerance interval holds", MR_SRC_PD) \
     X(MR_DFT_PASS_MIN, "thickness", "pass minimum", NUMBER, FILM, "3 mil", "film of a light pass", MR_SRC_CP) \
