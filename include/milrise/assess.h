@@ -57,7 +57,13 @@ struct mr_finding {
 
 enum mr_fit { MR_FIT_NONE, MR_FIT_OK, MR_FIT_POOR, MR_FIT_NO_CONVERGENCE };
 
-/* One coat's heat in one temperature track. Times UTC ms, temperatures °C, rises K. */
+/* What an earlier event still gives off: adiabatic_k a/(a - 1) (exp(-s/tau) - exp(-k s)), a = k tau, s from its onset. */
+struct mr_heat_term {
+    double before_s; /* its onset before that of the event that stands on it */
+    double adiabatic_k, k_per_s, tau_s;
+};
+
+/* One event of heat in one temperature track; a coat of several passes may show several. Times UTC ms, temperatures °C, rises K. */
 struct mr_heat_event {
     size_t track, zone, window; /* MR_NONE */
     bool gun;            /* mix check at the gun */
@@ -66,13 +72,22 @@ struct mr_heat_event {
     double baseline_c, peak_c;
     double rise_k;       /* plain: peak minus baseline */
     double rise_se_k;
-    double rise_fit_k;   /* peak of the fitted curve; NaN without a fit */
+    double rise_fit_k, rise_fit_se_k; /* peak of the fitted curve above what the steel would have done without it; NaN
+                                       * without a fit */
+    bool no_baseline;    /* the record begins in the event: the rise is a lower bound */
+    bool no_peak;        /* the record ends before the rise does: the same */
+    enum mr_route route; /* how the event came to its zone */
+    int64_t t_baseline;  /* from when on the baseline was taken */
     double rise_adiabatic_k, rise_adiabatic_se_k; /* corrected for heat loss */
     double rate_k_per_s; /* greatest rate of rise */
     double time_to_peak_s, time_above_half_s, area_k_s;
     double k_per_s, tau_s; /* reaction rate and cooling time constant of the fit */
     double k_se, tau_se, onset_se_s;
-    double drift_k_per_s;  /* of the baseline */
+    double line_c;         /* the fitted line without any coat, at the onset */
+    double drift_k_per_s;  /* its slope there */
+    double bend_k_per_s2;  /* its bend */
+    size_t n_carried;
+    const struct mr_heat_term *carried; /* tails of earlier events, shape: n_carried */
     double rmse_k;
     enum mr_fit fit;
     const char *fit_note;

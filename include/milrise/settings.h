@@ -69,6 +69,11 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     X(MR_RISE_FILM, "reaction", "band for film", NUMBER, FILM, "", "film of one coat for which the band holds; none = the raw film is not scaled", MR_SRC_JOB) \
     X(MR_RISE_NONE, "reaction", "no reaction below", NUMBER, RISE, "1 K", "a rise smaller than this is no reaction", MR_SRC_PD) \
     X(MR_RISE_LATE, "reaction", "late after", NUMBER, DURATION, "10 min", "an onset later than this after the window opens is late", MR_SRC_PD) \
+    X(MR_RISE_SLOWEST, "reaction", "slowest rise", NUMBER, DURATION, "30 min", "longest time from onset to peak that still is a reaction and not drift", MR_SRC_PD) \
+    X(MR_RISE_COVER, "reaction", "coverage minimum", NUMBER, SHARE, "80 %", "least share of the time from the window's opening until a late onset that data must cover to say that nothing reacted", MR_SRC_PD) \
+    X(MR_RISE_AGAINST, "reaction", "rise against thickness", TEXT, NONE, "where possible", "yes, no, or where possible: whether each zone's heat must fit its film", MR_SRC_PD) \
+    X(MR_RISE_ZONES, "reaction", "zones at least", NUMBER, NONE, "6", "fewest zones with heat, film and steel thickness for rise against thickness", MR_SRC_PD) \
+    X(MR_RISE_HEAT_SE, "reaction", "heat uncertainty maximum", NUMBER, SHARE, "10 %", "a zone whose heat has a larger standard error takes no part in rise against thickness", MR_SRC_PD) \
     X(MR_RISE_PREDICTION, "reaction", "prediction share", NUMBER, SHARE, "99 %", "width of the band of rise against thickness, over the whole job", MR_SRC_PD) \
     X(MR_FILM_DENSITY, "reaction", "film density", NUMBER, NONE, "1900", "density of the film in kg/m3", MR_SRC_CP) \
     X(MR_FILM_HEAT, "reaction", "film specific heat", NUMBER, NONE, "1000", "specific heat of the film in J/kgK", MR_SRC_CP) \

@@ -13,8 +13,9 @@
  *
  * Calling order: mr_heat_find does everything. It cleans and bins the series (heat_reduce.c), looks for rises at every
  * time scale up to the one asked for (heat_detect.c), fits overlapping events together with one common cooling constant
- * and a straight or slightly bent drift (heat_fit.c), and measures each (heat_find.c). One pass over the samples, then work on bins: the
- * cost is linear in the length of the series. No time is built in: every width is a share of `slowest_s`.
+ * and a straight or slightly bent drift (heat_fit.c), and measures each (heat_find.c). One pass over the samples, then
+ * work on bins: the cost is linear in the length of the series. No time is built in: every width is a share of
+ * `slowest_s`.
  */
 #ifndef MILRISE_ASSESS_HEAT_H
 #define MILRISE_ASSESS_HEAT_H
@@ -35,8 +36,8 @@ double mr_heat_rise(const struct mr_heat_curve *curve, double t_s);
 double mr_heat_peak_rise(const struct mr_heat_curve *curve);
 double mr_heat_peak_delay(const struct mr_heat_curve *curve);
 
-/** mr_heat_shape - h(s) = theta / (A k) for rates p = 1/tau and q = k, symmetric in them, and its derivatives by p, q and
- *  s (NULL = not wanted). s >= 0. */
+/** mr_heat_shape - h(s) = theta / (A k) for rates p = 1/tau and q = k, symmetric in them, and its derivatives by p, q
+ * and s (NULL = not wanted). s >= 0. */
 double mr_heat_shape(double s, double p, double q, double *out_dp, double *out_dq, double *out_ds);
 
 /** mr_heat_area - integral of value minus base over time between two moments by the trapezoid rule; samples that are
@@ -53,24 +54,25 @@ struct mr_heat_series {
 };
 
 struct mr_heat_options {
-    double slowest_s;  /* longest time from onset to peak that still is an event, not drift; 0 = a tenth of the record */
-    double least_k;    /* rises smaller than this are not looked for; 0 = what stands clear of the noise */
+    double slowest_s; /* longest time from onset to peak that still is an event, not drift; 0 = a tenth of the record */
+    double least_k;   /* rises smaller than this are not looked for; 0 = what stands clear of the noise */
 };
 
 struct mr_heat_found {
-    double onset_s, peak_s, end_s;  /* end: where the record, the next event or nine tenths of the cooling end it */
+    double baseline_from_s;        /* where the baseline begins */
+    double onset_s, peak_s, end_s; /* end: where the record, the next event or nine tenths of the cooling end it */
     double baseline_c, peak_c;
-    double rise_k, rise_se_k;       /* plain: peak minus baseline */
+    double rise_k, rise_se_k; /* plain: peak minus baseline */
     double rate_k_per_s, time_above_half_s, area_k_s;
-    bool no_baseline;               /* the record begins in the event: its rise is a lower bound */
-    bool no_peak;                   /* the record ends before the rise does */
+    bool no_baseline; /* the record begins in the event: its rise is a lower bound */
+    bool no_peak;     /* the record ends before the rise does */
     enum mr_fit fit;
-    const char *fit_note;           /* static text; "" where nothing is to be said */
-    struct mr_heat_curve curve;     /* of the fit; NaN without one, likewise below */
+    const char *fit_note;       /* static text; "" where nothing is to be said */
+    struct mr_heat_curve curve; /* of the fit; NaN without one, likewise below */
     double onset_se_s, adiabatic_se_k, k_se, tau_se;
     double rise_fit_k, rise_fit_se_k;
-    double line_c, drift_k_per_s;   /* the line without any event: at the onset, and its slope there */
-    double bend_k_per_s2;           /* its bend: K per s2; 0 where straight */
+    double line_c, drift_k_per_s; /* the line without any event: at the onset, and its slope there */
+    double bend_k_per_s2;         /* its bend: K per s2; 0 where straight */
     double rmse_k;
     size_t n_carried;
     const struct mr_heat_curve *carried; /* earlier events whose tails this one stands on */
@@ -88,13 +90,13 @@ double mr_heat_found_c(const struct mr_heat_found *event, double t_s);
 
 struct mr_heat_bins { /* the series, cleaned and binned */
     size_t n;
-    double *t_s, *c;   /* shape: n; mean time and mean value of the good samples of each bin */
-    double *weight;    /* shape: n; number of samples over the usual number */
-    double noise_k;    /* standard deviation of one usual bin, from second differences; at least the resolution's */
-    double step_s;     /* usual distance of bins */
-    double slowest_s;  /* the option, with its default worked out */
+    double *t_s, *c;  /* shape: n; mean time and mean value of the good samples of each bin */
+    double *weight;   /* shape: n; number of samples over the usual number */
+    double noise_k;   /* standard deviation of one usual bin, from second differences; at least the resolution's */
+    double step_s;    /* usual distance of bins */
+    double slowest_s; /* the option, with its default worked out */
     double least_k;
-    size_t n_spikes;   /* samples set aside */
+    size_t n_spikes; /* samples set aside */
 };
 
 /** mr_heat_reduce - clean and bin. Bins are slowest_s/180 wide; a series that is slower than that keeps its samples. */
@@ -103,15 +105,14 @@ void mr_heat_reduce(struct mr_arena *arena, const struct mr_heat_series *series,
 
 struct mr_heat_candidate {
     double onset_s, peak_s, end_s;
-    double valley_c, peak_c; /* smoothed */
+    double valley_c, peak_c;         /* smoothed */
     size_t segment_from, segment_to; /* bins without a long gap between, [from, to) */
 };
 typedef MR_VEC(struct mr_heat_candidate) mr_heat_candidates;
 
-/** mr_heat_detect - rises of bins in order of time. residual NULL: of the series itself; else of this array in its place
- *  (shape: bins->n) and only in bins [from, to), with slow drift left alone. */
-void mr_heat_detect(struct mr_arena *arena, const struct mr_heat_bins *bins, const double *residual, size_t from, size_t to,
-                    mr_heat_candidates *out);
+/** mr_heat_detect - rises of bins in order of time. whole: the record itself, whose slow drift is taken off and whose
+ * jumps are known; else the residuals of a fit. */
+void mr_heat_detect(struct mr_arena *arena, const struct mr_heat_bins *bins, bool whole, mr_heat_candidates *out);
 
 #define MR_HEAT_TOGETHER 6 /* events fitted together at most */
 
@@ -132,7 +133,8 @@ struct mr_heat_fit { /* of events that overlap */
  *  Returns: MR_OK; MR_E_FEW; MR_E_NOFIT. */
 enum mr_status mr_heat_fit_events(struct mr_arena *scratch, const struct mr_heat_bins *bins, size_t from, size_t to,
                                   const struct mr_heat_candidate *candidates, size_t m,
-                                  const struct mr_heat_curve *carried, size_t n_carried, struct mr_heat_fit *out) MR_MUST_USE;
+                                  const struct mr_heat_curve *carried, size_t n_carried,
+                                  struct mr_heat_fit *out) MR_MUST_USE;
 
 /** mr_heat_median - middle value of an array, which it reorders; NaN where n is 0. */
 double mr_heat_median(double *values, size_t n);

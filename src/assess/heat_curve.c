@@ -10,8 +10,7 @@
 #include <math.h>
 
 /* phi and its derivative. Below 1e-2 by series: the next term left out is under 1e-12. */
-static double phi(double x, double *out_slope)
-{
+static double phi(double x, double *out_slope) {
     if (x < 1e-2) {
         *out_slope = -0.5 + x * (1.0 / 3.0 + x * (-1.0 / 8.0 + x * (1.0 / 30.0 + x * (-1.0 / 144.0 + x / 840.0))));
         return 1.0 + x * (-0.5 + x * (1.0 / 6.0 + x * (-1.0 / 24.0 + x * (1.0 / 120.0 - x / 720.0))));
@@ -21,8 +20,7 @@ static double phi(double x, double *out_slope)
     return value;
 }
 
-double mr_heat_shape(double s, double p, double q, double *out_dp, double *out_dq, double *out_ds)
-{
+double mr_heat_shape(double s, double p, double q, double *out_dp, double *out_dq, double *out_ds) {
     double slow = fmin(p, q), fast = fmax(p, q);
     double x = (fast - slow) * s, slope;
     double value = phi(x, &slope), decay = exp(-slow * s);
@@ -37,8 +35,7 @@ double mr_heat_shape(double s, double p, double q, double *out_dp, double *out_d
     return h;
 }
 
-double mr_heat_rise(const struct mr_heat_curve *curve, double t_s)
-{
+double mr_heat_rise(const struct mr_heat_curve *curve, double t_s) {
     double s = t_s - curve->onset_s;
     if (!(s > 0.0))
         return 0.0;
@@ -46,26 +43,22 @@ double mr_heat_rise(const struct mr_heat_curve *curve, double t_s)
 }
 
 /* ln(a)/(a - 1), which is 1 at a = 1; the series serves nearer than 1e-4, where its error is under 1e-16. */
-static double log_over(double a)
-{
+static double log_over(double a) {
     double d = a - 1.0;
     if (fabs(d) < 1e-4)
         return 1.0 - d * (0.5 - d * (1.0 / 3.0 - d * 0.25));
     return log(a) / d;
 }
 
-double mr_heat_peak_rise(const struct mr_heat_curve *curve)
-{
+double mr_heat_peak_rise(const struct mr_heat_curve *curve) {
     return curve->adiabatic_k * exp(-log_over(curve->k_per_s * curve->tau_s));
 }
 
-double mr_heat_peak_delay(const struct mr_heat_curve *curve)
-{
+double mr_heat_peak_delay(const struct mr_heat_curve *curve) {
     return curve->tau_s * log_over(curve->k_per_s * curve->tau_s);
 }
 
-double mr_heat_area(const double *t_s, const double *value, size_t n, double base, double from_s, double to_s)
-{
+double mr_heat_area(const double *t_s, const double *value, size_t n, double base, double from_s, double to_s) {
     double area = 0.0;
     size_t last = MR_NONE;
     for (size_t i = 0; i < n; i++) {
@@ -82,10 +75,9 @@ double mr_heat_area(const double *t_s, const double *value, size_t n, double bas
     return area;
 }
 
-double mr_heat_found_c(const struct mr_heat_found *event, double t_s)
-{
+double mr_heat_found_c(const struct mr_heat_found *event, double t_s) {
     if (isnan(event->line_c))
-        return NAN;
+        return MR_NAN;
     double u = t_s - event->curve.onset_s;
     double c = event->line_c + u * (event->drift_k_per_s + u * event->bend_k_per_s2) + mr_heat_rise(&event->curve, t_s);
     for (size_t i = 0; i < event->n_carried; i++)

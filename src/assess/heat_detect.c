@@ -18,30 +18,28 @@ static const double STEP_SHARE = 0.6;     /* one step with more than this share 
 
 struct walk {
     const struct mr_heat_bins *bins;
-    const double *y;        /* shape: bins->n, what is searched */
+    const double *y; /* shape: bins->n, what is searched */
     double threshold_k;
-    double half_width_s;    /* of the averaging */
-    size_t from, to;        /* segment */
-    bool whole;             /* the record itself is searched, not a residual */
+    double half_width_s; /* of the averaging */
+    bool whole;          /* the record itself is searched, not a residual */
     mr_heat_candidates *out;
     struct mr_arena *arena;
 };
 
-/* Medians of blocks as wide as the slowest event, smoothed once more by a median of five, joined by straight lines. Only
- * its climbs count: to take off a fall would make climbs where there were none. */
-static void slow_part(struct mr_arena *arena, const struct mr_heat_bins *bins, size_t from, size_t to, double *out)
-{
-    double width = bins->slowest_s, t0 = bins->t_s[from], span = bins->t_s[to - 1] - t0;
+/* Medians of blocks as wide as the slowest event, smoothed once more by a median of five, joined by straight lines.
+ * Only its climbs count: to take off a fall would make climbs where there were none. */
+static void slow_part(struct mr_arena *arena, const struct mr_heat_bins *bins, double *out) {
+    size_t n_bins = bins->n;
+    double width = bins->slowest_s, t0 = bins->t_s[0], span = bins->t_s[n_bins - 1] - t0;
     size_t blocks = width > 0.0 ? (size_t)(span / width) + 1 : 1;
-    if (blocks < 6) { /* too short a record to tell drift from events */
-        memset(out + from, 0, (to - from) * sizeof *out);
+    memset(out, 0, n_bins * sizeof *out);
+    if (blocks < 6) /* too short a record to tell drift from events */
         return;
-    }
     double *middle = MR_ARRAY(arena, double, blocks), *smooth = MR_ARRAY(arena, double, blocks);
-    double *work = MR_ARRAY(arena, double, to - from);
-    for (size_t b = 0, i = from; b < blocks; b++) {
+    double *work = MR_ARRAY(arena, double, n_bins);
+    for (size_t b = 0, i = 0; b < blocks; b++) {
         size_t n = 0;
-        for (; i < to && (bins->t_s[i] - t0 < (double)(b + 1) * width || b + 1 == blocks); i++)
+        for (; i < n_bins && (bins->t_s[i] - t0 < (double)(b + 1) * width || b + 1 == blocks); i++)
             work[n++] = bins->c[i];
         middle[b] = n ? mr_heat_median(work, n) : (b ? middle[b - 1] : 0.0);
     }
@@ -57,7 +55,7 @@ static void slow_part(struct mr_arena *arena, const struct mr_heat_bins *bins, s
     middle[0] = 0.0;
     for (size_t b = 1; b < blocks; b++)
         middle[b] = middle[b - 1] + fmax(smooth[b] - smooth[b - 1], 0.0);
-    for (size_t i = from; i < to; i++) {
+    for (size_t i = 0; i < n_bins; i++) {
         double x = (bins->t_s[i] - t0) / width - 0.5;
         double at = fmin(fmax(x, 0.0), (double)(blocks - 1));
         size_t b = (size_t)at < blocks - 1 ? (size_t)at : blocks - 2;
@@ -67,12 +65,11 @@ static void slow_part(struct mr_arena *arena, const struct mr_heat_bins *bins, s
 }
 
 /* Weighted running mean over +- half_width_s. */
-static void average(const struct mr_heat_bins *bins, const double *in, size_t from, size_t to, double half_width_s, double *out)
-{
-    size_t a = from, b = from;
+static void average(const struct mr_heat_bins *bins, const double *in, double half_width_s, double *out) {
+    size_t a = 0, b = 0;
     double sum = 0.0, weight = 0.0;
-    for (size_t i = from; i < to; i++) {
-        for (; b < to && bins->t_s[b] <= bins->t_s[i] + half_width_s; b++) {
+    for (size_t i = 0; i < bins->n; i++) {
+        for (; b < bins->n && bins->t_s[b] <= bins->t_s[i] + half_width_s; b++) {
             sum += bins->weight[b] * in[b];
             weight += bins->weight[b];
         }
@@ -85,14 +82,12 @@ static void average(const struct mr_heat_bins *bins, const double *in, size_t fr
 }
 
 /* Noise of the averaged series at the distance of its own width, drift and cooling tails taken out by differencing. */
-static double averaged_noise(struct mr_arena *arena, const struct mr_heat_bins *bins, const double *y, size_t from, size_t to,
-                             size_t lag)
-{
-    if (to - from < 4 * lag + 8)
+static double averaged_noise(struct mr_arena *arena, const struct mr_heat_bins *bins, const double *y, size_t lag) {
+    if (bins->n < 4 * lag + 8)
         return 0.0;
-    double *work = MR_ARRAY(arena, double, to - from);
+    double *work = MR_ARRAY(arena, double, bins->n);
     size_t n = 0;
-    for (size_t i = from + lag; i + lag < to; i++)
+    for (size_t i = lag; i + lag < bins->n; i++)
         if (bins->t_s[i + lag] - bins->t_s[i - lag] < 3.0 * (double)lag * bins->step_s)
             work[n++] = fabs(y[i] - 0.5 * (y[i - lag] + y[i + lag]));
     double noise = n ? 1.4826 * mr_heat_median(work, n) / sqrt(1.5) : 0.0;
@@ -101,8 +96,7 @@ static double averaged_noise(struct mr_arena *arena, const struct mr_heat_bins *
 }
 
 /* Time at which the climb to the peak at bin hi last rose through a level, going back from `before`. */
-static double last_rise_through(const struct walk *w, size_t lo, size_t before, double level)
-{
+static double last_rise_through(const struct walk *w, size_t lo, size_t before, double level) {
     for (size_t i = before; i > lo; i--)
         if (w->y[i - 1] < level && w->y[i] >= level)
             return w->bins->t_s[i - 1] +
@@ -111,32 +105,29 @@ static double last_rise_through(const struct walk *w, size_t lo, size_t before, 
 }
 
 /* From the peak on: when nine tenths of the rise are gone, or where the segment or four slowest events end. */
-static double end_of(const struct walk *w, size_t hi, double low)
-{
+static double end_of(const struct walk *w, size_t hi, double low) {
     double level = low + 0.1 * (w->y[hi] - low), limit = w->bins->t_s[hi] + 4.0 * w->bins->slowest_s;
     size_t i = hi;
-    while (i + 1 < w->to && w->y[i] > level && w->bins->t_s[i] < limit)
+    while (i + 1 < w->bins->n && w->y[i] > level && w->bins->t_s[i] < limit)
         i++;
     return w->bins->t_s[i];
 }
 
 /* One step of the cleaned record that makes most of the climb, where the sampling would have shown more of them. */
-static bool is_jump(const struct walk *w, size_t lo, size_t hi, double rise)
-{
+static bool is_jump(const struct walk *w, size_t lo, size_t hi, double rise) {
     const struct mr_heat_bins *b = w->bins;
     if (!w->whole || b->step_s > b->slowest_s / 40.0)
         return false;
     double need = STEP_SHARE * rise + 4.0 * b->noise_k;
     size_t reach = (size_t)(w->half_width_s / b->step_s) + 1;
-    size_t from = lo > w->from + reach ? lo - reach : w->from, to = hi + reach < w->to ? hi + reach : w->to - 1;
+    size_t from = lo > reach ? lo - reach : 0, to = hi + reach < b->n ? hi + reach : b->n - 1;
     for (size_t i = from; i < to; i++)
         if (b->c[i + 1] - b->c[i] > need)
             return true;
     return false;
 }
 
-static void consider(struct walk *w, size_t lo, size_t hi)
-{
+static void consider(struct walk *w, size_t lo, size_t hi) {
     const double *t = w->bins->t_s;
     double rise = w->y[hi] - w->y[lo];
     if (is_jump(w, lo, hi, rise))
@@ -148,17 +139,16 @@ static void consider(struct walk *w, size_t lo, size_t hi)
     double onset = fmax(t25 - (t60 - t25) * (0.25 / 0.35), t[lo]);
     if (t[hi] - onset > 1.5 * w->bins->slowest_s || t60 - onset > w->bins->slowest_s)
         return;
-    struct mr_heat_candidate found = {.onset_s = onset, .peak_s = t[hi], .end_s = end_of(w, hi, w->y[lo]), .valley_c = w->y[lo],
-                                      .peak_c = w->y[hi], .segment_from = w->from, .segment_to = w->to};
+    struct mr_heat_candidate found = {
+        .onset_s = onset, .peak_s = t[hi], .end_s = end_of(w, hi, w->y[lo]), .valley_c = w->y[lo], .peak_c = w->y[hi]};
     MR_PUSH(w->arena, w->out, found);
 }
 
 /* From low point to high point and on: a turn counts once the series has gone back by the threshold. */
-static void climb(struct walk *w)
-{
-    size_t lo = w->from, hi = w->from;
+static void climb(struct walk *w) {
+    size_t lo = 0, hi = 0;
     bool rising = false;
-    for (size_t i = w->from + 1; i < w->to; i++) {
+    for (size_t i = 1; i < w->bins->n; i++) {
         double y = w->y[i];
         if (!rising) {
             if (y < w->y[lo])
@@ -179,42 +169,52 @@ static void climb(struct walk *w)
         consider(w, lo, hi);
 }
 
-static void search(struct mr_arena *arena, const struct mr_heat_bins *bins, const double *residual, size_t from, size_t to,
-                   mr_heat_candidates *out)
-{
-    if (to - from < 5)
+/* A stretch without a long gap. Bins are those of the stretch alone; it begins at bin `offset` of the record. */
+static void search(struct mr_arena *arena, const struct mr_heat_bins *bins, bool whole, size_t offset,
+                   mr_heat_candidates *out) {
+    size_t n = bins->n, before = out->n;
+    if (n < 5)
         return;
-    double *flat = MR_ARRAY(arena, double, to), *y = MR_ARRAY(arena, double, to);
-    if (residual) {
-        memcpy(flat + from, residual + from, (to - from) * sizeof *flat);
-    } else {
-        slow_part(arena, bins, from, to, flat);
-        for (size_t i = from; i < to; i++)
-            flat[i] = bins->c[i] - flat[i];
-    }
+    double *flat = MR_ARRAY(arena, double, n), *y = MR_ARRAY(arena, double, n);
+    if (whole)
+        slow_part(arena, bins, flat);
+    for (size_t i = 0; i < n; i++)
+        flat[i] = bins->c[i] - flat[i];
     /* As many neighbours as bring the noise to an eighth of the least rise, within slowest/15. */
     double wanted = bins->least_k > 0.0 ? bins->noise_k * CLEAR_OF_NOISE / bins->least_k : (double)INFINITY;
     double width = fmin(wanted * wanted * bins->step_s, bins->slowest_s / 15.0);
-    average(bins, flat, from, to, width / 2.0, y);
-    double many = fmax(1.0, 2.0 * floor(width / 2.0 / bins->step_s) + 1.0);
-    double noise = fmax(bins->noise_k / sqrt(many), averaged_noise(arena, bins, y, from, to, (size_t)many));
-    struct walk walk = {.bins = bins, .y = y, .threshold_k = fmax(bins->least_k, CLEAR_OF_NOISE * noise), .from = from, .to = to,
-                        .half_width_s = width / 2.0, .whole = !residual, .out = out, .arena = arena};
+    average(bins, flat, width / 2.0, y);
+    double many = bins->step_s > 0.0 ? fmax(1.0, 2.0 * floor(width / 2.0 / bins->step_s) + 1.0) : 1.0;
+    double noise = fmax(bins->noise_k / sqrt(many), averaged_noise(arena, bins, y, (size_t)many));
+    struct walk walk = {.bins = bins,
+                        .y = y,
+                        .threshold_k = fmax(bins->least_k, CLEAR_OF_NOISE * noise),
+                        .half_width_s = width / 2.0,
+                        .whole = whole,
+                        .out = out,
+                        .arena = arena};
     if (walk.threshold_k > 0.0)
         climb(&walk);
+    for (size_t i = before; i < out->n; i++) {
+        out->v[i].segment_from = offset;
+        out->v[i].segment_to = offset + n;
+    }
     mr_arena_drop(arena, flat);
     mr_arena_drop(arena, y);
 }
 
-void mr_heat_detect(struct mr_arena *arena, const struct mr_heat_bins *bins, const double *residual, size_t from, size_t to,
-                    mr_heat_candidates *out)
-{
+void mr_heat_detect(struct mr_arena *arena, const struct mr_heat_bins *bins, bool whole, mr_heat_candidates *out) {
     double gap = fmax(bins->slowest_s / 4.0, 6.0 * bins->step_s);
-    for (size_t a = from; a < to;) {
+    for (size_t a = 0; a < bins->n;) {
         size_t b = a + 1;
-        while (b < to && bins->t_s[b] - bins->t_s[b - 1] <= gap)
+        while (b < bins->n && bins->t_s[b] - bins->t_s[b - 1] <= gap)
             b++;
-        search(arena, bins, residual, a, b, out);
+        struct mr_heat_bins part = *bins;
+        part.t_s += a;
+        part.c += a;
+        part.weight += a;
+        part.n = b - a;
+        search(arena, &part, whole, a, out);
         a = b;
     }
 }

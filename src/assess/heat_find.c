@@ -3,19 +3,19 @@
  * See heat.h.
  *
  * A group is a run of rises each of which begins before the one before it has cooled by nine tenths. It is fitted
- * together, at most MR_HEAT_TOGETHER at a time; what an earlier group has left in the steel is taken off first. A second
- * coat that lands before the first one's peak makes one climb with a knee: it shows as a rise in the residuals of the
- * first fit and is then added, if the sum of squares says so clearly.
+ * together, at most MR_HEAT_TOGETHER at a time; what an earlier group has left in the steel is taken off first. A
+ * second coat that lands before the first one's peak makes one climb with a knee: it shows as a rise in the residuals
+ * of the first fit and is then added, if the sum of squares says so clearly.
  */
 #include "assess/heat_group.h"
 
 #include <math.h>
 #include <string.h>
 
-static const double WORTH_ADDING = 0.6; /* an event found in residuals must leave less than this of the sum of squares */
+static const double WORTH_ADDING =
+    0.6; /* an event found in residuals must leave less than this of the sum of squares */
 
-static size_t gather(const struct mr_heat_finder *f, size_t i, size_t at_most, struct mr_heat_group *g)
-{
+static size_t gather(const struct mr_heat_finder *f, size_t i, size_t at_most, struct mr_heat_group *g) {
     const struct mr_heat_candidate *c = f->found->v;
     size_t n = f->found->n;
     *g = (struct mr_heat_group){.m = 0, .next_s = INFINITY};
@@ -42,8 +42,7 @@ static size_t gather(const struct mr_heat_finder *f, size_t i, size_t at_most, s
 }
 
 /* The fit as one can use it: onsets in order and inside the data. */
-static bool sensible(const struct mr_heat_finder *f, const struct mr_heat_group *g, const struct mr_heat_fit *fit)
-{
+static bool sensible(const struct mr_heat_finder *f, const struct mr_heat_group *g, const struct mr_heat_fit *fit) {
     double end = f->bins->t_s[g->to - 1];
     for (size_t j = 0; j < fit->m; j++) {
         if (!isfinite(fit->rise[j]) || !isfinite(fit->rise_se[j]) || fit->curve[j].onset_s >= end)
@@ -54,15 +53,14 @@ static bool sensible(const struct mr_heat_finder *f, const struct mr_heat_group 
     return true;
 }
 
-static void fit_group(struct mr_heat_finder *f, struct mr_heat_group *g)
-{
-    g->status = mr_heat_fit_events(f->scratch, f->bins, g->from, g->to, g->event, g->m, f->carried.v, f->carried.n, &g->fit);
+static void fit_group(struct mr_heat_finder *f, struct mr_heat_group *g) {
+    g->status =
+        mr_heat_fit_events(f->scratch, f->bins, g->from, g->to, g->event, g->m, f->carried.v, f->carried.n, &g->fit);
     if (g->status == MR_OK && !sensible(f, g, &g->fit))
         g->status = MR_E_NOFIT;
 }
 
-static double fitted(const struct mr_heat_finder *f, const struct mr_heat_fit *fit, double t_s)
-{
+static double fitted(const struct mr_heat_finder *f, const struct mr_heat_fit *fit, double t_s) {
     double u = t_s - fit->line_at_s, c = fit->line_c + u * (fit->drift_k_per_s + u * fit->bend_k_per_s2);
     for (size_t j = 0; j < fit->m; j++)
         c += mr_heat_rise(&fit->curve[j], t_s);
@@ -72,22 +70,19 @@ static double fitted(const struct mr_heat_finder *f, const struct mr_heat_fit *f
 }
 
 /* Not noise, not drift. Without a fit only the size can tell. */
-static bool is_event(const struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j)
-{
+static bool is_event(const struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j) {
     const struct mr_heat_fit *fit = &g->fit;
     double least = fmax(f->bins->least_k, 4.0 * fit->rise_se[j]);
     return fit->rise[j] >= least && mr_heat_peak_delay(&fit->curve[j]) <= 1.5 * f->bins->slowest_s;
 }
 
-static void remove_event(struct mr_heat_group *g, size_t j)
-{
+static void remove_event(struct mr_heat_group *g, size_t j) {
     memmove(&g->event[j], &g->event[j + 1], (g->m - j - 1) * sizeof *g->event);
     g->m--;
 }
 
 /* Takes out what the fit does not bear out, worst first. */
-static void weed(struct mr_heat_finder *f, struct mr_heat_group *g)
-{
+static void weed(struct mr_heat_finder *f, struct mr_heat_group *g) {
     while (g->status == MR_OK && g->m) {
         size_t worst = MR_NONE;
         for (size_t j = 0; j < g->m; j++)
@@ -108,8 +103,7 @@ static void weed(struct mr_heat_finder *f, struct mr_heat_group *g)
 }
 
 /* The group with one event more, fitted; true where that says clearly more than before. */
-static bool wider_fits(struct mr_heat_finder *f, struct mr_heat_group *g, const struct mr_heat_candidate *more)
-{
+static bool wider_fits(struct mr_heat_finder *f, struct mr_heat_group *g, const struct mr_heat_candidate *more) {
     struct mr_heat_group wider = *g;
     size_t at = 0;
     while (at < g->m && g->event[at].onset_s <= more->onset_s)
@@ -129,19 +123,22 @@ static bool wider_fits(struct mr_heat_finder *f, struct mr_heat_group *g, const 
 }
 
 /* A further event that the residuals show, largest rise first: true where it was added and helped. */
-static bool look_again(struct mr_heat_finder *f, struct mr_heat_group *g)
-{
+static bool look_again(struct mr_heat_finder *f, struct mr_heat_group *g) {
     if (g->status != MR_OK || g->m == 0 || g->m == MR_HEAT_TOGETHER || g->fit.rmse_k < 1.3 * f->bins->noise_k)
         return false;
-    double *residual = MR_ARRAY(f->scratch, double, g->to), largest = 0.0;
+    struct mr_heat_bins left = *f->bins; /* the residuals as a record of its own */
+    left.n = g->to - g->from;
+    left.t_s += g->from;
+    left.weight += g->from;
+    left.c = MR_ARRAY(f->scratch, double, left.n);
+    double largest = 0.0;
     for (size_t i = g->from; i < g->to; i++)
-        residual[i] = f->bins->c[i] - fitted(f, &g->fit, f->bins->t_s[i]);
+        left.c[i - g->from] = f->bins->c[i] - fitted(f, &g->fit, f->bins->t_s[i]);
     for (size_t j = 0; j < g->m; j++)
         largest = fmax(largest, g->fit.rise[j]);
-    struct mr_heat_bins strict = *f->bins;
-    strict.least_k = fmax(strict.least_k, 0.05 * largest);
+    left.least_k = fmax(left.least_k, 0.05 * largest);
     mr_heat_candidates more = {0};
-    mr_heat_detect(f->scratch, &strict, residual, g->from, g->to, &more);
+    mr_heat_detect(f->scratch, &left, false, &more);
     for (int tries = 0; tries < 3; tries++) {
         size_t best = MR_NONE;
         for (size_t i = 0; i < more.n; i++)
@@ -156,8 +153,7 @@ static bool look_again(struct mr_heat_finder *f, struct mr_heat_group *g)
     return false;
 }
 
-static void finish(struct mr_heat_finder *f, const struct mr_heat_group *g)
-{
+static void finish(struct mr_heat_finder *f, const struct mr_heat_group *g) {
     double largest = 0.0, quiet = f->out->n ? f->out->v[f->out->n - 1].peak_s : -(double)INFINITY;
     for (size_t j = 0; g->status == MR_OK && j < g->m; j++)
         largest = fmax(largest, g->fit.rise[j]);
@@ -178,14 +174,13 @@ static void finish(struct mr_heat_finder *f, const struct mr_heat_group *g)
 }
 
 void mr_heat_find(struct mr_arena *arena, struct mr_arena *scratch, const struct mr_heat_series *series,
-                  const struct mr_heat_options *options, mr_heat_list *out)
-{
+                  const struct mr_heat_options *options, mr_heat_list *out) {
     struct mr_heat_bins bins;
     mr_heat_candidates found = {0};
     mr_heat_reduce(scratch, series, options, &bins);
     if (bins.n < 5)
         return;
-    mr_heat_detect(scratch, &bins, NULL, 0, bins.n, &found);
+    mr_heat_detect(scratch, &bins, true, &found);
     struct mr_heat_finder f = {.arena = arena, .scratch = scratch, .bins = &bins, .found = &found, .out = out};
     for (size_t i = 0; i < found.n;) {
         struct mr_heat_group g;

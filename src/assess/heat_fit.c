@@ -3,8 +3,8 @@
  *
  * Model of the record between two moments: a straight line (level and sun drift) plus, for each event, the closed form
  * of heat_curve.c. Events that overlap sit on the same steel in the same air, so they share one cooling constant; each
- * has its own onset, size and rate. Parameters, so that none needs a bound: line level, line slope, ln p (p = 1/tau), and
- * per event its onset, ln B (B = A k) and ln q (q = k). Standard errors come from the covariance with the residual
+ * has its own onset, size and rate. Parameters, so that none needs a bound: line level, line slope, ln p (p = 1/tau),
+ * and per event its onset, ln B (B = A k) and ln q (q = k). Standard errors come from the covariance with the residual
  * variance, widened by (1 + r)/(1 - r) where the residuals' lag-1 correlation r is surely above zero.
  * Single samples that lie beyond five deviations of the first solution are left out and the fit is repeated.
  */
@@ -14,27 +14,25 @@
 #include <math.h>
 #include <string.h>
 
-/* The sum of squares has a kink wherever an onset passes a sample, so it is no parabola in the onset: over 2 000 simulated
- * events the interval from its covariance held the true onset in 92 of 100, and in 95 with this factor. */
+/* The sum of squares has a kink wherever an onset passes a sample, so it is no parabola in the onset: over 2 000
+ * simulated events the interval from its covariance held the true onset in 92 of 100, and in 95 with this factor. */
 static const double ONSET_WIDER = 1.15;
 
 enum { LINE = 3, EACH = 3, P_MAX = LINE + EACH * MR_HEAT_TOGETHER + 1, STEPS = 120 };
 
 struct data {
     size_t n, m;
-    double zero_s;     /* of the line's slope */
-    double unit_s;     /* the slope is fitted in K per this time, so that all parameters are of order one */
-    bool bent;         /* the line bends: its last parameter is K per unit_s squared */
+    double zero_s;          /* of the line's slope */
+    double unit_s;          /* the slope is fitted in K per this time, so that all parameters are of order one */
+    bool bent;              /* the line bends: its last parameter is K per unit_s squared */
     double *t, *c, *root_w; /* shape: n */
 };
 
-static size_t columns_of(const struct data *d)
-{
+static size_t columns_of(const struct data *d) {
     return LINE + EACH * d->m + (d->bent ? 1 : 0);
 }
 
-static void residual(void *ctx, const double *x, double *out)
-{
+static void residual(void *ctx, const double *x, double *out) {
     const struct data *d = ctx;
     double p = exp(x[2]), bend = d->bent ? x[columns_of(d) - 1] : 0.0;
     for (size_t i = 0; i < d->n; i++) {
@@ -52,8 +50,7 @@ static void residual(void *ctx, const double *x, double *out)
         out[i] *= d->root_w[i];
 }
 
-static void jacobian(void *ctx, const double *x, double *out)
-{
+static void jacobian(void *ctx, const double *x, double *out) {
     const struct data *d = ctx;
     size_t columns = columns_of(d);
     double p = exp(x[2]);
@@ -79,8 +76,7 @@ static void jacobian(void *ctx, const double *x, double *out)
 }
 
 /* a = k tau for which the peak comes at `delay` on a curve of cooling constant tau: ln(a)/(a - 1) falls with a. */
-static double sharpness(double delay_over_tau)
-{
+static double sharpness(double delay_over_tau) {
     double lo = 1.0001, hi = 1e5;
     for (int i = 0; i < 60; i++) {
         double mid = sqrt(lo * hi);
@@ -93,8 +89,7 @@ static double sharpness(double delay_over_tau)
 }
 
 /* Where to begin: sizes from the candidates, the cooling constant from the last one's tail times `stretch`. */
-static void start(const struct data *d, const struct mr_heat_candidate *candidates, double stretch, double *x)
-{
+static void start(const struct data *d, const struct mr_heat_candidate *candidates, double stretch, double *x) {
     const struct mr_heat_candidate *last = &candidates[d->m - 1];
     double tail = fmax(last->end_s - last->peak_s, (last->peak_s - last->onset_s));
     double tau = stretch * fmax(tail / 2.3, d->unit_s * 1e-3);
@@ -113,8 +108,7 @@ static void start(const struct data *d, const struct mr_heat_candidate *candidat
 }
 
 /* Leaves out single samples (at most two in a row) far from the solution; true where any was. */
-static bool trim(struct mr_arena *scratch, struct data *d, const double *x)
-{
+static bool trim(struct mr_arena *scratch, struct data *d, const double *x) {
     double *r = MR_ARRAY(scratch, double, d->n), *size = MR_ARRAY(scratch, double, d->n);
     residual(d, x, r);
     for (size_t i = 0; i < d->n; i++)
@@ -146,8 +140,7 @@ static bool trim(struct mr_arena *scratch, struct data *d, const double *x)
 }
 
 /* Residual variance, times the widening for residuals that hang together. */
-static double variance(struct mr_arena *scratch, struct data *d, const double *x, double chi2, double *out_rmse)
-{
+static double variance(struct mr_arena *scratch, struct data *d, const double *x, double chi2, double *out_rmse) {
     double *r = MR_ARRAY(scratch, double, d->n), sum = 0.0, lagged = 0.0;
     residual(d, x, r);
     for (size_t i = 0; i < d->n; i++) {
@@ -163,8 +156,7 @@ static double variance(struct mr_arena *scratch, struct data *d, const double *x
 }
 
 /* One event alone: the faster rate is the reaction. Swapping leaves curve, B and rise as they are. */
-static void order_rates(const struct data *d, double *x, double *cov)
-{
+static void order_rates(const struct data *d, double *x, double *cov) {
     size_t columns = columns_of(d);
     if (d->m != 1 || x[2] <= x[LINE + 2])
         return;
@@ -184,16 +176,14 @@ static void order_rates(const struct data *d, double *x, double *cov)
 }
 
 /* Slope of ln(ln(a)/(a - 1)) by ln a, times ln(a)/(a - 1): how the peak's share answers to a. */
-static double share_slope(double a)
-{
+static double share_slope(double a) {
     double e = a - 1.0;
     if (fabs(e) < 1e-3)
         return -0.5 + e / 6.0;
     return (e - a * log(a)) / (e * e);
 }
 
-static void report(const struct data *d, const double *x, const double *cov, double s2, struct mr_heat_fit *out)
-{
+static void report(const struct data *d, const double *x, const double *cov, double s2, struct mr_heat_fit *out) {
     size_t columns = columns_of(d);
     double tau = exp(-x[2]);
     out->m = d->m;
@@ -205,7 +195,8 @@ static void report(const struct data *d, const double *x, const double *cov, dou
     for (size_t j = 0; j < d->m; j++) {
         size_t t0 = LINE + EACH * j, b = t0 + 1, q = t0 + 2;
         struct mr_heat_curve *curve = &out->curve[j];
-        *curve = (struct mr_heat_curve){.onset_s = x[t0], .adiabatic_k = exp(x[b] - x[q]), .k_per_s = exp(x[q]), .tau_s = tau};
+        *curve = (struct mr_heat_curve){
+            .onset_s = x[t0], .adiabatic_k = exp(x[b] - x[q]), .k_per_s = exp(x[q]), .tau_s = tau};
         out->onset_se[j] = ONSET_WIDER * sqrt(s2 * cov[t0 * columns + t0]);
         out->k_se[j] = curve->k_per_s * sqrt(s2 * cov[q * columns + q]);
         double spread = cov[b * columns + b] + cov[q * columns + q] - 2.0 * cov[b * columns + q];
@@ -224,8 +215,7 @@ static void report(const struct data *d, const double *x, const double *cov, dou
 }
 
 static void gather(const struct mr_heat_bins *bins, size_t from, const struct mr_heat_curve *carried, size_t n_carried,
-                   struct data *d)
-{
+                   struct data *d) {
     for (size_t i = 0; i < d->n; i++) {
         d->t[i] = bins->t_s[from + i];
         d->c[i] = bins->c[from + i];
@@ -240,17 +230,16 @@ struct answer {
 };
 
 /* The solver once, from a->x. */
-static bool solve(const struct data *d, struct answer *a)
-{
+static bool solve(const struct data *d, struct answer *a) {
     struct data copy = *d;
-    struct mr_lsq problem = {.n = d->n, .p = columns_of(d), .ctx = &copy, .residual = residual, .jacobian = jacobian, .max_steps = STEPS};
+    struct mr_lsq problem = {
+        .n = d->n, .p = columns_of(d), .ctx = &copy, .residual = residual, .jacobian = jacobian, .max_steps = STEPS};
     return mr_lsq_solve(&problem, a->x, &a->chi2, a->cov, NULL) == MR_OK;
 }
 
-/* Several events with one cooling constant have a mirror image too: cooling fast, reacting slowly, each at its own rate.
- * True where x looks like it; then x becomes the start for the other side. */
-static bool unmirror(const struct data *d, double *x)
-{
+/* Several events with one cooling constant have a mirror image too: cooling fast, reacting slowly, each at its own
+ * rate. True where x looks like it; then x becomes the start for the other side. */
+static bool unmirror(const struct data *d, double *x) {
     double mean = 0.0;
     for (size_t j = 0; j < d->m; j++)
         mean += x[LINE + EACH * j + 2] / (double)d->m;
@@ -263,9 +252,8 @@ static bool unmirror(const struct data *d, double *x)
 }
 
 /* The best of several starts. */
-static bool best_start(const struct data *d, const struct mr_heat_bins *bins, const struct mr_heat_candidate *candidates,
-                       struct answer *best)
-{
+static bool best_start(const struct data *d, const struct mr_heat_bins *bins,
+                       const struct mr_heat_candidate *candidates, struct answer *best) {
     static const double stretches[] = {1.0, 0.4, 2.5};
     best->chi2 = INFINITY;
     for (size_t s = 0; s < MR_COUNT(stretches); s++) {
@@ -282,9 +270,9 @@ static bool best_start(const struct data *d, const struct mr_heat_bins *bins, co
     return isfinite(best->chi2);
 }
 
-/* The sum of squares has a small dip between any two samples that an onset can lie between: try the neighbouring ones. */
-static void settle_onsets(const struct data *d, double step_s, struct answer *best)
-{
+/* The sum of squares has a small dip between any two samples that an onset can lie between: try the neighbouring ones.
+ */
+static void settle_onsets(const struct data *d, double step_s, struct answer *best) {
     for (size_t j = 0; j < d->m; j++)
         for (int side = -1; side <= 1; side += 2) {
             struct answer a = *best;
@@ -295,17 +283,17 @@ static void settle_onsets(const struct data *d, double step_s, struct answer *be
 }
 
 /* Drift is never quite straight, and a bend that is left out makes cooling constant and rise wrong by more than their
- * standard errors say. So the line may bend, unless the record cannot tell a bend from the cooling: then the fit runs off
- * to a cooling constant beyond the record or a peak beyond the slowest event, and the straight line holds. */
-static void try_bend(struct data *d, struct answer *best)
-{
+ * standard errors say. So the line may bend, unless the record cannot tell a bend from the cooling: then the fit runs
+ * off to a cooling constant beyond the record or a peak beyond the slowest event, and the straight line holds. */
+static void try_bend(struct data *d, struct answer *best) {
     double span = d->t[d->n - 1] - d->t[0];
     struct answer a = *best;
     d->bent = true;
     a.x[columns_of(d) - 1] = 0.0;
     bool fits = d->n > columns_of(d) + 2 && solve(d, &a) && exp(-a.x[2]) < span;
     for (size_t j = 0; fits && j < d->m; j++) {
-        struct mr_heat_curve curve = {.adiabatic_k = 1.0, .k_per_s = exp(a.x[LINE + EACH * j + 2]), .tau_s = exp(-a.x[2])};
+        struct mr_heat_curve curve = {
+            .adiabatic_k = 1.0, .k_per_s = exp(a.x[LINE + EACH * j + 2]), .tau_s = exp(-a.x[2])};
         fits = mr_heat_peak_delay(&curve) < d->unit_s;
     }
     d->bent = fits;
@@ -315,8 +303,7 @@ static void try_bend(struct data *d, struct answer *best)
 
 enum mr_status mr_heat_fit_events(struct mr_arena *scratch, const struct mr_heat_bins *bins, size_t from, size_t to,
                                   const struct mr_heat_candidate *candidates, size_t m,
-                                  const struct mr_heat_curve *carried, size_t n_carried, struct mr_heat_fit *out)
-{
+                                  const struct mr_heat_curve *carried, size_t n_carried, struct mr_heat_fit *out) {
     *out = (struct mr_heat_fit){.converged = false};
     struct data d = {.n = to - from, .m = m, .unit_s = bins->slowest_s, .zero_s = candidates[0].onset_s};
     if (m > MR_HEAT_TOGETHER || to < from || d.n <= columns_of(&d) + 2)

@@ -25,6 +25,7 @@ struct mr_heat_group { /* events that overlap, and their fit */
 
 /** mr_heat_measure - event j of a group as found: fitted figures taken over, plain ones read off the record, pushed to
  *  f->out. largest_k: the largest fitted rise of the group; quiet_from_s: nothing before it belongs to the baseline. */
-void mr_heat_measure(struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j, double largest_k, double quiet_from_s);
+void mr_heat_measure(struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j, double largest_k,
+                     double quiet_from_s);
 
 #endif

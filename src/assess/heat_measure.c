@@ -1,9 +1,10 @@
 /*
  * heat_measure.c - the figures of one event. See heat.h.
  *
- * The plain figures are read off the record: the baseline is a straight line through what comes before the onset, carried
- * to the onset; the peak is the greatest mean of as many neighbours as the noise demands. Where the fit serves, time
- * above half rise and area are taken above the fitted line and the tails of earlier coats, else above the baseline.
+ * The plain figures are read off the record: the baseline is a straight line through what comes before the onset,
+ * carried to the onset; the peak is the greatest mean of as many neighbours as the noise demands. Where the fit serves,
+ * time above half rise and area are taken above the fitted line and the tails of earlier coats, else above the
+ * baseline.
  */
 #include "assess/heat_group.h"
 
@@ -11,14 +12,13 @@
 
 static const double POOR_NOISE = 3.0, POOR_SHARE = 0.05; /* residuals above both are no fit */
 
-struct span { /* bins of one event */
+struct span {           /* bins of one event */
     size_t onset, stop; /* [onset, stop) */
     size_t before;      /* first bin of its baseline */
 };
 
 /* Straight line through bins [from, to) carried to t_s; se of that value. */
-static double line_at(const struct mr_heat_bins *b, size_t from, size_t to, double t_s, double *out_se)
-{
+static double line_at(const struct mr_heat_bins *b, size_t from, size_t to, double t_s, double *out_se) {
     double n = (double)(to - from), mt = 0.0, mc = 0.0, stt = 0.0, stc = 0.0;
     for (size_t i = from; i < to; i++) {
         mt += b->t_s[i] / n;
@@ -36,8 +36,7 @@ static double line_at(const struct mr_heat_bins *b, size_t from, size_t to, doub
     return mc + stc / stt * (t_s - mt);
 }
 
-static void measure_baseline(const struct mr_heat_bins *b, const struct span *s, struct mr_heat_found *e)
-{
+static void measure_baseline(const struct mr_heat_bins *b, const struct span *s, struct mr_heat_found *e) {
     double se;
     if (s->onset > s->before) {
         e->baseline_c = line_at(b, s->before, s->onset, e->onset_s, &se);
@@ -46,12 +45,12 @@ static void measure_baseline(const struct mr_heat_bins *b, const struct span *s,
         se = b->noise_k;
     }
     e->rise_se_k = se;
+    e->baseline_from_s = b->t_s[s->before];
     e->no_baseline = s->onset < s->before + 3;
 }
 
 /* Greatest mean of `many` neighbours, and of its middle the time. */
-static void measure_peak(const struct mr_heat_bins *b, const struct span *s, size_t many, struct mr_heat_found *e)
-{
+static void measure_peak(const struct mr_heat_bins *b, const struct span *s, size_t many, struct mr_heat_found *e) {
     double sum = 0.0, best = -INFINITY;
     size_t at = s->onset;
     for (size_t i = s->onset; i < s->stop; i++) {
@@ -70,8 +69,8 @@ static void measure_peak(const struct mr_heat_bins *b, const struct span *s, siz
     e->no_peak = at + 1 + many / 2 + 1 >= s->stop;
 }
 
-static void measure_rate(const struct mr_heat_bins *b, const struct span *s, const struct mr_heat_found *e, double *out)
-{
+static void measure_rate(const struct mr_heat_bins *b, const struct span *s, const struct mr_heat_found *e,
+                         double *out) {
     size_t top = mr_heat_bin_at(b, e->peak_s), many = (top > s->onset ? top - s->onset : 0) / 5;
     if (many < 2)
         many = 2;
@@ -92,15 +91,13 @@ static void measure_rate(const struct mr_heat_bins *b, const struct span *s, con
 }
 
 /* What the steel would have been without this event. */
-static double without(const struct mr_heat_found *e, double t_s)
-{
+static double without(const struct mr_heat_found *e, double t_s) {
     if (e->fit != MR_FIT_OK)
         return e->baseline_c;
     return mr_heat_found_c(e, t_s) - mr_heat_rise(&e->curve, t_s);
 }
 
-static void measure_area(const struct mr_heat_bins *b, const struct span *s, struct mr_heat_found *e)
-{
+static void measure_area(const struct mr_heat_bins *b, const struct span *s, struct mr_heat_found *e) {
     double half = 0.5 * (e->fit == MR_FIT_OK ? e->rise_fit_k : e->rise_k);
     e->area_k_s = e->time_above_half_s = 0.0;
     double last_t = e->onset_s, last = 0.0;
@@ -118,8 +115,7 @@ static void measure_area(const struct mr_heat_bins *b, const struct span *s, str
 }
 
 /* Neighbours whose mean has a noise of 1 % of the rise, at most a sixth of the climb. */
-static size_t peak_neighbours(const struct mr_heat_bins *b, const struct span *s, double rise, double peak_s)
-{
+static size_t peak_neighbours(const struct mr_heat_bins *b, const struct span *s, double rise, double peak_s) {
     size_t top = mr_heat_bin_at(b, peak_s), climb = top > s->onset ? top - s->onset : 1;
     double ratio = rise > 0.0 ? b->noise_k / (0.01 * rise) : 1.0;
     double many = fmin(fmax(ceil(ratio * ratio), 1.0), fmax((double)(climb / 6), 1.0));
@@ -127,8 +123,8 @@ static size_t peak_neighbours(const struct mr_heat_bins *b, const struct span *s
     return (size_t)many < room ? (size_t)many : room;
 }
 
-static void take_fit(struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j, double largest, struct mr_heat_found *e)
-{
+static void take_fit(struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j, double largest,
+                     struct mr_heat_found *e) {
     e->curve = (struct mr_heat_curve){NAN, NAN, NAN, NAN};
     e->onset_se_s = e->adiabatic_se_k = e->k_se = e->tau_se = e->rise_fit_k = e->rise_fit_se_k = NAN;
     e->line_c = e->drift_k_per_s = e->bend_k_per_s2 = e->rmse_k = NAN;
@@ -165,8 +161,7 @@ static void take_fit(struct mr_heat_finder *f, const struct mr_heat_group *g, si
     }
 }
 
-static void keep_carried(struct mr_heat_finder *f, struct mr_heat_found *e, const struct mr_heat_group *g, size_t j)
-{
+static void keep_carried(struct mr_heat_finder *f, struct mr_heat_found *e, const struct mr_heat_group *g, size_t j) {
     size_t n = f->carried.n;
     struct mr_heat_curve *carried = MR_ARRAY(f->arena, struct mr_heat_curve, n + j);
     for (size_t i = 0; i < n; i++)
@@ -177,8 +172,8 @@ static void keep_carried(struct mr_heat_finder *f, struct mr_heat_found *e, cons
     e->carried = carried;
 }
 
-void mr_heat_measure(struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j, double largest_k, double quiet_from_s)
-{
+void mr_heat_measure(struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j, double largest_k,
+                     double quiet_from_s) {
     const struct mr_heat_bins *b = f->bins;
     const struct mr_heat_candidate *c = &g->event[j];
     struct mr_heat_found e = {.onset_s = c->onset_s};

@@ -13,16 +13,14 @@
 
 enum { PROBES = 4096 };
 
-static void swap(double *a, double *b)
-{
+static void swap(double *a, double *b) {
     double keep = *a;
     *a = *b;
     *b = keep;
 }
 
 /* Hoare's selection with the middle of three as pivot: the k-th smallest comes to place k. */
-static double select_kth(double *v, size_t n, size_t k)
-{
+static double select_kth(double *v, size_t n, size_t k) {
     size_t lo = 0, hi = n - 1;
     while (lo < hi) {
         size_t mid = lo + (hi - lo) / 2;
@@ -51,8 +49,7 @@ static double select_kth(double *v, size_t n, size_t k)
     return v[k];
 }
 
-double mr_heat_median(double *values, size_t n)
-{
+double mr_heat_median(double *values, size_t n) {
     if (n == 0)
         return NAN;
     double upper = select_kth(values, n, n / 2);
@@ -64,8 +61,7 @@ double mr_heat_median(double *values, size_t n)
     return (lower + upper) / 2.0;
 }
 
-size_t mr_heat_bin_at(const struct mr_heat_bins *bins, double t_s)
-{
+size_t mr_heat_bin_at(const struct mr_heat_bins *bins, double t_s) {
     size_t lo = 0, hi = bins->n;
     while (lo < hi) {
         size_t mid = lo + (hi - lo) / 2;
@@ -77,8 +73,7 @@ size_t mr_heat_bin_at(const struct mr_heat_bins *bins, double t_s)
     return lo;
 }
 
-static double time_of(const struct mr_heat_series *series, size_t i)
-{
+static double time_of(const struct mr_heat_series *series, size_t i) {
     return series->t_s ? series->t_s[i] : (double)(series->t_ms[i] - series->zero_ms) * 1e-3;
 }
 
@@ -87,16 +82,15 @@ struct look { /* what a glance over the record tells */
 };
 
 /* Second difference of three samples at uneven distances, scaled to the noise of one. */
-static double unevenness(double t0, double t1, double t2, double a, double b, double c)
-{
+static double unevenness(double t0, double t1, double t2, double a, double b, double c) {
     double w = (t2 - t1) / (t2 - t0);
     return fabs(b - w * a - (1.0 - w) * c) / sqrt(1.0 + w * w + (1.0 - w) * (1.0 - w));
 }
 
-static struct look glance(struct mr_arena *arena, const struct mr_heat_series *series)
-{
+static struct look glance(struct mr_arena *arena, const struct mr_heat_series *series) {
     struct look look = {.dt_s = 0.0, .resolution_k = INFINITY};
-    double *dt = MR_ARRAY(arena, double, PROBES), *rough = MR_ARRAY(arena, double, PROBES), *c = MR_ARRAY(arena, double, PROBES);
+    double *dt = MR_ARRAY(arena, double, PROBES), *rough = MR_ARRAY(arena, double, PROBES),
+           *c = MR_ARRAY(arena, double, PROBES);
     size_t n = 0, n_c = 0, inner = series->n > 2 ? series->n - 2 : 0;
     size_t count = inner < PROBES ? inner : PROBES;
     for (size_t p = 0; p < count; p++) {
@@ -135,8 +129,7 @@ struct cleaner {
 };
 
 /* First sample after an excursion that begins at i, or i itself where it is none. */
-static size_t back_again(const struct cleaner *clean, size_t i)
-{
+static size_t back_again(const struct cleaner *clean, size_t i) {
     const struct mr_heat_series *s = clean->series;
     double jump = fabs(s->value[i] - clean->last), size = jump, t = time_of(s, i);
     double back = fmax(clean->small_k, 0.2 * jump); /* the steel may have warmed in the meantime */
@@ -155,15 +148,14 @@ static size_t back_again(const struct cleaner *clean, size_t i)
 
 struct binning {
     struct mr_heat_bins *out;
-    double width_s;   /* 0 = every sample is a bin */
+    double width_s; /* 0 = every sample is a bin */
     double zero_s;
     int64_t bin;
     double sum_t, sum_c;
     uint64_t count;
 };
 
-static void close_bin(struct binning *b)
-{
+static void close_bin(struct binning *b) {
     if (b->count == 0)
         return;
     size_t i = b->out->n++;
@@ -174,8 +166,7 @@ static void close_bin(struct binning *b)
     b->count = 0;
 }
 
-static void take(struct binning *b, double t_s, double c)
-{
+static void take(struct binning *b, double t_s, double c) {
     int64_t bin = b->width_s > 0.0 ? (int64_t)floor((t_s - b->zero_s) / b->width_s) : b->bin + 1;
     if (bin != b->bin)
         close_bin(b);
@@ -186,8 +177,7 @@ static void take(struct binning *b, double t_s, double c)
 }
 
 /* Weights around 1, and the noise of a bin from the bins themselves: noise that drifts slowly does not average away. */
-static void settle(struct mr_arena *arena, struct mr_heat_bins *out, const struct look *look)
-{
+static void settle(struct mr_arena *arena, struct mr_heat_bins *out, const struct look *look) {
     if (out->n < 3) {
         for (size_t i = 0; i < out->n; i++)
             out->weight[i] = 1.0;
@@ -203,15 +193,15 @@ static void settle(struct mr_arena *arena, struct mr_heat_bins *out, const struc
         work[i - 1] = out->t_s[i] - out->t_s[i - 1];
     out->step_s = mr_heat_median(work, out->n - 1);
     for (size_t i = 1; i + 1 < out->n; i++)
-        work[i - 1] = unevenness(out->t_s[i - 1], out->t_s[i], out->t_s[i + 1], out->c[i - 1], out->c[i], out->c[i + 1]);
+        work[i - 1] =
+            unevenness(out->t_s[i - 1], out->t_s[i], out->t_s[i + 1], out->c[i - 1], out->c[i], out->c[i + 1]);
     double noise = 1.4826 * mr_heat_median(work, out->n - 2);
     out->noise_k = fmax(noise, look->resolution_k / sqrt(12.0 * usual));
     mr_arena_drop(arena, work);
 }
 
 void mr_heat_reduce(struct mr_arena *arena, const struct mr_heat_series *series, const struct mr_heat_options *options,
-                    struct mr_heat_bins *out)
-{
+                    struct mr_heat_bins *out) {
     *out = (struct mr_heat_bins){.noise_k = 0.0};
     if (series->n == 0)
         return;

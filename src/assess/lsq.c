@@ -10,20 +10,17 @@
 #include <pthread.h>
 #include <string.h>
 
-static void handler_off(void)
-{
+static void handler_off(void) {
     gsl_set_error_handler_off();
 }
 
-static void quiet(void)
-{
+static void quiet(void) {
     static pthread_once_t once = PTHREAD_ONCE_INIT;
     pthread_once(&once, handler_off);
 }
 
 /* GSL's vectors of a workspace are contiguous (stride 1), its matrices have tda = columns. */
-static int call_residual(const gsl_vector *x, void *params, gsl_vector *f)
-{
+static int call_residual(const gsl_vector *x, void *params, gsl_vector *f) {
     const struct mr_lsq *problem = params;
     problem->residual(problem->ctx, x->data, f->data);
     for (size_t i = 0; i < problem->n; i++)
@@ -32,16 +29,14 @@ static int call_residual(const gsl_vector *x, void *params, gsl_vector *f)
     return GSL_SUCCESS;
 }
 
-static int call_jacobian(const gsl_vector *x, void *params, gsl_matrix *jacobian)
-{
+static int call_jacobian(const gsl_vector *x, void *params, gsl_matrix *jacobian) {
     const struct mr_lsq *problem = params;
     problem->jacobian(problem->ctx, x->data, jacobian->data);
     return GSL_SUCCESS;
 }
 
 /* (J'J)^-1 at the solution; false where the parameters cannot be told apart. */
-static bool unscaled_covariance(const gsl_multifit_nlinear_workspace *work, size_t p, double *out)
-{
+static bool unscaled_covariance(const gsl_multifit_nlinear_workspace *work, size_t p, double *out) {
     gsl_matrix_view view = gsl_matrix_view_array(out, p, p);
     if (gsl_multifit_nlinear_covar(gsl_multifit_nlinear_jac(work), 0.0, &view.matrix) != GSL_SUCCESS)
         return false;
@@ -53,9 +48,9 @@ static bool unscaled_covariance(const gsl_multifit_nlinear_workspace *work, size
 
 /* No further step lowers the sum of squares: at the bottom this is the end, elsewhere it is a failure, and GSL says the
  * same for both. The cosine between a column of J and the residuals, times sqrt(n - p), is how many standard errors the
- * parameter is away from its best value. Half of one is allowed, because a residual may have a kink at the very bottom. */
-static bool stationary(const gsl_multifit_nlinear_workspace *work, double chi2)
-{
+ * parameter is away from its best value. Half of one is allowed, because a residual may have a kink at the very bottom.
+ */
+static bool stationary(const gsl_multifit_nlinear_workspace *work, double chi2) {
     const gsl_vector *f = gsl_multifit_nlinear_residual(work);
     const gsl_matrix *jacobian = gsl_multifit_nlinear_jac(work);
     double f_norm = sqrt(chi2), allowed = 0.5 / sqrt((double)(jacobian->size1 - jacobian->size2));
@@ -69,8 +64,8 @@ static bool stationary(const gsl_multifit_nlinear_workspace *work, double chi2)
     return true;
 }
 
-enum mr_status mr_lsq_solve(const struct mr_lsq *problem, double *x, double *out_chi2, double *out_unscaled, size_t *out_steps)
-{
+enum mr_status mr_lsq_solve(const struct mr_lsq *problem, double *x, double *out_chi2, double *out_unscaled,
+                            size_t *out_steps) {
     if (problem->n <= problem->p)
         return MR_E_FEW;
     quiet();
@@ -83,7 +78,8 @@ enum mr_status mr_lsq_solve(const struct mr_lsq *problem, double *x, double *out
         return MR_E_NOFIT;
     /* GSL takes its parameters without const and only passes them back. */
     struct mr_lsq copy = *problem;
-    gsl_multifit_nlinear_fdf system = {.f = call_residual, .df = call_jacobian, .n = problem->n, .p = problem->p, .params = &copy};
+    gsl_multifit_nlinear_fdf system = {
+        .f = call_residual, .df = call_jacobian, .n = problem->n, .p = problem->p, .params = &copy};
     gsl_vector_view start = gsl_vector_view_array(x, problem->p);
     enum mr_status status = MR_E_NOFIT;
     double chi2 = NAN;
@@ -105,8 +101,7 @@ enum mr_status mr_lsq_solve(const struct mr_lsq *problem, double *x, double *out
     return status;
 }
 
-enum mr_status mr_lsq_robust_line(const double *x, const double *y, size_t n, struct mr_lsq_line *out)
-{
+enum mr_status mr_lsq_robust_line(const double *x, const double *y, size_t n, struct mr_lsq_line *out) {
     if (n < 4)
         return MR_E_FEW;
     quiet();
@@ -130,7 +125,8 @@ enum mr_status mr_lsq_robust_line(const double *x, const double *y, size_t n, st
                                         .slope_se = sqrt(gsl_matrix_get(cov, 1, 1)),
                                         .sigma = stats.sigma,
                                         .r2 = stats.Rsq};
-            if (isfinite(out->intercept) && isfinite(out->slope) && isfinite(out->intercept_se) && isfinite(out->slope_se))
+            if (isfinite(out->intercept) && isfinite(out->slope) && isfinite(out->intercept_se) &&
+                isfinite(out->slope_se))
                 status = MR_OK;
         }
     }

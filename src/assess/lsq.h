@@ -3,7 +3,8 @@
  *
  * GSL calls its error handler, which aborts the process, unless that handler is off. The first call of either function
  * turns it off for the whole process, once, and it stays off: GSL calls then return their status, which these functions
- * pass on. A program that embeds milrise and wants a handler of its own for other GSL calls sets it after its first job.
+ * pass on. A program that embeds milrise and wants a handler of its own for other GSL calls sets it after its first
+ * job.
  */
 #ifndef MILRISE_ASSESS_LSQ_H
 #define MILRISE_ASSESS_LSQ_H

@@ -5,8 +5,7 @@
 
 #include <math.h>
 
-double mr_steel_heat(double steel_c)
-{
+double mr_steel_heat(double steel_c) {
     double t = fmin(fmax(steel_c, 20.0), 1200.0);
     if (t < 600.0)
         return 425.0 + t * (7.73e-1 + t * (-1.69e-3 + t * 2.22e-6));
@@ -17,18 +16,15 @@ double mr_steel_heat(double steel_c)
     return 650.0;
 }
 
-double mr_steel_conductivity(double steel_c)
-{
+double mr_steel_conductivity(double steel_c) {
     double t = fmax(steel_c, 20.0);
     return t < 800.0 ? 54.0 - 3.33e-2 * t : 27.3;
 }
 
-double mr_steel_capacity(double steel_mm, double steel_c)
-{
+double mr_steel_capacity(double steel_mm, double steel_c) {
     return steel_mm * 1e-3 * MR_STEEL_DENSITY * mr_steel_heat(steel_c);
 }
 
-double mr_film_capacity(double film_um, double density, double heat)
-{
+double mr_film_capacity(double film_um, double density, double heat) {
     return film_um * 1e-6 * density * heat;
 }

@@ -1,5 +1,6 @@
 /*
- * steel.h - what steel behind a film does with heat: EN 1993-1-2:2005, 3.4.1.2 (specific heat) and 3.4.1.3 (conductivity).
+ * steel.h - what steel behind a film does with heat: EN 1993-1-2:2005, 3.4.1.2 (specific heat) and 3.4.1.3
+ * (conductivity).
  *
  * Pure functions of the steel temperature in °C. The clauses begin at 20 °C; below that the value at 20 °C holds (steel
  * changes by less than 0.1 % per kelvin there).

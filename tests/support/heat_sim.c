@@ -5,16 +5,14 @@
 
 #include <math.h>
 
-static uint64_t next(struct heat_rng *rng)
-{
+static uint64_t next(struct heat_rng *rng) {
     uint64_t z = rng->state += 0x9e3779b97f4a7c15ULL;
     z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9ULL;
     z = (z ^ (z >> 27)) * 0x94d049bb133111ebULL;
     return z ^ (z >> 31);
 }
 
-double heat_uniform(struct heat_rng *rng, double low, double high)
-{
+double heat_uniform(struct heat_rng *rng, double low, double high) {
     return low + (high - low) * ((double)(next(rng) >> 11) * 0x1p-53);
 }
 
@@ -24,13 +22,11 @@ double heat_normal(struct heat_rng *rng) /* Box and Muller 1958 */
     return sqrt(-2.0 * log(u)) * cos(2.0 * M_PI * v);
 }
 
-static double or(double value, double otherwise)
-{
+static double or (double value, double otherwise) {
     return value > 0.0 ? value : otherwise;
 }
 
-static void disturb(struct heat_rng *rng, const struct sim_plan *plan, struct sim_record *record)
-{
+static void disturb(struct heat_rng *rng, const struct heat_plan *plan, struct heat_record *record) {
     double hours = record->t_s[record->n - 1] / 3600.0;
     for (int i = 0; i < (int)(plan->spikes_per_h * hours); i++) {
         size_t at = (size_t)heat_uniform(rng, 0.0, (double)record->n);
@@ -45,17 +41,19 @@ static void disturb(struct heat_rng *rng, const struct sim_plan *plan, struct si
     }
 }
 
-struct sim_record sim_make(struct mr_arena *arena, const struct sim_plan *plan)
-{
+struct heat_record heat_make(struct mr_arena *arena, const struct heat_plan *plan) {
     struct heat_rng rng = {.state = plan->seed};
-    struct sim_record record = {.coats = plan->coats};
-    double lead = or(plan->lead_s, 3600.0), tail = or(plan->tail_s, 5400.0), spacing = or(plan->spacing_s, 7200.0);
-    double tau = heat_uniform(&rng, or(plan->tau_low, 900.0), or(plan->tau_high, 2400.0));
+    struct heat_record record = {.coats = plan->coats};
+    double lead = or (plan->lead_s, 3600.0), tail = or (plan->tail_s, 5400.0), spacing = or (plan->spacing_s, 7200.0);
+    double tau = heat_uniform(&rng, or (plan->tau_low, 900.0), or (plan->tau_high, 2400.0));
     double at = lead + heat_uniform(&rng, 0.0, 60.0);
     for (int j = 0; j < plan->coats; j++) {
         struct mr_heat_curve *curve = &record.truth[j];
-        *curve = (struct mr_heat_curve){.onset_s = at, .adiabatic_k = 1.0, .tau_s = tau,
-                                        .k_per_s = heat_uniform(&rng, or(plan->k_low, 1.0 / 150.0), or(plan->k_high, 1.0 / 50.0))};
+        *curve = (struct mr_heat_curve){
+            .onset_s = at,
+            .adiabatic_k = 1.0,
+            .tau_s = tau,
+            .k_per_s = heat_uniform(&rng, or (plan->k_low, 1.0 / 150.0), or (plan->k_high, 1.0 / 50.0))};
         curve->adiabatic_k = plan->rise_k / mr_heat_peak_rise(curve);
         at += j + 1 < plan->coats ? spacing * heat_uniform(&rng, 0.9, 1.1) : 0.0;
     }
@@ -76,8 +74,7 @@ struct sim_record sim_make(struct mr_arena *arena, const struct sim_plan *plan)
     return record;
 }
 
-void sim_score_add(struct sim_score *score, const struct sim_record *record, const mr_heat_list *found)
-{
+void heat_score_add(struct heat_score *score, const struct heat_record *record, const mr_heat_list *found) {
     bool used[64] = {false};
     score->events += record->coats;
     size_t matched = 0;

@@ -12,39 +12,39 @@ struct heat_rng { /* splitmix64 */
 double heat_uniform(struct heat_rng *rng, double low, double high);
 double heat_normal(struct heat_rng *rng);
 
-struct sim_plan {
+struct heat_plan {
     uint64_t seed;
-    int coats;              /* events in the record */
-    double rise_k;          /* peak of each */
-    double dt_s;            /* sampling */
+    int coats;     /* events in the record */
+    double rise_k; /* peak of each */
+    double dt_s;   /* sampling */
     double noise_k;
-    double spacing_s;       /* from onset to onset; 0 = 2 h */
-    double drift_k;         /* swing of a slow sine, 8 h long, with a random phase */
-    double drift_k_per_h;   /* straight drift */
-    double spikes_per_h;    /* single samples off by 5 to 60 K */
-    double dropouts_per_h;  /* stretches up to 90 s: missing, or at -40 °C */
-    double step_k;          /* resolution; 0 = exact */
-    double lead_s, tail_s;  /* record before the first onset and after the last; 0 = 1 h and 1.5 h */
-    double k_low, k_high;   /* reaction rate, 1/s; 0 = 1/150 .. 1/50 */
+    double spacing_s;         /* from onset to onset; 0 = 2 h */
+    double drift_k;           /* swing of a slow sine, 8 h long, with a random phase */
+    double drift_k_per_h;     /* straight drift */
+    double spikes_per_h;      /* single samples off by 5 to 60 K */
+    double dropouts_per_h;    /* stretches up to 90 s: missing, or at -40 °C */
+    double step_k;            /* resolution; 0 = exact */
+    double lead_s, tail_s;    /* record before the first onset and after the last; 0 = 1 h and 1.5 h */
+    double k_low, k_high;     /* reaction rate, 1/s; 0 = 1/150 .. 1/50 */
     double tau_low, tau_high; /* 0 = 900 .. 2400 s */
 };
 
-struct sim_record {
+struct heat_record {
     size_t n;
     double *t_s, *c; /* shape: n */
     int coats;
     struct mr_heat_curve truth[12];
 };
 
-/** sim_make - the record of a plan, in arena. */
-struct sim_record sim_make(struct mr_arena *arena, const struct sim_plan *plan);
+/** heat_make - the record of a plan, in arena. */
+struct heat_record heat_make(struct mr_arena *arena, const struct heat_plan *plan);
 
-struct sim_score {
+struct heat_score {
     int events, found, missed, wrong;
     double worst_onset_s, sum_onset_s; /* of those found */
 };
 
-/** sim_score_add - match found events with the truth (within 0.4 of the spacing and 300 s) and count. */
-void sim_score_add(struct sim_score *score, const struct sim_record *record, const mr_heat_list *found);
+/** heat_score_add - match found events with the truth (within 0.4 of the spacing and 300 s) and count. */
+void heat_score_add(struct heat_score *score, const struct heat_record *record, const mr_heat_list *found);
 
 #endif
