@@ -191,7 +191,7 @@ static void limit(struct mr_drawlist *list, const struct climate_view *v, const 
                   enum mr_unit unit) {
     if (isfinite(canonical))
         mr_level(list, p, MR_INK_RED, MR_DASHED, mr_from_canonical(unit, canonical),
-                 mr_printf(v->job->arena, "%s %s", what, mr_limit_text(v->job->arena, canonical, unit)));
+                 mr_printf(v->job->arena, "%s %s", what, mr_short_text(v->job->arena, canonical, unit)));
 }
 
 static void draw_temperatures(struct mr_drawlist *list, const struct climate_view *v, struct mr_panel p) {

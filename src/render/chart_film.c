@@ -213,8 +213,8 @@ static struct mr_drawlist *draw_film(struct film_view *v, const char *title) {
     mr_panel_frame(list, &strip);
     mr_axis_bottom(list, &strip, mr_printf(arena, "dry film thickness, %s", mr_unit_symbol(v->unit)), false);
     const struct tag tags[3] = {
-        {shown(v, f->limit_min_um), MR_INK_RED, MR_DASHED, mr_printf(arena, "minimum %s", mr_limit_text(arena, f->limit_min_um, v->unit))},
-        {shown(v, f->limit_max_um), MR_INK_RED, MR_DASHED, mr_printf(arena, "maximum %s", mr_limit_text(arena, f->limit_max_um, v->unit))},
+        {shown(v, f->limit_min_um), MR_INK_RED, MR_DASHED, mr_printf(arena, "minimum %s", mr_short_text(arena, f->limit_min_um, v->unit))},
+        {shown(v, f->limit_max_um), MR_INK_RED, MR_DASHED, mr_printf(arena, "maximum %s", mr_short_text(arena, f->limit_max_um, v->unit))},
         {shown(v, f->mean_um), MR_INK_BLACK, MR_SOLID, mr_printf(arena, "mean %s", mr_shown(arena, f->mean_um, v->unit, v->decimals))}};
     draw_tags(list, &p, strip.y + rug, 3, tags);
     draw_notes(list, v, MR_PAGE_W - 12 - side, 74, side);

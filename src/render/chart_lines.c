@@ -94,7 +94,7 @@ static void limit(struct mr_drawlist *list, const struct lines_view *v, const st
     const double value = mr_set_num(&v->job->a->job->settings, id);
     if (isfinite(value) && track_of(v, MR_M_MAIN, 0))
         mr_level(list, p, MR_INK_BLACK, MR_DASHED, mr_from_canonical(v->unit, value),
-                 mr_printf(list->arena, "%s %s", what, mr_limit_text(list->arena, value, v->unit)));
+                 mr_printf(list->arena, "%s %s", what, mr_short_text(list->arena, value, v->unit)));
 }
 
 static struct mr_drawlist *draw_lines(const struct lines_view *v, const char *title) {

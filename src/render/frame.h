@@ -127,7 +127,7 @@ double mr_legend_row(struct mr_drawlist *list, double x, double y, double w, siz
 
 /* Texts. */
 const char *mr_shown(struct mr_arena *arena, double canonical, enum mr_unit unit, int decimals); /* "10.2 mil", "not known" */
-const char *mr_limit_text(struct mr_arena *arena, double canonical, enum mr_unit unit); /* as short as it is exact to 0.01 */
+const char *mr_short_text(struct mr_arena *arena, double canonical, enum mr_unit unit); /* as short as it is exact to 0.01 */
 const char *mr_figure_text(struct mr_arena *arena, double value, int decimals);
 int mr_unit_decimals(enum mr_unit unit); /* sensible decimals for a figure shown in this unit */
 const char *mr_clock_text(const struct mr_chart_job *job, int64_t t_utc_ms, bool seconds); /* "14:03" */

@@ -24,7 +24,7 @@ const char *mr_shown(struct mr_arena *arena, double canonical, enum mr_unit unit
     return mr_printf(arena, "%s %s", number, mr_unit_symbol(unit));
 }
 
-const char *mr_limit_text(struct mr_arena *arena, double canonical, enum mr_unit unit) {
+const char *mr_short_text(struct mr_arena *arena, double canonical, enum mr_unit unit) {
     const double v = mr_from_canonical(unit, canonical);
     int decimals = 0;
     while (decimals < 2 && fabs(v - round(v * pow(10.0, decimals)) / pow(10.0, decimals)) > 0.005)
