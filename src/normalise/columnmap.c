@@ -4,6 +4,7 @@
 #include "normalise/columnmap.h"
 
 #include "base/keyfile.h"
+#include "base/text.h"
 #include "base/utf8.h"
 
 #include <string.h>
@@ -73,7 +74,7 @@ enum mr_dim mr_meaning_dim(enum mr_meaning meaning) {
 bool mr_meaning_find(struct mr_arena *arena, const char *word, enum mr_meaning *out) {
     const char *folded = mr_words_fold(arena, word, strlen(word));
     for (size_t i = 0; i < MR_COUNT(meaning_words); i++)
-        if (strcmp(folded, mr_words_fold(arena, meaning_words[i], strlen(meaning_words[i]))) == 0) {
+        if (mr_text_equal_fold(folded, strlen(folded), meaning_words[i], strlen(meaning_words[i]))) {
             *out = (enum mr_meaning)i;
             return true;
         }
@@ -83,7 +84,7 @@ bool mr_meaning_find(struct mr_arena *arena, const char *word, enum mr_meaning *
 bool mr_kind_find(struct mr_arena *arena, const char *word, enum mr_kind *out) {
     const char *folded = mr_words_fold(arena, word, strlen(word));
     for (size_t i = 0; i < MR_COUNT(kind_words); i++)
-        if (strcmp(folded, mr_words_fold(arena, kind_words[i], strlen(kind_words[i]))) == 0) {
+        if (mr_text_equal_fold(folded, strlen(folded), kind_words[i], strlen(kind_words[i]))) {
             *out = (enum mr_kind)i;
             return true;
         }
