@@ -199,8 +199,16 @@ void mr_heat_measure(struct mr_heat_finder *f, const struct mr_heat_group *g, si
         return;
     measure_baseline(b, &s, &e);
     size_t many = peak_neighbours(b, &s, c->peak_c - c->valley_c, c->peak_s);
-    measure_peak(b, &s, many, &e);
-    e.no_peak = e.no_peak && s.stop == c->segment_to;
+    /* The sun may carry the steel on after the reaction: the highest point is looked for near the peak. */
+    struct span top = s;
+    if (e.fit == MR_FIT_OK) {
+        top.stop = mr_heat_bin_at(b, e.onset_s + 2.0 * mr_heat_peak_delay(&e.curve));
+        top.stop = top.stop < top.onset + many ? top.onset + many : top.stop;
+        top.stop = top.stop > s.stop ? s.stop : top.stop;
+    }
+    measure_peak(b, &top, many, &e);
+    e.no_peak = e.fit == MR_FIT_OK ? e.onset_s + mr_heat_peak_delay(&e.curve) > b->t_s[c->segment_to - 1]
+                                   : e.no_peak && s.stop == c->segment_to;
     measure_rate(b, &s, &e, &e.rate_k_per_s);
     measure_area(b, &s, &e);
     MR_PUSH(f->arena, f->out, e);
