@@ -123,12 +123,28 @@ static void draw_curve(struct mr_drawlist *list, const struct heat_view *v, cons
     mr_draw_line(list, ink, 1.5, e->fit == MR_FIT_OK ? MR_SOLID : MR_DASHED, n, point);
 }
 
+/* What is marked: the fitted peak where the curve fits, since sun drift can carry the plain maximum hours away; else the plain one. */
+struct marked {
+    int64_t t_peak;
+    double base_c, peak_c, rise_k;
+};
+
+static struct marked marked_of(const struct mr_heat_event *e) {
+    struct marked m = {e->t_peak, e->baseline_c, e->peak_c, e->rise_k};
+    if (e->fit != MR_FIT_OK || !isfinite(e->rise_fit_k) || !isfinite(e->time_to_peak_s))
+        return m;
+    const int64_t t = e->t_onset + (int64_t)(e->time_to_peak_s * 1000.0);
+    const double top_c = mr_heat_model_c(e, t);
+    return isfinite(top_c) ? (struct marked){t, top_c - e->rise_fit_k, top_c, e->rise_fit_k} : m;
+}
+
 /* Baseline, onset and peak, and the rise as a bracket before the onset, where nothing else stands. */
 static void draw_event(struct mr_drawlist *list, const struct heat_view *v, const struct mr_panel *p,
                        const struct mr_heat_event *e, struct mr_ink ink, bool with_bracket) {
-    const double base = mr_panel_y(p, mr_from_canonical(v->temp, e->baseline_c));
-    const double peak = mr_panel_y(p, mr_from_canonical(v->temp, e->peak_c));
-    const double x0 = mr_panel_x(p, (double)e->t_onset), x1 = mr_panel_x(p, (double)e->t_peak);
+    const struct marked m = marked_of(e);
+    const double base = mr_panel_y(p, mr_from_canonical(v->temp, m.base_c));
+    const double peak = mr_panel_y(p, mr_from_canonical(v->temp, m.peak_c));
+    const double x0 = mr_panel_x(p, (double)e->t_onset), x1 = mr_panel_x(p, (double)m.t_peak);
     mr_draw_segment(list, MR_INK_BLACK, 0.8, MR_DASHED, p->x, base, x1 + 16, base);
     if (with_bracket) {
         const double x = x0 - 8;
@@ -137,7 +153,7 @@ static void draw_event(struct mr_drawlist *list, const struct heat_view *v, cons
         mr_draw_segment(list, MR_INK_BLACK, 0.8, MR_SOLID, x - 3, peak, x + 3, peak);
         mr_draw_segment(list, MR_INK_BLACK, 0.8, MR_SOLID, x - 3, base, x + 3, base);
         mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_LABEL, MR_MIDDLE, true, true}, x - 4, (base + peak) / 2,
-                     mr_printf(list->arena, "rise %s", mr_shown(list->arena, e->rise_k, v->rise, 1)));
+                     mr_printf(list->arena, "rise %s", mr_shown(list->arena, m.rise_k, v->rise, 1)));
     }
     mr_draw_mark(list, ink, MR_UP, 7.5, x0, base);
     mr_draw_mark(list, ink, MR_DIAMOND, 7.5, x1, peak);
@@ -206,13 +222,14 @@ static double event_notes(struct mr_drawlist *list, const struct heat_view *v, c
     struct mr_arena *arena = v->job->arena;
     const char *loss = isfinite(e->rise_adiabatic_k) ? mr_shown(arena, e->rise_adiabatic_k, v->rise, 1) : "not known";
     const char *tau = isfinite(e->tau_s) && e->tau_s > 0 ? mr_printf(arena, "%s min", mr_figure_text(arena, e->tau_s / 60.0, 1)) : "not known";
+    const struct marked m = marked_of(e);
     const struct mr_note notes[] = {
         {"onset", mr_clock_text(v->job, e->t_onset, true)},
-        {"peak", mr_clock_text(v->job, e->t_peak, true)},
+        {"peak", mr_clock_text(v->job, m.t_peak, true)},
         {"time to peak", mr_printf(arena, "%s min", mr_figure_text(arena, e->time_to_peak_s / 60.0, 1))},
-        {"baseline", mr_shown(arena, e->baseline_c, v->temp, 1)},
-        {"peak temperature", mr_shown(arena, e->peak_c, v->temp, 1)},
-        {"rise", mr_shown(arena, e->rise_k, v->rise, 1)},
+        {"baseline", mr_shown(arena, m.base_c, v->temp, 1)},
+        {"peak temperature", mr_shown(arena, m.peak_c, v->temp, 1)},
+        {"rise", mr_shown(arena, m.rise_k, v->rise, 1)},
         {"rise without loss", loss},
         {"cooling constant", tau},
         {"fitted curve", fit_text(e->fit)},
@@ -292,7 +309,7 @@ static void add_heat(const struct mr_chart_job *job, mr_chart_list *out, struct 
     const struct mr_heat_event *e = v->probe[0].event;
     struct mr_chart chart = {.kind = "reaction", .title = title, .zone = v->zone, .list = draw_heat(v, title)};
     chart.alt = e ? mr_printf(arena, "Temperature over time of %s, %s, rising %s after the material landed.", zone, coat,
-                              mr_shown(arena, e->rise_k, v->rise, 1))
+                              mr_shown(arena, marked_of(e).rise_k, v->rise, 1))
                   : mr_printf(arena, "Temperature over time of %s, %s, without a rise that could be found.", zone, coat);
     mr_chart_add(job, out, chart, mr_printf(arena, "reaction-%s-coat-%d", mr_slug(arena, zone), v->coat));
 }

@@ -120,6 +120,8 @@ static void draw_entry(struct mr_drawlist *list, struct story_view *v, const str
     const double y = p->y + LANE_H * (double)lane + 3, h = LANE_H - 6;
     const double x0 = mr_panel_x(p, (double)s->t0_utc_ms);
     double x1 = s->t1_utc_ms != MR_T_NONE ? mr_panel_x(p, (double)s->t1_utc_ms) : x0;
+    if (s->kind == MR_STORY_HEAT)
+        x1 = x0; /* heat decays over hours: its onset is what tells */
     if (x1 - x0 >= 3)
         draw_bar(list, s->outcome, x0, y, x1 - x0, h);
     else {

@@ -175,7 +175,7 @@ static void add_heat(struct build *b, size_t zone) {
     if (plan[zone].rise_k <= 0)
         return;
     struct mr_heat_event e = {.track = b->al->tracks.n - 1, .zone = zone, .window = zone, .coat = 1, .t_onset = onset, .t_peak = at,
-                              .t_end = from + 80 * (int64_t)MINUTE, .baseline_c = 13.0 + (double)zone * 0.4, .peak_c = peak,
+                              .t_end = from + 80 * (int64_t)MINUTE, .t_baseline = from, .line_c = 13.0 + (double)zone * 0.4, .baseline_c = 13.0 + (double)zone * 0.4, .peak_c = peak,
                               .rise_k = plan[zone].rise_k, .rise_se_k = 0.05, .rise_fit_k = plan[zone].rise_k, .rise_adiabatic_k = adiabatic,
                               .rise_adiabatic_se_k = 0.1, .rate_k_per_s = adiabatic * k, .time_to_peak_s = (double)(at - onset) / 1000.0,
                               .time_above_half_s = 800, .area_k_s = 4000, .k_per_s = k, .tau_s = tau, .k_se = 1e-4, .tau_se = 20,
