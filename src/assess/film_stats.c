@@ -63,6 +63,21 @@ struct mr_film_values mr_film_values_of(struct mr_arena *arena, const struct mr_
     return v;
 }
 
+double *mr_film_readings_in_time(struct mr_arena *arena, const struct mr_film *film, struct mr_ratio correction) {
+    struct timed_spot *order = MR_ARRAY(arena, struct timed_spot, film->n);
+    double *um = MR_ARRAY(arena, double, film->n);
+    size_t n = 0;
+    for (size_t i = 0; i < film->n; i++)
+        order[i] = (struct timed_spot){film->readings[i].t_utc_ms, i};
+    mr_sort_stable(arena, order, film->n, sizeof *order, by_time);
+    for (size_t i = 0; i < film->n; i++) {
+        const struct mr_film_reading *r = &film->readings[order[i].spot];
+        if (!r->discarded)
+            um[n++] = corrected_um((struct mr_ratio){r->quanta, 1}, correction);
+    }
+    return um;
+}
+
 static bool outside(double x, const struct mr_chart *chart) {
     return x < chart->low || x > chart->high;
 }

@@ -58,6 +58,9 @@ struct mr_film_stats {
 /** mr_film_values_of - values of a film less the correction (quanta), µm; discarded readings are left out. */
 struct mr_film_values mr_film_values_of(struct mr_arena *arena, const struct mr_film *film, struct mr_ratio correction);
 
+/** mr_film_readings_in_time - corrected readings in order of time, µm; discarded ones are left out. */
+double *mr_film_readings_in_time(struct mr_arena *arena, const struct mr_film *film, struct mr_ratio correction);
+
 /** mr_film_stats_of - all of the above. min_um, max_um: specified limits, NaN where none. */
 struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, const struct mr_film_values *values, double min_um, double max_um,
                                       const struct mr_accuracy *uncertainty, const struct mr_settings *settings);

@@ -161,6 +161,13 @@ static double read_quantity(struct loader *l, const struct mr_key *key, enum mr_
     return written;
 }
 
+/* A length in the unit asked for, whichever it was written in. */
+static double read_length(struct loader *l, const struct mr_key *key, enum mr_unit in) {
+    enum mr_unit unit = MR_UNIT_NONE;
+    double written = read_quantity(l, key, MR_DIM_LENGTH, &unit);
+    return isnan(written) || unit == in ? written : mr_from_canonical(in, mr_to_canonical(unit, written));
+}
+
 static void read_tier(struct loader *l, const struct mr_key_section *s) {
     struct mr_rule_tier t = {.up_to = HUGE_VAL};
     for (size_t i = 0; i < s->keys.n; i++) {
@@ -207,13 +214,12 @@ static void read_survey(struct loader *l, const struct mr_key_section *s) {
     r->surveyed = true;
     for (size_t i = 0; i < s->keys.n; i++) {
         const struct mr_key *k = &s->keys.v[i];
-        enum mr_unit unit = MR_UNIT_NONE;
         if (strcmp(k->key, "interval") == 0)
-            r->interval_m = read_quantity(l, k, MR_DIM_LENGTH, &unit);
+            r->interval_m = read_length(l, k, MR_UNIT_M);
         else if (strcmp(k->key, "interval us") == 0)
-            r->interval_ft = read_quantity(l, k, MR_DIM_LENGTH, &unit);
+            r->interval_ft = read_length(l, k, MR_UNIT_FT);
         else if (strcmp(k->key, "members below") == 0)
-            r->member_m = read_quantity(l, k, MR_DIM_LENGTH, &unit);
+            r->member_m = read_length(l, k, MR_UNIT_M);
         else if (strcmp(k->key, "directions") == 0)
             read_count(l, k, &r->directions);
         else if (strcmp(k->key, "ends after") == 0)

@@ -119,14 +119,60 @@ static void doubt_cols(struct columns *c, const struct mr_subject *s) {
     col(c, "more", "To settle a close case", MR_UNIT_NONE, 0, 28, mr_v_text(more_text(c->a, st)));
 }
 
-static void statistics_table(struct mr_thickness *t, const char *id, const char *title, const char *note,
-                             void (*fill)(struct columns *, const struct mr_subject *)) {
-    struct mr_table *table = NULL;
+/* All systems of the job as one: zones take the place of areas. */
+static bool pool(struct mr_thickness *t, struct mr_film_values *all) {
+    struct mr_arena *arena = t->a->arena;
+    size_t n = 0, spots = 0, zones = 0;
     for (size_t i = 0; i < t->subjects.n; i++) {
-        if (!t->subjects.v[i]->counting)
+        const struct mr_subject *s = t->subjects.v[i];
+        if (s->coat == 0 && s->counting)
+            n += s->values.n, spots += s->values.n_spots, zones++;
+    }
+    *all = (struct mr_film_values){.reading_um = MR_ARRAY(arena, double, n), .reading_area = MR_ARRAY(arena, size_t, n),
+                                   .reading_spot = MR_ARRAY(arena, size_t, n), .spot_um = MR_ARRAY(arena, double, spots),
+                                   .spot_name = MR_ARRAY(arena, const char *, spots), .spot_area = MR_ARRAY(arena, size_t, spots),
+                                   .spot_n = MR_ARRAY(arena, size_t, spots)};
+    for (size_t i = 0; i < t->subjects.n; i++) {
+        const struct mr_subject *s = t->subjects.v[i];
+        if (s->coat != 0 || !s->counting)
+            continue;
+        for (size_t k = 0; k < s->values.n; k++) {
+            all->reading_area[all->n] = all->n_areas;
+            all->reading_spot[all->n] = s->values.reading_spot[k];
+            all->reading_um[all->n++] = s->values.reading_um[k];
+        }
+        for (size_t k = 0; k < s->values.n_spots; k++) {
+            all->spot_area[all->n_spots] = all->n_areas;
+            all->spot_n[all->n_spots] = s->values.spot_n[k];
+            all->spot_name[all->n_spots] = mr_printf(arena, "%s, %s", s->z->name, s->values.spot_name[k]);
+            all->spot_um[all->n_spots++] = s->values.spot_um[k];
+        }
+        all->n_areas++;
+    }
+    return zones > 1;
+}
+
+/* The whole job as one film, where it has several zones; limits differ between zones, so there are none here. */
+static const struct mr_subject *whole_job(struct mr_thickness *t) {
+    static const struct mr_zone name = {.name = "(whole job)"};
+    static const struct mr_accuracy unknown = {0};
+    struct mr_subject *s = MR_NEW(t->a->arena, struct mr_subject);
+    s->z = &name;
+    if (!pool(t, &s->values))
+        return NULL;
+    s->stats = mr_film_stats_of(t->a->arena, &s->values, MR_NAN, MR_NAN, &unknown, &t->a->job->settings);
+    return s;
+}
+
+static void statistics_table(struct mr_thickness *t, const char *id, const char *title, const char *note,
+                             void (*fill)(struct columns *, const struct mr_subject *), const struct mr_subject *job) {
+    struct mr_table *table = NULL;
+    for (size_t i = 0; i <= t->subjects.n; i++) {
+        const struct mr_subject *s = i < t->subjects.n ? t->subjects.v[i] : job;
+        if (!s || (s != job && !s->counting))
             continue;
         struct columns c = {.a = t->a};
-        fill(&c, t->subjects.v[i]);
+        fill(&c, s);
         if (!table)
             table = mr_table_new(t->a->arena, id, title, note, c.fields.n, c.fields.v);
         mr_table_add(t->a->arena, table, c.row.v);
@@ -137,18 +183,19 @@ static void statistics_table(struct mr_thickness *t, const char *id, const char 
 
 void mr_statistics_tables(struct mr_thickness *t) {
     struct mr_assess *a = t->a;
+    const struct mr_subject *job = whole_job(t);
     double confidence = mr_set_num(&a->job->settings, MR_DFT_CONFIDENCE), coverage = mr_set_num(&a->job->settings, MR_DFT_COVERAGE);
     statistics_table(t, "thickness-intervals", "Thickness intervals",
                      mr_printf(a->arena, "Over spot means, normal theory, confidence %g %%. Tolerance intervals hold at least %g %% of the film (ISO 16269-6, "
                                          "exact factors). Components of variance by nested analysis of the readings; a negative estimate is shown as 0.",
                                confidence, coverage),
-                     interval_cols);
+                     interval_cols, job);
     statistics_table(t, "thickness-order", "Thickness order",
                      "Outliers (Grubbs; generalised ESD from 15 spots on), normality (Anderson-Darling), runs about the median, control limits at three sigma "
                      "in order of time. NIST/SEMATECH e-Handbook 1.3.5 and 6.3.2. An outlier is looked at, never left out for that alone.",
-                     order_cols);
+                     order_cols, job);
     statistics_table(t, "thickness-doubt", "Thickness doubt",
                      "Capability against the specified limits with its confidence limits (e-Handbook 6.1.6), where it applies; probability of conformance and "
                      "limits guarded by the gauge's expanded uncertainty (JCGM 106:2012). The verdicts do not use these.",
-                     doubt_cols);
+                     doubt_cols, NULL);
 }

@@ -65,24 +65,41 @@ static bool deduct_film_below(struct mr_thickness *t, struct mr_subject *s, cons
     return true;
 }
 
-static void run_subject(struct mr_thickness *t, struct mr_subject *s, const struct mr_subject *below) {
+/* Of several gauges the least certain one speaks for the film. */
+static struct mr_accuracy largest_uncertainty(const struct mr_thickness *t, const struct mr_subject *s) {
+    struct mr_accuracy u = {0};
+    const char *last = NULL;
+    for (size_t i = 0; i < s->counting->film.n; i++) {
+        const char *gauge = s->counting->film.readings[i].gauge;
+        if (gauge == last)
+            continue;
+        last = gauge;
+        struct mr_accuracy own = mr_gauge_uncertainty(t->a, s->z->settings, gauge);
+        double size = s->limits.has_min ? s->min_um : 250;
+        if (own.known && (!u.known || mr_accuracy_um(&own, size) > mr_accuracy_um(&u, size)))
+            u = own;
+    }
+    return u;
+}
+
+static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_index_list *at, const struct mr_subject *below) {
     struct mr_arena *arena = t->a->arena;
     const struct mr_alignment *al = t->a->aligned;
     mr_index_list film = {0}, extent = {0};
-    for (size_t i = 0; i < al->readings.n; i++) {
-        const struct mr_placed *p = &al->readings.v[i];
-        if (p->zone != s->zone || !is_film_of(p, s->z, s->coat))
+    for (size_t i = 0; i < at->n; i++) {
+        const struct mr_placed *p = &al->readings.v[at->v[i]];
+        if (!is_film_of(p, s->z, s->coat))
             continue;
         if (mr_is_extent_reading(p->reading))
-            MR_PUSH(arena, &extent, i);
+            MR_PUSH(arena, &extent, at->v[i]);
         else
-            MR_PUSH(arena, &film, i);
+            MR_PUSH(arena, &film, at->v[i]);
     }
     if (s->coat < 2 || deduct_film_below(t, s, below))
         mr_surveys_build(t, s, &film);
     mr_extent_build(t, s, &extent);
     if (s->counting) {
-        struct mr_accuracy u = mr_gauge_uncertainty(t->a, s->z->settings, s->counting->film.readings[0].gauge);
+        struct mr_accuracy u = largest_uncertainty(t, s);
         s->values = mr_film_values_of(arena, &s->counting->film, s->limits.correction);
         s->stats = mr_film_stats_of(arena, &s->values, s->min_um, s->max_um, &u, s->z->settings);
     }
@@ -103,7 +120,8 @@ static void add_film(struct mr_thickness *t, const struct mr_subject *s) {
                              .min_um = st->reading.min, .q1_um = st->q1, .median_um = st->median, .q3_um = st->q3,
                              .max_um = st->reading.max, .ci_low_um = st->mean_ci.low, .ci_high_um = st->mean_ci.high,
                              .share_below_pct = st->below_pct, .share_above_pct = st->above_pct, .n_values = s->values.n,
-                             .reading_um = s->values.reading_um, .n_spot_values = s->values.n_spots, .spot_um = s->values.spot_um,
+                             .reading_um = mr_film_readings_in_time(t->a->arena, &s->counting->film, s->limits.correction),
+                             .n_spot_values = s->values.n_spots, .spot_um = s->values.spot_um,
                              .limit_min_um = s->min_um, .limit_max_um = s->max_um};
     const struct mr_film *film = &s->counting->film;
     for (size_t r = 0; r < s->rules->n; r++) {
@@ -142,38 +160,83 @@ static void unusable_rules(struct mr_assess *a, size_t zone, const char *names) 
     mr_add_finding(a, &f);
 }
 
-static void run_zone(struct mr_thickness *t, size_t zone) {
+/* Rule sets in force under one specification: read once, not once for each zone. */
+struct rules_in_force {
+    const struct mr_settings *settings;
+    mr_rule_list rules;
+    bool failed;
+};
+typedef MR_VEC(struct rules_in_force *) rules_cache;
+
+static struct rules_in_force *rules_for(struct mr_assess *a, rules_cache *cache, const struct mr_settings *settings) {
+    for (size_t i = 0; i < cache->n; i++)
+        if (cache->v[i]->settings == settings)
+            return cache->v[i];
+    struct rules_in_force *r = MR_NEW(a->arena, struct rules_in_force);
+    r->settings = settings;
+    r->failed = mr_rule_list_load(a->arena, a->job, mr_set_text(settings, MR_DFT_RULES), a->diags, &r->rules) != MR_OK;
+    MR_PUSH(a->arena, cache, r);
+    return r;
+}
+
+static void note_bare(struct mr_assess *a, size_t zone, const mr_index_list *at) {
+    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, at->n);
+    size_t n = 0;
+    for (size_t i = 0; i < at->n; i++) {
+        const struct mr_placed *p = &a->aligned->readings.v[at->v[i]];
+        if (p->stage == MR_STAGE_BEFORE_COAT)
+            lines[n++] = (struct mr_line){p->reading->file, p->reading->line};
+    }
+    if (n == 0)
+        return;
+    struct mr_finding f = {.id = "readings-before-coat", .severity = MR_WARNING, .zone = zone, .t0_utc_ms = MR_T_NONE, .t1_utc_ms = MR_T_NONE,
+                           .measured = (double)n, .limit = MR_NAN, .rule = "film is measured after it was sprayed", .source = MR_SRC_PD,
+                           .what = mr_printf(a->arena, "Zone %s: %zu readings were taken before its first spray window; they are not judged.",
+                                             a->aligned->zones.v[zone].name, n),
+                           .next_step = "Check the clocks of gauge and spray log, or put the readings into a base metal file."};
+    mr_add_lines(a, &f.evidence, lines, n, 0, "readings before the first coat");
+    mr_add_finding(a, &f);
+}
+
+static void run_zone(struct mr_thickness *t, rules_cache *cache, size_t zone, const mr_index_list *at) {
     struct mr_assess *a = t->a;
     const struct mr_zone *z = &a->aligned->zones.v[zone];
-    mr_rule_list *rules = MR_NEW(a->arena, mr_rule_list);
-    const char *names = mr_set_text(z->settings, MR_DFT_RULES);
-    if (mr_rule_list_load(a->arena, a->job, names, a->diags, rules) != MR_OK)
-        unusable_rules(a, zone, names);
+    struct rules_in_force *in_force = rules_for(a, cache, z->settings);
+    if (in_force->failed)
+        unusable_rules(a, zone, mr_set_text(z->settings, MR_DFT_RULES));
     struct mr_correction *correction = mr_correction_of(a, zone);
     mr_correction_check(a, zone, correction);
     size_t first = t->subjects.n;
-    struct mr_subject *system = new_subject(t, zone, 0, rules, correction);
-    run_subject(t, system, NULL);
+    struct mr_subject *system = new_subject(t, zone, 0, &in_force->rules, correction);
+    run_subject(t, system, at, NULL);
     add_film(t, system);
     if (z->settings->v[MR_DFT_COAT_MIN].set || z->settings->v[MR_DFT_COAT_MAX].set) {
         struct mr_subject *below = NULL;
         for (int coat = 1; coat <= z->coats; coat++) {
-            struct mr_subject *s = new_subject(t, zone, coat, rules, correction);
-            run_subject(t, s, below);
+            struct mr_subject *s = new_subject(t, zone, coat, &in_force->rules, correction);
+            run_subject(t, s, at, below);
             below = s;
         }
     }
+    note_bare(a, zone, at);
     check_gauges(t, zone, first);
 }
 
 void mr_assess_thickness(struct mr_assess *a) {
+    const struct mr_alignment *al = a->aligned;
     struct mr_thickness *t = MR_NEW(a->arena, struct mr_thickness);
+    rules_cache cache = {0};
     t->a = a;
     mr_gauges_judge(a, &t->gauges);
-    for (size_t zone = 0; zone < a->aligned->zones.n; zone++)
-        run_zone(t, zone);
+    mr_index_list *at = MR_ARRAY(a->arena, mr_index_list, al->zones.n);
+    for (size_t i = 0; i < al->readings.n; i++)
+        if (al->readings.v[i].zone < al->zones.n)
+            MR_PUSH(a->arena, &at[al->readings.v[i].zone], i);
+    for (size_t zone = 0; zone < al->zones.n; zone++)
+        run_zone(t, &cache, zone, &at[zone]);
     mr_gauge_report(a, &t->gauges);
     mr_thickness_tables(t);
+    mr_sampling_tables(t);
     mr_statistics_tables(t);
     mr_history_table(t);
     mr_extent_table(t);

@@ -112,6 +112,10 @@ void mr_history_check(struct mr_thickness *t, const struct mr_subject *s);
 /* thickness_tables.c, statistics_tables.c */
 void mr_thickness_tables(struct mr_thickness *t);
 void mr_statistics_tables(struct mr_thickness *t);
+
+/* sampling_tables.c: numbers asked and taken, shortfall and excess, readings left out, rules in force */
+void mr_sampling_tables(struct mr_thickness *t);
+
 void mr_history_table(struct mr_thickness *t);
 
 /* What several of them say. */
