@@ -58,11 +58,11 @@ bool mr_scan_decimal(const char *text, size_t n, char decimal_mark, double *out)
     if (digits == 0)
         return false;
     if (i < n && (text[i] == 'e' || text[i] == 'E')) {
-        size_t start = ++i;
         int sign = 1, exponent = 0;
+        i++;
         if (i < n && (text[i] == '-' || text[i] == '+'))
             sign = text[i++] == '-' ? -1 : 1;
-        start = i;
+        size_t start = i;
         for (; i < n && is_digit(text[i]) && i - start < 5; i++)
             exponent = exponent * 10 + (text[i] - '0');
         if (i == start)
