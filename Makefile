@@ -84,7 +84,8 @@ test: $(foreach t,$(TEST_BINS),$(if $(findstring $(T),$(t)),$(t))) $(if $(T),,$(
 	$(Q)sh scripts/run-tests $(B) $(filter-out $(BIN),$^)
 
 # The sample job is generated, seeded and committed; a test holds the committed files against the generator.
-$(B)/make_sample: $(B)/tests/obj/support/make_sample.o $(SUPPORT_OBJ)
+SAMPLE_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,tests/support/simulate.c $(wildcard tests/support/*sample*.c))
+$(B)/make_sample: $(SAMPLE_OBJ)
 	$(Q)$(CC) $(LDFLAGS) -no-pie -o $@ $^ -lm
 
 sample: $(B)/make_sample

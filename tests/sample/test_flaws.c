@@ -4,9 +4,10 @@
  * sample-data/flaws.csv is the one list. Each row says what must stand in report.json:
  *   look in   zone      the zone's outcome is `expected`
  *             check     a check `id` of the zone has the outcome `expected`
- *             finding   a finding `id` of the zone (or of no zone, where none is named) has the severity `expected`
+ *             finding   a finding `id` of the zone (or of no zone, where none is named) has the gravity `expected`
  *             input     the file `where` has the value `expected` under `id`
- *             aside     the file `where` has at least `expected` rows set aside for the reason `id`
+ *             aside     the file `where` has `expected` rows set aside for the reason `id`
+ *             clock     the estimated offset of instrument `id` is `expected` seconds, within thirty
  *   where     a file; for checks and findings it must stand in the evidence
  * Rows of the flaw "none" name the clean zones.
  */
@@ -14,6 +15,7 @@
 
 #include <criterion/criterion.h>
 #include <jansson.h>
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -71,4 +73,149 @@ static bool evidence_names(const json_t *item, const char *where) {
         if (strcmp(text_of(evidence, "file"), where) == 0)
             return true;
     return *where == '\0';
+}
+
+/* The item of an array whose key has this text; NULL. */
+static json_t *item_with(const json_t *array, const char *key, const char *text) {
+    size_t i;
+    json_t *item;
+    json_array_foreach(array, i, item)
+        if (strcmp(text_of(item, key), text) == 0)
+            return item;
+    return NULL;
+}
+
+/* Whether some item of an array is the row's finding or check: id, zone, outcome and evidence. */
+static bool stands(const json_t *array, char **row, const char *outcome_key) {
+    size_t i;
+    json_t *item;
+    json_array_foreach(array, i, item)
+        if (strcmp(text_of(item, "id"), row[ID]) == 0 && strcmp(text_of(item, "zone"), row[ZONE]) == 0 &&
+            strcmp(text_of(item, outcome_key), row[EXPECTED]) == 0 && evidence_names(item, row[WHERE]))
+            return true;
+    return false;
+}
+
+static bool input_is(char **row) {
+    const json_t *value = json_object_get(item_with(json_object_get(report, "inputs"), "path", row[WHERE]), row[ID]);
+    if (json_is_integer(value))
+        return json_integer_value(value) == atoll(row[EXPECTED]);
+    return json_is_string(value) && strcmp(json_string_value(value), row[EXPECTED]) == 0;
+}
+
+static bool aside_is(char **row) {
+    const json_t *input = item_with(json_object_get(report, "inputs"), "path", row[WHERE]);
+    const json_t *reason = item_with(json_object_get(input, "reasons"), "reason", row[ID]);
+    return json_integer_value(json_object_get(reason, "rows")) == atoll(row[EXPECTED]);
+}
+
+static bool clock_is(char **row) {
+    const json_t *clock = item_with(json_object_get(report, "clocks"), "instrument", row[ID]);
+    return json_is_true(json_object_get(clock, "estimated")) &&
+           fabs(json_number_value(json_object_get(clock, "estimated_offset_s")) - atof(row[EXPECTED])) <= 30.0;
+}
+
+static bool holds(char **row) {
+    const json_t *zone = item_with(json_object_get(report, "zones"), "name", row[ZONE]);
+    if (strcmp(row[LOOK_IN], "zone") == 0)
+        return strcmp(text_of(zone, "outcome"), row[EXPECTED]) == 0;
+    if (strcmp(row[LOOK_IN], "check") == 0)
+        return stands(json_object_get(zone, "checks"), row, "outcome");
+    if (strcmp(row[LOOK_IN], "finding") == 0)
+        return stands(json_object_get(report, "findings"), row, "gravity");
+    if (strcmp(row[LOOK_IN], "input") == 0)
+        return input_is(row);
+    if (strcmp(row[LOOK_IN], "aside") == 0)
+        return aside_is(row);
+    return strcmp(row[LOOK_IN], "clock") == 0 && clock_is(row);
+}
+
+Test(sample_report, every_planted_flaw_is_found) {
+    char *at = list;
+    int rows = 0;
+    next_row(&at);
+    for (char **row; (row = next_row(&at)); rows++)
+        cr_expect(holds(row), "%s: %s '%s' of '%s' is not '%s' (%s)", row[FLAW], row[LOOK_IN], row[ID], row[ZONE], row[EXPECTED],
+                  row[WHERE]);
+    cr_assert_geq(rows, 40);
+}
+
+/* A list that asks for what is not there must fail: otherwise the test above could not. */
+Test(sample_report, a_flaw_that_is_not_there_is_missed) {
+    static char rows[] = "x,Tank roof,finding,thin-zone,does not conform,,\n"
+                         "x,Girder 2 outer web,check,thickness.area-minimum,conforms,,\n"
+                         "x,Girder 2 outer web,finding,thin-zone,does not conform,zones.csv,\n"
+                         "x,,input,encoding,UTF-8,climate/HY-2210 bridge.csv,\n"
+                         "x,,aside,repeated,485,thickness/TG-0417 memory noon.csv,\n"
+                         "x,,clock,K8-117,240,,\n"
+                         "x,Tank legs,zone,,conforms,,\n";
+    char *at = rows;
+    for (char **row; (row = next_row(&at));)
+        cr_expect(!holds(row), "%s of '%s' is said to hold", row[ID], row[ZONE]);
+}
+
+/* Clean zones: every check conforms or is not required, and no finding but a note names the zone. */
+Test(sample_report, clean_zones_raise_nothing) {
+    char *at = list;
+    int clean = 0;
+    for (char **row; (row = next_row(&at));) {
+        if (strcmp(row[FLAW], "none") != 0)
+            continue;
+        size_t i;
+        json_t *item;
+        const json_t *zone = item_with(json_object_get(report, "zones"), "name", row[ZONE]);
+        cr_assert(zone != NULL, "%s", row[ZONE]);
+        cr_expect_geq(json_array_size(json_object_get(zone, "checks")), 20, "%s: too few checks to be called clean", row[ZONE]);
+        json_array_foreach(json_object_get(zone, "checks"), i, item)
+            cr_expect(strcmp(text_of(item, "outcome"), "conforms") == 0 || strcmp(text_of(item, "outcome"), "not required") == 0,
+                      "%s: %s %s", row[ZONE], text_of(item, "id"), text_of(item, "outcome"));
+        json_array_foreach(json_object_get(report, "findings"), i, item)
+            cr_expect(strcmp(text_of(item, "zone"), row[ZONE]) != 0 || strcmp(text_of(item, "gravity"), "note") == 0,
+                      "%s: %s", row[ZONE], text_of(item, "what"));
+        clean++;
+    }
+    cr_assert_geq(clean, 5);
+}
+
+/* Zones with a planted flaw and clean ones are all there are: nothing is left without an expectation. */
+Test(sample_report, the_list_names_every_zone) {
+    size_t i;
+    json_t *zone;
+    json_array_foreach(json_object_get(report, "zones"), i, zone)
+        cr_expect(strstr(list, text_of(zone, "name")) != NULL, "%s", text_of(zone, "name"));
+    cr_assert_eq(i, 17);
+}
+
+Test(sample_report, every_row_of_every_file_is_accounted_for) {
+    size_t i, k;
+    json_t *input, *reason;
+    json_array_foreach(json_object_get(report, "inputs"), i, input) {
+        json_int_t aside = json_integer_value(json_object_get(input, "rows_set_aside")), by_reason = 0;
+        json_array_foreach(json_object_get(input, "reasons"), k, reason)
+            by_reason += json_integer_value(json_object_get(reason, "rows"));
+        cr_expect_eq(by_reason, aside, "%s", text_of(input, "path"));
+        cr_expect_eq(json_integer_value(json_object_get(input, "rows_read")),
+                     json_integer_value(json_object_get(input, "rows_header")) +
+                         json_integer_value(json_object_get(input, "rows_used")) + aside,
+                     "%s", text_of(input, "path"));
+    }
+    cr_assert_eq(i, 18, "the job has eighteen inputs");
+}
+
+static char *report_bytes(size_t *n) {
+    char path[256];
+    snprintf(path, sizeof path, "%s/job/reports/report.json", folder);
+    return folder_slurp(path, n);
+}
+
+Test(sample_report, a_second_run_gives_the_same_bytes) {
+    size_t n, again_n;
+    char *once = report_bytes(&n);
+    cr_assert_eq(folder_report(folder), 1);
+    char *again = report_bytes(&again_n);
+    cr_assert(once && again);
+    cr_expect_eq(n, again_n);
+    cr_expect(n == again_n && memcmp(once, again, n) == 0, "report.json differs");
+    free(once);
+    free(again);
 }

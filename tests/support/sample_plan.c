@@ -4,7 +4,7 @@
  * Crew and probes: each zone's probe sits at the corner where the sprayer begins, so material lands on it a few seconds
  * after the first trigger pull. A coat is about 5 mil; its heat warms 4 mm of steel by nearly 5 K (9 degF).
  *
- * Planted here: G3 thin, S1 over-thick, S2 without reaction in coat 2, X1 with a fifth of its heat missing in both coats,
+ * Planted here: G3 thin, S1 over-thick, S2 without reaction in coat 2, X1 with a seventh of its heat missing in both coats,
  * T1 with cold water behind the shell on the first day, and on the second day a nine-minute stop between H1 and T5 in
  * which nobody relieved the lines. Flaws of the instruments are planted by the writers.
  */
@@ -20,14 +20,14 @@ static const struct sample_zone zones[SAMPLE_ZONES] = {
     [T2] = {"Tank shell south", "T2", "T-2; shell S", 1150, 6, 60, "carbon steel plate", 4.95, {1, 1}, 1, SAMPLE_M4, 2, 0.4, 1.5, 4, 5},
     [T3] = {"Tank shell east", "T3", "T-3; shell E", 290, 6, 60, "carbon steel plate", 5.05, {1, 1}, 1, SAMPLE_M4, 3, 0.3, 1.0, 3, 5},
     [T4] = {"Tank roof", "T4", "T-4; roof", 420, 4, 60, "carbon steel plate", 5.05, {1, 1}, 1, SAMPLE_M4, 4, 0.5, 2.0, 2, 2},
-    [G1] = {"Girder 1 outer web", "G1", "G-1", 280, 8, 65, "carbon steel web", 4.80, {1, 1}, 1, SAMPLE_K8, 1, 0.5, 2.0, 3, 5},
+    [G1] = {"Girder 1 outer web", "G1", "G-1", 280, 8, 65, "carbon steel web", 4.95, {1, 1}, 1, SAMPLE_K8, 1, 0.5, 2.0, 3, 5},
     [G2] = {"Girder 1 inner web", "G2", "G-2", 280, 8, 65, "carbon steel web", 4.85, {1, 1}, 1, SAMPLE_K8, 2, 0.0, 0.0, 3, 5},
     [G3] = {"Girder 2 outer web", "G3", "G-3", 280, 8, 65, "carbon steel web", 3.45, {1, 1}, 1, SAMPLE_K8, 3, 0.3, 1.0, 3, 5},
-    [G4] = {"Girder 2 inner web", "G4", "G-4", 280, 8, 65, "carbon steel web", 4.85, {1, 1}, 1, SAMPLE_K8, 4, 0.0, 0.0, 3, 5},
+    [G4] = {"Girder 2 inner web", "G4", "G-4", 280, 8, 65, "carbon steel web", 4.90, {1, 1}, 1, SAMPLE_K8, 4, 0.0, 0.0, 3, 5},
     [S1] = {"Deck soffit west", "S1", "S-1; soffit W", 340, 6, 60, "carbon steel plate", 7.25, {1, 1}, 2, SAMPLE_K8, 5, -0.2, 0.0, 3, 5},
     [S2] = {"Deck soffit middle", "S2", "S-2; soffit M", 340, 6, 60, "carbon steel plate", 5.05, {1, 0.04}, 1, SAMPLE_K8, 6, -0.2, 0.0, 3, 5},
     [S3] = {"Deck soffit east", "S3", "S-3; soffit E", 340, 6, 60, "carbon steel plate", 5.10, {1, 1}, 1, SAMPLE_K8, 7, -0.2, 0.0, 3, 5},
-    [X1] = {"Cross beams", "X1", "X-1; x beams", 460, 5, 60, "carbon steel section", 5.60, {0.83, 0.83}, 1, SAMPLE_K8, 8, 0.0, 0.0, 3, 5},
+    [X1] = {"Cross beams", "X1", "X-1; x beams", 460, 5, 60, "carbon steel section", 5.75, {0.85, 0.85}, 1, SAMPLE_K8, 8, 0.0, 0.0, 3, 5},
     [A1] = {"Abutment plates", "A1", "A-1; bearing plates", 88, 10, 70, "carbon steel plate", 4.90, {1, 1}, 1, SAMPLE_N3, 1, -0.5, 0.0, 1, 5},
     [ST] = {"Stair stringers", "ST", "stringers", 210, 6, 60, "carbon steel section", 5.00, {1, 1}, 1, SAMPLE_N3, 2, 0.3, 0.5, 3, 5},
     [H2] = {"Handrail posts south", "H2", "H-2; posts S", 120, 3, 50, "carbon steel tube", 5.35, {1, 1}, 1, SAMPLE_M4, 3, 0.4, 1.0, 2, 5},
@@ -66,7 +66,7 @@ static void make_shift(struct sim_rng *rng, int day, struct sample_shift *shift)
 void sample_make_plan(struct sample_plan *out) {
     *out = (struct sample_plan){
         .zones = zones,
-        .material = {.density_kg_m3 = 1900, .heat_capacity_j_kgk = 1000, .heat_j_kg = 314e3, .k_per_s = 0.02},
+        .material = {.density_kg_m3 = 1900, .heat_capacity_j_kgk = 1000, .heat_j_kg = 320e3, .k_per_s = 0.02},
         .climate = {{.low_c = 10.5, .high_c = 22.0, .dew_c = 7.8, .dew_slope_k_h = 0.15},
                     {.low_c = 11.5, .high_c = 24.0, .dew_c = 8.6, .dew_slope_k_h = 0.10}},
     };
