@@ -80,7 +80,7 @@ endef
 $(foreach d,$(TEST_DIRS),$(eval $(call test_rule,$(d))))
 
 # T=name picks test programs whose name holds it: make test T=align. Tests of the whole command want `make all` too.
-test: $(foreach t,$(TEST_BINS),$(if $(findstring $(T),$(t)),$(t))) $(if $(T),,$(BIN))
+test: $(foreach t,$(TEST_BINS),$(if $(if $(T),$(findstring $(T),$(t)),all),$(t))) $(if $(T),,$(BIN))
 	$(Q)sh scripts/run-tests $(B) $(filter-out $(BIN),$^)
 
 # The sample job is generated, seeded and committed; a test holds the committed files against the generator.
