@@ -127,12 +127,13 @@ static bool is_jump(const struct walk *w, size_t lo, size_t hi, double rise) {
     return false;
 }
 
-static void consider(struct walk *w, size_t lo, size_t hi) {
+/* The climb as a candidate. The curve rises fastest at its onset, so the chord of its lower part, carried down, ends
+ * near there. */
+static void take(struct walk *w, size_t lo, size_t hi) {
     const double *t = w->bins->t_s;
     double rise = w->y[hi] - w->y[lo];
     if (is_jump(w, lo, hi, rise))
         return;
-    /* The curve rises fastest at its onset, so the chord of its lower part, carried down, ends near there. */
     double t60 = last_rise_through(w, lo, hi, w->y[lo] + 0.60 * rise);
     size_t i60 = mr_heat_bin_at(w->bins, t60);
     double t25 = last_rise_through(w, lo, i60, w->y[lo] + 0.25 * rise);
@@ -142,6 +143,66 @@ static void consider(struct walk *w, size_t lo, size_t hi) {
     struct mr_heat_candidate found = {
         .onset_s = onset, .peak_s = t[hi], .end_s = end_of(w, hi, w->y[lo]), .valley_c = w->y[lo], .peak_c = w->y[hi]};
     MR_PUSH(w->arena, w->out, found);
+}
+
+/* Where the climb from lo to hi leaves what came before: the bin farthest below the chord between them. */
+static size_t foot_of(const struct walk *w, size_t lo, size_t hi) {
+    const double *t = w->bins->t_s, *y = w->y;
+    double slope = (y[hi] - y[lo]) / (t[hi] - t[lo]), best = 0.0;
+    size_t at = lo;
+    for (size_t i = lo; i <= hi; i++) {
+        double below = slope * (t[i] - t[lo]) - (y[i] - y[lo]);
+        if (below > best) {
+            best = below;
+            at = i;
+        }
+    }
+    return at;
+}
+
+/* The highest bin of [lo, hi] above a drift of `slope`. */
+static size_t top_of(const struct walk *w, size_t lo, size_t hi, double slope) {
+    size_t at = lo;
+    for (size_t i = lo; i <= hi; i++)
+        if (w->y[i] - w->y[at] > slope * (w->bins->t_s[i] - w->bins->t_s[at]))
+            at = i;
+    return at;
+}
+
+/* A climb longer than the slowest event is drift that may hold events: a steep piece between two elbows that gains by
+ * the threshold more than the drift before it would have. Where there is one, the pieces before and after are looked at
+ * too. */
+static void consider(struct walk *w, size_t lo, size_t hi, int depth) {
+    const double *t = w->bins->t_s, *y = w->y, slow = w->bins->slowest_s;
+    if (hi <= lo || y[hi] - y[lo] < w->threshold_k)
+        return;
+    if (t[hi] - t[lo] <= slow) {
+        take(w, lo, hi);
+        return;
+    }
+    size_t from = lo, to = lo;
+    for (size_t i = lo, j = lo; j <= hi; j++) {
+        while (t[j] - t[i] > slow / 3.0)
+            i++;
+        if (y[j] - y[i] > y[to] - y[from]) {
+            from = i;
+            to = j;
+        }
+    }
+    size_t left = from, right = to;
+    while (left > lo && t[from] - t[left] < slow / 2.0)
+        left--;
+    while (right < hi && t[right] - t[to] < slow / 2.0)
+        right++;
+    size_t foot = foot_of(w, left, to);
+    double before = foot > left ? fmax((y[foot] - y[left]) / (t[foot] - t[left]), 0.0) : 0.0;
+    size_t top = top_of(w, foot, right, before);
+    double drifted = before * (t[top] - t[foot]), gain = y[top] - y[foot];
+    if (top <= foot || gain - drifted < fmax(w->threshold_k, drifted) || depth == 0)
+        return;
+    consider(w, lo, foot, depth - 1);
+    take(w, foot, top);
+    consider(w, top, hi, depth - 1);
 }
 
 /* From low point to high point and on: a turn counts once the series has gone back by the threshold. */
@@ -160,13 +221,13 @@ static void climb(struct walk *w) {
         } else if (y > w->y[hi]) {
             hi = i;
         } else if (w->y[hi] - y >= w->threshold_k) {
-            consider(w, lo, hi);
+            consider(w, lo, hi, MR_HEAT_TOGETHER);
             rising = false;
             lo = i;
         }
     }
     if (rising)
-        consider(w, lo, hi);
+        consider(w, lo, hi, MR_HEAT_TOGETHER);
 }
 
 /* A stretch without a long gap. Bins are those of the stretch alone; it begins at bin `offset` of the record. */
