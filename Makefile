@@ -40,7 +40,7 @@ TEST_DIRS := $(sort $(patsubst tests/%/,%,$(dir $(wildcard tests/*/test_*.c test
 TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
-.PHONY: all lib test sample lint verify san check tidy bench bench-read bench-align fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
+.PHONY: all lib test sample lint verify san check tidy bench bench-read bench-align heat-table fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
 all: $(BIN)
 lib: $(LIB)
 
@@ -137,6 +137,13 @@ bench-read: $(B)/bench/bench_read
 	$(Q)$<
 bench-align: $(B)/bench/bench_align
 	$(Q)$<
+# What the detection of heat and its comparison with film can do, over thousands of seeded records (minutes).
+$(B)/tests/bench/heat_table: tests/bench/heat_table.c $(SUPPORT_OBJ) $(LIB)
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(CPPFLAGS) $(PKG_CFLAGS) $(TEST_CFLAGS) $(LDFLAGS) -no-pie -o $@ $^ $(PKG_LIBS)
+heat-table: $(B)/tests/bench/heat_table
+	./$<
+
 bench: $(BENCH_BINS) $(BIN)
 	$(Q)for b in $(BENCH_BINS); do $$b $(BIN) || exit 1; done
 
@@ -165,6 +172,7 @@ help:
 	@echo 'verify     the numbers of the sample job by an independent computation'
 	@echo 'sample     write sample-data anew from its generator'
 	@echo 'tidy       clang-tidy over the sources'
+	@echo 'heat-table what the detection of heat can do, over thousands of seeded records'
 	@echo 'bench      speed of each stage; bench-read reading alone'
 	@echo 'fuzz-smoke 20000 inputs for each target; fuzz FUZZ_RUNS=n FUZZ_ONLY="table"; fuzz-afl FUZZ_SECONDS=n'
 	@echo 'install    to PREFIX ($(PREFIX)), below DESTDIR; uninstall takes it away'

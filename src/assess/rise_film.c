@@ -7,6 +7,10 @@
 
 #include <math.h>
 
+/* Rosner's critical values hold their level only for 25 values and more: of 5 000 simulated clean jobs of 20 zones they
+ * marked a zone in 1.4 % where 1 % was asked for. Half of what is allowed is therefore spent. */
+static const double SPENT = 0.5;
+
 /* Centre and spread of the points that are not out, point `but` left out too. */
 static struct mr_moments clean(const double *z, const bool *out, size_t n, size_t but, double *work) {
     size_t m = 0;
@@ -37,7 +41,7 @@ enum mr_status mr_rise_film(struct mr_arena *scratch, struct mr_rise_point *poin
     *out = (struct mr_rise_line){.n = n};
     if (n < 4)
         return MR_E_FEW;
-    double *z = MR_ARRAY(scratch, double, n), *work = MR_ARRAY(scratch, double, n), alpha = 1.0 - share;
+    double *z = MR_ARRAY(scratch, double, n), *work = MR_ARRAY(scratch, double, n), alpha = SPENT * (1.0 - share);
     bool *is_out = MR_ARRAY(scratch, bool, n);
     for (size_t i = 0; i < n; i++)
         z[i] = log(points[i].heat / (points[i].film_um * 1e-6));

@@ -1,0 +1,283 @@
+/*
+ * test_heat.c - the parts of the heat: reduction, detection, fits that fail, the solver behind them, the events' model.
+ */
+#include "assess/lsq.h"
+#include "assess/rise_film.h"
+#include "support/heat_sim.h"
+
+#include <criterion/criterion.h>
+#include <math.h>
+
+static void find(struct mr_arena *arena, const double *t_s, const double *c, size_t n, double slowest_s, double least_k,
+                 mr_heat_list *out) {
+    struct mr_heat_series series = {.n = n, .t_s = t_s, .value = c};
+    struct mr_heat_options options = {.slowest_s = slowest_s, .least_k = least_k};
+    mr_heat_find(arena, arena, &series, &options, out);
+}
+
+Test(heat, shape_has_the_derivatives_that_differences_show) {
+    static const double rows[][3] = {
+        {50.0, 1e-3, 1e-2}, {50.0, 1e-2, 1e-3}, {300.0, 5e-3, 5e-3}, {300.0, 5e-3, 5.0001e-3}, {3000.0, 1e-3, 2e-2}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        double s = rows[i][0], p = rows[i][1], q = rows[i][2], e = 1e-6, dp, dq, ds;
+        double h = mr_heat_shape(s, p, q, &dp, &dq, &ds);
+        double np =
+            (mr_heat_shape(s, p * (1 + e), q, 0, 0, 0) - mr_heat_shape(s, p * (1 - e), q, 0, 0, 0)) / (2 * e * p);
+        double nq =
+            (mr_heat_shape(s, p, q * (1 + e), 0, 0, 0) - mr_heat_shape(s, p, q * (1 - e), 0, 0, 0)) / (2 * e * q);
+        double ns =
+            (mr_heat_shape(s * (1 + e), p, q, 0, 0, 0) - mr_heat_shape(s * (1 - e), p, q, 0, 0, 0)) / (2 * e * s);
+        cr_expect_float_eq(dp, np, 1e-5 * fabs(np) + 1e-6 * h / p, "row %zu p", i);
+        cr_expect_float_eq(dq, nq, 1e-5 * fabs(nq) + 1e-6 * h / q, "row %zu q", i);
+        cr_expect_float_eq(ds, ns, 1e-5 * fabs(ns) + 1e-6 * h / s, "row %zu s", i);
+    }
+}
+
+Test(heat, median_of_odd_even_equal_and_no_values) {
+    double odd[] = {5, 1, 4, 2, 3}, even[] = {4, 1, 3, 2}, equal[] = {7, 7, 7, 7, 7, 7};
+    cr_assert_float_eq(mr_heat_median(odd, 5), 3.0, 0.0);
+    cr_assert_float_eq(mr_heat_median(even, 4), 2.5, 0.0);
+    cr_assert_float_eq(mr_heat_median(equal, 6), 7.0, 0.0);
+    cr_assert(isnan(mr_heat_median(odd, 0)));
+}
+
+Test(heat, spikes_and_short_dropouts_are_set_aside_and_a_new_level_is_kept) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    enum { N = 1200 };
+    double t[N], c[N];
+    for (int i = 0; i < N; i++) {
+        t[i] = i;
+        c[i] = (i < 800 ? 20.0 : 26.0) + 0.01 * ((i * 7) % 5);
+    }
+    c[100] = 80.0;
+    c[200] = c[201] = -40.0;
+    for (int i = 300; i < 360; i++)
+        c[i] = -40.0;
+    c[500] = NAN;
+    struct mr_heat_series series = {.n = N, .t_s = t, .value = c};
+    struct mr_heat_options options = {.slowest_s = 1800.0};
+    struct mr_heat_bins bins;
+    mr_heat_reduce(arena, &series, &options, &bins);
+    cr_assert_eq(bins.n_spikes, 63, "%zu", bins.n_spikes);
+    for (size_t i = 0; i < bins.n; i++) {
+        cr_assert_gt(bins.c[i], 19.9);
+        cr_assert_lt(bins.c[i], 26.2);
+    }
+    cr_assert_gt(bins.c[bins.n - 1], 25.9);
+    mr_arena_free(arena);
+}
+
+Test(heat, milliseconds_and_seconds_give_the_same_bins) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct heat_plan plan = {.seed = 3, .coats = 1, .rise_k = 5.0, .dt_s = 2.0, .noise_k = 0.2};
+    struct heat_record r = heat_make(arena, &plan);
+    int64_t *ms = MR_ARRAY(arena, int64_t, r.n);
+    for (size_t i = 0; i < r.n; i++)
+        ms[i] = 1778500000000 + (int64_t)(1e3 * r.t_s[i]);
+    struct mr_heat_options options = {.slowest_s = 1800.0, .least_k = 0.5};
+    struct mr_heat_series a = {.n = r.n, .t_s = r.t_s, .value = r.c},
+                          b = {.n = r.n, .t_ms = ms, .zero_ms = ms[0], .value = r.c};
+    struct mr_heat_bins x, y;
+    mr_heat_reduce(arena, &a, &options, &x);
+    mr_heat_reduce(arena, &b, &options, &y);
+    cr_assert_eq(x.n, y.n);
+    for (size_t i = 0; i < x.n; i++)
+        cr_assert_float_eq(x.c[i], y.c[i], 0.0);
+    mr_arena_free(arena);
+}
+
+Test(heat, too_few_or_no_samples_give_no_events) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    double t[] = {0, 1, 2, 3, 4, 5, 6, 7}, c[] = {NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN};
+    for (size_t n = 0; n <= 8; n++) {
+        mr_heat_list found = {0};
+        find(arena, t, c, n, 1800.0, 0.5, &found);
+        cr_assert_eq(found.n, 0);
+    }
+    mr_arena_free(arena);
+}
+
+Test(heat, a_moved_probe_is_a_jump_and_no_event) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct heat_rng rng = {.state = 9};
+    enum { N = 900 };
+    double t[N], c[N];
+    for (int i = 0; i < N; i++) {
+        t[i] = 10.0 * i;
+        c[i] = (i < 450 ? 18.0 : 24.0) + 0.1 * heat_normal(&rng);
+    }
+    mr_heat_list found = {0};
+    find(arena, t, c, N, 1800.0, 0.5, &found);
+    cr_assert_eq(found.n, 0);
+    mr_arena_free(arena);
+}
+
+Test(heat, a_record_that_begins_or_ends_in_the_rise_says_so) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct mr_heat_curve curve = {-60.0, 6.0, 0.008, 1500.0};
+    struct heat_rng rng = {.state = 4};
+    enum { N = 600 };
+    double t[N], c[N];
+    for (int i = 0; i < N; i++) {
+        t[i] = 10.0 * i;
+        c[i] = 20.0 + mr_heat_rise(&curve, t[i]) + 0.05 * heat_normal(&rng);
+    }
+    mr_heat_list late = {0}, early = {0};
+    find(arena, t, c, N, 1800.0, 0.5, &late);
+    cr_assert_eq(late.n, 1);
+    cr_assert(late.v[0].no_baseline);
+    curve.onset_s = 5800.0;
+    for (int i = 0; i < N; i++)
+        c[i] = 20.0 + mr_heat_rise(&curve, t[i]) + 0.05 * heat_normal(&rng);
+    find(arena, t, c, N, 1800.0, 0.5, &early);
+    cr_assert_eq(early.n, 1);
+    cr_assert(early.v[0].no_peak);
+    mr_arena_free(arena);
+}
+
+Test(heat, a_rise_that_is_no_reaction_keeps_its_plain_value_and_says_that_the_fit_does_not_serve) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct heat_rng rng = {.state = 5};
+    enum { N = 900 };
+    double t[N], c[N];
+    for (int i = 0; i < N; i++) { /* a heat lamp: up in ten minutes, held for ten, down in ten */
+        t[i] = 10.0 * i;
+        double u = (t[i] - 3600.0) / 600.0, up = u < 0 ? 0 : u < 1 ? u : u < 2 ? 1 : u < 3 ? 3 - u : 0;
+        c[i] = 20.0 + 8.0 * up + 0.05 * heat_normal(&rng);
+    }
+    mr_heat_list found = {0};
+    find(arena, t, c, N, 1800.0, 0.5, &found);
+    cr_assert_geq(found.n, 1);
+    cr_assert_neq(found.v[0].fit, MR_FIT_OK);
+    cr_assert(*found.v[0].fit_note);
+    cr_assert_float_eq(found.v[0].rise_k, 8.0, 0.3);
+    mr_arena_free(arena);
+}
+
+Test(heat, plain_figures_agree_with_the_curve) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct mr_heat_curve curve = {3600.0, 6.0, 0.012, 1200.0};
+    enum { N = 1800 };
+    double t[N], c[N];
+    for (int i = 0; i < N; i++) {
+        t[i] = 10.0 * i;
+        c[i] = 20.0 + mr_heat_rise(&curve, t[i]);
+    }
+    mr_heat_list found = {0};
+    find(arena, t, c, N, 1800.0, 0.5, &found);
+    cr_assert_eq(found.n, 1);
+    const struct mr_heat_found *e = &found.v[0];
+    double peak = mr_heat_peak_rise(&curve), half = 0.0, area = 0.0;
+    for (double s = 0.5; s < e->end_s - 3600.0; s += 1.0) {
+        area += mr_heat_rise(&curve, 3600.0 + s);
+        half += mr_heat_rise(&curve, 3600.0 + s) > peak / 2.0;
+    }
+    cr_expect_float_eq(e->rise_k, peak, 2e-3 * peak);
+    cr_expect_float_eq(e->peak_s - 3600.0, mr_heat_peak_delay(&curve), 10.0);
+    cr_expect_float_eq(e->time_above_half_s, half, 5.0);
+    cr_expect_float_eq(e->area_k_s, area, 2e-3 * area);
+    cr_expect_float_eq(e->baseline_c, 20.0, 1e-6);
+    for (double s = -300.0; s < 3000.0; s += 100.0)
+        cr_expect_float_eq(mr_heat_found_c(e, 3600.0 + s), 20.0 + mr_heat_rise(&curve, 3600.0 + s), 1e-5);
+    mr_arena_free(arena);
+}
+
+Test(heat, the_event_of_a_track_draws_the_same_curve) {
+    struct mr_heat_term tail = {.before_s = 900.0, .adiabatic_k = 5.0, .k_per_s = 0.01, .tau_s = 1500.0};
+    struct mr_heat_event e = {.t_onset = 1000000,
+                              .t_baseline = 900000,
+                              .line_c = 18.0,
+                              .drift_k_per_s = 1e-4,
+                              .rise_adiabatic_k = 4.0,
+                              .k_per_s = 0.02,
+                              .tau_s = 1500.0,
+                              .n_carried = 1,
+                              .carried = &tail};
+    struct mr_heat_curve own = {0.0, 4.0, 0.02, 1500.0}, before = {-900.0, 5.0, 0.01, 1500.0};
+    cr_assert(isnan(mr_heat_model_c(&e, 899999)));
+    for (int64_t s = -100; s < 3000; s += 50)
+        cr_assert_float_eq(mr_heat_model_c(&e, 1000000 + 1000 * s),
+                           18.0 + 1e-4 * (double)s + mr_heat_rise(&own, (double)s) + mr_heat_rise(&before, (double)s),
+                           1e-12);
+    e.line_c = MR_NAN;
+    cr_assert(isnan(mr_heat_model_c(&e, 1100000)));
+}
+
+/* y = b exp(-c x): its answer is known where the data are exact. */
+struct decay {
+    size_t n;
+    const double *x, *y;
+};
+static void decay_residual(void *ctx, const double *p, double *out) {
+    const struct decay *d = ctx;
+    for (size_t i = 0; i < d->n; i++)
+        out[i] = p[0] * exp(-p[1] * d->x[i]) - d->y[i];
+}
+static void decay_jacobian(void *ctx, const double *p, double *out) {
+    const struct decay *d = ctx;
+    for (size_t i = 0; i < d->n; i++) {
+        out[2 * i] = exp(-p[1] * d->x[i]);
+        out[2 * i + 1] = -p[0] * d->x[i] * out[2 * i];
+    }
+}
+static void useless(void *ctx, const double *p, double *out) {
+    (void)p;
+    for (size_t i = 0; i < ((const struct decay *)ctx)->n; i++)
+        out[i] = NAN;
+}
+
+Test(lsq, solves_and_says_too_few_and_no_fit) {
+    double x[] = {0, 1, 2, 3, 4}, y[5], p[] = {1.0, 1.0}, chi2, cov[4];
+    for (int i = 0; i < 5; i++)
+        y[i] = 3.0 * exp(-0.4 * x[i]);
+    struct decay d = {5, x, y};
+    struct mr_lsq problem = {
+        .n = 5, .p = 2, .ctx = &d, .residual = decay_residual, .jacobian = decay_jacobian, .max_steps = 100};
+    cr_assert_eq(mr_lsq_solve(&problem, p, &chi2, cov, NULL), MR_OK);
+    cr_assert_float_eq(p[0], 3.0, 1e-9);
+    cr_assert_float_eq(p[1], 0.4, 1e-9);
+    problem.n = 2;
+    cr_assert_eq(mr_lsq_solve(&problem, p, &chi2, cov, NULL), MR_E_FEW);
+    problem.n = 5;
+    problem.residual = useless;
+    cr_assert_eq(mr_lsq_solve(&problem, p, &chi2, cov, NULL), MR_E_NOFIT);
+}
+
+Test(lsq, robust_line_is_not_moved_by_one_bad_point) {
+    double x[12], y[12];
+    for (int i = 0; i < 12; i++) {
+        x[i] = i;
+        y[i] = 2.0 + 3.0 * i + ((i * 5) % 3 - 1) * 0.1;
+    }
+    y[7] = 200.0;
+    struct mr_lsq_line line;
+    cr_assert_eq(mr_lsq_robust_line(x, y, 12, &line), MR_OK);
+    cr_assert_float_eq(line.slope, 3.0, 0.05);
+    cr_assert_float_eq(line.intercept, 2.0, 0.3);
+    cr_assert_eq(mr_lsq_robust_line(x, y, 3, &line), MR_E_FEW);
+}
+
+Test(rise_film, band_holds_the_good_zones_and_not_the_bad_one) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct mr_rise_point points[12];
+    for (int i = 0; i < 12; i++)
+        points[i] = (struct mr_rise_point){.film_um = 100.0 + 10.0 * i,
+                                           .heat = 6e8 * (100.0 + 10.0 * i) * 1e-6 * (1.0 + 0.02 * ((i * 5) % 3 - 1))};
+    points[4].heat *= 0.75;
+    struct mr_rise_line line;
+    cr_assert_eq(mr_rise_film(arena, points, 12, 0.99, 0.95, &line), MR_OK);
+    cr_assert_eq(line.n_clean, 11);
+    cr_assert_float_eq(line.heat_per_volume, 6e8, 6e6);
+    cr_assert(line.volume_low < 6e8 && 6e8 < line.volume_high);
+    for (int i = 0; i < 12; i++) {
+        cr_assert_eq(points[i].out, i == 4, "zone %d", i);
+        cr_assert_eq(points[i].heat < points[i].low || points[i].heat > points[i].high, points[i].out, "zone %d", i);
+        cr_assert(points[i].p >= 0.0 && points[i].p <= 1.0);
+    }
+    cr_assert_lt(points[4].p, 0.005);
+    cr_assert_eq(mr_rise_film(arena, points, 3, 0.99, 0.95, &line), MR_E_FEW);
+    for (int i = 0; i < 12; i++)
+        points[i].heat = points[i].film_um;
+    cr_assert_eq(mr_rise_film(arena, points, 12, 0.99, 0.95, &line), MR_E_FEW);
+    mr_arena_free(arena);
+}
