@@ -138,7 +138,7 @@ bench-read: $(B)/bench/bench_read
 bench-align: $(B)/bench/bench_align
 	$(Q)$<
 # What the detection of heat and its comparison with film can do, over thousands of seeded records (minutes).
-$(B)/tests/bench/heat_table: tests/bench/heat_table.c $(SUPPORT_OBJ) $(LIB)
+$(B)/tests/bench/heat_table: tests/bench/heat_table.c $(B)/tests/obj/support/heat_sim.o $(LIB)
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(CPPFLAGS) $(PKG_CFLAGS) $(TEST_CFLAGS) $(LDFLAGS) -no-pie -o $@ $^ $(PKG_LIBS)
 heat-table: $(B)/tests/bench/heat_table
