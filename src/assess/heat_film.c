@@ -20,6 +20,7 @@ struct member {
     const char *lacks;          /* NULL: takes part */
     struct mr_rise_point point; /* after the fit */
     struct mr_place place;
+    int64_t t0, t1; /* of its coats */
     const char *lots;
 };
 
@@ -42,7 +43,7 @@ static const char *lots_of(struct mr_assess *a, size_t window) {
 
 static struct member member_of(struct comparison *c, size_t zone) {
     const struct mr_zone *z = &c->a->aligned->zones.v[zone];
-    struct member m = {.zone = zone, .film_um = MR_NAN, .lots = ""};
+    struct member m = {.zone = zone, .film_um = MR_NAN, .t0 = MR_T_NONE, .t1 = MR_T_NONE, .lots = ""};
     double squares = 0.0;
     int coats = 0;
     for (size_t i = 0; i < c->coats->n; i++) {
@@ -50,6 +51,9 @@ static struct member member_of(struct comparison *c, size_t zone) {
         if (coat->zone != zone)
             continue;
         coats++;
+        const struct mr_window *w = &c->a->aligned->windows.v[coat->window];
+        m.t0 = m.t0 == MR_T_NONE ? w->t0_utc_ms : m.t0;
+        m.t1 = w->t1_utc_ms;
         m.heat += coat->heat;
         squares += coat->heat_se * coat->heat_se;
         const char *lots = lots_of(c->a, coat->window);
@@ -109,6 +113,8 @@ static void fit(struct comparison *c) {
 static void find_misfit(struct comparison *c, const struct member *m, const struct mr_check *check) {
     struct mr_assess *a = c->a;
     struct mr_finding f = mr_finding_of(check, "rise-does-not-fit-film", MR_ERROR);
+    f.t0_utc_ms = m->t0;
+    f.t1_utc_ms = m->t1;
     f.what =
         mr_printf(a->arena,
                   "%s: its coats gave off %.0f %% of the heat that a film of %s gives on this job, outside the band of "

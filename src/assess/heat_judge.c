@@ -157,9 +157,12 @@ static void judge_rise(struct mr_assess *a, const struct mr_coat_heat *coat, str
         const char *by = v.probe->n_events == 0        ? "greatest warming seen"
                          : isnan(v.probe->adiabatic_k) ? "plain, no fit serves"
                                                        : "fitted";
-        c.detail = mr_printf(
-            a->arena, "%s Rise %s (%s, standard error %.2g K). %s", v.why, rise_text(a, &b, v.probe->rise_k), by,
-            isnan(v.probe->rise_se_k) ? 0.0 : v.probe->rise_se_k, band_text(a, coat, &b, v.probe->rise_k));
+        const char *sure = isnan(v.probe->rise_se_k)
+                               ? ""
+                               : mr_printf(a->arena, ", standard error %s",
+                                           mr_say_value(a, mr_from_canonical(b.unit, v.probe->rise_se_k), b.unit, 2));
+        c.detail = mr_printf(a->arena, "%s Rise %s (%s%s). %s", v.why, rise_text(a, &b, v.probe->rise_k), by, sure,
+                             band_text(a, coat, &b, v.probe->rise_k));
     }
     add_lines(a, coat, v.probe, &c.evidence);
     mr_add_check(a, &c);

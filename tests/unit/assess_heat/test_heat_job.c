@@ -1,0 +1,300 @@
+/*
+ * test_heat_job.c - from tracks, windows and films to checks, findings and tables. The job is built by hand: zones with
+ * one coat each, a probe that logs every 10 s from one hour before to two hours after, and what each of them saw.
+ */
+#include "assess/heat.h"
+#include "assess/parts.h"
+#include "support/heat_sim.h"
+
+#include <criterion/criterion.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { ZONES_MOST = 12, SAMPLES = 1080 };
+static const int64_t T0 = 1778500800000; /* the first window opens; each zone two minutes after the one before */
+
+struct seen {       /* what a zone's probe sees */
+    double rise_k;  /* peak; 0 = nothing */
+    double after_s; /* onset after the window opens */
+    double steel_mm, film_um;
+    bool no_data;
+};
+
+struct site {
+    struct mr_arena *arena;
+    struct mr_job job;
+    struct mr_settings *settings;
+    struct mr_alignment aligned;
+    struct mr_assessment out;
+    struct mr_assess a;
+};
+
+static void set(struct site *s, enum mr_setting_id id, double value, enum mr_unit unit) {
+    s->settings->v[id] = (struct mr_setting){.set = true,
+                                             .from_job = true,
+                                             .value = value,
+                                             .written = mr_from_canonical(unit, value),
+                                             .unit = unit,
+                                             .text = "x"};
+}
+
+static void add_track(struct site *s, size_t zone, bool gun, const struct seen *seen, int64_t t0) {
+    int64_t *t = MR_ARRAY(s->arena, int64_t, SAMPLES);
+    double *c = MR_ARRAY(s->arena, double, SAMPLES);
+    uint32_t *line = MR_ARRAY(s->arena, uint32_t, SAMPLES);
+    struct heat_rng rng = {.state = 100 + zone};
+    struct mr_heat_curve curve = {seen->after_s, 1.0, 0.015, 1500.0};
+    curve.adiabatic_k = seen->rise_k / mr_heat_peak_rise(&curve);
+    for (int i = 0; i < SAMPLES; i++) {
+        double at = 10.0 * i - 3600.0;
+        t[i] = t0 + (int64_t)(at * 1e3);
+        c[i] = seen->no_data && at > -600.0 && at < 1800.0
+                   ? NAN
+                   : 20.0 + 0.03 * heat_normal(&rng) + (seen->rise_k > 0.0 ? mr_heat_rise(&curve, at) : 0.0);
+        line[i] = (uint32_t)(2 + i);
+    }
+    struct mr_track track = {.instrument = "logger",
+                             .channel = mr_printf(s->arena, "ch%zu", zone),
+                             .meaning = MR_M_PROBE_TEMP,
+                             .n = SAMPLES,
+                             .t_utc_ms = t,
+                             .value = c,
+                             .line = line};
+    struct mr_stay stay = {.zone = gun ? MR_NONE : zone,
+                           .gun = gun,
+                           .t0_utc_ms = INT64_MIN,
+                           .t1_utc_ms = INT64_MAX,
+                           .route = MR_ROUTE_ASSIGNED};
+    MR_PUSH(s->arena, &track.stays, stay);
+    MR_PUSH(s->arena, &s->aligned.tracks, track);
+}
+
+static struct site *build(const struct seen *seen, size_t n) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct site *s = MR_NEW(arena, struct site);
+    s->arena = arena;
+    s->job = *mr_job_default(arena);
+    s->settings = &s->job.settings;
+    s->aligned.job = &s->job;
+    for (size_t z = 0; z < n; z++) {
+        struct mr_zone zone = {.name = mr_printf(arena, "Z%zu", z + 1),
+                               .aliases = "",
+                               .registered = true,
+                               .area_m2 = 10,
+                               .steel_mm = seen[z].steel_mm,
+                               .settings = s->settings,
+                               .coats = 1};
+        MR_PUSH(arena, &s->aligned.zones, zone);
+        int64_t t0 = T0 + 120000 * (int64_t)z;
+        struct mr_window window = {.zone = z, .coat = 1, .t0_utc_ms = t0, .t1_utc_ms = t0 + 300000};
+        MR_PUSH(arena, &s->aligned.windows, window);
+        add_track(s, z, false, &seen[z], t0);
+        if (seen[z].film_um > 0.0) {
+            struct mr_zone_film film = {.zone = z, .mean_um = seen[z].film_um};
+            MR_PUSH(arena, &s->out.films, film);
+        }
+    }
+    s->a = (struct mr_assess){.arena = arena, .aligned = &s->aligned, .job = &s->job, .out = &s->out};
+    return s;
+}
+
+static const struct mr_check *check(const struct site *s, const char *id, size_t zone) {
+    for (size_t i = 0; i < s->out.checks.n; i++)
+        if (strcmp(s->out.checks.v[i].id, id) == 0 && s->out.checks.v[i].zone == zone)
+            return &s->out.checks.v[i];
+    return NULL;
+}
+
+static const struct mr_finding *finding(const struct site *s, const char *id, size_t zone) {
+    for (size_t i = 0; i < s->out.findings.n; i++)
+        if (strcmp(s->out.findings.v[i].id, id) == 0 && s->out.findings.v[i].zone == zone)
+            return &s->out.findings.v[i];
+    return NULL;
+}
+
+static const struct mr_table *table(const struct site *s, const char *id) {
+    for (size_t i = 0; i < s->out.tables.n; i++)
+        if (strcmp(s->out.tables.v[i]->id, id) == 0)
+            return s->out.tables.v[i];
+    return NULL;
+}
+
+Test(heat_job, each_kind_of_coat_gets_its_outcome_and_its_finding) {
+    static const struct {
+        struct seen seen;
+        const char *name;
+        enum mr_outcome rise, onset;
+        const char *finding;
+    } rows[] = {
+        {{.rise_k = 5.0, .after_s = 30, .steel_mm = 5}, "normal", MR_CONFORMS, MR_CONFORMS, NULL},
+        {{.rise_k = 4.2, .after_s = 30, .steel_mm = 5}, "weak", MR_DOES_NOT_CONFORM, MR_CONFORMS, "weak-reaction"},
+        {{.rise_k = 6.0, .after_s = 30, .steel_mm = 5}, "hot", MR_DOES_NOT_CONFORM, MR_CONFORMS, "hot-reaction"},
+        {{.rise_k = 5.0, .after_s = 900, .steel_mm = 5}, "late", MR_CONFORMS, MR_DOES_NOT_CONFORM, "late-reaction"},
+        {{.rise_k = 0.0, .steel_mm = 5}, "none", MR_DOES_NOT_CONFORM, MR_NOT_SHOWN, "no-reaction"},
+        {{.rise_k = 0.8, .after_s = 30, .steel_mm = 5}, "hardly any", MR_DOES_NOT_CONFORM, MR_CONFORMS, "no-reaction"},
+        {{.rise_k = 5.0, .after_s = 30, .steel_mm = 5, .no_data = true},
+         "no data",
+         MR_NOT_SHOWN,
+         MR_NOT_SHOWN,
+         "heat-not-shown"},
+    };
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct site *s = build(&rows[i].seen, 1);
+        mr_assess_reaction(&s->a);
+        const struct mr_check *rise = check(s, "reaction.rise", 0), *onset = check(s, "reaction.onset", 0);
+        cr_assert(rise && onset, "%s", rows[i].name);
+        cr_expect_eq(rise->outcome, rows[i].rise, "%s: %s", rows[i].name, rise->detail);
+        cr_expect_eq(onset->outcome, rows[i].onset, "%s: %s", rows[i].name, onset->detail);
+        cr_expect_gt(rise->evidence.n, 0, "%s", rows[i].name);
+        if (rows[i].finding) {
+            const struct mr_finding *f = finding(s, rows[i].finding, 0);
+            cr_assert(f, "%s", rows[i].name);
+            cr_expect(*f->what && *f->next_step && *f->rule && *f->source && f->evidence.n, "%s", rows[i].name);
+        } else {
+            cr_expect_null(finding(s, "weak-reaction", 0), "%s", rows[i].name);
+            cr_expect_null(finding(s, "no-reaction", 0), "%s", rows[i].name);
+        }
+        mr_arena_free(s->arena);
+    }
+}
+
+Test(heat_job, the_raw_band_is_8_to_10_degf_and_names_its_source) {
+    struct seen seen = {.rise_k = 5.0, .after_s = 30, .steel_mm = 10};
+    struct site *s = build(&seen, 1);
+    mr_assess_reaction(&s->a);
+    const struct mr_check *c = check(s, "reaction.rise", 0);
+    cr_assert_float_eq(c->limit_low, 8.0, 1e-12); /* common practice, no source */
+    cr_assert_float_eq(c->limit_high, 10.0, 1e-12);
+    cr_assert_eq(c->unit, MR_UNIT_RISE_F);
+    cr_assert_float_eq(c->measured, 9.0, 0.1);
+    cr_assert_str_eq(c->source, MR_SRC_CP);
+    cr_assert(strstr(c->detail, "raw band"));
+    mr_arena_free(s->arena);
+}
+
+Test(heat_job, the_band_follows_the_steel_and_the_film) {
+    /* lumped balance, film left out: half the rise on twice the steel; with film stated, in proportion to it */
+    struct seen seen = {.rise_k = 2.5, .after_s = 30, .steel_mm = 10};
+    struct site *s = build(&seen, 1);
+    set(s, MR_RISE_STEEL, 5.0, MR_UNIT_MM);
+    mr_assess_reaction(&s->a);
+    const struct mr_check *c = check(s, "reaction.rise", 0);
+    cr_assert_float_eq(c->limit_low, 4.0, 1e-9);
+    cr_assert_float_eq(c->limit_high, 5.0, 1e-9);
+    cr_assert_eq(c->outcome, MR_CONFORMS);
+    cr_assert(strstr(c->detail, "9.0 °F"), "%s", c->detail);
+    mr_arena_free(s->arena);
+    seen.film_um = 150.0;
+    s = build(&seen, 1);
+    set(s, MR_RISE_FILM, 100.0, MR_UNIT_UM);
+    mr_assess_reaction(&s->a);
+    cr_assert_float_eq(check(s, "reaction.rise", 0)->limit_low, 12.0, 1e-9);
+    mr_arena_free(s->arena);
+}
+
+Test(heat_job, events_hold_what_the_probe_saw) {
+    struct seen seen = {.rise_k = 5.0, .after_s = 45, .steel_mm = 5};
+    struct site *s = build(&seen, 1);
+    mr_assess_reaction(&s->a);
+    cr_assert_eq(s->out.heats.n, 1);
+    const struct mr_heat_event *e = &s->out.heats.v[0];
+    cr_expect_float_eq((double)(e->t_onset - T0) * 1e-3, 45.0, 3.0);
+    cr_expect_float_eq(e->rise_fit_k, 5.0, 0.05);
+    cr_expect_float_eq(e->rise_k, 5.0, 0.1);
+    cr_expect_float_eq(e->tau_s, 1500.0, 60.0);
+    cr_expect_eq(e->window, 0);
+    cr_expect_eq(e->coat, 1);
+    cr_expect_eq(e->place.line, 2 + 365, "line %u", e->place.line);
+    cr_expect_float_eq(mr_heat_model_c(e, e->t_peak), 25.0, 0.05);
+    cr_assert_not_null(table(s, "heat-events"));
+    cr_assert_not_null(table(s, "heat-by-coat"));
+    mr_arena_free(s->arena);
+}
+
+Test(heat_job, a_mix_check_at_the_gun_must_warm) {
+    struct seen seen = {.rise_k = 5.0, .after_s = 30, .steel_mm = 5};
+    for (int warm = 0; warm < 2; warm++) {
+        struct site *s = build(&seen, 1);
+        struct seen gun = {.rise_k = warm ? 6.0 : 0.0, .after_s = 20};
+        int64_t at = T0 - 600000;
+        add_track(s, 0, true, &gun, at);
+        struct mr_spray log = {.action = MR_ACTION_MIX_CHECK, .action_text = "mix check"};
+        struct mr_action_at action = {
+            .log = &log, .t0_utc_ms = at, .t1_utc_ms = at + 60000, .zone = MR_NONE, .shift = MR_NONE};
+        MR_PUSH(s->arena, &s->aligned.actions, action);
+        mr_assess_reaction(&s->a);
+        const struct mr_check *c = check(s, "reaction.mix-check", MR_NONE);
+        cr_assert_not_null(c);
+        cr_expect_eq(c->outcome, warm ? MR_CONFORMS : MR_DOES_NOT_CONFORM, "%s", c->detail);
+        cr_expect_eq(finding(s, "no-reaction", MR_NONE) != NULL, !warm);
+        mr_arena_free(s->arena);
+    }
+}
+
+/* Zones whose rise follows film and steel, zone `bad` with a quarter less. */
+static struct site *comparison(size_t n, size_t bad, double steel_mm) {
+    struct seen seen[ZONES_MOST];
+    for (size_t z = 0; z < n; z++) {
+        double film = 110.0 + 4.0 * (double)((z * 5) % n),
+               mm = isnan(steel_mm) ? steel_mm : 4.0 + 0.25 * (double)((z * 7) % n);
+        double rise = 5.0 * film / 127.0 * 5.0 / (isnan(mm) ? 5.0 : mm);
+        seen[z] = (struct seen){.rise_k = z == bad ? 0.75 * rise : rise,
+                                .after_s = 30,
+                                .steel_mm = mm,
+                                .film_um = film * (1.0 + 0.01 * ((double)((z * 3) % 5) - 2.0))};
+    }
+    return build(seen, n);
+}
+
+Test(heat_job, a_zone_with_a_quarter_less_heat_than_its_film_gives_is_found) {
+    struct site *s = comparison(12, 5, 5.0);
+    mr_assess_reaction(&s->a);
+    for (size_t z = 0; z < 12; z++) {
+        const struct mr_check *c = check(s, "reaction.rise-against-film", z);
+        cr_assert_not_null(c);
+        cr_expect_eq(c->outcome, z == 5 ? MR_DOES_NOT_CONFORM : MR_CONFORMS, "zone %zu: %s", z, c->detail);
+    }
+    cr_expect_float_eq(check(s, "reaction.rise-against-film", 5)->measured, 75.0, 4.0);
+    cr_assert_not_null(finding(s, "rise-does-not-fit-film", 5));
+    const struct mr_table *t = table(s, "rise-against-thickness");
+    cr_assert_not_null(t);
+    cr_assert_eq(t->n_rows, 12);
+    cr_assert_not_null(table(s, "heat-constants"));
+    mr_arena_free(s->arena);
+}
+
+Test(heat_job, what_the_comparison_lacks_is_said_and_counts_as_the_job_wants) {
+    static const struct {
+        size_t zones;
+        double steel_mm;
+        const char *wanted;
+        enum mr_outcome outcome;
+    } rows[] = {{3, 5.0, "where possible", MR_NOT_REQUIRED},
+                {3, 5.0, "yes", MR_NOT_SHOWN},
+                {12, NAN, "where possible", MR_NOT_REQUIRED}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct site *s = comparison(rows[i].zones, 99, rows[i].steel_mm);
+        s->settings->v[MR_RISE_AGAINST].text = rows[i].wanted;
+        mr_assess_reaction(&s->a);
+        const struct mr_check *c = check(s, "reaction.rise-against-film", 0);
+        cr_assert(c && c->outcome == rows[i].outcome, "row %zu", i);
+        cr_assert_not_null(finding(s, "rise-not-compared", MR_NONE), "row %zu", i);
+        mr_arena_free(s->arena);
+    }
+    struct site *s = comparison(12, 99, 5.0);
+    s->settings->v[MR_RISE_AGAINST].text = "no";
+    mr_assess_reaction(&s->a);
+    cr_assert_null(check(s, "reaction.rise-against-film", 0));
+    mr_arena_free(s->arena);
+}
+
+Test(heat_job, a_specification_that_does_not_ask_gets_not_required) {
+    struct seen seen = {.rise_k = 0.0, .steel_mm = 5};
+    struct site *s = build(&seen, 1);
+    set(s, MR_REACTION_REQUIRED, 0.0, MR_UNIT_NONE);
+    mr_assess_reaction(&s->a);
+    cr_assert_null(check(s, "reaction.rise", 0));
+    cr_assert_eq(check(s, "reaction", 0)->outcome, MR_NOT_REQUIRED);
+    mr_arena_free(s->arena);
+}
