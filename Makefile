@@ -113,7 +113,7 @@ tidy:
 BENCH_BINS := $(patsubst bench/%.c,$(B)/bench/%,$(wildcard bench/*.c))
 $(B)/bench/%: bench/%.c $(SUPPORT_OBJ) $(LIB)
 	@mkdir -p $(@D)
-	$(Q)$(CC) $(CPPFLAGS) -Itests $(PKG_CFLAGS) $(CFLAGS) $(LDFLAGS) -no-pie -o $@ $^ $(PKG_LIBS)
+	$(Q)$(CC) $(CPPFLAGS) -Itests $(PKG_CFLAGS) $(CFLAGS) $(LDFLAGS) -no-pie -o $@ $^ -lcriterion $(PKG_LIBS)
 # Fuzzing: tests/fuzz/fuzz.h says how a target is written. What an engine finds lies in build/fuzz and build/afl until it is
 # understood, mended and added to the corpus.
 FUZZ_RUNS ?= 1000000
