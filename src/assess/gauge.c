@@ -65,8 +65,8 @@ double mr_accuracy_um(const struct mr_accuracy *accuracy, double value_um) {
 struct mr_accuracy mr_gauge_uncertainty(const struct mr_assess *a, const struct mr_settings *settings, const char *gauge) {
     const struct mr_instrument *known = *gauge ? mr_job_instrument(a->job, gauge) : NULL;
     const char *text = known && *known->uncertainty ? known->uncertainty : mr_set_text(settings, MR_DFT_GAUGE_U);
-    struct mr_accuracy u = {0};
-    return mr_accuracy_scan(text, &u) ? (struct mr_accuracy){0} : u;
+    struct mr_accuracy u = {0}, unknown = {0};
+    return mr_accuracy_scan(text, &u) ? unknown : u;
 }
 
 /* One name for a gauge, however files call it. */

@@ -38,7 +38,7 @@ static int compare(const void *a, const void *b) {
 
 /* Usual step in time: the median of some steps spread over the file. */
 static int64_t usual_step(const int64_t *t, size_t n) {
-    int64_t step[STEPS];
+    int64_t step[STEPS] = {0};
     size_t k = 0, stride = n / STEPS + 1;
     for (size_t i = 1; i < n && k < STEPS; i += stride)
         if (t[i] > t[i - 1])

@@ -116,7 +116,7 @@ bool mr_work_summary(const struct mr_row *row) {
         cell = row->cell[i].n ? &row->cell[i] : NULL;
     if (!cell || cell->n > 60)
         return false;
-    char words[64];
+    char words[64] = "";
     size_t n = 0;
     for (size_t i = 0; i < cell->n; i++) {
         char c = cell->p[i];
