@@ -48,13 +48,13 @@ static void put(struct text *t, const char *format, ...) {
     va_end(args);
 }
 
-static const char *clock_text(char out[32], size_t s) {
-    snprintf(out, 32, "2026-05-11 %02zu:%02zu:%02zu", 8 + s / 3600, s / 60 % 60, s % 60);
+static const char *clock_text(char out[64], size_t s) {
+    snprintf(out, 64, "2026-05-11 %02zu:%02zu:%02zu", 8 + s / 3600, s / 60 % 60, s % 60);
     return out;
 }
 
 static void climate_csv(struct text *t, const struct world *w, bool us, size_t from, size_t to) {
-    char at[32];
+    char at[64];
     put(t, us ? "Time,Air temperature (degF),Relative humidity (%%),Steel temperature (degF)\n"
               : "Time,Air temperature (degC),Relative humidity (%%),Steel temperature (degC)\n");
     for (size_t i = from; i < to; i++) {
@@ -64,7 +64,7 @@ static void climate_csv(struct text *t, const struct world *w, bool us, size_t f
 }
 
 static void lines_csv(struct text *t, const struct world *w, bool us, size_t from, size_t to) {
-    char at[32];
+    char at[64];
     double k = us ? 6.894757293168361 : 100.0;
     put(t, us ? "Time,Line A (psi),Line B (psi),Main (psi)\n" : "Time,Line A (bar),Line B (bar),Main (bar)\n");
     for (size_t i = from; i < to; i++)
