@@ -57,7 +57,7 @@ static void begin(void) {
 }
 
 static void end(void) {
-    char command[128];
+    char command[256];
     snprintf(command, sizeof command, "chmod -R u+rwx %s; rm -rf %s", dir, dir);
     cr_assert_eq(system(command), 0);
 }
