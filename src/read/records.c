@@ -157,14 +157,20 @@ static bool emit_last(struct reader *r, size_t cell) {
 /* A line ends at i. Returns false where the callback stopped. */
 static inline bool end_line(struct reader *r, size_t cell, size_t i) {
     enum mr_broken broken = MR_BROKEN_NO;
-    add_cell(r, r->buf + cell, i - cell);
-    if (i - r->at > MR_LINE_MAX) {
-        r->cells.n = 0;
-        broken = MR_BROKEN_LONG;
-    }
+    bool is_long = i - r->at > MR_LINE_MAX;
     r->after_cr = r->buf[i] == '\r';
     *(r->after_cr ? &r->tally->cr : &r->tally->lf) += 1;
     r->at = i + 1;
+    if (r->layout.count_only && !is_long) {
+        r->tally->records++;
+        r->line++;
+        return true;
+    }
+    add_cell(r, r->buf + cell, i - cell);
+    if (is_long) {
+        r->cells.n = 0;
+        broken = MR_BROKEN_LONG;
+    }
     bool go_on = emit_cells(r, broken);
     r->cells.n = 0;
     return go_on;
@@ -172,7 +178,7 @@ static inline bool end_line(struct reader *r, size_t cell, size_t i) {
 
 /* The way for lines without quotes. Leaves at where the first unfinished line begins. */
 static enum step scan_lines(struct reader *r) {
-    const char delimiter = r->layout.delimiter;
+    const char delimiter = r->layout.count_only ? '\0' : r->layout.delimiter;
     size_t cell = r->at;
     r->cells.n = 0;
     for (size_t base = r->at; base < r->end; base += 64) {
@@ -198,6 +204,10 @@ static enum step scan_lines(struct reader *r) {
                 return STEP_QUOTE;
             }
         }
+    }
+    if (r->eof && r->layout.count_only && r->at < r->end) { /* whether the last line is cut shows in its cells */
+        r->layout.count_only = false;
+        return scan_lines(r);
     }
     if (r->eof)
         return emit_last(r, cell) ? STEP_MORE : STEP_STOP;

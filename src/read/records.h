@@ -31,6 +31,7 @@ struct mr_layout {
     uint32_t first_body_line; /* 0 = not known: everything is body */
     int last_decimals;        /* decimals of the last column where all numbers agree, else -1 */
     bool check_bytes;         /* look for bytes that are no text */
+    bool count_only;          /* count the records; fn is owed the broken ones only. Not together with check_bytes */
 };
 
 /* What a pass saw. */

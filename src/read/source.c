@@ -142,6 +142,7 @@ static enum mr_status count_records(struct describer *d) {
     struct mr_tally tally;
     struct mr_layout layout = layout_of(source);
     layout.check_bytes = layout.check_bytes || source->encoding != MR_ENC_UTF8;
+    layout.count_only = !layout.check_bytes;
     if (!open_source(source, d->chunk, &bytes, NULL))
         return unreadable(d, bytes.error);
     if (bytes.size > source->size)
