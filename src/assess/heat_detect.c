@@ -242,7 +242,7 @@ static void search(struct mr_arena *arena, const struct mr_heat_bins *bins, bool
     for (size_t i = 0; i < n; i++)
         flat[i] = bins->c[i] - flat[i];
     /* As many neighbours as bring the noise to an eighth of the least rise, within slowest/15. */
-    double wanted = bins->least_k > 0.0 ? bins->noise_k * CLEAR_OF_NOISE / bins->least_k : (double)INFINITY;
+    double wanted = bins->least_k > 0.0 ? bins->noise_k * CLEAR_OF_NOISE / bins->least_k : HUGE_VAL;
     double width = fmin(wanted * wanted * bins->step_s, bins->slowest_s / 15.0);
     average(bins, flat, width / 2.0, y);
     double many = bins->step_s > 0.0 ? fmax(1.0, 2.0 * floor(width / 2.0 / bins->step_s) + 1.0) : 1.0;

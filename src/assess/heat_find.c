@@ -18,7 +18,7 @@ static const double WORTH_ADDING =
 static size_t gather(const struct mr_heat_finder *f, size_t i, size_t at_most, struct mr_heat_group *g) {
     const struct mr_heat_candidate *c = f->found->v;
     size_t n = f->found->n;
-    *g = (struct mr_heat_group){.m = 0, .next_s = INFINITY};
+    *g = (struct mr_heat_group){.m = 0, .next_s = HUGE_VAL};
     do
         g->event[g->m++] = c[i++];
     while (i < n && g->m < at_most && c[i].segment_from == c[i - 1].segment_from && c[i].onset_s < c[i - 1].end_s);
@@ -154,7 +154,7 @@ static bool look_again(struct mr_heat_finder *f, struct mr_heat_group *g) {
 }
 
 static void finish(struct mr_heat_finder *f, const struct mr_heat_group *g) {
-    double largest = 0.0, quiet = f->out->n ? f->out->v[f->out->n - 1].peak_s : -(double)INFINITY;
+    double largest = 0.0, quiet = f->out->n ? f->out->v[f->out->n - 1].peak_s : -HUGE_VAL;
     for (size_t j = 0; g->status == MR_OK && j < g->m; j++)
         largest = fmax(largest, g->fit.rise[j]);
     for (size_t j = 0; j < g->m; j++) {

@@ -255,9 +255,9 @@ static bool unmirror(const struct data *d, double *x) {
 static bool best_start(const struct data *d, const struct mr_heat_bins *bins,
                        const struct mr_heat_candidate *candidates, struct answer *best) {
     static const double stretches[] = {1.0, 0.4, 2.5};
-    best->chi2 = INFINITY;
+    best->chi2 = HUGE_VAL;
     for (size_t s = 0; s < MR_COUNT(stretches); s++) {
-        struct answer a = {.chi2 = INFINITY};
+        struct answer a = {.chi2 = HUGE_VAL};
         start(d, candidates, stretches[s], a.x);
         if (!solve(d, &a) || (unmirror(d, a.x) && !solve(d, &a)))
             continue;

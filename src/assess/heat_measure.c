@@ -51,7 +51,7 @@ static void measure_baseline(const struct mr_heat_bins *b, const struct span *s,
 
 /* Greatest mean of `many` neighbours, and of its middle the time. */
 static void measure_peak(const struct mr_heat_bins *b, const struct span *s, size_t many, struct mr_heat_found *e) {
-    double sum = 0.0, best = -INFINITY;
+    double sum = 0.0, best = -HUGE_VAL;
     size_t at = s->onset;
     for (size_t i = s->onset; i < s->stop; i++) {
         sum += b->c[i];
@@ -125,9 +125,9 @@ static size_t peak_neighbours(const struct mr_heat_bins *b, const struct span *s
 
 static void take_fit(struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j, double largest,
                      struct mr_heat_found *e) {
-    e->curve = (struct mr_heat_curve){NAN, NAN, NAN, NAN};
-    e->onset_se_s = e->adiabatic_se_k = e->k_se = e->tau_se = e->rise_fit_k = e->rise_fit_se_k = NAN;
-    e->line_c = e->drift_k_per_s = e->bend_k_per_s2 = e->rmse_k = NAN;
+    e->curve = (struct mr_heat_curve){MR_NAN, MR_NAN, MR_NAN, MR_NAN};
+    e->onset_se_s = e->adiabatic_se_k = e->k_se = e->tau_se = e->rise_fit_k = e->rise_fit_se_k = MR_NAN;
+    e->line_c = e->drift_k_per_s = e->bend_k_per_s2 = e->rmse_k = MR_NAN;
     e->fit_note = "";
     if (g->status != MR_OK) {
         e->fit = g->status == MR_E_FEW ? MR_FIT_NONE : MR_FIT_NO_CONVERGENCE;

@@ -51,7 +51,7 @@ static double select_kth(double *v, size_t n, size_t k) {
 
 double mr_heat_median(double *values, size_t n) {
     if (n == 0)
-        return NAN;
+        return MR_NAN;
     double upper = select_kth(values, n, n / 2);
     if (n % 2)
         return upper;
@@ -88,7 +88,7 @@ static double unevenness(double t0, double t1, double t2, double a, double b, do
 }
 
 static struct look glance(struct mr_arena *arena, const struct mr_heat_series *series) {
-    struct look look = {.dt_s = 0.0, .resolution_k = INFINITY};
+    struct look look = {.dt_s = 0.0, .resolution_k = HUGE_VAL};
     double *dt = MR_ARRAY(arena, double, PROBES), *rough = MR_ARRAY(arena, double, PROBES),
            *c = MR_ARRAY(arena, double, PROBES);
     size_t n = 0, n_c = 0, inner = series->n > 2 ? series->n - 2 : 0;
@@ -217,7 +217,7 @@ void mr_heat_reduce(struct mr_arena *arena, const struct mr_heat_series *series,
     out->t_s = MR_ARRAY(arena, double, (size_t)room);
     out->c = MR_ARRAY(arena, double, (size_t)room);
     out->weight = MR_ARRAY(arena, double, (size_t)room);
-    struct cleaner clean = {.series = series, .last = NAN, .longest_s = out->slowest_s / 15.0};
+    struct cleaner clean = {.series = series, .last = MR_NAN, .longest_s = out->slowest_s / 15.0};
     clean.small_k = fmax(fmax(6.0 * look.noise_k, 3.0 * look.resolution_k), 0.05 * look.range_k);
     clean.large_k = fmax(2.0 * clean.small_k, 0.5 * look.range_k);
     for (size_t i = 0; i < series->n; i++) {

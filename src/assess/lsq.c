@@ -82,7 +82,7 @@ enum mr_status mr_lsq_solve(const struct mr_lsq *problem, double *x, double *out
         .f = call_residual, .df = call_jacobian, .n = problem->n, .p = problem->p, .params = &copy};
     gsl_vector_view start = gsl_vector_view_array(x, problem->p);
     enum mr_status status = MR_E_NOFIT;
-    double chi2 = NAN;
+    double chi2 = MR_NAN;
     if (gsl_multifit_nlinear_init(&start.vector, &system, work) == GSL_SUCCESS) {
         int info = 0;
         int rc = gsl_multifit_nlinear_driver(problem->max_steps, 1e-9, 1e-10, 0.0, NULL, NULL, &info, work);
