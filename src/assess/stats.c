@@ -13,11 +13,11 @@
 static long double exact_mean(const double *x, size_t n) {
     long double sum = 0;
     for (size_t i = 0; i < n; i++)
-        sum += x[i];
+        sum += (long double)x[i];
     long double mean = sum / (long double)n;
     long double rest = 0;
     for (size_t i = 0; i < n; i++)
-        rest += x[i] - mean;
+        rest += (long double)x[i] - mean;
     return mean + rest / (long double)n;
 }
 
@@ -29,7 +29,7 @@ struct mr_moments mr_moments_of(const double *x, size_t n) {
     m.mean = (double)mean;
     m.min = m.max = x[0];
     for (size_t i = 0; i < n; i++) {
-        long double d = x[i] - mean;
+        long double d = (long double)x[i] - mean;
         squares += d * d;
         m.min = x[i] < m.min ? x[i] : m.min;
         m.max = x[i] > m.max ? x[i] : m.max;
@@ -90,10 +90,10 @@ double mr_lag1(const double *x, size_t n) {
         return MR_NAN;
     long double mean = exact_mean(x, n), products = 0, squares = 0;
     for (size_t i = 0; i < n; i++) {
-        long double d = x[i] - mean;
+        long double d = (long double)x[i] - mean;
         squares += d * d;
         if (i + 1 < n)
-            products += d * (x[i + 1] - mean);
+            products += d * ((long double)x[i + 1] - mean);
     }
     return squares > 0 ? (double)(products / squares) : MR_NAN;
 }

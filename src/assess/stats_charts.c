@@ -63,7 +63,7 @@ struct mr_chart mr_individuals(const double *x, size_t n) {
         return c;
     long double ranges = 0;
     for (size_t i = 1; i < n; i++)
-        ranges += fabs(x[i] - x[i - 1]);
+        ranges += (long double)fabs(x[i] - x[i - 1]);
     c.centre = mr_moments_of(x, n).mean;
     double half = 3 * (double)(ranges / (long double)(n - 1)) / 1.128; /* d2 for 2, as the Handbook rounds it */
     c.low = c.centre - half;
@@ -81,7 +81,7 @@ void mr_xbar_s(const double *mean, const double *sd, const size_t *n, size_t gro
             continue;
         sum += (long double)mean[i] * (long double)n[i];
         values += (long double)n[i];
-        sigma += sd[i] / mr_c4(n[i]);
+        sigma += (long double)(sd[i] / mr_c4(n[i]));
         used++;
     }
     if (used < 2 || size < 2)

@@ -37,16 +37,16 @@ static void finish(const double *y, const double *weights, size_t n, const gsl_v
                    struct mr_fit_line *out) {
     long double sum = 0, weight = 0, rest = 0, total = 0;
     for (size_t i = 0; i < n; i++) {
-        long double w = weights ? weights[i] : 1;
-        sum += w * y[i];
+        long double w = weights ? (long double)weights[i] : 1;
+        sum += w * (long double)y[i];
         weight += w;
     }
     for (size_t i = 0; i < n; i++) {
-        long double w = weights ? weights[i] : 1, fit = 0;
+        long double w = weights ? (long double)weights[i] : 1, fit = 0;
         for (size_t j = 0; j < out->terms; j++)
-            fit += (long double)gsl_vector_get(c, j) * gsl_matrix_get(design, i, j);
-        rest += w * (y[i] - fit) * (y[i] - fit);
-        total += w * (y[i] - sum / weight) * (y[i] - sum / weight);
+            fit += (long double)gsl_vector_get(c, j) * (long double)gsl_matrix_get(design, i, j);
+        rest += w * ((long double)y[i] - fit) * ((long double)y[i] - fit);
+        total += w * ((long double)y[i] - sum / weight) * ((long double)y[i] - sum / weight);
     }
     out->ss_residual = (double)rest;
     out->ss_regression = (double)(total - rest);
@@ -63,13 +63,13 @@ static void carry_coefficients(const gsl_vector *c, const gsl_matrix *covariance
     for (size_t i = 0; i < out->terms; i++) {
         long double b = 0;
         for (size_t j = 0; j < out->terms; j++)
-            b += (long double)back[i][j] * gsl_vector_get(c, j);
+            b += (long double)back[i][j] * (long double)gsl_vector_get(c, j);
         out->b[i] = (double)b;
         for (size_t k = 0; k < out->terms; k++) {
             long double sum = 0;
             for (size_t p = 0; p < out->terms; p++)
                 for (size_t q = 0; q < out->terms; q++)
-                    sum += (long double)back[i][p] * gsl_matrix_get(covariance, p, q) * back[k][q];
+                    sum += (long double)back[i][p] * (long double)gsl_matrix_get(covariance, p, q) * (long double)back[k][q];
             cov[i][k] = (double)sum;
         }
         out->se[i] = sqrt(cov[i][i]);

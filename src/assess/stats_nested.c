@@ -30,10 +30,10 @@ static void add_spot(struct sums *s, const double *x, size_t n, long double shif
                      long double *area_n2) {
     long double sum = 0;
     for (size_t i = 0; i < n; i++)
-        sum += x[i] - shift;
+        sum += (long double)x[i] - shift;
     long double mean = sum / (long double)n;
     for (size_t i = 0; i < n; i++)
-        s->within_ss += (x[i] - shift - mean) * (x[i] - shift - mean);
+        s->within_ss += ((long double)x[i] - shift - mean) * ((long double)x[i] - shift - mean);
     long double count = (long double)n;
     s->spot_means_ss += count * mean * mean;
     s->spot_n2 += count * count;
@@ -48,7 +48,7 @@ struct mr_nested mr_nested_anova(const double *x, const size_t *area, const size
     if (n < 2)
         return r;
     struct sums s = {0};
-    long double shift = mr_moments_of(x, n).mean; /* sums of squares are taken about it, so that no digits cancel */
+    long double shift = (long double)mr_moments_of(x, n).mean; /* sums of squares are taken about it, so that no digits cancel */
     for (size_t a = 0; a < n;) {
         size_t end = group_end(area, NULL, a, n);
         long double area_sum = 0, area_n2 = 0, count = (long double)(end - a);

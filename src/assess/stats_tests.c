@@ -83,7 +83,7 @@ struct mr_normality mr_anderson_darling(const double *sorted, size_t n) {
     long double sum = 0;
     for (size_t i = 0; i < n; i++) {
         double low = (sorted[i] - m.mean) / m.sd, high = (sorted[n - 1 - i] - m.mean) / m.sd;
-        sum += (long double)(2 * i + 1) * (mr_log_normal_p(low, 0) + mr_log_normal_p(high, 1));
+        sum += (long double)(2 * i + 1) * (long double)(mr_log_normal_p(low, 0) + mr_log_normal_p(high, 1));
     }
     double count = (double)n;
     r.a2 = (double)(-(long double)n - sum / (long double)n);

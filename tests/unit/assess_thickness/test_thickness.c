@@ -318,8 +318,10 @@ Test(thickness, an_extent_survey_knows_no_80_or_120_percent) {
 Test(thickness, readings_before_the_first_coat_are_no_film) {
     struct site s;
     good_survey(&s, LIMITS, 250);
-    for (int i = 0; i < 3; i++)
-        s.al.readings.v[site_reading(&s, 0, "", "", 12, MR_UNIT_UM)].stage = MR_STAGE_BEFORE_COAT;
+    for (int i = 0; i < 3; i++) {
+        size_t at = site_reading(&s, 0, "", "", 12, MR_UNIT_UM);
+        s.al.readings.v[at].stage = MR_STAGE_BEFORE_COAT;
+    }
     site_judge(&s);
     cr_expect_eq(outcome(&s, "thickness.spot-minimum", 0), MR_CONFORMS);
     cr_expect_not_null(site_find_finding(&s, "readings-before-coat"));
