@@ -291,10 +291,11 @@ static void add_summary(struct mr_assess *a, const struct mr_zone_result *job_wi
     v[0] = table;
 }
 
-/* Something must have been measured or logged, and something asked about it. */
+/* Something must have been registered, measured or logged, and something asked about it. A register alone is enough: its
+ * zones are then not shown, and the report says what each of them still lacks. */
 static bool was_judged(const struct mr_assess *a) {
     const struct mr_data *d = a->aligned->data;
-    bool data = a->aligned->readings.n + a->aligned->base_metal.n + a->aligned->checks.n + a->aligned->windows.n +
+    bool data = d->zones.n + a->aligned->readings.n + a->aligned->base_metal.n + a->aligned->checks.n + a->aligned->windows.n +
                     a->aligned->actions.n + a->aligned->tracks.n + d->shift_items.n + d->materials.n >
                 0;
     if (!data)

@@ -126,7 +126,10 @@ Test(cli, an_output_that_cannot_be_written_is_status_4_and_leaves_nothing) {
     put("j/reports", "a file stands where the folder should be");
     cr_assert_eq(milrise("report j"), 4, "%s", err);
     cr_assert_not_null(strstr(err, "reports"), "%s", err);
-    cr_assert_eq(milrise("--version >/dev/full"), 4);
+    char command[2048];
+    snprintf(command, sizeof command, "'%s' --version >/dev/full 2>/dev/null", getenv("MILRISE_BIN"));
+    int status = system(command);
+    cr_assert(WIFEXITED(status) && WEXITSTATUS(status) == 4);
 }
 
 Test(cli, explain_works_without_a_job) {
@@ -134,6 +137,6 @@ Test(cli, explain_works_without_a_job) {
     cr_assert_eq(milrise("explain a.csv"), 0, "%s%s", out, err);
     cr_assert_not_null(strstr(out, "thickness readings"), "%s", out);
     cr_assert_eq(milrise("explain --json a.csv"), 0);
-    cr_assert_eq(out[0], '{');
+    cr_assert_eq(out[0], '[');
     cr_assert_eq(milrise("explain nowhere.csv"), 3);
 }
