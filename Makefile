@@ -16,10 +16,6 @@ PKG_LIBS := $(shell pkg-config --libs $(PKGS)) -lcsv -lm -lpthread
 WARN := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wsign-conversion -Wdouble-promotion -Wformat=2 \
 	-Wstrict-prototypes -Wmissing-prototypes -Wold-style-definition -Wpointer-arith -Wwrite-strings -Wcast-qual \
 	-Wvla -Wundef -Wswitch-enum -Wfloat-equal -Wnull-dereference -Wimplicit-fallthrough -Werror
-# clang also means double to long double, which exact sums want, and the float that its INFINITY is; gcc's covers the rest.
-ifneq ($(findstring clang,$(CC)),)
-WARN := $(filter-out -Wdouble-promotion,$(WARN))
-endif
 CPPFLAGS := -D_GNU_SOURCE -Iinclude -Isrc -isystem $(B)/gen
 CFLAGS.release := -O2 -g -D_FORTIFY_SOURCE=2 -fstack-protector-strong
 CFLAGS.san := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer -DMR_ARENA_SEPARATE

@@ -255,7 +255,7 @@ static void compare_lags(struct judge *j) {
         const struct evidence *e = &j->evidence[clock];
         if (e->edges || !e->rough.found || o->zone == MR_NONE)
             continue;
-        double at = (double)o->t_utc_ms - e->rough.offset_ms, slack = e->rough.spread_ms, nearest = INFINITY;
+        double at = (double)o->t_utc_ms - e->rough.offset_ms, slack = e->rough.spread_ms, nearest = (double)INFINITY;
         struct mr_lag lag = {.clock = clock, .track = o->track, .zone = o->zone};
         for (size_t w = 0; w < j->log.n; w++) {
             const struct mr_interval *window = &j->log.v[w];
