@@ -109,11 +109,12 @@ check:
 tidy:
 	$(Q)clang-tidy --quiet $(sort $(wildcard src/*/*.c)) -- -std=c11 $(CPPFLAGS) $(PKG_CFLAGS)
 
-# Every program in bench/ is built against the library and run; each prints its own figures.
-BENCH_BINS := $(patsubst bench/%.c,$(B)/bench/%,$(wildcard bench/*.c))
-$(B)/bench/%: bench/%.c $(SUPPORT_OBJ) $(LIB)
+# Every bench_*.c in tests/bench is built against the library and run; each prints its own figures.
+BENCH_BINS := $(patsubst tests/bench/%.c,$(B)/bench/%,$(wildcard tests/bench/bench_*.c))
+$(B)/bench/%: tests/bench/%.c $(SUPPORT_OBJ) $(LIB)
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(CPPFLAGS) -Itests $(PKG_CFLAGS) $(CFLAGS) $(LDFLAGS) -no-pie -o $@ $^ -lcriterion $(PKG_LIBS)
+
 # Fuzzing: tests/fuzz/fuzz.h says how a target is written. What an engine finds lies in build/fuzz and build/afl until it is
 # understood, mended and added to the corpus.
 FUZZ_RUNS ?= 1000000
@@ -133,16 +134,18 @@ fuzz:
 fuzz-afl:
 	$(Q)$(MAKE) --no-print-directory MODE=afl CC=afl-clang-fast fuzz-bins
 	$(Q)sh scripts/fuzz-afl build/afl $(FUZZ_SECONDS) $(FUZZ_ONLY)
+
 bench-read: $(B)/bench/bench_read
 	$(Q)$<
 bench-align: $(B)/bench/bench_align
 	$(Q)$<
+
 # What the detection of heat and its comparison with film can do, over thousands of seeded records (minutes).
 $(B)/tests/bench/heat_table: tests/bench/heat_table.c $(B)/tests/obj/support/heat_sim.o $(LIB)
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(CPPFLAGS) $(PKG_CFLAGS) $(TEST_CFLAGS) $(LDFLAGS) -no-pie -o $@ $^ $(PKG_LIBS)
 heat-table: $(B)/tests/bench/heat_table
-	./$<
+	$(Q)./$<
 
 bench: $(BENCH_BINS) $(BIN)
 	$(Q)for b in $(BENCH_BINS); do $$b $(BIN) || exit 1; done
