@@ -2,14 +2,14 @@
  * activity.c - when was the trigger pulled, as a line's pressure tells.
  *
  * First level: a line that stands above a share of its working pressure is charged. The working pressure is the 90th
- * percentile of what stands above the pressure that counts as relieved, from an even sample of the log: windows fill hours,
- * and neither a surge nor a night in the rack moves it.
- * Second level: a charged line with the trigger shut stands at the regulator's static pressure; with the trigger pulled
- * the flow takes some of it. Where a charged stretch has two such levels, clearly apart, the lower one is spraying. The cut
- * between them is Otsu's (N. Otsu, A threshold selection method from gray-level histograms, IEEE Trans. SMC 9, 1979);
- * "clearly" means that the means stand at least five within-level deviations apart (two halves of one normal distribution
- * stand 2.7 apart, of one uniform distribution 3.5). Where there is one level only, charged counts as spraying.
- * A moment belongs to the level of most samples around it, so that ripple and turns of the gun make no edges.
+ * percentile of what stands above the pressure that counts as relieved, from an even sample of the log: windows fill
+ * hours, and neither a surge nor a night in the rack moves it. Second level: a charged line with the trigger shut
+ * stands at the regulator's static pressure; with the trigger pulled the flow takes some of it. Where a charged stretch
+ * has two such levels, clearly apart, the lower one is spraying. The cut between them is Otsu's (N. Otsu, A threshold
+ * selection method from gray-level histograms, IEEE Trans. SMC 9, 1979); "clearly" means that the means stand at least
+ * five within-level deviations apart (two halves of one normal distribution stand 2.7 apart, of one uniform
+ * distribution 3.5). Where there is one level only, charged counts as spraying. A moment belongs to the level of most
+ * samples around it, so that ripple and turns of the gun make no edges.
  */
 #include "align/making.h"
 
@@ -25,7 +25,8 @@ static int by_value(const void *a, const void *b) {
 
 /* NaN where the line was never charged. */
 static double threshold_kpa(struct mr_making *m, const struct mr_track *track) {
-    double relieved = mr_set_num(&m->job->settings, MR_RELIEVED_BELOW), share = mr_set_num(&m->job->settings, MR_ACTIVE_SHARE);
+    double relieved = mr_set_num(&m->job->settings, MR_RELIEVED_BELOW),
+           share = mr_set_num(&m->job->settings, MR_ACTIVE_SHARE);
     if (isnan(relieved) || relieved < 0)
         relieved = 0;
     size_t stride = track->n / SAMPLE + 1, n = 0;
@@ -65,7 +66,8 @@ static double two_levels(const double *v, size_t n) {
     for (size_t i = 0; i < cut; i++)
         low += (v[i] - v[0]) / (double)cut;
     double high = (sum - low * (double)cut) / (double)(n - cut);
-    double between = best / (double)n / (double)n, within = squares / (double)n - sum / (double)n * (sum / (double)n) - between;
+    double between = best / (double)n / (double)n,
+           within = squares / (double)n - sum / (double)n * (sum / (double)n) - between;
     if (within > 0 && high - low < 5 * sqrt(within))
         return (double)NAN;
     return v[0] + (low + high) / 2;
@@ -98,8 +100,8 @@ static void add_span(struct mr_making *m, mr_spans *out, int64_t t0, int64_t t1,
 }
 
 /* Moments of the stretch in which most samples within five seconds stand under the cut. */
-static void add_pulled(struct mr_making *m, const struct mr_track *t, size_t i0, size_t i1, double cut, int64_t pause_ms,
-                       mr_spans *out) {
+static void add_pulled(struct mr_making *m, const struct mr_track *t, size_t i0, size_t i1, double cut,
+                       int64_t pause_ms, mr_spans *out) {
     size_t lo = i0, hi = i0, under = 0, known = 0, first = i1;
     for (size_t i = i0; i <= i1; i++) {
         bool pulled = false;

@@ -1,6 +1,6 @@
 /*
- * align.c - the stage in order: names, clocks, doubtful times, series, what they tell, windows, shifts; then the clocks are
- * compared, and where the job has the estimates applied, all that depends on time is placed once more.
+ * align.c - the stage in order: names, clocks, doubtful times, series, what they tell, windows, shifts; then the clocks
+ * are compared, and where the job has the estimates applied, all that depends on time is placed once more.
  */
 #include "align/making.h"
 
@@ -44,8 +44,8 @@ static int64_t last_moment(const struct mr_alignment *a) {
 }
 
 static bool empty(const struct mr_data *d) {
-    return d->readings.n + d->base_metal.n + d->verifications.n + d->sprays.n + d->shift_items.n + d->materials.n + d->zones.n +
-               d->channels.n ==
+    return d->readings.n + d->base_metal.n + d->verifications.n + d->sprays.n + d->shift_items.n + d->materials.n +
+               d->zones.n + d->channels.n ==
            0;
 }
 

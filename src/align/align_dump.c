@@ -1,6 +1,7 @@
 /*
- * align_dump.c - the stage as text that a person can follow and a test can compare: each reading from file and line over its
- * local time and UTC to zone, route and window. One line for each thing, names quoted, nothing that varies between runs.
+ * align_dump.c - the stage as text that a person can follow and a test can compare: each reading from file and line
+ * over its local time and UTC to zone, route and window. One line for each thing, names quoted, nothing that varies
+ * between runs.
  */
 #include "align/making.h"
 
@@ -76,7 +77,8 @@ static void dump_zones(struct dump *d) {
     for (size_t i = 0; i < d->a->zones.n; i++) {
         const struct mr_zone *z = &d->a->zones.v[i];
         put(d, "  zone %zu \"%s\" %s aliases \"%s\" coats %d spec \"%s\"", i, z->name,
-            z->registered ? "registered" : "unregistered", z->aliases, z->coats, z->settings->spec ? z->settings->spec : "");
+            z->registered ? "registered" : "unregistered", z->aliases, z->coats,
+            z->settings->spec ? z->settings->spec : "");
         put_number(d, "area_m2", z->area_m2);
         put_number(d, "steel_mm", z->steel_mm);
         put_place(d, z->place);
@@ -88,8 +90,9 @@ static void dump_clocks(struct dump *d) {
     put(d, "clocks %zu\n", d->a->clocks.n);
     for (size_t i = 0; i < d->a->clocks.n; i++) {
         const struct mr_clock *c = &d->a->clocks.v[i];
-        put(d, "  clock %zu \"%s\" zone %s%s offset %.3f s drift %.3f s/day; gap %zu, fold %zu resolved, %zu set aside\n", i,
-            c->instrument, c->time_zone, c->stated ? " stated" : "", c->offset_s, c->drift_s_per_day, c->gap_rows,
+        put(d,
+            "  clock %zu \"%s\" zone %s%s offset %.3f s drift %.3f s/day; gap %zu, fold %zu resolved, %zu set aside\n",
+            i, c->instrument, c->time_zone, c->stated ? " stated" : "", c->offset_s, c->drift_s_per_day, c->gap_rows,
             c->fold_rows_resolved, c->fold_rows_set_aside);
         if (c->estimated)
             put(d, "    estimate %.1f s +- %.1f s, %zu events, %zu unmatched%s%s\n", c->est_offset_s, c->est_spread_s,
@@ -114,7 +117,8 @@ static void dump_windows(struct dump *d) {
         put(d, "  window %zu zone \"%s\" coat %d", i, zone_name(d, w->zone), w->coat);
         put_utc(d, w->t0_utc_ms);
         put_utc(d, w->t1_utc_ms);
-        put(d, " shift %zu%s%s rows %zu", w->shift, w->found ? " found" : " logged", w->overlaps ? " overlaps" : "", w->n_rows);
+        put(d, " shift %zu%s%s rows %zu", w->shift, w->found ? " found" : " logged", w->overlaps ? " overlaps" : "",
+            w->n_rows);
         put_place(d, w->place);
         put(d, "\n");
     }
@@ -135,8 +139,8 @@ static void dump_tracks(struct dump *d) {
     put(d, "tracks %zu\n", a->tracks.n);
     for (size_t i = 0; i < a->tracks.n; i++) {
         const struct mr_track *t = &a->tracks.v[i];
-        put(d, "  track %zu \"%s\" %s \"%s\" n %zu clock %zu", i, t->instrument, mr_meaning_word(t->meaning), t->channel, t->n,
-            t->clock);
+        put(d, "  track %zu \"%s\" %s \"%s\" n %zu clock %zu", i, t->instrument, mr_meaning_word(t->meaning),
+            t->channel, t->n, t->clock);
         put_utc(d, t->t_utc_ms[0]);
         put_place(d, mr_track_place(a, t, 0));
         put_utc(d, t->t_utc_ms[t->n - 1]);
@@ -161,7 +165,8 @@ static void dump_placed(struct dump *d, const struct mr_placed *v, size_t n) {
         moment(read, p->reading->t_ms, f->basis == MR_TIME_UTC ? "Z" : "");
         put(d, "  %s:%u read %s ->", f->source && f->source->path ? f->source->path : "-", p->reading->line, read);
         put_utc(d, p->t_utc_ms);
-        put(d, " -> \"%s\" (%s%s%s)", zone_name(d, p->zone), mr_route_text(p->route), *p->route_note ? ": " : "", p->route_note);
+        put(d, " -> \"%s\" (%s%s%s)", zone_name(d, p->zone), mr_route_text(p->route), *p->route_note ? ": " : "",
+            p->route_note);
         put(d, p->window == MR_NONE ? " window - " : " window %zu ", p->window);
         put(d, "coat %d, %s, survey %zu, %.10g um\n", p->coat, stages[p->stage], p->survey, p->reading->film_um);
     }
@@ -169,8 +174,9 @@ static void dump_placed(struct dump *d, const struct mr_placed *v, size_t n) {
 
 static void dump_records(struct dump *d) {
     const struct mr_alignment *a = d->a;
-    put(d, "readings %zu: %zu own, %zu assigned, %zu by window, %zu unassigned\n", a->readings.n, a->by_route[MR_ROUTE_OWN],
-        a->by_route[MR_ROUTE_ASSIGNED], a->by_route[MR_ROUTE_WINDOW], a->by_route[MR_ROUTE_NONE]);
+    put(d, "readings %zu: %zu own, %zu assigned, %zu by window, %zu unassigned\n", a->readings.n,
+        a->by_route[MR_ROUTE_OWN], a->by_route[MR_ROUTE_ASSIGNED], a->by_route[MR_ROUTE_WINDOW],
+        a->by_route[MR_ROUTE_NONE]);
     dump_placed(d, a->readings.v, a->readings.n);
     put(d, "base metal %zu\n", a->base_metal.n);
     dump_placed(d, a->base_metal.v, a->base_metal.n);
@@ -200,8 +206,8 @@ static void dump_accounts(struct dump *d) {
             (unsigned long long)x->rows_read, (unsigned long long)x->rows_header, (unsigned long long)x->rows_used,
             (unsigned long long)x->rows_set_aside);
         for (size_t k = 0; k < x->runs.n; k++)
-            put(d, "    %s lines %u-%u rows %llu\n", mr_aside_word(x->runs.v[k].why), x->runs.v[k].line, x->runs.v[k].line_end,
-                (unsigned long long)x->runs.v[k].rows);
+            put(d, "    %s lines %u-%u rows %llu\n", mr_aside_word(x->runs.v[k].why), x->runs.v[k].line,
+                x->runs.v[k].line_end, (unsigned long long)x->runs.v[k].rows);
     }
 }
 

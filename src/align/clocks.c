@@ -2,8 +2,8 @@
  * clocks.c - one clock for each instrument, and the way from what it shows to UTC.
  *
  * A clock that is four minutes fast also changes to summer time four minutes early, so the wall clock's figures first
- * become UTC by the zone's rules, and the error is taken off there. Two check points give offset and drift; the drift is
- * carried on beyond them.
+ * become UTC by the zone's rules, and the error is taken off there. Two check points give offset and drift; the drift
+ * is carried on beyond them.
  *
  * Log files that name no instrument are one instrument where they look alike (kind and channels) and follow each other
  * in time, so that a log split into files stays one log. Two such files that overlap are two instruments.
@@ -167,8 +167,8 @@ static void add_owner(struct mr_making *m, owner_list *list, struct mr_names *se
 }
 
 /* Gauges are named row by row; those that the job knows have clocks of their own. */
-static void own_by_serial(struct mr_making *m, owner_list *list, struct mr_names *seen, const char *serial, uint32_t file,
-                          const char **last) {
+static void own_by_serial(struct mr_making *m, owner_list *list, struct mr_names *seen, const char *serial,
+                          uint32_t file, const char **last) {
     if (!serial || !*serial || (*last && strcmp(*last, serial) == 0))
         return;
     *last = serial;
@@ -201,8 +201,12 @@ static void add_clock(struct mr_making *m, const struct owner *o) {
         place_of_zone_name(m, f, &zone_name);
     if (f->basis == MR_TIME_UTC)
         zone_name = "UTC";
-    struct mr_clock clock = {.instrument = o->name, .time_zone = zone_name, .est_drift_s_per_day = (double)NAN,
-                             .est_drift_spread_s_per_day = (double)NAN, .est_against = "", .note = ""};
+    struct mr_clock clock = {.instrument = o->name,
+                             .time_zone = zone_name,
+                             .est_drift_s_per_day = (double)NAN,
+                             .est_drift_spread_s_per_day = (double)NAN,
+                             .est_against = "",
+                             .note = ""};
     MR_PUSH(m->arena, &m->out->clocks, clock);
 }
 

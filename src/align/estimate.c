@@ -1,15 +1,16 @@
 /*
  * estimate.c - clocks against each other, instrument by instrument.
  *
- * Pressure loggers see the trigger itself and are compared edge by edge with the spray log's windows. Temperature loggers
- * see heat that follows within the window, so their onsets are compared with the windows of their zone as intervals; where
- * no spray log serves, with the activity at the gun that other instruments saw. Several temperature loggers are also compared
- * with each other by how long their onsets lag behind the windows' starts, which is often far sharper. Gauges and hygrometers see no such event and
- * get no estimate. An estimate is a finding where it exceeds the stated threshold, and half of that even less its own spread; it is applied only
- * where the job says so. Drift is the difference between the first and the second half of the job, a day or longer.
+ * Pressure loggers see the trigger itself and are compared edge by edge with the spray log's windows. Temperature
+ * loggers see heat that follows within the window, so their onsets are compared with the windows of their zone as
+ * intervals; where no spray log serves, with the activity at the gun that other instruments saw. Several temperature
+ * loggers are also compared with each other by how long their onsets lag behind the windows' starts, which is often far
+ * sharper. Gauges and hygrometers see no such event and get no estimate. An estimate is a finding where it exceeds the
+ * stated threshold, and half of that even less its own spread; it is applied only where the job says so. Drift is the
+ * difference between the first and the second half of the job, a day or longer.
  */
-#include "align/making.h"
 #include "align/lags.h"
+#include "align/making.h"
 #include "align/offset.h"
 
 #include <math.h>
@@ -27,7 +28,8 @@ struct evidence {
     const char *against;
     bool seen; /* there was something to compare */
     struct mr_offset found;
-    struct mr_offset rough; /* of a temperature logger, from however few events: to tell which window an onset belongs to */
+    struct mr_offset
+        rough; /* of a temperature logger, from however few events: to tell which window an onset belongs to */
 };
 
 struct judge {
@@ -58,7 +60,8 @@ static struct judge judge_new(struct mr_making *m) {
     struct judge j = {.m = m};
     j.limits = (struct mr_offset_limits){.search_ms = mr_make_setting_ms(m, MR_CLOCK_SEARCH),
                                          .tolerance_ms = mr_make_setting_ms(m, MR_CLOCK_TOLERANCE),
-                                         .lag_ms = mr_make_setting_ms(m, MR_ONSET_LAG), .unit_ms = unit_of(m),
+                                         .lag_ms = mr_make_setting_ms(m, MR_ONSET_LAG),
+                                         .unit_ms = unit_of(m),
                                          .least = least >= 2 ? (size_t)least : 2};
     if (j.limits.search_ms > 86400000)
         j.limits.search_ms = 86400000;
@@ -136,7 +139,8 @@ static struct mr_offset compare(struct judge *j, size_t clock, const struct evid
     size_t last = first;
     while (last < e->onsets.n && e->onsets.v[last].t_ms < to)
         last++;
-    return mr_offset_by_intervals(j->m->arena, e->onsets.v + first, last - first, e->reference->v, e->reference->n, &j->limits);
+    return mr_offset_by_intervals(j->m->arena, e->onsets.v + first, last - first, e->reference->v, e->reference->n,
+                                  &j->limits);
 }
 
 static void estimate_drift(struct judge *j, size_t clock, const struct evidence *e, struct mr_clock *c) {
@@ -157,7 +161,8 @@ static const char *span_text(struct mr_arena *arena, double s) {
     int whole = (int)(fabs(s) + 0.5);
     if (whole < 120)
         return mr_printf(arena, "%d s", whole);
-    return whole % 60 ? mr_printf(arena, "%d min %d s", whole / 60, whole % 60) : mr_printf(arena, "%d min", whole / 60);
+    return whole % 60 ? mr_printf(arena, "%d min %d s", whole / 60, whole % 60)
+                      : mr_printf(arena, "%d min", whole / 60);
 }
 
 static void write_note(struct judge *j, struct mr_clock *c, bool seen) {
@@ -173,9 +178,9 @@ static void write_note(struct judge *j, struct mr_clock *c, bool seen) {
     }
     const char *stated = c->stated ? " after the stated correction" : "";
     c->note = mr_printf(arena, "Compared with %s it runs %s %s%s (plus or minus %s; %zu events agree, %zu do not)%s.",
-                        c->est_against, span_text(arena, c->est_offset_s), c->est_offset_s < 0 ? "slow" : "fast", stated,
-                        span_text(arena, c->est_spread_s), c->est_events, c->est_unmatched,
-                        c->est_applied     ? "; the estimate is applied, as the job asks"
+                        c->est_against, span_text(arena, c->est_offset_s), c->est_offset_s < 0 ? "slow" : "fast",
+                        stated, span_text(arena, c->est_spread_s), c->est_events, c->est_unmatched,
+                        c->est_applied   ? "; the estimate is applied, as the job asks"
                         : c->est_finding ? "; the estimate is not applied"
                                          : "; that is no finding");
 }
@@ -223,7 +228,8 @@ static void fit_one(struct judge *j, size_t reference, size_t clock, const struc
     e->found.unmatched = all > r->events ? all - r->events : 0;
     e->found.offset_ms = r->offset_ms;
     e->found.spread_ms = r->spread_ms;
-    e->against = mr_printf(j->m->arena, "the other temperature loggers (delay of heat behind the spray log's windows; nearest %s)",
+    e->against = mr_printf(j->m->arena,
+                           "the other temperature loggers (delay of heat behind the spray log's windows; nearest %s)",
                            j->m->out->clocks.v[reference].instrument);
 }
 
@@ -236,8 +242,8 @@ static void cut_to(struct mr_offset *found, double lo, double hi) {
     found->spread_ms = (hi - lo) / 2;
 }
 
-/* Two loggers: the difference of their clocks is known, not which one is off; but each must also fit the windows, and what
- * one cannot be the other cannot be either. */
+/* Two loggers: the difference of their clocks is known, not which one is off; but each must also fit the windows, and
+ * what one cannot be the other cannot be either. */
 static void fit_both(struct judge *j, size_t reference, size_t clock, const struct mr_lag_result *r) {
     struct mr_offset *a = &j->evidence[reference].found, *b = &j->evidence[clock].found, was = *a;
     cut_to(a, b->offset_ms - b->spread_ms - r->offset_ms - r->spread_ms,
@@ -295,7 +301,8 @@ static void conclude(struct judge *j, size_t clock) {
         double threshold = mr_set_num(&m->job->settings, MR_CLOCK_FINDING);
         c->est_offset_s = e->found.offset_ms / 1000;
         c->est_spread_s = e->found.spread_ms / 1000;
-        /* Half of the threshold beyond the spread: many clocks are compared, and one in twenty strays past its interval. */
+        /* Half of the threshold beyond the spread: many clocks are compared, and one in twenty strays past its
+         * interval. */
         c->est_finding = fabs(c->est_offset_s) > threshold && fabs(c->est_offset_s) - c->est_spread_s > threshold / 2;
         estimate_drift(j, clock, e, c);
     }

@@ -63,14 +63,19 @@ static void doubt_run(struct mr_making *m, const struct mr_tzone *zone, const st
     d.pace_ms = pace_around(c, i0, i1, &d.falling);
     for (size_t i = i0; i < i1; i++) {
         struct mr_tz_moment moment = mr_tz_to_utc(&cursor, c->t_ms[i]);
-        d.odd = (struct mr_odd_time){.line = c->line[i], .slot = c->slot ? c->slot[i] : 0, .local_ms = c->t_ms[i],
-                                     .first_utc_ms = moment.first_utc_ms, .last_utc_ms = moment.last_utc_ms,
-                                     .gap = moment.fit == MR_TZ_GAP, .aside = true};
+        d.odd = (struct mr_odd_time){.line = c->line[i],
+                                     .slot = c->slot ? c->slot[i] : 0,
+                                     .local_ms = c->t_ms[i],
+                                     .first_utc_ms = moment.first_utc_ms,
+                                     .last_utc_ms = moment.last_utc_ms,
+                                     .gap = moment.fit == MR_TZ_GAP,
+                                     .aside = true};
         MR_PUSH(m->arena, out, d);
     }
 }
 
-static void doubts_of_column(struct mr_making *m, const struct mr_tzone *zone, const struct column *c, doubt_list *out) {
+static void doubts_of_column(struct mr_making *m, const struct mr_tzone *zone, const struct column *c,
+                             doubt_list *out) {
     struct mr_tz_cursor cursor = mr_tz_cursor(zone);
     for (size_t i = 0; i < c->n; i++) {
         if (c->t_ms[i] == MR_T_NONE || mr_tz_to_utc(&cursor, c->t_ms[i]).fit == MR_TZ_ONE)
@@ -172,7 +177,8 @@ static void gather_end(struct gather *g) {
     g->t_ms.n = g->line.n = g->slot.n = 0;
 }
 
-static void gather_row(struct gather *g, uint32_t file, uint32_t line, unsigned slot, int64_t t_ms, const char *serial) {
+static void gather_row(struct gather *g, uint32_t file, uint32_t line, unsigned slot, int64_t t_ms,
+                       const char *serial) {
     const struct mr_tzone *zone = mr_make_timing(g->m, file, serial).zone;
     if (file != g->file || zone != g->zone)
         gather_end(g);
@@ -233,7 +239,8 @@ static void add_run(struct mr_making *m, struct mr_account *a, enum mr_aside why
     MR_PUSH(m->arena, &a->runs, run);
 }
 
-/* The file's account with the rows that align sets aside, in order of lines. A row is set aside where any of its times is. */
+/* The file's account with the rows that align sets aside, in order of lines. A row is set aside where any of its times
+ * is. */
 static void account_file(struct mr_making *m, uint32_t file) {
     const struct mr_account *old = &m->data->files.v[file].account;
     struct mr_account *a = &m->out->accounts[file];
@@ -280,13 +287,15 @@ static void tell_file(struct mr_making *m, uint32_t file) {
     const char *zone = filing->timing.zone ? filing->timing.zone->name : "UTC";
     if (n[0])
         mr_diag_add(m->diags, MR_WARNING, "clock-gap", mr_make_place(m, file, first[0]), zone,
-                    "State the time zone of the instrument in the job file; a clock without summer time has an offset such as +01:00.",
+                    "State the time zone of the instrument in the job file; a clock without summer time has an offset "
+                    "such as +01:00.",
                     "%u times do not exist in this time zone, clocks went forward; their rows are set aside", n[0]);
     if (n[1])
         mr_diag_add(m->diags, MR_WARNING, "clock-fold", mr_make_place(m, file, first[1]), zone,
                     "Export with UTC or with the offset in each row.",
                     "%u times exist twice in this time zone, clocks went back, and the order of the rows does not tell "
-                    "which is meant; their rows are set aside", n[1]);
+                    "which is meant; their rows are set aside",
+                    n[1]);
     if (n[2])
         mr_diag_add(m->diags, MR_NOTE, "clock-fold-resolved", mr_make_place(m, file, first[2]), zone, NULL,
                     "%u times exist twice in this time zone; the order of the rows tells which is meant", n[2]);

@@ -1,9 +1,9 @@
 /*
  * found.c - windows of zones that the spray log does not know, found in the data and marked as found.
  *
- * Best: a pressure log that stands for the zone. Else onsets of heat on the zone's probes: those within one activity of the
- * gun make one window, as long as that activity where no other zone claims it, else from the first to the last onset.
- * Without pressure logs, onsets closer than the window gap make one window.
+ * Best: a pressure log that stands for the zone. Else onsets of heat on the zone's probes: those within one activity of
+ * the gun make one window, as long as that activity where no other zone claims it, else from the first to the last
+ * onset. Without pressure logs, onsets closer than the window gap make one window.
  */
 #include "align/making.h"
 
@@ -23,7 +23,11 @@ struct finder {
 static void add_window(struct finder *f, size_t zone, int64_t t0, int64_t t1, size_t track) {
     struct mr_alignment *a = f->m->out;
     size_t i = mr_track_first(&a->tracks.v[track], t0);
-    struct mr_window w = {.zone = zone, .coat = ++f->coats[zone], .t0_utc_ms = t0, .t1_utc_ms = t1, .found = true,
+    struct mr_window w = {.zone = zone,
+                          .coat = ++f->coats[zone],
+                          .t0_utc_ms = t0,
+                          .t1_utc_ms = t1,
+                          .found = true,
                           .place = mr_track_place(a, &a->tracks.v[track], i)};
     MR_PUSH(f->m->arena, &a->windows, w);
 }
@@ -122,7 +126,8 @@ static void from_onsets(struct finder *f, const struct mr_onset *v, size_t n) {
 
 void mr_make_found(struct mr_making *m) {
     struct mr_alignment *a = m->out;
-    struct finder f = {.m = m, .gap_ms = mr_make_setting_ms(m, MR_WINDOW_GAP), .lag_ms = mr_make_setting_ms(m, MR_ONSET_LAG)};
+    struct finder f = {
+        .m = m, .gap_ms = mr_make_setting_ms(m, MR_WINDOW_GAP), .lag_ms = mr_make_setting_ms(m, MR_ONSET_LAG)};
     for (size_t i = 0; i < m->activity.n; i++)
         MR_PUSH(m->arena, &f.gun, m->activity.v[i]);
     mr_spans_join(&f.gun, f.gap_ms);

@@ -1,6 +1,6 @@
 /*
- * lookup.c - questions to a finished alignment: samples, climate, zones, local time. All work on borrowed, constant data,
- * so several threads may ask at once; each is a binary search at most.
+ * lookup.c - questions to a finished alignment: samples, climate, zones, local time. All work on borrowed, constant
+ * data, so several threads may ask at once; each is a binary search at most.
  */
 #include "align/making.h"
 
@@ -106,14 +106,15 @@ static int stands_for(const struct mr_track *track, size_t zone, int64_t t_utc_m
 }
 
 /* Best value of one meaning: tracks are sorted by instrument, so the first of a rank is the first by name. */
-static const struct mr_track *best_track(const struct mr_alignment *a, enum mr_meaning meaning, size_t zone, int64_t t_utc_ms,
-                                         int64_t max_gap_ms, int least_rank, const struct mr_track *beside, double *out) {
+static const struct mr_track *best_track(const struct mr_alignment *a, enum mr_meaning meaning, size_t zone,
+                                         int64_t t_utc_ms, int64_t max_gap_ms, int least_rank,
+                                         const struct mr_track *beside, double *out) {
     const struct mr_track *best = NULL;
     int best_rank = least_rank - 1;
     for (size_t i = 0; i < a->tracks.n && best_rank < 2; i++) {
         const struct mr_track *track = &a->tracks.v[i];
-        if (track->meaning != meaning || (beside && (track->clock != beside->clock ||
-                                                     strcmp(track->instrument, beside->instrument) != 0)))
+        if (track->meaning != meaning ||
+            (beside && (track->clock != beside->clock || strcmp(track->instrument, beside->instrument) != 0)))
             continue;
         int rank = stands_for(track, zone, t_utc_ms);
         if (rank <= best_rank)
@@ -169,7 +170,8 @@ size_t mr_zone_find(const struct mr_alignment *aligned, const char *name, bool *
     }
     size_t found = MR_NONE;
     for (size_t i = 0; i < aligned->zones.n; i++)
-        for (const char *p = aligned->zones.v[i].aliases ? aligned->zones.v[i].aliases : ""; (p = mr_alias_next(p, alias));) {
+        for (const char *p = aligned->zones.v[i].aliases ? aligned->zones.v[i].aliases : "";
+             (p = mr_alias_next(p, alias));) {
             mr_zone_key(alias, other);
             if (strcmp(key, other) != 0 || found == i)
                 continue;
@@ -197,6 +199,6 @@ char *mr_local_text(struct mr_arena *arena, const struct mr_alignment *aligned, 
     mr_civil_from_days(days, &year, &month, &day);
     char sign = offset_min < 0 ? '-' : '+';
     int apart = (int)(offset_min < 0 ? -offset_min : offset_min), s = (int)(ms / 1000);
-    return mr_printf(arena, "%04d-%02d-%02d %02d:%02d:%02d %c%02d:%02d", year, month, day, s / 3600, s / 60 % 60, s % 60, sign,
-                     apart / 60, apart % 60);
+    return mr_printf(arena, "%04d-%02d-%02d %02d:%02d:%02d %c%02d:%02d", year, month, day, s / 3600, s / 60 % 60,
+                     s % 60, sign, apart / 60, apart % 60);
 }

@@ -59,8 +59,8 @@ struct mr_seq {
     const uint32_t *line; /* shape: kept */
     uint32_t *pick;       /* shape: kept, index into the column; NULL where it is kept whole and in order */
     int64_t first_utc_ms, last_utc_ms;
-    bool lent;            /* a track borrows utc and line */
-    size_t repeated;      /* rows left out because their moment stands already */
+    bool lent;       /* a track borrows utc and line */
+    size_t repeated; /* rows left out because their moment stands already */
 };
 
 /* Which channel of which file serves which track. */
@@ -70,9 +70,9 @@ struct mr_part {
 
 /* An assignment of the job on the time scale. */
 struct mr_spell {
-    size_t clock; /* of its instrument; MR_NONE where no file comes from it */
-    const char *channel; /* "" = whole instrument */
-    size_t zone;  /* or MR_ZONE_GUN */
+    size_t clock;                 /* of its instrument; MR_NONE where no file comes from it */
+    const char *channel;          /* "" = whole instrument */
+    size_t zone;                  /* or MR_ZONE_GUN */
     int64_t t0_utc_ms, t1_utc_ms; /* inclusive */
     struct mr_place place;
     bool used;
@@ -94,13 +94,13 @@ struct mr_making {
     struct mr_names written;           /* as written -> zone */
     struct mr_names noted;             /* as written -> notes */
     MR_VEC(const char *) notes;
-    MR_VEC(struct mr_seq) seqs;        /* by file, then first use */
-    size_t *channel_seq;               /* shape: data->channels.n, index into seqs */
-    MR_VEC(struct mr_spell) spells;    /* as in the job file */
-    mr_spans *track_activity;          /* shape: tracks; of pressure tracks */
-    mr_spans activity;                 /* of the gun, from the line pressure logs that stand for the whole site */
-    mr_onsets onsets;                  /* of probes on the steel, by time */
-    MR_VEC(struct mr_part) parts;      /* channels by track */
+    MR_VEC(struct mr_seq) seqs;     /* by file, then first use */
+    size_t *channel_seq;            /* shape: data->channels.n, index into seqs */
+    MR_VEC(struct mr_spell) spells; /* as in the job file */
+    mr_spans *track_activity;       /* shape: tracks; of pressure tracks */
+    mr_spans activity;              /* of the gun, from the line pressure logs that stand for the whole site */
+    mr_onsets onsets;               /* of probes on the steel, by time */
+    MR_VEC(struct mr_part) parts;   /* channels by track */
 };
 
 #define MR_ZONE_GUN (SIZE_MAX - 1)

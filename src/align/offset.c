@@ -1,14 +1,14 @@
 /*
  * offset.c - two robust ways to compare clocks.
  *
- * Onsets lag: material reaches a probe at any time between the first and the last trigger pull, so the moment of an onset
- * says only that its window was open (or had just closed). An average of lags behind window starts would mistake half a
- * window for a slow clock. So each onset gives a range of offsets that it allows, and the offset is where most ranges
- * agree. With uniform arrivals that range is the likelihood's support; its half width is the spread.
+ * Onsets lag: material reaches a probe at any time between the first and the last trigger pull, so the moment of an
+ * onset says only that its window was open (or had just closed). An average of lags behind window starts would mistake
+ * half a window for a slow clock. So each onset gives a range of offsets that it allows, and the offset is where most
+ * ranges agree. With uniform arrivals that range is the likelihood's support; its half width is the spread.
  *
  * Trigger pulls are sharp, so starts are compared with starts and stops with stops: the offset that matches most edges,
- * refined by the median. Where several offsets match nearly as many, the one nearest to zero is kept: a regular day must
- * not make a clock look wrong by one period.
+ * refined by the median. Where several offsets match nearly as many, the one nearest to zero is kept: a regular day
+ * must not make a clock look wrong by one period.
  */
 #include "align/offset.h"
 
@@ -48,8 +48,8 @@ static size_t first_interval(const struct mr_interval *v, size_t n, int64_t t_ms
 }
 
 /* Ranges of offsets that one event allows, those that touch joined. Returns whether there is any. */
-static bool ranges_of(struct mr_arena *arena, const struct mr_event *e, const struct mr_interval *v, size_t n, int64_t longest,
-                      const struct mr_offset_limits *l, end_list *ends) {
+static bool ranges_of(struct mr_arena *arena, const struct mr_event *e, const struct mr_interval *v, size_t n,
+                      int64_t longest, const struct mr_offset_limits *l, end_list *ends) {
     const int64_t none = INT64_MAX;
     int64_t lo = none, hi = 0, reach = l->search_ms;
     bool any = false;
@@ -182,7 +182,8 @@ static size_t first_edge(struct edges e, int64_t t_ms) {
 typedef MR_VEC(int64_t) ms_list;
 
 /* Every offset that would match some edge of the reference. */
-static void pair_offsets(struct mr_arena *arena, struct edges shown, struct edges reference, int64_t search_ms, ms_list *out) {
+static void pair_offsets(struct mr_arena *arena, struct edges shown, struct edges reference, int64_t search_ms,
+                         ms_list *out) {
     for (size_t i = 0; i < reference.n; i++)
         for (size_t k = first_edge(shown, reference.v[i] - search_ms);
              k < shown.n && shown.v[k] <= reference.v[i] + search_ms; k++)
@@ -190,8 +191,8 @@ static void pair_offsets(struct mr_arena *arena, struct edges shown, struct edge
 }
 
 /* What is left of each edge of the reference against the nearest shown one at this offset. Reuses out. */
-static void match(struct mr_arena *arena, struct edges shown, struct edges reference, int64_t offset_ms, int64_t tolerance_ms,
-                  ms_list *out) {
+static void match(struct mr_arena *arena, struct edges shown, struct edges reference, int64_t offset_ms,
+                  int64_t tolerance_ms, ms_list *out) {
     for (size_t i = 0; i < reference.n; i++) {
         int64_t want = reference.v[i] + offset_ms;
         size_t k = first_edge(shown, want);
@@ -248,7 +249,8 @@ static int64_t best_offset(struct comparison *c, ms_list *pairs) {
         count[hi].n = hi - lo + 1;
         most = count[hi].n > most ? count[hi].n : most;
     }
-    /* Pairs count an edge twice where pauses at the gun stand close together: of the rich places, count matched edges. */
+    /* Pairs count an edge twice where pauses at the gun stand close together: of the rich places, count matched edges.
+     */
     size_t best_matched = 0;
     for (size_t pass = 0; pass < 2; pass++) {
         int64_t nearest = INT64_MAX;
@@ -295,9 +297,11 @@ struct mr_offset mr_offset_by_edges(struct mr_arena *arena, const struct mr_inte
     for (size_t i = 0; i < all.n; i++)
         all.v[i] = llabs(all.v[i] - (int64_t)offset);
     double n = (double)all.n, mad = median_ms(all.v, all.n);
-    /* Standard error of a median of normal values is 1.2533 s/sqrt(n); 1.4826 MAD stands for s; 1 + 3/n widens small samples.
-     * Starts that disagree with stops, and the rounding of hand-kept times, are errors that more events do not mend. */
-    out.spread_ms = 1.96 * 1.2533 * 1.4826 * mad / sqrt(n) * (1 + 3 / n) + fabs(start - stop) / 2 + (double)limits->unit_ms / 2;
+    /* Standard error of a median of normal values is 1.2533 s/sqrt(n); 1.4826 MAD stands for s; 1 + 3/n widens small
+     * samples. Starts that disagree with stops, and the rounding of hand-kept times, are errors that more events do not
+     * mend. */
+    out.spread_ms =
+        1.96 * 1.2533 * 1.4826 * mad / sqrt(n) * (1 + 3 / n) + fabs(start - stop) / 2 + (double)limits->unit_ms / 2;
     out.offset_ms = offset;
     out.found = true;
     return out;

@@ -40,8 +40,8 @@ struct mr_offset mr_offset_by_intervals(struct mr_arena *arena, const struct mr_
                                         const struct mr_interval *intervals, size_t n_intervals,
                                         const struct mr_offset_limits *limits);
 
-/** mr_offset_by_edges - starts of the reference's intervals answer starts of the instrument's, ends answer ends. The offset
- *  that matches most edges, then the median of what is left, with a spread from the median absolute deviation. */
+/** mr_offset_by_edges - starts of the reference's intervals answer starts of the instrument's, ends answer ends. The
+ * offset that matches most edges, then the median of what is left, with a spread from the median absolute deviation. */
 struct mr_offset mr_offset_by_edges(struct mr_arena *arena, const struct mr_interval *shown, size_t n_shown,
                                     const struct mr_interval *reference, size_t n_reference,
                                     const struct mr_offset_limits *limits);

@@ -2,10 +2,10 @@
  * onsets.c - from when does a probe warm as under a landing film.
  *
  * The log is read in bins of at least ten seconds, each the median of its samples, so that single spikes vanish. In a
- * running comparison of one minute with the minute before, a warming clear of the log's own noise raises a suspicion; it
- * is an onset where, within five minutes, the steel leaves the straight line through the four minutes before by the least
- * rise. Sun and cooling are such straight lines. The onset is where a line through the early rise meets that base line.
- * One pass; the assess stage judges the heat itself, with a fitted curve.
+ * running comparison of one minute with the minute before, a warming clear of the log's own noise raises a suspicion;
+ * it is an onset where, within five minutes, the steel leaves the straight line through the four minutes before by the
+ * least rise. Sun and cooling are such straight lines. The onset is where a line through the early rise meets that base
+ * line. One pass; the assess stage judges the heat itself, with a fitted curve.
  */
 #include "align/making.h"
 
@@ -43,8 +43,8 @@ static void add_bin(struct bins *b, double t_s, double v) {
     b->v[b->n++] = v;
 }
 
-/* Spikes of a log that gives few samples to a bin: each bin becomes the median of the five around it, of three where bins
- * are far apart. What rises steadily stays as it is. */
+/* Spikes of a log that gives few samples to a bin: each bin becomes the median of the five around it, of three where
+ * bins are far apart. What rises steadily stays as it is. */
 static void quiet(struct bins *b) {
     size_t reach = b->n > 1 && (b->t_s[b->n - 1] - b->t_s[0]) / (double)(b->n - 1) <= 1.5 * BIN_S ? 2 : 1;
     double before[2] = {b->v[0], b->v[0]};
@@ -204,7 +204,8 @@ void mr_track_onsets(struct mr_making *m, size_t track_index, mr_onsets *out) {
     double least_k = mr_set_num(&m->job->settings, MR_ONSET_RISE);
     if (isnan(least_k) || least_k <= 0 || track->n == 0)
         return;
-    size_t span_bins = (size_t)((track->t_utc_ms[track->n - 1] - track->t_utc_ms[0]) / (BIN_S * 1000)) + track->n / BIN_MAX + 2;
+    size_t span_bins =
+        (size_t)((track->t_utc_ms[track->n - 1] - track->t_utc_ms[0]) / (BIN_S * 1000)) + track->n / BIN_MAX + 2;
     struct bins b = {.cap = span_bins < track->n ? span_bins : track->n};
     b.t_s = MR_ARRAY(m->arena, double, b.cap);
     b.v = MR_ARRAY(m->arena, double, b.cap);

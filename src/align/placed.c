@@ -2,8 +2,8 @@
  * placed.c - each reading in its zone, with the way it came there, its coat, its stage and its survey.
  *
  * A reading measures the last coat begun before it. A survey of a zone ends where a coat or a repair of that zone comes
- * between two readings, where the pause is longer than the survey gap, or where the stated coat changes. Readings without
- * a time come first: those of one file are one survey.
+ * between two readings, where the pause is longer than the survey gap, or where the stated coat changes. Readings
+ * without a time come first: those of one file are one survey.
  */
 #include "align/making.h"
 
@@ -18,14 +18,15 @@ struct history {
 
 struct placer {
     struct mr_making *m;
-    struct history *zones;     /* shape: zones */
+    struct history *zones; /* shape: zones */
     int64_t longest_window_ms;
     int64_t survey_gap_ms;
 };
 
 static struct placer placer_new(struct mr_making *m) {
     struct mr_alignment *a = m->out;
-    struct placer p = {.m = m, .zones = MR_ARRAY(m->arena, struct history, a->zones.n),
+    struct placer p = {.m = m,
+                       .zones = MR_ARRAY(m->arena, struct history, a->zones.n),
                        .survey_gap_ms = mr_make_setting_ms(m, MR_SURVEY_GAP)};
     for (size_t i = 0; i < a->windows.n; i++) {
         const struct mr_window *w = &a->windows.v[i];
@@ -63,7 +64,8 @@ static size_t zone_by_window(const struct placer *p, int64_t t_utc_ms) {
     return zone;
 }
 
-static void find_zone(const struct placer *p, const struct mr_reading *r, const struct mr_timing *timing, struct mr_placed *out) {
+static void find_zone(const struct placer *p, const struct mr_reading *r, const struct mr_timing *timing,
+                      struct mr_placed *out) {
     struct mr_making *m = p->m;
     out->route_note = "";
     out->zone = mr_make_zone(m, r->zone);

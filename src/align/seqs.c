@@ -5,7 +5,8 @@
 #include "align/making.h"
 #include "align/timesort.h"
 
-/* Times of a column on the true scale; MR_T_NONE where there is none. Returns whether all are there and strictly rise. */
+/* Times of a column on the true scale; MR_T_NONE where there is none. Returns whether all are there and strictly rise.
+ */
 static bool convert(struct mr_making *m, const struct mr_channel *c, int64_t *utc) {
     const struct mr_filing *filing = &m->files[c->file];
     const struct mr_timing *timing = &filing->timing;

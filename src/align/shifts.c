@@ -1,5 +1,6 @@
 /*
- * shifts.c - windows in order of time, which of them overlap, the shifts they make, and what hangs on a shift by its date.
+ * shifts.c - windows in order of time, which of them overlap, the shifts they make, and what hangs on a shift by its
+ * date.
  */
 #include "align/making.h"
 
@@ -45,8 +46,9 @@ static void name_shifts(struct mr_making *m) {
         struct mr_shift *s = &a->shifts.v[i];
         of_day = i && a->shifts.v[i - 1].day_local_ms == s->day_local_ms ? of_day + 1 : 0;
         int year, month, day;
-        mr_civil_from_days(s->day_local_ms >= 0 ? s->day_local_ms / day_ms : -((-s->day_local_ms + day_ms - 1) / day_ms), &year,
-                           &month, &day);
+        mr_civil_from_days(s->day_local_ms >= 0 ? s->day_local_ms / day_ms
+                                                : -((-s->day_local_ms + day_ms - 1) / day_ms),
+                           &year, &month, &day);
         s->name = of_day == 0   ? mr_printf(m->arena, "%04d-%02d-%02d", year, month, day)
                   : of_day < 26 ? mr_printf(m->arena, "%04d-%02d-%02d %c", year, month, day, 'a' + of_day)
                                 : mr_printf(m->arena, "%04d-%02d-%02d %d", year, month, day, of_day + 1);
@@ -75,7 +77,9 @@ static size_t shift_near(const struct mr_alignment *a, int64_t t_utc_ms, int64_t
     int64_t best_ms = reach_ms;
     for (size_t i = 0; i < a->shifts.n && t_utc_ms != MR_T_NONE; i++) {
         const struct mr_shift *s = &a->shifts.v[i];
-        int64_t away = t_utc_ms < s->t0_utc_ms ? s->t0_utc_ms - t_utc_ms : t_utc_ms > s->t1_utc_ms ? t_utc_ms - s->t1_utc_ms : 0;
+        int64_t away = t_utc_ms < s->t0_utc_ms   ? s->t0_utc_ms - t_utc_ms
+                       : t_utc_ms > s->t1_utc_ms ? t_utc_ms - s->t1_utc_ms
+                                                 : 0;
         if (away < best_ms || (away == best_ms && best == MR_NONE)) {
             best = i;
             best_ms = away;
@@ -84,8 +88,8 @@ static size_t shift_near(const struct mr_alignment *a, int64_t t_utc_ms, int64_t
     return best;
 }
 
-/* A dated row of the shift record. Its time, where it has one, may lie after midnight in a shift of the day before; a bare
- * date means the first shift that begins on it. */
+/* A dated row of the shift record. Its time, where it has one, may lie after midnight in a shift of the day before; a
+ * bare date means the first shift that begins on it. */
 static int64_t shift_of_item(const struct mr_making *m, int64_t day_local_ms, int64_t break_ms) {
     const struct mr_alignment *a = m->out;
     if (day_local_ms == MR_T_NONE)

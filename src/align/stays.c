@@ -1,9 +1,10 @@
 /*
  * stays.c - in which zone each track was, and when.
  *
- * Strongest first: the zone that a file or channel states itself, for the time that the file covers; the job's assignment
- * of that channel; the job's assignment of the whole instrument; a channel that is called like a zone of the register. A
- * weaker source fills only the time that the stronger ones leave. A hygrometer may stand for several zones at once.
+ * Strongest first: the zone that a file or channel states itself, for the time that the file covers; the job's
+ * assignment of that channel; the job's assignment of the whole instrument; a channel that is called like a zone of the
+ * register. A weaker source fills only the time that the stronger ones leave. A hygrometer may stand for several zones
+ * at once.
  */
 #include "align/making.h"
 
@@ -31,7 +32,8 @@ static void check_overlaps(struct mr_making *m) {
             const struct mr_spell *a = &m->spells.v[k], *b = &m->spells.v[i];
             bool same_thing = a->clock == b->clock && a->clock != MR_NONE && same_channel(a->channel, b->channel);
             if (same_thing && a->zone != b->zone && a->t0_utc_ms < b->t1_utc_ms && b->t0_utc_ms < a->t1_utc_ms)
-                mr_make_error(m, "assignment-overlap", b->place, b->channel, "Let one assignment end before the next begins.",
+                mr_make_error(m, "assignment-overlap", b->place, b->channel,
+                              "Let one assignment end before the next begins.",
                               "this channel is assigned to two zones at the same time");
         }
 }
@@ -42,9 +44,11 @@ void mr_make_spells(struct mr_making *m) {
         const struct mr_assignment *a = &m->job->assignments.v[i];
         const struct mr_instrument *inst = mr_job_instrument(m->job, a->instrument);
         struct mr_spell s = {.clock = mr_names_get(&m->instrument_clock, inst ? inst->name : a->instrument),
-                             .channel = a->channel ? a->channel : "", .zone = mr_make_zone(m, a->zone),
+                             .channel = a->channel ? a->channel : "",
+                             .zone = mr_make_zone(m, a->zone),
                              .t0_utc_ms = site_utc(m, a->from_local_ms, false, INT64_MIN),
-                             .t1_utc_ms = site_utc(m, a->to_local_ms, true, INT64_MAX), .place = a->place};
+                             .t1_utc_ms = site_utc(m, a->to_local_ms, true, INT64_MAX),
+                             .place = a->place};
         if (s.t1_utc_ms < s.t0_utc_ms)
             mr_make_error(m, "assignment-span", a->place, a->zone, "Write the earlier moment first.",
                           "this assignment ends before it begins");
@@ -115,7 +119,8 @@ static void own_stays(struct mr_making *m, size_t track, size_t part0, size_t pa
         if (!c->zone || !*c->zone)
             continue;
         struct mr_stay stay = {.t0_utc_ms = agree ? INT64_MIN : seq->first_utc_ms,
-                               .t1_utc_ms = agree ? INT64_MAX : seq->last_utc_ms, .route = MR_ROUTE_OWN};
+                               .t1_utc_ms = agree ? INT64_MAX : seq->last_utc_ms,
+                               .route = MR_ROUTE_OWN};
         set_zone(&stay, mr_make_zone(m, c->zone));
         if (stay.gun || stay.zone != MR_NONE)
             add_where_free(m, t, stay);
@@ -127,7 +132,8 @@ static void own_stays(struct mr_making *m, size_t track, size_t part0, size_t pa
 static void assigned_stays(struct mr_making *m, struct mr_track *t, bool whole) {
     for (size_t i = 0; i < m->spells.n; i++) {
         struct mr_spell *s = &m->spells.v[i];
-        if (s->clock != t->clock || (whole ? *s->channel != '\0' : !same_channel(s->channel, t->channel) || !*s->channel))
+        if (s->clock != t->clock ||
+            (whole ? *s->channel != '\0' : !same_channel(s->channel, t->channel) || !*s->channel))
             continue;
         s->used = true;
         struct mr_stay stay = {.t0_utc_ms = s->t0_utc_ms, .t1_utc_ms = s->t1_utc_ms, .route = MR_ROUTE_ASSIGNED};
@@ -144,20 +150,17 @@ static bool is_climate(enum mr_meaning meaning) {
 static void stands_for(struct mr_making *m, struct mr_track *t) {
     const struct mr_instrument *inst = *t->instrument ? mr_job_instrument(m->job, t->instrument) : NULL;
     const char *p = inst && inst->zones && is_climate(t->meaning) && !t->stays.n ? inst->zones : "";
-    while (*p) {
-        size_t n = strcspn(p, ","), skip = strspn(p, " \t");
-        char *name = mr_strndup(m->arena, p + (skip < n ? skip : n), skip < n ? n - skip : 0);
-        for (size_t k = strlen(name); k && name[k - 1] == ' ';)
-            name[--k] = '\0';
+    char name[MR_ZONE_KEY_MAX];
+    while ((p = mr_name_next(p, ",", name))) {
         size_t zone = mr_make_zone(m, name);
         if (zone < m->out->zones.n) {
-            struct mr_stay stay = {.zone = zone, .t0_utc_ms = INT64_MIN, .t1_utc_ms = INT64_MAX, .route = MR_ROUTE_ASSIGNED};
+            struct mr_stay stay = {
+                .zone = zone, .t0_utc_ms = INT64_MIN, .t1_utc_ms = INT64_MAX, .route = MR_ROUTE_ASSIGNED};
             MR_PUSH(m->arena, &t->stays, stay);
-        } else if (*name && t->meaning == MR_M_AIR) {
+        } else if (t->meaning == MR_M_AIR) {
             mr_make_error(m, "instrument-zone", inst->place, name, "Write the zone's name as in the zone register.",
                           "this name leads to no zone, or to more than one");
         }
-        p += n + (p[n] == ',');
     }
 }
 

@@ -11,8 +11,8 @@ struct mr_timed {
     uint32_t part, index; /* where the sample comes from */
 };
 
-/** mr_time_sort - by time; equal times keep their order. A natural merge sort: n log(runs), so joined logs cost one pass
- *  for each doubling of their number, and a file from new to old one turn. */
+/** mr_time_sort - by time; equal times keep their order. A natural merge sort: n log(runs), so joined logs cost one
+ * pass for each doubling of their number, and a file from new to old one turn. */
 void mr_time_sort(struct mr_arena *arena, struct mr_timed *v, size_t n);
 
 #endif

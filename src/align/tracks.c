@@ -159,7 +159,9 @@ void mr_make_tracks(struct mr_making *m) {
     for (size_t i = 0, end; i < n; i = end) {
         for (end = i + 1; end < n && by_track(&list[i], &list[end]) == 0;)
             end++;
-        struct mr_track track = {.instrument = list[i].instrument, .channel = list[i].channel, .meaning = list[i].meaning,
+        struct mr_track track = {.instrument = list[i].instrument,
+                                 .channel = list[i].channel,
+                                 .meaning = list[i].meaning,
                                  .clock = list[i].clock};
         if (end - i == 1) {
             fill_single(m, &track, &list[i]);

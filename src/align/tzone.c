@@ -1,10 +1,12 @@
 /*
- * tzone.c - the only user of GLib's GTimeZone. mktime and TZ are no choice: their state belongs to the whole process, and
- * an unknown zone silently becomes UTC. GDateTime hides gaps and folds. So the zone's intervals are copied once into a
- * plain table, and every conversion is our own: no lock, no reference count, and one addition in the common case.
+ * tzone.c - the only user of GLib's GTimeZone. mktime and TZ are no choice: their state belongs to the whole process,
+ * and an unknown zone silently becomes UTC. GDateTime hides gaps and folds. So the zone's intervals are copied once
+ * into a plain table, and every conversion is our own: no lock, no reference count, and one addition in the common
+ * case.
  *
- * GTimeZone tells which interval holds a moment but not where an interval begins; the borders are found by bisection, to
- * the second, the resolution of the zone data. Intervals that differ only in name or in the daylight flag are one here.
+ * GTimeZone tells which interval holds a moment but not where an interval begins; the borders are found by bisection,
+ * to the second, the resolution of the zone data. Intervals that differ only in name or in the daylight flag are one
+ * here.
  */
 #include "align/tzone.h"
 
@@ -49,27 +51,39 @@ static int64_t border(GTimeZone *zone, int64_t lo_s, int64_t hi_s) {
     return hi_s;
 }
 
-enum mr_status mr_tzone_load(struct mr_arena *arena, const char *name, const struct mr_tzone **out) {
-    GTimeZone *zone = plausible_name(name) ? g_time_zone_new_identifier(name) : NULL;
-    if (!zone)
-        return MR_E_RANGE;
-    MR_VEC(struct mr_tz_stretch) list = {0};
+/* Fills v with the zone's stretches; returns their number, 0 where they do not fit. */
+static size_t stretches_of(GTimeZone *zone, struct mr_tz_stretch *v, size_t room) {
+    size_t n = 0;
     int last = interval_at(zone, last_s);
     for (int64_t t_s = first_s;;) {
         int i = interval_at(zone, t_s);
         int64_t offset_ms = (int64_t)g_time_zone_get_offset(zone, i) * 1000;
-        if (list.n == 0 || list.v[list.n - 1].offset_ms != offset_ms) {
-            struct mr_tz_stretch s = {.t0_utc_ms = t_s * 1000, .offset_ms = offset_ms};
-            MR_PUSH(arena, &list, s);
+        if (n == 0 || v[n - 1].offset_ms != offset_ms) {
+            if (n == room)
+                return 0;
+            v[n++] = (struct mr_tz_stretch){.t0_utc_ms = t_s * 1000, .offset_ms = offset_ms};
         }
         if (i == last)
-            break;
+            return n;
         t_s = border(zone, t_s, last_s);
     }
+}
+
+/* The library's object is gone before the arena is asked for anything, so running out of memory cannot leak it. */
+enum mr_status mr_tzone_load(struct mr_arena *arena, const char *name, const struct mr_tzone **out) {
+    struct mr_tz_stretch v[1024]; /* four times what the busiest zone needs */
+    GTimeZone *zone = plausible_name(name) ? g_time_zone_new_identifier(name) : NULL;
+    if (!zone)
+        return MR_E_RANGE;
+    size_t n = stretches_of(zone, v, MR_COUNT(v));
     g_time_zone_unref(zone);
+    if (n == 0)
+        return MR_E_RANGE;
+    v[0].t0_utc_ms = INT64_MIN;
+    struct mr_tz_stretch *kept = MR_ARRAY(arena, struct mr_tz_stretch, n);
+    memcpy(kept, v, n * sizeof *kept);
     struct mr_tzone *made = MR_NEW(arena, struct mr_tzone);
-    list.v[0].t0_utc_ms = INT64_MIN;
-    *made = (struct mr_tzone){.name = mr_strdup(arena, name), .n = list.n, .v = list.v};
+    *made = (struct mr_tzone){.name = mr_strdup(arena, name), .n = n, .v = kept};
     *out = made;
     return MR_OK;
 }

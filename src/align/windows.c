@@ -49,14 +49,19 @@ static bool row_span(struct mr_making *m, const struct mr_spray *s, int64_t *t0,
         *t1 = *t0;
     if (*t1 < *t0) {
         mr_diag_add(m->diags, MR_WARNING, "stop-before-start", mr_make_place(m, s->file, s->line), NULL,
-                    "Correct start or stop in the spray log.", "the row stops before it starts; only its start is used");
+                    "Correct start or stop in the spray log.",
+                    "the row stops before it starts; only its start is used");
         *t1 = *t0;
     }
     return true;
 }
 
 static void add_action(struct mr_making *m, const struct mr_spray *s, size_t zone, int64_t t0, int64_t t1) {
-    struct mr_action_at a = {.log = s, .t0_utc_ms = t0, .t1_utc_ms = t1, .zone = zone, .shift = MR_NONE,
+    struct mr_action_at a = {.log = s,
+                             .t0_utc_ms = t0,
+                             .t1_utc_ms = t1,
+                             .zone = zone,
+                             .shift = MR_NONE,
                              .place = mr_make_place(m, s->file, s->line)};
     MR_PUSH(m->arena, &m->out->actions, a);
 }
@@ -110,16 +115,22 @@ static void add_row(struct mr_making *m, const struct row *row, size_t zone_firs
     if (coat == 0) {
         merge = last && row->t0 - last->t1_utc_ms <= gap_ms;
         coat = !last ? 1 : merge ? last->coat : last->coat + 1;
-        mr_diag_add(m->diags, MR_NOTE, "coat-inferred", mr_make_place(m, row->log->file, row->log->line), row->log->coat,
-                    "Number the coats in the spray log.", "no coat number; taken for coat %d by the order of the rows", coat);
+        mr_diag_add(m->diags, MR_NOTE, "coat-inferred", mr_make_place(m, row->log->file, row->log->line),
+                    row->log->coat, "Number the coats in the spray log.",
+                    "no coat number; taken for coat %d by the order of the rows", coat);
     }
     if (merge) {
         last->t1_utc_ms = row->t1 > last->t1_utc_ms ? row->t1 : last->t1_utc_ms;
         last->n_rows++;
         return;
     }
-    struct mr_window w = {.zone = row->zone, .coat = coat, .t0_utc_ms = row->t0, .t1_utc_ms = row->t1, .log = row->log,
-                          .n_rows = 1, .place = mr_make_place(m, row->log->file, row->log->line)};
+    struct mr_window w = {.zone = row->zone,
+                          .coat = coat,
+                          .t0_utc_ms = row->t0,
+                          .t1_utc_ms = row->t1,
+                          .log = row->log,
+                          .n_rows = 1,
+                          .place = mr_make_place(m, row->log->file, row->log->line)};
     MR_PUSH(m->arena, &m->out->windows, w);
 }
 

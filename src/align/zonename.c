@@ -44,17 +44,21 @@ size_t mr_zone_key(const char *text, char out[MR_ZONE_KEY_MAX]) {
     return used;
 }
 
-const char *mr_alias_next(const char *list, char out[MR_ZONE_KEY_MAX]) {
-    while (*list && strchr(";|/ \t", *list))
+const char *mr_name_next(const char *list, const char *separators, char out[MR_ZONE_KEY_MAX]) {
+    while (*list && (*list == ' ' || *list == '\t' || strchr(separators, *list)))
         list++;
     if (!*list)
         return NULL;
-    size_t n = strcspn(list, ";|/"), kept = n < MR_ZONE_KEY_MAX - 1 ? n : MR_ZONE_KEY_MAX - 1;
+    size_t n = strcspn(list, separators), kept = n < MR_ZONE_KEY_MAX - 1 ? n : MR_ZONE_KEY_MAX - 1;
     while (kept && (list[kept - 1] == ' ' || list[kept - 1] == '\t'))
         kept--;
     memcpy(out, list, kept);
     out[kept] = '\0';
     return list + n;
+}
+
+const char *mr_alias_next(const char *list, char out[MR_ZONE_KEY_MAX]) {
+    return mr_name_next(list, ";|/", out);
 }
 
 /* The figures of a key; a blank stands only between figures. "Deck 2" is no slip of the pen for "Deck 3". */

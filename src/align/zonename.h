@@ -1,8 +1,8 @@
 /*
  * zonename.h - when do two ways of writing a zone mean the same one.
  *
- * Case, blanks and punctuation do not matter, nor leading zeros: "Deck-01" is "deck 1". A sign between two figures does:
- * "1-1" is not "11". Nothing else is folded; a misspelt name is another name.
+ * Case, blanks and punctuation do not matter, nor leading zeros: "Deck-01" is "deck 1". A sign between two figures
+ * does: "1-1" is not "11". Nothing else is folded; a misspelt name is another name.
  */
 #ifndef MILRISE_ALIGN_ZONENAME_H
 #define MILRISE_ALIGN_ZONENAME_H
@@ -14,8 +14,9 @@
 /** mr_zone_key - the folded form. Returns its length; 0 where the name holds no letter or figure. */
 size_t mr_zone_key(const char *text, char out[MR_ZONE_KEY_MAX]);
 
-/** mr_alias_next - one alias from a list separated by ';', '|' or '/', trimmed, into out (size of a key). NULL at the end,
- *  else where to go on. */
+/** mr_name_next - one name from a list, trimmed, into out (size of a key); separators are single characters. NULL at
+ * the end, else where to go on. mr_alias_next - the same for the register's aliases: ';', '|' or '/'. */
+const char *mr_name_next(const char *list, const char *separators, char out[MR_ZONE_KEY_MAX]);
 const char *mr_alias_next(const char *list, char out[MR_ZONE_KEY_MAX]);
 
 /* A name that others may be slips of the pen for. */

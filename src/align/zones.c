@@ -60,11 +60,18 @@ static void add_register(struct mr_making *m) {
             continue;
         }
         mr_names_put(m->arena, &m->keys, key, m->out->zones.n);
-        struct mr_zone z = {.name = r->name, .aliases = r->aliases ? r->aliases : "", .registered = true,
-                            .area_m2 = r->area_m2, .steel_mm = r->steel_mm, .profile_um = r->profile_um,
-                            .member_mm = r->member_mm, .substrate = r->substrate ? r->substrate : "",
-                            .grade = r->grade ? r->grade : "", .settings = settings_of(m, r->spec, place),
-                            .coats = r->coats > 0 ? r->coats : 1, .place = place};
+        struct mr_zone z = {.name = r->name,
+                            .aliases = r->aliases ? r->aliases : "",
+                            .registered = true,
+                            .area_m2 = r->area_m2,
+                            .steel_mm = r->steel_mm,
+                            .profile_um = r->profile_um,
+                            .member_mm = r->member_mm,
+                            .substrate = r->substrate ? r->substrate : "",
+                            .grade = r->grade ? r->grade : "",
+                            .settings = settings_of(m, r->spec, place),
+                            .coats = r->coats > 0 ? r->coats : 1,
+                            .place = place};
         MR_PUSH(m->arena, &m->out->zones, z);
     }
     for (size_t i = first; i < m->out->zones.n; i++) {
@@ -105,7 +112,8 @@ static void meet(struct mr_making *m, met_list *list, struct mr_names *seen, con
 }
 
 /* Zones that a job file names must be in the register, where there is one: the job file can be mended at once. */
-static void meet_job(struct mr_making *m, met_list *list, struct mr_names *seen, const char *name, struct mr_place place) {
+static void meet_job(struct mr_making *m, met_list *list, struct mr_names *seen, const char *name,
+                     struct mr_place place) {
     size_t before = list->n;
     meet(m, list, seen, name, place);
     if (list->n > before && m->data->zones.n)
@@ -120,7 +128,8 @@ static void meet_all(struct mr_making *m, met_list *list, struct mr_names *seen)
     for (size_t i = 0; i < d->readings.n; i++)
         meet(m, list, seen, d->readings.v[i].zone, mr_make_place(m, d->readings.v[i].file, d->readings.v[i].line));
     for (size_t i = 0; i < d->base_metal.n; i++)
-        meet(m, list, seen, d->base_metal.v[i].zone, mr_make_place(m, d->base_metal.v[i].file, d->base_metal.v[i].line));
+        meet(m, list, seen, d->base_metal.v[i].zone,
+             mr_make_place(m, d->base_metal.v[i].file, d->base_metal.v[i].line));
     for (size_t i = 0; i < d->channels.n; i++) {
         const struct mr_channel *c = &d->channels.v[i];
         meet(m, list, seen, c->zone, mr_make_place(m, c->file, c->n ? c->line[0] : 0));
@@ -129,14 +138,9 @@ static void meet_all(struct mr_making *m, met_list *list, struct mr_names *seen)
         meet_job(m, list, seen, m->job->assignments.v[i].zone, m->job->assignments.v[i].place);
     for (size_t i = 0; i < m->job->instruments.n; i++) {
         const struct mr_instrument *inst = &m->job->instruments.v[i];
-        for (const char *p = inst->zones ? inst->zones : ""; *p;) {
-            size_t n = strcspn(p, ",");
-            char *name = mr_strndup(m->arena, p + strspn(p, " \t"), n > strspn(p, " \t") ? n - strspn(p, " \t") : 0);
-            for (size_t k = strlen(name); k && name[k - 1] == ' ';)
-                name[--k] = '\0';
-            meet_job(m, list, seen, name, inst->place);
-            p += n + (p[n] == ',');
-        }
+        char name[MR_ZONE_KEY_MAX];
+        for (const char *p = inst->zones ? inst->zones : ""; (p = mr_name_next(p, ",", name));)
+            meet_job(m, list, seen, mr_strdup(m->arena, name), inst->place);
     }
 }
 
@@ -160,9 +164,10 @@ static void tell_near_misses(struct mr_making *m, const met_list *list) {
         const struct met *met = &list->v[i];
         const char *near = mr_zone_near(met->name, &candidates, room);
         if (near)
-            mr_diag_add(m->diags, MR_WARNING, "zone-near-miss", met->place, met->name,
-                        mr_printf(m->arena, "If it means \"%s\", add it to that zone's aliases in the zone register.", near),
-                        "no zone of the register has this name; it is kept as a zone of its own");
+            mr_diag_add(
+                m->diags, MR_WARNING, "zone-near-miss", met->place, met->name,
+                mr_printf(m->arena, "If it means \"%s\", add it to that zone's aliases in the zone register.", near),
+                "no zone of the register has this name; it is kept as a zone of its own");
         else
             mr_diag_add(m->diags, MR_WARNING, "zone-unregistered", met->place, met->name,
                         "Add it to the zone register, as a zone or as an alias.",
@@ -181,9 +186,17 @@ void mr_make_zones(struct mr_making *m) {
         tell_near_misses(m, &list);
     for (size_t i = 0; i < list.n; i++) {
         mr_names_put(m->arena, &m->keys, list.v[i].key, m->out->zones.n);
-        struct mr_zone z = {.name = list.v[i].name, .aliases = "", .area_m2 = (double)NAN, .steel_mm = (double)NAN,
-                            .profile_um = (double)NAN, .member_mm = (double)NAN, .substrate = "", .grade = "",
-                            .settings = &m->job->settings, .coats = 1, .place = list.v[i].place};
+        struct mr_zone z = {.name = list.v[i].name,
+                            .aliases = "",
+                            .area_m2 = (double)NAN,
+                            .steel_mm = (double)NAN,
+                            .profile_um = (double)NAN,
+                            .member_mm = (double)NAN,
+                            .substrate = "",
+                            .grade = "",
+                            .settings = &m->job->settings,
+                            .coats = 1,
+                            .place = list.v[i].place};
         MR_PUSH(m->arena, &m->out->zones, z);
     }
     for (size_t i = 0; i < m->written.room; i++) {

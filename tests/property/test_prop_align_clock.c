@@ -1,6 +1,6 @@
 /*
- * Clock estimates on a hundred seeded jobs each: a planted error is recovered within its stated spread, and none is reported
- * where none was planted. The bar, 95 of 100, is that of a 95 % interval.
+ * Clock estimates on a hundred seeded jobs each: a planted error is recovered within its stated spread, and none is
+ * reported where none was planted. The bar, 95 of 100, is that of a 95 % interval.
  */
 #include "support/sim_align.h"
 
@@ -69,12 +69,15 @@ static void judge(const struct row *row, size_t n) {
     for (size_t i = 0; i < n; i++) {
         struct score s = run(&row[i]);
         int clocks = row[i].who < 0 ? row[i].loggers + row[i].lines : 1;
-        printf("%-44s off %6.0f s: estimated %3d of %3d, within spread %3d, findings %3d, false findings %d, mean spread %.0f s\n",
-               row[i].name, row[i].who < 0 ? 0 : row[i].off_s, s.estimated, RUNS * clocks, s.within, s.found, s.false_findings,
-               s.spread_s);
-        cr_expect_geq(s.within * 100, 95 * (row[i].who < 0 || !row[i].log ? s.estimated : RUNS), "%s: %d within", row[i].name, s.within);
+        printf("%-44s off %6.0f s: estimated %3d of %3d, within spread %3d, findings %3d, false findings %d, mean "
+               "spread %.0f s\n",
+               row[i].name, row[i].who < 0 ? 0 : row[i].off_s, s.estimated, RUNS * clocks, s.within, s.found,
+               s.false_findings, s.spread_s);
+        cr_expect_geq(s.within * 100, 95 * (row[i].who < 0 || !row[i].log ? s.estimated : RUNS), "%s: %d within",
+                      row[i].name, s.within);
         cr_expect_geq(s.found, row[i].least_found, "%s: %d found", row[i].name, s.found);
-        cr_expect_leq(s.false_findings, row[i].most_false, "%s: %d findings on clocks that are right", row[i].name, s.false_findings);
+        cr_expect_leq(s.false_findings, row[i].most_false, "%s: %d findings on clocks that are right", row[i].name,
+                      s.false_findings);
     }
 }
 

@@ -1,7 +1,8 @@
 /*
  * Laws of the joins on seeded jobs, and a plain, slow model that must agree with them.
  *
- * The digest holds what an alignment says without file names and lines, so that jobs that must mean the same compare equal.
+ * The digest holds what an alignment says without file names and lines, so that jobs that must mean the same compare
+ * equal.
  */
 #include "support/sim_align.h"
 
@@ -32,26 +33,30 @@ static char *digest(const struct fixture *f) {
     MR_VEC(char *) lines = {0};
     for (size_t i = 0; i < a->windows.n; i++) {
         const struct mr_window *w = &a->windows.v[i];
-        MR_PUSH(f->arena, &lines, mr_printf(f->arena, "window %s %d %lld %lld %d %d %zu", zone_name(a, w->zone), w->coat,
-                                            (long long)w->t0_utc_ms, (long long)w->t1_utc_ms, w->found, w->overlaps, w->shift));
+        MR_PUSH(f->arena, &lines,
+                mr_printf(f->arena, "window %s %d %lld %lld %d %d %zu", zone_name(a, w->zone), w->coat,
+                          (long long)w->t0_utc_ms, (long long)w->t1_utc_ms, w->found, w->overlaps, w->shift));
     }
     for (size_t i = 0; i < a->tracks.n; i++) {
         const struct mr_track *t = &a->tracks.v[i];
         uint64_t h = hash_more(14695981039346656037U, t->t_utc_ms, t->n * sizeof *t->t_utc_ms);
         h = hash_more(h, t->value, t->n * sizeof *t->value);
-        MR_PUSH(f->arena, &lines, mr_printf(f->arena, "track %s %s %d %zu %016llx", t->instrument, t->channel, (int)t->meaning,
-                                            t->n, (unsigned long long)h));
+        MR_PUSH(f->arena, &lines,
+                mr_printf(f->arena, "track %s %s %d %zu %016llx", t->instrument, t->channel, (int)t->meaning, t->n,
+                          (unsigned long long)h));
     }
     for (size_t i = 0; i < a->readings.n; i++) {
         const struct mr_placed *p = &a->readings.v[i];
-        MR_PUSH(f->arena, &lines, mr_printf(f->arena, "reading %.6f %lld %s %d %d %d %zu %zu", p->reading->film_um,
-                                            (long long)p->t_utc_ms, zone_name(a, p->zone), (int)p->route, p->coat, (int)p->stage,
-                                            p->survey, p->window));
+        MR_PUSH(f->arena, &lines,
+                mr_printf(f->arena, "reading %.6f %lld %s %d %d %d %zu %zu", p->reading->film_um,
+                          (long long)p->t_utc_ms, zone_name(a, p->zone), (int)p->route, p->coat, (int)p->stage,
+                          p->survey, p->window));
     }
     for (size_t i = 0; i < a->clocks.n; i++)
         if (a->clocks.v[i].estimated)
-            MR_PUSH(f->arena, &lines, mr_printf(f->arena, "clock %s %.3f %.3f %zu", a->clocks.v[i].instrument,
-                                                a->clocks.v[i].est_offset_s, a->clocks.v[i].est_spread_s, a->clocks.v[i].est_events));
+            MR_PUSH(f->arena, &lines,
+                    mr_printf(f->arena, "clock %s %.3f %.3f %zu", a->clocks.v[i].instrument,
+                              a->clocks.v[i].est_offset_s, a->clocks.v[i].est_spread_s, a->clocks.v[i].est_events));
     qsort(lines.v, lines.n, sizeof *lines.v, by_text);
     size_t n = 1;
     for (size_t i = 0; i < lines.n; i++)
@@ -76,7 +81,8 @@ static uint32_t job(struct fixture *f, uint64_t seed, uint64_t *rng) {
     for (int i = 0; i < READINGS; i++) {
         double s = alignsim_uniform(rng, 7 * 3600, 44 * 3600), own = alignsim_uniform(rng, 0, 1);
         const char *zone = own < 0.6 ? mr_printf(f->arena, "z-%02d", (int)alignsim_uniform(rng, 0, 5)) : "";
-        fix_reading(f, file, zone, fix_time("2026-05-11 00:00") + (int64_t)s * 1000, 100 + i + own)->coat = own < 0.1 ? "2" : "";
+        fix_reading(f, file, zone, fix_time("2026-05-11 00:00") + (int64_t)s * 1000, 100 + i + own)->coat =
+            own < 0.1 ? "2" : "";
     }
     return file;
 }
@@ -195,7 +201,8 @@ Test(prop_align_join, renaming_zones_by_alias_changes_nothing) {
             job(&f[k], (uint64_t)seed, &rng);
             uint32_t zones = fix_file(&f[k], "zones.csv", MR_KIND_ZONES, MR_TIME_NONE, "");
             for (int z = 0; z < 5; z++)
-                fix_zone(&f[k], zones, mr_printf(f[k].arena, "Z%d", z), mr_printf(f[k].arena, "Bay %d; bow-%d", z, 7 * z));
+                fix_zone(&f[k], zones, mr_printf(f[k].arena, "Z%d", z),
+                         mr_printf(f[k].arena, "Bay %d; bow-%d", z, 7 * z));
             for (size_t i = 0; k && i < f[k].data.readings.n; i++) {
                 struct mr_reading *r = &f[k].data.readings.v[i];
                 if (*r->zone)
@@ -266,8 +273,8 @@ Test(prop_align_join, interpolation_agrees_with_a_plain_model_and_gaps_never_add
         for (int64_t when = -5; when < 4010; when += 3)
             for (int64_t gap = 1; gap <= 200; gap += 66) {
                 double got = mr_track_at(&t, when, gap, NULL), want = plain_at(&t, when, gap);
-                cr_assert(isnan(got) ? isnan(want) : fabs(got - want) < 1e-12, "seed %d at %lld gap %lld: %g, plain %g", seed,
-                          (long long)when, (long long)gap, got, want);
+                cr_assert(isnan(got) ? isnan(want) : fabs(got - want) < 1e-12, "seed %d at %lld gap %lld: %g, plain %g",
+                          seed, (long long)when, (long long)gap, got, want);
                 cr_assert(!isnan(got) || isnan(mr_track_at(&fewer, when, gap, NULL)), "a gap added a match");
                 matched += !isnan(got);
                 empty += isnan(got);
@@ -292,7 +299,8 @@ static struct mr_placed plain_place(const struct fixture *f, const struct mr_rea
         for (size_t z = 0; z < a->zones.n; z++) {
             bool open = false;
             for (size_t i = 0; i < a->windows.n; i++)
-                open |= a->windows.v[i].zone == z && a->windows.v[i].t0_utc_ms <= r->t_ms && r->t_ms <= a->windows.v[i].t1_utc_ms;
+                open |= a->windows.v[i].zone == z && a->windows.v[i].t0_utc_ms <= r->t_ms &&
+                        r->t_ms <= a->windows.v[i].t1_utc_ms;
             if (open) {
                 zones++;
                 p.zone = z;
@@ -318,7 +326,8 @@ static struct mr_placed plain_place(const struct fixture *f, const struct mr_rea
             first_any = w->t0_utc_ms;
     }
     for (size_t i = 0; i < a->actions.n; i++)
-        if (a->actions.v[i].zone == p.zone && a->actions.v[i].log->action == MR_ACTION_REPAIR && a->actions.v[i].t0_utc_ms <= r->t_ms)
+        if (a->actions.v[i].zone == p.zone && a->actions.v[i].log->action == MR_ACTION_REPAIR &&
+            a->actions.v[i].t0_utc_ms <= r->t_ms)
             repair = a->actions.v[i].t0_utc_ms;
     int64_t coated = p.window == MR_NONE ? INT64_MIN : a->windows.v[p.window].t0_utc_ms;
     bool to_come = first_any > r->t_ms || (p.coat && first_own > r->t_ms && first_own != INT64_MAX);
@@ -331,8 +340,8 @@ static struct mr_placed plain_place(const struct fixture *f, const struct mr_rea
 }
 
 static bool agrees(const struct mr_placed *a, const struct mr_placed *b) {
-    return a->zone == b->zone && a->route == b->route && a->window == b->window && a->coat == b->coat && a->stage == b->stage &&
-           a->t_utc_ms == b->t_utc_ms;
+    return a->zone == b->zone && a->route == b->route && a->window == b->window && a->coat == b->coat &&
+           a->stage == b->stage && a->t_utc_ms == b->t_utc_ms;
 }
 
 /* Survey numbers: each must grow by one exactly where the plain rules see a border. */
@@ -399,12 +408,24 @@ Test(prop_align_join, readings_agree_with_a_plain_model_and_a_planted_fault_is_n
             if (p->zone == MR_NONE && fault == 5)
                 continue;
             switch (fault) {
-            case 0: p->zone = p->zone == 0 ? 1 : 0; break;
-            case 1: p->route = p->route == MR_ROUTE_OWN ? MR_ROUTE_WINDOW : MR_ROUTE_OWN; break;
-            case 2: p->coat++; break;
-            case 3: p->stage = p->stage == MR_STAGE_AFTER_COAT ? MR_STAGE_BEFORE_COAT : MR_STAGE_AFTER_COAT; break;
-            case 4: p->t_utc_ms += 1; break;
-            default: p->survey++; break;
+            case 0:
+                p->zone = p->zone == 0 ? 1 : 0;
+                break;
+            case 1:
+                p->route = p->route == MR_ROUTE_OWN ? MR_ROUTE_WINDOW : MR_ROUTE_OWN;
+                break;
+            case 2:
+                p->coat++;
+                break;
+            case 3:
+                p->stage = p->stage == MR_STAGE_AFTER_COAT ? MR_STAGE_BEFORE_COAT : MR_STAGE_AFTER_COAT;
+                break;
+            case 4:
+                p->t_utc_ms += 1;
+                break;
+            default:
+                p->survey++;
+                break;
             }
             cr_expect_gt(disagreements(&f), 0, "seed %d: fault %d was not noticed", seed, fault);
         }

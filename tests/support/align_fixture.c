@@ -41,8 +41,14 @@ void fix_set(struct fixture *f, enum mr_setting_id id, double value) {
 }
 
 struct mr_instrument *fix_instrument(struct fixture *f, const char *name) {
-    struct mr_instrument inst = {.name = name, .serial = name, .files = "", .time_zone = "", .uncertainty = "", .certificate = "",
-                                 .certified_until_local_ms = MR_T_NONE, .zones = ""};
+    struct mr_instrument inst = {.name = name,
+                                 .serial = name,
+                                 .files = "",
+                                 .time_zone = "",
+                                 .uncertainty = "",
+                                 .certificate = "",
+                                 .certified_until_local_ms = MR_T_NONE,
+                                 .zones = ""};
     inst.place.file = "job.milrise";
     if (!f->job.instruments.cap) { /* pointers to instruments must stay valid */
         f->job.instruments.v = MR_ARRAY(f->arena, struct mr_instrument, 64);
@@ -54,7 +60,9 @@ struct mr_instrument *fix_instrument(struct fixture *f, const char *name) {
 
 void fix_assign(struct fixture *f, const char *instrument, const char *channel, const char *zone, const char *from,
                 const char *to) {
-    struct mr_assignment a = {.instrument = instrument, .channel = channel, .zone = zone,
+    struct mr_assignment a = {.instrument = instrument,
+                              .channel = channel,
+                              .zone = zone,
                               .from_local_ms = from ? fix_time(from) : MR_T_NONE,
                               .to_local_ms = to ? fix_time(to) : MR_T_NONE};
     a.place.file = "job.milrise";
@@ -62,11 +70,19 @@ void fix_assign(struct fixture *f, const char *instrument, const char *channel, 
     MR_PUSH(f->arena, &f->job.assignments, a);
 }
 
-uint32_t fix_file(struct fixture *f, const char *path, enum mr_kind kind, enum mr_time_basis basis, const char *instrument) {
+uint32_t fix_file(struct fixture *f, const char *path, enum mr_kind kind, enum mr_time_basis basis,
+                  const char *instrument) {
     struct mr_source *source = MR_NEW(f->arena, struct mr_source);
     source->path = path;
-    struct mr_file file = {.source = source, .kind = kind, .basis = basis, .instrument_name = instrument, .first_ms = MR_T_NONE,
-                           .last_ms = MR_T_NONE, .date_order = "", .date_why = "", .kind_why = ""};
+    struct mr_file file = {.source = source,
+                           .kind = kind,
+                           .basis = basis,
+                           .instrument_name = instrument,
+                           .first_ms = MR_T_NONE,
+                           .last_ms = MR_T_NONE,
+                           .date_order = "",
+                           .date_why = "",
+                           .kind_why = ""};
     file.instrument = mr_job_instrument(&f->job, instrument);
     file.account.rows_read = file.account.rows_header = 1;
     MR_PUSH(f->arena, &f->data.files, file);
@@ -91,16 +107,38 @@ static void span(struct fixture *f, uint32_t file, int64_t t_ms) {
 }
 
 void fix_zone(struct fixture *f, uint32_t file, const char *name, const char *aliases) {
-    struct mr_zone_row z = {.file = file, .line = next_line(f, file), .name = name, .aliases = aliases, .area_m2 = NAN,
-                            .steel_mm = NAN, .profile_um = NAN, .member_mm = NAN, .substrate = "", .grade = "", .spec = ""};
+    struct mr_zone_row z = {.file = file,
+                            .line = next_line(f, file),
+                            .name = name,
+                            .aliases = aliases,
+                            .area_m2 = NAN,
+                            .steel_mm = NAN,
+                            .profile_um = NAN,
+                            .member_mm = NAN,
+                            .substrate = "",
+                            .grade = "",
+                            .spec = ""};
     MR_PUSH(f->arena, &f->data.zones, z);
 }
 
 struct mr_spray *fix_spray(struct fixture *f, uint32_t file, enum mr_action action, const char *zone, const char *coat,
                            int64_t start_ms, int64_t stop_ms) {
-    struct mr_spray s = {.file = file, .line = next_line(f, file), .action = action, .action_text = "", .start_ms = start_ms,
-                         .stop_ms = stop_ms, .zone = zone, .coat = coat, .direction = "", .lot_a = "", .lot_b = "", .role = "",
-                         .note = "", .shelf_a_ms = MR_T_NONE, .shelf_b_ms = MR_T_NONE, .distance_mm = NAN};
+    struct mr_spray s = {.file = file,
+                         .line = next_line(f, file),
+                         .action = action,
+                         .action_text = "",
+                         .start_ms = start_ms,
+                         .stop_ms = stop_ms,
+                         .zone = zone,
+                         .coat = coat,
+                         .direction = "",
+                         .lot_a = "",
+                         .lot_b = "",
+                         .role = "",
+                         .note = "",
+                         .shelf_a_ms = MR_T_NONE,
+                         .shelf_b_ms = MR_T_NONE,
+                         .distance_mm = NAN};
     span(f, file, start_ms);
     span(f, file, stop_ms);
     MR_PUSH(f->arena, &f->data.sprays, s);
@@ -108,8 +146,19 @@ struct mr_spray *fix_spray(struct fixture *f, uint32_t file, enum mr_action acti
 }
 
 struct mr_reading *fix_reading(struct fixture *f, uint32_t file, const char *zone, int64_t t_ms, double film_um) {
-    struct mr_reading r = {.file = file, .line = next_line(f, file), .t_ms = t_ms, .zone = zone, .coat = "", .area = "", .spot = "",
-                           .serial = "", .probe = "", .note = "", .film_um = film_um, .written = film_um, .unit = MR_UNIT_UM};
+    struct mr_reading r = {.file = file,
+                           .line = next_line(f, file),
+                           .t_ms = t_ms,
+                           .zone = zone,
+                           .coat = "",
+                           .area = "",
+                           .spot = "",
+                           .serial = "",
+                           .probe = "",
+                           .note = "",
+                           .film_um = film_um,
+                           .written = film_um,
+                           .unit = MR_UNIT_UM};
     span(f, file, t_ms);
     MR_PUSH(f->arena, &f->data.readings, r);
     return &f->data.readings.v[f->data.readings.n - 1];
@@ -123,8 +172,8 @@ struct mr_channel *fix_channel(struct fixture *f, uint32_t file, const char *nam
             lines[i] = (uint32_t)i + 2;
         line = lines;
     }
-    struct mr_channel c = {.file = file, .name = name, .meaning = meaning, .zone = "", .n = n, .t_ms = t_ms, .line = line,
-                           .value = value};
+    struct mr_channel c = {
+        .file = file, .name = name, .meaning = meaning, .zone = "", .n = n, .t_ms = t_ms, .line = line, .value = value};
     struct mr_account *a = &f->data.files.v[file].account;
     if (a->rows_used < n) {
         a->rows_used = n;

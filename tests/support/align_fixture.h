@@ -29,7 +29,8 @@ void fix_assign(struct fixture *f, const char *instrument, const char *channel, 
                 const char *to);
 
 /** fix_file - a file; its account counts rows as they are added. Returns its index. */
-uint32_t fix_file(struct fixture *f, const char *path, enum mr_kind kind, enum mr_time_basis basis, const char *instrument);
+uint32_t fix_file(struct fixture *f, const char *path, enum mr_kind kind, enum mr_time_basis basis,
+                  const char *instrument);
 void fix_zone(struct fixture *f, uint32_t file, const char *name, const char *aliases);
 struct mr_spray *fix_spray(struct fixture *f, uint32_t file, enum mr_action action, const char *zone, const char *coat,
                            int64_t start_ms, int64_t stop_ms);

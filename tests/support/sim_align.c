@@ -1,6 +1,6 @@
 /*
- * sim_align.c - see the header. Heat: A (1 - exp(-k t)) exp(-t / tau), the shape of a first-order reaction on cooling steel;
- * pressure: 600 kPa charged, 575 kPa with the trigger pulled, or 0 and 600; all figures invented.
+ * sim_align.c - see the header. Heat: A (1 - exp(-k t)) exp(-t / tau), the shape of a first-order reaction on cooling
+ * steel; pressure: 600 kPa charged, 575 kPa with the trigger pulled, or 0 and 600; all figures invented.
  */
 #include "support/sim_align.h"
 
@@ -35,8 +35,15 @@ static double normal(uint64_t *state, double sd) {
 }
 
 struct alignsim_plan alignsim_plan(uint64_t seed) {
-    return (struct alignsim_plan){.seed = seed, .zones = 8, .coats = 2, .loggers = 2, .width_min = {8, 20}, .log = true,
-                                  .lines = true, .log_unit_s = 60, .log_error_s = 20};
+    return (struct alignsim_plan){.seed = seed,
+                                  .zones = 8,
+                                  .coats = 2,
+                                  .loggers = 2,
+                                  .width_min = {8, 20},
+                                  .log = true,
+                                  .lines = true,
+                                  .log_unit_s = 60,
+                                  .log_error_s = 20};
 }
 
 /* Coat after coat, each on a day of its own from eight in the morning; the second coat runs the other way. */
@@ -83,7 +90,8 @@ static double steel_c(const struct truth *t, int zone, double at) {
 }
 
 /* Logs run in daytime only: every ten seconds from half past seven until half an hour after the last window. */
-static void make_logger(struct fixture *f, const struct alignsim_plan *p, uint64_t *rng, const struct truth *t, int who) {
+static void make_logger(struct fixture *f, const struct alignsim_plan *p, uint64_t *rng, const struct truth *t,
+                        int who) {
     const char *name = mr_printf(f->arena, "K%d", who);
     fix_instrument(f, name);
     double first = 7.5 * 3600, day_end = t->end - 86400 * (p->coats - 1);
@@ -155,6 +163,7 @@ void alignsim_make(struct fixture *f, const struct alignsim_plan *p) {
         return;
     uint32_t log = fix_file(f, "spray.csv", MR_KIND_SPRAY_LOG, MR_TIME_LOCAL, "");
     for (int i = 0; i < t.n; i++)
-        fix_spray(f, log, MR_ACTION_SPRAY, mr_printf(f->arena, "Z%d", t.w[i].zone), mr_printf(f->arena, "%d", t.w[i].coat),
-                  written_ms(p, &rng, t.w[i].t0), written_ms(p, &rng, t.w[i].t1));
+        fix_spray(f, log, MR_ACTION_SPRAY, mr_printf(f->arena, "Z%d", t.w[i].zone),
+                  mr_printf(f->arena, "%d", t.w[i].coat), written_ms(p, &rng, t.w[i].t0),
+                  written_ms(p, &rng, t.w[i].t1));
 }

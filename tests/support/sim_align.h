@@ -1,8 +1,10 @@
 /*
- * sim_align.h - seeded jobs whose clocks are known: windows on zones, heat on probes, pressure on lines, a hand-kept log.
+ * sim_align.h - seeded jobs whose clocks are known: windows on zones, heat on probes, pressure on lines, a hand-kept
+ * log.
  *
- * What varies from job to job: lengths of windows and pauses, where a probe sits in its zone (so when the film lands on it),
- * the heat, its speed, sun and noise, spikes, and how sloppily the spray log is kept. Shares no code with the library.
+ * What varies from job to job: lengths of windows and pauses, where a probe sits in its zone (so when the film lands on
+ * it), the heat, its speed, sun and noise, spikes, and how sloppily the spray log is kept. Shares no code with the
+ * library.
  */
 #ifndef TESTS_SUPPORT_SIM_ALIGN_H
 #define TESTS_SUPPORT_SIM_ALIGN_H

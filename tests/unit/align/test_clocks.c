@@ -1,6 +1,7 @@
 /*
- * Clocks: offset, drift, time zone of an instrument; gaps and folds by the file's own order; what is set aside and counted.
- * The transitions used are those of the IANA data: Europe/Berlin 2026-10-25 03:00 -> 02:00, 2026-03-29 02:00 -> 03:00.
+ * Clocks: offset, drift, time zone of an instrument; gaps and folds by the file's own order; what is set aside and
+ * counted. The transitions used are those of the IANA data: Europe/Berlin 2026-10-25 03:00 -> 02:00, 2026-03-29 02:00
+ * -> 03:00.
  */
 #include "support/align_fixture.h"
 
@@ -128,7 +129,7 @@ Test(clocks, a_log_from_new_to_old_is_read_from_its_end) {
 Test(clocks, a_log_that_stops_or_starts_within_the_fold_goes_by_its_neighbours) {
     struct fixture f;
     fix_init(&f, "Europe/Berlin");
-    log_of(&f, "stops.csv", 80, every_minute(&f, "2026-10-25 01:20", 80));   /* to 02:39 */
+    log_of(&f, "stops.csv", 80, every_minute(&f, "2026-10-25 01:20", 80));  /* to 02:39 */
     log_of(&f, "starts.csv", 60, every_minute(&f, "2026-10-25 02:30", 60)); /* to 03:29 */
     fix_align(&f);
     const struct mr_track *track = &f.aligned->tracks.v[0];

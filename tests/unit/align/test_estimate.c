@@ -76,12 +76,14 @@ Test(estimate, a_drifting_clock_shows_its_drift_over_days) {
     fix_free(&f);
 }
 
-static const struct mr_offset_limits limits = {.search_ms = 3600000, .tolerance_ms = 30000, .lag_ms = 30000, .least = 4};
+static const struct mr_offset_limits limits = {
+    .search_ms = 3600000, .tolerance_ms = 30000, .lag_ms = 30000, .least = 4};
 
 Test(offset, intervals_agree_where_their_ranges_meet) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
-    /* Four windows of ten minutes, an event at 1, 4, 6 and 9 minutes into each, all shown 100 s late. Worked by hand: every
-     * event allows [t - 600 - 60, t + 30] s around 100 s, t into the window; they meet in [100 - 120, 100 + 90]. */
+    /* Four windows of ten minutes, an event at 1, 4, 6 and 9 minutes into each, all shown 100 s late. Worked by hand:
+     * every event allows [t - 600 - 60, t + 30] s around 100 s, t into the window; they meet in [100 - 120, 100 + 90].
+     */
     struct mr_interval windows[4];
     struct mr_event events[4];
     const int64_t into[] = {60, 240, 360, 540};

@@ -35,8 +35,9 @@ Test(placed, own_then_assignment_then_window_then_none) {
         size_t want;
         enum mr_route route;
     } rows[] = {
-        {"C", "13:30", 2, MR_ROUTE_OWN},    {"", "13:30", 1, MR_ROUTE_ASSIGNED}, {"", "14:01", MR_NONE, MR_ROUTE_NONE},
-        {"", "08:30", 0, MR_ROUTE_WINDOW},  {"", "08:31", MR_NONE, MR_ROUTE_NONE}, {"", "09:10", 1, MR_ROUTE_WINDOW},
+        {"C", "13:30", 2, MR_ROUTE_OWN},       {"", "13:30", 1, MR_ROUTE_ASSIGNED},
+        {"", "14:01", MR_NONE, MR_ROUTE_NONE}, {"", "08:30", 0, MR_ROUTE_WINDOW},
+        {"", "08:31", MR_NONE, MR_ROUTE_NONE}, {"", "09:10", 1, MR_ROUTE_WINDOW},
         {"", "09:25", MR_NONE, MR_ROUTE_NONE}, /* two zones at once: not guessed */
         {"", "09:35", 2, MR_ROUTE_WINDOW},
     };
@@ -114,9 +115,12 @@ Test(placed, the_dump_follows_a_reading_from_line_to_window) {
     fix_reading(&f, file, "a.", at("10:00"), 127);
     fix_align(&f);
     char *dump = mr_align_dump(f.arena, f.aligned);
-    cr_assert(strstr(dump, "  dft.csv:2 read 2026-05-11T10:00:00.000 -> 2026-05-11T08:00:00.000Z -> \"A\" (own zone column: written "
-                           "'a.') window 0 coat 1, after coat, survey 0, 127 um\n"),
-              "%s", dump);
+    cr_assert(
+        strstr(
+            dump,
+            "  dft.csv:2 read 2026-05-11T10:00:00.000 -> 2026-05-11T08:00:00.000Z -> \"A\" (own zone column: written "
+            "'a.') window 0 coat 1, after coat, survey 0, 127 um\n"),
+        "%s", dump);
     cr_assert_str_eq(dump, mr_align_dump(f.arena, f.aligned));
     fix_free(&f);
 }

@@ -15,8 +15,8 @@ static int64_t at(const char *clock) {
     return fix_time(text);
 }
 
-static struct mr_channel *series(struct fixture *f, uint32_t file, const char *name, enum mr_meaning meaning, const char *from,
-                                 int64_t step_ms, size_t n, double first, double slope) {
+static struct mr_channel *series(struct fixture *f, uint32_t file, const char *name, enum mr_meaning meaning,
+                                 const char *from, int64_t step_ms, size_t n, double first, double slope) {
     int64_t *t = MR_ARRAY(f->arena, int64_t, n);
     double *v = MR_ARRAY(f->arena, double, n);
     for (size_t i = 0; i < n; i++) {
@@ -90,9 +90,9 @@ Test(tracks, interpolation_never_crosses_a_gap_or_leaves_the_data) {
         double gap, want;
         size_t index;
     } rows[] = {
-        {-1, 15, NAN, MR_NONE}, {0, 15, 0, 0},   {5, 15, 5, 0},    {5, 9, NAN, 0},   {10, 1, 10, 1},  {19, 15, 19, 1},
-        {35, 15, NAN, 2},       {35, 30, 35, 2}, {55, 15, 55, 3}, {60, 15, 60, 4},  {61, 11, NAN, 4}, {61, 12, 61, 4},
-        {62, 15, 62, 5},        {63, 15, NAN, 5},
+        {-1, 15, NAN, MR_NONE}, {0, 15, 0, 0},    {5, 15, 5, 0},   {5, 9, NAN, 0},   {10, 1, 10, 1},
+        {19, 15, 19, 1},        {35, 15, NAN, 2}, {35, 30, 35, 2}, {55, 15, 55, 3},  {60, 15, 60, 4},
+        {61, 11, NAN, 4},       {61, 12, 61, 4},  {62, 15, 62, 5}, {63, 15, NAN, 5},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         size_t index = 999;
@@ -123,9 +123,9 @@ Test(stays, a_channel_moves_between_zones_and_the_gun) {
         bool gun;
         enum mr_route route;
     } rows[] = {/* UTC; Berlin stands two hours ahead */
-                {"04:59", MR_NONE, false, MR_ROUTE_NONE}, {"05:00", MR_NONE, true, MR_ROUTE_ASSIGNED},
+                {"04:59", MR_NONE, false, MR_ROUTE_NONE},    {"05:00", MR_NONE, true, MR_ROUTE_ASSIGNED},
                 {"05:59", MR_NONE, true, MR_ROUTE_ASSIGNED}, {"06:00", 0, false, MR_ROUTE_ASSIGNED},
-                {"08:00", 0, false, MR_ROUTE_ASSIGNED}, {"08:01", 1, false, MR_ROUTE_ASSIGNED},
+                {"08:00", 0, false, MR_ROUTE_ASSIGNED},      {"08:01", 1, false, MR_ROUTE_ASSIGNED},
                 {"10:01", MR_NONE, true, MR_ROUTE_ASSIGNED}, {"11:01", MR_NONE, false, MR_ROUTE_NONE}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         bool gun;
@@ -170,7 +170,10 @@ Test(stays, a_unit_in_the_header_is_no_part_of_the_channels_name) {
     fix_init(&f, "UTC");
     uint32_t one = fix_file(&f, "a.csv", MR_KIND_TEMPERATURE, MR_TIME_LOCAL, "K1");
     uint32_t two = fix_file(&f, "b.csv", MR_KIND_TEMPERATURE, MR_TIME_LOCAL, "K1");
-    series(&f, one, "P1 [\xC2\xB0" "C]", MR_M_PROBE_TEMP, "08:00", minute, 10, 20, 0);
+    series(&f, one,
+           "P1 [\xC2\xB0"
+           "C]",
+           MR_M_PROBE_TEMP, "08:00", minute, 10, 20, 0);
     series(&f, two, "P1 (degF)", MR_M_PROBE_TEMP, "09:00", minute, 10, 20, 0);
     series(&f, two, "P2 (north)", MR_M_PROBE_TEMP, "09:00", minute, 10, 20, 0);
     series(&f, two, "P2 (south)", MR_M_PROBE_TEMP, "09:00", minute, 10, 20, 0);
@@ -224,7 +227,8 @@ Test(climate, the_zones_own_hygrometer_then_the_first_by_name_and_never_across_a
     struct fixture f;
     climate(&f);
     const struct mr_alignment *a = f.aligned;
-    size_t zone_a = mr_zone_find(a, "A", NULL), zone_b = mr_zone_find(a, "B", NULL), zone_c = mr_zone_find(a, "C", NULL);
+    size_t zone_a = mr_zone_find(a, "A", NULL), zone_b = mr_zone_find(a, "B", NULL),
+           zone_c = mr_zone_find(a, "C", NULL);
     struct mr_climate c = mr_climate_at(a, zone_a, at("08:15"), 15 * minute);
     cr_assert_float_eq(c.air_c, 91.5, 1e-9);
     cr_assert_float_eq(c.rh_pct, 59, 1e-9);

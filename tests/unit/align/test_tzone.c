@@ -62,7 +62,8 @@ Test(tzone, every_transition_of_every_zone_agrees_with_a_second_route, .timeout 
         return;
     }
     cr_expect_eq(t.wrong, 0, "%zu wrong of %zu moments and %zu wall-clock times", t.wrong, t.moments, t.walls);
-    cr_expect(t.zones > 400 && t.gaps > 1000 && t.folds > 1000, "%zu zones, %zu gaps, %zu folds", t.zones, t.gaps, t.folds);
+    cr_expect(t.zones > 400 && t.gaps > 1000 && t.folds > 1000, "%zu zones, %zu gaps, %zu folds", t.zones, t.gaps,
+              t.folds);
     mr_arena_free(arena);
 }
 
@@ -97,8 +98,17 @@ Test(tzone, known_gaps_and_folds) {
 }
 
 Test(tzone, unknown_zones_are_refused_never_taken_for_utc) {
-    static const char names[][40] = {"", "Europe/Atlantis", "CET1", "ABC5", "/etc/localtime", "../Europe/Berlin", "Europe/Berlin\n",
-                                     "EST5EDT,M3.2.0,M11.1.0", "europe/berlin", "+25:00", "2 h"};
+    static const char names[][40] = {"",
+                                     "Europe/Atlantis",
+                                     "CET1",
+                                     "ABC5",
+                                     "/etc/localtime",
+                                     "../Europe/Berlin",
+                                     "Europe/Berlin\n",
+                                     "EST5EDT,M3.2.0,M11.1.0",
+                                     "europe/berlin",
+                                     "+25:00",
+                                     "2 h"};
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
     const struct mr_tzone *zone = NULL;
     for (size_t i = 0; i < MR_COUNT(names); i++)
@@ -114,8 +124,9 @@ Test(tzone, unknown_zones_are_refused_never_taken_for_utc) {
 }
 
 /* Eight threads load and convert in different zones at once; the sums must be those of one thread. */
-static const char *const zones_of_threads[8] = {"Europe/Berlin", "America/Chicago",  "Australia/Lord_Howe", "Asia/Kolkata",
-                                                "Africa/Casablanca", "Europe/Dublin", "Pacific/Apia",       "America/St_Johns"};
+static const char *const zones_of_threads[8] = {"Europe/Berlin", "America/Chicago",   "Australia/Lord_Howe",
+                                                "Asia/Kolkata",  "Africa/Casablanca", "Europe/Dublin",
+                                                "Pacific/Apia",  "America/St_Johns"};
 
 static void *convert_much(void *zone_name) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);

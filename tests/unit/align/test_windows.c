@@ -6,7 +6,8 @@
 #include <criterion/criterion.h>
 #include <string.h>
 
-static void spray(struct fixture *f, uint32_t file, const char *zone, const char *coat, const char *from, const char *to) {
+static void spray(struct fixture *f, uint32_t file, const char *zone, const char *coat, const char *from,
+                  const char *to) {
     fix_spray(f, file, MR_ACTION_SPRAY, zone, coat, fix_time(from), to ? fix_time(to) : MR_T_NONE);
 }
 
@@ -100,7 +101,8 @@ Test(windows, second_shift_of_a_day_is_named_b_and_actions_join_the_nearest) {
     spray(&f, log, "B", "1", "2026-05-11 15:00", "2026-05-11 16:00");
     fix_spray(&f, log, MR_ACTION_RELIEVE, "", "", fix_time("2026-05-11 07:10"), fix_time("2026-05-11 07:12"));
     fix_spray(&f, log, MR_ACTION_WATER_TEST, "", "", fix_time("2026-05-11 14:30"), MR_T_NONE);
-    fix_spray(&f, log, MR_ACTION_OTHER, "", "", fix_time("2026-05-11 11:00"), MR_T_NONE); /* farther than the break from both */
+    fix_spray(&f, log, MR_ACTION_OTHER, "", "", fix_time("2026-05-11 11:00"),
+              MR_T_NONE); /* farther than the break from both */
     fix_align(&f);
     const struct mr_alignment *a = f.aligned;
     cr_assert_eq(a->shifts.n, 2);
@@ -120,7 +122,8 @@ Test(windows, shift_items_follow_their_date_or_their_time_after_midnight) {
     spray(&f, log, "A", "2", "2026-05-12 22:00", "2026-05-12 23:00");
     const char *days[] = {"2026-05-11", "2026-05-12", "2026-05-12 01:30", "2026-05-14"};
     for (size_t i = 0; i < 4; i++) {
-        struct mr_shift_item item = {.file = record, .line = (uint32_t)i + 2, .day_ms = fix_time(days[i]), .item = "", .role = "", .note = ""};
+        struct mr_shift_item item = {
+            .file = record, .line = (uint32_t)i + 2, .day_ms = fix_time(days[i]), .item = "", .role = "", .note = ""};
         MR_PUSH(f.arena, &f.data.shift_items, item);
     }
     fix_align(&f);

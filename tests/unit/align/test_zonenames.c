@@ -12,18 +12,32 @@ Test(zonenames, folding_table) {
         const char *a, *b;
         bool same;
     } rows[] = {
-        {"Deck 1", "deck-01", true},      {"Deck 1", "DECK_1", true},     {"Deck 1", "Deck1", true},
-        {"Deck 1", "Deck 2", false},      {"Deck 1.1", "Deck 11", false}, {"1-1", "1 1", true},
-        {"A10", "A1", false},             {"A 010", "a10", true},         {"A0", "A", false},
-        {"Träger 3", "TRÄGER 3", true},   {"Träger 3", "Trager 3", false}, {"Tank\xC2\xA0""2", "tank 2", true},
-        {"Deck \xE2\x80\x93 1", "deck 1", true}, {"T-007", "T7", true},   {"0", "00", true},
-        {"1-01", "1.1", true},            {"Deck 1a", "deck 1 A", true},
+        {"Deck 1", "deck-01", true},
+        {"Deck 1", "DECK_1", true},
+        {"Deck 1", "Deck1", true},
+        {"Deck 1", "Deck 2", false},
+        {"Deck 1.1", "Deck 11", false},
+        {"1-1", "1 1", true},
+        {"A10", "A1", false},
+        {"A 010", "a10", true},
+        {"A0", "A", false},
+        {"Träger 3", "TRÄGER 3", true},
+        {"Träger 3", "Trager 3", false},
+        {"Tank\xC2\xA0"
+         "2",
+         "tank 2", true},
+        {"Deck \xE2\x80\x93 1", "deck 1", true},
+        {"T-007", "T7", true},
+        {"0", "00", true},
+        {"1-01", "1.1", true},
+        {"Deck 1a", "deck 1 A", true},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         char a[MR_ZONE_KEY_MAX], b[MR_ZONE_KEY_MAX];
         mr_zone_key(rows[i].a, a);
         mr_zone_key(rows[i].b, b);
-        cr_expect_eq(strcmp(a, b) == 0, rows[i].same, "\"%s\" and \"%s\": keys \"%s\" \"%s\"", rows[i].a, rows[i].b, a, b);
+        cr_expect_eq(strcmp(a, b) == 0, rows[i].same, "\"%s\" and \"%s\": keys \"%s\" \"%s\"", rows[i].a, rows[i].b, a,
+                     b);
     }
     char key[MR_ZONE_KEY_MAX], long_name[2000];
     cr_assert_eq(mr_zone_key(" - . ", key), 0);
