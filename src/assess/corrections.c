@@ -15,7 +15,9 @@
 static const struct {
     const char *word, *what;
     int64_t um;
-} profiles[] = {{"profile fine", "profile, fine", 10}, {"profile medium", "profile, medium", 25}, {"profile coarse", "profile, coarse", 40}};
+} profiles[] = {{"profile fine", "profile, fine", 10},
+                {"profile medium", "profile, medium", 25},
+                {"profile coarse", "profile, coarse", 40}};
 
 /* Base metal readings of the zone, else those that belong to no zone. */
 static void deduct_base_metal(struct mr_assess *a, size_t zone, struct mr_correction *c) {
@@ -43,7 +45,8 @@ static void deduct_base_metal(struct mr_assess *a, size_t zone, struct mr_correc
         return;
     }
     if (c->n < least)
-        c->wrong = mr_printf(a->arena, "The base metal deduction rests on %zu readings; at least %zu are asked for.", c->n, least);
+        c->wrong = mr_printf(a->arena, "The base metal deduction rests on %zu readings; at least %zu are asked for.",
+                             c->n, least);
     c->sd_um = mr_moments_of(um, c->n).sd;
     c->quanta = mr_ratio_of(sum, (mr_wide)c->n);
     mr_add_lines(a, &c->evidence, lines, c->n, 8, "base metal readings");
@@ -61,7 +64,8 @@ struct mr_correction *mr_correction_of(struct mr_assess *a, size_t zone) {
     if (set->place.file)
         mr_add_evidence(a, &c->evidence, set->place, "correction as stated");
     if (base && profile) {
-        c->wrong = "The job asks for a base metal deduction and a profile correction; only one may be made, so none was.";
+        c->wrong =
+            "The job asks for a base metal deduction and a profile correction; only one may be made, so none was.";
         return c;
     }
     if (strcmp(text, "base metal") == 0) {
@@ -81,27 +85,44 @@ struct mr_correction *mr_correction_of(struct mr_assess *a, size_t zone) {
 
 void mr_correction_check(struct mr_assess *a, size_t zone, const struct mr_correction *c) {
     enum mr_unit unit = a->job->display.film;
-    struct mr_check check = {.id = "thickness.correction", .title = "Base metal or profile correction", .group = "thickness",
-                             .zone = zone, .measured = c->asked ? mr_ratio_in(c->quanta, unit) : MR_NAN, .unit = unit,
-                             .decimals = mr_film_decimals(unit), .limit_low = MR_NAN, .limit_high = MR_NAN,
+    struct mr_check check = {.id = "thickness.correction",
+                             .title = "Base metal or profile correction",
+                             .group = "thickness",
+                             .zone = zone,
+                             .measured = c->asked ? mr_ratio_in(c->quanta, unit) : MR_NAN,
+                             .unit = unit,
+                             .decimals = mr_film_decimals(unit),
+                             .limit_low = MR_NAN,
+                             .limit_high = MR_NAN,
                              .rule = "base metal deduction or profile correction, never both",
-                             .source = "SSPC-PA 2 (2012 and later); profile figures ISO 19840, from memory", .evidence = c->evidence};
+                             .source = "SSPC-PA 2 (2012 and later); profile figures ISO 19840, from memory",
+                             .evidence = c->evidence};
     check.outcome = c->wrong ? MR_NOT_SHOWN : c->asked ? MR_CONFORMS : MR_NOT_REQUIRED;
     bool idle = !c->asked && a->aligned->base_metal.n > 0;
     check.detail = c->wrong    ? c->wrong
-                   : !c->asked ? idle ? "Nothing was subtracted, though there are base metal readings." : "Nothing was subtracted from the readings."
+                   : !c->asked ? idle ? "Nothing was subtracted, though there are base metal readings."
+                                      : "Nothing was subtracted from the readings."
                    : c->n      ? mr_printf(a->arena, "The mean of %zu base metal readings, %s, was subtracted.", c->n,
                                            mr_film_text(a, mr_ratio_um(c->quanta), unit))
-                               : mr_printf(a->arena, "%s was subtracted for the %s.", mr_film_text(a, mr_ratio_um(c->quanta), unit), c->what);
+                               : mr_printf(a->arena, "%s was subtracted for the %s.",
+                                           mr_film_text(a, mr_ratio_um(c->quanta), unit), c->what);
     mr_add_check(a, &check);
     if (!c->wrong)
         return;
-    struct mr_finding f = {.id = "correction", .severity = MR_WARNING, .zone = zone, .t0_utc_ms = MR_T_NONE, .t1_utc_ms = MR_T_NONE,
-                           .what = mr_printf(a->arena, "Zone %s: %s", a->aligned->zones.v[zone].name, c->wrong), .measured = MR_NAN,
-                           .limit = MR_NAN, .rule = check.rule, .source = check.source,
-                           .next_step = "Add the base metal readings, or state in the job file which single correction holds: none, base "
-                                        "metal, profile fine, profile medium, profile coarse.",
-                           .evidence = c->evidence};
+    struct mr_finding f = {
+        .id = "correction",
+        .severity = MR_WARNING,
+        .zone = zone,
+        .t0_utc_ms = MR_T_NONE,
+        .t1_utc_ms = MR_T_NONE,
+        .what = mr_printf(a->arena, "Zone %s: %s", a->aligned->zones.v[zone].name, c->wrong),
+        .measured = MR_NAN,
+        .limit = MR_NAN,
+        .rule = check.rule,
+        .source = check.source,
+        .next_step = "Add the base metal readings, or state in the job file which single correction holds: none, base "
+                     "metal, profile fine, profile medium, profile coarse.",
+        .evidence = c->evidence};
     mr_add_finding(a, &f);
 }
 
@@ -119,10 +140,11 @@ void mr_correction_table(struct mr_thickness *t) {
         {mil ? "base_metal_sd_mil" : "base_metal_sd_um", "Their SD", unit, digits, 0},
         {"remark", "Remark", MR_UNIT_NONE, 0, 50},
     };
-    struct mr_table *table = mr_table_new(a->arena, "thickness-corrections", "Corrections",
-                                          "What was subtracted from every reading before it was judged: base metal or profile, never both; for a later "
-                                          "coat also the film measured below it.",
-                                          MR_COUNT(fields), fields);
+    struct mr_table *table = mr_table_new(
+        a->arena, "thickness-corrections", "Corrections",
+        "What was subtracted from every reading before it was judged: base metal or profile, never both; for a later "
+        "coat also the film measured below it.",
+        MR_COUNT(fields), fields);
     for (size_t i = 0; i < t->subjects.n; i++) {
         const struct mr_subject *s = t->subjects.v[i];
         const struct mr_value row[] = {
@@ -131,8 +153,11 @@ void mr_correction_table(struct mr_thickness *t) {
             mr_v_text(s->correction->what),
             mr_v_num(mr_ratio_in(s->limits.correction, unit)),
             s->correction->n ? mr_v_count((int64_t)s->correction->n) : mr_v_blank("none were used"),
-            s->correction->n > 1 ? mr_v_num(mr_from_canonical(unit, s->correction->sd_um)) : mr_v_blank("none were used"),
-            mr_v_text(s->deducted ? s->deducted : s->correction->wrong ? s->correction->wrong : ""),
+            s->correction->n > 1 ? mr_v_num(mr_from_canonical(unit, s->correction->sd_um))
+                                 : mr_v_blank("none were used"),
+            mr_v_text(s->deducted            ? s->deducted
+                      : s->correction->wrong ? s->correction->wrong
+                                             : ""),
         };
         mr_table_add(a->arena, table, row);
     }

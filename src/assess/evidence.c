@@ -31,7 +31,8 @@ static size_t count_ranges(const struct mr_assess *a, const struct mr_line *line
     return ranges;
 }
 
-void mr_add_lines(struct mr_assess *a, mr_evidence_list *list, struct mr_line *lines, size_t n, size_t most, const char *note) {
+void mr_add_lines(struct mr_assess *a, mr_evidence_list *list, struct mr_line *lines, size_t n, size_t most,
+                  const char *note) {
     mr_sort_stable(a->arena, lines, n, sizeof *lines, by_place);
     size_t ranges = count_ranges(a, lines, n), named = 0;
     most = most ? most : 40;
@@ -39,7 +40,9 @@ void mr_add_lines(struct mr_assess *a, mr_evidence_list *list, struct mr_line *l
         struct mr_place place = next_range(a, lines, n, &i);
         named++;
         bool cut = named == most && ranges > most;
-        mr_add_evidence(a, list, place, cut ? mr_printf(a->arena, "%s; and %zu further places", note ? note : "", ranges - most) : note);
+        mr_add_evidence(a, list, place,
+                        cut ? mr_printf(a->arena, "%s; and %zu further places", note ? note : "", ranges - most)
+                            : note);
     }
 }
 
@@ -49,7 +52,8 @@ const char *mr_lines_text(struct mr_assess *a, struct mr_line *lines, size_t n, 
     size_t ranges = count_ranges(a, lines, n), named = 0;
     for (size_t i = 0; i < n && named < most; named++) {
         struct mr_place p = next_range(a, lines, n, &i);
-        const char *where = p.line_end ? mr_printf(a->arena, "%u-%u", p.line, p.line_end) : mr_printf(a->arena, "%u", p.line);
+        const char *where =
+            p.line_end ? mr_printf(a->arena, "%u-%u", p.line, p.line_end) : mr_printf(a->arena, "%u", p.line);
         if (p.file == file)
             text = mr_printf(a->arena, "%s, %s", text, where);
         else

@@ -5,8 +5,7 @@
 
 #include <math.h>
 
-static const int64_t tens[] = {1,      10,      100,      1000,      10000,
-                               100000, 1000000, 10000000, 100000000, 1000000000};
+static const int64_t tens[] = {1, 10, 100, 1000, 10000, 100000, 1000000, 10000000, 100000000, 1000000000};
 
 /* The decimal mantissa / 10^places that was written: the first one whose correctly rounded quotient is the double. */
 static bool shortest_decimal(double written, int64_t *mantissa, int *places) {

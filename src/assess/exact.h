@@ -2,9 +2,9 @@
  * exact.h - film thickness in exact decimal arithmetic, for verdicts.
  *
  * A gauge shows a decimal, a specification writes one; the double that carries it is only near it. 0.8 x 250 = 200 must
- * pass at 200, and a mean of decimals must not miss its limit by a bit. So verdicts are taken on whole numbers: every film
- * unit is a decimal multiple of the micrometre (1 mil = 25.4 µm), hence every written value is a whole number of quanta of
- * 10^-9 µm, in whichever unit it was written, and no conversion rounds. Means are ratios of whole numbers.
+ * pass at 200, and a mean of decimals must not miss its limit by a bit. So verdicts are taken on whole numbers: every
+ * film unit is a decimal multiple of the micrometre (1 mil = 25.4 µm), hence every written value is a whole number of
+ * quanta of 10^-9 µm, in whichever unit it was written, and no conversion rounds. Means are ratios of whole numbers.
  */
 #ifndef MILRISE_ASSESS_EXACT_H
 #define MILRISE_ASSESS_EXACT_H
@@ -17,7 +17,8 @@ __extension__ typedef __int128 mr_wide;
 
 /** mr_film_quanta - the decimal that was written, as quanta. written is the double nearest to a decimal of at most 15
  *  digits and 9 places: the shortest such decimal is meant. More places are rounded to the quantum (far below what any
- *  gauge shows). Returns false, *out untouched, where the unit is no film unit or the value is no number or beyond 9 km. */
+ *  gauge shows). Returns false, *out untouched, where the unit is no film unit or the value is no number or beyond 9
+ * km. */
 bool mr_film_quanta(double written, enum mr_unit unit, int64_t *out);
 
 /** mr_decimal_scaled - the same for a plain decimal times 10^places (0 to 9), e.g. percent in thousandths. */

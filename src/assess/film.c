@@ -40,7 +40,8 @@ static bool continues(const struct mr_film_reading *before, const struct mr_film
     return run->n < how->per_spot && !(timed && r->t_utc_ms - before->t_utc_ms > how->gap_ms);
 }
 
-static void find_runs(struct mr_arena *arena, const struct mr_film *film, const struct mr_film_grouping *how, run_list *runs) {
+static void find_runs(struct mr_arena *arena, const struct mr_film *film, const struct mr_film_grouping *how,
+                      run_list *runs) {
     for (size_t i = 0; i < film->n; i++) {
         const struct mr_film_reading *r = &film->readings[i];
         if (i > 0 && continues(&film->readings[i - 1], r, &runs->v[runs->n - 1], how)) {
@@ -60,7 +61,8 @@ static int by_ids(const void *a, const void *b) {
     return order ? order : MR_ORDER(x->first, y->first);
 }
 
-/* Later runs with the ids of an earlier one join it, unless both are full. With an area id the ids are explicit: they join. */
+/* Later runs with the ids of an earlier one join it, unless both are full. With an area id the ids are explicit: they
+ * join. */
 static void join_runs(struct mr_arena *arena, run_list *runs, size_t per_spot) {
     struct run **order = MR_ARRAY(arena, struct run *, runs->n);
     for (size_t i = 0; i < runs->n; i++)
@@ -168,7 +170,8 @@ static double median_of_others(const struct mr_film_reading *r, size_t n, size_t
     return mr_median(work, k);
 }
 
-/* The spread of readings about their spot's median, over the whole film: robust, so that the unusual do not hide themselves. */
+/* The spread of readings about their spot's median, over the whole film: robust, so that the unusual do not hide
+ * themselves. */
 static double spread_within_um(const struct mr_film *film, double *work, double *distances) {
     size_t k = 0;
     for (size_t s = 0; s < film->spots.n; s++) {
@@ -180,12 +183,13 @@ static double spread_within_um(const struct mr_film *film, double *work, double 
             distances[k++] = fabs(quanta_um(film->readings[spot->first + i].quanta) - centre);
     }
     mr_sort(distances, k);
-    /* one of an odd number of readings is the median itself: the quartile of the others would be biased low, so use 2/3 */
+    /* one of an odd number of readings is the median itself: the quartile of the others would be biased low, so use 2/3
+     */
     return 1.4826 * mr_quantile(distances, k, 2.0 / 3, MR_Q7);
 }
 
-/* SSPC-PA 2 lets readings that do not repeat be left out, and does not say how far off is unusual: `unusual` robust SD here.
- * At least per_spot readings stay, and a second reading near it makes a reading a repeated one. */
+/* SSPC-PA 2 lets readings that do not repeat be left out, and does not say how far off is unusual: `unusual` robust SD
+ * here. At least per_spot readings stay, and a second reading near it makes a reading a repeated one. */
 static void discard_unusual(struct mr_arena *arena, struct mr_film *film, const struct mr_film_grouping *how) {
     double *work = MR_ARRAY(arena, double, film->n), *distances = MR_ARRAY(arena, double, film->n);
     double spread = spread_within_um(film, work, distances);
@@ -211,8 +215,8 @@ static void discard_unusual(struct mr_arena *arena, struct mr_film *film, const 
     }
 }
 
-void mr_film_group(struct mr_arena *arena, struct mr_film_reading *readings, size_t n, const struct mr_film_grouping *how,
-                   struct mr_film *out) {
+void mr_film_group(struct mr_arena *arena, struct mr_film_reading *readings, size_t n,
+                   const struct mr_film_grouping *how, struct mr_film *out) {
     *out = (struct mr_film){.n = n, .readings = readings, .per_spot = how->per_spot, .per_area = how->per_area};
     run_list runs = {0};
     mr_sort_stable(arena, readings, n, sizeof *readings, by_gauge_and_time);

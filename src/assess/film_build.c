@@ -1,9 +1,9 @@
 /*
  * film_build.c - a shortfall or an excess in terms of the site: film, passes, material.
  *
- * Reckoned from the coarsest value that misses its limit (mean, area, spot, reading), to the specified limit itself, not to
- * the 80 or 120 percent that a rule bears. One pass gives 3 to 6 mil (common practice, settings). Material: volume =
- * film x area / solids by volume, without losses; 1 µm over 1 m2 is 1 mL.
+ * Reckoned from the coarsest value that misses its limit (mean, area, spot, reading), to the specified limit itself,
+ * not to the 80 or 120 percent that a rule bears. One pass gives 3 to 6 mil (common practice, settings). Material:
+ * volume = film x area / solids by volume, without losses; 1 µm over 1 m2 is 1 mL.
  */
 #include "assess/thickness.h"
 
@@ -16,7 +16,8 @@ static int coarseness(const struct mr_rule_limit *limit) {
 }
 
 static double beyond_um(const struct mr_subject *s, const struct mr_rule_verdict *v, struct mr_ratio value) {
-    struct mr_ratio gap = v->limit->upper ? mr_ratio_subtract(value, s->limits.max) : mr_ratio_subtract(s->limits.min, value);
+    struct mr_ratio gap =
+        v->limit->upper ? mr_ratio_subtract(value, s->limits.max) : mr_ratio_subtract(s->limits.min, value);
     return mr_ratio_um(gap);
 }
 
@@ -74,9 +75,11 @@ void mr_film_build_of(struct mr_subject *s) {
 
 static const char *passes_text(struct mr_assess *a, const struct mr_subject *s, const struct mr_film_build *b) {
     enum mr_unit unit = s->unit;
-    const char *count = b->passes_low == b->passes_high ? mr_printf(a->arena, "%zu", b->passes_low)
-                                                        : mr_printf(a->arena, "%zu to %zu", b->passes_low, b->passes_high);
-    return mr_printf(a->arena, "%s %s of %s to %s (common practice, no source)", count, b->passes_high == 1 ? "pass" : "passes",
+    const char *count = b->passes_low == b->passes_high
+                            ? mr_printf(a->arena, "%zu", b->passes_low)
+                            : mr_printf(a->arena, "%zu to %zu", b->passes_low, b->passes_high);
+    return mr_printf(a->arena, "%s %s of %s to %s (common practice, no source)", count,
+                     b->passes_high == 1 ? "pass" : "passes",
                      mr_film_text(a, mr_set_num(s->z->settings, MR_DFT_PASS_MIN), unit),
                      mr_film_text(a, mr_set_num(s->z->settings, MR_DFT_PASS_MAX), unit));
 }
@@ -85,18 +88,24 @@ static const char *material_text(struct mr_assess *a, const struct mr_film_build
     enum mr_unit volume = a->job->display.volume, area = a->job->display.area;
     if (isnan(b->volume_l))
         return "";
-    return mr_printf(a->arena, " Over the %.3g %s that it stands for, %s on average, that is about %.3g %s of mixed material without losses.",
-                     mr_from_canonical(area, b->area_m2), mr_unit_symbol(area), mr_film_text(a, b->mean_um, a->job->display.film),
-                     mr_from_canonical(volume, b->volume_l), mr_unit_symbol(volume));
+    return mr_printf(
+        a->arena,
+        " Over the %.3g %s that it stands for, %s on average, that is about %.3g %s of mixed material without losses.",
+        mr_from_canonical(area, b->area_m2), mr_unit_symbol(area), mr_film_text(a, b->mean_um, a->job->display.film),
+        mr_from_canonical(volume, b->volume_l), mr_unit_symbol(volume));
 }
 
 const char *mr_film_build_text(struct mr_assess *a, const struct mr_subject *s, const struct mr_film_build *b) {
     const char *film = mr_film_text(a, b->film_um, s->unit);
     if (b == &s->thin)
-        return mr_printf(a->arena, "The worst shortfall to the specified minimum is %s: %s.%s The supplier's written instructions say whether and "
-                                   "how further coats may be sprayed, and govern; then measure the whole zone again.",
+        return mr_printf(a->arena,
+                         "The worst shortfall to the specified minimum is %s: %s.%s The supplier's written "
+                         "instructions say whether and "
+                         "how further coats may be sprayed, and govern; then measure the whole zone again.",
                          film, passes_text(a, s, b), material_text(a, b));
-    return mr_printf(a->arena, "The worst excess over the specified maximum is %s, worth %s.%s The supplier's written instructions and the engineer "
-                               "say whether it may stay or has to be taken off; then measure the whole zone again.",
+    return mr_printf(a->arena,
+                     "The worst excess over the specified maximum is %s, worth %s.%s The supplier's written "
+                     "instructions and the engineer "
+                     "say whether it may stay or has to be taken off; then measure the whole zone again.",
                      film, passes_text(a, s, b), material_text(a, b));
 }

@@ -23,7 +23,8 @@ static double corrected_um(struct mr_ratio value, struct mr_ratio correction) {
     return mr_ratio_um(correction.num ? mr_ratio_subtract(value, correction) : value);
 }
 
-static void fill_spots(struct mr_arena *arena, const struct mr_film *film, struct mr_ratio correction, struct mr_film_values *v) {
+static void fill_spots(struct mr_arena *arena, const struct mr_film *film, struct mr_ratio correction,
+                       struct mr_film_values *v) {
     struct timed_spot *order = MR_ARRAY(arena, struct timed_spot, film->spots.n);
     for (size_t s = 0; s < film->spots.n; s++)
         order[s] = (struct timed_spot){film->readings[film->spots.v[s].first].t_utc_ms, s};
@@ -35,12 +36,12 @@ static void fill_spots(struct mr_arena *arena, const struct mr_film *film, struc
         v->spot_um[v->n_spots] = corrected_um(mr_film_spot_mean(spot, true), correction);
         v->spot_area[v->n_spots] = spot->area;
         v->spot_n[v->n_spots] = spot->kept_n;
-        v->spot_name[v->n_spots++] =
-            mr_printf(arena, "spot %s, area %s", spot->name, film->areas.v[spot->area].name);
+        v->spot_name[v->n_spots++] = mr_printf(arena, "spot %s, area %s", spot->name, film->areas.v[spot->area].name);
     }
 }
 
-struct mr_film_values mr_film_values_of(struct mr_arena *arena, const struct mr_film *film, struct mr_ratio correction) {
+struct mr_film_values mr_film_values_of(struct mr_arena *arena, const struct mr_film *film,
+                                        struct mr_ratio correction) {
     struct mr_film_values v = {.n_areas = film->areas.n};
     v.reading_um = MR_ARRAY(arena, double, film->n);
     v.reading_area = MR_ARRAY(arena, size_t, film->n);
@@ -86,7 +87,8 @@ static bool outside(double x, const struct mr_chart *chart) {
 static void area_chart(struct mr_arena *arena, const struct mr_film_values *v, struct mr_film_stats *s) {
     size_t areas = v->n_areas, used = 0;
     size_t *n = MR_ARRAY(arena, size_t, areas), *start = MR_ARRAY(arena, size_t, areas + 1);
-    double *sorted = MR_ARRAY(arena, double, v->n_spots), *mean = MR_ARRAY(arena, double, areas), *sd = MR_ARRAY(arena, double, areas);
+    double *sorted = MR_ARRAY(arena, double, v->n_spots), *mean = MR_ARRAY(arena, double, areas),
+           *sd = MR_ARRAY(arena, double, areas);
     for (size_t i = 0; i < v->n_spots; i++)
         start[v->spot_area[i] + 1]++;
     for (size_t a = 0; a < areas; a++)
@@ -114,10 +116,13 @@ static void area_chart(struct mr_arena *arena, const struct mr_film_values *v, s
     }
 }
 
-static void outliers(struct mr_arena *arena, const struct mr_film_values *v, double alpha, double *work, struct mr_film_stats *s) {
+static void outliers(struct mr_arena *arena, const struct mr_film_values *v, double alpha, double *work,
+                     struct mr_film_stats *s) {
     s->grubbs = mr_grubbs(v->spot_um, v->n_spots, alpha);
     s->outliers = "";
-    s->esd_tried = v->n_spots < 15 ? 0 : v->n_spots / 10 < 10 ? v->n_spots / 10 : 10; /* HB: the test is good from 15, 25 on */
+    s->esd_tried = v->n_spots < 15        ? 0
+                   : v->n_spots / 10 < 10 ? v->n_spots / 10
+                                          : 10; /* HB: the test is good from 15, 25 on */
     if (s->esd_tried == 0)
         return;
     struct mr_outlier *steps = MR_ARRAY(arena, struct mr_outlier, s->esd_tried);
@@ -147,7 +152,8 @@ static const char *warn_capability(struct mr_arena *arena, const struct mr_film_
 /* Spots needed so that the mean lies clear of the nearest limit by k standard uncertainties. */
 static void more_spots(struct mr_film_stats *s, double min_um, double max_um, double confidence) {
     s->more = MR_MORE_UNKNOWN;
-    double distance = fmin(isnan(min_um) ? HUGE_VAL : fabs(s->spot.mean - min_um), isnan(max_um) ? HUGE_VAL : fabs(max_um - s->spot.mean));
+    double distance = fmin(isnan(min_um) ? HUGE_VAL : fabs(s->spot.mean - min_um),
+                           isnan(max_um) ? HUGE_VAL : fabs(max_um - s->spot.mean));
     if (isnan(s->u_mean_um) || !isfinite(distance))
         return;
     double k = mr_normal_q(confidence), reach = distance / k;
@@ -162,8 +168,8 @@ static void more_spots(struct mr_film_stats *s, double min_um, double max_um, do
         s->more_spots = (size_t)need > s->spot.n ? (size_t)need - s->spot.n : 1;
 }
 
-/* JCGM 106:2012. The gauge's error is common to all readings of a zone and does not average out; the scatter of the film
- * over the zone does, with the number of spots. */
+/* JCGM 106:2012. The gauge's error is common to all readings of a zone and does not average out; the scatter of the
+ * film over the zone does, with the number of spots. */
 static void doubt(const struct mr_film_values *v, double min_um, double max_um, const struct mr_accuracy *uncertainty,
                   const struct mr_settings *settings, struct mr_film_stats *s) {
     s->u_gauge_um = s->u_mean_um = s->p_mean = s->p_spot_least = s->guard_low_um = s->guard_high_um = MR_NAN;
@@ -172,7 +178,8 @@ static void doubt(const struct mr_film_values *v, double min_um, double max_um, 
         return;
     double wanted = mr_set_num(settings, MR_DFT_PROBABILITY) / 100, scatter = isnan(s->spot.sd) ? 0 : s->spot.sd;
     s->u_gauge_um = mr_accuracy_um(uncertainty, s->spot.mean) / 2;
-    s->u_mean_um = v->n_spots > 1 ? sqrt(s->u_gauge_um * s->u_gauge_um + scatter * scatter / (double)v->n_spots) : s->u_gauge_um;
+    s->u_mean_um =
+        v->n_spots > 1 ? sqrt(s->u_gauge_um * s->u_gauge_um + scatter * scatter / (double)v->n_spots) : s->u_gauge_um;
     s->p_mean = mr_conformance_p(s->spot.mean, s->u_mean_um, min_um, max_um);
     s->guard_low_um = min_um + mr_accuracy_um(uncertainty, min_um);
     s->guard_high_um = max_um - mr_accuracy_um(uncertainty, max_um);
@@ -196,10 +203,13 @@ static double share_pct(const double *x, size_t n, double low, double high) {
     return 100.0 * (double)out / (double)n;
 }
 
-struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, const struct mr_film_values *v, double min_um, double max_um,
-                                      const struct mr_accuracy *uncertainty, const struct mr_settings *settings) {
-    struct mr_film_stats s = {.reading = mr_moments_of(v->reading_um, v->n), .spot = mr_moments_of(v->spot_um, v->n_spots)};
-    double confidence = mr_set_num(settings, MR_DFT_CONFIDENCE) / 100, coverage = mr_set_num(settings, MR_DFT_COVERAGE) / 100;
+struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, const struct mr_film_values *v, double min_um,
+                                      double max_um, const struct mr_accuracy *uncertainty,
+                                      const struct mr_settings *settings) {
+    struct mr_film_stats s = {.reading = mr_moments_of(v->reading_um, v->n),
+                              .spot = mr_moments_of(v->spot_um, v->n_spots)};
+    double confidence = mr_set_num(settings, MR_DFT_CONFIDENCE) / 100,
+           coverage = mr_set_num(settings, MR_DFT_COVERAGE) / 100;
     double alpha = mr_set_num(settings, MR_DFT_OUTLIER) / 100;
     double *work = MR_ARRAY(arena, double, v->n > v->n_spots ? v->n : v->n_spots);
     memcpy(work, v->reading_um, v->n * sizeof *work);
@@ -227,7 +237,8 @@ struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, const struct mr_fi
     for (size_t i = 0; i < v->n_spots; i++)
         s.individuals_out += outside(v->spot_um[i], &s.individuals);
     area_chart(arena, v, &s);
-    s.capability = mr_capability_of(s.spot.mean, s.spot.sd, v->n_spots, min_um, max_um, (min_um + max_um) / 2, confidence);
+    s.capability =
+        mr_capability_of(s.spot.mean, s.spot.sd, v->n_spots, min_um, max_um, (min_um + max_um) / 2, confidence);
     s.capability_warning = isnan(s.capability.cpk) ? "" : warn_capability(arena, &s, alpha);
     doubt(v, min_um, max_um, uncertainty, settings, &s);
     return s;

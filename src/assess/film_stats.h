@@ -1,9 +1,9 @@
 /*
  * film_stats.h - the statistics of a film: one zone, one coat, or the whole job.
  *
- * The independent value is the spot: three readings inside a 4 cm circle share the film under it, so intervals, tests and
- * charts are taken over spot means, not over readings. Quartiles, SD and extremes of the readings are given beside them.
- * All values in µm, corrected. What is not defined for so few values is NaN.
+ * The independent value is the spot: three readings inside a 4 cm circle share the film under it, so intervals, tests
+ * and charts are taken over spot means, not over readings. Quartiles, SD and extremes of the readings are given beside
+ * them. All values in µm, corrected. What is not defined for so few values is NaN.
  */
 #ifndef MILRISE_ASSESS_FILM_STATS_H
 #define MILRISE_ASSESS_FILM_STATS_H
@@ -32,24 +32,25 @@ struct mr_film_stats {
     double q1, median, q3;             /* of the readings, rule 6 */
     struct mr_interval mean_ci, sd_ci; /* of the spots */
     double k2, k1;
-    struct mr_interval tolerance;      /* two-sided, spots */
-    double lower_bound, upper_bound;   /* one-sided, spots */
-    double below_pct, above_pct;       /* of the spots, outside the specified limits; NaN without that limit */
+    struct mr_interval tolerance;    /* two-sided, spots */
+    double lower_bound, upper_bound; /* one-sided, spots */
+    double below_pct, above_pct;     /* of the spots, outside the specified limits; NaN without that limit */
     struct mr_nested nested;
     struct mr_outlier grubbs;
     size_t esd_tried, esd_found;
-    const char *outliers;              /* names of the spots found by the generalised test; "" */
+    const char *outliers; /* names of the spots found by the generalised test; "" */
     struct mr_normality normality;
     struct mr_runs runs;
     double lag1;
     struct mr_chart individuals, xbar, s; /* single spots; areas of spots */
     size_t individuals_out, xbar_out, s_out, chart_size;
     struct mr_capability capability;
-    const char *capability_warning;    /* "" where it may be read as it stands */
-    double u_gauge_um, u_mean_um;      /* standard uncertainties at the mean: of the gauge alone; with the scatter of spots */
-    double p_mean;                     /* probability that the true mean lies within the limits */
-    double p_spot_least;               /* least of the spots, for the specified limits */
-    size_t spots_close;                /* spots whose probability is below the job's threshold */
+    const char *capability_warning; /* "" where it may be read as it stands */
+    double u_gauge_um,
+        u_mean_um;       /* standard uncertainties at the mean: of the gauge alone; with the scatter of spots */
+    double p_mean;       /* probability that the true mean lies within the limits */
+    double p_spot_least; /* least of the spots, for the specified limits */
+    size_t spots_close;  /* spots whose probability is below the job's threshold */
     double guard_low_um, guard_high_um; /* limits moved inwards by the expanded uncertainty of the gauge; NaN */
     enum mr_more more;
     size_t more_spots;
@@ -62,7 +63,8 @@ struct mr_film_values mr_film_values_of(struct mr_arena *arena, const struct mr_
 double *mr_film_readings_in_time(struct mr_arena *arena, const struct mr_film *film, struct mr_ratio correction);
 
 /** mr_film_stats_of - all of the above. min_um, max_um: specified limits, NaN where none. */
-struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, const struct mr_film_values *values, double min_um, double max_um,
-                                      const struct mr_accuracy *uncertainty, const struct mr_settings *settings);
+struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, const struct mr_film_values *values, double min_um,
+                                      double max_um, const struct mr_accuracy *uncertainty,
+                                      const struct mr_settings *settings);
 
 #endif

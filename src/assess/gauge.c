@@ -1,12 +1,12 @@
 /*
  * gauge.c - verifications of the thickness gauges and what they say about the readings between them.
  *
- * Verifications of one gauge in one go (several plates, no reading between them, short pauses) are a session. What counts
- * for the readings before a session is the gauge as it was found: the first reading on each certified value. What counts for
- * the readings after it is the gauge as it was left: the last reading on each, after an adjustment if there was one.
- * A reading is bracketed when the session before it left the gauge passing and the session after it found it passing.
- * Tolerance of gauge and of reference combined: root sum of squares, or plain sum (ASTM D7091, both ways from memory).
- * The comparison is exact: whole quanta, squared.
+ * Verifications of one gauge in one go (several plates, no reading between them, short pauses) are a session. What
+ * counts for the readings before a session is the gauge as it was found: the first reading on each certified value.
+ * What counts for the readings after it is the gauge as it was left: the last reading on each, after an adjustment if
+ * there was one. A reading is bracketed when the session before it left the gauge passing and the session after it
+ * found it passing. Tolerance of gauge and of reference combined: root sum of squares, or plain sum (ASTM D7091, both
+ * ways from memory). The comparison is exact: whole quanta, squared.
  */
 #include "assess/gauge.h"
 
@@ -19,12 +19,9 @@
 
 const char *mr_bracket_text(enum mr_bracket bracket) {
     static const char *const text[MR_BRACKET_COUNT] = {
-        "between passing verifications",
-        "no time, so no verification can be shown around it",
-        "no verification of its gauge before it",
-        "no verification of its gauge after it",
-        "the verification before it did not pass",
-        "the verification after it did not pass",
+        "between passing verifications",           "no time, so no verification can be shown around it",
+        "no verification of its gauge before it",  "no verification of its gauge after it",
+        "the verification before it did not pass", "the verification after it did not pass",
     };
     return text[bracket];
 }
@@ -62,7 +59,8 @@ double mr_accuracy_um(const struct mr_accuracy *accuracy, double value_um) {
     return (double)accuracy->quanta / MR_QUANTA_PER_UM + fabs(value_um) * (double)accuracy->percent / 100000;
 }
 
-struct mr_accuracy mr_gauge_uncertainty(const struct mr_assess *a, const struct mr_settings *settings, const char *gauge) {
+struct mr_accuracy mr_gauge_uncertainty(const struct mr_assess *a, const struct mr_settings *settings,
+                                        const char *gauge) {
     const struct mr_instrument *known = *gauge ? mr_job_instrument(a->job, gauge) : NULL;
     const char *text = known && *known->uncertainty ? known->uncertainty : mr_set_text(settings, MR_DFT_GAUGE_U);
     struct mr_accuracy u = {0}, unknown = {0};
@@ -112,7 +110,8 @@ static void name_gauges(struct mr_assess *a, struct mr_gauges *g) {
         g->checks.v[i].gauge = only;
 }
 
-/* Thousandths of a quantum unit are dropped, so that squares of the comparison stay inside 128 bits: 10^-6 um is left. */
+/* Thousandths of a quantum unit are dropped, so that squares of the comparison stay inside 128 bits: 10^-6 um is left.
+ */
 static mr_wide coarse(int64_t quanta) {
     return quanta / 1000;
 }
@@ -170,8 +169,8 @@ static bool used_between(const struct use *uses, size_t n, const char *gauge, in
     return low < n && strcmp(uses[low].gauge, gauge) == 0 && uses[low].t_utc_ms < t1;
 }
 
-static bool same_session(const struct mr_gauge_check *a, const struct mr_gauge_check *b, int64_t pause_ms, const struct use *uses,
-                         size_t n_uses) {
+static bool same_session(const struct mr_gauge_check *a, const struct mr_gauge_check *b, int64_t pause_ms,
+                         const struct use *uses, size_t n_uses) {
     const struct mr_checked *x = a->checked, *y = b->checked;
     bool turned = *x->check->when && *y->check->when && strcmp(x->check->when, y->check->when) != 0;
     return strcmp(a->gauge, b->gauge) == 0 && !turned && y->t_utc_ms - x->t_utc_ms <= pause_ms &&
@@ -179,7 +178,8 @@ static bool same_session(const struct mr_gauge_check *a, const struct mr_gauge_c
 }
 
 static int by_certified(const void *x, const void *y) {
-    const struct mr_gauge_check *a = *(const struct mr_gauge_check *const *)x, *b = *(const struct mr_gauge_check *const *)y;
+    const struct mr_gauge_check *a = *(const struct mr_gauge_check *const *)x,
+                                *b = *(const struct mr_gauge_check *const *)y;
     return MR_ORDER(a->checked->check->certified_um, b->checked->check->certified_um);
 }
 

@@ -1,6 +1,6 @@
 /*
- * rules.c - rule sets from their text files. The grammar stands in rules.h; a rule set with an error is refused whole, because
- * a limit that was meant but misspelt must not silently vanish.
+ * rules.c - rule sets from their text files. The grammar stands in rules.h; a rule set with an error is refused whole,
+ * because a limit that was meant but misspelt must not silently vanish.
  */
 #include "assess/rules.h"
 
@@ -20,7 +20,8 @@ struct loader {
 
 static void wrong(struct loader *l, const struct mr_key *key, const char *mend, const char *what) {
     l->failed = true;
-    mr_diag_add(l->diags, MR_ERROR, "rule-set", key->value_place, key->value, mend, "%s (key \"%s\")", what, key->raw_key);
+    mr_diag_add(l->diags, MR_ERROR, "rule-set", key->value_place, key->value, mend, "%s (key \"%s\")", what,
+                key->raw_key);
 }
 
 /* "80 % of minimum" or "20 %": thousandths of a percent, and what follows. */
@@ -42,7 +43,8 @@ static bool scan_percent(const char *text, int64_t *out, const char **rest) {
 
 static void read_share_of(struct loader *l, const struct mr_key *key, int64_t *percent, bool *of_maximum) {
     const char *rest;
-    if (!scan_percent(key->value, percent, &rest) || (strcmp(rest, "of minimum") != 0 && strcmp(rest, "of maximum") != 0))
+    if (!scan_percent(key->value, percent, &rest) ||
+        (strcmp(rest, "of minimum") != 0 && strcmp(rest, "of maximum") != 0))
         wrong(l, key, "Write it as: 80 % of minimum, or 120 % of maximum.", "is no share of a specified limit");
     else if (of_maximum)
         *of_maximum = strcmp(rest, "of maximum") == 0;
@@ -104,8 +106,13 @@ static void unknown(struct loader *l, const struct mr_key *key) {
 }
 
 static void read_limit(struct loader *l, const struct mr_key_section *s) {
-    struct mr_rule_limit limit = {.id = s->argument, .title = s->argument, .clause = "", .percent = -1,
-                                  .share_lenient = -1, .count_from = -1, .customary = -1};
+    struct mr_rule_limit limit = {.id = s->argument,
+                                  .title = s->argument,
+                                  .clause = "",
+                                  .percent = -1,
+                                  .share_lenient = -1,
+                                  .count_from = -1,
+                                  .customary = -1};
     for (size_t i = 0; i < s->keys.n; i++)
         if (!read_limit_key(l, &s->keys.v[i], &limit))
             unknown(l, &s->keys.v[i]);
@@ -189,7 +196,8 @@ static void read_tier(struct loader *l, const struct mr_key_section *s) {
     }
     if (t.plus > 0 && !(t.per > 0)) {
         l->failed = true;
-        mr_diag_add(l->diags, MR_ERROR, "rule-set", s->place, NULL, "Add `per`.", "this tier adds a number per no area");
+        mr_diag_add(l->diags, MR_ERROR, "rule-set", s->place, NULL, "Add `per`.",
+                    "this tier adds a number per no area");
     }
     MR_PUSH(l->arena, &l->rule->tiers, t);
 }
@@ -243,7 +251,8 @@ static bool read_file(struct loader *l, const char *name, struct mr_keyfile *key
     const struct mr_text_file *text = find_text(l->job, path);
     if (!text) {
         mr_diag_add(l->diags, MR_ERROR, "rule-set", (struct mr_place){.file = l->job->file}, name,
-                    "Built in: restriction-level-1 to -5, 80-20, 90-10, plain-limits. Others: rules/NAME.rule in the job folder.",
+                    "Built in: restriction-level-1 to -5, 80-20, 90-10, plain-limits. Others: rules/NAME.rule in the "
+                    "job folder.",
                     "there is no rule set of this name");
         return false;
     }
@@ -270,7 +279,8 @@ static void read_sections(struct loader *l, const struct mr_keyfile *keys, bool 
         else {
             l->failed = true;
             mr_diag_add(l->diags, MR_ERROR, "rule-set", s->place, s->name,
-                        "A rule set has the sections [rule], [limit], [sampling], [tier], [survey].", "is not a section of a rule set");
+                        "A rule set has the sections [rule], [limit], [sampling], [tier], [survey].",
+                        "is not a section of a rule set");
         }
     }
 }
@@ -296,9 +306,19 @@ static char *rule_name(struct mr_arena *arena, const char *name, size_t n) {
 enum mr_status mr_rule_load(struct mr_arena *arena, const struct mr_job *job, const char *name, struct mr_diags *diags,
                             const struct mr_rule **out) {
     struct mr_rule *r = MR_NEW(arena, struct mr_rule);
-    *r = (struct mr_rule){.name = rule_name(arena, name, strlen(name)), .title = "", .source = "", .edition = "", .origin = "",
-                          .discard_clause = "", .sampling_clause = "", .survey_clause = "", .interval_m = MR_NAN,
-                          .interval_ft = MR_NAN, .member_m = MR_NAN, .directions = 1, .ends_after = 1};
+    *r = (struct mr_rule){.name = rule_name(arena, name, strlen(name)),
+                          .title = "",
+                          .source = "",
+                          .edition = "",
+                          .origin = "",
+                          .discard_clause = "",
+                          .sampling_clause = "",
+                          .survey_clause = "",
+                          .interval_m = MR_NAN,
+                          .interval_ft = MR_NAN,
+                          .member_m = MR_NAN,
+                          .directions = 1,
+                          .ends_after = 1};
     struct loader l = {arena, job, diags, r, false};
     struct mr_keyfile keys, other;
     if (!read_file(&l, r->name, &keys))
@@ -314,15 +334,16 @@ enum mr_status mr_rule_load(struct mr_arena *arena, const struct mr_job *job, co
     }
     if (!*r->title || !*r->source || r->limits.n == 0) {
         l.failed = true;
-        mr_diag_add(diags, MR_ERROR, "rule-set", (struct mr_place){.file = mr_printf(arena, "rules/%s.rule", r->name)}, NULL,
-                    "Add [rule] with title and source, and at least one [limit].", "this rule set is not complete");
+        mr_diag_add(diags, MR_ERROR, "rule-set", (struct mr_place){.file = mr_printf(arena, "rules/%s.rule", r->name)},
+                    NULL, "Add [rule] with title and source, and at least one [limit].",
+                    "this rule set is not complete");
     }
     *out = r;
     return l.failed ? MR_E_JOB : MR_OK;
 }
 
-enum mr_status mr_rule_list_load(struct mr_arena *arena, const struct mr_job *job, const char *names, struct mr_diags *diags,
-                                 mr_rule_list *out) {
+enum mr_status mr_rule_list_load(struct mr_arena *arena, const struct mr_job *job, const char *names,
+                                 struct mr_diags *diags, mr_rule_list *out) {
     enum mr_status status = MR_OK;
     for (const char *at = names; *at;) {
         size_t n = strcspn(at, ",");

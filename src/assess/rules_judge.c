@@ -1,9 +1,9 @@
 /*
  * rules_judge.c - films against the limits of a rule set. All comparisons are of exact numbers.
  *
- * The correction (base metal, profile, earlier coats) is subtracted from means, which are ratios; a share of the limit is a
- * ratio as well. A spot with fewer readings than the rule asks is no spot, an area with fewer such spots no area: they are
- * counted as incomplete and neither pass nor fail.
+ * The correction (base metal, profile, earlier coats) is subtracted from means, which are ratios; a share of the limit
+ * is a ratio as well. A spot with fewer readings than the rule asks is no spot, an area with fewer such spots no area:
+ * they are counted as incomplete and neither pass nor fail.
  */
 #include "assess/film.h"
 #include "assess/rules.h"
@@ -40,8 +40,8 @@ static struct mr_ratio mean_of_readings(const struct mr_film *film, bool kept) {
 }
 
 /* The value before correction, and whether it is complete. */
-static enum mr_value_state value_of(const struct mr_film *film, const struct mr_rule *rule, const struct mr_rule_limit *limit,
-                                    size_t i, struct mr_ratio *out) {
+static enum mr_value_state value_of(const struct mr_film *film, const struct mr_rule *rule,
+                                    const struct mr_rule_limit *limit, size_t i, struct mr_ratio *out) {
     size_t taken;
     switch (limit->value) {
     case MR_RULE_READING:
@@ -90,8 +90,9 @@ static bool misses(const struct mr_rule_limit *limit, const struct raw_bounds *r
     return !raw->has_floor || mr_ratio_compare(value, raw->floor) >= 0;
 }
 
-enum mr_value_state mr_rule_value(const struct mr_film *film, const struct mr_rule *rule, const struct mr_rule_limit *limit,
-                                  const struct mr_film_limits *limits, size_t i, struct mr_ratio *out) {
+enum mr_value_state mr_rule_value(const struct mr_film *film, const struct mr_rule *rule,
+                                  const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t i,
+                                  struct mr_ratio *out) {
     struct mr_ratio value;
     enum mr_value_state state = value_of(film, rule, limit, i, &value);
     *out = mr_ratio_subtract(value, limits->correction);
@@ -112,8 +113,8 @@ static bool too_many(const struct mr_rule_limit *limit, bool strict_setting, siz
 }
 
 /* Readings above the figure that is customary where the specification states no limit: shown, not judged. */
-static size_t beyond_customary(const struct mr_film *film, const struct mr_rule *rule, const struct mr_rule_limit *limit,
-                               const struct mr_film_limits *limits) {
+static size_t beyond_customary(const struct mr_film *film, const struct mr_rule *rule,
+                               const struct mr_rule_limit *limit, const struct mr_film_limits *limits) {
     size_t n = 0;
     if (limit->customary < 0 || !limits->has_min)
         return 0;
@@ -127,8 +128,8 @@ static size_t beyond_customary(const struct mr_film *film, const struct mr_rule 
     return n;
 }
 
-static void judge_limit(const struct mr_film *film, const struct mr_rule_limit *limit, const struct mr_film_limits *limits,
-                        struct mr_rule_verdict *v) {
+static void judge_limit(const struct mr_film *film, const struct mr_rule_limit *limit,
+                        const struct mr_film_limits *limits, struct mr_rule_verdict *v) {
     if (!is_specified(limit, limits)) {
         v->missing = true;
         v->outcome = MR_NOT_REQUIRED;
@@ -161,8 +162,8 @@ static void judge_limit(const struct mr_film *film, const struct mr_rule_limit *
 void mr_rule_judge(const struct mr_film *film, const struct mr_rule *rule, const struct mr_film_limits *limits,
                    struct mr_rule_verdict *out) {
     for (size_t i = 0; i < rule->limits.n; i++) {
-        out[i] = (struct mr_rule_verdict){.rule = rule, .limit = &rule->limits.v[i], .worst = MR_NONE,
-                                          .worst_value = {0, 1}, .limit_value = {0, 1}};
+        out[i] = (struct mr_rule_verdict){
+            .rule = rule, .limit = &rule->limits.v[i], .worst = MR_NONE, .worst_value = {0, 1}, .limit_value = {0, 1}};
         judge_limit(film, &rule->limits.v[i], limits, &out[i]);
     }
 }

@@ -1,5 +1,6 @@
 /*
- * statistics_tables.c - the statistics of each film in full: intervals, components of variance, order, capability, doubt.
+ * statistics_tables.c - the statistics of each film in full: intervals, components of variance, order, capability,
+ * doubt.
  */
 #include "assess/thickness.h"
 
@@ -12,7 +13,8 @@ struct columns {
 };
 
 /* One pass over add_all names the fields, each further pass makes a row: title and value cannot drift apart. */
-static void col(struct columns *c, const char *key, const char *title, enum mr_unit unit, int decimals, int width, struct mr_value value) {
+static void col(struct columns *c, const char *key, const char *title, enum mr_unit unit, int decimals, int width,
+                struct mr_value value) {
     struct mr_field f = {key, title, unit, decimals, width};
     MR_PUSH(c->a->arena, &c->fields, f);
     MR_PUSH(c->a->arena, &c->row, value);
@@ -34,7 +36,8 @@ static void count_col(struct columns *c, const char *key, const char *title, siz
 
 static void name_cols(struct columns *c, const struct mr_subject *s) {
     col(c, "zone", "Zone", MR_UNIT_NONE, 0, 22, mr_v_text(s->z->name));
-    col(c, "coat", "Film", MR_UNIT_NONE, 0, 10, mr_v_text(s->coat ? mr_printf(c->a->arena, "coat %d", s->coat) : "system"));
+    col(c, "coat", "Film", MR_UNIT_NONE, 0, 10,
+        mr_v_text(s->coat ? mr_printf(c->a->arena, "coat %d", s->coat) : "system"));
     count_col(c, "spots", "Spots", s->values.n_spots);
 }
 
@@ -108,7 +111,9 @@ static void doubt_cols(struct columns *c, const struct mr_subject *s) {
     num_col(c, "cpk_low", "Cpk, lower limit", 3, st->capability.cpk_ci.low);
     num_col(c, "cpk_high", "Cpk, upper limit", 3, st->capability.cpk_ci.high);
     col(c, "capability_warning", "Does it apply?", MR_UNIT_NONE, 0, 44,
-        mr_v_text(*st->capability_warning ? st->capability_warning : isnan(st->capability.cpk) ? "" : "yes"));
+        mr_v_text(*st->capability_warning     ? st->capability_warning
+                  : isnan(st->capability.cpk) ? ""
+                                              : "yes"));
     film_col(c, "u_gauge", "Standard uncertainty, gauge", st->u_gauge_um);
     film_col(c, "u_mean", "Standard uncertainty of the mean", st->u_mean_um);
     num_col(c, "p_mean", "Probability that the mean conforms", 4, st->p_mean);
@@ -128,9 +133,12 @@ static bool pool(struct mr_thickness *t, struct mr_film_values *all) {
         if (s->coat == 0 && s->counting)
             n += s->values.n, spots += s->values.n_spots, zones++;
     }
-    *all = (struct mr_film_values){.reading_um = MR_ARRAY(arena, double, n), .reading_area = MR_ARRAY(arena, size_t, n),
-                                   .reading_spot = MR_ARRAY(arena, size_t, n), .spot_um = MR_ARRAY(arena, double, spots),
-                                   .spot_name = MR_ARRAY(arena, const char *, spots), .spot_area = MR_ARRAY(arena, size_t, spots),
+    *all = (struct mr_film_values){.reading_um = MR_ARRAY(arena, double, n),
+                                   .reading_area = MR_ARRAY(arena, size_t, n),
+                                   .reading_spot = MR_ARRAY(arena, size_t, n),
+                                   .spot_um = MR_ARRAY(arena, double, spots),
+                                   .spot_name = MR_ARRAY(arena, const char *, spots),
+                                   .spot_area = MR_ARRAY(arena, size_t, spots),
                                    .spot_n = MR_ARRAY(arena, size_t, spots)};
     for (size_t i = 0; i < t->subjects.n; i++) {
         const struct mr_subject *s = t->subjects.v[i];
@@ -184,18 +192,26 @@ static void statistics_table(struct mr_thickness *t, const char *id, const char 
 void mr_statistics_tables(struct mr_thickness *t) {
     struct mr_assess *a = t->a;
     const struct mr_subject *job = whole_job(t);
-    double confidence = mr_set_num(&a->job->settings, MR_DFT_CONFIDENCE), coverage = mr_set_num(&a->job->settings, MR_DFT_COVERAGE);
+    double confidence = mr_set_num(&a->job->settings, MR_DFT_CONFIDENCE),
+           coverage = mr_set_num(&a->job->settings, MR_DFT_COVERAGE);
     statistics_table(t, "thickness-intervals", "Thickness intervals",
-                     mr_printf(a->arena, "Over spot means, normal theory, confidence %g %%. Tolerance intervals hold at least %g %% of the film (ISO 16269-6, "
-                                         "exact factors). Components of variance by nested analysis of the readings; a negative estimate is shown as 0.",
+                     mr_printf(a->arena,
+                               "Over spot means, normal theory, confidence %g %%. Tolerance intervals hold at least %g "
+                               "%% of the film (ISO 16269-6, "
+                               "exact factors). Components of variance by nested analysis of the readings; a negative "
+                               "estimate is shown as 0.",
                                confidence, coverage),
                      interval_cols, job);
     statistics_table(t, "thickness-order", "Thickness order",
-                     "Outliers (Grubbs; generalised ESD from 15 spots on), normality (Anderson-Darling), runs about the median, control limits at three sigma "
-                     "in order of time. NIST/SEMATECH e-Handbook 1.3.5 and 6.3.2. An outlier is looked at, never left out for that alone.",
+                     "Outliers (Grubbs; generalised ESD from 15 spots on), normality (Anderson-Darling), runs about "
+                     "the median, control limits at three sigma "
+                     "in order of time. NIST/SEMATECH e-Handbook 1.3.5 and 6.3.2. An outlier is looked at, never left "
+                     "out for that alone.",
                      order_cols, job);
-    statistics_table(t, "thickness-doubt", "Thickness doubt",
-                     "Capability against the specified limits with its confidence limits (e-Handbook 6.1.6), where it applies; probability of conformance and "
-                     "limits guarded by the gauge's expanded uncertainty (JCGM 106:2012). The verdicts do not use these.",
-                     doubt_cols, NULL);
+    statistics_table(
+        t, "thickness-doubt", "Thickness doubt",
+        "Capability against the specified limits with its confidence limits (e-Handbook 6.1.6), where it applies; "
+        "probability of conformance and "
+        "limits guarded by the gauge's expanded uncertainty (JCGM 106:2012). The verdicts do not use these.",
+        doubt_cols, NULL);
 }

@@ -69,7 +69,8 @@ static void carry_coefficients(const gsl_vector *c, const gsl_matrix *covariance
             long double sum = 0;
             for (size_t p = 0; p < out->terms; p++)
                 for (size_t q = 0; q < out->terms; q++)
-                    sum += (long double)back[i][p] * (long double)gsl_matrix_get(covariance, p, q) * (long double)back[k][q];
+                    sum += (long double)back[i][p] * (long double)gsl_matrix_get(covariance, p, q) *
+                           (long double)back[k][q];
             cov[i][k] = (double)sum;
         }
         out->se[i] = sqrt(cov[i][i]);

@@ -48,7 +48,8 @@ struct mr_nested mr_nested_anova(const double *x, const size_t *area, const size
     if (n < 2)
         return r;
     struct sums s = {0};
-    long double shift = (long double)mr_moments_of(x, n).mean; /* sums of squares are taken about it, so that no digits cancel */
+    long double shift =
+        (long double)mr_moments_of(x, n).mean; /* sums of squares are taken about it, so that no digits cancel */
     for (size_t a = 0; a < n;) {
         size_t end = group_end(area, NULL, a, n);
         long double area_sum = 0, area_n2 = 0, count = (long double)(end - a);

@@ -2,8 +2,8 @@
  * surveys.c - the surveys of one subject: which readings belong to each, are they enough, which one counts.
  *
  * The alignment numbers the surveys of a zone by the pauses between readings. A large zone may take two days: two
- * surveys that are both short of what the rules ask, of the same film (nothing was sprayed or repaired between them), are
- * one. The newest complete survey counts. Where none is complete, the newest one is judged as far as it goes.
+ * surveys that are both short of what the rules ask, of the same film (nothing was sprayed or repaired between them),
+ * are one. The newest complete survey counts. Where none is complete, the newest one is judged as far as it goes.
  */
 #include "assess/thickness.h"
 
@@ -23,8 +23,13 @@ static int by_survey(const void *a, const void *b) {
 static struct mr_film_reading film_reading(const struct mr_thickness *t, size_t at) {
     const struct mr_placed *p = &t->a->aligned->readings.v[at];
     const struct mr_reading *r = p->reading;
-    struct mr_film_reading f = {.at = at, .t_utc_ms = p->t_utc_ms, .area_id = r->area, .spot_id = r->spot,
-                                .gauge = t->gauges.reading_gauge[at], .file = r->file, .line = r->line};
+    struct mr_film_reading f = {.at = at,
+                                .t_utc_ms = p->t_utc_ms,
+                                .area_id = r->area,
+                                .spot_id = r->spot,
+                                .gauge = t->gauges.reading_gauge[at],
+                                .file = r->file,
+                                .line = r->line};
     if (!mr_film_quanta(r->written, r->unit, &f.quanta) && !mr_film_quanta(r->film_um, MR_UNIT_UM, &f.quanta))
         f.quanta = 0; /* cannot be: the reader refuses what no gauge can show */
     return f;
@@ -66,7 +71,8 @@ static void judge(struct mr_thickness *t, const struct mr_subject *s, struct mr_
     }
 }
 
-static void build(struct mr_thickness *t, const struct mr_subject *s, struct mr_film_reading *readings, size_t n, struct mr_survey *survey) {
+static void build(struct mr_thickness *t, const struct mr_subject *s, struct mr_film_reading *readings, size_t n,
+                  struct mr_survey *survey) {
     const struct mr_film_grouping how = grouping(s);
     survey->t0_utc_ms = survey->t1_utc_ms = MR_T_NONE;
     for (size_t i = 0; i < n; i++) {
@@ -86,7 +92,8 @@ static bool same_film(const struct mr_survey *a, const struct mr_survey *b) {
     return !a->complete && !b->complete && a->window == b->window && a->stage == b->stage;
 }
 
-static void join(struct mr_thickness *t, const struct mr_subject *s, struct mr_survey *into, const struct mr_survey *next) {
+static void join(struct mr_thickness *t, const struct mr_subject *s, struct mr_survey *into,
+                 const struct mr_survey *next) {
     struct mr_film_reading *all = MR_ARRAY(t->a->arena, struct mr_film_reading, into->film.n + next->film.n);
     size_t n = 0;
     const struct mr_survey *parts[] = {into, next};
@@ -111,7 +118,8 @@ void mr_surveys_build(struct mr_thickness *t, struct mr_subject *s, const mr_ind
         for (size_t j = i; j < end; j++)
             r[j - i] = film_reading(t, order[j].at);
         const struct mr_placed *first = &t->a->aligned->readings.v[order[i].at];
-        struct mr_survey survey = {.number = order[i].survey, .joined = 1, .window = first->window, .stage = first->stage};
+        struct mr_survey survey = {
+            .number = order[i].survey, .joined = 1, .window = first->window, .stage = first->stage};
         build(t, s, r, end - i, &survey);
         struct mr_survey *last = s->surveys.n ? &s->surveys.v[s->surveys.n - 1] : NULL;
         if (last && same_film(last, &survey))

@@ -60,8 +60,9 @@ static bool deduct_film_below(struct mr_thickness *t, struct mr_subject *s, cons
         return false;
     }
     s->limits.correction = shown_mean(&below->counting->film);
-    s->deducted = mr_printf(t->a->arena, "the film below was %s as the gauge showed it (mean of %zu readings after coat %d)",
-                            mr_film_text(t->a, mr_ratio_um(s->limits.correction), s->unit), below->counting->film.n, below->coat);
+    s->deducted =
+        mr_printf(t->a->arena, "the film below was %s as the gauge showed it (mean of %zu readings after coat %d)",
+                  mr_film_text(t->a, mr_ratio_um(s->limits.correction), s->unit), below->counting->film.n, below->coat);
     return true;
 }
 
@@ -82,7 +83,8 @@ static struct mr_accuracy largest_uncertainty(const struct mr_thickness *t, cons
     return u;
 }
 
-static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_index_list *at, const struct mr_subject *below) {
+static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_index_list *at,
+                        const struct mr_subject *below) {
     struct mr_arena *arena = t->a->arena;
     const struct mr_alignment *al = t->a->aligned;
     mr_index_list film = {0}, extent = {0};
@@ -115,14 +117,29 @@ static void add_film(struct mr_thickness *t, const struct mr_subject *s) {
     if (!s->counting)
         return;
     const struct mr_film_stats *st = &s->stats;
-    struct mr_zone_film f = {.zone = s->zone, .n_readings = s->values.n, .n_spots = s->values.n_spots, .n_areas = s->values.n_areas,
-                             .mean_um = st->reading.mean, .sd_um = st->reading.sd, .cv_pct = 100 * st->reading.sd / st->reading.mean,
-                             .min_um = st->reading.min, .q1_um = st->q1, .median_um = st->median, .q3_um = st->q3,
-                             .max_um = st->reading.max, .ci_low_um = st->mean_ci.low, .ci_high_um = st->mean_ci.high,
-                             .share_below_pct = st->below_pct, .share_above_pct = st->above_pct, .n_values = s->values.n,
-                             .reading_um = mr_film_readings_in_time(t->a->arena, &s->counting->film, s->limits.correction),
-                             .n_spot_values = s->values.n_spots, .spot_um = s->values.spot_um,
-                             .limit_min_um = s->min_um, .limit_max_um = s->max_um};
+    struct mr_zone_film f = {.zone = s->zone,
+                             .n_readings = s->values.n,
+                             .n_spots = s->values.n_spots,
+                             .n_areas = s->values.n_areas,
+                             .mean_um = st->reading.mean,
+                             .sd_um = st->reading.sd,
+                             .cv_pct = 100 * st->reading.sd / st->reading.mean,
+                             .min_um = st->reading.min,
+                             .q1_um = st->q1,
+                             .median_um = st->median,
+                             .q3_um = st->q3,
+                             .max_um = st->reading.max,
+                             .ci_low_um = st->mean_ci.low,
+                             .ci_high_um = st->mean_ci.high,
+                             .share_below_pct = st->below_pct,
+                             .share_above_pct = st->above_pct,
+                             .n_values = s->values.n,
+                             .reading_um =
+                                 mr_film_readings_in_time(t->a->arena, &s->counting->film, s->limits.correction),
+                             .n_spot_values = s->values.n_spots,
+                             .spot_um = s->values.spot_um,
+                             .limit_min_um = s->min_um,
+                             .limit_max_um = s->max_um};
     const struct mr_film *film = &s->counting->film;
     for (size_t r = 0; r < s->rules->n; r++) {
         struct mr_need need = mr_rule_need(s->rules->v[r], s->z->area_m2, s->us, film->per_spot, film->per_area);
@@ -147,16 +164,34 @@ static void check_gauges(struct mr_thickness *t, size_t zone, size_t first_subje
 
 static void unusable_rules(struct mr_assess *a, size_t zone, const char *names) {
     const struct mr_setting *set = &a->aligned->zones.v[zone].settings->v[MR_DFT_RULES];
-    struct mr_check c = {.id = "thickness.rules", .title = "Rule sets that can be used", .group = "thickness", .zone = zone,
-                         .outcome = MR_NOT_SHOWN, .measured = MR_NAN, .limit_low = MR_NAN, .limit_high = MR_NAN,
-                         .rule = "every rule set that the job names is known", .source = MR_SRC_PD,
-                         .detail = mr_printf(a->arena, "Not every rule set of \"%s\" could be used; the messages say which and why.", names)};
+    struct mr_check c = {
+        .id = "thickness.rules",
+        .title = "Rule sets that can be used",
+        .group = "thickness",
+        .zone = zone,
+        .outcome = MR_NOT_SHOWN,
+        .measured = MR_NAN,
+        .limit_low = MR_NAN,
+        .limit_high = MR_NAN,
+        .rule = "every rule set that the job names is known",
+        .source = MR_SRC_PD,
+        .detail =
+            mr_printf(a->arena, "Not every rule set of \"%s\" could be used; the messages say which and why.", names)};
     if (set->place.file)
         mr_add_evidence(a, &c.evidence, set->place, "rules as stated");
     mr_add_check(a, &c);
-    struct mr_finding f = {.id = "rules", .severity = MR_WARNING, .zone = zone, .t0_utc_ms = MR_T_NONE, .t1_utc_ms = MR_T_NONE,
-                           .what = c.detail, .measured = MR_NAN, .limit = MR_NAN, .rule = c.rule, .source = c.source,
-                           .next_step = "Name rule sets of templates/rules or of the job's own rules folder.", .evidence = c.evidence};
+    struct mr_finding f = {.id = "rules",
+                           .severity = MR_WARNING,
+                           .zone = zone,
+                           .t0_utc_ms = MR_T_NONE,
+                           .t1_utc_ms = MR_T_NONE,
+                           .what = c.detail,
+                           .measured = MR_NAN,
+                           .limit = MR_NAN,
+                           .rule = c.rule,
+                           .source = c.source,
+                           .next_step = "Name rule sets of templates/rules or of the job's own rules folder.",
+                           .evidence = c.evidence};
     mr_add_finding(a, &f);
 }
 
@@ -189,11 +224,20 @@ static void note_bare(struct mr_assess *a, size_t zone, const mr_index_list *at)
     }
     if (n == 0)
         return;
-    struct mr_finding f = {.id = "readings-before-coat", .severity = MR_WARNING, .zone = zone, .t0_utc_ms = MR_T_NONE, .t1_utc_ms = MR_T_NONE,
-                           .measured = (double)n, .limit = MR_NAN, .rule = "film is measured after it was sprayed", .source = MR_SRC_PD,
-                           .what = mr_printf(a->arena, "Zone %s: %zu readings were taken before its first spray window; they are not judged.",
-                                             a->aligned->zones.v[zone].name, n),
-                           .next_step = "Check the clocks of gauge and spray log, or put the readings into a base metal file."};
+    struct mr_finding f = {
+        .id = "readings-before-coat",
+        .severity = MR_WARNING,
+        .zone = zone,
+        .t0_utc_ms = MR_T_NONE,
+        .t1_utc_ms = MR_T_NONE,
+        .measured = (double)n,
+        .limit = MR_NAN,
+        .rule = "film is measured after it was sprayed",
+        .source = MR_SRC_PD,
+        .what =
+            mr_printf(a->arena, "Zone %s: %zu readings were taken before its first spray window; they are not judged.",
+                      a->aligned->zones.v[zone].name, n),
+        .next_step = "Check the clocks of gauge and spray log, or put the readings into a base metal file."};
     mr_add_lines(a, &f.evidence, lines, n, 0, "readings before the first coat");
     mr_add_finding(a, &f);
 }

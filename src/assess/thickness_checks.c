@@ -1,18 +1,28 @@
 /*
  * thickness_checks.c - verdicts of the counting survey as checks.
  *
- * One check for each limit of each rule, and one for each rule that lays down how many are to be measured. While a survey
- * is short of that number, limits that hold so far are not shown: what was not measured cannot conform. A limit that is
- * missed does not conform, however few readings there are.
+ * One check for each limit of each rule, and one for each rule that lays down how many are to be measured. While a
+ * survey is short of that number, limits that hold so far are not shown: what was not measured cannot conform. A limit
+ * that is missed does not conform, however few readings there are.
  */
 #include "assess/thickness.h"
 
 #include <math.h>
 
 static struct mr_check film_check(const struct mr_subject *s, const char *id, const char *title) {
-    return (struct mr_check){.id = id, .title = title, .group = "thickness", .zone = s->zone, .coat = s->coat,
-                             .measured = MR_NAN, .limit_low = MR_NAN, .limit_high = MR_NAN, .unit = s->unit,
-                             .decimals = mr_film_decimals(s->unit), .detail = "", .rule = "", .source = ""};
+    return (struct mr_check){.id = id,
+                             .title = title,
+                             .group = "thickness",
+                             .zone = s->zone,
+                             .coat = s->coat,
+                             .measured = MR_NAN,
+                             .limit_low = MR_NAN,
+                             .limit_high = MR_NAN,
+                             .unit = s->unit,
+                             .decimals = mr_film_decimals(s->unit),
+                             .detail = "",
+                             .rule = "",
+                             .source = ""};
 }
 
 static const char *titled(struct mr_assess *a, const struct mr_subject *s, const char *title) {
@@ -24,15 +34,17 @@ static const char *rule_source(struct mr_assess *a, const struct mr_rule *rule, 
 }
 
 /* Lines behind the values that miss the limit; where none does, behind the worst one. */
-static void add_value_evidence(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule_verdict *v, mr_evidence_list *list) {
+static void add_value_evidence(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule_verdict *v,
+                               mr_evidence_list *list) {
     const struct mr_film *film = &s->counting->film;
     struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
     size_t n = 0;
     if (v->failing == 0) {
         if (v->worst != MR_NONE)
             n = mr_value_lines(film, v->limit, v->worst, lines);
-        mr_add_lines(a, list, lines, n, 12, mr_printf(a->arena, "the value nearest to the limit: %s",
-                                                      v->worst == MR_NONE ? "none" : mr_value_name(a, film, v->limit, v->worst)));
+        mr_add_lines(a, list, lines, n, 12,
+                     mr_printf(a->arena, "the value nearest to the limit: %s",
+                               v->worst == MR_NONE ? "none" : mr_value_name(a, film, v->limit, v->worst)));
         return;
     }
     for (size_t i = 0; i < mr_rule_values(film, v->limit); i++) {
@@ -45,30 +57,36 @@ static void add_value_evidence(struct mr_assess *a, const struct mr_subject *s, 
 
 static const char *const plural[] = {"readings", "spots", "areas", "means"};
 
-static const char *verdict_detail(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule_verdict *v, int decimals) {
+static const char *verdict_detail(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule_verdict *v,
+                                  int decimals) {
     const struct mr_rule_limit *l = v->limit;
     if (v->missing) {
-        const char *custom = v->beyond_customary
-                                 ? mr_printf(a->arena, " %zu readings exceed %g %% of the minimum, the customary figure where none is stated.",
-                                             v->beyond_customary, (double)l->customary / 1000)
-                                 : "";
+        const char *custom =
+            v->beyond_customary
+                ? mr_printf(a->arena,
+                            " %zu readings exceed %g %% of the minimum, the customary figure where none is stated.",
+                            v->beyond_customary, (double)l->customary / 1000)
+                : "";
         return mr_printf(a->arena, "The specification states no %s.%s", l->of_maximum ? "maximum" : "minimum", custom);
     }
     if (v->judged == 0)
-        return mr_printf(a->arena, "None of the %zu %s has as many parts as the rule asks for.", v->incomplete, plural[l->value]);
+        return mr_printf(a->arena, "None of the %zu %s has as many parts as the rule asks for.", v->incomplete,
+                         plural[l->value]);
     const char *extreme = mr_printf(a->arena, "the %s is %.*f %s (%s)", l->upper ? "greatest" : "least", decimals,
                                     mr_ratio_in(v->worst_value, s->unit), mr_unit_symbol(s->unit),
                                     mr_value_name(a, &s->counting->film, l, v->worst));
-    const char *text = mr_printf(a->arena, "%zu of %zu %s miss %.*f %s; %s.", v->failing, v->judged, plural[l->value], decimals,
-                                 mr_ratio_in(v->limit_value, s->unit), mr_unit_symbol(s->unit), extreme);
+    const char *text = mr_printf(a->arena, "%zu of %zu %s miss %.*f %s; %s.", v->failing, v->judged, plural[l->value],
+                                 decimals, mr_ratio_in(v->limit_value, s->unit), mr_unit_symbol(s->unit), extreme);
     if (l->shared && v->failing)
         text = mr_printf(a->arena, "%s That is %.4g %%.", text, 100.0 * (double)v->failing / (double)v->judged);
     if (v->incomplete)
-        text = mr_printf(a->arena, "%s %zu %s with too few parts were not judged.", text, v->incomplete, plural[l->value]);
+        text =
+            mr_printf(a->arena, "%s %zu %s with too few parts were not judged.", text, v->incomplete, plural[l->value]);
     return text;
 }
 
-static void add_limit_check(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule_verdict *v, bool enough) {
+static void add_limit_check(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule_verdict *v,
+                            bool enough) {
     struct mr_check c = film_check(s, mr_printf(a->arena, "thickness.%s", v->limit->id), titled(a, s, v->limit->title));
     c.rule = mr_limit_text(a, v);
     c.source = rule_source(a, v->rule, v->limit->clause);
@@ -90,7 +108,8 @@ static void add_limit_check(struct mr_assess *a, const struct mr_subject *s, con
     }
     if (c.outcome == MR_CONFORMS && !enough) {
         c.outcome = MR_NOT_SHOWN;
-        c.detail = mr_printf(a->arena, "%s What was measured holds, but less was measured than the rule asks for.", c.detail);
+        c.detail =
+            mr_printf(a->arena, "%s What was measured holds, but less was measured than the rule asks for.", c.detail);
     }
     add_value_evidence(a, s, v, &c.evidence);
     mr_add_check(a, &c);
@@ -108,22 +127,33 @@ static size_t short_of(size_t need, size_t taken) {
 }
 
 static void add_too_few(struct mr_assess *a, const struct mr_check *c, const struct mr_subject *s, const char *left) {
-    struct mr_finding f = {.id = "too-few-readings", .severity = MR_WARNING, .zone = s->zone, .coat = s->coat,
+    struct mr_finding f = {.id = "too-few-readings",
+                           .severity = MR_WARNING,
+                           .zone = s->zone,
+                           .coat = s->coat,
                            .t0_utc_ms = s->counting ? s->counting->t0_utc_ms : MR_T_NONE,
                            .t1_utc_ms = s->counting ? s->counting->t1_utc_ms : MR_T_NONE,
-                           .what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c->detail), .measured = c->measured, .limit = c->limit_low,
-                           .unit = MR_UNIT_NONE, .rule = c->rule, .source = c->source, .next_step = left, .evidence = c->evidence};
+                           .what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c->detail),
+                           .measured = c->measured,
+                           .limit = c->limit_low,
+                           .unit = MR_UNIT_NONE,
+                           .rule = c->rule,
+                           .source = c->source,
+                           .next_step = left,
+                           .evidence = c->evidence};
     mr_add_finding(a, &f);
 }
 
-static bool add_enough_check(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule *rule, size_t per_spot, size_t per_area) {
+static bool add_enough_check(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule *rule,
+                             size_t per_spot, size_t per_area) {
     if (!rule->sampled)
         return true;
     struct mr_check c = film_check(s, "thickness.enough", titled(a, s, "Measured often enough"));
     struct mr_need need = mr_rule_need(rule, s->z->area_m2, s->us, per_spot, per_area), taken = {.known = true};
     if (s->counting)
         taken = mr_rule_taken(&s->counting->film, rule);
-    struct mr_need left = {short_of(need.areas, taken.areas), short_of(need.spots, taken.spots), short_of(need.readings, taken.readings), true};
+    struct mr_need left = {short_of(need.areas, taken.areas), short_of(need.spots, taken.spots),
+                           short_of(need.readings, taken.readings), true};
     bool enough = need.known && left.areas == 0 && left.spots == 0 && left.readings == 0 && s->counting;
     c.rule = mr_printf(a->arena, "%s, number of measurements", rule->title);
     c.source = rule_source(a, rule, rule->sampling_clause);
@@ -134,7 +164,9 @@ static bool add_enough_check(struct mr_assess *a, const struct mr_subject *s, co
     c.limit_low = need.known ? (double)(rule->counts_areas ? need.areas : need.readings) : MR_NAN;
     const char *next = "State the zone's area in the zone register.";
     if (!need.known)
-        c.detail = mr_printf(a->arena, "How many are asked for depends on the zone's area, which is not known; taken: %s.", count_text(a, rule, &taken));
+        c.detail =
+            mr_printf(a->arena, "How many are asked for depends on the zone's area, which is not known; taken: %s.",
+                      count_text(a, rule, &taken));
     else
         c.detail = mr_printf(a->arena, "Asked for at %s: %s; taken: %s.",
                              s->us ? mr_printf(a->arena, "%.6g ft2", mr_from_canonical(MR_UNIT_FT2, s->z->area_m2))
@@ -158,10 +190,19 @@ static void add_no_readings(struct mr_assess *a, const struct mr_subject *s) {
                        : "There are no readings of the finished film.";
     mr_add_evidence(a, &c.evidence, s->z->place, "zone register");
     mr_add_check(a, &c);
-    struct mr_finding f = {.id = "no-readings", .severity = MR_WARNING, .zone = s->zone, .coat = s->coat, .t0_utc_ms = MR_T_NONE,
-                           .t1_utc_ms = MR_T_NONE, .what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c.detail),
-                           .measured = MR_NAN, .limit = MR_NAN, .rule = c.rule, .source = c.source,
-                           .next_step = "Add the gauge's export to the job folder, or measure the zone.", .evidence = c.evidence};
+    struct mr_finding f = {.id = "no-readings",
+                           .severity = MR_WARNING,
+                           .zone = s->zone,
+                           .coat = s->coat,
+                           .t0_utc_ms = MR_T_NONE,
+                           .t1_utc_ms = MR_T_NONE,
+                           .what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c.detail),
+                           .measured = MR_NAN,
+                           .limit = MR_NAN,
+                           .rule = c.rule,
+                           .source = c.source,
+                           .next_step = "Add the gauge's export to the job folder, or measure the zone.",
+                           .evidence = c.evidence};
     mr_add_finding(a, &f);
 }
 
@@ -174,7 +215,8 @@ void mr_thickness_checks(struct mr_thickness *t, struct mr_subject *s) {
         c.outcome = MR_NOT_REQUIRED;
         c.rule = "limits are stated by the specification";
         c.source = MR_SRC_JOB;
-        c.detail = "The specification states neither a minimum nor a maximum, so the readings are shown and not judged.";
+        c.detail =
+            "The specification states neither a minimum nor a maximum, so the readings are shown and not judged.";
         mr_add_check(a, &c);
         return;
     }
@@ -214,8 +256,10 @@ void mr_history_check(struct mr_thickness *t, const struct mr_subject *s) {
         c.detail = s->surveys.n > 1 ? "No earlier survey missed a limit." : "There is one survey.";
     } else if (s->counting->fails || !s->counting->complete) {
         c.outcome = MR_DOES_NOT_CONFORM;
-        c.detail = s->counting->fails ? "An earlier survey missed a limit, and so does the one that counts: the zone is open."
-                                      : "An earlier survey missed a limit, and no complete survey after it shows that it was made good: the zone is open.";
+        c.detail = s->counting->fails
+                       ? "An earlier survey missed a limit, and so does the one that counts: the zone is open."
+                       : "An earlier survey missed a limit, and no complete survey after it shows that it was made "
+                         "good: the zone is open.";
     } else {
         c.outcome = MR_CONFORMS;
         c.detail = "An earlier survey missed a limit; a complete survey after it does not.";
@@ -232,10 +276,18 @@ void mr_history_check(struct mr_thickness *t, const struct mr_subject *s) {
     mr_add_check(a, &c);
     if (c.outcome < MR_NOT_SHOWN)
         return;
-    struct mr_finding f = {.id = "open-zone", .severity = c.outcome == MR_NOT_SHOWN ? MR_WARNING : MR_ERROR, .zone = s->zone, .coat = s->coat,
-                           .t0_utc_ms = (newer ? newer : failed)->t0_utc_ms, .t1_utc_ms = (newer ? newer : failed)->t1_utc_ms,
-                           .what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c.detail), .measured = MR_NAN, .limit = MR_NAN,
-                           .rule = c.rule, .source = c.source, .next_step = "Repair what is short or over, then measure the whole zone again.",
+    struct mr_finding f = {.id = "open-zone",
+                           .severity = c.outcome == MR_NOT_SHOWN ? MR_WARNING : MR_ERROR,
+                           .zone = s->zone,
+                           .coat = s->coat,
+                           .t0_utc_ms = (newer ? newer : failed)->t0_utc_ms,
+                           .t1_utc_ms = (newer ? newer : failed)->t1_utc_ms,
+                           .what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c.detail),
+                           .measured = MR_NAN,
+                           .limit = MR_NAN,
+                           .rule = c.rule,
+                           .source = c.source,
+                           .next_step = "Repair what is short or over, then measure the whole zone again.",
                            .evidence = c.evidence};
     mr_add_finding(a, &f);
 }

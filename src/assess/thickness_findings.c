@@ -6,13 +6,23 @@
 #include <math.h>
 
 static struct mr_finding film_finding(const struct mr_subject *s, const char *id, enum mr_severity severity) {
-    return (struct mr_finding){.id = id, .severity = severity, .zone = s->zone, .coat = s->coat,
-                               .t0_utc_ms = s->counting->t0_utc_ms, .t1_utc_ms = s->counting->t1_utc_ms, .measured = MR_NAN,
-                               .limit = MR_NAN, .unit = s->unit, .decimals = mr_film_decimals(s->unit), .rule = "", .source = ""};
+    return (struct mr_finding){.id = id,
+                               .severity = severity,
+                               .zone = s->zone,
+                               .coat = s->coat,
+                               .t0_utc_ms = s->counting->t0_utc_ms,
+                               .t1_utc_ms = s->counting->t1_utc_ms,
+                               .measured = MR_NAN,
+                               .limit = MR_NAN,
+                               .unit = s->unit,
+                               .decimals = mr_film_decimals(s->unit),
+                               .rule = "",
+                               .source = ""};
 }
 
 /* Every missed limit of one side in one sentence, evidence from all of them. */
-static void add_missed(struct mr_assess *a, const struct mr_subject *s, const struct mr_film_build *b, const char *id, const char *word) {
+static void add_missed(struct mr_assess *a, const struct mr_subject *s, const struct mr_film_build *b, const char *id,
+                       const char *word) {
     if (!b->verdict)
         return;
     struct mr_finding f = film_finding(s, id, MR_ERROR);
@@ -23,7 +33,8 @@ static void add_missed(struct mr_assess *a, const struct mr_subject *s, const st
     f.limit = mr_ratio_in(main->limit_value, s->unit);
     f.decimals = mr_telling_decimals(f.measured, f.limit, f.decimals);
     f.rule = mr_limit_text(a, main);
-    f.source = mr_printf(a->arena, "%s (%s)%s%s", main->rule->source, main->rule->edition, *main->limit->clause ? ", " : "", main->limit->clause);
+    f.source = mr_printf(a->arena, "%s (%s)%s%s", main->rule->source, main->rule->edition,
+                         *main->limit->clause ? ", " : "", main->limit->clause);
     const char *also = "";
     for (size_t r = 0; r < s->rules->n; r++)
         for (size_t i = 0; i < s->rules->v[r]->limits.n; i++) {
@@ -31,19 +42,21 @@ static void add_missed(struct mr_assess *a, const struct mr_subject *s, const st
             if (v->outcome != MR_DOES_NOT_CONFORM || v->limit->upper != main->limit->upper)
                 continue;
             if (v != main)
-                also = mr_printf(a->arena, "%s%s%s, %s (%zu of %zu)", also, *also ? "; " : " Missed as well: ", v->rule->title,
-                                 v->limit->title, v->failing, v->judged);
+                also = mr_printf(a->arena, "%s%s%s, %s (%zu of %zu)", also,
+                                 *also ? "; " : " Missed as well: ", v->rule->title, v->limit->title, v->failing,
+                                 v->judged);
             size_t n = 0;
             for (size_t k = 0; v == main && k < mr_rule_values(film, v->limit); k++) {
                 struct mr_ratio value;
                 if (mr_rule_value(film, v->rule, v->limit, &s->limits, k, &value) == MR_VALUE_MISSES)
                     n += mr_value_lines(film, v->limit, k, lines + n);
             }
-            mr_add_lines(a, &f.evidence, lines, n, 0, mr_printf(a->arena, "readings behind what misses the limit: %s", v->limit->title));
+            mr_add_lines(a, &f.evidence, lines, n, 0,
+                         mr_printf(a->arena, "readings behind what misses the limit: %s", v->limit->title));
         }
     f.what = mr_printf(a->arena, "%s is %s: %s is %.*f %s, the limit is %.*f %s.%s%s", mr_subject_text(a, s), word,
-                       mr_value_name(a, film, main->limit, main->worst), f.decimals, f.measured, mr_unit_symbol(s->unit), f.decimals,
-                       f.limit, mr_unit_symbol(s->unit), also, *also ? "." : "");
+                       mr_value_name(a, film, main->limit, main->worst), f.decimals, f.measured,
+                       mr_unit_symbol(s->unit), f.decimals, f.limit, mr_unit_symbol(s->unit), also, *also ? "." : "");
     f.next_step = mr_film_build_text(a, s, b);
     mr_add_finding(a, &f);
 }
@@ -58,7 +71,9 @@ static void add_discarded(struct mr_assess *a, const struct mr_subject *s) {
     for (size_t i = 0; i < film->n; i++)
         if (film->readings[i].discarded)
             lines[n++] = (struct mr_line){film->readings[i].file, film->readings[i].line};
-    f.what = mr_printf(a->arena, "%s: %zu unusual readings that did not repeat were left out under the rules that give leave, and none under the others.",
+    f.what = mr_printf(a->arena,
+                       "%s: %zu unusual readings that did not repeat were left out under the rules that give leave, "
+                       "and none under the others.",
                        mr_subject_text(a, s), n);
     f.rule = "unusually high or low readings that do not repeat are discarded first";
     f.source = "SSPC-PA 2 section 3.2 (2012); how far off is unusual: project decision";
@@ -86,14 +101,17 @@ static void add_incomplete(struct mr_assess *a, const struct mr_subject *s) {
                 if (mr_rule_value(film, v->rule, v->limit, &s->limits, k, &value) == MR_VALUE_INCOMPLETE)
                     n += mr_value_lines(film, v->limit, k, lines + n);
             }
-            f.what = mr_printf(a->arena, "%s: %zu of %zu spots have fewer readings than %s asks for; they are not judged and not averaged.",
-                               mr_subject_text(a, s), v->incomplete, film->spots.n, v->rule->title);
+            f.what = mr_printf(
+                a->arena,
+                "%s: %zu of %zu spots have fewer readings than %s asks for; they are not judged and not averaged.",
+                mr_subject_text(a, s), v->incomplete, film->spots.n, v->rule->title);
             f.rule = mr_printf(a->arena, "%s, readings in a spot", v->rule->title);
             f.source = mr_printf(a->arena, "%s (%s)", v->rule->source, v->rule->edition);
             f.measured = (double)v->incomplete;
             f.unit = MR_UNIT_NONE;
             f.decimals = 0;
-            f.next_step = "Measure these spots again with the full number of readings, or set `readings per spot` and `spot gap` as the crew works.";
+            f.next_step = "Measure these spots again with the full number of readings, or set `readings per spot` and "
+                          "`spot gap` as the crew works.";
             mr_add_lines(a, &f.evidence, lines, n, 0, "readings in incomplete spots");
             mr_add_finding(a, &f);
             return;
@@ -106,10 +124,13 @@ static void add_close(struct mr_assess *a, const struct mr_subject *s) {
     if (isnan(st->p_mean) || st->p_mean >= wanted || s->counting->fails)
         return;
     struct mr_finding f = film_finding(s, "close-case", MR_NOTE);
-    const char *more = st->more == MR_MORE_SPOTS ? mr_printf(a->arena, "About %zu more spots would settle it.", st->more_spots)
-                       : st->more == MR_MORE_NEVER ? "No number of readings with this gauge would settle it: its own uncertainty is the limit."
-                                                   : "Measure more spots.";
-    f.what = mr_printf(a->arena, "%s is a close case: with the gauge's uncertainty the true mean conforms with probability %.3f.",
+    const char *more = st->more == MR_MORE_SPOTS
+                           ? mr_printf(a->arena, "About %zu more spots would settle it.", st->more_spots)
+                       : st->more == MR_MORE_NEVER
+                           ? "No number of readings with this gauge would settle it: its own uncertainty is the limit."
+                           : "Measure more spots.";
+    f.what = mr_printf(a->arena,
+                       "%s is a close case: with the gauge's uncertainty the true mean conforms with probability %.3f.",
                        mr_subject_text(a, s), st->p_mean);
     f.measured = 100 * st->p_mean;
     f.limit = 100 * wanted;
@@ -121,7 +142,8 @@ static void add_close(struct mr_assess *a, const struct mr_subject *s) {
     mr_add_finding(a, &f);
 }
 
-/* A rule's own system of units is used on its own; readings in the other one were converted exactly, which a reader should know. */
+/* A rule's own system of units is used on its own; readings in the other one were converted exactly, which a reader
+ * should know. */
 static void add_mixed_units(struct mr_assess *a, const struct mr_subject *s) {
     const struct mr_film *film = &s->counting->film;
     struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
@@ -135,7 +157,9 @@ static void add_mixed_units(struct mr_assess *a, const struct mr_subject *s) {
     if (n == 0 || (!s->limits.has_min && !s->limits.has_max))
         return;
     struct mr_finding f = film_finding(s, "units-differ", MR_NOTE);
-    f.what = mr_printf(a->arena, "%s: %zu readings were taken in another system of units than the specification's %s; they were converted exactly (1 mil = 25.4 µm).",
+    f.what = mr_printf(a->arena,
+                       "%s: %zu readings were taken in another system of units than the specification's %s; they were "
+                       "converted exactly (1 mil = 25.4 µm).",
                        mr_subject_text(a, s), n, mr_unit_symbol(s->unit));
     f.rule = "one system of units on its own";
     f.source = "SSPC-PA 2 section 1.5 (2015)";
@@ -151,7 +175,9 @@ static void add_customary(struct mr_assess *a, const struct mr_subject *s) {
             if (v->beyond_customary == 0)
                 continue;
             struct mr_finding f = film_finding(s, "beyond-customary-maximum", MR_WARNING);
-            f.what = mr_printf(a->arena, "%s: %zu readings exceed %g %% of the minimum. The specification states no maximum, so nothing is judged.",
+            f.what = mr_printf(a->arena,
+                               "%s: %zu readings exceed %g %% of the minimum. The specification states no maximum, so "
+                               "nothing is judged.",
                                mr_subject_text(a, s), v->beyond_customary, (double)v->limit->customary / 1000);
             f.measured = (double)v->beyond_customary;
             f.unit = MR_UNIT_NONE;

@@ -43,19 +43,23 @@ const char *mr_limit_text(struct mr_assess *a, const struct mr_rule_verdict *v) 
     const struct mr_rule_limit *l = v->limit;
     const char *share = "";
     if (l->shared)
-        share = mr_printf(a->arena, ", %s %g %% may miss it", l->share_strict ? "fewer than" : "at most", (double)l->share / 1000);
-    return mr_printf(a->arena, "%s, %s: at %s %g %% of the specified %s%s", v->rule->title, l->title, l->upper ? "most" : "least",
-                     (double)l->percent / 1000, l->of_maximum ? "maximum" : "minimum", share);
+        share = mr_printf(a->arena, ", %s %g %% may miss it", l->share_strict ? "fewer than" : "at most",
+                          (double)l->share / 1000);
+    return mr_printf(a->arena, "%s, %s: at %s %g %% of the specified %s%s", v->rule->title, l->title,
+                     l->upper ? "most" : "least", (double)l->percent / 1000, l->of_maximum ? "maximum" : "minimum",
+                     share);
 }
 
-const char *mr_value_name(struct mr_assess *a, const struct mr_film *film, const struct mr_rule_limit *limit, size_t i) {
+const char *mr_value_name(struct mr_assess *a, const struct mr_film *film, const struct mr_rule_limit *limit,
+                          size_t i) {
     switch (limit->value) {
     case MR_RULE_READING: {
         struct mr_place p = mr_line_place(a, film->readings[i].file, film->readings[i].line);
         return mr_printf(a->arena, "reading at %s:%u", p.file, p.line);
     }
     case MR_RULE_SPOT:
-        return mr_printf(a->arena, "spot %s, area %s", film->spots.v[i].name, film->areas.v[film->spots.v[i].area].name);
+        return mr_printf(a->arena, "spot %s, area %s", film->spots.v[i].name,
+                         film->areas.v[film->spots.v[i].area].name);
     case MR_RULE_AREA:
         return mr_printf(a->arena, "area %s", film->areas.v[i].name);
     case MR_RULE_MEAN:

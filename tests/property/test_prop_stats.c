@@ -1,6 +1,6 @@
 /*
- * Statistics of thousands of seeded random samples against NumPy and SciPy: tests/support/expect/statistics.py rebuilds the
- * table. Both sides draw the samples from splitmix64, so the table holds results only, to 11 digits.
+ * Statistics of thousands of seeded random samples against NumPy and SciPy: tests/support/expect/statistics.py rebuilds
+ * the table. Both sides draw the samples from splitmix64, so the table holds results only, to 11 digits.
  */
 #include "assess/stats.h"
 
@@ -47,16 +47,34 @@ static void compute(const double *x, size_t n, double *out) {
     cr_assert(mr_fit_polynomial(order, x, NULL, n, 2, &fit));
     double low = m.mean - 2.5 * m.sd, high = m.mean + 3.5 * m.sd;
     struct mr_capability c = mr_capability_of(m.mean, m.sd, n, low, high, NAN, 0.95);
-    const double values[COLUMNS] = {
-        (double)n, m.mean, m.sd, mr_quantile(sorted, n, 0.25, MR_Q6), mr_median(sorted, n), mr_quantile(sorted, n, 0.75, MR_Q6),
-        mr_quantile(sorted, n, 0.9, MR_Q7), mr_quantile(sorted, n, 0.9, MR_Q8), mr_mad(x, n, work), mr_lag1(x, n),
-        mr_mean_interval(m.mean, m.sd, n, 0.95).low, sd.low, sd.high, g.g, g.critical, mr_anderson_darling(sorted, n).a2,
-        mr_runs_test(x, n, mr_median(sorted, n)).z, fit.b[1], fit.se[1], c.cpk_ci.low, mr_conformance_p(x[0], m.sd / 3, low, high)};
+    const double values[COLUMNS] = {(double)n,
+                                    m.mean,
+                                    m.sd,
+                                    mr_quantile(sorted, n, 0.25, MR_Q6),
+                                    mr_median(sorted, n),
+                                    mr_quantile(sorted, n, 0.75, MR_Q6),
+                                    mr_quantile(sorted, n, 0.9, MR_Q7),
+                                    mr_quantile(sorted, n, 0.9, MR_Q8),
+                                    mr_mad(x, n, work),
+                                    mr_lag1(x, n),
+                                    mr_mean_interval(m.mean, m.sd, n, 0.95).low,
+                                    sd.low,
+                                    sd.high,
+                                    g.g,
+                                    g.critical,
+                                    mr_anderson_darling(sorted, n).a2,
+                                    mr_runs_test(x, n, mr_median(sorted, n)).z,
+                                    fit.b[1],
+                                    fit.se[1],
+                                    c.cpk_ci.low,
+                                    mr_conformance_p(x[0], m.sd / 3, low, high)};
     memcpy(out, values, sizeof values);
 }
 
-static const char *const names[COLUMNS] = {"n", "mean", "sd", "q1", "median", "q3", "p90 rule 7", "p90 rule 8", "mad", "lag 1", "mean low", "sd low", "sd high",
-                                           "grubbs", "grubbs critical", "A2", "runs Z", "slope", "slope se", "cpk low", "p"};
+static const char *const names[COLUMNS] = {
+    "n",      "mean",  "sd",       "q1",      "median",  "q3",     "p90 rule 7",      "p90 rule 8",
+    "mad",    "lag 1", "mean low", "sd low",  "sd high", "grubbs", "grubbs critical", "A2",
+    "runs Z", "slope", "slope se", "cpk low", "p"};
 
 static bool near(double got, double want, double relative) {
     return fabs(got - want) <= relative * fmax(fabs(want), 1e-3);
@@ -74,7 +92,8 @@ Test(prop_stats, thousands_of_samples_agree_with_scipy) {
         if (sscanf(line, "factor\t%lf\t%lf\t%lf\t%lf\t%lf", &k[0], &k[1], &k[2], &k[3], &k[4]) == 5) {
             double two = mr_tolerance_k2((size_t)k[0], k[1], k[2]), one = mr_tolerance_k1((size_t)k[0], k[1], k[2]);
             factors++;
-            cr_expect(near(two, k[3], 1e-7) && near(one, k[4], 1e-7), "n %g, %g/%g: %.9g %.9g, SciPy %.9g %.9g", k[0], k[1], k[2], two, one, k[3], k[4]);
+            cr_expect(near(two, k[3], 1e-7) && near(one, k[4], 1e-7), "n %g, %g/%g: %.9g %.9g, SciPy %.9g %.9g", k[0],
+                      k[1], k[2], two, one, k[3], k[4]);
             continue;
         }
         double x[64], got[COLUMNS];
@@ -105,7 +124,8 @@ Test(prop_stats, laws_of_order_shift_and_scale) {
         memcpy(sx, x, sizeof x), memcpy(sy, y, sizeof y);
         mr_sort(sx, n), mr_sort(sy, n);
         cr_expect(near(b.mean, 3 * a.mean + 100, 1e-13) && near(b.sd, 3 * a.sd, 1e-12), "seed %u", (unsigned)seed);
-        cr_expect(near(mr_quantile(sy, n, 0.3, MR_Q6), 3 * mr_quantile(sx, n, 0.3, MR_Q6) + 100, 1e-13), "seed %u", (unsigned)seed);
+        cr_expect(near(mr_quantile(sy, n, 0.3, MR_Q6), 3 * mr_quantile(sx, n, 0.3, MR_Q6) + 100, 1e-13), "seed %u",
+                  (unsigned)seed);
         cr_expect(near(mr_grubbs(y, n, 0.05).g, mr_grubbs(x, n, 0.05).g, 1e-11), "seed %u", (unsigned)seed);
         cr_expect(near(mr_lag1(y, n), mr_lag1(x, n), 1e-10), "seed %u", (unsigned)seed);
     }
@@ -116,7 +136,10 @@ Test(prop_stats, too_few_values_give_nan_never_zero) {
     cr_expect(isnan(mr_moments_of(one, 0).mean) && isnan(mr_moments_of(one, 1).sd) && isnan(mr_lag1(one, 1)));
     cr_expect(isnan(mr_quantile(one, 0, 0.5, MR_Q6)) && isnan(mr_median(one, 0)));
     cr_expect(isnan(mr_mean_interval(5, MR_NAN, 1, 0.95).low) && isnan(mr_sd_interval(MR_NAN, 1, 0.95).high));
-    cr_expect(isnan(mr_tolerance_k2(1, 0.95, 0.95)) && isnan(mr_tolerance_k1(1, 0.95, 0.95)) && isnan(mr_grubbs(one, 1, 0.05).g));
-    cr_expect(isnan(mr_anderson_darling(one, 1).a2) && isnan(mr_runs_test(one, 1, 5).z) && isnan(mr_individuals(one, 1).centre));
-    cr_expect(isnan(mr_t_q(0.5, -1)) && isnan(mr_chi2_q(2, 3)) && isnan(mr_normal_q(MR_NAN)), "bad arguments are answered, not printed");
+    cr_expect(isnan(mr_tolerance_k2(1, 0.95, 0.95)) && isnan(mr_tolerance_k1(1, 0.95, 0.95)) &&
+              isnan(mr_grubbs(one, 1, 0.05).g));
+    cr_expect(isnan(mr_anderson_darling(one, 1).a2) && isnan(mr_runs_test(one, 1, 5).z) &&
+              isnan(mr_individuals(one, 1).centre));
+    cr_expect(isnan(mr_t_q(0.5, -1)) && isnan(mr_chi2_q(2, 3)) && isnan(mr_normal_q(MR_NAN)),
+              "bad arguments are answered, not printed");
 }

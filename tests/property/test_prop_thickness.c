@@ -1,8 +1,8 @@
 /*
  * A naive, slow judge, written straight from the sentences of each rule, against the engine on random zones.
  *
- * The judge knows readings as whole tenths of a micrometre, groups them by counting, and compares products of whole numbers;
- * it shares no code with the engine. Zones are drawn close to the limits, so that edges are met all the time.
+ * The judge knows readings as whole tenths of a micrometre, groups them by counting, and compares products of whole
+ * numbers; it shares no code with the engine. Zones are drawn close to the limits, so that edges are met all the time.
  */
 #include "support/film_judge.h"
 
@@ -16,7 +16,7 @@ enum { PER_SPOT = 3, PER_AREA = 5, MOST = 240 };
 struct zone {
     long reading[MOST]; /* tenths of a micrometre */
     size_t n;
-    long min, max;      /* tenths; max 0 = none */
+    long min, max; /* tenths; max 0 = none */
 };
 
 static uint64_t next_random(uint64_t *state) { /* splitmix64, S. Vigna, public domain algorithm */
@@ -47,9 +47,9 @@ static void draw(uint64_t *state, struct zone *z) {
     }
 }
 
-/* "The mean of three readings is a spot; five spots are an area, whose value is the mean of its spots. Every spot must be at
- * least LOW % of the minimum and at most HIGH % of the maximum, every area within minimum and maximum." Returns whether it
- * conforms; *shown is false where there was no whole spot or area. */
+/* "The mean of three readings is a spot; five spots are an area, whose value is the mean of its spots. Every spot must
+ * be at least LOW % of the minimum and at most HIGH % of the maximum, every area within minimum and maximum." Returns
+ * whether it conforms; *shown is false where there was no whole spot or area. */
 static bool naive_level(const struct zone *z, long low, long high, bool area_max, bool *shown) {
     size_t spots = z->n / PER_SPOT, areas = spots / PER_AREA;
     *shown = spots > 0 && areas > 0;
@@ -72,8 +72,8 @@ static bool naive_level(const struct zone *z, long low, long high, bool area_max
     return true;
 }
 
-/* "The mean of all is not below the minimum; no value is below 80 % of it; fewer than 20 % lie from 80 % up to below it; no
- * value exceeds the maximum." */
+/* "The mean of all is not below the minimum; no value is below 80 % of it; fewer than 20 % lie from 80 % up to below
+ * it; no value exceeds the maximum." */
 static bool naive_8020(const struct zone *z) {
     long sum = 0, few = 0;
     for (size_t i = 0; i < z->n; i++) {
@@ -107,15 +107,21 @@ static bool naive_plain(const struct zone *z) {
 }
 
 enum { RULES = 8 };
-static const char *const names[RULES] = {"restriction-level-1", "restriction-level-2", "restriction-level-3", "restriction-level-4",
-                                         "restriction-level-5", "80-20", "90-10", "plain-limits"};
+static const char *const names[RULES] = {"restriction-level-1",
+                                         "restriction-level-2",
+                                         "restriction-level-3",
+                                         "restriction-level-4",
+                                         "restriction-level-5",
+                                         "80-20",
+                                         "90-10",
+                                         "plain-limits"};
 
 static enum mr_outcome naive(const struct zone *z, size_t rule) {
     static const long low[5] = {100, 100, 80, 80, 80}, high[5] = {100, 120, 120, 150, 0};
-    bool shown = true, good = rule < 5 ? naive_level(z, low[rule], high[rule], rule < 4, &shown)
-                           : rule == 5 ? naive_8020(z)
-                           : rule == 6 ? naive_9010(z)
-                                       : naive_plain(z);
+    bool shown = true, good = rule < 5    ? naive_level(z, low[rule], high[rule], rule < 4, &shown)
+                              : rule == 5 ? naive_8020(z)
+                              : rule == 6 ? naive_9010(z)
+                                          : naive_plain(z);
     return !good ? MR_DOES_NOT_CONFORM : shown ? MR_CONFORMS : MR_NOT_SHOWN;
 }
 
@@ -126,7 +132,8 @@ static enum mr_outcome engine(struct mr_arena *arena, const struct zone *z, cons
         written[i] = in_mil ? (double)z->reading[i] / 100 : (double)z->reading[i] / 10;
     film_of(arena, written, z->n, in_mil ? MR_UNIT_MIL : MR_UNIT_UM, PER_SPOT, PER_AREA, &film);
     double scale = in_mil ? 100 : 10;
-    struct mr_film_limits limits = film_limits_of((double)z->min / scale, z->max ? (double)z->max / scale : NAN, in_mil ? MR_UNIT_MIL : MR_UNIT_UM);
+    struct mr_film_limits limits = film_limits_of((double)z->min / scale, z->max ? (double)z->max / scale : NAN,
+                                                  in_mil ? MR_UNIT_MIL : MR_UNIT_UM);
     return film_outcome(arena, &film, rule, &limits);
 }
 
@@ -145,7 +152,8 @@ static struct tally compare(const struct mr_rule *const *rules, size_t zones, ui
         enum mr_outcome got = engine(scratch, &z, rules[rule], i % 2), want = naive(&z, rule);
         t.outcome[want]++;
         if (got != want && t.differ++ < 3)
-            cr_log_info("zone %zu, %s, n %zu, min %ld, max %ld: engine %d, judge %d", i, names[rule], z.n, z.min, z.max, got, want);
+            cr_log_info("zone %zu, %s, n %zu, min %ld, max %ld: engine %d, judge %d", i, names[rule], z.n, z.min, z.max,
+                        got, want);
         mr_arena_reset(scratch);
     }
     mr_arena_free(scratch);
@@ -163,16 +171,17 @@ Test(prop_thickness, a_naive_judge_agrees_on_100000_random_zones) {
     load(arena, rules);
     struct tally t = compare(rules, 100000, 20260511);
     cr_expect_eq(t.differ, 0, "%zu of 100000 differ", t.differ);
-    cr_expect(t.outcome[MR_CONFORMS] > 10000 && t.outcome[MR_DOES_NOT_CONFORM] > 10000, "both outcomes are met: %zu, %zu",
-              t.outcome[MR_CONFORMS], t.outcome[MR_DOES_NOT_CONFORM]);
+    cr_expect(t.outcome[MR_CONFORMS] > 10000 && t.outcome[MR_DOES_NOT_CONFORM] > 10000,
+              "both outcomes are met: %zu, %zu", t.outcome[MR_CONFORMS], t.outcome[MR_DOES_NOT_CONFORM]);
     mr_arena_free(arena);
 }
 
 /* The comparison notices: a limit off by a thousandth of a percent, and a share that is not strict. */
 Test(prop_thickness, the_comparison_notices_a_planted_fault) {
     static const char *const faults[][2] = {
-        {"plain-limits", "[rule]\ntitle = x\nsource = y\n[limit \"a\"]\nvalue = reading\nat least = 100.001 % of minimum\n"
-                         "[limit \"b\"]\nvalue = reading\nat most = 100 % of maximum\n"},
+        {"plain-limits",
+         "[rule]\ntitle = x\nsource = y\n[limit \"a\"]\nvalue = reading\nat least = 100.001 % of minimum\n"
+         "[limit \"b\"]\nvalue = reading\nat most = 100 % of maximum\n"},
         {"80-20", "[rule]\ntitle = x\nsource = y\n[limit \"a\"]\nvalue = mean\nat least = 100 % of minimum\n"
                   "[limit \"b\"]\nvalue = reading\nat least = 80 % of minimum\n"
                   "[limit \"c\"]\nvalue = reading\nat least = 100 % of minimum\nshare = at most 20 %\n"

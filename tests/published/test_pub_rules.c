@@ -26,8 +26,10 @@ Test(published_rules, numbers_to_measure) {
         size_t areas, spots, readings;
         const char *source;
     } rows[] = {
-        {"restriction-level-3", 500, false, 7, 35, 105, "JPCL, December 2009, table 2: 15 spots in the first 100 m2, 5 in each later: 35"},
-        {"restriction-level-3", 12500, true, 15, 75, 225, "paintsquare.com/news 12356: 12 500 ft2, 15 areas, 75 spots, 225 readings"},
+        {"restriction-level-3", 500, false, 7, 35, 105,
+         "JPCL, December 2009, table 2: 15 spots in the first 100 m2, 5 in each later: 35"},
+        {"restriction-level-3", 12500, true, 15, 75, 225,
+         "paintsquare.com/news 12356: 12 500 ft2, 15 areas, 75 spots, 225 readings"},
         {"restriction-level-1", 12500, true, 15, 75, 225, "the same; sampling is the same at every level"},
         {"restriction-level-3", 9, false, 1, 5, 15, "SSPC-PA 2 Basics: below 30 m2 every 10 m2"},
         {"restriction-level-3", 20, false, 2, 10, 30, "the same"},
@@ -53,13 +55,14 @@ Test(published_rules, numbers_to_measure) {
         double m2 = rows[i].us ? mr_to_canonical(MR_UNIT_FT2, rows[i].area) : rows[i].area;
         struct mr_need n = mr_rule_need(film_rule(arena, rows[i].rule), m2, rows[i].us, 3, 5);
         cr_expect(n.known && n.areas == rows[i].areas && n.spots == rows[i].spots && n.readings == rows[i].readings,
-                  "%s at %g: %zu areas, %zu spots, %zu readings; wanted %zu, %zu, %zu (%s)", rows[i].rule, rows[i].area, n.areas, n.spots,
-                  n.readings, rows[i].areas, rows[i].spots, rows[i].readings, rows[i].source);
+                  "%s at %g: %zu areas, %zu spots, %zu readings; wanted %zu, %zu, %zu (%s)", rows[i].rule, rows[i].area,
+                  n.areas, n.spots, n.readings, rows[i].areas, rows[i].spots, rows[i].readings, rows[i].source);
     }
     cr_expect_not(mr_rule_need(film_rule(arena, "80-20"), NAN, false, 3, 5).known, "no area, no number");
 }
 
-/* Published: "How much is enough", specification 8 to 12 mil: spots 6.4 to 14.4 mil, area mean 8 to 12, readings not judged. */
+/* Published: "How much is enough", specification 8 to 12 mil: spots 6.4 to 14.4 mil, area mean 8 to 12, readings not
+ * judged. */
 static enum mr_outcome one_area(const char *rule, const double *spots, enum mr_unit unit, double min, double max) {
     double readings[15];
     struct mr_film film;
@@ -93,7 +96,8 @@ Test(published_rules, restriction_levels_at_their_edges) {
         {"restriction-level-5", {6.399, 60, 60, 60, 60}, MR_DOES_NOT_CONFORM, "80 % of the minimum holds"},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++)
-        cr_expect_eq(one_area(rows[i].rule, rows[i].spots, MR_UNIT_MIL, 8, 12), rows[i].want, "%s: %s", rows[i].rule, rows[i].what);
+        cr_expect_eq(one_area(rows[i].rule, rows[i].spots, MR_UNIT_MIL, 8, 12), rows[i].want, "%s: %s", rows[i].rule,
+                     rows[i].what);
 }
 
 /* 0.8 x 250 = 200 exactly; sums of decimals that no binary fraction hits. */
@@ -102,7 +106,8 @@ Test(published_rules, edges_are_exact) {
     cr_expect_eq(one_area("restriction-level-3", at, MR_UNIT_UM, 250, NAN), MR_CONFORMS);
     cr_expect_eq(one_area("restriction-level-3", under, MR_UNIT_UM, 250, NAN), MR_DOES_NOT_CONFORM, "79.999 %%");
     struct mr_film film;
-    static const double tenths[15] = {0.1, 0.2, 0.6, 0.3, 0.3, 0.3, 0.7, 0.1, 0.1, 0.4, 0.4, 0.1, 0.3, 0.2, 0.4}; /* every spot 0.3 */
+    static const double tenths[15] = {0.1, 0.2, 0.6, 0.3, 0.3, 0.3, 0.7, 0.1,
+                                      0.1, 0.4, 0.4, 0.1, 0.3, 0.2, 0.4}; /* every spot 0.3 */
     struct mr_film_limits limits = film_limits_of(0.3, 0.3, MR_UNIT_MIL);
     film_of(arena, tenths, 15, MR_UNIT_MIL, 3, 5, &film);
     cr_expect_eq(film_outcome(arena, &film, film_rule(arena, "restriction-level-1"), &limits), MR_CONFORMS);
@@ -112,7 +117,8 @@ Test(published_rules, edges_are_exact) {
     cr_expect_eq(film_outcome(arena, &film, film_rule(arena, "plain-limits"), &limits), MR_CONFORMS);
 }
 
-/* ISO 19840 as summarised by Vereniging Qualion, August 2012; IMO MSC.215(82) as explained at paintsquare.com, 24 May 2010. */
+/* ISO 19840 as summarised by Vereniging Qualion, August 2012; IMO MSC.215(82) as explained at paintsquare.com, 24 May
+ * 2010. */
 Test(published_rules, shares_at_their_edges) {
     static const struct {
         const char *rule;
@@ -143,7 +149,8 @@ Test(published_rules, shares_at_their_edges) {
         film_of(arena, x, rows[i].n, MR_UNIT_UM, 1, 1, &film);
         struct mr_film_limits limits = film_limits_of(rows[i].minimum, NAN, MR_UNIT_UM);
         limits.strict = !rows[i].lenient;
-        cr_expect_eq(film_outcome(arena, &film, film_rule(arena, rows[i].rule), &limits), rows[i].want, "%s: %s", rows[i].rule, rows[i].what);
+        cr_expect_eq(film_outcome(arena, &film, film_rule(arena, rows[i].rule), &limits), rows[i].want, "%s: %s",
+                     rows[i].rule, rows[i].what);
     }
 }
 
@@ -161,7 +168,8 @@ Test(published_rules, a_missing_maximum_is_not_required) {
         const struct mr_rule *rule = film_rule(arena, names[r]);
         mr_rule_judge(&film, rule, &limits, v);
         for (size_t i = 0; i < rule->limits.n; i++)
-            cr_expect_eq(v[i].outcome, rule->limits.v[i].of_maximum ? MR_NOT_REQUIRED : MR_CONFORMS, "%s, %s", names[r], rule->limits.v[i].id);
+            cr_expect_eq(v[i].outcome, rule->limits.v[i].of_maximum ? MR_NOT_REQUIRED : MR_CONFORMS, "%s, %s", names[r],
+                         rule->limits.v[i].id);
     }
 }
 
@@ -172,13 +180,19 @@ Test(published_rules, areas_average_spots_and_need_all_parts) {
     size_t n = 0;
     for (size_t s = 0; s < 5; s++)
         for (size_t k = 0; k < (s == 0 ? 6U : 3U); k++, n++)
-            r[n] = (struct mr_film_reading){.at = n, .t_utc_ms = (int64_t)n, .area_id = "A", .spot_id = ids[s], .gauge = "", .line = (uint32_t)n,
+            r[n] = (struct mr_film_reading){.at = n,
+                                            .t_utc_ms = (int64_t)n,
+                                            .area_id = "A",
+                                            .spot_id = ids[s],
+                                            .gauge = "",
+                                            .line = (uint32_t)n,
                                             .quanta = (s == 0 ? 180 : 205) * MR_QUANTA_PER_UM};
     const struct mr_film_grouping how = {.per_spot = 3, .per_area = 5, .gap_ms = 1000};
     struct mr_film film;
     mr_film_group(arena, r, 18, &how, &film);
     size_t spots;
-    cr_expect_eq(mr_ratio_um(mr_film_area_mean(&film, &film.areas.v[0], false, 3, &spots)), 200, "readings alone would give 196.7");
+    cr_expect_eq(mr_ratio_um(mr_film_area_mean(&film, &film.areas.v[0], false, 3, &spots)), 200,
+                 "readings alone would give 196.7");
     struct mr_film_limits limits = film_limits_of(200, NAN, MR_UNIT_UM);
     cr_expect_eq(film_outcome(arena, &film, film_rule(arena, "restriction-level-3"), &limits), MR_CONFORMS);
     mr_film_group(arena, r, 17, &how, &film); /* the last spot is one reading short: no spot, so no area */

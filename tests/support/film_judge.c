@@ -21,10 +21,12 @@ const struct mr_rule *film_rule_text(struct mr_arena *arena, const char *name, c
     return rule;
 }
 
-void film_of(struct mr_arena *arena, const double *written, size_t n, enum mr_unit unit, size_t per_spot, size_t per_area, struct mr_film *out) {
+void film_of(struct mr_arena *arena, const double *written, size_t n, enum mr_unit unit, size_t per_spot,
+             size_t per_area, struct mr_film *out) {
     struct mr_film_reading *r = MR_ARRAY(arena, struct mr_film_reading, n);
     for (size_t i = 0; i < n; i++) {
-        r[i] = (struct mr_film_reading){.at = i, .t_utc_ms = (int64_t)i * 1000, .area_id = "", .spot_id = "", .gauge = "", .line = (uint32_t)i + 2};
+        r[i] = (struct mr_film_reading){
+            .at = i, .t_utc_ms = (int64_t)i * 1000, .area_id = "", .spot_id = "", .gauge = "", .line = (uint32_t)i + 2};
         cr_assert(mr_film_quanta(written[i], unit, &r[i].quanta));
     }
     const struct mr_film_grouping how = {.per_spot = per_spot, .per_area = per_area, .gap_ms = 120000};
@@ -45,7 +47,8 @@ struct mr_film_limits film_limits_of(double min, double max, enum mr_unit unit) 
     return l;
 }
 
-enum mr_outcome film_outcome(struct mr_arena *arena, const struct mr_film *film, const struct mr_rule *rule, const struct mr_film_limits *limits) {
+enum mr_outcome film_outcome(struct mr_arena *arena, const struct mr_film *film, const struct mr_rule *rule,
+                             const struct mr_film_limits *limits) {
     struct mr_rule_verdict *v = MR_ARRAY(arena, struct mr_rule_verdict, rule->limits.n);
     enum mr_outcome worst = MR_NOT_REQUIRED;
     mr_rule_judge(film, rule, limits, v);

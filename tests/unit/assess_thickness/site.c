@@ -26,18 +26,38 @@ void site_new(struct site *s, const char *job_text) {
 }
 
 size_t site_zone(struct site *s, const char *name, double area_m2, int coats) {
-    struct mr_zone z = {.name = name, .aliases = "", .registered = true, .area_m2 = area_m2, .steel_mm = MR_NAN, .profile_um = MR_NAN,
-                        .member_mm = MR_NAN, .settings = &s->job->settings, .coats = coats, .place = {.file = "zones.csv", .line = 2}};
+    struct mr_zone z = {.name = name,
+                        .aliases = "",
+                        .registered = true,
+                        .area_m2 = area_m2,
+                        .steel_mm = MR_NAN,
+                        .profile_um = MR_NAN,
+                        .member_mm = MR_NAN,
+                        .settings = &s->job->settings,
+                        .coats = coats,
+                        .place = {.file = "zones.csv", .line = 2}};
     MR_PUSH(s->arena, &s->al.zones, z);
     return s->al.zones.n - 1;
 }
 
-static struct mr_reading reading(struct site *s, const char *area, const char *spot, double written, enum mr_unit unit) {
-    return (struct mr_reading){.line = ++s->line, .t_ms = s->t, .zone = "", .coat = "", .area = area, .spot = spot, .serial = "G1", .probe = "", .note = "",
-                               .film_um = mr_to_canonical(unit, written), .written = written, .unit = unit};
+static struct mr_reading reading(struct site *s, const char *area, const char *spot, double written,
+                                 enum mr_unit unit) {
+    return (struct mr_reading){.line = ++s->line,
+                               .t_ms = s->t,
+                               .zone = "",
+                               .coat = "",
+                               .area = area,
+                               .spot = spot,
+                               .serial = "G1",
+                               .probe = "",
+                               .note = "",
+                               .film_um = mr_to_canonical(unit, written),
+                               .written = written,
+                               .unit = unit};
 }
 
-size_t site_reading(struct site *s, size_t zone, const char *area, const char *spot, double written, enum mr_unit unit) {
+size_t site_reading(struct site *s, size_t zone, const char *area, const char *spot, double written,
+                    enum mr_unit unit) {
     struct mr_reading r = reading(s, area, spot, written, unit);
     struct mr_placed p = {.t_utc_ms = s->t, .zone = zone, .route = MR_ROUTE_OWN, .route_note = "", .window = MR_NONE};
     MR_PUSH(s->arena, &s->data.readings, r);
@@ -52,8 +72,16 @@ void site_spots(struct site *s, size_t zone, size_t n, double written, enum mr_u
 }
 
 void site_check(struct site *s, const char *when, double certified, double value) {
-    struct mr_verification v = {.line = ++s->line, .t_ms = s->t, .serial = "G1", .certified_um = certified, .reading_um = value, .certified_written = certified,
-                                .reading_written = value, .unit = MR_UNIT_UM, .when = when, .note = ""};
+    struct mr_verification v = {.line = ++s->line,
+                                .t_ms = s->t,
+                                .serial = "G1",
+                                .certified_um = certified,
+                                .reading_um = value,
+                                .certified_written = certified,
+                                .reading_written = value,
+                                .unit = MR_UNIT_UM,
+                                .when = when,
+                                .note = ""};
     struct mr_checked c = {.t_utc_ms = s->t};
     MR_PUSH(s->arena, &s->data.verifications, v);
     MR_PUSH(s->arena, &s->al.checks, c);

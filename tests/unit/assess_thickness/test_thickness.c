@@ -129,7 +129,8 @@ Test(thickness, tolerances_combine_both_ways) {
         const char *how;
         double reading;
         enum mr_outcome want;
-    } rows[] = { /* 3 % and 4 %: root sum of squares exactly 5 %, sum 7 % */
+    } rows[] = {
+        /* 3 % and 4 %: root sum of squares exactly 5 %, sum 7 % */
         {"root sum of squares", 210.0, MR_CONFORMS},
         {"root sum of squares", 210.001, MR_NOT_SHOWN},
         {"sum", 214.0, MR_CONFORMS},
@@ -138,7 +139,9 @@ Test(thickness, tolerances_combine_both_ways) {
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         struct site s;
         char job[512];
-        snprintf(job, sizeof job, LIMITS "verification tolerance = 3 %%\nreference tolerance = 4 %%\ncombine tolerances = %s\n", rows[i].how);
+        snprintf(job, sizeof job,
+                 LIMITS "verification tolerance = 3 %%\nreference tolerance = 4 %%\ncombine tolerances = %s\n",
+                 rows[i].how);
         site_new(&s, job);
         size_t zone = site_zone(&s, "Deck 1", 9, 1);
         site_check(&s, "before", 200, rows[i].reading);
@@ -249,7 +252,8 @@ Test(thickness, a_thin_survey_without_a_complete_one_after_it_stays_open) {
 Test(thickness, rule_sets_combine_and_the_jobs_own_come_first) {
     struct site s;
     good_survey(&s, LIMITS "rules = restriction-level-3, 80-20, house\n", 250);
-    static const char house[] = "[rule]\ntitle = house rule\nsource = contract\n[limit \"house\"]\ntitle = House\nvalue = reading\nat least = 130 % of minimum\n";
+    static const char house[] = "[rule]\ntitle = house rule\nsource = contract\n[limit \"house\"]\ntitle = "
+                                "House\nvalue = reading\nat least = 130 % of minimum\n";
     struct mr_text_file file = {"rules/house.rule", house, sizeof house - 1};
     MR_PUSH(s.arena, &s.job->texts, file);
     site_judge(&s);
@@ -272,11 +276,14 @@ Test(thickness, a_rule_set_with_an_error_is_refused_whole) {
     static const char *const broken[] = {
         "[rule]\ntitle = a\nsource = b\n[limit \"x\"]\nvalue = reading\nat least = 80 of minimum\n",
         "[rule]\ntitle = a\nsource = b\n[limit \"x\"]\nvalue = reading\nat lest = 80 % of minimum\n",
-        "[rule]\ntitle = a\nsource = b\n[limit \"x\"]\nvalue = reading\nat least = 80 % of minimum\nat most = 90 % of maximum\n",
+        "[rule]\ntitle = a\nsource = b\n[limit \"x\"]\nvalue = reading\nat least = 80 % of minimum\nat most = 90 % of "
+        "maximum\n",
         "[rule]\ntitle = a\nsource = b\n",
         "[rule]\ntitle = a\nsource = b\n[limit \"x\"]\nvalue = brick\nat least = 80 % of minimum\n",
-        "[rule]\ntitle = a\nsource = b\n[limit \"x\"]\nvalue = reading\nat least = 80 % of minimum\nshare = about 20 %\n",
-        "[rule]\ntitle = a\nsource = b\nsampling = nowhere\n[limit \"x\"]\nvalue = reading\nat least = 80 % of minimum\n",
+        "[rule]\ntitle = a\nsource = b\n[limit \"x\"]\nvalue = reading\nat least = 80 % of minimum\nshare = about 20 "
+        "%\n",
+        "[rule]\ntitle = a\nsource = b\nsampling = nowhere\n[limit \"x\"]\nvalue = reading\nat least = 80 % of "
+        "minimum\n",
         "[rule]\ntitle = a\nsource = b\n[tears]\n[limit \"x\"]\nvalue = reading\nat least = 80 % of minimum\n",
     };
     for (size_t i = 0; i < MR_COUNT(broken); i++) {
@@ -331,7 +338,8 @@ Test(thickness, readings_before_the_first_coat_are_no_film) {
 Test(thickness, unusual_readings_are_left_out_only_by_leave_and_listed) {
     for (int leave = 0; leave < 2; leave++) {
         struct site s;
-        site_new(&s, leave ? LIMITS "discard unusual readings = yes\nrules = restriction-level-1, plain-limits\n" : LIMITS "rules = restriction-level-1, plain-limits\n");
+        site_new(&s, leave ? LIMITS "discard unusual readings = yes\nrules = restriction-level-1, plain-limits\n"
+                           : LIMITS "rules = restriction-level-1, plain-limits\n");
         size_t zone = site_zone(&s, "Deck 1", 9, 1);
         static const char *const spots[] = {"1", "2", "3", "4", "5"};
         for (size_t i = 0; i < 5; i++)
@@ -350,7 +358,10 @@ Test(thickness, unusual_readings_are_left_out_only_by_leave_and_listed) {
 
 Test(thickness, doubt_of_the_gauge_is_counted_in) {
     struct site s;
-    good_survey(&s, "[job]\nname = x\ntime zone = UTC\n[thickness]\nminimum = 300 um\nmaximum = 500 um\ngauge uncertainty = 6 %\n", 310);
+    good_survey(
+        &s,
+        "[job]\nname = x\ntime zone = UTC\n[thickness]\nminimum = 300 um\nmaximum = 500 um\ngauge uncertainty = 6 %\n",
+        310);
     site_judge(&s);
     const struct mr_finding *f = site_find_finding(&s, "close-case");
     cr_assert_not_null(f);
