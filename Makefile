@@ -127,7 +127,7 @@ $(B)/fuzz/%: tests/fuzz/fuzz_%.c $(LIB)
 	$(Q)$(CC) $(CPPFLAGS) -Itests -DMR_FUZZER $(PKG_CFLAGS) $(filter-out $(WARN),$(CFLAGS)) $(LDFLAGS) -o $@ $^ $(PKG_LIBS)
 fuzz-bins: $(FUZZ_BINS)
 fuzz-smoke:
-	$(Q)$(MAKE) --no-print-directory fuzz FUZZ_RUNS=20000
+	$(Q)FUZZ_LIMIT=45 $(MAKE) --no-print-directory fuzz FUZZ_RUNS=20000
 fuzz:
 	$(Q)$(MAKE) --no-print-directory MODE=fuzz CC=clang fuzz-bins
 	$(Q)sh scripts/fuzz build/fuzz $(FUZZ_RUNS) $(FUZZ_ONLY)
