@@ -59,7 +59,7 @@ static bool count_body(void *ctx, const struct mr_row *row) {
 
 static const char *data_folder(void) {
     const char *stated = getenv("MILRISE_FIELD_DATA");
-    return stated ? stated : "../shared/data";
+    return stated ? stated : "";
 }
 
 Test(field_files, are_described_as_their_publishers_describe_them) {
