@@ -16,11 +16,11 @@
 #include <string.h>
 
 static bool load(struct norm_rig *rig, const char *name) {
-    const char *shared = getenv("MILRISE_SHARED");
-    char *path = mr_printf(rig->arena, "%s/data/climate/%s", shared ? shared : "../shared", name);
-    FILE *f = fopen(path, "rb");
+    const char *field = getenv("MILRISE_FIELD_DATA");
+    char *path = mr_printf(rig->arena, "%s/climate/%s", field ? field : "", name);
+    FILE *f = field ? fopen(path, "rb") : NULL;
     if (!f) {
-        printf("SKIPPED ALOUD: %s is not there\n", path);
+        printf("SKIPPED ALOUD: %s is not there (MILRISE_FIELD_DATA)\n", name);
         return false;
     }
     char *data = mr_alloc(rig->arena, 1 << 20, 1);
