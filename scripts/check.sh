@@ -25,7 +25,7 @@ counted() {
     name=$1
     shift
     echo
-    echo "== $name"
+    echo "== $name ($(($(date +%s) - start)) s)"
     "$@" >"$log" 2>&1
     rc=$?
     grep -av '^ *CC ' "$log"
@@ -42,7 +42,7 @@ plain() {
     name=$1
     shift
     echo
-    echo "== $name"
+    echo "== $name ($(($(date +%s) - start)) s)"
     "$@" >"$log" 2>&1
     rc=$?
     if [ "$rc" = 0 ]; then echo "passed"; else tail -60 "$log"; fi
