@@ -136,9 +136,6 @@ enum mr_status mr_heat_fit_events(struct mr_arena *scratch, const struct mr_heat
                                   const struct mr_heat_curve *carried, size_t n_carried,
                                   struct mr_heat_fit *out) MR_MUST_USE;
 
-/** mr_heat_median - middle value of an array, which it reorders; NaN where n is 0. */
-double mr_heat_median(double *values, size_t n);
-
 /** mr_heat_bin_at - first bin at or after t_s. */
 size_t mr_heat_bin_at(const struct mr_heat_bins *bins, double t_s);
 

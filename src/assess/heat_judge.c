@@ -79,6 +79,10 @@ static struct verdict judge_probe(struct mr_assess *a, const struct mr_coat_heat
     } else if (p->lower_bound && !hot) {
         v = (struct verdict){MR_NOT_SHOWN, KIND_UNKNOWN, p,
                              "The record begins or ends in the rise, so the rise is only a lower bound."};
+    } else if (p->n_events == 0 && p->rise_k >= fmax(b->none_k, b->low_k)) {
+        /* Not the shape of a reaction, but as much as one would give: neither its presence nor its absence is shown. */
+        v = (struct verdict){MR_NOT_SHOWN, KIND_UNKNOWN, p,
+                             "The steel warmed as much as a reaction warms it, but no onset and peak can be told in it."};
     } else if (p->n_events == 0 || p->rise_k < b->none_k) {
         v = (struct verdict){MR_DOES_NOT_CONFORM, KIND_NONE, p, "The steel did not warm as a reaction warms it."};
     } else if (mr_below(rise, mr_from_canonical(b->unit, b->low_k))) {
@@ -157,7 +161,7 @@ static void judge_rise(struct mr_assess *a, const struct mr_coat_heat *coat, str
         const char *by = v.probe->n_events == 0        ? "greatest warming seen"
                          : isnan(v.probe->adiabatic_k) ? "plain, no fit serves"
                                                        : "fitted";
-        const char *sure = isnan(v.probe->rise_se_k)
+        const char *sure = !(v.probe->rise_se_k > 0) /* none of a warming that was not fitted */
                                ? ""
                                : mr_printf(a->arena, ", standard error %s",
                                            mr_say_value(a, mr_from_canonical(b.unit, v.probe->rise_se_k), b.unit, 2));

@@ -7,59 +7,12 @@
  * loose plug makes. What leaves and stays is a new level and is kept.
  */
 #include "assess/heat.h"
+#include "assess/select.h"
 
 #include <math.h>
 #include <string.h>
 
 enum { PROBES = 4096 };
-
-static void swap(double *a, double *b) {
-    double keep = *a;
-    *a = *b;
-    *b = keep;
-}
-
-/* Hoare's selection with the middle of three as pivot: the k-th smallest comes to place k. */
-static double select_kth(double *v, size_t n, size_t k) {
-    size_t lo = 0, hi = n - 1;
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        if (v[mid] < v[lo])
-            swap(&v[mid], &v[lo]);
-        if (v[hi] < v[lo])
-            swap(&v[hi], &v[lo]);
-        if (v[hi] < v[mid])
-            swap(&v[hi], &v[mid]);
-        double pivot = v[mid];
-        size_t i = lo, j = hi;
-        for (;;) {
-            while (v[i] < pivot)
-                i++;
-            while (v[j] > pivot)
-                j--;
-            if (i >= j)
-                break;
-            swap(&v[i++], &v[j--]);
-        }
-        if (k <= j)
-            hi = j;
-        else
-            lo = j + 1;
-    }
-    return v[k];
-}
-
-double mr_heat_median(double *values, size_t n) {
-    if (n == 0)
-        return MR_NAN;
-    double upper = select_kth(values, n, n / 2);
-    if (n % 2)
-        return upper;
-    double lower = values[0];
-    for (size_t i = 1; i < n / 2; i++)
-        lower = fmax(lower, values[i]);
-    return (lower + upper) / 2.0;
-}
 
 size_t mr_heat_bin_at(const struct mr_heat_bins *bins, double t_s) {
     size_t lo = 0, hi = bins->n;
@@ -108,12 +61,12 @@ static struct look glance(struct mr_arena *arena, const struct mr_heat_series *s
     }
     if (!isfinite(look.resolution_k))
         look.resolution_k = 0.0;
-    look.dt_s = n ? mr_heat_median(dt, n) : 0.0;
-    double noise = n ? 1.4826 * mr_heat_median(rough, n) : 0.0;
+    look.dt_s = n ? mr_select_median(dt, n) : 0.0;
+    double noise = n ? 1.4826 * mr_select_median(rough, n) : 0.0;
     look.noise_k = fmax(noise, look.resolution_k / sqrt(12.0)); /* rounding to a step is uniform noise */
     if (n_c) {
-        double high = select_kth(c, n_c, n_c - 1 - n_c / 32);
-        look.range_k = high - select_kth(c, n_c, n_c / 32);
+        double high = mr_select_kth(c, n_c, n_c - 1 - n_c / 32);
+        look.range_k = high - mr_select_kth(c, n_c, n_c / 32);
     }
     mr_arena_drop(arena, dt);
     mr_arena_drop(arena, rough);
@@ -186,16 +139,16 @@ static void settle(struct mr_arena *arena, struct mr_heat_bins *out, const struc
     }
     double *work = MR_ARRAY(arena, double, out->n);
     memcpy(work, out->weight, out->n * sizeof *work);
-    double usual = mr_heat_median(work, out->n);
+    double usual = mr_select_median(work, out->n);
     for (size_t i = 0; i < out->n; i++)
         out->weight[i] /= usual;
     for (size_t i = 1; i < out->n; i++)
         work[i - 1] = out->t_s[i] - out->t_s[i - 1];
-    out->step_s = mr_heat_median(work, out->n - 1);
+    out->step_s = mr_select_median(work, out->n - 1);
     for (size_t i = 1; i + 1 < out->n; i++)
         work[i - 1] =
             unevenness(out->t_s[i - 1], out->t_s[i], out->t_s[i + 1], out->c[i - 1], out->c[i], out->c[i + 1]);
-    double noise = 1.4826 * mr_heat_median(work, out->n - 2);
+    double noise = 1.4826 * mr_select_median(work, out->n - 2);
     out->noise_k = fmax(noise, look->resolution_k / sqrt(12.0 * usual));
     mr_arena_drop(arena, work);
 }

@@ -2,6 +2,7 @@
  * linegrid.c - one window of two lines on one grid of moments, in buffers that serve window after window.
  */
 #include "linegrid.h"
+#include "select.h"
 
 #include <math.h>
 
@@ -41,31 +42,6 @@ static double follow(const struct mr_track *track, size_t *i, int64_t t_ms, int6
         return MR_NAN;
     double share = (double)(t_ms - t0) / (double)(track->t_utc_ms[*i + 1] - t0);
     return track->value[*i] + share * (track->value[*i + 1] - track->value[*i]);
-}
-
-/* The k-th smallest of v, which is reordered. Hoare's selection. */
-double mr_select_kth(double *v, size_t n, size_t k) {
-    size_t lo = 0, hi = n - 1;
-    while (lo < hi) {
-        double pivot = v[lo + (hi - lo) / 2];
-        size_t i = lo, j = hi;
-        for (;;) {
-            while (v[i] < pivot)
-                i++;
-            while (v[j] > pivot)
-                j--;
-            if (i >= j)
-                break;
-            double swap = v[i];
-            v[i++] = v[j];
-            v[j--] = swap;
-        }
-        if (k <= j)
-            hi = j;
-        else
-            lo = j + 1;
-    }
-    return v[k];
 }
 
 /* The first sample at or after a moment. */

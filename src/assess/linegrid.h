@@ -14,7 +14,4 @@ void mr_line_load(struct mr_line_work *w, const struct mr_track *first, const st
 /** mr_line_at - the first loaded sample at or after a moment; w->n where none. */
 size_t mr_line_at(const struct mr_line_work *w, int64_t t_ms);
 
-/** mr_select_kth - the k-th smallest of v (from 0, n > k), which is reordered. Linear on average; no NaN. */
-double mr_select_kth(double *v, size_t n, size_t k);
-
 #endif

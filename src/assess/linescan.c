@@ -7,6 +7,7 @@
 #include "linegrid.h"
 
 #include "order.h"
+#include "select.h"
 
 #include <math.h>
 #include <string.h>
@@ -110,10 +111,7 @@ static double median_up(struct mr_line_work *w, const double *v, double relieved
     for (size_t i = 0; i < w->n; i++)
         if (v[i] >= relieved_kpa)
             w->scratch[n++] = v[i];
-    if (n == 0)
-        return MR_NAN;
-    double high = mr_select_kth(w->scratch, n, n / 2);
-    return n % 2 == 1 ? high : (high + mr_select_kth(w->scratch, n, n / 2 - 1)) / 2.0;
+    return mr_select_median(w->scratch, n);
 }
 
 /* Under this a line is down. One that never comes up in the window has no median: then relieved is down. */

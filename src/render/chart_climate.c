@@ -108,21 +108,9 @@ static struct mr_series track_series(const struct climate_view *v, const struct 
     return (struct mr_series){t->n, t->t_utc_ms, t->value, unit, v->max_gap_ms, v->t0, v->t1};
 }
 
-/* The k-th track of a meaning that has samples in the shift, or NULL. */
-static const struct mr_track *track_of(const struct climate_view *v, enum mr_meaning meaning, size_t k) {
-    const struct mr_alignment *al = v->job->a->aligned;
-    for (size_t i = 0; i < al->tracks.n; i++) {
-        const struct mr_track *t = &al->tracks.v[i];
-        const size_t at = mr_track_first(t, v->t0);
-        if (t->meaning == meaning && at < t->n && t->t_utc_ms[at] <= v->t1 && k-- == 0)
-            return t;
-    }
-    return NULL;
-}
-
 static void range_of(const struct climate_view *v, enum mr_meaning meaning, enum mr_unit unit, double *lo, double *hi) {
     const struct mr_track *t;
-    for (size_t k = 0; k < HYGROMETERS_MOST && (t = track_of(v, meaning, k)); k++) {
+    for (size_t k = 0; k < HYGROMETERS_MOST && (t = mr_series_track(v->job->a->aligned, v->t0, v->t1, meaning, k)); k++) {
         struct mr_series s = track_series(v, t, unit);
         mr_series_range(&s, lo, hi);
     }
@@ -132,7 +120,7 @@ static void draw_tracks(struct mr_drawlist *list, const struct climate_view *v, 
                         enum mr_unit unit, struct mr_ink ink) {
     static const enum mr_dash dashes[HYGROMETERS_MOST] = {MR_SOLID, MR_DASHED, MR_DOTTED};
     const struct mr_track *t;
-    for (size_t k = 0; k < HYGROMETERS_MOST && (t = track_of(v, meaning, k)); k++) {
+    for (size_t k = 0; k < HYGROMETERS_MOST && (t = mr_series_track(v->job->a->aligned, v->t0, v->t1, meaning, k)); k++) {
         struct mr_series s = track_series(v, t, unit);
         mr_series_line(list, p, &s, ink, 1.2, dashes[k]);
     }
@@ -268,7 +256,7 @@ static void draw_legend(struct mr_drawlist *list, const struct climate_view *v, 
                                 {"spread", MR_INK_GREEN, MR_SOLID, 1.6, MR_DOT},
                                 {"humidity", MR_INK_SKY, MR_SOLID, 1.6, MR_DOT},
                                 {"second instrument", MR_INK_GREY, MR_DASHED, 1.2, MR_DOT}};
-    const size_t n = track_of(v, MR_M_AIR, 1) ? 6 : 5;
+    const size_t n = mr_series_track(v->job->a->aligned, v->t0, v->t1, MR_M_AIR, 1) ? 6 : 5;
     mr_legend_row(list, p->x, 47, p->w, n, keys);
 }
 
@@ -277,7 +265,7 @@ static struct mr_drawlist *draw_climate(const struct climate_view *v, const char
     static const enum mr_meaning meanings[] = {MR_M_AIR, MR_M_RH, MR_M_DEW};
     const struct mr_track *t;
     for (size_t i = 0; i < MR_COUNT(meanings); i++)
-        for (size_t k = 0; k < HYGROMETERS_MOST && (t = track_of(v, meanings[i], k)); k++)
+        for (size_t k = 0; k < HYGROMETERS_MOST && (t = mr_series_track(v->job->a->aligned, v->t0, v->t1, meanings[i], k)); k++)
             mr_source_track(v->job, &set, t, v->t0, v->t1);
     struct mr_drawlist *list = mr_page(v->job, CLIMATE_H, title, "Shaded: spraying, with zone and coat. Spread: steel of that zone above dew point. Gaps in the data stay gaps.",
                                        mr_source_list(v->job, &set));

@@ -24,18 +24,6 @@ static const struct {
              {MR_M_LINE_A, "line A", {0x00, 0x72, 0xb2}, MR_SOLID},
              {MR_M_LINE_B, "line B", {0xd5, 0x5e, 0x00}, MR_SOLID}};
 
-/* The k-th track of a meaning that has samples in the shift, or NULL. */
-static const struct mr_track *track_of(const struct lines_view *v, enum mr_meaning meaning, size_t k) {
-    const struct mr_alignment *al = v->job->a->aligned;
-    for (size_t i = 0; i < al->tracks.n; i++) {
-        const struct mr_track *t = &al->tracks.v[i];
-        const size_t at = mr_track_first(t, v->t0);
-        if (t->meaning == meaning && at < t->n && t->t_utc_ms[at] <= v->t1 && k-- == 0)
-            return t;
-    }
-    return NULL;
-}
-
 static struct mr_series series_of(const struct lines_view *v, const struct mr_track *t) {
     return (struct mr_series){t->n, t->t_utc_ms, t->value, v->unit, GAP_MS, v->t0, v->t1};
 }
@@ -43,7 +31,7 @@ static struct mr_series series_of(const struct lines_view *v, const struct mr_tr
 static void draw_tracks(struct mr_drawlist *list, const struct lines_view *v, const struct mr_panel *p, struct mr_sources_text *set) {
     for (size_t m = 0; m < MR_COUNT(kinds); m++) {
         const struct mr_track *t;
-        for (size_t k = 0; k < TRACKS_MOST && (t = track_of(v, kinds[m].meaning, k)); k++) {
+        for (size_t k = 0; k < TRACKS_MOST && (t = mr_series_track(v->job->a->aligned, v->t0, v->t1, kinds[m].meaning, k)); k++) {
             struct mr_series s = series_of(v, t);
             mr_series_line(list, p, &s, kinds[m].ink, 0.9, kinds[m].dash == MR_SOLID && k > 0 ? MR_DASHED : kinds[m].dash);
             mr_source_track(v->job, set, t, v->t0, v->t1);
@@ -80,7 +68,7 @@ static void find_range(const struct lines_view *v, struct mr_panel *p) {
     p->y1 = -HUGE_VAL;
     for (size_t m = 0; m < MR_COUNT(kinds); m++) {
         const struct mr_track *t;
-        for (size_t k = 0; k < TRACKS_MOST && (t = track_of(v, kinds[m].meaning, k)); k++) {
+        for (size_t k = 0; k < TRACKS_MOST && (t = mr_series_track(v->job->a->aligned, v->t0, v->t1, kinds[m].meaning, k)); k++) {
             struct mr_series s = series_of(v, t);
             mr_series_range(&s, &p->y0, &p->y1);
         }
@@ -92,7 +80,7 @@ static void find_range(const struct lines_view *v, struct mr_panel *p) {
 
 static void limit(struct mr_drawlist *list, const struct lines_view *v, const struct mr_panel *p, const char *what, enum mr_setting_id id) {
     const double value = mr_set_num(&v->job->a->job->settings, id);
-    if (isfinite(value) && track_of(v, MR_M_MAIN, 0))
+    if (isfinite(value) && mr_series_track(v->job->a->aligned, v->t0, v->t1, MR_M_MAIN, 0))
         mr_level(list, p, MR_INK_BLACK, MR_DASHED, mr_from_canonical(v->unit, value),
                  mr_printf(list->arena, "%s %s", what, mr_short_text(list->arena, value, v->unit)));
 }
@@ -101,7 +89,7 @@ static struct mr_drawlist *draw_lines(const struct lines_view *v, const char *ti
     struct mr_sources_text set = {0};
     for (size_t m = 0; m < MR_COUNT(kinds); m++) {
         const struct mr_track *t;
-        for (size_t k = 0; k < TRACKS_MOST && (t = track_of(v, kinds[m].meaning, k)); k++)
+        for (size_t k = 0; k < TRACKS_MOST && (t = mr_series_track(v->job->a->aligned, v->t0, v->t1, kinds[m].meaning, k)); k++)
             mr_source_track(v->job, &set, t, v->t0, v->t1);
     }
     struct mr_drawlist *list = mr_page(v->job, MR_PAGE_H, title, "Shaded: spraying. Events are told on the sheets Findings and Line events.",
@@ -123,7 +111,7 @@ static struct mr_drawlist *draw_lines(const struct lines_view *v, const char *ti
     draw_events(list, v, &strip);
     const struct mr_legend keys[] = {{kinds[1].name, kinds[1].ink, MR_SOLID, 1.6, MR_DOT}, {kinds[2].name, kinds[2].ink, MR_SOLID, 1.6, MR_DOT},
                                      {"event, does not conform", MR_INK_RED, MR_SOLID, 0, MR_DOWN}, {kinds[0].name, kinds[0].ink, MR_DOTTED, 1.6, MR_DOT}};
-    mr_legend_row(list, p.x, p.y - 7, p.w, MR_COUNT(keys) - (track_of(v, MR_M_MAIN, 0) ? 0 : 1), keys);
+    mr_legend_row(list, p.x, p.y - 7, p.w, MR_COUNT(keys) - (mr_series_track(v->job->a->aligned, v->t0, v->t1, MR_M_MAIN, 0) ? 0 : 1), keys);
     return list;
 }
 

@@ -96,6 +96,10 @@ struct mr_series {
     int64_t t0_ms, t1_ms;   /* only samples inside; inclusive */
 };
 
+/** mr_series_track - the k-th track of a meaning (from 0) that has samples from t0 to t1, or NULL. */
+const struct mr_track *mr_series_track(const struct mr_alignment *aligned, int64_t t0, int64_t t1, enum mr_meaning meaning,
+                                       size_t k);
+
 /** mr_series_line - first, least, greatest and last value per narrow column, so that the picture is that of every
  *  point but its size does not grow with the log. Gaps and missing values break the line; a lone sample is a dot. */
 void mr_series_line(struct mr_drawlist *list, const struct mr_panel *panel, const struct mr_series *series,

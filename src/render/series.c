@@ -6,6 +6,17 @@
 
 #include <math.h>
 
+const struct mr_track *mr_series_track(const struct mr_alignment *aligned, int64_t t0, int64_t t1, enum mr_meaning meaning,
+                                       size_t k) {
+    for (size_t i = 0; i < aligned->tracks.n; i++) {
+        const struct mr_track *t = &aligned->tracks.v[i];
+        const size_t at = mr_track_first(t, t0);
+        if (t->meaning == meaning && at < t->n && t->t_utc_ms[at] <= t1 && k-- == 0)
+            return t;
+    }
+    return NULL;
+}
+
 #define COLUMN_PT 0.4
 
 typedef MR_VEC(struct mr_point) points;

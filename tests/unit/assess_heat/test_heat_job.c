@@ -19,6 +19,7 @@ struct seen {       /* what a zone's probe sees */
     double after_s; /* onset after the window opens */
     double steel_mm, film_um;
     bool no_data;
+    double sun_k_per_h; /* steady warming of the steel */
 };
 
 struct site {
@@ -51,7 +52,8 @@ static void add_track(struct site *s, size_t zone, bool gun, const struct seen *
         t[i] = t0 + (int64_t)(at * 1e3);
         c[i] = seen->no_data && at > -600.0 && at < 1800.0
                    ? NAN
-                   : 20.0 + 0.03 * heat_normal(&rng) + (seen->rise_k > 0.0 ? mr_heat_rise(&curve, at) : 0.0);
+                   : 20.0 + 0.03 * heat_normal(&rng) + (seen->rise_k > 0.0 ? mr_heat_rise(&curve, at) : 0.0) +
+                         seen->sun_k_per_h * at / 3600.0;
         line[i] = (uint32_t)(2 + i);
     }
     struct mr_track track = {.instrument = "logger",
@@ -138,6 +140,9 @@ Test(heat_job, each_kind_of_coat_gets_its_outcome_and_its_finding) {
          MR_NOT_SHOWN,
          MR_NOT_SHOWN,
          "heat-not-shown"},
+        /* As much warming as a reaction gives, but no reaction's shape: neither shown nor disproved. */
+        {{.rise_k = 0.0, .steel_mm = 5, .sun_k_per_h = 30.0}, "sun", MR_NOT_SHOWN, MR_NOT_SHOWN, "heat-not-shown"},
+        {{.rise_k = 0.0, .steel_mm = 5, .sun_k_per_h = 1.0}, "a little sun", MR_DOES_NOT_CONFORM, MR_NOT_SHOWN, "no-reaction"},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         struct site *s = build(&rows[i].seen, 1);
