@@ -291,7 +291,7 @@ void mr_charts_climate(const struct mr_chart_job *job, mr_chart_list *out) {
                                  .steel_min_c = MR_NAN, .steel_max_c = MR_NAN};
         v.max_gap_ms = (int64_t)(mr_set_num(&job->a->job->settings, MR_CLIMATE_GAP) * 1000.0);
         find_span(&v);
-        if (!track_of(&v, MR_M_AIR, 0) && !track_of(&v, MR_M_RH, 0))
+        if (!mr_series_track(v.job->a->aligned, v.t0, v.t1, MR_M_AIR, 0) && !mr_series_track(v.job->a->aligned, v.t0, v.t1, MR_M_RH, 0))
             continue;
         sample_grid(&v);
         const char *name = al->shifts.v[i].name;

@@ -120,7 +120,7 @@ void mr_charts_lines(const struct mr_chart_job *job, mr_chart_list *out) {
     for (size_t i = 0; i < al->shifts.n; i++) {
         const struct lines_view v = {job, i, al->shifts.v[i].t0_utc_ms - 20LL * MINUTE_MS, al->shifts.v[i].t1_utc_ms + 20LL * MINUTE_MS,
                                      job->display.pressure};
-        if (!track_of(&v, MR_M_LINE_A, 0) && !track_of(&v, MR_M_LINE_B, 0))
+        if (!mr_series_track(v.job->a->aligned, v.t0, v.t1, MR_M_LINE_A, 0) && !mr_series_track(v.job->a->aligned, v.t0, v.t1, MR_M_LINE_B, 0))
             continue;
         const char *name = al->shifts.v[i].name;
         const char *title = mr_printf(job->arena, "Shift %s: line pressures", name);

@@ -3,6 +3,7 @@
  */
 #include "assess/lsq.h"
 #include "assess/rise_film.h"
+#include "assess/select.h"
 #include "support/heat_sim.h"
 
 #include <criterion/criterion.h>
