@@ -96,6 +96,13 @@ enum mr_time_basis { MR_TIME_NONE, MR_TIME_LOCAL, MR_TIME_UTC };
     X(MR_M_DATE, "date", NONE)                                                                     \
     X(MR_M_CLOCK, "time", NONE)                                                                    \
     X(MR_M_ELAPSED, "elapsed", DURATION)                                                           \
+    X(MR_M_YEAR, "year", NONE)                                                                     \
+    X(MR_M_MONTH, "month", NONE)                                                                   \
+    X(MR_M_DAY, "day of month", NONE)                                                              \
+    X(MR_M_YEARDAY, "day of year", NONE)                                                           \
+    X(MR_M_HOUR, "hour", NONE)                                                                     \
+    X(MR_M_MINUTE, "minute", NONE)                                                                 \
+    X(MR_M_SECOND, "second", NONE)                                                                 \
     X(MR_M_ZONE, "zone", NONE)                                                                     \
     X(MR_M_COAT, "coat", NONE)                                                                     \
     X(MR_M_AREA_ID, "area id", NONE)                                                               \

@@ -180,147 +180,6 @@ static void apply_column_rule(struct mr_arena *arena, struct mr_plan *plan, cons
                     "%s has no such column", plan->source->path);
 }
 
-/* --- times ------------------------------------------------------------------------------------------------------- */
-
-static enum mr_time_form form_of(const struct mr_shape *s, enum mr_meaning m, bool has_date) {
-    if (!s->cells)
-        return m == MR_M_DATETIME ? MR_FORM_DATETIME : m == MR_M_DATE ? MR_FORM_DATE : m == MR_M_CLOCK ? MR_FORM_CLOCK : MR_FORM_ELAPSED;
-    bool numeric = s->numbers * 10 >= s->cells * 9;
-    if (s->datetimes * 2 >= s->cells)
-        return MR_FORM_DATETIME;
-    if (s->epochs * 10 >= s->cells * 9)
-        return MR_FORM_EPOCH;
-    if (m == MR_M_ELAPSED)
-        return MR_FORM_ELAPSED;
-    if (s->dates * 2 >= s->cells)
-        return MR_FORM_DATE;
-    if (s->clocks * 2 >= s->cells && !numeric)
-        return MR_FORM_CLOCK;
-    if (s->plain_clocks * 10 >= s->cells * 9 && has_date && m == MR_M_CLOCK)
-        return MR_FORM_CLOCK;
-    if (numeric || s->durations * 2 >= s->cells)
-        return MR_FORM_ELAPSED;
-    return s->datetimes + s->dates > s->clocks ? MR_FORM_DATETIME : MR_FORM_CLOCK;
-}
-
-static bool says_utc(struct mr_arena *arena, const struct mr_head *head) {
-    const char *words = mr_words_fold(arena, head->text, strlen(head->text));
-    return mr_words_hold(words, "utc") || mr_words_hold(words, "gmt") || mr_words_hold(words, "zulu");
-}
-
-static bool has_date_column(const struct mr_plan *plan, const struct mr_survey *survey) {
-    for (size_t i = 0; i < plan->n; i++)
-        if (plan->col[i].as.meaning == MR_M_DATE && (survey->col[i].dates * 2 >= survey->col[i].cells))
-            return true;
-    return false;
-}
-
-/* A column without a telling header whose cells are moments. */
-static void find_by_shape(struct mr_plan *plan, const struct mr_survey *survey) {
-    for (size_t i = 0; i < plan->n; i++) {
-        enum mr_meaning m = plan->col[i].as.meaning;
-        if (m == MR_M_DATETIME || m == MR_M_DATE || m == MR_M_CLOCK || m == MR_M_ELAPSED)
-            return;
-    }
-    for (size_t i = 0; i < plan->n; i++) {
-        const struct mr_shape *s = &survey->col[i];
-        if (plan->col[i].as.meaning != MR_M_IGNORE || s->cells < 1)
-            continue;
-        bool numeric = s->numbers * 10 >= s->cells * 9;
-        if (s->datetimes * 10 >= s->cells * 8)
-            plan->col[i].as.meaning = MR_M_DATETIME;
-        else if (s->dates * 10 >= s->cells * 8 && !numeric)
-            plan->col[i].as.meaning = MR_M_DATE;
-        else if (s->clocks * 10 >= s->cells * 8 && !numeric)
-            plan->col[i].as.meaning = MR_M_CLOCK;
-    }
-}
-
-static enum mr_unit elapsed_unit(struct mr_arena *arena, const struct mr_plan_column *c, const struct mr_head *head) {
-    enum mr_unit unit = MR_UNIT_NONE;
-    if (c->as.unit != MR_UNIT_NONE)
-        return c->as.unit;
-    if (mr_unit_parse(head->unit, strlen(head->unit), MR_DIM_DURATION, &unit))
-        return unit;
-    const char *words = mr_words_fold(arena, head->text, strlen(head->text));
-    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ')
-        if (strcspn(w, " ") > 0 && mr_unit_parse(w, strcspn(w, " "), MR_DIM_DURATION, &unit))
-            return unit;
-    return MR_UNIT_NONE;
-}
-
-/* For each form the column that serves; a column that says UTC is preferred. */
-static void collect_forms(struct mr_arena *arena, struct mr_plan *plan, const struct mr_survey *survey, size_t col[7]) {
-    bool utc[7] = {false}, has_date = has_date_column(plan, survey);
-    for (size_t f = 0; f < 7; f++)
-        col[f] = MR_NONE;
-    for (size_t i = 0; i < plan->n; i++) {
-        enum mr_meaning m = plan->col[i].as.meaning;
-        if (m != MR_M_DATETIME && m != MR_M_DATE && m != MR_M_CLOCK && m != MR_M_ELAPSED)
-            continue;
-        enum mr_time_form f = form_of(&survey->col[i], m, has_date);
-        bool is_utc = says_utc(arena, &plan->source->columns[i]);
-        if (col[f] == MR_NONE || (is_utc && !utc[f])) {
-            col[f] = i;
-            utc[f] = is_utc;
-        }
-    }
-}
-
-static void choose_form(struct mr_plan *plan, const size_t col[7], const struct mr_survey *survey) {
-    bool zoned = col[MR_FORM_DATETIME] != MR_NONE && survey->col[col[MR_FORM_DATETIME]].zoned;
-    plan->date_col = plan->clock_col = MR_NONE;
-    if (col[MR_FORM_EPOCH] != MR_NONE && !zoned) {
-        plan->form = MR_FORM_EPOCH;
-        plan->date_col = col[MR_FORM_EPOCH];
-    } else if (col[MR_FORM_DATETIME] != MR_NONE) {
-        plan->form = MR_FORM_DATETIME;
-        plan->date_col = col[MR_FORM_DATETIME];
-    } else if (col[MR_FORM_DATE] != MR_NONE && col[MR_FORM_CLOCK] != MR_NONE) {
-        plan->form = MR_FORM_DATE_CLOCK;
-        plan->date_col = col[MR_FORM_DATE];
-        plan->clock_col = col[MR_FORM_CLOCK];
-    } else if (col[MR_FORM_DATE] != MR_NONE) {
-        plan->form = MR_FORM_DATE;
-        plan->date_col = col[MR_FORM_DATE];
-    } else if (col[MR_FORM_CLOCK] != MR_NONE) {
-        plan->form = MR_FORM_CLOCK;
-        plan->clock_col = col[MR_FORM_CLOCK];
-    } else if (col[MR_FORM_ELAPSED] != MR_NONE) {
-        plan->form = MR_FORM_ELAPSED;
-        plan->date_col = col[MR_FORM_ELAPSED];
-    }
-}
-
-static void plan_times(struct mr_arena *arena, struct mr_plan *plan, const struct mr_survey *survey) {
-    static const enum mr_meaning date_meaning[] = {
-        [MR_FORM_DATETIME] = MR_M_DATETIME, [MR_FORM_DATE_CLOCK] = MR_M_DATE, [MR_FORM_DATE] = MR_M_DATE,
-        [MR_FORM_EPOCH] = MR_M_DATETIME,    [MR_FORM_ELAPSED] = MR_M_ELAPSED, [MR_FORM_CLOCK] = MR_M_IGNORE,
-        [MR_FORM_NONE] = MR_M_IGNORE};
-    size_t col[7];
-    find_by_shape(plan, survey);
-    collect_forms(arena, plan, survey, col);
-    choose_form(plan, col, survey);
-    for (size_t i = 0; i < plan->n; i++) {
-        struct mr_plan_column *c = &plan->col[i];
-        enum mr_meaning m = c->as.meaning;
-        if (i == plan->date_col)
-            c->as.meaning = date_meaning[plan->form];
-        else if (i == plan->clock_col)
-            c->as.meaning = MR_M_CLOCK;
-        else if (m == MR_M_DATETIME || m == MR_M_DATE || m == MR_M_CLOCK || m == MR_M_ELAPSED)
-            c->as.meaning = MR_M_IGNORE;
-        if (i == plan->date_col || i == plan->clock_col)
-            plan->utc_words |= says_utc(arena, &plan->source->columns[i]);
-    }
-    if (plan->form == MR_FORM_ELAPSED) {
-        struct mr_plan_column *c = &plan->col[plan->date_col];
-        plan->elapsed_unit = elapsed_unit(arena, c, &plan->source->columns[plan->date_col]);
-        c->as.unit = plan->elapsed_unit;
-        c->as.unit_why = plan->elapsed_unit == MR_UNIT_NONE ? "" : "stated in the header";
-    }
-}
-
 /* --- numbers ----------------------------------------------------------------------------------------------------- */
 
 static void plan_numbers(struct mr_plan *plan, const struct mr_survey *survey) {
@@ -369,13 +228,10 @@ struct mr_plan *mr_plan_make(struct mr_arena *arena, const struct mr_job *job, c
         apply_column_rule(arena, plan, source->rule, &source->rule->column.v[i], diags);
     for (size_t i = 0; i < plan->n && plan->kind == MR_KIND_UNKNOWN; i++) {
         enum mr_meaning m = plan->col[i].as.meaning;
-        if (m != MR_M_DATETIME && m != MR_M_DATE && m != MR_M_CLOCK && m != MR_M_ELAPSED)
+        if (!mr_is_row_time(m))
             plan->col[i].as = (struct mr_column){.name = plan->col[i].as.name, .unit_why = ""};
     }
-    if (plan->kind != MR_KIND_ZONES)
-        plan_times(arena, plan, survey);
-    else
-        plan->date_col = plan->clock_col = MR_NONE;
+    mr_plan_times(arena, plan, survey);
     plan_numbers(plan, survey);
     plan_width(plan);
     return plan;

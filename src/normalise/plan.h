@@ -22,12 +22,24 @@ struct mr_plan_column {
 enum mr_time_form {
     MR_FORM_NONE,
     MR_FORM_DATETIME, /* one cell */
-    MR_FORM_DATE_CLOCK, /* two cells */
+    MR_FORM_DATE_CLOCK, /* two cells; or the clock in cells of its own for hour, minute and second */
+    MR_FORM_PARTS,    /* year, month and day, or year and day of the year, in cells of their own; the clock likewise or as one cell */
+    MR_FORM_SERIAL,   /* a spreadsheet's day numbers */
     MR_FORM_DATE,
     MR_FORM_CLOCK,    /* time of day; the date stands in the preamble, in the file's name or nowhere */
     MR_FORM_EPOCH,
     MR_FORM_ELAPSED,  /* since a start that stands in the preamble or nowhere */
+    MR_FORM_COUNT
 };
+
+enum mr_clock_style {
+    MR_CLOCK_TEXT,    /* each cell says how it is written */
+    MR_CLOCK_FIGURES, /* HHMM as a number, leading zeros gone: 0, 59, 930 */
+    MR_CLOCK_HOUR,    /* hours; minutes and seconds may have columns of their own */
+};
+
+/* Parts of a time that have a column each. */
+enum mr_time_part { MR_PART_YEAR, MR_PART_MONTH, MR_PART_DAY, MR_PART_YEARDAY, MR_PART_MINUTE, MR_PART_SECOND, MR_PART_COUNT };
 
 struct mr_plan {
     const struct mr_source *source;
@@ -41,9 +53,15 @@ struct mr_plan {
     size_t shift;
     size_t most_cells, least_cells; /* of a whole row */
     enum mr_time_form form;
-    size_t date_col, clock_col; /* MR_NONE; epoch and elapsed stand in date_col */
+    size_t date_col, clock_col; /* MR_NONE; epoch, elapsed and day numbers stand in date_col */
+    size_t part_col[MR_PART_COUNT]; /* MR_NONE */
+    enum mr_clock_style clock_style;
+    bool compact_hours;       /* the date column is written YYYYMMDDHH */
     enum mr_unit elapsed_unit;
-    bool utc_words;           /* the header calls the time UTC */
+    bool zone_stated;         /* the header names a zone: "UTC", "GMT-05:00" */
+    int32_t zone_min;         /* its offset */
+    const char *zone_header;  /* that header; "" */
+    const char *zone_word;    /* letters in the header that may mean a zone and do not say which: "MST"; "" */
     const char *missing;      /* texts that mean "no value" by the job file, "" */
 };
 
@@ -57,7 +75,11 @@ size_t mr_plan_column_of(const struct mr_plan *plan, enum mr_meaning meaning);
 /** mr_preamble_value - value of the first preamble line whose folded name is one of the names (separated by '|'); NULL. */
 const char *mr_preamble_value(struct mr_arena *arena, const struct mr_source *source, const char *names);
 
-/* Meanings that carry a log's values. */
+/** mr_plan_times - which columns tell the time of a row, and how it is written in them. */
+void mr_plan_times(struct mr_arena *arena, struct mr_plan *plan, const struct mr_survey *survey);
+
+/* Meanings that carry a log's values; that tell the time of a row. */
 bool mr_is_channel(enum mr_meaning meaning);
+bool mr_is_row_time(enum mr_meaning meaning);
 
 #endif

@@ -25,8 +25,7 @@ bool mr_is_channel(enum mr_meaning m) {
 }
 
 static bool is_temporal(enum mr_meaning m) {
-    return (MR_BIT(m) & (MR_BIT(MR_M_DATETIME) | MR_BIT(MR_M_DATE) | MR_BIT(MR_M_CLOCK) | MR_BIT(MR_M_ELAPSED) | MR_BIT(MR_M_START) |
-                         MR_BIT(MR_M_STOP) | MR_BIT(MR_M_SHELF))) != 0;
+    return mr_is_row_time(m) || m == MR_M_START || m == MR_M_STOP || m == MR_M_SHELF;
 }
 
 static bool may_repeat(enum mr_meaning m) {
@@ -42,6 +41,22 @@ static bool generic_word(const char *words) {
     return false;
 }
 
+/* Whether the cells can be one part of a time: whole numbers of its range, with "Day" and "Hour" also whole dates and clocks. */
+static bool part_fits(enum mr_meaning m, const struct mr_shape *s) {
+    static const struct {
+        enum mr_meaning meaning;
+        double least, most;
+    } ranges[] = {{MR_M_YEAR, 1970, 2100}, {MR_M_MONTH, 1, 12}, {MR_M_DAY, 1, 31}, {MR_M_YEARDAY, 1, 366},
+                  {MR_M_HOUR, 0, 2400},    {MR_M_MINUTE, 0, 59}, {MR_M_SECOND, 0, 60}};
+    if ((m == MR_M_DAY && s->dates * 2 >= s->cells) || (m == MR_M_HOUR && (s->clocks + s->datetimes) * 2 >= s->cells))
+        return true;
+    for (size_t i = 0; i < MR_COUNT(ranges); i++)
+        if (ranges[i].meaning == m)
+            return s->numbers == s->cells && s->least >= ranges[i].least && s->most <= ranges[i].most &&
+                   (s->integers == s->numbers || m == MR_M_SECOND);
+    return false;
+}
+
 /* Whether the cells can be what the meaning needs. A column without content can be anything. */
 static bool shape_fits(enum mr_meaning m, const struct mr_shape *s) {
     if (!s->cells)
@@ -49,6 +64,8 @@ static bool shape_fits(enum mr_meaning m, const struct mr_shape *s) {
     uint32_t times = s->datetimes + s->dates + s->clocks;
     if (m == MR_M_ELAPSED)
         return s->numbers * 2 >= s->cells || s->durations * 2 >= s->cells;
+    if (m >= MR_M_YEAR && m <= MR_M_SECOND)
+        return part_fits(m, s);
     if (is_temporal(m))
         return times * 2 >= s->cells || s->numbers * 2 >= s->cells || s->durations * 2 >= s->cells || m == MR_M_START ||
                m == MR_M_STOP || m == MR_M_SHELF || times > 0;

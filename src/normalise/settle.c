@@ -4,6 +4,7 @@
  */
 #include "normalise/work.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* --- dropping rows ------------------------------------------------------------------------------------------------ */
@@ -64,6 +65,33 @@ static void settle_log(struct mr_work *w) {
     mr_diag_add(w->diags, MR_ERROR, "bad-time", (struct mr_place){.file = w->source->path}, NULL,
                 "Correct the dates, or the order of day and month in the job file.",
                 "%zu rows have a date that does not exist when it is read %s", lost, w->verdict.order_text);
+}
+
+/* A log with dates alone: one row a day is a daily log, at midnight; several rows of a day have lost their time of day. */
+static bool lacks_clock(struct mr_work *w) {
+    const struct mr_log *log = &w->log;
+    bool parts = w->plan->form == MR_FORM_PARTS && w->plan->clock_col == MR_NONE;
+    if ((w->plan->form != MR_FORM_DATE && !parts) || log->n < 2)
+        return false;
+    int64_t *last = MR_ARRAY(w->scratch, int64_t, log->channels.n + 1);
+    for (size_t k = 0; k <= log->channels.n; k++)
+        last[k] = MR_T_NONE;
+    for (size_t i = 0; i < log->n; i++) {
+        int64_t *of_channel = &last[log->is_long ? log->which[i] : 0];
+        if (*of_channel == log->t_ms[i])
+            return true;
+        *of_channel = log->t_ms[i];
+    }
+    return false;
+}
+
+static void set_undated_aside(struct mr_work *w) {
+    mr_diag_add(w->diags, MR_ERROR, "no-time", (struct mr_place){.file = w->source->path}, NULL,
+                "Export the time of day too; or, where a column holds it, write into job.milrise, for this [file]: "
+                "column NAME = time, or = hour. File set aside.",
+                "the rows have dates, several the same one, and no time of day that can be read");
+    mr_work_relabel(w, MR_ASIDE_NO_TIME);
+    w->log.n = 0;
 }
 
 /* --- hand-kept records -------------------------------------------------------------------------------------------- */
@@ -184,6 +212,21 @@ static void settle_records(struct mr_work *w) {
 
 /* --- the file ----------------------------------------------------------------------------------------------------- */
 
+/* Day numbers of a spreadsheet that nothing confirms. The days they would be are shown, to be written down where they are right. */
+static void set_serial_aside(struct mr_work *w) {
+    char from[32], to[32];
+    mr_when_text(w->timer.serial_least, from);
+    mr_when_text(w->timer.serial_most, to);
+    w->file->mend = mr_printf(w->arena, "[job]\ndates = %.10s .. %.10s", from, to);
+    mr_diag_add(w->diags, MR_ERROR, "no-time", (struct mr_place){.file = w->source->path}, NULL,
+                mr_printf(w->scratch,
+                          "Save the times as text; or, if these are the days of the work, write into job.milrise under [job]: "
+                          "dates = %.10s .. %.10s. File set aside.",
+                          from, to),
+                "nothing confirms %s", w->verdict.why);
+    mr_work_relabel(w, MR_ASIDE_NO_TIME);
+}
+
 static void set_file_aside(struct mr_work *w) {
     const struct mr_date_verdict *v = &w->verdict;
     struct mr_place place = {.file = w->source->path, .line = v->line};
@@ -199,8 +242,24 @@ static void set_file_aside(struct mr_work *w) {
                           w->source->path),
                 "day and month cannot be told apart: %s", v->why);
     mr_work_relabel(w, MR_ASIDE_DATE_ORDER);
-    w->log.n = 0;
-    w->readings.n = w->verifications.n = w->sprays.n = w->shift_items.n = w->materials.n = 0;
+}
+
+/* A zone that is named and not told by an offset cannot be applied; one that is applied is said. */
+static void say_zone(struct mr_work *w) {
+    const struct mr_timer *t = &w->timer;
+    const struct mr_file_rule *rule = w->source->rule;
+    struct mr_place place = {.file = w->source->path};
+    if (t->whole_zone && t->zoned != 1 && t->whole_min)
+        mr_diag_add(w->diags, MR_NOTE, "zone-stated", place, NULL, NULL, "times are taken as UTC%c%02d:%02d, as \"%s\" says",
+                    t->whole_min < 0 ? '-' : '+', abs(t->whole_min) / 60, abs(t->whole_min) % 60, t->zone_said);
+    else if (!t->whole_zone && t->zoned != 1 && *t->zone_name && !(rule && *rule->time_zone) &&
+             strcmp(t->zone_name, w->job->time_zone) != 0)
+        mr_diag_add(w->diags, MR_WARNING, "zone-word", place, t->zone_name,
+                    mr_printf(w->scratch,
+                              "Where the instrument's clock does not follow the site's, summer time included, write into job.milrise: "
+                              "[file \"%s\"] / time_zone = %s.",
+                              w->source->path, strchr(t->zone_name, '/') ? t->zone_name : "Etc/GMT+7, which is 7 hours west of UTC"),
+                    "names a zone whose offset is not stated; the times are taken as the site's local time");
 }
 
 static void note_rollovers(struct mr_work *w) {
@@ -220,9 +279,17 @@ void mr_work_settle(struct mr_work *w) {
     w->file->date_why = w->verdict.why;
     w->file->basis = mr_timer_basis(&w->timer);
     if (!w->verdict.settled) {
-        set_file_aside(w);
+        if (w->plan->form == MR_FORM_SERIAL)
+            set_serial_aside(w);
+        else
+            set_file_aside(w);
+        w->log.n = 0;
+        w->readings.n = w->verifications.n = w->sprays.n = w->shift_items.n = w->materials.n = 0;
         return;
     }
+    say_zone(w);
     settle_log(w);
+    if (lacks_clock(w))
+        set_undated_aside(w);
     settle_records(w);
 }

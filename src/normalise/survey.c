@@ -72,7 +72,9 @@ void mr_shape_look(struct mr_shape *s, const char *text, size_t n) {
     s->epochs += mr_epoch_scan(text, n, &t);
     s->durations += mr_duration_scan(text, n, &t);
     s->plain_clocks += mr_clock_plain(text, n, &t);
+    s->figure_clocks += mr_clock_figures(text, n, &t);
     struct mr_when when;
+    s->compact_hours += mr_compact_hour_scan(text, n, &when);
     if (!mr_when_scan(text, n, &when))
         return;
     if (when.has_date && when.has_clock)

@@ -14,7 +14,7 @@ struct mr_shape {
     uint32_t integers, rising;         /* whole numbers; numbers greater than the one before */
     uint32_t datetimes, dates, clocks; /* each cell counts once */
     uint32_t zoned;                    /* of the datetimes and clocks, those with a zone */
-    uint32_t epochs, durations, plain_clocks; /* may count beside numbers and clocks */
+    uint32_t epochs, durations, plain_clocks, figure_clocks, compact_hours; /* may count beside numbers and clocks */
     uint32_t points, commas;           /* decimal marks beyond doubt */
     uint32_t doubt_points, doubt_commas; /* "1.234", "1,234" */
     uint32_t grouped;                  /* thousands marks beyond doubt */

@@ -7,6 +7,7 @@
 #include "base/text.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 static bool digit(char c) {
@@ -92,7 +93,7 @@ static enum mr_time_read read_datetime(struct mr_timer *t, const struct mr_cell 
     if (mr_missing_word(p, n))
         return MR_READ_BLANK;
     struct mr_when w;
-    if (!mr_when_scan(p, n, &w))
+    if (!(t->plan->compact_hours && mr_compact_hour_scan(p, n, &w)) && !mr_when_scan(p, n, &w))
         return MR_READ_BAD;
     if (!w.has_date)
         return MR_READ_NO_DATE;
@@ -130,7 +131,41 @@ static enum mr_time_read read_date(struct mr_timer *t, const struct mr_cell *cel
     return MR_READ_OK;
 }
 
-static enum mr_time_read read_clock(struct mr_timer *t, const struct mr_cell *cell, int64_t *out_ms) {
+/* A whole number in a cell, as "2026", " 5" or "14.0"; -1 where it is none. */
+static int whole(const char *p, size_t n) {
+    struct mr_number x;
+    if (mr_number_scan(p, n, (struct mr_number_style){'.', false}, &x) != MR_NUM_OK || x.unit || !(x.value >= 0 && x.value < 1e6))
+        return -1;
+    return x.value - floor(x.value) > 0.0 ? -1 : (int)x.value;
+}
+
+static int part_value(const struct mr_timer *t, const struct mr_row *row, enum mr_time_part part) {
+    size_t cell = t->plan->col[t->plan->part_col[part]].cell;
+    return cell < row->n ? whole(row->cell[cell].p, row->cell[cell].n) : -1;
+}
+
+/* Hours in a cell, with minutes and seconds in cells of their own where the file has them. */
+static enum mr_time_read read_hour(struct mr_timer *t, const struct mr_row *row, const char *p, size_t n, int64_t *out_ms) {
+    const struct mr_plan *plan = t->plan;
+    int hour = whole(p, n), minute = 0;
+    double second = 0.0;
+    if (plan->part_col[MR_PART_MINUTE] != MR_NONE)
+        minute = part_value(t, row, MR_PART_MINUTE);
+    if (plan->part_col[MR_PART_SECOND] != MR_NONE) {
+        size_t cell = plan->col[plan->part_col[MR_PART_SECOND]].cell;
+        struct mr_number x;
+        if (cell >= row->n || mr_number_scan(row->cell[cell].p, row->cell[cell].n, (struct mr_number_style){'.', false}, &x) != MR_NUM_OK)
+            return MR_READ_BAD;
+        second = x.value;
+    }
+    if (hour < 0 || hour > 24 || minute < 0 || minute > 59 || !(second >= 0.0 && second < 60.0))
+        return MR_READ_BAD;
+    *out_ms = ((int64_t)hour * 60 + minute) * 60000 + llround(second * 1000.0);
+    return hour == 24 && *out_ms > MR_DAY_MS ? MR_READ_BAD : MR_READ_OK;
+}
+
+static enum mr_time_read read_clock(struct mr_timer *t, const struct mr_row *row, size_t column, int64_t *out_ms) {
+    const struct mr_cell *cell = &row->cell[column];
     if (plain_clock(cell->p, cell->n, out_ms) == cell->n && cell->n)
         return zone_agrees(t, false) ? MR_READ_OK : MR_READ_ZONE;
     const char *p = cell->p;
@@ -138,7 +173,9 @@ static enum mr_time_read read_clock(struct mr_timer *t, const struct mr_cell *ce
     mr_trim(&p, &n);
     if (mr_missing_word(p, n))
         return MR_READ_BLANK;
-    if (mr_clock_plain(p, n, out_ms))
+    if (t->plan->clock_style == MR_CLOCK_HOUR)
+        return read_hour(t, row, p, n, out_ms);
+    if (t->plan->clock_style == MR_CLOCK_FIGURES ? mr_clock_figures(p, n, out_ms) : mr_clock_plain(p, n, out_ms))
         return zone_agrees(t, false) ? MR_READ_OK : MR_READ_ZONE;
     struct mr_when w;
     if (!mr_when_scan(p, n, &w) || !w.has_clock)
@@ -150,9 +187,9 @@ static enum mr_time_read read_clock(struct mr_timer *t, const struct mr_cell *ce
 }
 
 /* A clock column alone: midnight has passed where the clock falls back by more than half a day. */
-static enum mr_time_read read_clock_alone(struct mr_timer *t, const struct mr_cell *cell, int64_t *out) {
+static enum mr_time_read read_clock_alone(struct mr_timer *t, const struct mr_row *row, size_t column, int64_t *out) {
     int64_t ms;
-    enum mr_time_read got = read_clock(t, cell, &ms);
+    enum mr_time_read got = read_clock(t, row, column, &ms);
     if (got != MR_READ_OK)
         return got;
     if (t->base_stamp == MR_T_NONE)
@@ -199,13 +236,58 @@ static enum mr_time_read read_elapsed(struct mr_timer *t, const struct mr_cell *
 
 static enum mr_time_read read_two(struct mr_timer *t, const struct mr_row *row, size_t date, size_t clock, int64_t *out) {
     int64_t ms, stamp;
-    enum mr_time_read got = read_clock(t, &row->cell[clock], &ms);
+    enum mr_time_read got = read_clock(t, row, clock, &ms);
     if (got != MR_READ_OK)
         return got;
     got = read_date(t, &row->cell[date], row->line, ms, &stamp);
     t->last_clock = ms;
     *out = stamp + ms;
     return got;
+}
+
+/* Year, month and day (or the day of the year) in cells of their own. A log repeats them, so the last date is kept. */
+static enum mr_time_read read_parts(struct mr_timer *t, const struct mr_row *row, size_t clock, int64_t *out) {
+    const struct mr_plan *plan = t->plan;
+    bool by_yearday = plan->part_col[MR_PART_YEARDAY] != MR_NONE;
+    int year = part_value(t, row, MR_PART_YEAR), month = by_yearday ? 1 : part_value(t, row, MR_PART_MONTH);
+    int day = part_value(t, row, by_yearday ? MR_PART_YEARDAY : MR_PART_DAY);
+    int64_t ms = -1;
+    enum mr_time_read got = plan->clock_col == MR_NONE ? MR_READ_OK : read_clock(t, row, clock, &ms);
+    if (got != MR_READ_OK)
+        return got;
+    if (year < 1970 || year > 2100 || month < 1 || month > 12 || day < 1 ||
+        day > (by_yearday ? 365 + (mr_days_in_month(year, 2) == 29) : mr_days_in_month(year, month)))
+        return MR_READ_BAD;
+    if (!t->parts_known || memcmp(t->parts, (int[3]){year, month, day}, sizeof t->parts) != 0) {
+        struct mr_date date = {.fixed = true};
+        mr_civil_from_days(mr_days_from_civil(year, month, 1) + day - 1, &date.a, &date.b, &date.c);
+        t->parts_stamp = mr_datebook_enter(&t->book, &date, row->line, "", 0, t->last_clock, ms);
+        t->parts_known = true;
+        memcpy(t->parts, (int[3]){year, month, day}, sizeof t->parts);
+    }
+    t->last_clock = ms;
+    *out = t->parts_stamp + (ms < 0 ? 0 : ms);
+    return MR_READ_OK;
+}
+
+/* A spreadsheet's day number, counted from 1900 here; which count it is, the settling decides. A time that the sheet's few
+ * decimals put beside a whole second is that second. */
+static enum mr_time_read read_serial(struct mr_timer *t, const struct mr_row *row, size_t date, size_t clock, int64_t *out) {
+    struct mr_number x;
+    int64_t ms = 0;
+    enum mr_num what = mr_number_scan(row->cell[date].p, row->cell[date].n, t->plan->col[t->plan->date_col].style, &x);
+    if (what == MR_NUM_MISSING)
+        return MR_READ_BLANK;
+    if (what != MR_NUM_OK || x.unit || !(x.value >= 1.0 && x.value < 80000.0))
+        return MR_READ_BAD;
+    enum mr_time_read got = t->plan->clock_col == MR_NONE ? MR_READ_OK : read_clock(t, row, clock, &ms);
+    if (got != MR_READ_OK)
+        return got;
+    int64_t day_ms = llround((x.value - 25569.0) * (double)MR_DAY_MS), second = llround((double)day_ms / 1000.0) * 1000;
+    *out = (llabs(day_ms - second) <= 50 ? second : day_ms) + ms;
+    t->serial_least = t->serial_least == MR_T_NONE || *out < t->serial_least ? *out : t->serial_least;
+    t->serial_most = t->serial_most == MR_T_NONE || *out > t->serial_most ? *out : t->serial_most;
+    return MR_READ_OK;
 }
 
 enum mr_time_read mr_timer_read(struct mr_timer *t, const struct mr_row *row, int64_t *out) {
@@ -225,14 +307,19 @@ enum mr_time_read mr_timer_read(struct mr_timer *t, const struct mr_row *row, in
         return read_two(t, row, date, clock, out);
     case MR_FORM_DATE:
         return read_date(t, cell, row->line, -1, out);
+    case MR_FORM_PARTS:
+        return read_parts(t, row, clock, out);
+    case MR_FORM_SERIAL:
+        return read_serial(t, row, date, clock, out);
     case MR_FORM_CLOCK:
-        return read_clock_alone(t, &row->cell[clock], out);
+        return read_clock_alone(t, row, clock, out);
     case MR_FORM_ELAPSED:
         return read_elapsed(t, cell, out);
     case MR_FORM_EPOCH:
         mr_trim(&p, &n);
         return mr_missing_word(p, n) ? MR_READ_BLANK : mr_epoch_scan(p, n, out) ? MR_READ_OK : MR_READ_BAD;
     case MR_FORM_NONE:
+    case MR_FORM_COUNT:
         break;
     }
     return MR_READ_BLANK;
@@ -259,177 +346,4 @@ enum mr_time_read mr_timer_cell(struct mr_timer *t, const struct mr_cell *cell, 
     if (w.has_clock)
         *out_clock = w.clock_ms;
     return MR_READ_OK;
-}
-
-/* --- what stands outside the rows --------------------------------------------------------------------------------- */
-
-int64_t mr_name_day(const char *path) {
-    const char *slash = strrchr(path, '/'), *name = slash ? slash + 1 : path;
-    for (const char *p = name; *p; p++) {
-        if (!digit(p[0]) || (p > name && digit(p[-1])))
-            continue;
-        size_t run = strspn(p, "0123456789");
-        struct mr_when w;
-        size_t n = run == 8 ? 8 : run == 4 && p[4] && strchr("-_.", p[4]) ? 10 : 0;
-        if (!n || strlen(p) < n || (n == 10 && (p[7] != p[4] || digit(p[10]))))
-            continue;
-        char text[11] = "";
-        memcpy(text, p, n);
-        if (n == 10)
-            text[4] = text[7] = '-';
-        int64_t day;
-        if (mr_when_scan(text, n, &w) && w.has_date && !w.has_clock && w.date.fixed && mr_date_day(&w.date, MR_ORDER_YMD, &day))
-            return day;
-    }
-    return INT64_MIN;
-}
-
-#define START_NAMES                                                                                                              \
-    "start|started|start time|start date time|start datetime|logging started|recording started|begin|beginn|startzeit|started at|" \
-    "first sample|first reading|test start|log start|start of log|datetime|date time|start of recording|start zeit|debut|début"
-#define DATE_NAMES "date|start date|test date|datum|measurement date|logging date|recording date|day|shift date|startdatum|log date"
-#define CLOCK_NAMES "start time|start|time|startzeit|started at|begin|beginn|log start"
-
-static bool scan_pair(struct mr_timer *t, const char *names, struct mr_when *w, const char **text) {
-    *text = mr_preamble_value(t->arena, t->plan->source, names);
-    return *text && mr_when_scan(*text, strlen(*text), w);
-}
-
-static void find_base(struct mr_timer *t) {
-    struct mr_when w, c;
-    const char *text, *clock_text;
-    bool found = scan_pair(t, START_NAMES, &w, &text) && w.has_date;
-    if (!found)
-        found = scan_pair(t, DATE_NAMES, &w, &text) && w.has_date;
-    if (found) {
-        t->base_stamp = mr_datebook_enter(&t->book, &w.date, t->plan->source->first_body_line, text, strlen(text), -1, -1);
-        if (t->plan->form == MR_FORM_ELAPSED) {
-            t->base_ms = w.clock_ms - w.offset_min * INT64_C(60000);
-            if (!w.has_clock && scan_pair(t, CLOCK_NAMES, &c, &clock_text) && c.has_clock)
-                t->base_ms = c.clock_ms;
-        }
-        if (w.has_zone)
-            t->zoned = 1;
-        t->base_why = mr_printf(t->arena, "%s in the preamble", mr_clean_text(t->arena, text, strlen(text), 40));
-        return;
-    }
-    int64_t day = mr_name_day(t->plan->source->path);
-    if (day != INT64_MIN && t->plan->form != MR_FORM_ELAPSED) {
-        int year, month, d;
-        mr_civil_from_days(day, &year, &month, &d);
-        struct mr_date date = {.a = year, .b = month, .c = d, .fixed = true};
-        t->base_stamp = mr_datebook_enter(&t->book, &date, 0, "", 0, -1, -1);
-        t->base_why = "date in the file's name";
-    }
-}
-
-/* "Time zone: UTC+2" in the preamble holds for all rows that carry no zone of their own. */
-static void find_zone(struct mr_timer *t) {
-    const char *text = mr_preamble_value(t->arena, t->plan->source, "time zone|timezone|utc offset|zone offset|zeitzone|tz");
-    if (!text)
-        return;
-    struct mr_when w;
-    const char *probe = mr_printf(t->arena, "00:00 %s", text);
-    if (mr_when_scan(probe, strlen(probe), &w) && w.has_zone) {
-        t->whole_zone = true;
-        t->whole_min = w.offset_min;
-    }
-}
-
-void mr_timer_init(struct mr_timer *t, struct mr_arena *arena, const struct mr_plan *plan) {
-    *t = (struct mr_timer){.arena = arena, .plan = plan, .zoned = -1, .base_stamp = MR_T_NONE, .base_why = "", .last_clock = -1,
-                           .least_s = (double)NAN, .most_s = (double)NAN};
-    t->book.arena = arena;
-    if (plan->form == MR_FORM_CLOCK || plan->form == MR_FORM_ELAPSED || plan->kind == MR_KIND_SPRAY_LOG)
-        find_base(t);
-    if (plan->form != MR_FORM_NONE && plan->form != MR_FORM_EPOCH)
-        find_zone(t);
-}
-
-enum mr_time_basis mr_timer_basis(const struct mr_timer *t) {
-    if (t->plan->form == MR_FORM_EPOCH)
-        return MR_TIME_UTC;
-    if (t->plan->form == MR_FORM_NONE && !t->book.list.n)
-        return MR_TIME_NONE;
-    return t->zoned == 1 || t->plan->utc_words || t->whole_zone ? MR_TIME_UTC : MR_TIME_LOCAL;
-}
-
-static int64_t job_day(int64_t ms) {
-    return ms == MR_T_NONE ? INT64_MIN : ms >= 0 ? ms / MR_DAY_MS : -((-ms + MR_DAY_MS - 1) / MR_DAY_MS);
-}
-
-/* A date of the preamble that can be read one way only: it need not be the base, any line may hold it. */
-static void preamble_day(struct mr_timer *t, struct mr_date_hints *hints) {
-    const struct mr_source *source = t->plan->source;
-    for (size_t i = 0; i < source->preamble.n; i++) {
-        struct mr_when w;
-        const char *text = source->preamble.v[i].value;
-        if (mr_when_scan(text, strlen(text), &w) && w.has_date && w.date.fixed && mr_date_day(&w.date, MR_ORDER_YMD, &hints->other_day)) {
-            hints->other_what = mr_printf(t->arena, "the preamble's %s", mr_clean_text(t->arena, text, strlen(text), 40));
-            return;
-        }
-    }
-}
-
-struct mr_date_verdict mr_timer_settle(struct mr_timer *t, const struct mr_job *job, bool log) {
-    const struct mr_plan *plan = t->plan;
-    const struct mr_file_rule *rule = plan->source->rule;
-    struct mr_date_hints hints = {.stated = -1, .stated_why = "", .header = -1, .other_day = mr_name_day(plan->source->path),
-                                  .other_what = "the date in the file's name", .log = log};
-    hints.first_day = job_day(job->first_day_local_ms);
-    hints.last_day = job_day(job->last_day_local_ms);
-    if (hints.last_day == INT64_MIN)
-        hints.last_day = hints.first_day;
-    if (rule && *rule->dates) {
-        hints.stated = strcmp(rule->dates, "month-first") == 0 ? MR_ORDER_MDY
-                       : strcmp(rule->dates, "day-first") == 0 ? MR_ORDER_DMY
-                                                               : MR_ORDER_YMD;
-        hints.stated_why = mr_printf(t->arena, "job file line %u", (unsigned)rule->place.line);
-    }
-    for (size_t i = 0; i < plan->n && hints.header < 0; i++)
-        hints.header = i == plan->date_col ? mr_date_format_order(plan->source->columns[i].text) : -1;
-    if (hints.other_day == INT64_MIN)
-        preamble_day(t, &hints);
-    return mr_datebook_settle(&t->book, &hints);
-}
-
-int64_t mr_timer_moment(const struct mr_timer *t, int64_t stamp) {
-    if (stamp == MR_T_NONE)
-        return MR_T_NONE;
-    int64_t shift = t->whole_zone && t->zoned != 1 ? t->whole_min * INT64_C(60000) : 0;
-    switch (t->plan->form) {
-    case MR_FORM_EPOCH:
-        return stamp;
-    case MR_FORM_CLOCK:
-    case MR_FORM_ELAPSED: {
-        int64_t base = mr_datebook_moment(&t->book, t->base_stamp);
-        return base == MR_T_NONE ? MR_T_NONE : base + stamp - shift;
-    }
-    case MR_FORM_NONE:
-    case MR_FORM_DATETIME:
-    case MR_FORM_DATE_CLOCK:
-    case MR_FORM_DATE:
-        break;
-    }
-    int64_t t_ms = mr_datebook_moment(&t->book, stamp);
-    return t_ms == MR_T_NONE ? MR_T_NONE : t_ms - shift;
-}
-
-/* Rows of one date stand together, so the entry's day is looked up once for all of them. */
-void mr_timer_moments(const struct mr_timer *t, int64_t *stamps, size_t n) {
-    int64_t from = 0, to = 0, delta = 0; /* stamps of the entry in hand, and what turns them into moments */
-    for (size_t i = 0; i < n; i++) {
-        if (stamps[i] >= from && stamps[i] < to) {
-            stamps[i] += delta;
-            continue;
-        }
-        int64_t stamp = stamps[i];
-        stamps[i] = mr_timer_moment(t, stamp);
-        bool dated = t->plan->form == MR_FORM_DATETIME || t->plan->form == MR_FORM_DATE_CLOCK || t->plan->form == MR_FORM_DATE;
-        if (dated && stamps[i] != MR_T_NONE) {
-            from = stamp / MR_STAMP_STEP * MR_STAMP_STEP;
-            to = from + MR_STAMP_STEP;
-            delta = stamps[i] - stamp;
-        }
-    }
 }

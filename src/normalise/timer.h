@@ -32,8 +32,15 @@ struct mr_timer {
     int64_t last_clock;  /* of the row before; -1 */
     uint32_t rollovers;  /* midnights passed by a time-of-day column */
     double least_s, most_s; /* elapsed, s */
-    bool whole_zone;     /* the preamble states one offset for the whole file */
+    bool whole_zone;     /* the header or the preamble states one offset for the whole file */
     int32_t whole_min;
+    const char *zone_said; /* where that stands, as written; "" */
+    const char *zone_name; /* a zone named there whose offset is not told: "Europe/Berlin", "mst"; "" */
+    bool parts_known;    /* date in cells of its own: the last one, and its stamp */
+    int parts[3];
+    int64_t parts_stamp;
+    int64_t serial_least, serial_most; /* day numbers as moments, counted from 1900; MR_T_NONE */
+    bool serial_1904;    /* they are counted from 1904 */
 };
 
 void mr_timer_init(struct mr_timer *timer, struct mr_arena *arena, const struct mr_plan *plan);

@@ -40,6 +40,13 @@ bool mr_clock_scan(const char *text, size_t n, int64_t *out_ms, size_t *used);
 /** mr_clock_plain - HHMM or HHMMSS without marks, as a whole cell of a clock column. */
 bool mr_clock_plain(const char *text, size_t n, int64_t *out_ms);
 
+/** mr_clock_figures - one to four figures of HHMM whose leading zeros may be gone: "0", "59", "930"; or HHMMSS. Only for a column
+ *  that is known to be written so. */
+bool mr_clock_figures(const char *text, size_t n, int64_t *out_ms);
+
+/** mr_compact_hour_scan - YYYYMMDDHH from 1990 to 2099. Ten digits may be an epoch as well: only the column tells. */
+bool mr_compact_hour_scan(const char *text, size_t n, struct mr_when *out);
+
 /** mr_date_day - days since 1970-01-01 of a date under an order; false where the parts do not make a date. */
 bool mr_date_day(const struct mr_date *date, enum mr_order order, int64_t *out_day);
 

@@ -86,6 +86,39 @@ static const struct {
     {"epoch-ms-pressure.csv", "epoch milliseconds",
      "pressure; 1 header, 2 used; UTC; 2: 2026-05-13 08:00:00.250, part A 550 kPa, part B 560 kPa; "
      "3: 2026-05-13 08:00:00.500, part A 540 kPa, part B 560 kPa"},
+    {"compact-hour-climate.csv", "YYYYMMDDHH, not to be taken for an epoch",
+     "climate; 1 header, 3 used; year-first; 2: 2026-05-14 22:00:00, RH 78.2 %; 4: 2026-05-15 00:00:00, RH 80.5 %"},
+    {"colon-compact-climate.csv", "YYYYMMDD:HHMM, the header says UTC",
+     "climate; 1 header, 2 used; year-first; UTC; 2: 2026-05-14 23:00:00, Air 10.5 °C, RH 78 %; "
+     "3: 2026-05-15 00:10:00, Air 10.1 °C, RH 79 %"},
+    {"hour-column-climate.csv", "a column of hours up to 24 beside the date",
+     "climate; 1 header, 3 used; month-first; 2: 2026-05-13 22:00:00, Air temp 10.5 °C, RH 78 %; "
+     "4: 2026-05-14 01:00:00, Air temp 10 °C, RH 80 %"},
+    {"hora-utc-climate.csv", "four figures with UTC behind them, header in another language",
+     "climate; 1 header, 2 used; year-first; UTC; 2: 2026-05-13 22:00:00, Air temp 10.5 °C, RH 78 %; "
+     "3: 2026-05-13 23:00:00, Air temp 10.1 °C, RH 79 %"},
+    {"yearday-climate.csv", "year, day of the year, HHMM without its zeros",
+     "climate; 1 header, 4 used; year-first; 2: 2026-05-14 23:59:00, Air temp 10.5 °C, RH 78 %; "
+     "5: 2026-05-15 01:30:00, Air temp 10 °C, RH 80 %"},
+    {"parts-climate.csv", "a column for each part, month and minute both called mm",
+     "climate; 1 header, 2 used; year-first; 2: 2026-05-13 22:50:00, Air 10.5 °C, RH 78 %; "
+     "3: 2026-05-14 00:05:00, Air 10.1 °C, RH 79 %"},
+    {"header-offset-climate.csv", "an offset from UTC in the header",
+     "climate; 1 header, 2 used; month-first; UTC; 2: 2026-05-15 04:00:00, Temp 10.5 °C, RH 78 %; "
+     "3: 2026-05-15 05:00:00, Temp 10.1 °C, RH 79 %"},
+    {"preamble-offset-climate.csv", "an offset from UTC in the preamble",
+     "climate; 3 header, 2 used, blank 1; year-first; UTC; 5: 2026-05-13 23:00:00, air 10.5 °C, rh 78 %; "
+     "6: 2026-05-14 00:00:00, air 10.1 °C, rh 79 %"},
+    {"serial-climate.csv", "a spreadsheet's day numbers that nothing confirms",
+     "climate; 1 header, 0 used, no-time 2"},
+    {"serial-2026-05-14-climate.csv", "a spreadsheet's day numbers, confirmed by the file's name",
+     "climate; 1 header, 2 used; 2: 2026-05-14 08:00:00, Temp 10 °C, Humidity 78 %; "
+     "3: 2026-05-14 09:00:00, Temp 10.5 °C, Humidity 79 %"},
+    {"date-only-climate.csv", "several rows of one day, no time of day that can be read",
+     "climate; 1 header, 0 used, no-time 3; year-first"},
+    {"daily-climate.csv", "one row a day",
+     "climate; 1 header, 2 used; year-first; 2: 2026-05-13 00:00:00, Air 10.5 °C, RH 78 %; "
+     "3: 2026-05-14 00:00:00, Air 10 °C, RH 80 %"},
     {"elapsed-temperature.csv", "elapsed seconds with a start in the preamble",
      "temperature; 3 header, 3 used; year-first; 4: 2026-05-13 07:30:00, Ch1 20.5 °C; "
      "6: 2026-05-14 08:30:00, Ch1 20.7 °C"},

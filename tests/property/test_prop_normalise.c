@@ -1,9 +1,10 @@
 /*
  * test_prop_normalise.c - the same series, written in every way, reads back as the same series.
  *
- * A seeded generator draws a small log or gauge file and writes it in each combination of encoding, delimiter, decimal mark,
- * date style and line end that can be told apart; what is read must equal what was drawn: same moments, same values to the
- * last bit (each value is a decimal of at most two places, so its double is the one the compiler makes), same count of rows.
+ * A seeded generator draws a small log or gauge file and writes it in each combination of encoding, delimiter, decimal
+ * mark, date style and line end that can be told apart; what is read must equal what was drawn: same moments, same
+ * values to the last bit (each value is a decimal of at most two places, so its double is the one the compiler makes),
+ * same count of rows.
  */
 #include "support/norm_rig.h"
 
@@ -42,33 +43,112 @@ static struct drawn draw(uint64_t *state) {
     return d;
 }
 
-enum style { ISO, ISO_T, SLASH_YMD, DOT_DMY, SLASH_MDY, SLASH_DMY, TWELVE_MDY, NAMED, NAMED_GERMAN, COMPACT, SHORT_DMY, TWO_COLUMNS, TWO_COLUMNS_DMY, EPOCH, ISO_Z, ISO_OFFSET, STYLES };
+enum style {
+    ISO,
+    ISO_T,
+    SLASH_YMD,
+    DOT_DMY,
+    SLASH_MDY,
+    SLASH_DMY,
+    TWELVE_MDY,
+    NAMED,
+    NAMED_GERMAN,
+    COMPACT,
+    SHORT_DMY,
+    TWO_COLUMNS,
+    TWO_COLUMNS_DMY,
+    EPOCH,
+    ISO_Z,
+    ISO_OFFSET,
+    PARTS,
+    YEARDAY,
+    HEADER_OFFSET,
+    STYLES
+};
+
+/* Headers of the time's columns, '|' for the delimiter; "Time" for the other styles. */
+static const char *const time_header[STYLES] = {[TWO_COLUMNS] = "Date|Time",
+                                                [TWO_COLUMNS_DMY] = "Date|Time",
+                                                [PARTS] = "Year|Month|Day|Hour|Minute|Second",
+                                                [YEARDAY] = "Year|Day of year|Time",
+                                                [HEADER_OFFSET] = "Time GMT-05:00"};
+
+static void put_header(char *out, size_t room, enum style style, char delimiter) {
+    snprintf(out, room, "%s", time_header[style] ? time_header[style] : "Time");
+    for (; *out; out++)
+        if (*out == '|')
+            *out = delimiter;
+}
 
 static void put_when(char *out, size_t room, enum style style, int64_t t_ms, char delimiter) {
-    static const char *const english[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
-    static const char *const german[] = {"Jan", "Feb", "M\xc3\xa4r", "Apr", "Mai", "Jun", "Jul", "Aug", "Sep", "Okt", "Nov", "Dez"};
+    static const char *const english[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
+                                          "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+    static const char *const german[] = {"Jan", "Feb", "M\xc3\xa4r", "Apr", "Mai", "Jun",
+                                         "Jul", "Aug", "Sep",        "Okt", "Nov", "Dez"};
     int y, m, d;
-    int64_t shown = style == ISO_OFFSET ? t_ms + 2 * 3600000 : t_ms;
+    int64_t shown = t_ms + (style == ISO_OFFSET ? 2 : style == HEADER_OFFSET ? -5 : 0) * INT64_C(3600000);
     mr_civil_from_days(shown / MR_DAY_MS, &y, &m, &d);
     int s = (int)(shown % MR_DAY_MS / 1000), h = s / 3600, mi = s / 60 % 60, se = s % 60;
     switch (style) {
-    case ISO: snprintf(out, room, "%04d-%02d-%02d %02d:%02d:%02d", y, m, d, h, mi, se); break;
-    case ISO_T: snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d", y, m, d, h, mi, se); break;
-    case SLASH_YMD: snprintf(out, room, "%04d/%d/%d %d:%02d:%02d", y, m, d, h, mi, se); break;
-    case DOT_DMY: snprintf(out, room, "%02d.%02d.%04d %02d:%02d:%02d", d, m, y, h, mi, se); break;
-    case SLASH_MDY: snprintf(out, room, "%02d/%02d/%04d %02d:%02d:%02d", m, d, y, h, mi, se); break;
-    case SLASH_DMY: snprintf(out, room, "%d/%d/%04d %02d:%02d:%02d", d, m, y, h, mi, se); break;
-    case TWELVE_MDY: snprintf(out, room, "%d/%d/%04d %d:%02d:%02d %s", m, d, y, h % 12 ? h % 12 : 12, mi, se, h < 12 ? "AM" : "PM"); break;
-    case NAMED: snprintf(out, room, "%02d-%s-%04d %02d:%02d:%02d", d, english[m - 1], y, h, mi, se); break;
-    case NAMED_GERMAN: snprintf(out, room, "%d. %s %04d %02d:%02d:%02d", d, german[m - 1], y, h, mi, se); break;
-    case COMPACT: snprintf(out, room, "%04d%02d%02dT%02d%02d%02d", y, m, d, h, mi, se); break;
-    case SHORT_DMY: snprintf(out, room, "%02d.%02d.%02d %02d:%02d:%02d", d, m, y % 100, h, mi, se); break;
-    case TWO_COLUMNS: snprintf(out, room, "%04d-%02d-%02d%c%02d:%02d:%02d", y, m, d, delimiter, h, mi, se); break;
-    case TWO_COLUMNS_DMY: snprintf(out, room, "%02d.%02d.%04d%c%02d:%02d:%02d", d, m, y, delimiter, h, mi, se); break;
-    case EPOCH: snprintf(out, room, "%lld", (long long)(t_ms / 1000)); break;
-    case ISO_Z: snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02dZ", y, m, d, h, mi, se); break;
-    case ISO_OFFSET: snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d+02:00", y, m, d, h, mi, se); break;
-    case STYLES: break;
+    case HEADER_OFFSET:
+    case ISO:
+        snprintf(out, room, "%04d-%02d-%02d %02d:%02d:%02d", y, m, d, h, mi, se);
+        break;
+    case ISO_T:
+        snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d", y, m, d, h, mi, se);
+        break;
+    case SLASH_YMD:
+        snprintf(out, room, "%04d/%d/%d %d:%02d:%02d", y, m, d, h, mi, se);
+        break;
+    case DOT_DMY:
+        snprintf(out, room, "%02d.%02d.%04d %02d:%02d:%02d", d, m, y, h, mi, se);
+        break;
+    case SLASH_MDY:
+        snprintf(out, room, "%02d/%02d/%04d %02d:%02d:%02d", m, d, y, h, mi, se);
+        break;
+    case SLASH_DMY:
+        snprintf(out, room, "%d/%d/%04d %02d:%02d:%02d", d, m, y, h, mi, se);
+        break;
+    case TWELVE_MDY:
+        snprintf(out, room, "%d/%d/%04d %d:%02d:%02d %s", m, d, y, h % 12 ? h % 12 : 12, mi, se, h < 12 ? "AM" : "PM");
+        break;
+    case NAMED:
+        snprintf(out, room, "%02d-%s-%04d %02d:%02d:%02d", d, english[m - 1], y, h, mi, se);
+        break;
+    case NAMED_GERMAN:
+        snprintf(out, room, "%d. %s %04d %02d:%02d:%02d", d, german[m - 1], y, h, mi, se);
+        break;
+    case COMPACT:
+        snprintf(out, room, "%04d%02d%02dT%02d%02d%02d", y, m, d, h, mi, se);
+        break;
+    case SHORT_DMY:
+        snprintf(out, room, "%02d.%02d.%02d %02d:%02d:%02d", d, m, y % 100, h, mi, se);
+        break;
+    case TWO_COLUMNS:
+        snprintf(out, room, "%04d-%02d-%02d%c%02d:%02d:%02d", y, m, d, delimiter, h, mi, se);
+        break;
+    case TWO_COLUMNS_DMY:
+        snprintf(out, room, "%02d.%02d.%04d%c%02d:%02d:%02d", d, m, y, delimiter, h, mi, se);
+        break;
+    case EPOCH:
+        snprintf(out, room, "%lld", (long long)(t_ms / 1000));
+        break;
+    case ISO_Z:
+        snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02dZ", y, m, d, h, mi, se);
+        break;
+    case ISO_OFFSET:
+        snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d+02:00", y, m, d, h, mi, se);
+        break;
+    case PARTS:
+        snprintf(out, room, "%d%c%02d%c%d%c%02d%c%d%c%02d", y, delimiter, m, delimiter, d, delimiter, h, delimiter, mi,
+                 delimiter, se);
+        break;
+    case YEARDAY:
+        snprintf(out, room, "%d%c%d%c%d:%02d:%02d", y, delimiter,
+                 (int)(t_ms / MR_DAY_MS - mr_days_from_civil(y, 1, 1)) + 1, delimiter, h, mi, se);
+        break;
+    case STYLES:
+        break;
     }
 }
 
@@ -91,12 +171,14 @@ struct shape {
 static char *write_log(struct mr_arena *arena, const struct drawn *d, const struct shape *s) {
     char *text = mr_alloc(arena, 8192, 1);
     size_t n = 0;
-    bool two = s->style == TWO_COLUMNS || s->style == TWO_COLUMNS_DMY;
     bool quoted = s->mark == s->delimiter;
-    n += (size_t)snprintf(text + n, 8192 - n, "%s", two ? "Date" : "Time");
-    if (two)
-        n += (size_t)snprintf(text + n, 8192 - n, "%cTime", s->delimiter);
-    n += (size_t)snprintf(text + n, 8192 - n, "%cAir [\xc2\xb0""C]%cRH [%%]%s", s->delimiter, s->delimiter, s->line_end);
+    char header[64];
+    put_header(header, sizeof header, s->style, s->delimiter);
+    n += (size_t)snprintf(text + n, 8192 - n, "%s", header);
+    n += (size_t)snprintf(text + n, 8192 - n,
+                          "%cAir [\xc2\xb0"
+                          "C]%cRH [%%]%s",
+                          s->delimiter, s->delimiter, s->line_end);
     for (size_t i = 0; i < d->n; i++) {
         char when[64], a[32], b[32];
         put_when(when, sizeof when, s->style, d->t_ms[i], s->delimiter);
@@ -137,7 +219,7 @@ static char *encode(struct mr_arena *arena, const char *text, int encoding, size
 
 static const char *check(struct norm_rig *rig, const struct drawn *d, const struct shape *s) {
     const struct mr_channel *air = norm_channel(rig, 0, MR_M_AIR, 0), *rh = norm_channel(rig, 0, MR_M_RH, 0);
-    bool utc = s->style == EPOCH || s->style == ISO_Z || s->style == ISO_OFFSET;
+    bool utc = s->style == EPOCH || s->style == ISO_Z || s->style == ISO_OFFSET || s->style == HEADER_OFFSET;
     if (rig->status != MR_OK || !norm_identity(rig))
         return "the identity";
     if (!air || !rh || air->n != d->n)
@@ -172,8 +254,8 @@ static void one(uint64_t seed, int encoding, const struct shape *s) {
     norm_add(&rig, "climate.csv", bytes, n);
     norm_run(&rig);
     const char *wrong = check(&rig, &d, s);
-    cr_assert(!wrong, "seed %llu, encoding %d, delimiter %c, mark %c, style %d: %s\n%s\n%s", (unsigned long long)seed, encoding,
-              s->delimiter, s->mark, (int)s->style, wrong, text, mr_explain_text(rig.arena, rig.data));
+    cr_assert(!wrong, "seed %llu, encoding %d, delimiter %c, mark %c, style %d: %s\n%s\n%s", (unsigned long long)seed,
+              encoding, s->delimiter, s->mark, (int)s->style, wrong, text, mr_explain_text(rig.arena, rig.data));
     norm_end(&rig);
 }
 
@@ -195,7 +277,7 @@ static void sweep(enum style from, enum style to) {
     cr_assert(count >= 168 * (size_t)(to - from));
 }
 
-/* Together 16 styles x 4 delimiters x 2 marks x 3 line ends x 6 encodings = 2304 files. */
+/* Together 19 styles x 4 delimiters x 2 marks x 3 line ends x 6 encodings = 2736 files. */
 Test(combinations, of_the_first_styles_read_back) {
     sweep(ISO, SLASH_MDY);
 }
@@ -209,7 +291,11 @@ Test(combinations, of_german_compact_and_short_read_back) {
 }
 
 Test(combinations, of_utc_read_back) {
-    sweep(TWO_COLUMNS_DMY, STYLES);
+    sweep(TWO_COLUMNS_DMY, PARTS);
+}
+
+Test(combinations, of_columns_for_parts_and_headers_with_a_zone_read_back) {
+    sweep(PARTS, STYLES);
 }
 
 /* More draws of one shape each, so that numbers and moments vary more than shapes do. */
@@ -217,8 +303,8 @@ Test(combinations, of_many_draws_read_back) {
     uint64_t state = 7;
     for (int i = 0; i < 1500; i++) {
         static const char delimiters[] = {',', ';', '\t', '|'};
-        struct shape s = {delimiters[next(&state) % 4], next(&state) % 2 ? '.' : ',', (enum style)(next(&state) % STYLES),
-                          line_ends[next(&state) % 3]};
+        struct shape s = {delimiters[next(&state) % 4], next(&state) % 2 ? '.' : ',',
+                          (enum style)(next(&state) % STYLES), line_ends[next(&state) % 3]};
         one(next(&state), 0, &s);
     }
 }
@@ -244,12 +330,14 @@ Test(overlap, cutting_a_log_into_overlapping_files_changes_nothing) {
         }
         bool swap = next(&state) % 2;
         const char *serial = "Serial: H-1\n\n";
-        norm_add(&rig, "a.csv", mr_printf(rig.arena, "%s%s", serial, write_log(rig.arena, swap ? &second : &first, &s)), 0);
-        norm_add(&rig, "b.csv", mr_printf(rig.arena, "%s%s", serial, write_log(rig.arena, swap ? &first : &second, &s)), 0);
+        norm_add(&rig, "a.csv", mr_printf(rig.arena, "%s%s", serial, write_log(rig.arena, swap ? &second : &first, &s)),
+                 0);
+        norm_add(&rig, "b.csv", mr_printf(rig.arena, "%s%s", serial, write_log(rig.arena, swap ? &first : &second, &s)),
+                 0);
         norm_run(&rig);
         size_t used = (size_t)(rig.data->files.v[0].account.rows_used + rig.data->files.v[1].account.rows_used);
-        cr_assert(used == d.n && norm_identity(&rig), "round %d: %zu of %zu rows, cut %zu, back %zu\n%s", round, used, d.n, cut, back,
-                  mr_explain_text(rig.arena, rig.data));
+        cr_assert(used == d.n && norm_identity(&rig), "round %d: %zu of %zu rows, cut %zu, back %zu\n%s", round, used,
+                  d.n, cut, back, mr_explain_text(rig.arena, rig.data));
         norm_end(&rig);
     }
 }
