@@ -53,6 +53,7 @@ const char *mr_kind_text(enum mr_kind kind);
     X(MR_ASIDE_BAD_NUMBER, "bad-number", "not a number")                                           \
     X(MR_ASIDE_NO_VALUE, "no-value", "no value: blank, OL, ---, Err or a stated sentinel")         \
     X(MR_ASIDE_OUT_OF_RANGE, "out-of-range", "outside what such an instrument can show")           \
+    X(MR_ASIDE_DELETED, "deleted", "the gauge marks the reading as deleted")                       \
     X(MR_ASIDE_NO_UNIT, "no-unit", "the unit is neither stated nor to be inferred")                \
     X(MR_ASIDE_NO_ZONE, "no-zone", "no zone name where one is needed")                             \
     X(MR_ASIDE_INCOMPLETE, "incomplete", "a cell that this kind of row needs is blank")            \
@@ -103,6 +104,9 @@ enum mr_time_basis { MR_TIME_NONE, MR_TIME_LOCAL, MR_TIME_UTC };
     X(MR_M_HOUR, "hour", NONE)                                                                     \
     X(MR_M_MINUTE, "minute", NONE)                                                                 \
     X(MR_M_SECOND, "second", NONE)                                                                 \
+    X(MR_M_MILLI, "millisecond", NONE)                                                             \
+    X(MR_M_HALF, "am or pm", NONE)                                                                 \
+    X(MR_M_STATE, "status", NONE)                                                                  \
     X(MR_M_ZONE, "zone", NONE)                                                                     \
     X(MR_M_COAT, "coat", NONE)                                                                     \
     X(MR_M_AREA_ID, "area id", NONE)                                                               \

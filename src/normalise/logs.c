@@ -329,6 +329,8 @@ bool mr_row_log(void *ctx, const struct mr_row *row) {
     struct mr_work *w = ctx;
     if (mr_work_not_data(w, row))
         return true;
+    if (w->plan->carries)
+        row = mr_carry(w, row);
     int64_t t;
     enum mr_time_read got = mr_timer_read(&w->timer, row, &t);
     if (got != MR_READ_OK) {

@@ -108,6 +108,11 @@ static void say_changed(struct mr_work *w) {
                 "the file could not be read to its end, or changed while it was read");
 }
 
+static const char *file_zone(struct mr_work *w) {
+    const char *zone = mr_preamble_value(w->scratch, w->source, "zone|zone name|bereich");
+    return zone ? mr_strdup(w->arena, zone) : "";
+}
+
 static void decode(struct stage *s, struct mr_work *w) {
     struct mr_survey survey;
     if (mr_survey_take(s->scratch, w->source, w->source->rule ? w->source->rule->missing : "", &survey) != MR_OK) {
@@ -122,8 +127,11 @@ static void decode(struct stage *s, struct mr_work *w) {
     mr_timer_init(&w->timer, s->arena, w->plan);
     if (mr_is_log(w->plan->kind))
         mr_log_begin(w);
+    else if (mr_plan_column_of(w->plan, MR_M_ZONE) == MR_NONE)
+        w->block_zone = file_zone(w);
     if (mr_read_rows(w->source, reader_of(w->plan->kind), w) != MR_OK)
         say_changed(w);
+    mr_carry_say(w);
 }
 
 /* Rows that a failed reading left uncounted keep the identity: they are set aside as what they are, unread. */
@@ -141,7 +149,8 @@ static void take_file(struct stage *s, size_t index) {
     struct mr_work *w = &s->works[index];
     const struct mr_source *source = &s->sources->list.v[index];
     *w = (struct mr_work){.arena = s->arena, .scratch = s->scratch, .job = s->job, .source = source, .diags = s->diags,
-                          .file = &s->data->files.v[index], .index = (uint32_t)index, .copy_of = find_copy(s, index), .serial = ""};
+                          .file = &s->data->files.v[index], .index = (uint32_t)index, .copy_of = find_copy(s, index), .serial = "",
+                          .block_zone = "", .block_serial = ""};
     *w->file = (struct mr_file){.source = source, .kind = MR_KIND_NOT_A_TABLE, .kind_why = "", .date_order = "", .date_why = "",
                                 .instrument_name = "", .mend = "", .first_ms = MR_T_NONE, .last_ms = MR_T_NONE};
     if (!source->readable || source->encoding == MR_ENC_BINARY || !source->n_columns || w->copy_of != MR_NONE) {
@@ -165,11 +174,6 @@ static void span(struct mr_file *f, int64_t t) {
         return;
     f->first_ms = f->first_ms == MR_T_NONE || t < f->first_ms ? t : f->first_ms;
     f->last_ms = f->last_ms == MR_T_NONE || t > f->last_ms ? t : f->last_ms;
-}
-
-static const char *file_zone(struct mr_work *w) {
-    const char *zone = mr_preamble_value(w->scratch, w->source, "zone|zone name|bereich");
-    return zone ? mr_strdup(w->arena, zone) : "";
 }
 
 static void publish_wide(struct stage *s, struct mr_work *w) {

@@ -445,9 +445,26 @@ static void set_run_aside(struct side *b, size_t from, size_t n, const struct si
                 "%zu of %zu rows follow each other in %s too; they count once", count, b->n, a->work->source->path);
 }
 
-static void compare_untimed(struct side *a, struct side *b, size_t a_index) {
-    if (a->timed || b->timed || a->n < RUN_LEAST || b->n < RUN_LEAST)
+/* Too few readings to tell a copy from chance: they count, and the clerk is asked. */
+static void doubt_few(const struct side *few, const struct side *other) {
+    if (few->n < 2 || other->n < few->n)
         return;
+    for (size_t i = 0; i < few->n; i++)
+        if (row_hash(few->work, i) != row_hash(other->work, i))
+            return;
+    mr_diag_add(few->work->diags, MR_WARNING, "perhaps-repeated", (struct mr_place){.file = few->work->source->path}, NULL,
+                "Take the file out where it is a copy; export times or reading numbers to be sure.",
+                "its %zu readings are also the first of %s; they carry no time, so they count in both", few->n,
+                other->work->source->path);
+}
+
+static void compare_untimed(struct side *a, struct side *b, size_t a_index) {
+    if (a->timed || b->timed)
+        return;
+    if (a->n < RUN_LEAST || b->n < RUN_LEAST) {
+        doubt_few(a->n < b->n ? a : b, a->n < b->n ? b : a);
+        return;
+    }
     struct mr_arena *scratch = a->work->scratch;
     uint64_t *ha = hashes(a), *hb = hashes(b);
     size_t b_in_a, a_in_b;

@@ -232,6 +232,7 @@ struct mr_plan *mr_plan_make(struct mr_arena *arena, const struct mr_job *job, c
             plan->col[i].as = (struct mr_column){.name = plan->col[i].as.name, .unit_why = ""};
     }
     mr_plan_times(arena, plan, survey);
+    mr_plan_carried(plan, survey);
     plan_numbers(plan, survey);
     plan_width(plan);
     return plan;

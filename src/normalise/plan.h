@@ -17,6 +17,7 @@ struct mr_plan_column {
     bool unit_stated;
     bool style_open;     /* no fraction seen yet: the first one settles the mark */
     bool generic;        /* known by a word such as "reading" that many kinds share */
+    bool carried;        /* a blank cell means what stands above it, as merged cells are saved */
 };
 
 enum mr_time_form {
@@ -39,7 +40,7 @@ enum mr_clock_style {
 };
 
 /* Parts of a time that have a column each. */
-enum mr_time_part { MR_PART_YEAR, MR_PART_MONTH, MR_PART_DAY, MR_PART_YEARDAY, MR_PART_MINUTE, MR_PART_SECOND, MR_PART_COUNT };
+enum mr_time_part { MR_PART_YEAR, MR_PART_MONTH, MR_PART_DAY, MR_PART_YEARDAY, MR_PART_MINUTE, MR_PART_SECOND, MR_PART_MILLI, MR_PART_HALF, MR_PART_COUNT };
 
 struct mr_plan {
     const struct mr_source *source;
@@ -62,6 +63,7 @@ struct mr_plan {
     int32_t zone_min;         /* its offset */
     const char *zone_header;  /* that header; "" */
     const char *zone_word;    /* letters in the header that may mean a zone and do not say which: "MST"; "" */
+    bool carries;             /* some column is carried */
     const char *missing;      /* texts that mean "no value" by the job file, "" */
 };
 
@@ -77,6 +79,9 @@ const char *mr_preamble_value(struct mr_arena *arena, const struct mr_source *so
 
 /** mr_plan_times - which columns tell the time of a row, and how it is written in them. */
 void mr_plan_times(struct mr_arena *arena, struct mr_plan *plan, const struct mr_survey *survey);
+
+/** mr_plan_carried - which columns hold merged cells. */
+void mr_plan_carried(struct mr_plan *plan, const struct mr_survey *survey);
 
 /* Meanings that carry a log's values; that tell the time of a row. */
 bool mr_is_channel(enum mr_meaning meaning);

@@ -8,7 +8,7 @@
 #include <string.h>
 
 bool mr_is_row_time(enum mr_meaning m) {
-    return m == MR_M_DATETIME || m == MR_M_DATE || m == MR_M_CLOCK || m == MR_M_ELAPSED || (m >= MR_M_YEAR && m <= MR_M_SECOND);
+    return m == MR_M_DATETIME || m == MR_M_DATE || m == MR_M_CLOCK || m == MR_M_ELAPSED || (m >= MR_M_YEAR && m <= MR_M_HALF);
 }
 
 /* --- forms -------------------------------------------------------------------------------------------------------- */
@@ -28,10 +28,23 @@ static bool figures(const struct mr_shape *s) {
     return s->figure_clocks == s->cells && numeric(s) && s->most >= 100;
 }
 
+/* "14.03" in a clock's column is a clock; "14.50" may be half an hour, so quarters alone are none. */
+static bool dotted_clocks(const struct mr_shape *s) {
+    size_t other = 0;
+    for (size_t i = 0; i < s->n_texts; i++) {
+        const char *mark = strpbrk(s->texts[i], ".,");
+        other += mark && strcmp(mark + 1, "00") != 0 && strcmp(mark + 1, "25") != 0 && strcmp(mark + 1, "50") != 0 &&
+                 strcmp(mark + 1, "75") != 0;
+    }
+    return s->clocks == s->cells && other > 0;
+}
+
 static enum mr_time_form clock_form(const struct mr_shape *s, enum mr_meaning m, bool has_date) {
     if (s->clocks * 2 >= s->cells && !numeric(s))
         return MR_FORM_CLOCK;
     if (has_date && (figures(s) || (s->plain_clocks * 10 >= s->cells * 9 && s->plain_clocks)))
+        return MR_FORM_CLOCK;
+    if (has_date && dotted_clocks(s))
         return MR_FORM_CLOCK;
     return m == MR_M_HOUR && whole_within(s, 0, 24) ? MR_FORM_CLOCK : MR_FORM_NONE;
 }
@@ -183,7 +196,8 @@ static size_t part(const struct mr_plan *plan, enum mr_meaning meaning) {
 static bool date_in_parts(struct mr_plan *plan) {
     static const enum mr_meaning meaning[] = {[MR_PART_YEAR] = MR_M_YEAR,       [MR_PART_MONTH] = MR_M_MONTH,
                                               [MR_PART_DAY] = MR_M_DAY,         [MR_PART_YEARDAY] = MR_M_YEARDAY,
-                                              [MR_PART_MINUTE] = MR_M_MINUTE,   [MR_PART_SECOND] = MR_M_SECOND};
+                                              [MR_PART_MINUTE] = MR_M_MINUTE,   [MR_PART_SECOND] = MR_M_SECOND,
+                                              [MR_PART_MILLI] = MR_M_MILLI,     [MR_PART_HALF] = MR_M_HALF};
     for (size_t p = 0; p < MR_PART_COUNT; p++)
         plan->part_col[p] = part(plan, meaning[p]);
     bool month_day = plan->part_col[MR_PART_MONTH] != MR_NONE && plan->part_col[MR_PART_DAY] != MR_NONE;
@@ -258,9 +272,10 @@ static void keep_serving(struct mr_arena *arena, struct mr_plan *plan) {
         [MR_FORM_EPOCH] = MR_M_DATETIME,    [MR_FORM_ELAPSED] = MR_M_ELAPSED,    [MR_FORM_SERIAL] = MR_M_DATETIME,
         [MR_FORM_CLOCK] = MR_M_IGNORE,      [MR_FORM_NONE] = MR_M_IGNORE,        [MR_FORM_PARTS] = MR_M_IGNORE};
     bool hours = plan->clock_style == MR_CLOCK_HOUR;
+    bool clock = plan->clock_col != MR_NONE || plan->form == MR_FORM_DATETIME;
     for (size_t p = 0; p < MR_PART_COUNT; p++) {
-        bool of_clock = p == MR_PART_MINUTE || p == MR_PART_SECOND;
-        if (of_clock ? !hours : plan->form != MR_FORM_PARTS)
+        bool of_hours = p == MR_PART_MINUTE || p == MR_PART_SECOND, of_clock = p == MR_PART_MILLI || p == MR_PART_HALF;
+        if (of_hours ? !hours : of_clock ? !clock : plan->form != MR_FORM_PARTS)
             plan->part_col[p] = MR_NONE;
     }
     for (size_t i = 0; i < plan->n; i++) {

@@ -69,6 +69,22 @@ static void look_at_times(struct mr_work *w, const int64_t *t, const uint32_t *l
     close_watch(&gap);
 }
 
+/* Several rows at one moment: the export has cut the times short, to minutes say. Nobody knows the times in between. */
+static void look_at_cut_times(struct mr_work *w, const int64_t *t, const uint32_t *line, size_t n) {
+    size_t same = 0, first = 0;
+    for (size_t i = 1; i < n; i++)
+        if (t[i] == t[i - 1]) {
+            first = same++ ? first : i;
+        }
+    if (same * 4 < n || n < 4)
+        return;
+    char text[32];
+    mr_when_text(t[first], text);
+    mr_diag_add(w->diags, MR_WARNING, "times-cut", (struct mr_place){.file = w->source->path, .line = line[first - 1], .line_end = line[first]},
+                NULL, "Export the times with seconds, or with fractions of seconds.",
+                "%zu of %zu rows have the time of the row before, first %s: the export writes times too coarsely", same, n, text);
+}
+
 /* One channel's samples, as the file gives them. */
 struct run {
     size_t from;   /* first sample of the stretch without change */
@@ -108,6 +124,7 @@ void mr_flag_implausible(struct mr_work *w) {
     if (log->is_long || !log->n) /* channels of a long file interleave; align sees each as a track */
         return;
     look_at_times(w, log->t_ms, log->line, log->n);
+    look_at_cut_times(w, log->t_ms, log->line, log->n);
     for (size_t k = 0; k < log->channels.n; k++) {
         const struct mr_log_channel *c = &log->channels.v[k];
         bool watched = c->meaning == MR_M_AIR || c->meaning == MR_M_RH || c->meaning == MR_M_DEW;

@@ -47,7 +47,8 @@ static bool part_fits(enum mr_meaning m, const struct mr_shape *s) {
         enum mr_meaning meaning;
         double least, most;
     } ranges[] = {{MR_M_YEAR, 1970, 2100}, {MR_M_MONTH, 1, 12}, {MR_M_DAY, 1, 31}, {MR_M_YEARDAY, 1, 366},
-                  {MR_M_HOUR, 0, 2400},    {MR_M_MINUTE, 0, 59}, {MR_M_SECOND, 0, 60}};
+                  {MR_M_HOUR, 0, 2400},    {MR_M_MINUTE, 0, 59}, {MR_M_SECOND, 0, 60},
+                  {MR_M_MILLI, 0, 999}};
     if ((m == MR_M_DAY && s->dates * 2 >= s->cells) || (m == MR_M_HOUR && (s->clocks + s->datetimes) * 2 >= s->cells))
         return true;
     for (size_t i = 0; i < MR_COUNT(ranges); i++)
@@ -57,6 +58,16 @@ static bool part_fits(enum mr_meaning m, const struct mr_shape *s) {
     return false;
 }
 
+/* AM, PM, a.m., p. m. and nothing else. */
+static bool halves(const struct mr_shape *s) {
+    for (size_t i = 0; i < s->n_texts; i++) {
+        char c = (char)(s->texts[i][0] | 0x20);
+        if ((c != 'a' && c != 'p') || strspn(s->texts[i] + 1, ".mM ") != strlen(s->texts[i] + 1))
+            return false;
+    }
+    return s->n_texts > 0;
+}
+
 /* Whether the cells can be what the meaning needs. A column without content can be anything. */
 static bool shape_fits(enum mr_meaning m, const struct mr_shape *s) {
     if (!s->cells)
@@ -64,8 +75,10 @@ static bool shape_fits(enum mr_meaning m, const struct mr_shape *s) {
     uint32_t times = s->datetimes + s->dates + s->clocks;
     if (m == MR_M_ELAPSED)
         return s->numbers * 2 >= s->cells || s->durations * 2 >= s->cells;
-    if (m >= MR_M_YEAR && m <= MR_M_SECOND)
+    if (m >= MR_M_YEAR && m <= MR_M_MILLI)
         return part_fits(m, s);
+    if (m == MR_M_HALF)
+        return halves(s);
     if (is_temporal(m))
         return times * 2 >= s->cells || s->numbers * 2 >= s->cells || s->durations * 2 >= s->cells || m == MR_M_START ||
                m == MR_M_STOP || m == MR_M_SHELF || times > 0;

@@ -117,6 +117,12 @@ static bool film_in_range(const struct spread *s, double written, enum mr_unit u
     return false;
 }
 
+static bool deleted(const struct spread *s) {
+    const struct mr_cell *c = s->cell[MR_M_STATE];
+    const struct mr_word_list *list = c ? mr_map_list(s->w->plan->map, "words.deleted") : NULL;
+    return list && mr_list_holds(list, mr_words_fold(s->w->scratch, c->p, c->n), false);
+}
+
 static int take_reading(const struct spread *s) {
     struct mr_work *w = s->w;
     enum mr_time_read got;
@@ -126,6 +132,12 @@ static int take_reading(const struct spread *s) {
     struct mr_reading base = {.file = w->index, .line = s->row->line, .t_ms = t, .zone = text_of(s, MR_M_ZONE),
                               .coat = text_of(s, MR_M_COAT), .area = text_of(s, MR_M_AREA_ID), .spot = text_of(s, MR_M_SPOT),
                               .serial = text_of(s, MR_M_SERIAL), .probe = text_of(s, MR_M_PROBE), .note = text_of(s, MR_M_NOTE)};
+    if (mr_plan_column_of(w->plan, MR_M_ZONE) == MR_NONE)
+        base.zone = w->block_zone;
+    if (!*base.serial)
+        base.serial = w->block_serial;
+    if (deleted(s))
+        return MR_ASIDE_DELETED;
     int why = s->cell[MR_M_FILM] ? MR_ASIDE_NO_VALUE : MR_ASIDE_INCOMPLETE;
     size_t taken = 0;
     for (size_t i = 0; i < w->plan->n; i++) {
@@ -238,11 +250,32 @@ static bool bad_clock(const struct spread *s, enum mr_meaning m, int64_t *date, 
     return false;
 }
 
+/* "09:10-09:32", "9:10 to 9:32": from and to in the start's cell, where no stop has its own. Both halves must be clocks. */
+static bool take_range(const struct spread *s, struct mr_spray_times *t) {
+    const struct mr_cell *c = s->cell[MR_M_STOP] ? NULL : s->cell[MR_M_START];
+    static const char *const marks[] = {"-", "\xe2\x80\x93", " to ", " bis "};
+    for (size_t k = 0; c && k < MR_COUNT(marks); k++) {
+        size_t n = strlen(marks[k]);
+        for (size_t i = 1; i + n < c->n; i++) {
+            struct mr_when from, to;
+            if (memcmp(c->p + i, marks[k], n) != 0 || !mr_when_scan(c->p, i, &from) || !mr_when_scan(c->p + i + n, c->n - i - n, &to) ||
+                from.has_date || to.has_date || from.has_zone || to.has_zone)
+                continue;
+            t->start_date = t->stop_date = MR_T_NONE;
+            t->start_clock = from.clock_ms;
+            t->stop_clock = to.clock_ms;
+            return true;
+        }
+    }
+    return false;
+}
+
 static int take_spray(const struct spread *s) {
     struct mr_work *w = s->w;
     struct mr_spray_times t;
     int64_t unused;
-    if (bad_clock(s, MR_M_START, &t.start_date, &t.start_clock) || bad_clock(s, MR_M_STOP, &t.stop_date, &t.stop_clock) ||
+    bool range = take_range(s, &t);
+    if ((!range && (bad_clock(s, MR_M_START, &t.start_date, &t.start_clock) || bad_clock(s, MR_M_STOP, &t.stop_date, &t.stop_clock))) ||
         bad_clock(s, s->cell[MR_M_DATE] ? MR_M_DATE : MR_M_DATETIME, &t.date, &unused))
         return MR_ASIDE_BAD_TIME;
     if (!s->cell[MR_M_START] && !s->cell[MR_M_STOP] && !s->cell[MR_M_ZONE] && !s->cell[MR_M_ACTION])
@@ -418,6 +451,8 @@ bool mr_row_record(void *ctx, const struct mr_row *row) {
     struct mr_work *w = ctx;
     if (mr_work_not_data(w, row))
         return true;
+    if (w->plan->carries)
+        row = mr_carry(w, row);
     if (!filled(row)) {
         mr_work_fate(w, MR_ASIDE_BLANK, row);
         return true;

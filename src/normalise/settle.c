@@ -68,10 +68,13 @@ static void settle_log(struct mr_work *w) {
 }
 
 /* A log with dates alone: one row a day is a daily log, at midnight; several rows of a day have lost their time of day. */
+static bool dates_alone(const struct mr_plan *plan) {
+    return plan->form == MR_FORM_DATE || (plan->form == MR_FORM_PARTS && plan->clock_col == MR_NONE);
+}
+
 static bool lacks_clock(struct mr_work *w) {
     const struct mr_log *log = &w->log;
-    bool parts = w->plan->form == MR_FORM_PARTS && w->plan->clock_col == MR_NONE;
-    if ((w->plan->form != MR_FORM_DATE && !parts) || log->n < 2)
+    if (!dates_alone(w->plan) || log->n < 2)
         return false;
     int64_t *last = MR_ARRAY(w->scratch, int64_t, log->channels.n + 1);
     for (size_t k = 0; k <= log->channels.n; k++)
@@ -203,7 +206,7 @@ static void settle_records(struct mr_work *w) {
             fate[i] = w->readings.v[i].t_ms == MR_T_NONE ? (int8_t)MR_ASIDE_BAD_TIME : (int8_t)MR_FATE_USED;
         mr_readings_drop(w, fate);
     }
-    if (w->plan->form == MR_FORM_DATE && (w->readings.n || w->verifications.n))
+    if (dates_alone(w->plan) && (w->readings.n || w->verifications.n || w->log.n))
         mr_diag_add(w->diags, MR_WARNING, "date-only", (struct mr_place){.file = w->source->path}, NULL,
                     "Export the time of day too.", "the rows have dates without a time of day; midnight is taken");
     if (w->sprays.n)
@@ -289,7 +292,7 @@ void mr_work_settle(struct mr_work *w) {
     }
     say_zone(w);
     settle_log(w);
-    if (lacks_clock(w))
+    if (w->plan->kind != MR_KIND_UNKNOWN && lacks_clock(w))
         set_undated_aside(w);
     settle_records(w);
 }

@@ -36,6 +36,8 @@ static void look_number(struct mr_shape *s, const struct mr_number *x) {
     }
     s->integers += !x->mark && !x->doubtful;
     bool first = s->numbers == 1;
+    double step = x->value - (first ? x->value - 1.0 : s->last);
+    s->counting += !x->mark && !x->doubtful && (x->value <= 1.0 ? x->value >= 0.0 : !first && step >= 1.0 && step <= 1.0);
     s->rising += !first && x->value > s->last;
     s->least = first || x->value < s->least ? x->value : s->least;
     s->most = first || x->value > s->most ? x->value : s->most;
@@ -56,6 +58,7 @@ void mr_shape_look(struct mr_shape *s, const char *text, size_t n) {
     mr_trim(&text, &n);
     if (n == 0 || mr_missing_word(text, n)) {
         s->missing++;
+        s->blanks += n == 0;
         return;
     }
     struct mr_number x;
@@ -64,6 +67,7 @@ void mr_shape_look(struct mr_shape *s, const char *text, size_t n) {
         s->missing++;
         return;
     }
+    s->filled_first |= s->cells + s->missing == 0;
     s->cells++;
     keep_text(s, text, n);
     if (what == MR_NUM_OK)

@@ -15,6 +15,9 @@ struct mr_shape {
     uint32_t datetimes, dates, clocks; /* each cell counts once */
     uint32_t zoned;                    /* of the datetimes and clocks, those with a zone */
     uint32_t epochs, durations, plain_clocks, figure_clocks, compact_hours; /* may count beside numbers and clocks */
+    uint32_t counting;                 /* whole numbers one greater than the number before, or 0 or 1 */
+    uint32_t blanks;                   /* of the missing: cells without any content */
+    bool filled_first;                 /* the first row has content */
     uint32_t points, commas;           /* decimal marks beyond doubt */
     uint32_t doubt_points, doubt_commas; /* "1.234", "1,234" */
     uint32_t grouped;                  /* thousands marks beyond doubt */

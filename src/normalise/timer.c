@@ -164,7 +164,7 @@ static enum mr_time_read read_hour(struct mr_timer *t, const struct mr_row *row,
     return hour == 24 && *out_ms > MR_DAY_MS ? MR_READ_BAD : MR_READ_OK;
 }
 
-static enum mr_time_read read_clock(struct mr_timer *t, const struct mr_row *row, size_t column, int64_t *out_ms) {
+static enum mr_time_read clock_cell(struct mr_timer *t, const struct mr_row *row, size_t column, int64_t *out_ms) {
     const struct mr_cell *cell = &row->cell[column];
     if (plain_clock(cell->p, cell->n, out_ms) == cell->n && cell->n)
         return zone_agrees(t, false) ? MR_READ_OK : MR_READ_ZONE;
@@ -186,6 +186,41 @@ static enum mr_time_read read_clock(struct mr_timer *t, const struct mr_row *row
     return MR_READ_OK;
 }
 
+/* AM or PM in a cell of its own makes a clock of twelve hours one of 24; milliseconds in another are added. */
+static enum mr_time_read finish_clock(const struct mr_timer *t, const struct mr_row *row, int64_t *ms) {
+    size_t half = t->plan->part_col[MR_PART_HALF];
+    if (half != MR_NONE) {
+        size_t cell = t->plan->col[half].cell;
+        char c = cell < row->n && row->cell[cell].n ? (char)(row->cell[cell].p[0] | 0x20) : '\0';
+        if ((c != 'a' && c != 'p') || *ms >= 13 * INT64_C(3600000))
+            return MR_READ_BAD;
+        *ms = *ms % (MR_DAY_MS / 2) + (c == 'p' ? MR_DAY_MS / 2 : 0);
+    }
+    if (t->plan->part_col[MR_PART_MILLI] != MR_NONE) {
+        int milli = part_value(t, row, MR_PART_MILLI);
+        if (milli < 0 || milli > 999)
+            return MR_READ_BAD;
+        *ms += milli;
+    }
+    return MR_READ_OK;
+}
+
+static enum mr_time_read read_clock(struct mr_timer *t, const struct mr_row *row, size_t column, int64_t *out_ms) {
+    enum mr_time_read got = clock_cell(t, row, column, out_ms);
+    return got == MR_READ_OK ? finish_clock(t, row, out_ms) : got;
+}
+
+/* A moment in one cell, its half of the day or its milliseconds in others. */
+static enum mr_time_read read_moment(struct mr_timer *t, const struct mr_row *row, const struct mr_cell *cell, int64_t *out) {
+    enum mr_time_read got = read_datetime(t, cell, row->line, out);
+    if (got != MR_READ_OK || (t->plan->part_col[MR_PART_HALF] == MR_NONE && t->plan->part_col[MR_PART_MILLI] == MR_NONE))
+        return got;
+    int64_t clock = t->last_clock;
+    got = finish_clock(t, row, &clock);
+    *out += clock - t->last_clock;
+    return got;
+}
+
 /* A clock column alone: midnight has passed where the clock falls back by more than half a day. */
 static enum mr_time_read read_clock_alone(struct mr_timer *t, const struct mr_row *row, size_t column, int64_t *out) {
     int64_t ms;
@@ -195,11 +230,13 @@ static enum mr_time_read read_clock_alone(struct mr_timer *t, const struct mr_ro
     if (t->base_stamp == MR_T_NONE)
         return MR_READ_NO_DATE;
     if (t->last_clock >= 0 && t->last_clock - ms > MR_DAY_MS / 2) {
+        if (t->base_ms > MR_BASE_STEP / 2)
+            return MR_READ_BAD; /* centuries of midnights: no log */
         t->base_ms += MR_DAY_MS;
         t->rollovers++;
     }
     t->last_clock = ms;
-    *out = t->base_ms + ms;
+    *out = (int64_t)(t->bases.n - 1) * MR_BASE_STEP + MR_DAY_MS + t->base_ms + ms;
     return MR_READ_OK;
 }
 
@@ -302,7 +339,7 @@ enum mr_time_read mr_timer_read(struct mr_timer *t, const struct mr_row *row, in
     size_t n = cell->n;
     switch (plan->form) {
     case MR_FORM_DATETIME:
-        return read_datetime(t, cell, row->line, out);
+        return read_moment(t, row, cell, out);
     case MR_FORM_DATE_CLOCK:
         return read_two(t, row, date, clock, out);
     case MR_FORM_DATE:
@@ -323,6 +360,18 @@ enum mr_time_read mr_timer_read(struct mr_timer *t, const struct mr_row *row, in
         break;
     }
     return MR_READ_BLANK;
+}
+
+bool mr_timer_block(struct mr_timer *t, const char *text, size_t n, uint32_t line) {
+    struct mr_when w;
+    enum { BLOCKS_MOST = 100000 };
+    if (t->plan->form != MR_FORM_CLOCK || t->bases.n >= BLOCKS_MOST || !mr_when_scan(text, n, &w) || !w.has_date)
+        return false;
+    t->base_stamp = mr_datebook_enter(&t->book, &w.date, line, text, n, -1, -1);
+    MR_PUSH(t->arena, &t->bases, t->base_stamp);
+    t->base_ms = 0;
+    t->last_clock = -1;
+    return true;
 }
 
 enum mr_time_read mr_timer_cell(struct mr_timer *t, const struct mr_cell *cell, uint32_t line, int64_t *out_date, int64_t *out_clock) {

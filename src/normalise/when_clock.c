@@ -126,7 +126,7 @@ bool mr_take_zone(struct scan *s, struct mr_when *out) {
     int sign = 0, hours, minutes = 0;
     if (take_char(s, '+'))
         sign = 1;
-    else if (take_char(s, '-'))
+    else if ((out->has_date || n) && take_char(s, '-')) /* "09:10-09:32" is from and to */
         sign = -1;
     else if (s->end - s->p > 3 && memcmp(s->p, "\xe2\x88\x92", 3) == 0)
         sign = -1, s->p += 3;
@@ -135,7 +135,7 @@ bool mr_take_zone(struct scan *s, struct mr_when *out) {
     take_char(s, ':');
     if (s->p < s->end && take_digits(s, 2, &minutes) != 2)
         return false;
-    if (hours > 14 || minutes > 59)
+    if (hours > 14 || minutes % 15 != 0 || minutes > 59)
         return false;
     out->offset_min = sign * (hours * 60 + minutes);
     out->has_zone = true;

@@ -108,6 +108,8 @@ static const char *const summary_words[] = {
     "mean", "average", "avg", "min", "max", "minimum", "maximum", "std", "std dev", "stdev", "sd", "standard deviation", "total", "sum",
     "count", "median", "cv", "statistics", "summary", "number of readings", "readings", "range", "mittelwert", "anzahl", "standardabweichung",
     "moyenne", "end of data", "end of file", "end", "end of log", "eof", "n", "xbar", "sigma", "variance", "highest", "lowest", "mittel",
+    "summe", "gesamt", "somme", "suma", "soma", "somma", "totale", "totaal", "summa", "media", "m\xc3\xa9" "dia", "promedio", "moyenne",
+    "medelv\xc3\xa4rde", "gemiddelde", "minimo", "maximo", "m\xc3\xadnimo", "m\xc3\xa1ximo", "ecart-type", "signature", "signed",
     "number of records", "records", "total readings", "download complete", "end of report", "totals", "result", "ecart type"};
 
 bool mr_work_summary(const struct mr_row *row) {
@@ -204,6 +206,8 @@ bool mr_work_not_data(struct mr_work *w, const struct mr_row *row) {
         mr_work_fate(w, (int)why, row);
     } else if (w->body_seen && repeats_header(w, row)) {
         mr_work_fate(w, MR_ASIDE_REPEATED_HEADER, row);
+    } else if (!mr_is_log(w->plan->kind) && w->body_seen && mr_carry_block(w, row)) {
+        mr_work_fate(w, MR_FATE_HEADER, row);
     } else if (ragged(w->plan, row)) {
         w->body_seen = true;
         set_ragged_aside(w, row);

@@ -58,6 +58,11 @@ struct mr_work {
     uint64_t values_left_out;
     bool film_inferred;    /* units of film readings were inferred, so they infer nothing else */
     bool body_seen;
+    const char *block_zone, *block_serial; /* of the block of rows in hand; "" */
+    struct carried_cell *carried; /* shape: columns; what stands above blank cells */
+    struct mr_cell *carry_cells;
+    struct mr_row carry_row;
+    size_t carried_rows;
     size_t fullest;        /* most cells with content in a used row */
     struct mr_date_verdict verdict;
     size_t copy_of;        /* index, or MR_NONE */
@@ -105,6 +110,15 @@ bool mr_work_last(const struct mr_work *work);
 
 /** mr_work_bad_time - set a row aside whose time cannot be read. */
 void mr_work_bad_time(struct mr_work *work, const struct mr_row *row, enum mr_time_read got);
+
+/** mr_carry - the row with blanks of merged cells filled from above, valid until the next call. Only where plan->carries. */
+const struct mr_row *mr_carry(struct mr_work *work, const struct mr_row *row);
+
+/** mr_carry_say - a note about the rows that were filled so. */
+void mr_carry_say(struct mr_work *work);
+
+/** mr_carry_block - a line between the blocks of a file that gives the rows below it a date, a unit, a zone or a serial. */
+bool mr_carry_block(struct mr_work *work, const struct mr_row *row);
 
 /** mr_text_keep - an interned copy of a text in the arena. Files say the same few texts many times. */
 const char *mr_text_keep(struct mr_work *work, const char *text, size_t n);

@@ -119,6 +119,25 @@ static const struct {
     {"daily-climate.csv", "one row a day",
      "climate; 1 header, 2 used; year-first; 2: 2026-05-13 00:00:00, Air 10.5 °C, RH 78 %; "
      "3: 2026-05-14 00:00:00, Air 10 °C, RH 80 %"},
+    {"merged-cells-thickness.csv", "merged cells, saved as one filled cell above blanks",
+     "thickness; 1 header, 5 used; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, spot 1, film 212 µm; "
+     "6: 2026-05-13 09:11:00, zone Deck 2, spot 2, film 224 µm"},
+    {"half-day-climate.csv", "AM and PM in a column of their own",
+     "climate; 1 header, 4 used; month-first; 2: 2026-05-13 00:05:00, Air 15 °C, RH 68 %; "
+     "5: 2026-05-13 13:00:00, Air 20 °C, RH 61 %"},
+    {"milliseconds-temperature.csv", "milliseconds in a column of their own",
+     "temperature; 1 header, 3 used; year-first; 2: 2026-05-13 09:00:00.900, CH1 21.3 °C; "
+     "4: 2026-05-13 09:00:01.100, CH1 21.5 °C"},
+    {"deleted-thickness.csv", "a reading that the gauge marks as deleted",
+     "thickness; 1 header, 2 used, deleted 1; year-first; 2: 2026-05-13 14:03:01, zone Deck 1, film 212 µm; "
+     "4: 2026-05-13 14:03:20, zone Deck 1, film 214 µm"},
+    {"range-spray.csv", "start and stop in one cell",
+     "spray log; 1 header, 2 used; year-first; "
+     "2: 2026-05-13 09:10:00 to 2026-05-13 09:32:00, spray, zone Deck 1, coat 1; "
+     "3: 2026-05-13 23:40:00 to 2026-05-14 00:10:00, spray, zone Deck 2, coat 1"},
+    {"dotted-clock-temperature.csv", "clock times written with a dot",
+     "temperature; 1 header, 3 used; day-first; 2: 2026-05-13 14:03:00, Ch1 21.3 °C; "
+     "4: 2026-05-13 15:00:00, Ch1 21.5 °C"},
     {"elapsed-temperature.csv", "elapsed seconds with a start in the preamble",
      "temperature; 3 header, 3 used; year-first; 4: 2026-05-13 07:30:00, Ch1 20.5 °C; "
      "6: 2026-05-14 08:30:00, Ch1 20.7 °C"},

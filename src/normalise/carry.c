@@ -1,0 +1,163 @@
+/*
+ * carry.c - what a row takes from above it. Spreadsheets save merged cells as one filled cell and blanks below; gauges write a
+ * line such as "Date: 2026-05-14" or "Units: um" between the blocks of one export. Either is applied only where the file shows it,
+ * and said.
+ */
+#include "normalise/work.h"
+
+#include <string.h>
+
+/* --- merged cells ------------------------------------------------------------------------------------------------- */
+
+static bool may_carry(enum mr_meaning m) {
+    return m == MR_M_ZONE || m == MR_M_COAT || m == MR_M_AREA_ID || m == MR_M_SERIAL || m == MR_M_PROBE || m == MR_M_UNIT ||
+           m == MR_M_LOT_A || m == MR_M_LOT_B || m == MR_M_DATE || m == MR_M_ROLE || m == MR_M_PART || m == MR_M_DRUM;
+}
+
+/* Merged: the first row is filled, and at least as many cells are blank as filled. A few forgotten cells are no merged ones. In a
+ * log a clock must stand beside the date, so that rows without any time stay what they are. */
+void mr_plan_carried(struct mr_plan *plan, const struct mr_survey *survey) {
+    for (size_t i = 0; i < plan->n; i++) {
+        const struct mr_shape *s = &survey->col[i];
+        struct mr_plan_column *c = &plan->col[i];
+        bool beside_clock = c->as.meaning != MR_M_DATE || plan->clock_col != MR_NONE || !mr_is_log(plan->kind);
+        c->carried = may_carry(c->as.meaning) && beside_clock && s->filled_first && s->cells && s->blanks >= s->cells &&
+                     s->blanks == s->missing;
+        plan->carries |= c->carried;
+    }
+}
+
+struct carried_cell {
+    char *p;
+    size_t n, room;
+};
+
+static void keep_cell(struct mr_work *w, struct carried_cell *kept, const struct mr_cell *cell) {
+    if (cell->n > kept->room) {
+        kept->room = cell->n * 2 + 16;
+        kept->p = mr_alloc(w->scratch, kept->room, 1);
+    }
+    memcpy(kept->p, cell->p, cell->n);
+    kept->n = cell->n;
+}
+
+/* A row that has nothing but its carried cells' blanks is not filled up: it is blank. */
+const struct mr_row *mr_carry(struct mr_work *w, const struct mr_row *row) {
+    const struct mr_plan *plan = w->plan;
+    bool filled = false;
+    for (size_t i = 0; i < row->n && !filled; i++)
+        filled = row->cell[i].n > 0;
+    if (!filled || row->n > MR_COLUMNS_MOST)
+        return row;
+    if (!w->carried) {
+        w->carried = MR_ARRAY(w->scratch, struct carried_cell, plan->n);
+        w->carry_cells = MR_ARRAY(w->scratch, struct mr_cell, MR_COLUMNS_MOST);
+    }
+    memcpy(w->carry_cells, row->cell, row->n * sizeof *row->cell);
+    w->carry_row = *row;
+    w->carry_row.cell = w->carry_cells;
+    bool any = false;
+    for (size_t i = 0; i < plan->n; i++) {
+        const struct mr_plan_column *c = &plan->col[i];
+        struct carried_cell *kept = &w->carried[i];
+        if (!c->carried || c->cell >= row->n)
+            continue;
+        if (row->cell[c->cell].n) {
+            keep_cell(w, kept, &row->cell[c->cell]);
+        } else if (kept->n) {
+            w->carry_cells[c->cell].p = kept->p;
+            w->carry_cells[c->cell].n = (uint32_t)kept->n;
+            any = true;
+        }
+    }
+    w->carried_rows += any;
+    return &w->carry_row;
+}
+
+void mr_carry_say(struct mr_work *w) {
+    const char *names = "";
+    for (size_t i = 0; w->carried_rows && i < w->plan->n; i++)
+        if (w->plan->col[i].carried) {
+            const char *name = w->plan->col[i].as.name;
+            names = mr_printf(w->scratch, "%s%s\"%s\"", names, *names ? ", " : "", mr_clean_text(w->scratch, name, strlen(name), 40));
+        }
+    if (w->carried_rows)
+        mr_diag_add(w->diags, MR_NOTE, "carried", (struct mr_place){.file = w->source->path}, NULL,
+                    "Fill the cells in where that is not meant.",
+                    "%s: blank in %zu rows below a filled cell, and taken from there, as merged cells are saved", names,
+                    w->carried_rows);
+}
+
+/* --- lines between blocks ----------------------------------------------------------------------------------------- */
+
+/* "Name: value" in one cell, or the name in one cell and the value in the next. */
+static bool split_pair(struct mr_work *w, const struct mr_row *row, const char **name, const char **value) {
+    size_t at[2] = {0}, filled = 0;
+    for (size_t i = 0; i < row->n; i++)
+        if (row->cell[i].n) {
+            if (filled == 2)
+                return false;
+            at[filled++] = i;
+        }
+    if (!filled || row->cell[at[0]].n > 60)
+        return false;
+    const struct mr_cell *first = &row->cell[at[0]];
+    const char *colon = memchr(first->p, ':', first->n);
+    size_t name_n = colon ? (size_t)(colon - first->p) : first->n;
+    *name = mr_words_fold(w->scratch, first->p, name_n);
+    if (filled == 2)
+        *value = colon && colon + 1 < first->p + first->n ? "" : mr_strndup(w->scratch, row->cell[at[1]].p, row->cell[at[1]].n);
+    else
+        *value = colon ? mr_strndup(w->scratch, colon + 1, first->n - name_n - 1) : "";
+    while (**value == ' ')
+        ++*value;
+    return **name && **value;
+}
+
+static bool is_one_of(const char *name, const char *const *names, size_t n) {
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(name, names[i]) == 0)
+            return true;
+    return false;
+}
+
+/* A new unit holds for the columns of its dimension that state none in their headers. */
+static bool block_unit(struct mr_work *w, const char *value) {
+    bool any = false;
+    for (size_t i = 0; i < w->plan->n; i++) {
+        struct mr_plan_column *c = &w->plan->col[i];
+        enum mr_dim dim = mr_meaning_dim(c->as.meaning);
+        enum mr_unit unit;
+        if (dim == MR_DIM_NONE || !mr_unit_parse(value, strlen(value), dim, &unit))
+            continue;
+        any = true;
+        if (strncmp(c->as.unit_why, "stated in the header", 20) == 0 || strncmp(c->as.unit_why, "job file", 8) == 0)
+            continue;
+        c->as.unit = unit;
+        c->as.unit_why = "stated between the blocks";
+        c->unit_stated = true;
+    }
+    return any;
+}
+
+bool mr_carry_block(struct mr_work *w, const struct mr_row *row) {
+    static const char *const dates[] = {"date", "batch date", "datum", "fecha", "data", "measurement date", "test date", "created"};
+    static const char *const units[] = {"unit", "units", "einheit", "unité", "unidad", "unidade"};
+    static const char *const zones[] = {"zone", "zone name", "area name", "location", "bereich", "zona"};
+    static const char *const serials[] = {"serial", "serial no", "serial number", "s n", "sn", "gauge", "instrument", "seriennummer"};
+    const char *name, *value;
+    if (!split_pair(w, row, &name, &value))
+        return false;
+    if (is_one_of(name, dates, MR_COUNT(dates)))
+        return mr_timer_block(&w->timer, value, strlen(value), row->line) ||
+               (w->plan->form != MR_FORM_CLOCK && w->plan->form != MR_FORM_NONE);
+    if (is_one_of(name, units, MR_COUNT(units)))
+        return block_unit(w, value);
+    if (is_one_of(name, zones, MR_COUNT(zones)))
+        w->block_zone = mr_text_keep(w, value, strlen(value));
+    else if (is_one_of(name, serials, MR_COUNT(serials)))
+        w->block_serial = mr_text_keep(w, value, strlen(value));
+    else
+        return false;
+    return true;
+}
