@@ -41,6 +41,7 @@ struct trial {
     const char *bad_text;
     size_t inside;   /* dates within the job's days */
     size_t steps, backward;
+    size_t weekdays, agreeing; /* dates with a weekday; those that fall on it */
     size_t midnights, straight; /* clock passes midnight; the date follows by one day */
     int64_t least, most;
 };
@@ -59,6 +60,8 @@ static struct trial try_order(const struct mr_datebook *book, enum mr_order orde
             t.possible = false;
             continue;
         }
+        t.weekdays += e->date.weekday > 0;
+        t.agreeing += e->date.weekday > 0 && (day % 7 + 10) % 7 + 1 == e->date.weekday; /* 1970-01-01 was a Thursday */
         if (hints->first_day != INT64_MIN)
             t.inside += day >= hints->first_day - 1 && day <= hints->last_day + 1;
         if (last != INT64_MIN && day != last) {
@@ -80,7 +83,7 @@ struct settling {
     struct mr_datebook *book;
     const struct mr_date_hints *hints;
     size_t open;       /* dates with more than one reading */
-    bool short_years;
+    bool short_years, dashes;
     struct trial trial[MR_ORDER_COUNT];
     struct mr_date_verdict verdict;
 };
@@ -142,6 +145,10 @@ static bool in_job(const struct settling *s, enum mr_order order) {
     return s->hints->first_day != INT64_MIN && s->trial[order].inside == s->book->list.n;
 }
 
+static bool on_weekdays(const struct settling *s, enum mr_order order) {
+    return s->trial[order].weekdays && s->trial[order].agreeing == s->trial[order].weekdays;
+}
+
 static bool near_other(const struct settling *s, enum mr_order order) {
     int64_t other = s->hints->other_day;
     return other != INT64_MIN && s->trial[order].least <= other + 1 && s->trial[order].most >= other - 1 &&
@@ -156,16 +163,18 @@ static bool forward(const struct settling *s, enum mr_order order) {
     return order != MR_ORDER_YMD && s->trial[order].steps >= (s->hints->log ? 1U : 2U) && s->trial[order].backward == 0;
 }
 
+/* Two digits of the year in front are rare and need evidence of their own; but "26-05-13" is as often the one as the other. */
 static bool plain(const struct settling *s, enum mr_order order) {
-    (void)s;
-    return order != MR_ORDER_YMD; /* two digits of the year in front are rare: they need evidence of their own */
+    bool open = s->short_years && s->dashes && s->trial[MR_ORDER_YMD].possible;
+    return order != MR_ORDER_YMD && !open;
 }
 
 static bool by_company(struct settling *s) {
     static const struct {
         bool (*test)(const struct settling *s, enum mr_order order);
         const char *why;
-    } tests[] = {{in_job, "only so all dates lie within the job's dates"},
+    } tests[] = {{on_weekdays, "only so the dates fall on the weekdays written beside them"},
+                 {in_job, "only so all dates lie within the job's dates"},
                  {near_other, NULL},
                  {past_midnight, "the log runs on past midnight, and only so the next day follows"},
                  {plain, "the other order gives dates that do not exist"},
@@ -191,7 +200,9 @@ static void without_evidence(struct settling *s) {
         s->verdict.why = mr_printf(arena, "%s in line %u cannot be read month-first and %s in line %u not day-first", m->bad_text,
                                    (unsigned)m->bad_line, d->bad_text, (unsigned)d->bad_line);
     } else {
-        s->verdict.why = "no date has a part above 12, and nothing else in the file or the job tells day from month";
+        s->verdict.why = s->short_years && s->dashes && s->trial[MR_ORDER_YMD].possible
+                             ? "the first or the last two figures may be the year, and nothing else in the file or the job tells which"
+                             : "no date has a part above 12, and nothing else in the file or the job tells day from month";
     }
 }
 
@@ -210,6 +221,7 @@ struct mr_date_verdict mr_datebook_settle(struct mr_datebook *book, const struct
     for (size_t i = 0; i < book->list.n; i++) {
         s.open += !book->list.v[i].date.fixed;
         s.short_years |= !book->list.v[i].date.fixed && book->list.v[i].date.short_year;
+        s.dashes |= !book->list.v[i].date.fixed && book->list.v[i].date.dashes;
         named |= book->list.v[i].date.named;
     }
     if (!s.open) {

@@ -36,6 +36,7 @@ enum mr_time_form {
 enum mr_clock_style {
     MR_CLOCK_TEXT,    /* each cell says how it is written */
     MR_CLOCK_FIGURES, /* HHMM as a number, leading zeros gone: 0, 59, 930 */
+    MR_CLOCK_FRACTION, /* a share of the day */
     MR_CLOCK_HOUR,    /* hours; minutes and seconds may have columns of their own */
 };
 

@@ -3,7 +3,7 @@
  * for; the cells say how it is written. Where several columns could serve, the fullest statement wins: a date with its clock
  * in one cell before two cells, these before a column for each part.
  */
-#include "normalise/plan.h"
+#include "normalise/plan_zone.h"
 
 #include <string.h>
 
@@ -39,12 +39,17 @@ static bool dotted_clocks(const struct mr_shape *s) {
     return s->clocks == s->cells && other > 0;
 }
 
+/* A share of the day: 0.375 is 09:00. */
+static bool day_shares(const struct mr_shape *s) {
+    return numeric(s) && s->numbers == s->cells && s->least >= 0.0 && s->most < 1.0 && s->most > 0.0 && s->integers < s->numbers;
+}
+
 static enum mr_time_form clock_form(const struct mr_shape *s, enum mr_meaning m, bool has_date) {
     if (s->clocks * 2 >= s->cells && !numeric(s))
         return MR_FORM_CLOCK;
     if (has_date && (figures(s) || (s->plain_clocks * 10 >= s->cells * 9 && s->plain_clocks)))
         return MR_FORM_CLOCK;
-    if (has_date && dotted_clocks(s))
+    if (has_date && (dotted_clocks(s) || (m == MR_M_CLOCK && day_shares(s))))
         return MR_FORM_CLOCK;
     return m == MR_M_HOUR && whole_within(s, 0, 24) ? MR_FORM_CLOCK : MR_FORM_NONE;
 }
@@ -56,6 +61,8 @@ static enum mr_time_form empty_form(enum mr_meaning m) {
 static enum mr_time_form form_of(const struct mr_shape *s, enum mr_meaning m, bool has_date) {
     if (!s->cells)
         return empty_form(m);
+    if (has_date && m == MR_M_CLOCK && s->null_dates == s->cells)
+        return MR_FORM_CLOCK;
     bool dated = m == MR_M_DATETIME || m == MR_M_DATE;
     if (s->datetimes * 2 >= s->cells || (m != MR_M_ELAPSED && s->compact_hours == s->cells)) /* before epochs of ten digits */
         return MR_FORM_DATETIME;
@@ -75,62 +82,6 @@ static enum mr_time_form form_of(const struct mr_shape *s, enum mr_meaning m, bo
     if (numeric(s) || s->durations * 2 >= s->cells)
         return has_date && m != MR_M_CLOCK ? MR_FORM_NONE : MR_FORM_ELAPSED;
     return s->datetimes + s->dates > s->clocks ? MR_FORM_DATETIME : MR_FORM_CLOCK;
-}
-
-/* --- the zone in a header ----------------------------------------------------------------------------------------- */
-
-/* "-05:00", "+2" or "+0530" in a header: minutes east. Without a zone's name only the form with a colon counts. */
-static bool header_offset(const char *text, bool named, int32_t *out_min) {
-    for (const char *p = text; *p; p++) {
-        if ((*p != '+' && *p != '-') || (p > text && p[-1] >= '0' && p[-1] <= '9'))
-            continue;
-        size_t digits = strspn(p + 1, "0123456789");
-        const char *colon = p + 1 + digits;
-        bool pair = *colon == ':' && strspn(colon + 1, "0123456789") == 2;
-        if (digits != 1 && digits != 2 && digits != 4)
-            continue;
-        if (*colon == ':' ? !pair : !named)
-            continue;
-        int whole = 0;
-        for (size_t i = 1; i <= digits; i++)
-            whole = whole * 10 + (p[i] - '0');
-        int minutes = digits == 4 ? whole % 100 : pair ? (colon[1] - '0') * 10 + (colon[2] - '0') : 0;
-        int hours = digits == 4 ? whole / 100 : whole;
-        if (hours > 14 || minutes > 59)
-            continue;
-        *out_min = (*p == '-' ? -1 : 1) * (hours * 60 + minutes);
-        return true;
-    }
-    return false;
-}
-
-/* Letters by which zones are called in headers; which offset they mean depends on the country and, in daily use, the season. */
-static const char *zone_letters(const char *words) {
-    static const char *const names[] = {"est", "edt", "cst", "cdt", "mst", "mdt", "pst", "pdt", "cet", "cest", "bst", "ist",
-                                        "eet", "eest", "wet", "west", "jst", "aest", "aedt", "nzst", "nzdt", "lst"};
-    for (size_t i = 0; i < MR_COUNT(names); i++)
-        if (mr_words_hold(words, names[i]))
-            return names[i];
-    return "";
-}
-
-static bool says_utc(struct mr_arena *arena, const struct mr_head *head, int32_t *out_min) {
-    const char *words = mr_words_fold(arena, head->text, strlen(head->text));
-    *out_min = 0;
-    bool named = mr_words_hold(words, "utc") || mr_words_hold(words, "gmt") || mr_words_hold(words, "zulu");
-    return header_offset(head->text, named, out_min) || named;
-}
-
-static void take_header_zone(struct mr_arena *arena, struct mr_plan *plan, size_t col) {
-    const struct mr_head *head = &plan->source->columns[col];
-    int32_t min;
-    if (says_utc(arena, head, &min)) {
-        plan->zone_stated = true;
-        plan->zone_min = min;
-        plan->zone_header = head->text;
-    } else if (!*plan->zone_word) {
-        plan->zone_word = zone_letters(mr_words_fold(arena, head->text, strlen(head->text)));
-    }
 }
 
 /* --- columns ------------------------------------------------------------------------------------------------------ */
@@ -206,9 +157,26 @@ static bool date_in_parts(struct mr_plan *plan) {
     return plan->part_col[MR_PART_YEAR] != MR_NONE && (month_day || plan->part_col[MR_PART_YEARDAY] != MR_NONE);
 }
 
+static bool is_date_column(const struct mr_plan_column *c, const struct mr_shape *s) {
+    bool serial = numeric(s) && s->integers == s->numbers && s->least >= serial_least && s->most < serial_most;
+    bool midnight = s->cells && s->midnights == s->cells; /* a date that was given a clock on saving */
+    return (c->as.meaning == MR_M_DATE || (c->as.meaning == MR_M_DATETIME && midnight)) &&
+           (s->dates * 2 >= s->cells || serial || midnight);
+}
+
 static bool has_date_column(const struct mr_plan *plan, const struct mr_survey *survey) {
     for (size_t i = 0; i < plan->n; i++)
-        if (plan->col[i].as.meaning == MR_M_DATE && survey->col[i].dates * 2 >= survey->col[i].cells)
+        if (is_date_column(&plan->col[i], &survey->col[i]))
+            return true;
+    return false;
+}
+
+/* Times that are not the row's: of the download, of the instrument's calibration. */
+static bool other_time(const struct mr_plan_column *c) {
+    static const char *const words[] = {"download", "downloaded", "export", "exported", "printed", "upload", "uploaded", "modified",
+                                        "cal", "calibration", "calibrated", "due", "expiry", "received", "synced", "sync"};
+    for (size_t i = 0; i < MR_COUNT(words); i++)
+        if (mr_words_hold(c->words, words[i]))
             return true;
     return false;
 }
@@ -223,9 +191,13 @@ static void collect_forms(struct mr_arena *arena, const struct mr_plan *plan, co
         enum mr_meaning m = plan->col[i].as.meaning;
         if (m != MR_M_DATETIME && m != MR_M_DATE && m != MR_M_CLOCK && m != MR_M_ELAPSED && m != MR_M_HOUR)
             continue;
+        if (other_time(&plan->col[i]))
+            continue;
         enum mr_time_form f = form_of(&survey->col[i], m, has_date);
+        if (f == MR_FORM_DATETIME && is_date_column(&plan->col[i], &survey->col[i]))
+            f = MR_FORM_DATE;
         int32_t min;
-        bool is_utc = says_utc(arena, &plan->source->columns[i], &min);
+        bool is_utc = mr_header_zone(arena, &plan->source->columns[i], &min);
         if (f != MR_FORM_NONE && (col[f] == MR_NONE || (is_utc && !utc[f]))) {
             col[f] = i;
             utc[f] = is_utc;
@@ -244,6 +216,8 @@ static void choose_form(struct mr_plan *plan, const size_t col[MR_FORM_COUNT], c
         if (f == MR_FORM_PARTS ? !parts : col[f] == MR_NONE || (f == MR_FORM_EPOCH && zoned))
             continue;
         plan->form = f == MR_FORM_DATE && clock != MR_NONE ? MR_FORM_DATE_CLOCK : f;
+        if (f == MR_FORM_DATE && clock == MR_NONE && survey->col[col[f]].datetimes * 2 >= survey->col[col[f]].cells)
+            plan->form = MR_FORM_DATETIME; /* at midnight in earnest, for all the file can tell */
         if (f != MR_FORM_CLOCK)
             plan->date_col = col[f]; /* none where it has parts */
         if (f == MR_FORM_CLOCK || f == MR_FORM_DATE || f == MR_FORM_PARTS || f == MR_FORM_SERIAL)
@@ -261,6 +235,8 @@ static void choose_clock_style(struct mr_plan *plan, const struct mr_survey *sur
     const struct mr_shape *s = &survey->col[plan->clock_col];
     if (numeric(s) && figures(s))
         plan->clock_style = MR_CLOCK_FIGURES;
+    else if (day_shares(s) && plan->col[plan->clock_col].as.meaning == MR_M_CLOCK)
+        plan->clock_style = MR_CLOCK_FRACTION;
     else if (plan->col[plan->clock_col].as.meaning == MR_M_HOUR && whole_within(s, 0, 24))
         plan->clock_style = MR_CLOCK_HOUR;
 }
@@ -290,7 +266,7 @@ static void keep_serving(struct mr_arena *arena, struct mr_plan *plan) {
         else if (mr_is_row_time(c->as.meaning) && !serves)
             c->as.meaning = MR_M_IGNORE;
         if (i == plan->date_col || i == plan->clock_col)
-            take_header_zone(arena, plan, i);
+            mr_plan_header_zone(arena, plan, i);
     }
 }
 
@@ -323,6 +299,7 @@ void mr_plan_times(struct mr_arena *arena, struct mr_plan *plan, const struct mr
     choose_form(plan, col, survey, parts);
     choose_clock_style(plan, survey);
     keep_serving(arena, plan);
+    mr_plan_zone_column(arena, plan, survey);
     if (plan->form == MR_FORM_ELAPSED) {
         struct mr_plan_column *c = &plan->col[plan->date_col];
         plan->elapsed_unit = elapsed_unit(arena, c, &plan->source->columns[plan->date_col]);

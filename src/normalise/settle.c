@@ -155,6 +155,20 @@ static void note_inferred(struct mr_work *w, size_t inferred, const char *why) {
                     *why ? why : "the rows before");
 }
 
+/* Rows are written down as they happen. A start far before the row above may be a clock of twelve hours without AM and PM. */
+static void doubt_spray_clocks(struct mr_work *w) {
+    for (size_t i = 1; i < w->sprays.n; i++) {
+        const struct mr_spray *a = &w->sprays.v[i - 1], *b = &w->sprays.v[i];
+        if (a->start_ms == MR_T_NONE || b->start_ms == MR_T_NONE || a->start_ms - b->start_ms < MR_DAY_MS / 4 ||
+            a->start_ms - b->start_ms > MR_DAY_MS)
+            continue;
+        mr_diag_add(w->diags, MR_WARNING, "time-backwards", (struct mr_place){.file = w->source->path, .line = b->line}, NULL,
+                    "Check the row; write times of the afternoon as 13:10, or with PM.",
+                    "the row starts hours before the row above");
+        return;
+    }
+}
+
 static void settle_sprays(struct mr_work *w) {
     size_t n = w->sprays.n, inferred = 0, lost = 0;
     const char *why;
@@ -182,6 +196,7 @@ static void settle_sprays(struct mr_work *w) {
     }
     w->sprays.n = kept;
     note_inferred(w, inferred, why);
+    doubt_spray_clocks(w);
 }
 
 static void settle_records(struct mr_work *w) {

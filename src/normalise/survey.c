@@ -54,6 +54,16 @@ static void keep_text(struct mr_shape *s, const char *text, size_t n) {
     s->texts[s->n_texts++][n] = '\0';
 }
 
+/* 1899-12-30, 1899-12-31, 1900-01-01, 1904-01-01: a spreadsheet's clock time that was given a date on saving. */
+static bool null_date(const struct mr_date *date) {
+    for (enum mr_order o = MR_ORDER_YMD; o < MR_ORDER_COUNT; o++) {
+        int64_t day;
+        if (mr_date_day(date, date->fixed ? MR_ORDER_YMD : o, &day) && (day == -25569 || day == -25568 || day == -25567 || day == -24107))
+            return true;
+    }
+    return false;
+}
+
 void mr_shape_look(struct mr_shape *s, const char *text, size_t n) {
     mr_trim(&text, &n);
     if (n == 0 || mr_missing_word(text, n)) {
@@ -81,12 +91,15 @@ void mr_shape_look(struct mr_shape *s, const char *text, size_t n) {
     s->compact_hours += mr_compact_hour_scan(text, n, &when);
     if (!mr_when_scan(text, n, &when))
         return;
-    if (when.has_date && when.has_clock)
+    if (when.has_date && when.has_clock) {
         s->datetimes++;
-    else if (when.has_date)
+        s->midnights += when.clock_ms == 0;
+        s->null_dates += null_date(&when.date);
+    } else if (when.has_date) {
         s->dates++;
-    else
+    } else {
         s->clocks++;
+    }
     s->zoned += when.has_zone;
 }
 

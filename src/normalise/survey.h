@@ -13,6 +13,7 @@ struct mr_shape {
     uint32_t numbers, with_unit;       /* numbers; those of them that carry a unit */
     uint32_t integers, rising;         /* whole numbers; numbers greater than the one before */
     uint32_t datetimes, dates, clocks; /* each cell counts once */
+    uint32_t midnights, null_dates;    /* of the datetimes: at 00:00:00; on the day that a spreadsheet counts from */
     uint32_t zoned;                    /* of the datetimes and clocks, those with a zone */
     uint32_t epochs, durations, plain_clocks, figure_clocks, compact_hours; /* may count beside numbers and clocks */
     uint32_t counting;                 /* whole numbers one greater than the number before, or 0 or 1 */

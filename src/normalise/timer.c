@@ -164,6 +164,21 @@ static enum mr_time_read read_hour(struct mr_timer *t, const struct mr_row *row,
     return hour == 24 && *out_ms > MR_DAY_MS ? MR_READ_BAD : MR_READ_OK;
 }
 
+/* To the whole second where the sheet's decimals put the time beside one. */
+static int64_t near_second(double ms_exact) {
+    int64_t ms = llround(ms_exact), second = llround(ms_exact / 1000.0) * 1000;
+    return llabs(ms - second) <= 50 ? second : ms;
+}
+
+/* A share of the day, as spreadsheets keep clock times. */
+static enum mr_time_read read_fraction(const struct mr_timer *t, const char *p, size_t n, int64_t *out_ms) {
+    struct mr_number x;
+    if (mr_number_scan(p, n, t->plan->col[t->plan->clock_col].style, &x) != MR_NUM_OK || x.unit || !(x.value >= 0.0 && x.value < 1.0))
+        return MR_READ_BAD;
+    *out_ms = near_second(x.value * (double)MR_DAY_MS);
+    return MR_READ_OK;
+}
+
 static enum mr_time_read clock_cell(struct mr_timer *t, const struct mr_row *row, size_t column, int64_t *out_ms) {
     const struct mr_cell *cell = &row->cell[column];
     if (plain_clock(cell->p, cell->n, out_ms) == cell->n && cell->n)
@@ -173,6 +188,8 @@ static enum mr_time_read clock_cell(struct mr_timer *t, const struct mr_row *row
     mr_trim(&p, &n);
     if (mr_missing_word(p, n))
         return MR_READ_BLANK;
+    if (t->plan->clock_style == MR_CLOCK_FRACTION)
+        return read_fraction(t, p, n, out_ms);
     if (t->plan->clock_style == MR_CLOCK_HOUR)
         return read_hour(t, row, p, n, out_ms);
     if (t->plan->clock_style == MR_CLOCK_FIGURES ? mr_clock_figures(p, n, out_ms) : mr_clock_plain(p, n, out_ms))
@@ -198,9 +215,9 @@ static enum mr_time_read finish_clock(const struct mr_timer *t, const struct mr_
     }
     if (t->plan->part_col[MR_PART_MILLI] != MR_NONE) {
         int milli = part_value(t, row, MR_PART_MILLI);
-        if (milli < 0 || milli > 999)
+        if (milli < 0 || milli > 999 || (*ms % 1000 && *ms % 1000 != milli))
             return MR_READ_BAD;
-        *ms += milli;
+        *ms += *ms % 1000 ? 0 : milli; /* some clocks show them already */
     }
     return MR_READ_OK;
 }
@@ -229,6 +246,8 @@ static enum mr_time_read read_clock_alone(struct mr_timer *t, const struct mr_ro
         return got;
     if (t->base_stamp == MR_T_NONE)
         return MR_READ_NO_DATE;
+    if (t->last_clock < 0 && t->start_clock > 0 && ms == 0)
+        t->base_ms = t->start_clock; /* 00:00:00 under a start of 09:00: time since the start */
     if (t->last_clock >= 0 && t->last_clock - ms > MR_DAY_MS / 2) {
         if (t->base_ms > MR_BASE_STEP / 2)
             return MR_READ_BAD; /* centuries of midnights: no log */
@@ -271,14 +290,26 @@ static enum mr_time_read read_elapsed(struct mr_timer *t, const struct mr_cell *
     return t->base_stamp == MR_T_NONE ? MR_READ_NO_DATE : MR_READ_OK;
 }
 
+/* A date that stands once above its rows: the clock falls back by more than half a day where midnight passes. */
+static enum mr_time_read pass_midnight(struct mr_timer *t, int64_t stamp, int64_t clock) {
+    if (stamp != t->carried_stamp)
+        t->carried_days = 0;
+    else if (t->last_clock - clock > MR_DAY_MS / 2)
+        t->carried_days++;
+    t->carried_stamp = stamp;
+    return t->carried_days > 1 ? MR_READ_BAD : MR_READ_OK; /* further days have dates of their own */
+}
+
 static enum mr_time_read read_two(struct mr_timer *t, const struct mr_row *row, size_t date, size_t clock, int64_t *out) {
     int64_t ms, stamp;
     enum mr_time_read got = read_clock(t, row, clock, &ms);
     if (got != MR_READ_OK)
         return got;
     got = read_date(t, &row->cell[date], row->line, ms, &stamp);
+    if (got == MR_READ_OK && t->plan->col[t->plan->date_col].carried)
+        got = pass_midnight(t, stamp, ms);
     t->last_clock = ms;
-    *out = stamp + ms;
+    *out = stamp + ms + (got == MR_READ_OK ? t->carried_days * MR_DAY_MS : 0);
     return got;
 }
 
@@ -320,8 +351,7 @@ static enum mr_time_read read_serial(struct mr_timer *t, const struct mr_row *ro
     enum mr_time_read got = t->plan->clock_col == MR_NONE ? MR_READ_OK : read_clock(t, row, clock, &ms);
     if (got != MR_READ_OK)
         return got;
-    int64_t day_ms = llround((x.value - 25569.0) * (double)MR_DAY_MS), second = llround((double)day_ms / 1000.0) * 1000;
-    *out = (llabs(day_ms - second) <= 50 ? second : day_ms) + ms;
+    *out = near_second((x.value - 25569.0) * (double)MR_DAY_MS) + ms;
     t->serial_least = t->serial_least == MR_T_NONE || *out < t->serial_least ? *out : t->serial_least;
     t->serial_most = t->serial_most == MR_T_NONE || *out > t->serial_most ? *out : t->serial_most;
     return MR_READ_OK;

@@ -39,6 +39,9 @@ struct mr_timer {
     int32_t whole_min;
     const char *zone_said; /* where that stands, as written; "" */
     const char *zone_name; /* a zone named there whose offset is not told: "Europe/Berlin", "mst"; "" */
+    int64_t start_clock; /* time of day of a start in the preamble; -1 */
+    int64_t carried_stamp; /* date that stands once above its rows; midnights passed below it */
+    int carried_days;
     bool parts_known;    /* date in cells of its own: the last one, and its stamp */
     int parts[3];
     int64_t parts_stamp;

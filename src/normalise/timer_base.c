@@ -53,6 +53,8 @@ static void find_base(struct mr_timer *t) {
         found = scan_pair(t, DATE_NAMES, &w, &text) && w.has_date;
     if (found) {
         t->base_stamp = mr_datebook_enter(&t->book, &w.date, t->plan->source->first_body_line, text, strlen(text), -1, -1);
+        if (w.has_clock)
+            t->start_clock = w.clock_ms;
         if (t->plan->form == MR_FORM_ELAPSED) {
             t->base_ms = w.clock_ms - w.offset_min * INT64_C(60000);
             if (!w.has_clock && scan_pair(t, CLOCK_NAMES, &c, &clock_text) && c.has_clock)
@@ -117,6 +119,7 @@ static void find_zone(struct mr_timer *t) {
 void mr_timer_init(struct mr_timer *t, struct mr_arena *arena, const struct mr_plan *plan) {
     *t = (struct mr_timer){.arena = arena, .plan = plan, .zoned = -1, .base_stamp = MR_T_NONE, .base_why = "", .last_clock = -1,
                            .least_s = (double)NAN, .most_s = (double)NAN, .zone_said = "", .zone_name = "",
+                           .start_clock = -1, .carried_stamp = MR_T_NONE,
                            .serial_least = MR_T_NONE, .serial_most = MR_T_NONE};
     t->book.arena = arena;
     if (plan->form == MR_FORM_CLOCK || plan->form == MR_FORM_ELAPSED || plan->kind == MR_KIND_SPRAY_LOG)

@@ -28,11 +28,14 @@ static const char *const month_names[12][12] = {
     {"dec", "december", "dez", "dezember", "d\xc3\xa9" "c", "d\xc3\xa9" "cembre", "decembre", "dic", "diciembre", "dicembre", 0, 0},
 };
 
-static const char *const weekdays[] = {
-    "mon", "tue", "tues", "wed", "thu", "thur", "thurs", "fri", "sat", "sun", "monday", "tuesday", "wednesday", "thursday", "friday",
-    "saturday", "sunday", "mo", "di", "mi", "do", "fr", "sa", "so", "montag", "dienstag", "mittwoch", "donnerstag", "freitag",
-    "samstag", "sonntag", "lun", "mer", "jeu", "ven", "sam", "dim", "lundi", "mardi", "mercredi", "jeudi", "vendredi", "samedi",
-    "dimanche",
+static const char *const weekdays[7][7] = {
+    {"mon", "monday", "mo", "montag", "lun", "lundi", "lunes"},
+    {"tue", "tues", "tuesday", "di", "dienstag", "mardi", "martes"},
+    {"wed", "wednesday", "mi", "mittwoch", "mer", "mercredi", "mi\xc3\xa9rcoles"},
+    {"thu", "thur", "thurs", "thursday", "donnerstag", "jeu", "jeudi"},
+    {"fri", "friday", "fr", "freitag", "ven", "vendredi", "viernes"},
+    {"sat", "saturday", "sa", "samstag", "sam", "samedi", "s\xc3\xa1" "bado"},
+    {"sun", "sunday", "so", "sonntag", "dim", "dimanche", "domingo"},
 };
 
 static int take_month(struct scan *s) {
@@ -47,16 +50,20 @@ static int take_month(struct scan *s) {
     return 0;
 }
 
-static void skip_weekday(struct scan *s) {
+/* "do" is Thursday in German and is left out of the evidence: in other tongues it begins Sunday. */
+static int take_weekday(struct scan *s) {
     size_t n = letters(s);
-    for (size_t i = 0; n && i < MR_COUNT(weekdays); i++)
-        if (word_is(s->p, n, weekdays[i])) {
-            s->p += n;
-            take_char(s, '.');
-            take_char(s, ',');
-            skip_blanks(s);
-            return;
-        }
+    int day = 0;
+    for (int d = 0; n && d < 7 && !day; d++)
+        for (size_t i = 0; i < 7 && !day; i++)
+            day = word_is(s->p, n, weekdays[d][i]) ? d + 1 : 0;
+    if (!day && !(n == 2 && word_is(s->p, n, "do")))
+        return 0;
+    s->p += n;
+    take_char(s, '.');
+    take_char(s, ',');
+    skip_blanks(s);
+    return day;
 }
 
 static int full_year(int year, size_t digits) {
@@ -164,8 +171,8 @@ static bool three_figures(struct scan *s, char mark, int first, size_t first_dig
 }
 
 static bool take_date(struct scan *s, struct mr_date *d) {
-    *d = (struct mr_date){0};
-    skip_weekday(s);
+    *d = (struct mr_date){.weekday = take_weekday(s)};
+    int weekday = d->weekday;
     if (s->p < s->end && is_letter(*s->p))
         return month_then_day(s, d);
     size_t run = digit_run(s);
@@ -187,7 +194,7 @@ static bool take_date(struct scan *s, struct mr_date *d) {
         *s = named;
         return valid_day(d->a, d->b, d->c);
     }
-    *d = (struct mr_date){0};
+    *d = (struct mr_date){.weekday = weekday};
     if (mark != '-' && mark != '/' && mark != '.')
         return false;
     s->p = after.p + 1;

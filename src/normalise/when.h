@@ -21,6 +21,7 @@ struct mr_date {
     bool fixed;         /* one reading only: `a` year, `b` month, `c` day */
     bool named;         /* month by name */
     bool short_year;    /* two digits of the year */
+    int weekday;        /* as written, 1 Monday to 7 Sunday; 0 = none */
     bool dashes;        /* marks between the parts: a 2-digit year may come first only in some styles */
 };
 

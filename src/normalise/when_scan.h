@@ -21,9 +21,18 @@ static inline bool is_letter(char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (unsigned char)c >= 0x80;
 }
 
+/* Blanks, the no-break one of spreadsheets (U+00A0) and the narrow one (U+202F) too. */
 static inline void skip_blanks(struct scan *s) {
-    while (s->p < s->end && (*s->p == ' ' || *s->p == '\t'))
-        s->p++;
+    for (;;) {
+        if (s->p < s->end && (*s->p == ' ' || *s->p == '\t'))
+            s->p++;
+        else if (s->end - s->p > 1 && memcmp(s->p, "\xc2\xa0", 2) == 0)
+            s->p += 2;
+        else if (s->end - s->p > 2 && memcmp(s->p, "\xe2\x80\xaf", 3) == 0)
+            s->p += 3;
+        else
+            return;
+    }
 }
 
 /* Up to max digits; their number, 0 where none. */

@@ -138,6 +138,33 @@ static const struct {
     {"dotted-clock-temperature.csv", "clock times written with a dot",
      "temperature; 1 header, 3 used; day-first; 2: 2026-05-13 14:03:00, Ch1 21.3 °C; "
      "4: 2026-05-13 15:00:00, Ch1 21.5 °C"},
+    {"midnight-dates-temperature.csv", "dates saved with a midnight beside a clock column",
+     "temperature; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, Ch1 21.3 °C; "
+     "3: 2026-05-13 09:00:01, Ch1 21.4 °C"},
+    {"null-dates-temperature.csv", "clock times saved with a spreadsheet's first day",
+     "temperature; 1 header, 2 used; day-first; 2: 2026-05-13 09:00:00, Ch1 21.3 °C; "
+     "3: 2026-05-13 09:00:01, Ch1 21.4 °C"},
+    {"day-shares-temperature.csv", "clock times saved as shares of the day",
+     "temperature; 1 header, 2 used; day-first; 2: 2026-05-13 09:00:00, Ch1 21.3 °C; "
+     "3: 2026-05-13 09:00:01, Ch1 21.4 °C"},
+    {"clock-from-zero-temperature.csv", "a clock that begins at zero under a stated start",
+     "temperature; 2 header, 2 used; year-first; 3: 2026-05-13 09:00:00, Ch1 21 °C; "
+     "4: 2026-05-13 09:00:01, Ch1 21.1 °C"},
+    {"year-front-temperature.csv", "two figures that may be the year on either side",
+     "temperature; 1 header, 0 used, date-order 2"},
+    {"weekday-temperature.csv", "the order told by weekdays",
+     "temperature; 1 header, 2 used; day-first; 2: 2026-11-05 09:00:00, Ch1 21.3 °C; "
+     "3: 2026-11-05 09:01:00, Ch1 21.4 °C"},
+    {"download-time-thickness.csv", "the time of the download beside the reading's",
+     "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, film 212 µm; "
+     "3: 2026-05-13 09:01:00, zone Deck 1, film 214 µm"},
+    {"offset-column-pressure.csv", "the offset from UTC in a column of its own",
+     "pressure; 1 header, 2 used; year-first; UTC; "
+     "2: 2026-05-13 14:00:00, Line A 551.580583 kPa, Line B 558.475341 kPa; "
+     "3: 2026-05-13 14:10:00, Line A 551.580583 kPa, Line B 558.475341 kPa"},
+    {"merged-midnight-climate.csv", "a merged date whose rows pass midnight",
+     "climate; 1 header, 3 used; day-first; 2: 2026-05-13 22:00:00, Air 15 °C, RH 68 %; "
+     "4: 2026-05-14 00:30:00, Air 14 °C, RH 70 %"},
     {"elapsed-temperature.csv", "elapsed seconds with a start in the preamble",
      "temperature; 3 header, 3 used; year-first; 4: 2026-05-13 07:30:00, Ch1 20.5 °C; "
      "6: 2026-05-14 08:30:00, Ch1 20.7 °C"},

@@ -91,54 +91,22 @@ static void put_when(char *out, size_t room, enum style style, int64_t t_ms, cha
     int s = (int)(shown % MR_DAY_MS / 1000), h = s / 3600, mi = s / 60 % 60, se = s % 60;
     switch (style) {
     case HEADER_OFFSET:
-    case ISO:
-        snprintf(out, room, "%04d-%02d-%02d %02d:%02d:%02d", y, m, d, h, mi, se);
-        break;
-    case ISO_T:
-        snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d", y, m, d, h, mi, se);
-        break;
-    case SLASH_YMD:
-        snprintf(out, room, "%04d/%d/%d %d:%02d:%02d", y, m, d, h, mi, se);
-        break;
-    case DOT_DMY:
-        snprintf(out, room, "%02d.%02d.%04d %02d:%02d:%02d", d, m, y, h, mi, se);
-        break;
-    case SLASH_MDY:
-        snprintf(out, room, "%02d/%02d/%04d %02d:%02d:%02d", m, d, y, h, mi, se);
-        break;
-    case SLASH_DMY:
-        snprintf(out, room, "%d/%d/%04d %02d:%02d:%02d", d, m, y, h, mi, se);
-        break;
-    case TWELVE_MDY:
-        snprintf(out, room, "%d/%d/%04d %d:%02d:%02d %s", m, d, y, h % 12 ? h % 12 : 12, mi, se, h < 12 ? "AM" : "PM");
-        break;
-    case NAMED:
-        snprintf(out, room, "%02d-%s-%04d %02d:%02d:%02d", d, english[m - 1], y, h, mi, se);
-        break;
-    case NAMED_GERMAN:
-        snprintf(out, room, "%d. %s %04d %02d:%02d:%02d", d, german[m - 1], y, h, mi, se);
-        break;
-    case COMPACT:
-        snprintf(out, room, "%04d%02d%02dT%02d%02d%02d", y, m, d, h, mi, se);
-        break;
-    case SHORT_DMY:
-        snprintf(out, room, "%02d.%02d.%02d %02d:%02d:%02d", d, m, y % 100, h, mi, se);
-        break;
-    case TWO_COLUMNS:
-        snprintf(out, room, "%04d-%02d-%02d%c%02d:%02d:%02d", y, m, d, delimiter, h, mi, se);
-        break;
-    case TWO_COLUMNS_DMY:
-        snprintf(out, room, "%02d.%02d.%04d%c%02d:%02d:%02d", d, m, y, delimiter, h, mi, se);
-        break;
-    case EPOCH:
-        snprintf(out, room, "%lld", (long long)(t_ms / 1000));
-        break;
-    case ISO_Z:
-        snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02dZ", y, m, d, h, mi, se);
-        break;
-    case ISO_OFFSET:
-        snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d+02:00", y, m, d, h, mi, se);
-        break;
+    case ISO: snprintf(out, room, "%04d-%02d-%02d %02d:%02d:%02d", y, m, d, h, mi, se); break;
+    case ISO_T: snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d", y, m, d, h, mi, se); break;
+    case SLASH_YMD: snprintf(out, room, "%04d/%d/%d %d:%02d:%02d", y, m, d, h, mi, se); break;
+    case DOT_DMY: snprintf(out, room, "%02d.%02d.%04d %02d:%02d:%02d", d, m, y, h, mi, se); break;
+    case SLASH_MDY: snprintf(out, room, "%02d/%02d/%04d %02d:%02d:%02d", m, d, y, h, mi, se); break;
+    case SLASH_DMY: snprintf(out, room, "%d/%d/%04d %02d:%02d:%02d", d, m, y, h, mi, se); break;
+    case TWELVE_MDY: snprintf(out, room, "%d/%d/%04d %d:%02d:%02d %s", m, d, y, h % 12 ? h % 12 : 12, mi, se, h < 12 ? "AM" : "PM"); break;
+    case NAMED: snprintf(out, room, "%02d-%s-%04d %02d:%02d:%02d", d, english[m - 1], y, h, mi, se); break;
+    case NAMED_GERMAN: snprintf(out, room, "%d. %s %04d %02d:%02d:%02d", d, german[m - 1], y, h, mi, se); break;
+    case COMPACT: snprintf(out, room, "%04d%02d%02dT%02d%02d%02d", y, m, d, h, mi, se); break;
+    case SHORT_DMY: snprintf(out, room, "%02d.%02d.%02d %02d:%02d:%02d", d, m, y % 100, h, mi, se); break;
+    case TWO_COLUMNS: snprintf(out, room, "%04d-%02d-%02d%c%02d:%02d:%02d", y, m, d, delimiter, h, mi, se); break;
+    case TWO_COLUMNS_DMY: snprintf(out, room, "%02d.%02d.%04d%c%02d:%02d:%02d", d, m, y, delimiter, h, mi, se); break;
+    case EPOCH: snprintf(out, room, "%lld", (long long)(t_ms / 1000)); break;
+    case ISO_Z: snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02dZ", y, m, d, h, mi, se); break;
+    case ISO_OFFSET: snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d+02:00", y, m, d, h, mi, se); break;
     case PARTS:
         snprintf(out, room, "%d%c%02d%c%d%c%02d%c%d%c%02d", y, delimiter, m, delimiter, d, delimiter, h, delimiter, mi,
                  delimiter, se);
@@ -147,8 +115,7 @@ static void put_when(char *out, size_t room, enum style style, int64_t t_ms, cha
         snprintf(out, room, "%d%c%d%c%d:%02d:%02d", y, delimiter,
                  (int)(t_ms / MR_DAY_MS - mr_days_from_civil(y, 1, 1)) + 1, delimiter, h, mi, se);
         break;
-    case STYLES:
-        break;
+    case STYLES: break;
     }
 }
 
