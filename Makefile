@@ -20,7 +20,9 @@ CPPFLAGS := -D_GNU_SOURCE -Iinclude -Isrc -isystem $(B)/gen
 CFLAGS.release := -O2 -g -D_FORTIFY_SOURCE=2 -fstack-protector-strong
 CFLAGS.san := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer -DMR_ARENA_SEPARATE
 LDFLAGS.san := -fsanitize=address,undefined
-CFLAGS.fuzz := -O1 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer -w
+# Without tracing of comparisons: it would trace every check of the sanitizers too, at a quarter of the time.
+CFLAGS.fuzz := -O1 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-coverage=trace-cmp -fno-sanitize-recover=all \
+	-fno-omit-frame-pointer -w
 LDFLAGS.fuzz := -fsanitize=fuzzer,address,undefined
 CFLAGS.afl := -O2 -g -w
 LDFLAGS.afl := -fsanitize=fuzzer
@@ -127,7 +129,7 @@ $(B)/fuzz/%: tests/fuzz/fuzz_%.c $(LIB)
 	$(Q)$(CC) $(CPPFLAGS) -Itests -DMR_FUZZER $(PKG_CFLAGS) $(filter-out $(WARN),$(CFLAGS)) $(LDFLAGS) -o $@ $^ $(PKG_LIBS)
 fuzz-bins: $(FUZZ_BINS)
 fuzz-smoke:
-	$(Q)FUZZ_LIMIT=45 $(MAKE) --no-print-directory fuzz FUZZ_RUNS=20000
+	$(Q)FUZZ_LIMIT=90 $(MAKE) --no-print-directory fuzz FUZZ_RUNS=20000
 fuzz:
 	$(Q)$(MAKE) --no-print-directory MODE=fuzz CC=clang fuzz-bins
 	$(Q)sh scripts/fuzz build/fuzz $(FUZZ_RUNS) $(FUZZ_ONLY)

@@ -31,7 +31,8 @@ void mr_diags_init(struct mr_diags *diags, struct mr_arena *arena) {
 }
 
 char *mr_clean_text(struct mr_arena *arena, const char *text, size_t n, size_t max) {
-    char *out = mr_alloc(arena, max + sizeof "…" + 4, 1);
+    size_t most = n < max / 4 ? 4 * n : max; /* a byte that is no text takes four */
+    char *out = mr_alloc(arena, most + sizeof "…" + 4, 1);
     size_t used = 0, i = 0;
     while (i < n) {
         size_t len = mr_utf8_length(text + i, n - i);

@@ -105,23 +105,29 @@ static bool fold_unit(const char *text, size_t n, char out[FOLDED]) {
     return used > 0;
 }
 
-bool mr_unit_parse(const char *text, size_t n, enum mr_dim dim, enum mr_unit *out) {
-    char folded[FOLDED];
-    if (!fold_unit(text, n, folded))
-        return false;
-    for (size_t i = 0; i < MR_COUNT(spellings); i++)
-        if (units[spellings[i].unit].dim == dim && strcmp(spellings[i].text, folded) == 0) {
-            *out = spellings[i].unit;
+static bool find_spelling(const char *folded, enum mr_dim dim, enum mr_unit *out) {
+    for (size_t i = 0; i < MR_COUNT(spellings); i++) {
+        const struct spelling *s = &spellings[i];
+        if (*s->text == *folded && units[s->unit].dim == dim && strcmp(s->text, folded) == 0) {
+            *out = s->unit;
             return true;
         }
+    }
     return false;
+}
+
+bool mr_unit_parse(const char *text, size_t n, enum mr_dim dim, enum mr_unit *out) {
+    char folded[FOLDED];
+    return fold_unit(text, n, folded) && find_spelling(folded, dim, out);
 }
 
 bool mr_unit_find(const char *text, size_t n, enum mr_unit *out) {
     static const enum mr_dim order[] = {MR_DIM_FILM,  MR_DIM_TEMP, MR_DIM_PRESSURE, MR_DIM_SHARE, MR_DIM_AREA,
                                         MR_DIM_LENGTH, MR_DIM_VOLUME, MR_DIM_MASS, MR_DIM_DURATION};
-    for (size_t i = 0; i < MR_COUNT(order); i++)
-        if (mr_unit_parse(text, n, order[i], out))
+    char folded[FOLDED];
+    bool known = fold_unit(text, n, folded);
+    for (size_t i = 0; known && i < MR_COUNT(order); i++)
+        if (find_spelling(folded, order[i], out))
             return true;
     return false;
 }

@@ -41,6 +41,11 @@ struct mr_maps {
  *  none, MR_KIND_UNKNOWN). Words of the job's maps come first. Mistakes in a map are diagnostics; the rest of it holds. */
 void mr_maps_load(struct mr_arena *arena, const struct mr_job *job, struct mr_diags *diags, struct mr_maps *out);
 
+/** mr_normalise_with - as mr_normalise (normalise.h), with maps that were loaded before and outlive *out: for fuzzing, where
+ *  loading them anew for each small input would take most of the time. */
+enum mr_status mr_normalise_with(struct mr_arena *arena, const struct mr_maps *maps, const struct mr_sources *sources,
+                                 struct mr_diags *diags, const struct mr_data **out) MR_MUST_USE;
+
 /** mr_maps_kind - the kind of a job's map by its name (columns/NAME.map), MR_KIND_UNKNOWN where there is none. */
 enum mr_kind mr_maps_kind(struct mr_arena *arena, const struct mr_job *job, const char *name);
 

@@ -346,12 +346,13 @@ static void drop_unitless(struct mr_work *w) {
 void mr_infer_units(struct mr_work *works, size_t n) {
     if (!n)
         return;
-    struct mr_arena *scratch = works[0].scratch;
-    struct sample *s = MR_NEW(scratch, struct sample), *others = MR_NEW(scratch, struct sample);
+    struct sample *s = NULL, *others = NULL;
     for (size_t i = 0; i < n; i++) {
         struct mr_work *w = &works[i];
         if (!w->plan || w->plan->kind == MR_KIND_UNKNOWN)
             continue;
+        s = s ? s : MR_NEW(w->scratch, struct sample);
+        others = others ? others : MR_NEW(w->scratch, struct sample);
         infer_log(works, n, w, s, others);
         infer_film(works, n, w, s, others);
         infer_checks(works, n, w, s, others);

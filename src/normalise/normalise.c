@@ -13,7 +13,7 @@ struct stage {
     const struct mr_job *job;
     struct mr_diags *diags;
     struct mr_data *data;
-    struct mr_maps maps;
+    const struct mr_maps *maps;
     struct mr_work *works;
 };
 
@@ -119,7 +119,7 @@ static void decode(struct stage *s, struct mr_work *w) {
         say_changed(w);
         return;
     }
-    w->plan = mr_plan_make(s->arena, s->job, &s->maps, w->source, &survey, s->diags);
+    w->plan = mr_plan_make(s->arena, s->job, s->maps, w->source, &survey, s->diags);
     preamble_units(w);
     w->file->kind = w->plan->kind;
     w->file->kind_why = w->plan->kind_why;
@@ -299,11 +299,11 @@ static bool finish(struct stage *s, size_t n) {
     return whole;
 }
 
-enum mr_status mr_normalise(struct mr_arena *arena, const struct mr_sources *sources, struct mr_diags *diags,
-                            const struct mr_data **out) {
+enum mr_status mr_normalise_with(struct mr_arena *arena, const struct mr_maps *maps, const struct mr_sources *sources,
+                                 struct mr_diags *diags, const struct mr_data **out) {
     size_t n = sources->list.n;
     struct stage s = {.arena = arena, .scratch = mr_arena_like(arena), .sources = sources, .job = sources->job, .diags = diags,
-                      .data = MR_NEW(arena, struct mr_data)};
+                      .data = MR_NEW(arena, struct mr_data), .maps = maps};
     s.data->sources = sources;
     s.data->job = sources->job;
     s.data->diags = diags;
@@ -311,7 +311,6 @@ enum mr_status mr_normalise(struct mr_arena *arena, const struct mr_sources *sou
     s.data->files.v = files;
     s.data->files.n = s.data->files.cap = n;
     s.works = MR_ARRAY(arena, struct mr_work, n);
-    mr_maps_load(arena, s.job, diags, &s.maps);
     for (size_t i = 0; i < n; i++)
         take_file(&s, i);
     for (size_t i = 0; i < n; i++)
@@ -323,4 +322,11 @@ enum mr_status mr_normalise(struct mr_arena *arena, const struct mr_sources *sou
     mr_arena_free(s.scratch);
     *out = s.data;
     return whole ? MR_OK : MR_E_BUG;
+}
+
+enum mr_status mr_normalise(struct mr_arena *arena, const struct mr_sources *sources, struct mr_diags *diags,
+                            const struct mr_data **out) {
+    struct mr_maps *maps = MR_NEW(arena, struct mr_maps);
+    mr_maps_load(arena, sources->job, diags, maps);
+    return mr_normalise_with(arena, maps, sources, diags, out);
 }

@@ -101,12 +101,51 @@ static size_t unit_suffix(const char *words, enum mr_dim dim, enum mr_unit *out)
 }
 
 /* A unit text that belongs to another dimension, or is none that the project knows ("W/m^2"), rules a meaning out. */
-static bool unit_denies(const char *unit, enum mr_meaning m) {
+static bool unit_denies(const char *unit, enum mr_dim dim) {
     enum mr_unit u;
-    enum mr_dim dim = mr_meaning_dim(m);
     if (!*unit || dim == MR_DIM_NONE || mr_unit_parse(unit, strlen(unit), dim, &u))
         return false;
     return mr_unit_find(unit, strlen(unit), &u) || strpbrk(unit, "/^") != NULL;
+}
+
+/* A heading on its way through the maps: a thousand words of theirs are held against it, and nearly all of them are ruled out
+ * by their first letter. What its units say depends on the dimension alone, so it is asked once for each. */
+struct heading {
+    const char *words; /* folded */
+    const char *unit;  /* stated apart; "" = none */
+    uint64_t initials; /* of its words, one bit each, letters that share a bit included */
+    struct reply {
+        bool asked, denied;
+        size_t cut; /* where the unit at the end of words begins, 0 = none */
+        enum mr_unit suffix;
+    } reply[MR_DIM_DURATION + 1];
+};
+
+static uint64_t initial_bit(char c) {
+    return UINT64_C(1) << ((unsigned char)c & 63);
+}
+
+static struct heading heading_of(const char *words, const char *unit) {
+    struct heading h = {.words = words, .unit = unit};
+    for (const char *w = words; *w; w++)
+        if (w == words || w[-1] == ' ')
+            h.initials |= initial_bit(*w);
+    return h;
+}
+
+/* Whether the pattern stands in the heading at all; without that it has no score. */
+static bool stands_in(const struct heading *h, const char *pattern) {
+    return (*pattern == '#' || (h->initials & initial_bit(*pattern))) && mr_words_hold(h->words, pattern);
+}
+
+static const struct reply *ask(struct heading *h, enum mr_dim dim) {
+    struct reply *r = &h->reply[dim];
+    if (!r->asked) {
+        r->asked = true;
+        r->denied = unit_denies(h->unit, dim);
+        r->cut = dim == MR_DIM_NONE ? 0 : unit_suffix(h->words, dim, &r->suffix);
+    }
+    return r;
 }
 
 static bool ignored(const struct mr_map *map, const char *words) {
@@ -127,19 +166,21 @@ struct best {
     const char *pattern;
 };
 
-static void try_word(const struct mr_map_word *w, const char *words, struct best *best) {
-    int score = mr_words_match(words, w->words);
+static void try_word(const struct mr_map_word *w, struct heading *head, struct best *best) {
+    int score = mr_words_match(head->words, w->words);
     enum mr_unit unit = MR_UNIT_NONE;
     enum mr_dim dim = mr_meaning_dim(w->meaning);
     if (dim != MR_DIM_NONE && score < MR_MATCH_WHOLE) {
         char name[160];
-        size_t cut = unit_suffix(words, dim, &unit);
-        if (cut && cut < sizeof name) {
-            memcpy(name, words, cut);
-            name[cut] = '\0';
+        const struct reply *end = ask(head, dim);
+        if (end->cut && end->cut < sizeof name) {
+            memcpy(name, head->words, end->cut);
+            name[end->cut] = '\0';
             int stripped = mr_words_match(name, w->words);
             score = stripped > score ? stripped + 1 : score;
-            unit = stripped > 0 ? unit : MR_UNIT_NONE;
+            unit = stripped > 0 ? end->suffix : MR_UNIT_NONE;
+        } else {
+            unit = end->suffix;
         }
     }
     if (w->whole && score < MR_MATCH_WHOLE)
@@ -155,10 +196,11 @@ static struct best best_meaning(const struct mr_map *map, const struct mr_head *
     struct best best = {.meaning = MR_M_IGNORE, .pattern = ""};
     if (!*words || ignored(map, words))
         return best;
+    struct heading heading = heading_of(words, head->unit);
     for (size_t i = 0; i < map->words.n; i++) {
         const struct mr_map_word *w = &map->words.v[i];
-        if (!unit_denies(head->unit, w->meaning) && shape_fits(w->meaning, shape))
-            try_word(w, words, &best);
+        if (stands_in(&heading, w->words) && shape_fits(w->meaning, shape) && !ask(&heading, mr_meaning_dim(w->meaning))->denied)
+            try_word(w, &heading, &best);
     }
     return best;
 }
@@ -318,12 +360,13 @@ static bool forbidden(const struct mr_maps *maps, const struct mr_map *map, cons
     for (size_t i = 0; i < n; i++) {
         if (g->col[i].as.meaning != MR_M_IGNORE || !*g->col[i].words)
             continue;
+        struct heading heading = heading_of(g->col[i].words, "");
         for (enum mr_kind k = MR_KIND_THICKNESS; k < MR_KIND_COUNT; k++)
             for (size_t w = 0; w < maps->map[k].words.n; w++) {
                 const struct mr_map_word *word = &maps->map[k].words.v[w];
                 struct best best = {.meaning = MR_M_IGNORE};
-                if (map->not_with & MR_BIT(word->meaning))
-                    try_word(word, g->col[i].words, &best);
+                if ((map->not_with & MR_BIT(word->meaning)) && stands_in(&heading, word->words))
+                    try_word(word, &heading, &best);
                 if (best.score >= MR_MATCH_WHOLE)
                     return true;
             }

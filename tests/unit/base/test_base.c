@@ -77,6 +77,25 @@ Test(diag, long_and_broken_texts_are_cut_and_cleaned) {
     mr_arena_free(a);
 }
 
+Test(diag, a_cleaned_text_takes_room_for_itself_and_not_for_the_longest) {
+    struct mr_arena *a = mr_arena_new(NULL, NULL);
+    char bytes[40], want[sizeof "\\x01" * sizeof bytes];
+    memset(bytes, 1, sizeof bytes);
+    for (size_t n = 0; n <= sizeof bytes; n++) { /* on both sides of a quarter of the longest */
+        size_t shown = n < 5 ? n : 5;
+        *want = '\0';
+        for (size_t i = 0; i < shown; i++)
+            memcpy(want + 4 * i, "\\x01", 5);
+        if (n > shown)
+            memcpy(want + 4 * shown, "…", sizeof "…");
+        cr_expect_str_eq(mr_clean_text(a, bytes, n, 20), want, "%zu bytes", n);
+    }
+    size_t before = mr_arena_bytes(a);
+    mr_clean_text(a, "a message of a usual length", 27, 4096);
+    cr_expect_lt(mr_arena_bytes(a) - before, 256);
+    mr_arena_free(a);
+}
+
 static enum mr_status parse(struct mr_arena *a, const char *text, struct mr_diags *d, struct mr_keyfile *k) {
     mr_diags_init(d, a);
     return mr_keyfile_parse(a, "x", text, strlen(text), d, k);
