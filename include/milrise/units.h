@@ -7,7 +7,7 @@
  * A difference is never converted as a temperature: a rise of 9 degF is 5 K.
  *
  * Sources: inch 25.4 mm, pound 0.45359237 kg (international yard and pound agreement, 1959); US gallon 231 in3;
- * degF by definition; psi from the pound-force 4.4482216152605 N; bar 100 kPa; conventional mmHg 133.322387415 Pa
+ * kilogram-force 9.80665 N; degF by definition; psi from the pound-force 4.4482216152605 N; bar 100 kPa; conventional mmHg 133.322387415 Pa
  * and inHg 25.4 times that.
  */
 #ifndef MILRISE_UNITS_H
@@ -50,6 +50,7 @@ enum mr_dim {
     X(MR_UNIT_PA, MR_DIM_PRESSURE, "Pa", 0.001, 0.0)                                               \
     X(MR_UNIT_MMHG, MR_DIM_PRESSURE, "mmHg", 0.133322387415, 0.0)                                  \
     X(MR_UNIT_INHG, MR_DIM_PRESSURE, "inHg", 3.386388640341, 0.0)                                  \
+    X(MR_UNIT_KGFCM2, MR_DIM_PRESSURE, "kgf/cm2", 98.0665, 0.0)                                    \
     X(MR_UNIT_PCT, MR_DIM_SHARE, "%", 1.0, 0.0)                                                    \
     X(MR_UNIT_FRACTION, MR_DIM_SHARE, "fraction", 100.0, 0.0)                                      \
     X(MR_UNIT_M2, MR_DIM_AREA, "m2", 1.0, 0.0)                                                     \

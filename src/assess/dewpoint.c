@@ -8,19 +8,19 @@
  */
 #include "dewpoint.h"
 
+#include "base/magnus.h"
 #include "milrise/assess.h"
 
 #include <math.h>
 
-static const double magnus_pa = 611.2, magnus_a = 17.62, magnus_b_c = 243.12; /* Sonntag 1990 */
-static const double t_low_c = -45.0, t_high_c = 60.0;                         /* range stated with the constants */
+static const double t_low_c = MR_MAGNUS_LOW_C, t_high_c = MR_MAGNUS_HIGH_C;
 static const double rh_clamp_pct =
     105.0; /* capacitive sensors show a little over 100 in saturated air; more is a fault */
 
 double mr_saturation_magnus_pa(double t_c) {
     if (!(t_c >= t_low_c && t_c <= t_high_c))
         return MR_NAN;
-    return magnus_pa * exp(magnus_a * t_c / (magnus_b_c + t_c));
+    return mr_magnus_pa(t_c);
 }
 
 double mr_saturation_hyland_wexler_pa(double t_c) {
@@ -34,17 +34,14 @@ double mr_saturation_hyland_wexler_pa(double t_c) {
 double mr_dew_from_vapour_c(double vapour_pa) {
     if (!(vapour_pa > 0.0))
         return MR_NAN;
-    double g = log(vapour_pa / magnus_pa), dew_c = magnus_b_c * g / (magnus_a - g);
+    double g = log(vapour_pa / MR_MAGNUS_PA), dew_c = MR_MAGNUS_B_C * g / (MR_MAGNUS_A - g);
     return dew_c >= -80.0 && dew_c <= t_high_c ? dew_c : MR_NAN;
 }
 
 double mr_dew_point_c(double air_c, double rh_pct) {
     if (!(rh_pct > 0.0 && rh_pct <= rh_clamp_pct) || !(air_c >= t_low_c && air_c <= t_high_c))
         return MR_NAN;
-    double rh = rh_pct > 100.0 ? 1.0 : rh_pct / 100.0;
-    double g = log(rh) + magnus_a * air_c / (magnus_b_c + air_c);
-    double dew_c = magnus_b_c * g / (magnus_a - g);
-    return rh >= 1.0 ? air_c : dew_c;
+    return rh_pct >= 100.0 ? air_c : mr_magnus_dew_c(air_c, rh_pct);
 }
 
 double mr_vapour_wet_bulb_pa(double dry_c, double wet_c, double air_pa) {

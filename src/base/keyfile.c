@@ -57,6 +57,44 @@ char *mr_fold(struct mr_arena *arena, const char *text, size_t n) {
     return out;
 }
 
+/* Letters that are no letter with a mark to the decomposition, though people type them without it. */
+static const char *plain_letter(gunichar c) {
+    static const struct {
+        gunichar letter;
+        const char *plain;
+    } letters[] = {{0xc6, "AE"}, {0xd8, "O"}, {0xdf, "ss"}, {0xe6, "ae"}, {0xf8, "o"}, {0x110, "D"}, {0x111, "d"}, {0x131, "i"},
+                   {0x141, "L"}, {0x142, "l"}, {0x152, "OE"}, {0x153, "oe"}, {0x394, "delta "}, {0x3b4, "delta "}, {0x2206, "delta "}};
+    for (size_t i = 0; i < MR_COUNT(letters); i++)
+        if (letters[i].letter == c)
+            return letters[i].plain;
+    return NULL;
+}
+
+char *mr_unaccent(struct mr_arena *arena, const char *text, size_t n) {
+    char *out = mr_alloc(arena, n * 3 + 1, 1);
+    size_t used = 0;
+    for (size_t i = 0, len; i < n; i += len) {
+        len = mr_utf8_length(text + i, n - i);
+        len = len ? len : 1;
+        gunichar c = len > 1 ? g_utf8_get_char(text + i) : 0, parts[4];
+        const char *plain = plain_letter(c);
+        gunichar base = c >= 0xc0 && c < 0x250 && g_unichar_fully_decompose(c, FALSE, parts, MR_COUNT(parts)) > 1 ? parts[0] : 0;
+        if (c >= 0x300 && c < 0x370)
+            continue; /* an accent behind its letter */
+        if (plain) {
+            memcpy(out + used, plain, strlen(plain));
+            used += strlen(plain);
+        } else if (base && base < 0x80) {
+            out[used++] = (char)base;
+        } else {
+            memcpy(out + used, text + i, len);
+            used += len;
+        }
+    }
+    out[used] = '\0';
+    return out;
+}
+
 static void complain(struct reader *r, size_t column, const char *text, size_t n, const char *mend, const char *what) {
     char *copy = mr_strndup(r->arena, text, n);
     struct mr_place place = {.file = r->file, .line = r->line, .column = (uint32_t)column + 1};

@@ -44,4 +44,8 @@ const char *mr_nearest(const char *word, const char *const *candidates, size_t n
 /** mr_fold - lower case (ASCII and Latin letters of UTF-8 by table), blanks, '_' and '-' made single blanks, ends trimmed. */
 char *mr_fold(struct mr_arena *arena, const char *text, size_t n);
 
+/** mr_unaccent - Latin letters without their accents, letter case kept: "TEMPÉRATURE" is "TEMPERATURE", "łódź" "lodz"; the
+ *  Greek delta of differences becomes the word. */
+char *mr_unaccent(struct mr_arena *arena, const char *text, size_t n);
+
 #endif

@@ -22,15 +22,17 @@ static const struct spelling {
     enum mr_unit unit;
 } spellings[] = {
     {"um", MR_UNIT_UM}, {"micron", MR_UNIT_UM}, {"microns", MR_UNIT_UM}, {"micrometer", MR_UNIT_UM},
-    {"micrometre", MR_UNIT_UM}, {"micrometers", MR_UNIT_UM}, {"micrometres", MR_UNIT_UM}, {"mikrometer", MR_UNIT_UM},
+    {"micrometre", MR_UNIT_UM}, {"micrometers", MR_UNIT_UM}, {"micrometres", MR_UNIT_UM}, {"mikrometer", MR_UNIT_UM}, {"mikron", MR_UNIT_UM}, {"micras", MR_UNIT_UM},
     {"mil", MR_UNIT_MIL}, {"mils", MR_UNIT_MIL}, {"thou", MR_UNIT_MIL},
     {"mm", MR_UNIT_FILM_MM}, {"millimeter", MR_UNIT_FILM_MM}, {"millimetre", MR_UNIT_FILM_MM},
     {"millimeters", MR_UNIT_FILM_MM}, {"millimetres", MR_UNIT_FILM_MM},
     {"in", MR_UNIT_FILM_IN}, {"inch", MR_UNIT_FILM_IN}, {"inches", MR_UNIT_FILM_IN}, {"\"", MR_UNIT_FILM_IN},
     {"c", MR_UNIT_C}, {"degc", MR_UNIT_C}, {"degreec", MR_UNIT_C}, {"degreesc", MR_UNIT_C}, {"celsius", MR_UNIT_C},
-    {"degcelsius", MR_UNIT_C}, {"degreescelsius", MR_UNIT_C}, {"gradc", MR_UNIT_C}, {"centigrade", MR_UNIT_C},
+    {"degcelsius", MR_UNIT_C}, {"degreescelsius", MR_UNIT_C}, {"gradc", MR_UNIT_C}, {"centigrade", MR_UNIT_C}, {"degreecelsius", MR_UNIT_C}, {"gradcelsius", MR_UNIT_C},
+    {"gradencelsius", MR_UNIT_C}, {"gradercelsius", MR_UNIT_C}, {"gradoscelsius", MR_UNIT_C}, {"grauscelsius", MR_UNIT_C},
+    {"gradicelsius", MR_UNIT_C}, {"degrescelsius", MR_UNIT_C}, {"stopniecelsjusza", MR_UNIT_C},
     {"f", MR_UNIT_F}, {"degf", MR_UNIT_F}, {"degreef", MR_UNIT_F}, {"degreesf", MR_UNIT_F},
-    {"fahrenheit", MR_UNIT_F}, {"degfahrenheit", MR_UNIT_F}, {"degreesfahrenheit", MR_UNIT_F},
+    {"fahrenheit", MR_UNIT_F}, {"degfahrenheit", MR_UNIT_F}, {"degreefahrenheit", MR_UNIT_F}, {"degreesfahrenheit", MR_UNIT_F},
     {"k", MR_UNIT_K}, {"degk", MR_UNIT_K}, {"kelvin", MR_UNIT_K},
     {"k", MR_UNIT_RISE_K}, {"kelvin", MR_UNIT_RISE_K}, {"dk", MR_UNIT_RISE_K}, {"c", MR_UNIT_RISE_C},
     {"degc", MR_UNIT_RISE_C}, {"celsius", MR_UNIT_RISE_C}, {"dc", MR_UNIT_RISE_C}, {"f", MR_UNIT_RISE_F},
@@ -39,8 +41,10 @@ static const struct spelling {
     {"lb/in2", MR_UNIT_PSI}, {"lbf/in2", MR_UNIT_PSI}, {"bar", MR_UNIT_BAR}, {"barg", MR_UNIT_BAR},
     {"bars", MR_UNIT_BAR}, {"mpa", MR_UNIT_MPA}, {"hpa", MR_UNIT_HPA}, {"mbar", MR_UNIT_HPA},
     {"millibar", MR_UNIT_HPA}, {"pa", MR_UNIT_PA}, {"pascal", MR_UNIT_PA}, {"mmhg", MR_UNIT_MMHG},
+    {"kgf/cm2", MR_UNIT_KGFCM2}, {"kg/cm2", MR_UNIT_KGFCM2}, {"kgcm2", MR_UNIT_KGFCM2},
     {"torr", MR_UNIT_MMHG}, {"inhg", MR_UNIT_INHG},
-    {"%", MR_UNIT_PCT}, {"pct", MR_UNIT_PCT}, {"percent", MR_UNIT_PCT}, {"%rh", MR_UNIT_PCT}, {"rh%", MR_UNIT_PCT},
+    {"%", MR_UNIT_PCT}, {"pct", MR_UNIT_PCT}, {"percent", MR_UNIT_PCT}, {"prozent", MR_UNIT_PCT}, {"procent", MR_UNIT_PCT}, {"procenten", MR_UNIT_PCT},
+    {"porcentaje", MR_UNIT_PCT}, {"pourcent", MR_UNIT_PCT}, {"percentage", MR_UNIT_PCT}, {"%rh", MR_UNIT_PCT}, {"rh%", MR_UNIT_PCT},
     {"%rf", MR_UNIT_PCT}, {"%hr", MR_UNIT_PCT}, {"rel%", MR_UNIT_PCT}, {"fraction", MR_UNIT_FRACTION},
     {"0-1", MR_UNIT_FRACTION}, {"0to1", MR_UNIT_FRACTION},
     {"m2", MR_UNIT_M2}, {"sqm", MR_UNIT_M2}, {"qm", MR_UNIT_M2}, {"m^2", MR_UNIT_M2}, {"squaremeters", MR_UNIT_M2},
@@ -73,6 +77,7 @@ static const struct {
     {"\xe2\x84\x83", "c"}, /* ℃ */
     {"\xe2\x84\x89", "f"}, /* ℉ */
     {"\xc2\xb2", "2"},     /* ² */
+    {"\xc3\x82", ""},      /* Â, left over where UTF-8 was taken for Windows-1252: "Âµm", "Â°C" */
     {"\xc2\xa0", ""},      /* no-break space */
     {"\xe3\x8e\x9b", "um"}, /* ㎛ */
     {"\xe3\x8e\x9c", "mm"}, /* ㎜ */

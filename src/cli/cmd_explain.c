@@ -1,5 +1,18 @@
 #include "cli/cli.h"
 
+#include <limits.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* The path below the job folder, by which the job's [file] rules know a file; as given where it lies elsewhere. */
+static const char *path_in_job(struct mr_arena *arena, const char *job, const char *given) {
+    char folder[PATH_MAX], file[PATH_MAX];
+    if (!job || !realpath(job, folder) || !realpath(given, file))
+        return given;
+    size_t n = strlen(folder);
+    return strncmp(folder, file, n) == 0 && file[n] == '/' ? mr_strdup(arena, file + n + 1) : given;
+}
+
 int mr_cmd_explain(struct mr_arena *arena, const struct mr_cli_options *o) {
     struct mr_diags diags;
     mr_diags_init(&diags, arena);
@@ -12,7 +25,7 @@ int mr_cmd_explain(struct mr_arena *arena, const struct mr_cli_options *o) {
     size_t readable = 0;
     for (int i = 0; i < o->n_paths; i++) {
         struct mr_source source;
-        if (mr_read_source(arena, job, o->paths[i], o->paths[i], &diags, &source) == MR_OK)
+        if (mr_read_source(arena, job, o->paths[i], path_in_job(arena, o->job, o->paths[i]), &diags, &source) == MR_OK)
             readable++;
         MR_PUSH(arena, &sources.list, source);
     }

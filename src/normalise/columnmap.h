@@ -16,6 +16,7 @@ struct mr_map_word {
     const char *words; /* folded by mr_words_fold */
     bool own;          /* from the job */
     bool whole;        /* written =words in the map: only as a whole header */
+    enum mr_unit unit; /* written "words [unit]" in the map: what the word itself says, as tmpf says °F */
 };
 
 struct mr_word_list { /* action words, yes and no, channel words */
@@ -49,7 +50,7 @@ enum mr_status mr_normalise_with(struct mr_arena *arena, const struct mr_maps *m
 /** mr_maps_kind - the kind of a job's map by its name (columns/NAME.map), MR_KIND_UNKNOWN where there is none. */
 enum mr_kind mr_maps_kind(struct mr_arena *arena, const struct mr_job *job, const char *name);
 
-/** mr_words_fold - lower-case words with single blanks: marks become blanks, "SteelTemp" two words, "CH1" two. */
+/** mr_words_fold - lower-case words with single blanks, without accents: marks become blanks, "SteelTemp" two words, "CH1" two. */
 char *mr_words_fold(struct mr_arena *arena, const char *text, size_t n);
 
 /** mr_words_match - how well folded header words match a pattern: 0 = not, more is better, MR_MATCH_WHOLE and up = in full. */
@@ -71,5 +72,8 @@ bool mr_kind_find(struct mr_arena *arena, const char *word, enum mr_kind *out);
 
 /** mr_meaning_dim - dimension of a meaning. */
 enum mr_dim mr_meaning_dim(enum mr_meaning meaning);
+
+/** mr_unit_fits - as mr_unit_parse for a dimension; a volume may be a mass too, for drums are weighed. */
+bool mr_unit_fits(const char *text, size_t n, enum mr_dim dim, enum mr_unit *out);
 
 #endif

@@ -90,6 +90,21 @@ static void put_diags(struct mr_paper *p, const struct mr_data *data, const stru
         mr_paper_put(p, "  and %zu more messages\n", shown - 50);
 }
 
+/* What was said of the job file while the files were looked at: a rule that names no column, a word that fits nothing. */
+static void put_others(struct mr_paper *p, const struct mr_data *data) {
+    bool begun = false;
+    for (size_t i = 0; data->diags && i < data->diags->list.n; i++) {
+        const struct mr_diag *d = &data->diags->list.v[i];
+        bool known = false;
+        for (size_t k = 0; k < data->files.n && d->place.file; k++)
+            known |= strcmp(d->place.file, data->files.v[k].source->path) == 0;
+        if (known)
+            continue;
+        mr_paper_put(p, "%s  %s\n", begun ? "" : "\njob file\n", mr_diag_line(p->arena, d));
+        begun = true;
+    }
+}
+
 static void put_mend(struct mr_paper *p, const struct mr_file *f) {
     if (!*f->mend)
         return;
@@ -117,6 +132,7 @@ char *mr_explain_text(struct mr_arena *arena, const struct mr_data *data) {
         put_mend(&p, f);
         put_diags(&p, data, f);
     }
+    put_others(&p, data);
     return p.text.v ? p.text.v : mr_strdup(arena, "");
 }
 

@@ -1,9 +1,11 @@
 /*
  * infer.c - units that nobody states. A unit is inferred only where the alternatives are ruled out: because such values
- * cannot occur on a site, or because the job's other files of the kind, whose units are stated, agree with one unit only.
+ * cannot occur on a site, because the file's own legend or the laws between its columns say so, or because the job's other
+ * files of the kind, whose units are stated, agree with one unit only.
  * Everything inferred is reported as inferred. Where nothing decides, the values are set aside.
  */
-#include "normalise/work.h"
+#include "normalise/evidence.h"
+#include "normalise/suggest.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -68,22 +70,17 @@ static bool usual(const struct mr_settings *settings, enum mr_meaning m, double 
     return false;
 }
 
-struct inference {
-    enum mr_unit unit;
-    const char *why;
-};
-
-static struct inference by_range(struct mr_work *w, enum mr_meaning m, struct sample *s) {
+static struct mr_evidence by_range(struct mr_work *w, enum mr_meaning m, struct sample *s) {
     enum mr_dim dim = mr_meaning_dim(m);
-    struct inference found = {MR_UNIT_NONE, ""};
+    struct mr_evidence found = {MR_UNIT_NONE, "", false};
     if (!s->n || (s->n < 3 && dim != MR_DIM_SHARE))
         return found;
     double least = rank_of(s, 0.01), most = rank_of(s, 0.99), middle = rank_of(s, 0.5);
     if (dim == MR_DIM_SHARE) { /* a share in percent that never passes 1 does not occur; 0 alone says nothing */
         if (most > 1.5)
-            return (struct inference){MR_UNIT_PCT, mr_printf(w->arena, "inferred: values up to %.4g are no fractions", most)};
+            return (struct mr_evidence){MR_UNIT_PCT, mr_printf(w->arena, "inferred: values up to %.4g are no fractions", most), false};
         if (s->n >= 3 && most > 0.05 && most <= 1.0 && s->whole < s->n)
-            return (struct inference){MR_UNIT_FRACTION, mr_printf(w->arena, "inferred: all values lie between %.3g and %.3g", least, most)};
+            return (struct mr_evidence){MR_UNIT_FRACTION, mr_printf(w->arena, "inferred: all values lie between %.3g and %.3g", least, most), false};
         return found;
     }
     size_t fits = 0;
@@ -94,7 +91,7 @@ static struct inference by_range(struct mr_work *w, enum mr_meaning m, struct sa
             fits++;
         }
     if (fits != 1 || dim == MR_DIM_PRESSURE)
-        return (struct inference){MR_UNIT_NONE, ""};
+        return (struct mr_evidence){MR_UNIT_NONE, "", false};
     found.why = mr_printf(w->arena, "inferred: %.4g to %.4g can only be %s", least, most, mr_unit_symbol(found.unit));
     return found;
 }
@@ -106,8 +103,8 @@ static double distance(enum mr_dim dim, double a, double b) {
     return a > 0 && b > 0 ? fabs(log(a / b)) : (double)INFINITY;
 }
 
-static struct inference by_company(struct mr_work *w, enum mr_meaning m, struct sample *s, struct sample *others) {
-    struct inference found = {MR_UNIT_NONE, ""};
+static struct mr_evidence by_company(struct mr_work *w, enum mr_meaning m, struct sample *s, struct sample *others) {
+    struct mr_evidence found = {MR_UNIT_NONE, "", false};
     enum mr_dim dim = mr_meaning_dim(m);
     if (s->n < 3 || others->n < 3)
         return found;
@@ -126,7 +123,7 @@ static struct inference by_company(struct mr_work *w, enum mr_meaning m, struct 
     /* near the others: within 15 K, or within a factor of 2.5; and the next unit at least twice as far */
     double near = dim == MR_DIM_TEMP ? 15.0 : log(2.5);
     if (!(best <= near) || !(next >= 2 * best + (dim == MR_DIM_TEMP ? 5.0 : 0.3)))
-        return (struct inference){MR_UNIT_NONE, ""};
+        return (struct mr_evidence){MR_UNIT_NONE, "", false};
     found.why = mr_printf(w->arena, "inferred: the job's other files of the kind show %.4g %s in the middle, this one %.4g", reference,
                           mr_unit_symbol(mr_dim_canonical(dim)), middle);
     return found;
@@ -179,30 +176,87 @@ static void gather_others(const struct mr_work *works, size_t n, const struct mr
     }
 }
 
-static void say_no_unit(struct mr_work *w, const char *column, enum mr_meaning m) {
-    const char *example = m == MR_M_FILM || m == MR_M_CERTIFIED ? "um" : mr_meaning_dim(m) == MR_DIM_TEMP ? "degC"
-                          : mr_meaning_dim(m) == MR_DIM_PRESSURE ? "psi" : "%";
-    column = mr_clean_text(w->scratch, column, strlen(column), 60);
-    w->file->mend = mr_printf(w->arena, "%s%s[file \"%s\"]\ncolumn %s = %s [%s]", w->file->mend, *w->file->mend ? "\n" : "",
-                              w->source->path, column, mr_meaning_word(m), example);
-    mr_diag_add(w->diags, MR_ERROR, "no-unit", (struct mr_place){.file = w->source->path, .line = w->source->header_line}, column,
-                mr_printf(w->scratch, "Write into job.milrise, with the right unit: [file \"%s\"] / column %s = %s [%s]. Values set aside.",
-                          w->source->path, column, mr_meaning_word(m), example),
+/* Lines of one file share its [file]. */
+static void add_mend(struct mr_work *w, const char *line) {
+    const char *file = mr_file_key(w->arena, w->source), *had = w->file->mend;
+    bool begun = strncmp(had, file, strlen(file)) == 0;
+    w->file->mend = mr_printf(w->arena, "%s%s%s%s%s", had, *had ? "\n" : "", begun ? "" : file, begun ? "" : "\n", line);
+}
+
+static void say_no_unit(struct mr_work *w, size_t col, enum mr_meaning m, const struct mr_evidence *found) {
+    const char *others, *example = mr_unit_choice(m, &others), *name = w->plan->col[col].as.name;
+    struct mr_place place = {.file = w->source->path, .line = w->source->header_line};
+    name = mr_clean_text(w->scratch, name, strlen(name), 60);
+    if (found->denied) {
+        mr_diag_add(w->diags, MR_ERROR, "no-unit", place, name,
+                    mr_printf(w->scratch, "Let the export use %s. Values set aside.", others),
+                    "is not written in a unit that can be used: %s", found->why);
+        return;
+    }
+    const char *line = mr_printf(w->arena, "%s = %s [%s]", mr_column_key(w->arena, w->source, col), mr_meaning_word(m), example);
+    add_mend(w, mr_printf(w->arena, "%s\n# the unit is yours to check: %s", line, others));
+    mr_diag_add(w->diags, MR_ERROR, "no-unit", place, name,
+                mr_printf(w->scratch, "Write into job.milrise, with the right unit: %s / %s. Values set aside.",
+                          mr_file_key(w->scratch, w->source), line),
                 "has no unit, and nothing in the job tells which it is");
 }
 
-static struct inference infer(struct mr_work *works, size_t n, struct mr_work *w, enum mr_meaning m, struct sample *s,
-                              struct sample *others) {
-    struct inference found = by_range(w, m, s);
+/* Temperatures of one file stand in one neighbourhood: the stated ones tell the bare ones' unit. Dew points are no neighbours. */
+static void gather_neighbours(const struct mr_work *w, enum mr_meaning m, struct sample *out) {
+    static const enum mr_meaning near[] = {MR_M_AIR, MR_M_STEEL, MR_M_PROBE_TEMP};
+    bool is_near = false;
+    out->n = out->whole = 0;
+    for (size_t i = 0; i < MR_COUNT(near); i++)
+        is_near |= near[i] == m;
+    for (size_t i = 0; i < MR_COUNT(near) && is_near; i++)
+        add_stated(w, w->plan->kind, near[i], out);
+}
+
+static struct mr_evidence by_neighbours(struct mr_work *w, enum mr_meaning m, struct sample *s, struct sample *others) {
+    gather_neighbours(w, m, others);
+    struct mr_evidence found = by_company(w, m, s, others);
+    if (found.unit != MR_UNIT_NONE)
+        found.why = mr_printf(w->arena, "inferred: the file's temperatures with a unit show %.4g °C in the middle, this one %.4g",
+                              rank_of(others, 0.5), rank_of(s, 0.5));
+    return found;
+}
+
+/* Line pressures are judged as shown by gauges; an absolute pressure is about one atmosphere more, and which one is not known. */
+static struct mr_evidence absolute_pressure(const struct mr_work *w, size_t col) {
+    static const char *const units[] = {"psia", "psi abs", "bara", "bar abs", "bar a", "kpaa", "k paa", "k pa abs", "k pa a", "kpa abs"};
+    struct mr_evidence out = {MR_UNIT_NONE, "absolute pressures are no gauge pressures", false};
+    const char *words = mr_words_fold(w->scratch, w->source->columns[col].text, strlen(w->source->columns[col].text));
+    size_t n = strlen(words);
+    for (size_t i = 0; i < MR_COUNT(units); i++) {
+        size_t k = strlen(units[i]);
+        out.denied |= n > k && words[n - k - 1] == ' ' && strcmp(words + n - k, units[i]) == 0;
+    }
+    return out;
+}
+
+/* The file's own word first, then the laws between its columns, then what can occur, then neighbours and other files. */
+static struct mr_evidence infer_channel(struct mr_work *works, size_t n, struct mr_work *w, size_t k, struct sample *s,
+                                        struct sample *others) {
+    const struct mr_log_channel *c = &w->log.channels.v[k];
+    struct mr_evidence found = absolute_pressure(w, c->col);
+    if (!found.denied)
+        found = mr_legend_unit(w, c->col, c->name, mr_meaning_dim(c->meaning));
+    if (found.denied || found.unit != MR_UNIT_NONE)
+        return found;
+    found = mr_moist_unit(w, k);
+    if (found.unit == MR_UNIT_NONE)
+        found = by_range(w, c->meaning, s);
+    if (found.unit == MR_UNIT_NONE)
+        found = by_neighbours(w, c->meaning, s, others);
     if (found.unit != MR_UNIT_NONE)
         return found;
-    gather_others(works, n, w, m, others);
-    return by_company(w, m, s, others);
+    gather_others(works, n, w, c->meaning, others);
+    return by_company(w, c->meaning, s, others);
 }
 
 /* --- applying ----------------------------------------------------------------------------------------------------- */
 
-static void set_column_unit(struct mr_work *w, size_t col, struct inference found) {
+static void set_column_unit(struct mr_work *w, size_t col, struct mr_evidence found) {
     struct mr_plan_column *c = &w->plan->col[col];
     c->as.unit = found.unit;
     c->as.unit_why = found.why;
@@ -210,17 +264,43 @@ static void set_column_unit(struct mr_work *w, size_t col, struct inference foun
                 c->as.name, "State it in the job file to be sure.", "is taken as %s; %s", mr_unit_symbol(found.unit), found.why);
 }
 
+/* "RH %" with 0.68 in it: air is never that dry, and a hundredth of the humidity must not be judged. */
+static void check_percent(struct mr_work *w, size_t k, struct sample *s) {
+    struct mr_log_channel *c = &w->log.channels.v[k];
+    if (c->meaning != MR_M_RH || c->unit != MR_UNIT_PCT || w->log.is_long || strncmp(w->plan->col[c->col].as.unit_why, "job file", 8) == 0)
+        return;
+    sample_channel(&w->log, k, s);
+    struct mr_evidence found = by_range(w, MR_M_RH, s);
+    if (found.unit != MR_UNIT_FRACTION)
+        return;
+    c->dropped = true;
+    const char *line = mr_printf(w->arena, "%s = humidity [fraction]", mr_column_key(w->arena, w->source, c->col));
+    add_mend(w, line);
+    mr_diag_add(w->diags, MR_ERROR, "no-unit", (struct mr_place){.file = w->source->path, .line = w->source->header_line}, c->name,
+                mr_printf(w->scratch, "If they are fractions, write into job.milrise: %s / %s. Values set aside.",
+                          mr_file_key(w->scratch, w->source), line),
+                "is called %%, but no value is above 1");
+}
+
 static void infer_log(struct mr_work *works, size_t n, struct mr_work *w, struct sample *s, struct sample *others) {
-    for (size_t k = 0; k < w->log.channels.n && w->log.n; k++) {
+    for (size_t k = 0; k < w->log.channels.n && w->log.n; k++)
+        check_percent(w, k, s);
+    for (size_t i = 0; i < 2 * w->log.channels.n && w->log.n; i++) {
+        size_t k = i % w->log.channels.n;
         struct mr_log_channel *c = &w->log.channels.v[k];
-        if (c->unit != MR_UNIT_NONE)
+        bool first = i < w->log.channels.n; /* humidity first: it may settle the others */
+        if (c->unit != MR_UNIT_NONE || c->dropped || first != (c->meaning == MR_M_RH))
             continue;
         sample_channel(&w->log, k, s);
-        struct inference found = infer(works, n, w, c->meaning, s, others);
+        if (!s->n) { /* nothing to settle: no probe was plugged in */
+            c->dropped = true;
+            continue;
+        }
+        struct mr_evidence found = infer_channel(works, n, w, k, s, others);
         c->unit = found.unit;
         if (found.unit == MR_UNIT_NONE) {
             c->dropped = true;
-            say_no_unit(w, w->log.is_long ? w->plan->col[c->col].as.name : c->name, c->meaning);
+            say_no_unit(w, c->col, c->meaning, &found);
         } else {
             set_column_unit(w, c->col, found);
         }
@@ -236,15 +316,16 @@ static void infer_film(struct mr_work *works, size_t n, struct mr_work *w, struc
         return;
     sample_readings(w, s);
     size_t col = mr_plan_column_of(w->plan, MR_M_FILM);
-    struct inference found = {MR_UNIT_NONE, ""};
-    if (w->plan->kind == MR_KIND_THICKNESS)
+    struct mr_evidence found = {MR_UNIT_NONE, "", false};
+    found = mr_legend_unit(w, col, w->plan->col[col].as.name, MR_DIM_FILM);
+    if (found.unit == MR_UNIT_NONE && !found.denied && w->plan->kind == MR_KIND_THICKNESS)
         found = by_range(w, MR_M_FILM, s);
-    if (found.unit == MR_UNIT_NONE) {
+    if (found.unit == MR_UNIT_NONE && !found.denied) {
         gather_others(works, n, w, MR_M_FILM, others);
         found = by_company(w, MR_M_FILM, s, others);
     }
     if (found.unit == MR_UNIT_NONE) {
-        say_no_unit(w, w->plan->col[col].as.name, MR_M_FILM);
+        say_no_unit(w, col, MR_M_FILM, &found);
     } else {
         set_column_unit(w, col, found);
         w->film_inferred = true;
@@ -273,12 +354,12 @@ static void infer_checks(struct mr_work *works, size_t n, struct mr_work *w, str
     others->n = others->whole = 0;
     for (size_t i = 0; i < n; i++)
         add_stated(&works[i], MR_KIND_THICKNESS, MR_M_FILM, others);
-    struct inference found = by_range(w, MR_M_FILM, s);
+    struct mr_evidence found = by_range(w, MR_M_FILM, s);
     if (found.unit == MR_UNIT_NONE)
         found = by_company(w, MR_M_FILM, s, others);
     size_t col = mr_plan_column_of(w->plan, MR_M_FILM), kept = 0;
     if (found.unit == MR_UNIT_NONE)
-        say_no_unit(w, w->plan->col[col].as.name, MR_M_FILM);
+        say_no_unit(w, col, MR_M_FILM, &found);
     else
         set_column_unit(w, col, found);
     int8_t *fate = MR_ARRAY(w->scratch, int8_t, w->verifications.n);
@@ -298,7 +379,7 @@ static void infer_checks(struct mr_work *works, size_t n, struct mr_work *w, str
             w->verifications.v[kept++] = *v;
     }
     w->verifications.n = kept;
-    mr_work_split(w, fate, line, total);
+    mr_rows_split(w, fate, line, total);
 }
 
 /* Values become canonical; what lies outside the physical range once the unit is known is left out. */

@@ -2,7 +2,7 @@
  * normalise.c - the stage's entry: every file is planned and decoded, then what needs the whole job is done (units that no
  * file states, rows that stand in several files), then records and channels are published in the order of files and lines.
  */
-#include "normalise/work.h"
+#include "normalise/evidence.h"
 
 #include <math.h>
 #include <string.h>
@@ -81,16 +81,14 @@ static void find_instrument(struct mr_work *w) {
     w->file->instrument_name = found ? found->name : name;
 }
 
-/* A unit in the preamble holds for the columns of its dimension that state none. */
+/* A unit in the preamble holds for the columns of its dimension that state none, or for the one it names. */
 static void preamble_units(struct mr_work *w) {
     for (size_t i = 0; i < w->source->preamble.n; i++) {
         const struct mr_pair *p = &w->source->preamble.v[i];
         const char *words = mr_words_fold(w->scratch, p->name, strlen(p->name));
-        if (!mr_words_hold(words, "unit") && !mr_words_hold(words, "units") && !mr_words_hold(words, "einheit"))
-            continue;
         for (size_t k = 0; k < w->plan->n; k++) {
             struct mr_plan_column *c = &w->plan->col[k];
-            if (!c->unit_stated && mr_meaning_dim(c->as.meaning) != MR_DIM_NONE && c->as.unit == MR_UNIT_NONE &&
+            if (!c->unit_stated && mr_legend_scope(words, c->words, mr_meaning_dim(c->as.meaning)) && mr_meaning_dim(c->as.meaning) != MR_DIM_NONE && c->as.unit == MR_UNIT_NONE &&
                 mr_unit_parse(p->value, strlen(p->value), mr_meaning_dim(c->as.meaning), &c->as.unit)) {
                 c->as.unit_why = "stated in the preamble";
                 c->unit_stated = true;

@@ -2,7 +2,7 @@
  * plan.c - makes the plan of one file: the job's word first, then the guess of recognise.c, then how times and numbers are
  * written.
  */
-#include "normalise/recognise.h"
+#include "normalise/suggest.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -35,25 +35,26 @@ struct choice {
     const struct mr_maps *maps;
     const struct mr_source *source;
     const struct mr_survey *survey;
-    struct mr_guess guess[MR_KIND_COUNT];
-    enum mr_kind first, second;
+    struct mr_guesses guesses;
 };
 
 static void rank(struct choice *c) {
-    c->first = c->second = MR_KIND_UNKNOWN;
+    struct mr_guesses *g = &c->guesses;
+    *g = (struct mr_guesses){.arena = c->arena, .source = c->source, .survey = c->survey};
+    g->first = g->second = MR_KIND_UNKNOWN;
     for (enum mr_kind k = MR_KIND_THICKNESS; k < MR_KIND_NOT_A_TABLE; k++) {
-        c->guess[k] = mr_guess_kind(c->arena, c->maps, k, c->source, c->survey);
-        if (c->guess[k].score > c->guess[c->first].score) {
-            c->second = c->first;
-            c->first = k;
-        } else if (c->guess[k].score > c->guess[c->second].score) {
-            c->second = k;
+        g->guess[k] = mr_guess_kind(c->arena, c->maps, k, c->source, c->survey);
+        if (g->guess[k].score > g->guess[g->first].score) {
+            g->second = g->first;
+            g->first = k;
+        } else if (g->guess[k].score > g->guess[g->second].score) {
+            g->second = k;
         }
     }
 }
 
 static const char *evidence(struct choice *c, enum mr_kind kind) {
-    const struct mr_guess *g = &c->guess[kind];
+    const struct mr_guess *g = &c->guesses.guess[kind];
     const char *text = "";
     size_t shown = 0;
     for (size_t i = 0; i < c->survey->columns && shown < 6; i++) {
@@ -67,40 +68,12 @@ static const char *evidence(struct choice *c, enum mr_kind kind) {
     return mr_printf(c->arena, "columns %s%s", text, g->by_file_words ? "; the file's name or preamble says so too" : "");
 }
 
-/* The column that the doubt is about: of the kind's needs, else the first with numbers. */
-static const char *doubtful_column(const struct choice *c, enum mr_kind kind, enum mr_meaning *out) {
-    const struct mr_guess *g = &c->guess[kind];
-    for (size_t i = 0; i < c->survey->columns; i++)
-        if (g->col && g->col[i].as.meaning != MR_M_IGNORE && mr_meaning_dim(g->col[i].as.meaning) != MR_DIM_NONE &&
-            *c->source->columns[i].text) {
-            *out = g->col[i].as.meaning;
-            return c->source->columns[i].text;
-        }
-    *out = MR_M_FILM;
-    for (size_t i = 0; i < c->survey->columns; i++)
-        if (c->survey->col[i].numbers && !c->survey->col[i].datetimes && *c->source->columns[i].text)
-            return c->source->columns[i].text;
-    return mr_printf(c->arena, "column %zu", c->survey->columns);
-}
-
 static void say_unsure(struct choice *c, struct mr_plan *plan, struct mr_diags *diags) {
-    enum mr_kind kind = c->first == MR_KIND_UNKNOWN ? MR_KIND_THICKNESS : c->first;
-    enum mr_meaning meaning;
-    const char *column = doubtful_column(c, kind, &meaning);
-    const char *unit = mr_unit_symbol(mr_dim_canonical(mr_meaning_dim(meaning)));
-    column = mr_clean_text(c->arena, column, strlen(column), 60);
-    plan->mend = mr_printf(c->arena, "[file \"%s\"]\nkind = %s\ncolumn %s = %s%s%s%s", c->source->path, mr_kind_word(kind), column,
-                           mr_meaning_word(meaning), *unit ? " [" : "", unit, *unit ? "]" : "");
-    if (c->second != MR_KIND_UNKNOWN)
-        plan->kind_why = mr_printf(c->arena, "unsure between %s and %s", mr_kind_text(c->first), mr_kind_text(c->second));
-    else if (c->first != MR_KIND_UNKNOWN)
-        plan->kind_why = mr_printf(c->arena, "perhaps %s, but too little speaks for it", mr_kind_text(c->first));
-    else
-        plan->kind_why = "no column heading or cell tells what kind of file this is";
+    struct mr_suggestion s = mr_suggest_kind(&c->guesses);
+    plan->mend = s.lines;
+    plan->kind_why = s.why;
     mr_diag_add(diags, MR_ERROR, "unknown-kind", (struct mr_place){.file = c->source->path}, NULL,
-                mr_printf(c->arena, "Write into job.milrise, with the right kind: [file \"%s\"] / kind = %s / column %s = %s%s%s%s",
-                          c->source->path, mr_kind_word(kind), column, mr_meaning_word(meaning), *unit ? " [" : "", unit,
-                          *unit ? "]" : ""),
+                mr_printf(c->arena, "Write into job.milrise, with the right words: %s", mr_one_line(c->arena, s.lines)),
                 "the file was not recognised: %s", plan->kind_why);
 }
 
@@ -117,8 +90,13 @@ static enum mr_kind stated_kind(struct choice *c, const struct mr_job *job, stru
                         mr_printf(c->arena, "Put the map into columns/%s.map beside the job file.", rule->columns),
                         "there is no column map of this name");
     }
-    if (*rule->kind && mr_kind_find(c->arena, rule->kind, &kind))
+    if (!*rule->kind)
+        return kind;
+    if (mr_kind_find(c->arena, rule->kind, &kind))
         plan->kind_why = mr_printf(c->arena, "job file line %u", (unsigned)rule->place.line);
+    else
+        mr_diag_add(diags, MR_ERROR, "file-kind", rule->place, rule->kind, mr_printf(c->arena, "Write one of: %s.", mr_kind_words(c->arena)),
+                    "is not a kind of file");
     return kind;
 }
 
@@ -127,9 +105,9 @@ static void choose_kind(struct choice *c, const struct mr_job *job, struct mr_pl
     plan->kind_stated = kind != MR_KIND_UNKNOWN;
     rank(c);
     if (!plan->kind_stated) {
-        const struct mr_guess *best = &c->guess[c->first], *next = &c->guess[c->second];
+        const struct mr_guess *best = &c->guesses.guess[c->guesses.first], *next = &c->guesses.guess[c->guesses.second];
         if (best->score >= MR_GUESS_ENOUGH && best->score - next->score >= MR_GUESS_LEAD) {
-            kind = c->first;
+            kind = c->guesses.first;
             plan->kind_why = evidence(c, kind);
         } else {
             say_unsure(c, plan, diags);
@@ -137,35 +115,40 @@ static void choose_kind(struct choice *c, const struct mr_job *job, struct mr_pl
     }
     plan->kind = kind;
     plan->map = kind == MR_KIND_UNKNOWN ? NULL : &c->maps->map[kind];
-    plan->col = c->guess[kind == MR_KIND_UNKNOWN ? MR_KIND_TEMPERATURE : kind].col;
+    plan->col = c->guesses.guess[kind == MR_KIND_UNKNOWN ? MR_KIND_TEMPERATURE : kind].col;
 }
 
 /* --- the job's own columns --------------------------------------------------------------------------------------- */
 
-static bool names_column(struct mr_arena *arena, const char *name, const struct mr_head *head, size_t index) {
-    const char *wanted = mr_words_fold(arena, name, strlen(name));
-    const char *texts[] = {head->text, head->name, mr_printf(arena, "column %zu", index + 1)};
-    for (size_t i = 0; i < MR_COUNT(texts); i++)
-        if (*texts[i] && strcmp(mr_words_fold(arena, texts[i], strlen(texts[i])), wanted) == 0)
-            return true;
-    return false;
+static const char *meanings(struct mr_arena *arena) {
+    const char *list = "";
+    for (enum mr_meaning m = MR_M_IGNORE; m < MR_MEANING_COUNT; m++)
+        list = mr_printf(arena, "%s%s%s", list, *list ? ", " : "", mr_meaning_word(m));
+    return list;
 }
 
 static void apply_column_rule(struct mr_arena *arena, struct mr_plan *plan, const struct mr_file_rule *rule,
                               const struct mr_file_column *stated, struct mr_diags *diags) {
     enum mr_meaning meaning = MR_M_IGNORE;
-    if (!mr_meaning_find(arena, stated->meaning, &meaning))
-        return; /* the job file's reader has complained */
+    if (!mr_meaning_find(arena, stated->meaning, &meaning)) {
+        mr_diag_add(diags, MR_ERROR, "column-meaning", rule->place, stated->meaning, mr_printf(arena, "Write one of: %s.", meanings(arena)),
+                    "is not what a column can show (column %s)", stated->name);
+        return;
+    }
+    enum mr_unit known;
+    if (*stated->unit && !mr_unit_fits(stated->unit, strlen(stated->unit), mr_meaning_dim(meaning), &known))
+        mr_diag_add(diags, MR_ERROR, "column-unit", rule->place, stated->unit, "Write it as in thickness [um], air [degC], line A [psi].",
+                    "is not a unit of %s (column %s)", mr_meaning_word(meaning), stated->name);
     bool found = false;
     for (size_t i = 0; i < plan->n; i++) {
         struct mr_plan_column *c = &plan->col[i];
-        if (!names_column(arena, stated->name, &plan->source->columns[i], i))
+        if (!mr_names_column(arena, plan->source, stated->name, i))
             continue;
         found = true;
         bool same_dim = mr_meaning_dim(meaning) == mr_meaning_dim(c->as.meaning);
         c->as.meaning = meaning;
         const char *unit = *stated->unit ? stated->unit : plan->source->columns[i].unit;
-        if ((*stated->unit || !same_dim) && mr_unit_parse(unit, strlen(unit), mr_meaning_dim(meaning), &c->as.unit)) {
+        if ((*stated->unit || !same_dim) && mr_unit_fits(unit, strlen(unit), mr_meaning_dim(meaning), &c->as.unit)) {
             c->as.unit_why = *stated->unit ? mr_printf(arena, "job file line %u", (unsigned)rule->place.line) : "stated in the header";
             c->unit_stated = true;
         } else if (!same_dim) {

@@ -34,7 +34,9 @@ static bool may_repeat(enum mr_meaning m) {
 
 static bool generic_word(const char *words) {
     static const char *const list[] = {"reading", "value", "measured value", "measurement", "measured", "messwert", "mesure",
-                                       "wert", "valeur", "reading value", "temperatur", "t", "a", "b", "film"};
+                                       "wert", "valeur", "reading value", "temperatur", "t", "a", "b", "film",
+                                       "#", "lectura", "leitura", "lettura", "lecture", "meting", "avlasning", "odczyt", "valor", "valore", "waarde",
+                                       "meetwaarde", "varde", "matvarde", "wartosc", "pomiar", "medida", "misura"};
     for (size_t i = 0; i < MR_COUNT(list); i++)
         if (strcmp(words, list[i]) == 0)
             return true;
@@ -95,15 +97,22 @@ static bool shape_fits(enum mr_meaning m, const struct mr_shape *s) {
 static size_t unit_suffix(const char *words, enum mr_dim dim, enum mr_unit *out) {
     size_t n = strlen(words);
     for (size_t cut = 1; cut < n; cut++)
-        if (words[cut] == ' ' && mr_unit_parse(words + cut + 1, n - cut - 1, dim, out))
+        if (words[cut] == ' ' && mr_unit_fits(words + cut + 1, n - cut - 1, dim, out))
             return cut;
     return 0;
+}
+
+/* Times have no unit but those of durations: "Start (gal)" is a level. */
+static bool time_denies(const char *unit, enum mr_meaning m) {
+    enum mr_unit u;
+    return is_temporal(m) && *unit && mr_unit_find(unit, strlen(unit), &u) && mr_unit_dim(u) != MR_DIM_DURATION &&
+           mr_unit_dim(u) != MR_DIM_FILM && mr_unit_dim(u) != MR_DIM_LENGTH;
 }
 
 /* A unit text that belongs to another dimension, or is none that the project knows ("W/m^2"), rules a meaning out. */
 static bool unit_denies(const char *unit, enum mr_dim dim) {
     enum mr_unit u;
-    if (!*unit || dim == MR_DIM_NONE || mr_unit_parse(unit, strlen(unit), dim, &u))
+    if (!*unit || dim == MR_DIM_NONE || mr_unit_fits(unit, strlen(unit), dim, &u))
         return false;
     return mr_unit_find(unit, strlen(unit), &u) || strpbrk(unit, "/^") != NULL;
 }
@@ -148,6 +157,20 @@ static const struct reply *ask(struct heading *h, enum mr_dim dim) {
     return r;
 }
 
+/* "PRESS_A_PSI" ends in a unit that no temperature has. Only spellings that are no words: "in", "bar", "c" may be. */
+static bool tail_denies(const char *words, enum mr_meaning m) {
+    static const char *const tails[] = {"psi", "psig", "kpa", "mpa", "mbar", "hpa", "um", "mil", "mils", "degc", "degf", "kg", "gal", "lb", "l"};
+    const char *tail = strrchr(words, ' ');
+    enum mr_unit unit;
+    enum mr_dim dim = mr_meaning_dim(m);
+    if (!tail || mr_unit_parse(tail + 1, strlen(tail + 1), dim, &unit) || dim == MR_DIM_VOLUME)
+        return false;
+    for (size_t i = 0; i < MR_COUNT(tails); i++)
+        if (strcmp(tail + 1, tails[i]) == 0)
+            return dim != MR_DIM_NONE || (is_temporal(m) && strcmp(tails[i], "l") != 0);
+    return false;
+}
+
 static bool ignored(const struct mr_map *map, const char *words) {
     for (size_t i = 0; i < map->ignore.n; i++)
         if (mr_words_hold(words, map->ignore.v[i])) {
@@ -159,10 +182,24 @@ static bool ignored(const struct mr_map *map, const char *words) {
     return false;
 }
 
+/* A dew point is never the temperature of air, steel or a probe, whatever else its heading says. */
+static bool dew_like(const struct mr_map *climate, const char *words) {
+    for (size_t i = 0; i < climate->words.n; i++)
+        if (climate->words.v[i].meaning == MR_M_DEW && mr_words_match(words, climate->words.v[i].words) &&
+            (strlen(climate->words.v[i].words) > 2 || strcmp(climate->words.v[i].words, words) == 0))
+            return true;
+    return false;
+}
+
+static bool is_temperature(enum mr_meaning m) {
+    return m != MR_M_DEW && mr_meaning_dim(m) == MR_DIM_TEMP;
+}
+
 struct best {
     int score;
     enum mr_meaning meaning;
-    enum mr_unit unit; /* from the end of the header */
+    enum mr_unit unit; /* from the end of the header, or of the word itself */
+    bool by_word;      /* the latter */
     const char *pattern;
 };
 
@@ -187,34 +224,56 @@ static void try_word(const struct mr_map_word *w, struct heading *head, struct b
         return;
     if (score && w->own)
         score += 200;
+    bool by_word = unit == MR_UNIT_NONE && w->unit != MR_UNIT_NONE;
     if (score > best->score)
-        *best = (struct best){score, w->meaning, unit, w->words};
+        *best = (struct best){score, w->meaning, by_word ? w->unit : unit, by_word, w->words};
 }
 
-static struct best best_meaning(const struct mr_map *map, const struct mr_head *head, const char *words,
-                                const struct mr_shape *shape) {
+/* What a heading is looked at with. */
+struct look {
+    struct mr_arena *arena;
+    const struct mr_map *map, *climate;
+    const struct mr_head *head;
+    const struct mr_shape *shape;
+};
+
+/* "Data" is the date in two languages and anything in English. */
+static bool says_nothing(const struct mr_map_word *w, const struct mr_shape *shape) {
+    return strcmp(w->words, "data") == 0 && shape->cells && !(shape->dates + shape->datetimes);
+}
+
+/* Whether units, cells and other readings of the heading leave room for a word's meaning. */
+static bool may_mean(const struct look *l, const struct mr_map_word *w, struct heading *heading, bool dew) {
+    if (w->unit == MR_UNIT_NONE && ask(heading, mr_meaning_dim(w->meaning))->denied)
+        return false;
+    return shape_fits(w->meaning, l->shape) && !(dew && is_temperature(w->meaning)) && !says_nothing(w, l->shape) &&
+           !tail_denies(heading->words, w->meaning) && !time_denies(l->head->unit, w->meaning);
+}
+
+static struct best best_meaning(const struct look *l, const char *words) {
     struct best best = {.meaning = MR_M_IGNORE, .pattern = ""};
-    if (!*words || ignored(map, words))
+    if (!*words || ignored(l->map, words))
         return best;
-    struct heading heading = heading_of(words, head->unit);
-    for (size_t i = 0; i < map->words.n; i++) {
-        const struct mr_map_word *w = &map->words.v[i];
-        if (stands_in(&heading, w->words) && shape_fits(w->meaning, shape) && !ask(&heading, mr_meaning_dim(w->meaning))->denied)
+    bool dew = dew_like(l->climate, words);
+    struct heading heading = heading_of(words, l->head->unit);
+    for (size_t i = 0; i < l->map->words.n; i++) {
+        const struct mr_map_word *w = &l->map->words.v[i];
+        if (stands_in(&heading, w->words) && may_mean(l, w, &heading, dew))
             try_word(w, &heading, &best);
     }
     return best;
 }
 
 /* "T [°C]": where the name alone is taken, its unit must not hide in words that the map knows, so both are tried. */
-static struct best best_of_head(struct mr_arena *arena, const struct mr_map *map, const struct mr_head *head,
-                                const struct mr_shape *shape, const char **out_words) {
+static struct best best_of_head(const struct look *l, const char **out_words) {
+    const struct mr_head *head = l->head;
     const char *name = *head->name ? head->name : head->text;
-    *out_words = mr_words_fold(arena, name, strlen(name));
-    struct best best = best_meaning(map, head, *out_words, shape);
+    *out_words = mr_words_fold(l->arena, name, strlen(name));
+    struct best best = best_meaning(l, *out_words);
     if (best.score >= MR_MATCH_WHOLE || strcmp(name, head->text) == 0)
         return best;
-    const char *all = mr_words_fold(arena, head->text, strlen(head->text));
-    struct best other = best_meaning(map, head, all, shape);
+    const char *all = mr_words_fold(l->arena, head->text, strlen(head->text));
+    struct best other = best_meaning(l, all);
     return other.score > best.score + 100 ? other : best;
 }
 
@@ -222,15 +281,15 @@ static void set_unit(struct mr_plan_column *c, const struct mr_head *head, const
     enum mr_dim dim = mr_meaning_dim(best->meaning);
     if (dim == MR_DIM_NONE)
         return;
-    if (*head->unit && mr_unit_parse(head->unit, strlen(head->unit), dim, &c->as.unit)) {
+    if (*head->unit && mr_unit_fits(head->unit, strlen(head->unit), dim, &c->as.unit)) {
         c->as.unit_why = "stated in the header";
     } else if (dim == MR_DIM_SHARE && strchr(head->text, '%')) {
         c->as.unit = MR_UNIT_PCT;
         c->as.unit_why = "stated in the header";
     } else if (best->unit != MR_UNIT_NONE) {
         c->as.unit = best->unit;
-        c->as.unit_why = "stated in the header";
-    } else if (*shape->unit && shape->with_unit * 2 > shape->cells && mr_unit_parse(shape->unit, strlen(shape->unit), dim, &c->as.unit)) {
+        c->as.unit_why = best->by_word ? "as the column's name says" : "stated in the header";
+    } else if (*shape->unit && shape->with_unit * 2 > shape->cells && mr_unit_fits(shape->unit, strlen(shape->unit), dim, &c->as.unit)) {
         c->as.unit_why = "stated in the cells";
     } else {
         return;
@@ -251,13 +310,30 @@ static void keep_best(struct mr_plan_column *col, const int *score, size_t n) {
             }
 }
 
+static bool has_number(const char *words) {
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ')
+        if (strspn(w, "0123456789") == strcspn(w, " "))
+            return true;
+    return false;
+}
+
+/* "Reading" beside "Value", or a column that counts its rows, is the number of the reading. */
+static void drop_counters(struct mr_plan_column *col, const struct mr_survey *survey, size_t n) {
+    bool value = false;
+    for (size_t i = 0; i < n; i++)
+        value |= strcmp(col[i].words, "value") == 0 && survey->col[i].numbers;
+    for (size_t i = 0; i < n; i++)
+        if (col[i].as.meaning == MR_M_FILM && !col[i].unit_stated && !has_number(col[i].words) &&
+            ((value && strcmp(col[i].words, "reading") == 0) || (col[i].generic && mr_shape_counts(&survey->col[i]))))
+            col[i].as = (struct mr_column){.name = col[i].as.name, .meaning = MR_M_READING_NO, .unit_why = ""};
+}
+
 /* Thickness may repeat only as "reading 1, reading 2, ..."; else the best header keeps it. */
 static void keep_best_film(struct mr_plan_column *col, const int *score, size_t n) {
     size_t numbered = 0, best = MR_NONE;
     for (size_t i = 0; i < n; i++)
         if (col[i].as.meaning == MR_M_FILM) {
-            size_t k = strlen(col[i].words);
-            numbered += k && col[i].words[k - 1] >= '0' && col[i].words[k - 1] <= '9';
+            numbered += has_number(col[i].words);
             if (best == MR_NONE || score[i] > score[best])
                 best = i;
         }
@@ -375,10 +451,24 @@ static bool forbidden(const struct mr_maps *maps, const struct mr_map *map, cons
 }
 
 /* A column of numbers in degrees is a temperature, whatever the clerk called the probe. */
-static bool known_by_unit(const struct mr_map *map, const struct mr_head *head, const char *words, const struct mr_shape *shape) {
+static bool known_by_unit(const struct look *l, const char *words) {
     enum mr_unit unit;
-    return *head->unit && mr_unit_parse(head->unit, strlen(head->unit), MR_DIM_TEMP, &unit) && shape_fits(MR_M_PROBE_TEMP, shape) &&
-           !ignored(map, words);
+    return *l->head->unit && mr_unit_parse(l->head->unit, strlen(l->head->unit), MR_DIM_TEMP, &unit) &&
+           shape_fits(MR_M_PROBE_TEMP, l->shape) && !ignored(l->map, words) && !dew_like(l->climate, words);
+}
+
+/* "HR" is a humidity in two languages and the hour in others: beside a humidity of its own, or with hours in it, the hour. */
+static void drop_hours(struct mr_plan_column *col, const struct mr_survey *survey, size_t n) {
+    for (size_t i = 0; i < n; i++) {
+        const struct mr_shape *s = &survey->col[i];
+        if (col[i].as.meaning != MR_M_RH || strcmp(col[i].words, "hr") != 0)
+            continue;
+        bool hours = s->integers && s->integers == s->cells && s->least >= 0.0 && s->most <= 24.0;
+        for (size_t k = 0; k < n && !hours; k++)
+            hours = col[k].as.meaning == MR_M_RH && strcmp(col[k].words, "hr") != 0;
+        if (hours)
+            col[i].as = (struct mr_column){.name = col[i].as.name, .meaning = MR_M_HOUR, .unit_why = ""};
+    }
 }
 
 struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps, enum mr_kind kind,
@@ -390,18 +480,21 @@ struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps
     for (size_t i = 0; i < n; i++) {
         struct mr_plan_column *c = &g.col[i];
         const struct mr_head *head = &source->columns[i];
-        struct best best = best_of_head(arena, map, head, &survey->col[i], &c->words);
+        struct look look = {arena, map, &maps->map[MR_KIND_CLIMATE], head, &survey->col[i]};
+        struct best best = best_of_head(&look, &c->words);
         c->as = (struct mr_column){.name = *head->text ? head->text : mr_printf(arena, "column %zu", i + 1), .meaning = best.meaning,
                                    .unit_why = ""};
         c->cell = i + survey->shift;
         c->generic = generic_word(best.pattern);
-        if (best.meaning == MR_M_IGNORE && kind == MR_KIND_TEMPERATURE && known_by_unit(map, head, c->words, &survey->col[i]))
+        if (best.meaning == MR_M_IGNORE && kind == MR_KIND_TEMPERATURE && known_by_unit(&look, c->words))
             best = (struct best){.score = 1, .meaning = MR_M_PROBE_TEMP, .pattern = ""};
         score[i] = best.score;
         c->as.meaning = best.meaning;
         set_unit(c, head, &best, &survey->col[i]);
     }
+    drop_hours(g.col, survey, n);
     keep_best(g.col, score, n);
+    drop_counters(g.col, survey, n);
     keep_best_film(g.col, score, n);
     for (size_t i = 0; i < n; i++)
         g.found |= g.col[i].as.meaning == MR_M_IGNORE ? 0 : MR_BIT(g.col[i].as.meaning);

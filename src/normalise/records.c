@@ -54,7 +54,7 @@ static int number_in(const struct spread *s, size_t col, const struct mr_cell *c
         return MR_ASIDE_NO_VALUE;
     if (what == MR_NUM_OK && x.doubtful)
         what = MR_NUM_AMBIGUOUS;
-    bool wrong_unit = what == MR_NUM_OK && x.unit && dim != MR_DIM_NONE && !mr_unit_parse(x.unit, x.unit_n, dim, unit);
+    bool wrong_unit = what == MR_NUM_OK && x.unit && dim != MR_DIM_NONE && !mr_unit_fits(x.unit, x.unit_n, dim, unit);
     if (what != MR_NUM_OK || wrong_unit || (x.unit && dim == MR_DIM_NONE)) {
         const char *text = what == MR_NUM_MIXED ? (c->style.mark == '.' ? "has a decimal comma in a column of decimal points"
                                                                         : "has a decimal point in a column of decimal commas")
@@ -72,7 +72,7 @@ static int number_in(const struct spread *s, size_t col, const struct mr_cell *c
         c->as.decimal = c->as.decimal ? c->as.decimal : x.mark;
     }
     *out = x.value;
-    if (s->cell[MR_M_UNIT] && !x.unit && !mr_unit_parse(s->cell[MR_M_UNIT]->p, s->cell[MR_M_UNIT]->n, dim, unit)) {
+    if (s->cell[MR_M_UNIT] && !x.unit && !mr_unit_fits(s->cell[MR_M_UNIT]->p, s->cell[MR_M_UNIT]->n, dim, unit)) {
         say(s, MR_ASIDE_NO_UNIT, MR_M_UNIT, "Write um, mil or mm. Row set aside.", "is not a unit of this value");
         return MR_ASIDE_NO_UNIT;
     }
@@ -164,8 +164,10 @@ static const char *when_word(const struct spread *s) {
     if (!c)
         return "";
     const char *words = mr_words_fold(s->w->scratch, c->p, c->n);
-    static const char *const before[] = {"before", "pre", "start", "initial", "vorher", "avant", "begin", "before use", "opening"};
-    static const char *const after[] = {"after", "post", "end", "final", "nachher", "après", "finish", "after use", "closing"};
+    static const char *const before[] = {"before", "pre", "start", "initial", "vorher", "avant", "begin", "before use", "opening", "antes", "prima",
+                                         "voor", "vooraf", "fore", "przed"};
+    static const char *const after[] = {"after", "post", "end", "final", "nachher", "apres", "finish", "after use", "closing", "despues",
+                                        "depois", "dopo", "achteraf", "efter", "nach"};
     for (size_t i = 0; i < MR_COUNT(before); i++)
         if (mr_words_hold(words, before[i]))
             return "before";
@@ -175,17 +177,10 @@ static const char *when_word(const struct spread *s) {
     return "";
 }
 
-static int take_verification(const struct spread *s) {
+static int take_check(const struct spread *s, size_t col, struct mr_verification v) {
     struct mr_work *w = s->w;
-    enum mr_time_read got;
-    struct mr_verification v = {.file = w->index, .line = s->row->line, .t_ms = row_time(s, &got), .serial = text_of(s, MR_M_SERIAL),
-                                .when = when_word(s), .note = text_of(s, MR_M_NOTE)};
-    if (got == MR_READ_BAD || got == MR_READ_ZONE)
-        return MR_ASIDE_BAD_TIME;
-    if (!s->cell[MR_M_CERTIFIED] || !s->cell[MR_M_FILM])
-        return MR_ASIDE_INCOMPLETE;
     enum mr_unit certified_unit;
-    int why = number_in(s, s->col[MR_M_FILM], s->cell[MR_M_FILM], &v.reading_written, &v.unit);
+    int why = number_in(s, col, &s->row->cell[w->plan->col[col].cell], &v.reading_written, &v.unit);
     if (why == MR_FATE_USED)
         why = number_in(s, s->col[MR_M_CERTIFIED], s->cell[MR_M_CERTIFIED], &v.certified_written, &certified_unit);
     if (why != MR_FATE_USED)
@@ -200,6 +195,29 @@ static int take_verification(const struct spread *s) {
     v.certified_um = certified_unit == MR_UNIT_NONE ? (double)NAN : mr_to_canonical(certified_unit, v.certified_written);
     MR_PUSH(w->scratch, &w->verifications, v);
     return MR_FATE_USED;
+}
+
+/* Several readings of one shim may stand in a row; the row is used where one of them is. */
+static int take_verification(const struct spread *s) {
+    struct mr_work *w = s->w;
+    enum mr_time_read got;
+    struct mr_verification v = {.file = w->index, .line = s->row->line, .t_ms = row_time(s, &got), .serial = text_of(s, MR_M_SERIAL),
+                                .when = when_word(s), .note = text_of(s, MR_M_NOTE)};
+    if (got == MR_READ_BAD || got == MR_READ_ZONE)
+        return MR_ASIDE_BAD_TIME;
+    if (!s->cell[MR_M_CERTIFIED] || !s->cell[MR_M_FILM])
+        return MR_ASIDE_INCOMPLETE;
+    int why = MR_ASIDE_NO_VALUE;
+    bool any = false;
+    for (size_t i = 0; i < w->plan->n; i++) {
+        const struct mr_plan_column *c = &w->plan->col[i];
+        if (c->as.meaning != MR_M_FILM || c->cell >= s->row->n || !s->row->cell[c->cell].n)
+            continue;
+        int got_one = take_check(s, i, v);
+        any |= got_one == MR_FATE_USED;
+        why = got_one;
+    }
+    return any ? MR_FATE_USED : why;
 }
 
 /* --- tables kept by hand ------------------------------------------------------------------------------------------ */
@@ -331,19 +349,7 @@ static bool level(const struct spread *s, enum mr_meaning m, double *out, enum m
         return false;
     double written;
     enum mr_unit unit;
-    struct mr_plan_column *c = &s->w->plan->col[s->col[m]];
     int got = number_in(s, s->col[m], s->cell[m], &written, &unit);
-    if (got == MR_ASIDE_BAD_NUMBER || got == MR_ASIDE_NO_UNIT) { /* a mass, by cell, heading or unit column */
-        struct mr_number x;
-        enum mr_unit mass = MR_UNIT_NONE;
-        if (mr_number_scan(s->cell[m]->p, s->cell[m]->n, c->style, &x) == MR_NUM_OK &&
-            ((x.unit && mr_unit_parse(x.unit, x.unit_n, MR_DIM_MASS, &mass)) ||
-             (s->cell[MR_M_UNIT] && mr_unit_parse(s->cell[MR_M_UNIT]->p, s->cell[MR_M_UNIT]->n, MR_DIM_MASS, &mass)))) {
-            *out = mr_to_canonical(mass, x.value);
-            *canonical = MR_UNIT_KG;
-            return true;
-        }
-    }
     if (got != MR_FATE_USED) {
         *bad = got == MR_ASIDE_NO_VALUE ? *bad : got;
         return false;

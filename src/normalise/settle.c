@@ -2,6 +2,7 @@
  * settle.c - the dates of a file are settled, and stamps become moments. A spray log kept by hand may leave its dates out:
  * they are inferred here, and the rows say so.
  */
+#include "normalise/suggest.h"
 #include "normalise/work.h"
 
 #include <stdlib.h>
@@ -30,22 +31,31 @@ void mr_log_drop(struct mr_work *w, const int8_t *fate) {
 }
 
 /* Several readings may stand in one row: it is set aside only where all of them go. */
-void mr_readings_drop(struct mr_work *w, const int8_t *fate) {
-    size_t n = w->readings.n, rows = 0, kept = 0;
-    int8_t *row_fate = MR_ARRAY(w->scratch, int8_t, n);
-    uint32_t *row_line = MR_ARRAY(w->scratch, uint32_t, n);
+void mr_rows_split(struct mr_work *w, const int8_t *fate, const uint32_t *line, size_t n) {
+    size_t rows = 0;
+    int8_t *row_fate = MR_ARRAY(w->scratch, int8_t, n + 1);
+    uint32_t *row_line = MR_ARRAY(w->scratch, uint32_t, n + 1);
     for (size_t i = 0; i < n; i++) {
-        if (rows && row_line[rows - 1] == w->readings.v[i].line) {
+        if (rows && row_line[rows - 1] == line[i]) {
             row_fate[rows - 1] = fate[i] == MR_FATE_USED ? MR_FATE_USED : row_fate[rows - 1];
         } else {
-            row_line[rows] = w->readings.v[i].line;
+            row_line[rows] = line[i];
             row_fate[rows++] = fate[i];
         }
+    }
+    mr_work_split(w, row_fate, row_line, rows);
+}
+
+void mr_readings_drop(struct mr_work *w, const int8_t *fate) {
+    size_t n = w->readings.n, kept = 0;
+    uint32_t *line = MR_ARRAY(w->scratch, uint32_t, n + 1);
+    for (size_t i = 0; i < n; i++) {
+        line[i] = w->readings.v[i].line;
         if (fate[i] == MR_FATE_USED)
             w->readings.v[kept++] = w->readings.v[i];
     }
     w->readings.n = kept;
-    mr_work_split(w, row_fate, row_line, rows);
+    mr_rows_split(w, fate, line, n);
 }
 
 /* --- logs --------------------------------------------------------------------------------------------------------- */
@@ -248,16 +258,16 @@ static void set_serial_aside(struct mr_work *w) {
 static void set_file_aside(struct mr_work *w) {
     const struct mr_date_verdict *v = &w->verdict;
     struct mr_place place = {.file = w->source->path, .line = v->line};
-    w->file->mend = mr_printf(w->arena, "[file \"%s\"]\ndates = day-first", w->source->path);
+    w->file->mend = mr_printf(w->arena, "%s\ndates = day-first", mr_file_key(w->arena, w->source));
     const char *text = NULL;
     for (size_t i = 0; i < w->timer.book.list.n && !text; i++)
         if (w->timer.book.list.v[i].line == v->line)
             text = w->timer.book.list.v[i].text;
     mr_diag_add(w->diags, MR_ERROR, "date-order", place, text,
                 mr_printf(w->scratch,
-                          "Write into job.milrise: [file \"%s\"] / dates = day-first, or dates = month-first. "
+                          "Write into job.milrise: %s / dates = day-first, or dates = month-first. "
                           "The days of the work under [job] may settle it too: dates = 2026-05-11 .. 2026-05-12. File set aside.",
-                          w->source->path),
+                          mr_file_key(w->scratch, w->source)),
                 "day and month cannot be told apart: %s", v->why);
     mr_work_relabel(w, MR_ASIDE_DATE_ORDER);
 }

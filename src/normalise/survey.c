@@ -103,6 +103,11 @@ void mr_shape_look(struct mr_shape *s, const char *text, size_t n) {
     s->zoned += when.has_zone;
 }
 
+bool mr_shape_counts(const struct mr_shape *s) {
+    return s->cells >= 3 && s->integers == s->cells && s->rising + 1 == s->cells && s->least >= 0.0 && s->least <= 1.0 &&
+           s->most - s->least < (double)s->cells - 0.5 && s->most - s->least > (double)s->cells - 1.5;
+}
+
 struct sampling {
     struct mr_survey *out;
     const char *missing;

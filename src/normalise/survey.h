@@ -40,6 +40,9 @@ struct mr_survey {
 enum mr_status mr_survey_take(struct mr_arena *arena, const struct mr_source *source, const char *missing,
                               struct mr_survey *out) MR_MUST_USE;
 
+/** mr_shape_counts - whether the column numbers its rows: 1, 2, 3 ... without a gap. */
+bool mr_shape_counts(const struct mr_shape *shape);
+
 /** mr_shape_look - add one cell; for tests too. */
 void mr_shape_look(struct mr_shape *shape, const char *text, size_t n);
 

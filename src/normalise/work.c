@@ -110,6 +110,7 @@ static const char *const summary_words[] = {
     "moyenne", "end of data", "end of file", "end", "end of log", "eof", "n", "xbar", "sigma", "variance", "highest", "lowest", "mittel",
     "summe", "gesamt", "somme", "suma", "soma", "somma", "totale", "totaal", "summa", "media", "m\xc3\xa9" "dia", "promedio", "moyenne",
     "medelv\xc3\xa4rde", "gemiddelde", "minimo", "maximo", "m\xc3\xadnimo", "m\xc3\xa1ximo", "ecart-type", "signature", "signed",
+    "razem", "medel", "srednia", "desviacion", "desvio", "odchylenie", "durchschnitt", "minimalwert", "maximalwert",
     "number of records", "records", "total readings", "download complete", "end of report", "totals", "result", "ecart type"};
 
 bool mr_work_summary(const struct mr_row *row) {
@@ -163,6 +164,7 @@ static const char *const broken_mend[] = {
 };
 
 static void set_ragged_aside(struct mr_work *w, const struct mr_row *row) {
+    mr_legend_keep(w, row);
     if (mr_work_summary(row)) {
         mr_work_fate(w, MR_ASIDE_SUMMARY, row);
         return;
@@ -197,6 +199,7 @@ bool mr_work_not_data(struct mr_work *w, const struct mr_row *row) {
     if (row->part == MR_ROW_BLANK) {
         mr_work_fate(w, MR_ASIDE_BLANK, row);
     } else if (row->part == MR_ROW_PREAMBLE || (row->part == MR_ROW_HEADER && !w->body_seen)) {
+        mr_legend_keep(w, row);
         mr_work_fate(w, MR_FATE_HEADER, row);
     } else if (row->part == MR_ROW_HEADER) {
         mr_work_fate(w, MR_ASIDE_REPEATED_HEADER, row);

@@ -39,6 +39,11 @@ struct mr_log {
     MR_VEC(struct mr_log_channel) channels;
 };
 
+struct mr_legend_line { /* a line above or below the table, its cells joined by tabs */
+    const char *text;
+    uint32_t line;
+};
+
 struct mr_spray_times { /* beside a spray row, until the dates are settled */
     int64_t date, start_date, start_clock, stop_date, stop_clock;
 };
@@ -78,6 +83,7 @@ struct mr_work {
     MR_VEC(struct mr_material) materials;
     MR_VEC(struct mr_zone_row) zones;
     struct mr_texts *texts;
+    MR_VEC(struct mr_legend_line) legend; /* see evidence.h */
 };
 
 /* How many diagnostics of one reason a file shows; the rest is counted. */
@@ -92,6 +98,9 @@ void mr_work_relabel(struct mr_work *work, enum mr_aside why);
 /** mr_work_split - used rows get fates of their own: fate[i] for the i-th used row, whose line is line[i]. */
 void mr_work_split(struct mr_work *work, const int8_t *fate, const uint32_t *line, size_t n);
 
+/** mr_rows_split - as mr_work_split for records of which several may stand in one row, in order of lines. */
+void mr_rows_split(struct mr_work *work, const int8_t *fate, const uint32_t *line, size_t n);
+
 /** mr_work_close - the public account. False where the identity does not hold. */
 bool mr_work_close(struct mr_work *work) MR_MUST_USE;
 
@@ -101,6 +110,9 @@ void mr_work_say(struct mr_work *work, enum mr_aside why, const struct mr_row *r
 
 /** mr_work_not_data - count rows that are no data rows (headers, blanks, broken, repeated headers, ragged); true where done. */
 bool mr_work_not_data(struct mr_work *work, const struct mr_row *row);
+
+/** mr_legend_keep - remember a line that is no data row, for the units it may state. */
+void mr_legend_keep(struct mr_work *work, const struct mr_row *row);
 
 /** mr_work_summary - whether a body row is a statistics or footer line: its first cell with content says so. */
 bool mr_work_summary(const struct mr_row *row);

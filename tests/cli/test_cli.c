@@ -142,3 +142,21 @@ Test(cli, explain_works_without_a_job) {
     cr_assert_eq(out[0], '[');
     cr_assert_eq(milrise("explain nowhere.csv"), 3);
 }
+
+/* The lines that explain prints for a file on its own hold in a job; and in a job it goes by the job's own paths. */
+Test(cli, explain_prints_lines_that_hold_in_a_job) {
+    char text[4096];
+    put("bare.csv", "time,Air\n2026-05-11 09:00:00,12\n2026-05-11 09:00:05,15\n2026-05-11 09:00:10,19\n");
+    cr_assert_eq(milrise("explain bare.csv"), 1, "%s%s", out, err);
+    cr_assert_not_null(strstr(out, "[file \"**/bare.csv\"]\n    column Air = air [degC]\n"), "%s", out);
+    cr_assert_eq(milrise("new J"), 0);
+    snprintf(text, sizeof text, "[job]\nname = J\nsite = S\ntime zone = UTC\n[file \"**/bare.csv\"]\ncolumn Air = air [degC]\n");
+    put("J/job.milrise", text);
+    put("J/bare.csv", "time,Air\n2026-05-11 09:00:00,12\n2026-05-11 09:00:05,15\n2026-05-11 09:00:10,19\n");
+    cr_assert_eq(milrise("explain --job J J/bare.csv"), 0, "%s%s", out, err);
+    cr_assert_not_null(strstr(out, "Air = air [°C], job file line 5"), "%s", out);
+    put("J/job.milrise", "[job]\nname = J\nsite = S\ntime zone = UTC\n[file \"bare.csv\"]\ncolumn 2 = air [degF]\ncolumn 9 = air [degF]\n");
+    cr_assert_eq(milrise("explain --job J J/bare.csv"), 1, "%s%s", out, err);
+    cr_assert_not_null(strstr(out, "Air = air [°F], job file line 5"), "%s", out);
+    cr_assert_not_null(strstr(out, "\njob file\n  job.milrise:5:1: warning[no-such-column]: \"9\""), "%s", out);
+}

@@ -249,9 +249,91 @@ static const struct {
      "temperature; 1 header, 2 used, summary 2; month-first; "
      "2: 2026-05-13 08:00:00, Probe 1 20 °C, Probe 2 20.5555556 °C; "
      "3: 2026-05-13 08:00:10, Probe 1 20.5 °C, Probe 2 21 °C"},
+    {"legend-climate.csv", "the file's legend states units by the heading's name",
+     "climate; 4 header, 3 used, blank 1; year-first; 6: 2026-05-13 08:00:00, temp 12.5 °C, rhum 70 %; "
+     "8: 2026-05-13 10:00:00, temp 13.9 °C, rhum 66 %"},
+    {"legend-cells-temperature.csv", "a table of names and units above the table",
+     "temperature; 3 header, 3 used, blank 1; day-first; 5: 2026-05-13 08:00:00, Deck probe 12.5 °C; "
+     "7: 2026-05-13 10:00:00, Deck probe 13.9 °C"},
+    {"legend-tenths-climate.csv", "a legend in tenths of a degree settles nothing",
+     "climate; 3 header, 3 used; year-first; 4: 2026-05-13 08:00:00, RH 70 %; 6: 2026-05-13 10:00:00, RH 66 %"},
+    {"legend-two-units-climate.csv", "a legend that names two units settles nothing",
+     "climate; 2 header, 3 used; year-first; 3: 2026-05-13 08:00:00, rh 70 %; 5: 2026-05-13 10:00:00, rh 66 %"},
+    {"unit-of-one-column-climate.csv", "a unit line that names its column; a bare neighbour",
+     "climate; 2 header, 3 used; year-first; 3: 2026-05-13 08:00:00, air 18 °C, steel 12.2222222 °C, rh 70 %; "
+     "5: 2026-05-13 10:00:00, air 20 °C, steel 13.3333333 °C, rh 66 %"},
+    {"moist-climate.csv", "air and dew point settled by the vapour law, steel not",
+     "climate; 1 header, 9 used; year-first; 2: 2026-05-13 08:00:00, temp 14 °C, rh 80 %, dew point 10.6 °C; "
+     "10: 2026-05-13 16:00:00, temp 21 °C, rh 62 %, dew point 13.4 °C"},
+    {"moist-fahrenheit-climate.csv", "the same in °F, where the range alone would not tell",
+     "climate; 1 header, 9 used; year-first; 2: 2026-05-13 08:00:00, temp -6 °C, rh 80 %, dew point -8.88888889 °C; "
+     "10: 2026-05-13 16:00:00, temp 1 °C, rh 62 %, dew point -5.5 °C"},
+    {"moist-saturated-climate.csv", "saturated air fits every unit: nothing is settled",
+     "climate; 1 header, 9 used; year-first; 2: 2026-05-13 08:00:00, rh 100 %; 10: 2026-05-13 16:00:00, rh 100 %"},
+    {"bare-dew-climate.csv", "a bare dew point and bare steel beside air in °F",
+     "climate; 1 header, 9 used; year-first; "
+     "2: 2026-05-13 08:00:00, air temp 21.1111111 °C, dew point 12.7777778 °C, steel 20 °C; "
+     "10: 2026-05-13 16:00:00, air temp 21.5555556 °C, dew point 13.2222222 °C, steel 20.4444444 °C"},
+    {"portuguese-climate.csv", "Portuguese words; a dew point is no air",
+     "climate; 1 header, 2 used; year-first; "
+     "2: 2026-05-13 08:00:00, TEMPERATURA DO AR - BULBO SECO 10.5 °C, TEMPERATURA DO PONTO DE ORVALHO 6.9 °C, UMIDADE RELATIVA DO AR 78 %, TEMPERATURA DO AÇO 12.1 °C; "
+     "3: 2026-05-13 09:00:00, TEMPERATURA DO AR - BULBO SECO 9.9 °C, TEMPERATURA DO PONTO DE ORVALHO 6.7 °C, UMIDADE RELATIVA DO AR 80 %, TEMPERATURA DO AÇO 12 °C"},
+    {"french-capitals-climate.csv", "French capitals with accents; a difference is no temperature",
+     "climate; 1 header, 2 used; day-first; "
+     "2: 2026-05-13 08:00:00, TEMPÉRATURE DE L’AIR 10.5 °C, HUMIDITÉ RELATIVE 78 %, POINT DE ROSÉE 6.9 °C, TEMPÉRATURE DE SURFACE 12.1 °C; "
+     "3: 2026-05-13 09:00:00, TEMPÉRATURE DE L’AIR 9.9 °C, HUMIDITÉ RELATIVE 80 %, POINT DE ROSÉE 6.7 °C, TEMPÉRATURE DE SURFACE 12 °C"},
+    {"unit-words-climate.csv", "words that state their unit; HR is the hour beside a humidity",
+     "climate; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, tmpf 10 °C, dwpf 7 °C, relh 81 %; "
+     "3: 2026-05-13 09:00:00, tmpf 11 °C, dwpf 7 °C, relh 76 %"},
+    {"rise-temperature.csv", "rises and dew points are no probes",
+     "temperature; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, Probe 1 21.1111111 °C; "
+     "3: 2026-05-13 08:01:00, Probe 1 26.1111111 °C"},
+    {"flagged-temperature.csv", "values with a flag behind them",
+     "temperature; 1 header, 2 used, bad-number 2; year-first; 2: 2026-05-13 08:00:00, Probe 1 20 °C; "
+     "5: 2026-05-13 08:03:00, Probe 1 21 °C"},
+    {"espesor-thickness.csv", "Spanish words, a flag behind a reading",
+     "thickness; 1 header, 2 used, bad-number 1; day-first; 2: 2026-05-13 08:00:00, zone Deck 1, film 130 µm, serial G7; "
+     "4: 2026-05-13 08:02:00, zone Deck 1, film 131 µm, serial G7"},
+    {"tjocklek-thickness.csv", "Swedish words, unit column",
+     "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, zone Deck 1, film 130 µm; "
+     "3: 2026-05-13 08:01:00, zone Deck 1, film 131 µm"},
+    {"reading-and-value-thickness.csv", "a running number called reading beside the value",
+     "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 14:03:07, area Deck 1, film 212 µm; "
+     "3: 2026-05-13 14:03:17, area Deck 1, film 214 µm"},
+    {"counted-thickness.csv", "a column that counts its rows; a micro sign taken apart",
+     "thickness; 1 header, 3 used; 2: no time, zone Deck 1, film 212 µm; 4: no time, zone Deck 1, film 216 µm"},
+    {"wide-verification.csv", "three readings of a shim in a row",
+     "verification; 1 header, 2 used; year-first; "
+     "2: 2026-05-13 07:00:00, serial G7, certified 127 µm, reading 126 µm, use before; "
+     "3: 2026-05-13 17:00:00, serial G7, certified 127 µm, reading 126 µm, use after"},
+    {"wide-bare-verification.csv", "the same without a unit that could be told: rows count once",
+     "verification; 1 header, 0 used, no-unit 2; year-first"},
+    {"percent-in-name-only-climate.csv", "fractions under a heading that says %",
+     "climate; 1 header, 3 used; year-first; 2: 2026-05-13 08:00:00, air 12.5 °C; 4: 2026-05-13 10:00:00, air 13.9 °C"},
+    {"iso-poly-pressure.csv", "lines called by their material; main air in French",
+     "pressure; 1 header, 2 used; year-first; "
+     "2: 2026-05-13 09:00:00, Iso 551.580583 kPa, Poly 558.475341 kPa, Pression air 600 kPa; "
+     "3: 2026-05-13 09:00:01, Iso 555.027962 kPa, Poly 561.922719 kPa, Pression air 610 kPa"},
+    {"shouted-pressure.csv", "headings in capitals with their unit behind",
+     "pressure; 1 header, 2 used; year-first; "
+     "2: 2026-05-13 14:03:07, PRESS_A 551.580583 kPa, PRESS_B 558.475341 kPa, AIR 606.738642 kPa; "
+     "3: 2026-05-13 14:03:08, PRESS_A 551.580583 kPa, PRESS_B 558.475341 kPa, AIR 606.738642 kPa"},
+    {"absolute-pressure.csv", "an absolute pressure is set aside; kilogram-force",
+     "pressure; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, Line B 549.1724 kPa; "
+     "3: 2026-05-13 09:00:01, Line B 558.97905 kPa"},
+    {"numbered-pressure.csv", "numbered pressures: none is main air",
+     "unknown; 1 header, 0 used, unknown-kind 2; year-first"},
+    {"kilograms-material.csv", "levels in kg by their headings",
+     "material; 1 header, 2 used; day-first; 2: 2026-05-13 08:00:00, part A, drum 1, lot A101, before 220.5 kg, after 170 kg; "
+     "3: 2026-05-13 08:00:00, part B, drum 1, lot B201, before 221 kg, after 171.5 kg"},
+    {"schicht-zones.csv", "a sum is no zone",
+     "zones; 1 header, 2 used, summary 1; 2: zone Deck 1, area 12.5 m2, steel 6 mm, coats 1; "
+     "3: zone Deck 2, area 20 m2, steel 6 mm, coats 1"},
+    {"dead-probe-temperature.csv", "a probe that was never plugged in",
+     "temperature; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, CH1 21.3 °C; 3: 2026-05-13 09:00:01, CH1 21.4 °C"},
     {"wide-readings-thickness.csv", "three readings in a row",
      "thickness; 1 header, 2 used; 2: no time, zone Deck 1, spot 1, film 130 µm; "
-     "3: no time, zone Deck 1, spot 2, film 140 µm"},
+     "3: no time, zone Deck 1, spot 2, film 142 µm"},
 };
 
 static char *slurp(struct mr_arena *arena, const char *name, size_t *n) {
@@ -299,7 +381,7 @@ Test(quirks, what_is_open_is_said_with_the_lines_that_settle_it) {
         const char *file, *id, *mend;
     } rows[] = {
         {"day-month-open-thickness.csv", "date-order", "[file \"day-month-open-thickness.csv\"]\ndates = day-first"},
-        {"unsure.csv", "unknown-kind", "[file \"unsure.csv\"]\nkind = thickness\ncolumn reading = thickness [µm]"},
+        {"unsure.csv", "unknown-kind", "[file \"unsure.csv\"]\nkind = thickness\ncolumn reading = thickness [um]"},
         {"no-unit-pressure.csv", "no-unit", "[file \"no-unit-pressure.csv\"]\ncolumn line A = line A [psi]"},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
@@ -315,4 +397,80 @@ Test(quirks, what_is_open_is_said_with_the_lines_that_settle_it) {
         cr_expect(strstr(mr_explain_text(rig.arena, rig.data), "to settle it, write into job.milrise"), "%s", rows[i].file);
         norm_end(&rig);
     }
+}
+
+/* The lines a person pastes into the job file, as the job file's reader would take them. */
+static void paste(struct norm_rig *rig, const char *lines) {
+    struct mr_file_rule *rule = NULL;
+    for (const char *line = lines; *line;) {
+        size_t n = strcspn(line, "\n");
+        char text[400] = "", key[200] = "", value[200] = "", unit[40] = "";
+        memcpy(text, line, n < sizeof text ? n : 0);
+        line += n + (line[n] == '\n');
+        if (sscanf(text, "[file \"%199[^\"]\"]", key) == 1) {
+            rule = norm_rule(rig, mr_strdup(rig->arena, key));
+        } else if (*text != '#' && sscanf(text, "%199[^=]= %199[^[\n][%39[^]]]", key, value, unit) >= 2) {
+            for (char *end = key + strlen(key); end > key && end[-1] == ' ';)
+                *--end = '\0';
+            for (char *end = value + strlen(value); end > value && end[-1] == ' ';)
+                *--end = '\0';
+            if (strcmp(key, "kind") == 0)
+                rule->kind = mr_strdup(rig->arena, value);
+            else
+                norm_rule_column(rig, rule, mr_strdup(rig->arena, key + strlen("column ")), mr_strdup(rig->arena, value),
+                                 mr_strdup(rig->arena, unit));
+        }
+    }
+}
+
+Test(quirks, the_proposed_lines_settle_the_file_when_pasted) {
+    static const struct {
+        const char *file, *settled;
+    } rows[] = {
+        {"headerless-moist.csv", "climate; 0 header, 10 used; year-first; 1: 2026-05-13 00:00:00, column 3 10.5 °C, column 4 6.9 °C, "
+                                 "column 5 78 %; 10: 2026-05-13 23:00:00, column 3 11.7 °C, column 4 7.4 °C, column 5 75 %"},
+        {"headerless-parts.csv", "climate; 0 header, 9 used; year-first; 1: 2026-05-13 00:00:00, column 6 10.5 °C, column 7 6.9 °C, "
+                                 "column 8 78 %; 9: 2026-05-13 08:00:00, column 6 11.7 °C, column 7 7.4 °C, column 8 75 %"},
+        {"nameless-pair.csv", "climate; 1 header, 8 used; year-first; 2: 2026-05-13 00:00:00, q1 12.3 °C, q2 66 %; "
+                              "9: 2026-05-13 07:00:00, q1 11.4 °C, q2 72 %"},
+        {"bare-lone-temperature.csv", "temperature; 1 header, 3 used; year-first; 2: 2026-05-13 00:00:00, Air = shade, \"A\" 12 °C; "
+                                      "4: 2026-05-13 02:00:00, Air = shade, \"A\" 19 °C"},
+        {"unsure.csv", "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, zone Deck 1, film 12 µm; "
+                       "3: 2026-05-13 08:01:00, zone Deck 1, film 15 µm"},
+        {"nameless.csv", "unknown; 1 header, 0 used, unknown-kind 3; year-first"},
+    };
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct norm_rig before, after;
+        size_t n;
+        norm_begin(&before);
+        norm_begin(&after);
+        const char *data = slurp(before.arena, rows[i].file, &n);
+        norm_add(&before, rows[i].file, data, n);
+        norm_run(&before);
+        paste(&after, before.data->files.v[0].mend);
+        norm_add(&after, rows[i].file, data, n);
+        norm_run(&after);
+        cr_expect_str_eq(norm_line(&after, 0), rows[i].settled, "%s, pasted:\n%s\n%s", rows[i].file, before.data->files.v[0].mend,
+                         norm_line(&after, 0));
+        norm_end(&after);
+        norm_end(&before);
+    }
+}
+
+Test(quirks, a_gap_left_to_fill_in_is_told_where_it_is_pasted_unfilled) {
+    struct norm_rig rig;
+    size_t n;
+    norm_begin(&rig);
+    struct mr_file_rule *rule = norm_rule(&rig, "nameless.csv");
+    rule->kind = "?";
+    norm_rule_column(&rig, rule, "q1", "?", "?");
+    norm_rule_column(&rig, rule, "1", "thickness", "furlong");
+    const char *data = slurp(rig.arena, "nameless.csv", &n);
+    norm_add(&rig, "nameless.csv", data, n);
+    norm_run(&rig);
+    cr_expect(strstr(norm_first(&rig, "file-kind"), "Write one of: thickness, verification"), "%s", norm_first(&rig, "file-kind"));
+    cr_expect(strstr(norm_first(&rig, "column-meaning"), "\"?\" is not what a column can show"), "%s", norm_first(&rig, "column-meaning"));
+    cr_expect(strstr(norm_first(&rig, "column-unit"), "is not a unit of thickness"), "%s", norm_first(&rig, "column-unit"));
+    cr_expect(strstr(mr_explain_text(rig.arena, rig.data), "\njob file\n"), "explain tells what is wrong in the job file");
+    norm_end(&rig);
 }

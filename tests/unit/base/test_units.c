@@ -40,6 +40,7 @@ Test(units, factors_are_the_defined_ones) {
     cr_assert_float_eq(mr_to_canonical(MR_UNIT_GAL, 1), 231 * 25.4 * 25.4 * 25.4 / 1e6, 1e-12);
     cr_assert_float_eq(mr_to_canonical(MR_UNIT_FT2, 1), 0.3048 * 0.3048, 1e-15);
     cr_assert_float_eq(mr_to_canonical(MR_UNIT_INHG, 1), 3.38639, 5e-6); /* 3386.39 Pa as commonly printed */
+    cr_assert_eq(mr_to_canonical(MR_UNIT_KGFCM2, 1), 98.0665); /* standard gravity 9.80665 m/s2, third CGPM 1901 */
     cr_assert_float_eq(mr_from_canonical(MR_UNIT_PSI, 100), 14.50377, 5e-6); /* 1 bar as commonly printed */
 }
 
