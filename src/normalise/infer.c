@@ -270,8 +270,8 @@ static void check_percent(struct mr_work *w, size_t k, struct sample *s) {
     if (c->meaning != MR_M_RH || c->unit != MR_UNIT_PCT || w->log.is_long || strncmp(w->plan->col[c->col].as.unit_why, "job file", 8) == 0)
         return;
     sample_channel(&w->log, k, s);
-    struct mr_evidence found = by_range(w, MR_M_RH, s);
-    if (found.unit != MR_UNIT_FRACTION)
+    double most = rank_of(s, 1.0);
+    if (!s->n || !(most > 0.05 && most <= 1.0) || s->whole == s->n)
         return;
     c->dropped = true;
     const char *line = mr_printf(w->arena, "%s = humidity [fraction]", mr_column_key(w->arena, w->source, c->col));

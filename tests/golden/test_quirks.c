@@ -298,7 +298,7 @@ static const struct {
      "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, zone Deck 1, film 130 µm; "
      "3: 2026-05-13 08:01:00, zone Deck 1, film 131 µm"},
     {"reading-and-value-thickness.csv", "a running number called reading beside the value",
-     "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 14:03:07, area Deck 1, film 212 µm; "
+     "thickness; 1 header, 2 used, summary 1; year-first; 2: 2026-05-13 14:03:07, area Deck 1, film 212 µm; "
      "3: 2026-05-13 14:03:17, area Deck 1, film 214 µm"},
     {"counted-thickness.csv", "a column that counts its rows; a micro sign taken apart",
      "thickness; 1 header, 3 used; 2: no time, zone Deck 1, film 212 µm; 4: no time, zone Deck 1, film 216 µm"},
