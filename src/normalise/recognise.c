@@ -328,17 +328,43 @@ static void drop_counters(struct mr_plan_column *col, const struct mr_survey *su
             col[i].as = (struct mr_column){.name = col[i].as.name, .meaning = MR_M_READING_NO, .unit_why = ""};
 }
 
-/* Thickness may repeat only as "reading 1, reading 2, ..."; else the best header keeps it. */
-static void keep_best_film(struct mr_plan_column *col, const int *score, size_t n) {
-    size_t numbered = 0, best = MR_NONE;
+/* "reading 1 um", "Reading B", "DFT": the words before unit and number or letter. */
+static size_t series_length(const char *words) {
+    enum mr_unit unit;
+    size_t n = unit_suffix(words, MR_DIM_FILM, &unit);
+    n = n ? n : strlen(words);
+    size_t cut = n;
+    while (cut && words[cut - 1] != ' ')
+        cut--;
+    bool number = cut && strspn(words + cut, "0123456789") == n - cut, letter = cut && n - cut == 1;
+    return number || letter ? cut - 1 : n;
+}
+
+static bool same_series(const char *a, const char *b) {
+    size_t n = series_length(a);
+    return n == series_length(b) && strncmp(a, b, n) == 0;
+}
+
+/* Two tables side by side repeat the headings of their times or numbers too: then the left one alone is read. */
+static bool side_by_side(const struct mr_plan_column *col, size_t n) {
     for (size_t i = 0; i < n; i++)
-        if (col[i].as.meaning == MR_M_FILM) {
-            numbered += has_number(col[i].words);
-            if (best == MR_NONE || score[i] > score[best])
-                best = i;
-        }
-    for (size_t i = 0; i < n && numbered < 2; i++)
-        if (col[i].as.meaning == MR_M_FILM && i != best)
+        for (size_t k = i + 1; k < n; k++)
+            if (*col[i].words && strcmp(col[i].words, col[k].words) == 0 &&
+                (mr_is_row_time(col[i].as.meaning) || col[i].as.meaning == MR_M_READING_NO || col[i].as.meaning == MR_M_ZONE))
+                return true;
+    return false;
+}
+
+/* Thickness may repeat as "reading 1, reading 2, ...", as "Reading A, Reading B" or under equal headings; of different headings the
+ * best keeps it. */
+static void keep_best_film(struct mr_plan_column *col, const int *score, size_t n) {
+    size_t best = MR_NONE;
+    for (size_t i = 0; i < n; i++)
+        if (col[i].as.meaning == MR_M_FILM && (best == MR_NONE || score[i] > score[best]))
+            best = i;
+    bool alone = best != MR_NONE && !has_number(col[best].words) && side_by_side(col, n);
+    for (size_t i = 0; i < n; i++)
+        if (col[i].as.meaning == MR_M_FILM && i != best && (alone || !same_series(col[i].words, col[best].words)))
             col[i].as.meaning = MR_M_IGNORE;
 }
 

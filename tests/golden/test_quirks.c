@@ -165,6 +165,17 @@ static const struct {
     {"merged-midnight-climate.csv", "a merged date whose rows pass midnight",
      "climate; 1 header, 3 used; day-first; 2: 2026-05-13 22:00:00, Air 15 °C, RH 68 %; "
      "4: 2026-05-14 00:30:00, Air 14 °C, RH 70 %"},
+    {"lettered-thickness.csv", "readings A, B and C in a row",
+     "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, film 211 µm; "
+     "3: 2026-05-13 09:05:00, zone Deck 1, film 225 µm"},
+    {"specified-thickness.csv", "the specified and the wet film beside the measured one",
+     "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, film 212 µm; "
+     "3: 2026-05-13 09:01:00, zone Deck 1, film 214 µm"},
+    {"side-by-side-thickness.csv", "two batches side by side: the left one is read",
+     "thickness; 2 header, 2 used; year-first; 3: 2026-05-13 09:00:00, film 212 µm; "
+     "4: 2026-05-13 09:01:00, film 214 µm"},
+    {"steel-less-dew-climate.csv", "a difference of temperatures is no temperature",
+     "climate; 1 header, 1 used; year-first; 2: 2026-05-13 09:00:00, Air 15 °C, RH 68 %, Steel 16 °C, DP 9 °C"},
     {"elapsed-temperature.csv", "elapsed seconds with a start in the preamble",
      "temperature; 3 header, 3 used; year-first; 4: 2026-05-13 07:30:00, Ch1 20.5 °C; "
      "6: 2026-05-14 08:30:00, Ch1 20.7 °C"},
