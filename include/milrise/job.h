@@ -58,7 +58,7 @@ struct mr_file_rule {
     const char *glob;
     const char *kind;       /* a kind's word, or "ignore" */
     const char *encoding;   /* utf-8, utf-16le, utf-16be, windows-1252, latin-1 */
-    const char *delimiter;  /* comma, semicolon, tab, pipe */
+    const char *delimiter;  /* comma, semicolon, tab, pipe, blanks */
     const char *decimal;    /* point, comma */
     const char *dates;      /* year-first, month-first, day-first */
     const char *time_zone;

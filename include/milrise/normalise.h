@@ -40,6 +40,7 @@ const char *mr_kind_text(enum mr_kind kind);
     X(MR_ASIDE_BLANK, "blank", "blank line")                                                       \
     X(MR_ASIDE_REPEATED_HEADER, "repeated-header", "the header once more")                         \
     X(MR_ASIDE_SUMMARY, "summary", "statistics or footer line, not a reading")                     \
+    X(MR_ASIDE_OTHER_TABLE, "other-table", "a row of another table in the same file")              \
     X(MR_ASIDE_COPY, "copy", "the file is a copy of another")                                      \
     X(MR_ASIDE_REPEATED, "repeated", "the same reading stands in an earlier row or file")          \
     X(MR_ASIDE_RAGGED, "ragged", "more or fewer cells than the header")                            \

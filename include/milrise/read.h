@@ -13,6 +13,7 @@
 #include "milrise/job.h"
 
 #define MR_LINE_MAX (1U << 20) /* bytes of one record after decoding; a longer one is set aside */
+#define MR_BLANKS ' '          /* as delimiter: runs of blanks and tabs, of any length, and no quotes */
 
 enum mr_encoding { MR_ENC_UTF8, MR_ENC_UTF16LE, MR_ENC_UTF16BE, MR_ENC_CP1252, MR_ENC_LATIN1, MR_ENC_BINARY };
 const char *mr_encoding_text(enum mr_encoding encoding); /* "UTF-8", "UTF-16LE", ... "binary" */
@@ -45,7 +46,7 @@ struct mr_source {
     enum mr_encoding encoding;
     bool bom;
     const char *encoding_why; /* how the encoding was told, a clause */
-    char delimiter;        /* ',', ';', '\t', '|' or 0 where one column */
+    char delimiter;        /* ',', ';', '\t', '|', MR_BLANKS or 0 where one column */
     char decimal;          /* '.' or ',' where the shape or the job file settles it for the file, else 0 */
     const char *line_ends; /* "LF", "CRLF", "CR", "mixed", "none" */
     bool ends_in_mid_line; /* the last line has no line end */
@@ -54,6 +55,7 @@ struct mr_source {
     uint64_t rows;         /* records of the file, blank lines included: rows_read */
     uint32_t first_body_line;
     uint32_t header_line, units_line; /* 0 = none */
+    uint32_t above_first, above_last; /* lines of rows of another table above the header; 0 = none */
     size_t n_columns;
     const struct mr_head *columns; /* shape: n_columns */
     MR_VEC(struct mr_pair) preamble;
@@ -67,6 +69,7 @@ enum mr_row_part {
     MR_ROW_HEADER,   /* column names or units */
     MR_ROW_BODY,
     MR_ROW_BLANK,
+    MR_ROW_OTHER,    /* of another table in the same file, above the header or below one of other columns */
     MR_ROW_BROKEN,   /* see broken */
 };
 

@@ -42,7 +42,7 @@ static void add_file_row(struct mr_assess *a, struct mr_table *table, size_t i) 
     const struct mr_file *f = &a->aligned->data->files.v[i];
     const struct mr_source *s = f->source;
     const struct mr_account *account = account_of(a, i);
-    const char delimiter[] = {s->delimiter == '\t' ? 't' : s->delimiter, '\0'};
+    const char delimiter[] = {s->delimiter, '\0'};
     struct mr_value v[] = {
         mr_v_text(s->path),
         mr_v_text(mr_kind_text(f->kind)),
@@ -58,7 +58,7 @@ static void add_file_row(struct mr_assess *a, struct mr_table *table, size_t i) 
         mr_v_text(f->date_order == NULL ? "" : f->date_order),
         mr_v_text(f->date_why == NULL ? "" : f->date_why),
         mr_v_text(mr_encoding_text(s->encoding)),
-        mr_v_text(s->delimiter == '\t' ? "tab" : mr_strdup(a->arena, delimiter)),
+        mr_v_text(s->delimiter == '\t' ? "tab" : s->delimiter == MR_BLANKS ? "blanks" : mr_strdup(a->arena, delimiter)),
         mr_v_count((int64_t)s->size),
         mr_v_text(mr_strdup(a->arena, s->sha256)),
     };

@@ -8,7 +8,7 @@
 #include <string.h>
 
 static const char *delimiter_text(char d) {
-    return d == ',' ? "comma" : d == ';' ? "semicolon" : d == '\t' ? "tab" : d == '|' ? "pipe" : "none: one column";
+    return d == ',' ? "comma" : d == ';' ? "semicolon" : d == '\t' ? "tab" : d == '|' ? "pipe" : d == MR_BLANKS ? "blanks" : "none: one column";
 }
 
 static void put_shape(struct mr_paper *p, const struct mr_file *f) {

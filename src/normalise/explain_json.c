@@ -88,7 +88,7 @@ static json_t *messages(struct mr_arena *arena, const struct mr_data *data, cons
 }
 
 static const char *delimiter_text(char d) {
-    return d == ',' ? "comma" : d == ';' ? "semicolon" : d == '\t' ? "tab" : d == '|' ? "pipe" : "none";
+    return d == ',' ? "comma" : d == ';' ? "semicolon" : d == '\t' ? "tab" : d == '|' ? "pipe" : d == MR_BLANKS ? "blanks" : "none";
 }
 
 static json_t *mend_lines(struct mr_arena *arena, const char *mend) {

@@ -111,7 +111,8 @@ static const char *const summary_words[] = {
     "summe", "gesamt", "somme", "suma", "soma", "somma", "totale", "totaal", "summa", "media", "m\xc3\xa9" "dia", "promedio", "moyenne",
     "medelv\xc3\xa4rde", "gemiddelde", "minimo", "maximo", "m\xc3\xadnimo", "m\xc3\xa1ximo", "ecart-type", "signature", "signed",
     "razem", "medel", "srednia", "desviacion", "desvio", "odchylenie", "durchschnitt", "minimalwert", "maximalwert",
-    "number of records", "records", "total readings", "download complete", "end of report", "totals", "result", "ecart type"};
+    "number of records", "records", "total readings", "download complete", "end of report", "totals", "result", "ecart type",
+    "subtotal", "sub total", "subtotals", "grand total", "zwischensumme", "sous total"};
 
 bool mr_work_summary(const struct mr_row *row) {
     const struct mr_cell *cell = NULL;
@@ -163,12 +164,58 @@ static const char *const broken_mend[] = {
     [MR_ASIDE_BYTES] = "State the encoding in the job file, e.g. [file \"NAME\"] with encoding = windows-1252. Row set aside.",
 };
 
+static bool is_rule(const struct mr_cell *cell) {
+    for (size_t i = 0; i < cell->n; i++)
+        if (!strchr("-=_*~ ", cell->p[i]) || !cell->p[i])
+            return false;
+    return cell->n > 2;
+}
+
+/* Rules, legends and signatures below a table: words only, behind a blank row or another such line, or alone as `name: text`. */
+static bool is_footer(const struct mr_work *w, const struct mr_row *row) {
+    size_t given = 0, n = 0, rules = 0;
+    for (size_t i = 0; i < row->n; i++) {
+        const struct mr_cell *cell = &row->cell[i];
+        if (!cell->n || is_rule(cell)) {
+            rules += cell->n > 0;
+            continue;
+        }
+        if ((cell->p[0] >= '0' && cell->p[0] <= '9') || strchr("+-.,", cell->p[0]))
+            return false;
+        given++;
+        n = given == 1 ? cell->n : n;
+    }
+    if (!given || !row->cell[0].n)
+        return rules && !given;
+    const char *colon = memchr(row->cell[0].p, ':', n);
+    bool pair = given == 1 && colon && colon > row->cell[0].p && !(colon[-1] >= '0' && colon[-1] <= '9');
+    return pair || (w->footer_row && w->footer_row + 1 == w->row_no);
+}
+
+/* Whether the row was set aside as a statistics or footer line. */
+static bool set_footer_aside(struct mr_work *w, const struct mr_row *row) {
+    bool footer = is_footer(w, row);
+    if (!footer && !mr_work_summary(row))
+        return false;
+    if (footer)
+        w->footer_row = w->row_no;
+    mr_work_fate(w, MR_ASIDE_SUMMARY, row);
+    return true;
+}
+
+/* Said where another table begins, not for each of its rows. */
+static void set_other_aside(struct mr_work *w, const struct mr_row *row) {
+    bool goes_on = w->fates.n && w->fates.v[w->fates.n - 1].fate == MR_ASIDE_OTHER_TABLE;
+    if (!goes_on)
+        mr_work_say(w, MR_ASIDE_OTHER_TABLE, row, 1, &row->cell[0], "Put each table into a file of its own. Its rows are set aside.",
+                    "another table begins here, with a header of its own");
+    mr_work_fate(w, MR_ASIDE_OTHER_TABLE, row);
+}
+
 static void set_ragged_aside(struct mr_work *w, const struct mr_row *row) {
     mr_legend_keep(w, row);
-    if (mr_work_summary(row)) {
-        mr_work_fate(w, MR_ASIDE_SUMMARY, row);
+    if (set_footer_aside(w, row))
         return;
-    }
     if (mr_work_last(w) && row->n < w->plan->least_cells) {
         mr_work_say(w, MR_ASIDE_HALF_LINE, row, 0, NULL, broken_mend[MR_ASIDE_HALF_LINE], mr_aside_text(MR_ASIDE_HALF_LINE));
         mr_work_fate(w, MR_ASIDE_HALF_LINE, row);
@@ -197,7 +244,10 @@ bool mr_work_not_data(struct mr_work *w, const struct mr_row *row) {
         row->cell[0].n && row->cell[0].p[0] != *w->source->columns[0].text)
         return false; /* nearly every row: it cannot be the header once more */
     if (row->part == MR_ROW_BLANK) {
+        w->footer_row = w->row_no;
         mr_work_fate(w, MR_ASIDE_BLANK, row);
+    } else if (row->part == MR_ROW_OTHER) {
+        set_other_aside(w, row);
     } else if (row->part == MR_ROW_PREAMBLE || (row->part == MR_ROW_HEADER && !w->body_seen)) {
         mr_legend_keep(w, row);
         mr_work_fate(w, MR_FATE_HEADER, row);
@@ -229,10 +279,8 @@ void mr_work_bad_time(struct mr_work *w, const struct mr_row *row, enum mr_time_
         mr_work_fate(w, MR_ASIDE_REPEATED_HEADER, row);
         return;
     }
-    if (mr_work_summary(row)) {
-        mr_work_fate(w, MR_ASIDE_SUMMARY, row);
+    if (set_footer_aside(w, row))
         return;
-    }
     enum mr_aside why = got == MR_READ_BAD || got == MR_READ_ZONE ? MR_ASIDE_BAD_TIME : MR_ASIDE_NO_TIME;
     if (why == MR_ASIDE_BAD_TIME && mr_work_last(w))
         why = MR_ASIDE_HALF_LINE;

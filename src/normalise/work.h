@@ -68,6 +68,7 @@ struct mr_work {
     struct mr_cell *carry_cells;
     struct mr_row carry_row;
     size_t carried_rows;
+    uint64_t footer_row;   /* row_no of the last blank row or footer line; a footer line may follow */
     size_t fullest;        /* most cells with content in a used row */
     struct mr_date_verdict verdict;
     size_t copy_of;        /* index, or MR_NONE */

@@ -56,6 +56,8 @@ static const char *delimiter_word(char delimiter) {
         return "tab";
     case '|':
         return "pipe";
+    case MR_BLANKS:
+        return "blanks";
     default:
         return "none";
     }

@@ -4,10 +4,6 @@
 
 #include <string.h>
 
-static bool is_blank(char c) {
-    return c == ' ' || (c >= '\t' && c <= '\r');
-}
-
 /* yyyy-mm-dd, DD.MM.YY, hh:mm:ss and their kin: letters of date formats only, with something between them. */
 static bool is_time_format(const char *p, size_t n) {
     size_t between = 0, letters = 0;
@@ -25,7 +21,8 @@ static bool is_time_format(const char *p, size_t n) {
 bool mr_looks_like_unit(const char *p, size_t n) {
     static const char *const words[] = {"mbar", "hr",  "hrs", "sec",  "secs", "mins", "lx",   "lux",  "w",    "v",
                                         "mv",   "ma",  "hz",  "rpm",  "deg",  "degrees", "degc", "degf", "ppm", "mps",
-                                        "kts",  "knots", "mph", "utc", "dec", "um",   "mils", "percent", "pct", "psig"};
+                                        "kts",  "knots", "mph", "utc", "dec", "um",   "mils", "percent", "pct", "psig",
+                                        "yr",   "mo",  "dy",  "mn",   "degt"};
     enum mr_unit unit;
     struct mr_cell cell;
     mr_trim(&cell, p, n);
@@ -47,7 +44,7 @@ bool mr_looks_like_unit(const char *p, size_t n) {
         return true;
     bool compound = false; /* W/m^2, kg/m3 */
     for (uint32_t i = 0; i < cell.n; i++) {
-        if (is_blank(cell.p[i]) || cell.p[i] == ':')
+        if (mr_is_blank(cell.p[i]) || cell.p[i] == ':')
             return false;
         compound = compound || cell.p[i] == '^' || (cell.p[i] == '/' && i > 0);
     }
@@ -59,7 +56,7 @@ static char *one_line(struct mr_arena *arena, const char *p, size_t n) {
     char *out = mr_alloc(arena, n + 1, 1);
     size_t used = 0;
     for (size_t i = 0; i < n; i++) {
-        if (!is_blank(p[i]))
+        if (!mr_is_blank(p[i]))
             out[used++] = p[i];
         else if (used && out[used - 1] != ' ')
             out[used++] = ' ';

@@ -3,6 +3,7 @@
 #include "base/utf8.h"
 #include "read/decode.h"
 #include "read/scan.h"
+#include "read/tables.h"
 #include "read/tokens.h"
 #include "read/trim.h"
 
@@ -13,17 +14,19 @@ struct reader {
     struct mr_bytes *bytes;
     struct mr_decoder decoder;
     struct mr_layout layout;
+    struct mr_tables tables;
     struct mr_tally *tally;
     struct mr_tokens *tokens; /* made for the first quote */
     mr_row_fn fn;
     void *ctx;
-    char *raw;      /* one chunk before decoding; NULL for UTF-8 */
-    char *buf;      /* decoded text; [at, end) is not consumed yet */
-    size_t chunk;   /* bytes per read: no more than there are */
+    char *raw;    /* one chunk before decoding; NULL for UTF-8 */
+    char *buf;    /* decoded text; [at, end) is not consumed yet */
+    size_t chunk; /* bytes per read: no more than there are */
     size_t cap, at, end;
     bool eof;
-    bool after_cr;  /* the byte before at is a CR that ended a line: an LF here belongs to it */
-    uint32_t line;  /* of at */
+    bool blanks;       /* runs of blanks divide */
+    bool after_cr;     /* the byte before at is a CR that ended a line: an LF here belongs to it */
+    uint32_t line;     /* of at */
     uint32_t patience; /* lines that an open quote may take in */
     MR_VEC(struct mr_cell) cells;
 };
@@ -65,14 +68,27 @@ static inline void add_cell(struct reader *r, const char *p, size_t n) {
     MR_PUSH(r->arena, &r->cells, cell);
 }
 
-static enum mr_row_part part_of(const struct mr_layout *layout, const struct mr_row *row) {
-    uint32_t first = layout->first_body_line;
-    if (row->line >= first) {
-        bool comment = layout->n_columns > 1 && row->n != layout->n_columns && row->n && row->cell[0].n &&
-                       row->cell[0].p[0] == '#' && !row->cell[0].quoted;
-        return comment ? MR_ROW_PREAMBLE : MR_ROW_BODY;
+/* The cells of a line that runs of blanks divide. Exports that put a byte-order mark before the blanks mean no cell. */
+static void add_parts(struct reader *r, const char *p, size_t n) {
+    const char *end = p + n;
+    p += is_mark(p, n) ? 3 : 0;
+    for (;;) {
+        while (p < end && mr_is_blank(*p))
+            p++;
+        const char *from = p;
+        while (p < end && !mr_is_blank(*p))
+            p++;
+        if (p == from)
+            return;
+        add_cell(r, from, (size_t)(p - from));
     }
-    return layout->header_line && row->line >= layout->header_line ? MR_ROW_HEADER : MR_ROW_PREAMBLE;
+}
+
+static inline void add_last(struct reader *r, const char *p, size_t n) {
+    if (r->blanks)
+        add_parts(r, p, n);
+    else
+        add_cell(r, p, n);
 }
 
 /* Bytes that are no text are shown as question marks: cells are UTF-8, always. */
@@ -105,10 +121,14 @@ static bool emit(struct reader *r, struct mr_row *row, struct mr_cell *cell, uin
     uint32_t any = 0;
     for (size_t i = 0; i < row->n && !any; i++)
         any = row->cell[i].n;
-    if (row->broken != MR_BROKEN_NO)
+    if (row->broken != MR_BROKEN_NO) {
         row->part = MR_ROW_BROKEN;
-    else
-        row->part = any ? part_of(&r->layout, row) : MR_ROW_BLANK;
+    } else if (any) {
+        row->part = mr_tables_part(&r->tables, row);
+    } else {
+        row->part = MR_ROW_BLANK;
+        r->tables.blank = row->line_end;
+    }
     if (r->fn(r->ctx, row))
         return true;
     r->tally->stopped = true;
@@ -120,35 +140,16 @@ static bool emit_cells(struct reader *r, enum mr_broken broken) {
     return emit(r, &row, r->cells.v, 1);
 }
 
-/* A last line without line end is cut where it has too few cells, or where its last number lacks decimals that all others
- * have. Whether a whole-looking one is cut cannot be told: it is read, and the file is marked. */
-static bool looks_cut(const struct reader *r, const struct mr_cell *cell, size_t n) {
-    if (!r->layout.n_columns || r->line < r->layout.first_body_line || !n)
-        return false;
-    if (n < r->layout.n_columns)
-        return true;
-    const struct mr_cell *last = &cell[n - 1];
-    if (n > r->layout.n_columns || r->layout.last_decimals < 1 || !last->n)
-        return false;
-    int decimals = -1;
-    for (uint32_t i = 0; i < last->n; i++) {
-        bool mark = last->p[i] == '.' || last->p[i] == ',';
-        if (!mark && (last->p[i] < '0' || last->p[i] > '9') && !(i == 0 && (last->p[i] == '-' || last->p[i] == '+')))
-            return false;
-        decimals = mark ? 0 : decimals >= 0 ? decimals + 1 : -1;
-    }
-    return (decimals < 0 ? 0 : decimals) < r->layout.last_decimals;
-}
-
 /* The text ended in mid-line: the cells are what is left of [at, end) and those cut before. */
 static bool emit_last(struct reader *r, size_t cell) {
     if (r->at == r->end)
         return true;
-    add_cell(r, r->buf + cell, r->end - cell);
+    add_last(r, r->buf + cell, r->end - cell);
     bool is_long = r->end - r->at > MR_LINE_MAX;
     if (is_long)
         r->cells.n = 0;
-    bool cut = !is_long && r->cells.n && (r->cells.n > 1 || r->cells.v[0].n) && looks_cut(r, r->cells.v, r->cells.n);
+    bool cut = !is_long && r->cells.n && (r->cells.n > 1 || r->cells.v[0].n) &&
+               mr_tables_cut(&r->tables, r->line, r->cells.v, r->cells.n);
     r->tally->ends_in_mid_line = true;
     r->at = r->end;
     return emit_cells(r, is_long ? MR_BROKEN_LONG : cut ? MR_BROKEN_HALF : MR_BROKEN_NO);
@@ -166,10 +167,11 @@ static inline bool end_line(struct reader *r, size_t cell, size_t i) {
         r->line++;
         return true;
     }
-    add_cell(r, r->buf + cell, i - cell);
     if (is_long) {
         r->cells.n = 0;
         broken = MR_BROKEN_LONG;
+    } else {
+        add_last(r, r->buf + cell, i - cell);
     }
     bool go_on = emit_cells(r, broken);
     r->cells.n = 0;
@@ -178,7 +180,7 @@ static inline bool end_line(struct reader *r, size_t cell, size_t i) {
 
 /* The way for lines without quotes. Leaves at where the first unfinished line begins. */
 static enum step scan_lines(struct reader *r) {
-    const char delimiter = r->layout.count_only ? '\0' : r->layout.delimiter;
+    const char delimiter = r->layout.count_only || r->blanks ? '\0' : r->layout.delimiter;
     size_t cell = r->at;
     r->cells.n = 0;
     for (size_t base = r->at; base < r->end; base += 64) {
@@ -200,7 +202,7 @@ static enum step scan_lines(struct reader *r) {
                 if (!end_line(r, cell, i))
                     return STEP_STOP;
                 cell = r->at;
-            } else if (c == '"' || c == '\0') {
+            } else if ((c == '"' && !r->blanks) || c == '\0') {
                 return STEP_QUOTE;
             }
         }
@@ -214,7 +216,7 @@ static enum step scan_lines(struct reader *r) {
     return r->end - r->at > MR_LINE_MAX ? STEP_LONG : STEP_MORE;
 }
 
-struct line { /* a physical line, offsets from at */
+struct line {    /* a physical line, offsets from at */
     size_t end;  /* of its text */
     size_t next; /* behind its line end; equal to end where the text ends first */
     bool is_long;
@@ -309,7 +311,7 @@ static enum step give_up(struct reader *r, const struct line *first, size_t whol
 static enum step finish_record(struct reader *r, size_t mark, const struct line *last, uint32_t lines) {
     struct mr_row row = {.n = mr_tokens_count(r->tokens)};
     struct mr_cell *cell = mr_tokens_cells(r->tokens, r->buf + r->at + mark, last->end - mark);
-    if (last->next == last->end && looks_cut(r, cell, row.n))
+    if (last->next == last->end && mr_tables_cut(&r->tables, r->line, cell, row.n))
         row.broken = MR_BROKEN_HALF;
     r->patience = r->patience < MR_RECORD_LINES / 2 ? r->patience * 2 : MR_RECORD_LINES;
     pass_line(r, last);
@@ -322,7 +324,7 @@ static enum step finish_record(struct reader *r, size_t mark, const struct line 
 static enum step plain_line(struct reader *r, size_t mark, const struct line *line) {
     r->cells.n = 0;
     add_cell(r, r->buf + r->at + mark, line->end - mark);
-    bool cut = line->next == line->end && looks_cut(r, r->cells.v, 1);
+    bool cut = line->next == line->end && mr_tables_cut(&r->tables, r->line, r->cells.v, 1);
     pass_line(r, line);
     bool go_on = emit_cells(r, cut ? MR_BROKEN_HALF : MR_BROKEN_NO);
     mr_tokens_reset(r->tokens);
@@ -384,8 +386,11 @@ static enum mr_status run(struct reader *r) {
 enum mr_status mr_records_run(struct mr_arena *scratch, struct mr_bytes *bytes, enum mr_encoding encoding,
                               const struct mr_layout *layout, mr_row_fn fn, void *ctx, struct mr_tally *out) {
     *out = (struct mr_tally){0};
-    struct reader r = {.arena = scratch, .bytes = bytes, .layout = *layout, .tally = out, .fn = fn, .ctx = ctx, .line = 1};
+    struct reader r = {
+        .arena = scratch, .bytes = bytes, .layout = *layout, .tally = out, .fn = fn, .ctx = ctx, .line = 1};
     r.patience = MR_RECORD_LINES;
+    r.blanks = layout->delimiter == MR_BLANKS;
+    mr_tables_begin(&r.tables, layout);
     r.decoder.encoding = encoding;
     r.chunk = bytes->size < bytes->chunk ? (size_t)bytes->size + 1 : bytes->chunk;
     if (encoding != MR_ENC_UTF8)

@@ -5,6 +5,7 @@
  *   - A line without a quote and without a NUL is cut at its delimiters in place (scan.h): no copy, no call per byte.
  *     libcsv would give the same cells; tests/property compares them on random bytes.
  *   - A line with a quote goes to libcsv (tokens.h), and so do the lines after it while the quote stays open.
+ * Where runs of blanks divide, the first way alone is used: fixed columns know no quotes, so a quote is text.
  *
  * An unclosed quote must not swallow the file. A record is given up where libcsv refuses it, at the end of the text, where
  * it is longer than MR_LINE_MAX or MR_RECORD_LINES, or where a line inside the quote has just the number of cells of the
@@ -27,8 +28,10 @@
 struct mr_layout {
     char delimiter;           /* 0 = one column */
     size_t n_columns;         /* 0 = not known */
+    const struct mr_head *column; /* their names; NULL = not known */
     uint32_t header_line;     /* first line of the header; 0 = none */
     uint32_t first_body_line; /* 0 = not known: everything is body */
+    uint32_t above_first, above_last; /* rows of another table above the header; 0 = none */
     int last_decimals;        /* decimals of the last column where all numbers agree, else -1 */
     bool check_bytes;         /* look for bytes that are no text */
     bool count_only;          /* count the records; fn is owed the broken ones only. Not together with check_bytes */

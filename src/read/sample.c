@@ -1,10 +1,10 @@
 /*
  * sample.c - the delimiter by evidence.
  *
- * A delimiter earns points for each row that has as many cells as a row beside it, and at least two. The points of a row are
- * the share of its clean cells times (1 - 1/cells): a cell is clean that is quoted, or a number (so that decimal commas
- * count for the semicolon), or holds none of the other delimiters. From the first such row on, half of the rows must be
- * divided at all: prose with a comma here and there is one column.
+ * A delimiter earns points for each row that has as many cells as a row beside it, and at least two. The points of a
+ * row are the share of its clean cells times (1 - 1/cells): a cell is clean that is quoted, or a number (so that
+ * decimal commas count for the semicolon), or holds none of the other delimiters. From the first such row on, half of
+ * the rows must be divided at all: prose with a comma here and there is one column.
  */
 #include "read/sample.h"
 
@@ -17,6 +17,7 @@ const char mr_delimiters[MR_DELIMITERS + 1] = {',', ';', '\t', '|', 0};
 struct taker {
     struct mr_arena *arena;
     char delimiter;
+    size_t most;
     MR_VEC(struct mr_sample_row) rows;
 };
 
@@ -38,11 +39,11 @@ static bool take_row(void *ctx, const struct mr_row *row) {
                                  .kind = kind};
     kept.comment = row->n && cell[0].n && cell[0].p[0] == '#' && !cell[0].quoted;
     MR_PUSH(taker->arena, &taker->rows, kept);
-    return taker->rows.n < MR_SAMPLE_ROWS;
+    return taker->rows.n < taker->most;
 }
 
-struct mr_sample mr_sample_take(struct mr_arena *arena, const char *text, size_t n, char delimiter) {
-    struct taker taker = {.arena = arena, .delimiter = delimiter};
+struct mr_sample mr_sample_take(struct mr_arena *arena, const char *text, size_t n, char delimiter, size_t most) {
+    struct taker taker = {.arena = arena, .delimiter = delimiter, .most = most};
     struct mr_layout layout = {.delimiter = delimiter, .last_decimals = -1, .check_bytes = true};
     struct mr_bytes bytes;
     struct mr_tally tally;
@@ -137,6 +138,15 @@ static bool is_decimal_comma_column(const struct mr_sample *sample) {
     }
     return pairs && header && header->n == 1 && header->kind[0] == MR_CELL_WORD &&
            !memchr(header->cell[0].p, ':', header->cell[0].n);
+}
+
+bool mr_sample_is_divided(const struct mr_sample *sample) {
+    size_t rows = 0, divided = 0;
+    for (size_t i = 0; i < sample->n; i++) {
+        rows += counts(&sample->row[i]);
+        divided += counts(&sample->row[i]) && sample->row[i].n > 1;
+    }
+    return 2 * divided >= rows;
 }
 
 size_t mr_sample_choose(const struct mr_sample *taken) {

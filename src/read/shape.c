@@ -1,5 +1,6 @@
 #include "read/shape.h"
 
+#include "read/blanks.h"
 #include "read/header.h"
 #include "read/heading.h"
 #include "read/trim.h"
@@ -10,20 +11,32 @@ enum { PAIR_NAME_MAX = 64 };
 
 static char stated_delimiter(const struct mr_source *source) {
     static const char *const words[MR_DELIMITERS] = {"comma", "semicolon", "tab", "pipe"};
+    if (source->rule && strcmp(source->rule->delimiter, "blanks") == 0)
+        return MR_BLANKS;
     for (size_t k = 0; source->rule && k < MR_DELIMITERS; k++)
         if (strcmp(source->rule->delimiter, words[k]) == 0)
             return mr_delimiters[k];
     return 0;
 }
 
-static struct mr_sample choose(struct mr_arena *scratch, const char *text, size_t n, const struct mr_source *source) {
+static struct mr_sample choose(struct mr_arena *scratch, const char *text, size_t n, size_t most,
+                               const struct mr_source *source) {
     struct mr_sample taken[MR_DELIMITERS + 1];
     char stated = stated_delimiter(source);
-    if (stated)
-        return mr_sample_take(scratch, text, n, stated);
-    for (size_t k = 0; k <= MR_DELIMITERS; k++)
-        taken[k] = mr_sample_take(scratch, text, n, mr_delimiters[k]);
-    return taken[mr_sample_choose(taken)];
+    if (stated && stated != MR_BLANKS)
+        return mr_sample_take(scratch, text, n, stated, most);
+    for (size_t k = 0; !stated && k <= MR_DELIMITERS; k++)
+        taken[k] = mr_sample_take(scratch, text, n, mr_delimiters[k], most);
+    size_t best = stated ? MR_DELIMITERS : mr_sample_choose(taken);
+    if (best != MR_DELIMITERS && mr_delimiters[best] != ',' && mr_sample_is_divided(&taken[best]))
+        return taken[best];
+    struct mr_sample blanks = mr_sample_take(scratch, text, n, MR_BLANKS, most);
+    const struct mr_sample none = {0};
+    size_t k = mr_blanks_columns(&blanks, stated ? &none : &taken[best]);
+    if (!k && !stated)
+        return taken[best];
+    mr_blanks_headers(scratch, &blanks, k, text, n);
+    return blanks;
 }
 
 struct lines { /* walks over the physical lines of a text */
@@ -57,7 +70,8 @@ static bool is_digit(char c) {
     return c >= '0' && c <= '9';
 }
 
-/* The colon or equals sign between name and value; not the colon of 10:00 or of an address. Returns n where there is none. */
+/* The colon or equals sign between name and value; not the colon of 10:00 or of an address. Returns n where there is
+ * none. */
 static size_t find_mark(const char *p, size_t n) {
     for (size_t i = 1; i < n; i++) {
         bool clock = p[i] == ':' && is_digit(p[i - 1]) && i + 1 < n && is_digit(p[i + 1]);
@@ -86,8 +100,9 @@ static void add_pair(struct mr_arena *arena, struct mr_source *source, uint32_t 
 }
 
 /* `name: value`, `name = value` or `name,value`, maybe behind a comment mark. raw: the line as it stands. */
-static void take_pair(struct mr_arena *arena, struct mr_source *source, const struct mr_sample_row *row, struct mr_cell raw) {
-    struct mr_cell first = row->cell[0];
+static void take_pair(struct mr_arena *arena, struct mr_source *source, const struct mr_sample_row *row,
+                      struct mr_cell raw) {
+    struct mr_cell first = source->delimiter == MR_BLANKS ? raw : row->cell[0];
     bool quoted = first.quoted;
     if (!quoted) {
         while (raw.n && strchr("#;*/!", *raw.p) && *raw.p)
@@ -103,7 +118,7 @@ static void take_pair(struct mr_arena *arena, struct mr_source *source, const st
             add_pair(arena, source, row->line, p, mark, p + mark + 1, n - mark - 1);
         return;
     }
-    size_t last = row->n;
+    size_t last = source->delimiter == MR_BLANKS ? 0 : row->n;
     while (last > 1 && !row->cell[last - 1].n)
         last--;
     if (last < 2)
@@ -134,16 +149,23 @@ static bool take_pairs_below(struct mr_arena *arena, struct mr_source *source, c
     return found > 0;
 }
 
-static void take_preamble(struct mr_arena *arena, const struct mr_sample *sample, size_t end, const char *text, size_t n,
-                          struct mr_source *source) {
+static void take_preamble(struct mr_arena *arena, const struct mr_sample *sample, size_t end, const char *text,
+                          size_t n, struct mr_source *source) {
     struct lines lines = {.at = text, .end = text + n, .line = 1};
     for (size_t i = 0; i < end; i++) {
         const struct mr_sample_row *row = &sample->row[i];
-        if (i + 1 < end && take_pairs_below(arena, source, row, row + 1))
+        if (row->line >= source->above_first && row->line <= source->above_last)
+            continue;
+        if (i + 1 < end && source->delimiter != MR_BLANKS && take_pairs_below(arena, source, row, row + 1))
             i++;
         else if (!row->blank && !row->broken && row->n)
             take_pair(arena, source, row, line_text(&lines, row->line));
     }
+}
+
+static void drop_marks(struct mr_cell *cell) {
+    while (cell->n && *cell->p == '#')
+        mr_trim(cell, cell->p + 1, cell->n - 1);
 }
 
 static void take_columns(struct mr_arena *arena, const struct mr_sample *sample, const struct mr_header *found,
@@ -155,9 +177,12 @@ static void take_columns(struct mr_arena *arena, const struct mr_sample *sample,
         struct mr_cell cell = {.p = ""};
         if (names && j < names->n)
             cell = names->cell[j];
-        while (names && names->comment && j == 0 && cell.n && *cell.p == '#')
-            mr_trim(&cell, cell.p + 1, cell.n - 1);
-        heads[j] = mr_heading(arena, &cell, units && j < units->n ? &units->cell[j] : NULL);
+        struct mr_cell unit = units && j < units->n ? units->cell[j] : (struct mr_cell){.p = ""};
+        if (names && names->comment && j == 0)
+            drop_marks(&cell);
+        if (units && units->comment && j == 0)
+            drop_marks(&unit);
+        heads[j] = mr_heading(arena, &cell, unit.n ? &unit : NULL);
     }
     source->columns = heads;
     source->n_columns = found->n_columns;
@@ -192,11 +217,32 @@ static void take_decimals(const struct mr_sample *sample, const struct mr_header
         source->decimal = ',';
 }
 
-void mr_shape_tell(struct mr_arena *arena, struct mr_arena *scratch, const char *text, size_t n, struct mr_source *source) {
-    struct mr_sample sample = choose(scratch, text, n, source);
+/* Rows of the file below the sample, if they are as long as those in it. */
+static size_t rows_below(const struct mr_sample *sample, const char *text, size_t n, const struct mr_source *source) {
+    bool wide = source->encoding == MR_ENC_UTF16LE || source->encoding == MR_ENC_UTF16BE;
+    uint64_t whole = source->size / (wide ? 2 : 1);
+    struct lines lines = {.at = text, .end = text + n, .line = 1};
+    if (sample->n < MR_SAMPLE_ROWS && whole <= n)
+        return 0;
+    (void)line_text(&lines, sample->n ? sample->row[sample->n - 1].line_end : 0);
+    uint64_t seen = (uint64_t)(lines.at - text);
+    return seen && whole > seen ? (size_t)((whole - seen) * sample->n / seen) : 0;
+}
+
+void mr_shape_tell(struct mr_arena *arena, struct mr_arena *scratch, const char *text, size_t n,
+                   struct mr_source *source) {
+    struct mr_sample sample;
+    struct mr_header found;
+    for (size_t most = MR_SAMPLE_ROWS;; most = MR_SAMPLE_MORE) {
+        sample = choose(scratch, text, n, most, source);
+        sample.rest = rows_below(&sample, text, n, source);
+        found = mr_header_find(scratch, &sample);
+        bool table = sample.delimiter && found.body != MR_NONE;
+        if (table || sample.n < most || most == MR_SAMPLE_MORE)
+            break;
+    }
     source->delimiter = sample.delimiter;
     source->last_decimals = -1;
-    struct mr_header found = mr_header_find(scratch, &sample);
     const struct mr_sample_row *row = sample.row;
     if (found.header != MR_NONE)
         source->header_line = row[found.header].line;
@@ -206,6 +252,10 @@ void mr_shape_tell(struct mr_arena *arena, struct mr_arena *scratch, const char 
         source->first_body_line = row[found.body].line;
     else if (found.header != MR_NONE) /* a header and nothing below it */
         source->first_body_line = row[found.units != MR_NONE ? found.units : found.header].line_end + 1;
+    if (found.above_first != MR_NONE) {
+        source->above_first = row[found.above_first].line;
+        source->above_last = row[found.above_last].line_end;
+    }
     take_columns(arena, &sample, &found, source);
     size_t above = found.header != MR_NONE ? found.header : found.body != MR_NONE ? found.body : 0;
     take_preamble(arena, &sample, above, text, n, source);

@@ -32,7 +32,7 @@ const char *mr_broken_word(enum mr_broken broken) {
 }
 
 const char *mr_row_part_word(enum mr_row_part part) {
-    static const char *const words[] = {"preamble", "header", "body", "blank", "broken"};
+    static const char *const words[] = {"preamble", "header", "body", "blank", "other table", "broken"};
     return words[part];
 }
 
@@ -124,6 +124,9 @@ static bool count_row(void *ctx, const struct mr_row *row) {
 static struct mr_layout layout_of(const struct mr_source *source) {
     return (struct mr_layout){.delimiter = source->delimiter,
                               .n_columns = source->n_columns,
+                              .column = source->columns,
+                              .above_first = source->above_first,
+                              .above_last = source->above_last,
                               .header_line = source->header_line,
                               .first_body_line = source->first_body_line,
                               .last_decimals = source->last_decimals,

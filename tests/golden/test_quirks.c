@@ -342,6 +342,33 @@ static const struct {
      "3: zone Deck 2, area 20 m2, steel 6 mm, coats 1"},
     {"dead-probe-temperature.csv", "a probe that was never plugged in",
      "temperature; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, CH1 21.3 °C; 3: 2026-05-13 09:00:01, CH1 21.4 °C"},
+    {"two-tables-climate.csv", "a small table above the long one, a legend below",
+     "climate; 3 header, 5 used, blank 1, summary 3, other-table 5; year-first; "
+     "9: 2026-05-13 08:00:00, Air temp 20.1 °C, RH 55 %; 13: 2026-05-13 08:20:00, Air temp 20.5 °C, RH 59 %"},
+    {"blanks-climate.txt", "columns at fixed places, names and units behind a mark, a value missing",
+     "climate; 2 header, 3 used, ragged 1; year-first; 3: 2026-05-13 08:00:00, AirT 20.1 °C, RH 55 %; "
+     "6: 2026-05-13 08:15:00, AirT 9.4 °C, RH 58 %"},
+    {"blanks-one-time-climate.txt", "columns parted by blanks, one name over date and time of day, a rule",
+     "climate; 3 header, 3 used, blank 2, summary 1; year-first; 5: 2026-05-13 08:00:00, Air temp 20.1 °C, RH 55 %; "
+     "7: 2026-05-13 08:10:00, Air temp 9.3 °C, RH 56 %"},
+    {"blanks-comma-temperature.txt", "columns parted by blanks, decimal commas",
+     "temperature; 1 header, 3 used; day-first; 2: 2026-05-13 08:00:00, Kanal_1 20.1 °C; "
+     "4: 2026-05-13 08:10:00, Kanal_1 20.3 °C"},
+    {"other-order-temperature.csv", "a header of other order in mid-file, and the first one again",
+     "temperature; 1 header, 4 used, repeated-header 1, other-table 3; year-first; "
+     "2: 2026-05-13 08:00:00, Ch1 20.1 °C, Ch2 30.1 °C; 9: 2026-05-13 08:05:00, Ch1 20.6 °C, Ch2 30.6 °C"},
+    {"other-columns-climate.csv", "a second table of the same width below",
+     "climate; 1 header, 3 used, other-table 3; year-first; 2: 2026-05-13 08:00:00, Air temp 20.1 °C, RH 55 %; "
+     "4: 2026-05-13 08:10:00, Air temp 20.3 °C, RH 57 %"},
+    {"column-added-climate.csv", "a column added in mid-file, with a new header",
+     "climate; 1 header, 4 used, other-table 4; year-first; 6: 2026-05-13 08:15:00, Air temp 20.4 °C, RH 54 %; "
+     "9: 2026-05-13 08:30:00, Air temp 20.7 °C, RH 57 %"},
+    {"signed-climate.csv", "a rule in mid-file, remarks and a signature below",
+     "climate; 1 header, 2 used, blank 1, summary 5; year-first; 2: 2026-05-13 08:00:00, Air temp 20.1 °C, RH 55 %; "
+     "4: 2026-05-13 08:05:00, Air temp 20.2 °C, RH 56 %"},
+    {"subtotal-thickness.csv", "subtotals between the readings",
+     "thickness; 1 header, 4 used, summary 3; 2: no time, zone Deck 1, spot 1, film 129.54 µm, written 5.1 mil; "
+     "6: no time, zone Deck 2, spot 2, film 142.24 µm, written 5.6 mil"},
     {"wide-readings-thickness.csv", "three readings in a row",
      "thickness; 1 header, 2 used; 2: no time, zone Deck 1, spot 1, film 130 µm; "
      "3: no time, zone Deck 1, spot 2, film 142 µm"},
@@ -385,6 +412,38 @@ Test(quirks, the_size_of_chunks_never_shows) {
             cr_assert_str_eq(norm_line(&rig, 0), quirks[i].expected, "%s in chunks of %zu", quirks[i].file, chunk);
             norm_end(&rig);
         }
+}
+
+Test(quirks, another_table_is_said_once_where_it_begins) {
+    static const struct {
+        const char *file, *said;
+        size_t times;
+    } rows[] = {{"two-tables-climate.csv", "two-tables-climate.csv:3:1: error[other-table]: \"month\" another table begins here", 1},
+                {"other-order-temperature.csv", "other-order-temperature.csv:5:1: error[other-table]: \"Time\" another table begins here", 1}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct norm_rig rig;
+        size_t n;
+        norm_begin(&rig);
+        const char *data = slurp(rig.arena, rows[i].file, &n);
+        norm_add(&rig, rows[i].file, data, n);
+        norm_run(&rig);
+        cr_expect_eq(norm_count(&rig, "other-table"), rows[i].times, "%s", rows[i].file);
+        const char *said = norm_first(&rig, "other-table");
+        cr_expect(strncmp(said, rows[i].said, strlen(rows[i].said)) == 0, "%s", said);
+        norm_end(&rig);
+    }
+}
+
+/* Too few rows to tell by themselves; stated in the job file, blanks divide them. */
+Test(quirks, blanks_as_delimiter_can_be_stated) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_rule(&rig, "few.txt")->delimiter = "blanks";
+    norm_add(&rig, "few.txt", "Date Time AirT[degC] RH[%]\n2026-05-13 08:00 20.1 55\n", 0);
+    norm_run(&rig);
+    cr_expect_str_eq(norm_line(&rig, 0), "climate; 1 header, 1 used; year-first; 2: 2026-05-13 08:00:00, AirT 20.1 °C, RH 55 %");
+    cr_expect(strstr(mr_explain_text(rig.arena, rig.data), "delimiter   blanks;"));
+    norm_end(&rig);
 }
 
 Test(quirks, what_is_open_is_said_with_the_lines_that_settle_it) {

@@ -6,8 +6,9 @@
  *      libcsv leaves out what the reader hands over as blank.
  *   2. The same on texts with quotes that libcsv accepts in strict mode.
  *   3. On any bytes, the chunk size does not show.
- *   4. A table written in any encoding, delimiter, decimal mark, line end and way of quoting reads back as the same cells.
- *   5. The checks above notice a planted difference.
+ *   4. Where runs of blanks divide, the cells are those of a plain splitter, whatever the chunk size; no quote matters.
+ *   5. A table written in any encoding, delimiter, decimal mark, line end and way of quoting reads back as the same cells.
+ *   6. The checks above notice a planted difference.
  * Seeded: the seed and the number of a case are printed with a failure.
  */
 #include "base/utf8.h"
@@ -160,10 +161,49 @@ Test(records, the_chunk_size_does_not_show_on_any_bytes, .timeout = 60) {
     }
 }
 
+static void by_splitter(struct text *out, const char *p, size_t n) {
+    const char *end = p + n;
+    for (bool open = false; p < end;) {
+        const char *from = p;
+        while (p < end && !(*p == ' ' || (*p >= '\t' && *p <= '\r')))
+            p++;
+        if (p > from)
+            put_cell(out, from, (size_t)(p - from));
+        open = open || p > from;
+        bool ends = p == end || *p == '\n' || *p == '\r';
+        if (ends && open)
+            put(out, "\x1e", 1);
+        open = open && !ends;
+        if (p + 1 == end && open)
+            put(out, "\x1e", 1);
+        p += p < end;
+    }
+}
+
+Test(records, cells_that_blanks_divide_are_a_splitters, .timeout = 60) {
+    static const char alphabet[] = "  \t\n\r\"\",ab1.5#-\x0b";
+    struct dice dice = {.state = 815};
+    for (int i = 0; i < 20000; i++) {
+        struct mr_arena *arena = mr_arena_new(NULL, NULL);
+        char p[300];
+        size_t n = random_text(&dice, p, sizeof p, alphabet, sizeof alphabet - 1);
+        for (size_t k = 0; k < n; k++) /* no byte-order marks */
+            p[k] = p[k] == '\xEF' ? 'q' : p[k];
+        struct text a = {.arena = arena}, b = {.arena = arena};
+        by_splitter(&a, p, n);
+        by_reader(&b, p, n, MR_BLANKS, 1 + roll(&dice, 70));
+        cr_assert(same(&a, &b), "case %d: %s", i, mr_clean_text(arena, p, n, 2000));
+        mr_arena_free(arena);
+    }
+}
+
 /* A planted fault: were the reader to drop one byte, or libcsv's row end come one cell late, the laws above would not hold. */
 Test(records, the_comparison_notices_one_byte) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
-    struct text a = {.arena = arena}, b = {.arena = arena}, c = {.arena = arena};
+    struct text a = {.arena = arena}, b = {.arena = arena}, c = {.arena = arena}, d = {.arena = arena}, e = {.arena = arena};
+    by_splitter(&d, "a b\nc", 5);
+    by_reader(&e, "a b\n\"c", 6, MR_BLANKS, 3);
+    cr_expect_not(same(&d, &e));
     cr_assert(by_libcsv(&a, "a,b\nc,d\n", 8, ','));
     by_reader(&b, "a,b\nc,e\n", 8, ',', 3);
     by_reader(&c, "a,b,c\nd\n", 8, ',', 3);
@@ -218,6 +258,15 @@ static void put_word(struct dice *dice, struct text *out) {
     put(out, word, strlen(word));
 }
 
+/* Where blanks divide there are no quotes, no empty cells, no blanks in cells, and no delimiter in half of the rows. */
+static void write_blank_cell(struct dice *dice, struct text *out, struct text *cell) {
+    for (size_t i = 0; i < cell->v.n; i++)
+        if (strchr(" \n,;|", cell->v.v[i]))
+            cell->v.v[i] = '_';
+    put(out, "      ", 1 + roll(dice, 2) * (1 + roll(dice, 4)));
+    put(out, cell->v.v, cell->v.n);
+}
+
 static void write_cell(struct dice *dice, struct text *out, const struct text *cell, const struct style *style) {
     bool quote = style->quoting == 1 || (style->quoting == 2 && roll(dice, 3) == 0);
     for (size_t i = 0; i < cell->v.n; i++)
@@ -241,12 +290,15 @@ static void write_row(struct dice *dice, struct text *out, struct text *truth, s
             put_time(dice, &cell, style->dates);
         else if (j == 1)
             put_word(dice, &cell);
-        else if (roll(dice, 12))
+        else if (style->delimiter == MR_BLANKS || roll(dice, 12))
             put_number(dice, &cell, style->decimal);
+        if (style->delimiter == MR_BLANKS)
+            write_blank_cell(dice, out, &cell);
         put_cell(truth, cell.v.v, cell.v.n);
-        if (j)
+        if (j && style->delimiter != MR_BLANKS)
             put(out, &style->delimiter, 1);
-        write_cell(dice, out, &cell, style);
+        if (style->delimiter != MR_BLANKS)
+            write_cell(dice, out, &cell, style);
     }
     put(truth, "\x1e", 1);
 }
@@ -285,17 +337,22 @@ static char *encode(struct mr_arena *arena, const struct text *text, const struc
 
 static struct style roll_style(struct dice *dice) {
     static const enum mr_encoding encodings[] = {MR_ENC_UTF8, MR_ENC_UTF16LE, MR_ENC_UTF16BE, MR_ENC_CP1252};
-    static const char delimiters[] = ",;\t|";
+    static const char delimiters[] = {',', ';', '\t', '|', MR_BLANKS};
     static const char *const line_ends[] = {"\n", "\r\n", "\r"};
-    return (struct style){.encoding = encodings[roll(dice, 4)],
+    struct style style = {.encoding = encodings[roll(dice, 4)],
                           .bom = roll(dice, 2),
                           .header = roll(dice, 6) != 0,
                           .last_end = roll(dice, 4) != 0,
-                          .delimiter = delimiters[roll(dice, 4)],
+                          .delimiter = delimiters[roll(dice, 5)],
                           .decimal = roll(dice, 2) ? '.' : ',',
                           .line_end = line_ends[roll(dice, 3)],
                           .quoting = (int)roll(dice, 3),
                           .dates = (int)roll(dice, 4)};
+    if (style.delimiter == MR_BLANKS) {
+        style.dates = 3; /* the only one without a blank */
+        style.decimal = '.';
+    }
+    return style;
 }
 
 Test(records, a_table_written_in_any_way_reads_back_the_same, .timeout = 60) {

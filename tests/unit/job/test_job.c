@@ -63,7 +63,7 @@ Test(job, instruments_assignments_and_files) {
     struct mr_job *job;
     cr_assert_eq(read_job("[instrument \"Logger 1\"]\nserial = L-7\nclock check = 2026-05-11 08:00:00 shown, 2026-05-11 07:56:00 true\n"
                           "[assign \"Logger 1\"]\nT1 = Deck 3, 2026-05-11 07:00 .. 2026-05-11 12:00\nT2 = gun\nall = Tank\n"
-                          "[file \"x/*.csv\"]\nkind = thickness\nmissing = -9999, 0\ncolumn Dicke 1 = thickness [um]\n",
+                          "[file \"x/*.csv\"]\nkind = thickness\ndelimiter = blanks\nmissing = -9999, 0\ncolumn Dicke 1 = thickness [um]\n",
                           &job),
                  MR_OK);
     const struct mr_instrument *i = mr_job_instrument(job, "l 7");
@@ -78,6 +78,7 @@ Test(job, instruments_assignments_and_files) {
     cr_assert_str_eq(job->assignments.v[2].channel, "");
     cr_assert_str_eq(job->file_rules.v[0].column.v[0].name, "Dicke 1");
     cr_assert_str_eq(job->file_rules.v[0].column.v[0].unit, "um");
+    cr_assert_str_eq(job->file_rules.v[0].delimiter, "blanks");
 }
 
 Test(job, what_is_wrong_is_told_with_place_and_mend) {

@@ -13,7 +13,7 @@ struct rig {
 static bool put_row(void *ctx, const struct mr_row *row) {
     struct rig *rig = ctx;
     rig->calls++;
-    char *line = mr_printf(rig->arena, "\n%c%u", "phb_x"[row->part], (unsigned)row->line);
+    char *line = mr_printf(rig->arena, "\n%c%u", "phb_ox"[row->part], (unsigned)row->line);
     if (row->line_end != row->line)
         line = mr_printf(rig->arena, "%s-%u", line, (unsigned)row->line_end);
     if (row->broken != MR_BROKEN_NO)

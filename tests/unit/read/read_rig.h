@@ -2,7 +2,7 @@
  * read_rig.h - a text through the reader, written down in one compact string that a table of cases can hold.
  *
  * First the shape: encoding, delimiter (t = tab, 0 = none), decimal mark (- = not settled), line ends, lines of header, units
- * and body, columns. Then one line for each record: p, h, b, _ or x (preamble, header, body, blank, broken) with its physical
+ * and body, columns. Then one line for each record: p, h, b, _, o or x (preamble, header, body, blank, other table, broken) with its physical
  * lines, what broke it, and its cells, quoted ones in quotes.
  */
 #ifndef TEST_READ_RIG_H

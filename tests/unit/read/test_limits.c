@@ -204,3 +204,46 @@ Test(limits, the_caller_may_stop) {
     cr_expect_eq(calls, 3);
     mr_arena_free(arena);
 }
+
+Test(limits, a_preamble_longer_than_the_sample_hides_no_table) {
+    size_t n;
+    char *text = repeat("# setting: value of it\n", 1500, "Logger\n", &n);
+    text = realloc(text, n + 64);
+    n += (size_t)snprintf(text + n, 64, "Time,T,RH\n10:00,5.1,50\n10:01,5.2,51\n10:02,5.3,52\n");
+    struct mr_source source;
+    struct counts counts = read_text(text, n, 4096, &source);
+    cr_expect_eq(source.header_line, 1502);
+    cr_expect_eq(source.n_columns, 3);
+    cr_expect_eq(counts.by_part[MR_ROW_BODY], 3);
+    free(text);
+}
+
+/* The upper table fills more than half of the sample; the lower one goes on far below it. */
+Test(limits, the_longest_table_of_a_file_is_the_one_that_is_read) {
+    size_t n, below_n;
+    char *text = repeat("2026-05-13,5,15\n", 400, "day,least,most\n", &n);
+    char *below = repeat("2026-05-13 10:00,5.1,50,1\n", 3000, "time,air,rh,wind\n", &below_n);
+    text = realloc(text, n + below_n);
+    memcpy(text + n, below, below_n);
+    struct mr_source source;
+    struct counts counts = read_text(text, n + below_n, 4096, &source);
+    cr_expect_eq(source.header_line, 402);
+    cr_expect_eq(source.n_columns, 4);
+    cr_expect_eq(counts.by_part[MR_ROW_OTHER], 401);
+    cr_expect_eq(counts.by_part[MR_ROW_BODY], 3000);
+    free(below);
+    free(text);
+}
+
+Test(limits, a_long_line_among_blanks_is_one_broken_row) {
+    size_t n;
+    char *text = repeat("1 ", 2000000, "Nr T RH\n1 5.1 50\n2 5.2 51\n3 5.3 52\n", &n);
+    text = realloc(text, n + 16);
+    memcpy(text + n, "\n4 5.4 53\n", 10);
+    struct mr_source source;
+    struct counts counts = read_text(text, n + 10, 4096, &source);
+    cr_expect_eq(source.delimiter, MR_BLANKS);
+    cr_expect_eq(counts.by_broken[MR_BROKEN_LONG], 1);
+    cr_expect_eq(counts.by_part[MR_ROW_BODY], 4);
+    free(text);
+}

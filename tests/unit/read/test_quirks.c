@@ -119,6 +119,80 @@ static const struct quirk ends[] = {
      "UTF-8 ,- LF 1 0 2 2\nh1:Zone|\xC2\xB5m\nb2:\xC3\x84|1\nx3!bytes:?|2\nb4:\xC3\x96|3"},
 };
 
+static const struct quirk others[] = {
+    {"a small table above, of other width", TEXT("Place: pier\nmonth,year\n1,2008\n2,2009\n3,2007\ntime,air,rh\n10:00,5.1,50\n10:01,5.2,51\n10:02,5.3,52\n10:03,5.4,53\n\nair: temperature\n"),
+     "UTF-8 ,. LF 6 0 7 3\np1:Place: pier\no2:month|year\no3:1|2008\no4:2|2009\no5:3|2007\nh6:time|air|rh\nb7:10:00|5.1|50\nb8:10:01|5.2|51\nb9:10:02|5.3|52\nb10:10:03|5.4|53\n_11\nb12:air: temperature"},
+    {"one of the same width above, under its own header", TEXT("Point,Ref,Read\n1,10.0,10.1\n2,20.0,20.1\n3,30.0,30.2\n\nTime,T,RH\n10:00,5.1,50\n10:01,5.2,51\n10:02,5.3,52\n10:03,5.4,53\n"),
+     "UTF-8 ,. LF 6 0 7 3\no1:Point|Ref|Read\no2:1|10.0|10.1\no3:2|20.0|20.1\no4:3|30.0|30.2\n_5\nh6:Time|T|RH\nb7:10:00|5.1|50\nb8:10:01|5.2|51\nb9:10:02|5.3|52\nb10:10:03|5.4|53"},
+    {"a header of other order below", TEXT("Time,T1,T2\n10:00,5.1,9.1\n10:01,5.2,9.2\n10:02,5.3,9.3\nTime,T2,T1\n10:03,9.4,5.4\n"),
+     "UTF-8 ,. LF 1 0 2 3\nh1:Time|T1|T2\nb2:10:00|5.1|9.1\nb3:10:01|5.2|9.2\nb4:10:02|5.3|9.3\no5:Time|T2|T1\no6:10:03|9.4|5.4"},
+    {"the first header once more ends the other table", TEXT("Time,T1,T2\n10:00,5.1,9.1\n10:01,5.2,9.2\nTime,T2,T1\n10:03,9.4,5.4\nTime,T1,T2\n10:04,5.4,9.4\n"),
+     "UTF-8 ,. LF 1 0 2 3\nh1:Time|T1|T2\nb2:10:00|5.1|9.1\nb3:10:01|5.2|9.2\no4:Time|T2|T1\no5:10:03|9.4|5.4\nb6:Time|T1|T2\nb7:10:04|5.4|9.4"},
+    {"other names under the first one", TEXT("Time,T,RH\n10:00,5.1,50\n10:01,5.2,51\nTime,Dew,Steel\n10:02,1.3,7.2\n"),
+     "UTF-8 ,. LF 1 0 2 3\nh1:Time|T|RH\nb2:10:00|5.1|50\nb3:10:01|5.2|51\no4:Time|Dew|Steel\no5:10:02|1.3|7.2"},
+    {"a column renamed", TEXT("Time,T1,T2\n10:00,5.1,9.1\n10:01,5.2,9.2\nTime,T1,T3\n10:02,5.3,7.3\n"),
+     "UTF-8 ,. LF 1 0 2 3\nh1:Time|T1|T2\nb2:10:00|5.1|9.1\nb3:10:01|5.2|9.2\no4:Time|T1|T3\no5:10:02|5.3|7.3"},
+    {"a smaller table below a blank line", TEXT("Time,T,RH\n10:00,5.1,50\n10:01,5.2,51\n10:02,5.2,51\n\nTime,Event\n10:00,start\n"),
+     "UTF-8 ,. LF 1 0 2 3\nh1:Time|T|RH\nb2:10:00|5.1|50\nb3:10:01|5.2|51\nb4:10:02|5.2|51\n_5\no6:Time|Event\no7:10:00|start"},
+    {"time last in the longer table", TEXT("Time,T,RH\n10:00,5.1,50\n10:01,5.2,51\nT,RH,Time\n5.3,52,10:02\n5.4,53,10:03\n5.5,54,10:04\n5.6,55,10:05\n"),
+     "UTF-8 ,. LF 4 0 5 3\no1:Time|T|RH\no2:10:00|5.1|50\no3:10:01|5.2|51\nh4:T|RH|Time\nb5:5.3|52|10:02\nb6:5.4|53|10:03\nb7:5.5|54|10:04\nb8:5.6|55|10:05"},
+    {"a name in a row of words is no header", TEXT("Item,Done,Note\nhoses,yes,Note\nNote,no,see below\nguns,no,worn\n"),
+     "UTF-8 ,- LF 1 0 2 3\nh1:Item|Done|Note\nb2:hoses|yes|Note\nb3:Note|no|see below\nb4:guns|no|worn"},
+    {"a first row that lacks a cell", TEXT("Time,T,RH\n09:59,5.0\n10:00,5.1,50\n10:01,5.2,51\n10:02,5.3,52\n"),
+     "UTF-8 ,. LF 1 0 2 3\nh1:Time|T|RH\nb2:09:59|5.0\nb3:10:00|5.1|50\nb4:10:01|5.2|51\nb5:10:02|5.3|52"},
+    {"items of a list are a preamble", TEXT("1. Gauge, as sent\n2. Probe, new\n3. Shims, old\nTime,T,RH\n10:00,5.1,50\n10:01,5.2,51\n10:02,5.3,52\n"),
+     "UTF-8 ,. LF 4 0 5 3\np1:1. Gauge|as sent\np2:2. Probe|new\np3:3. Shims|old\nh4:Time|T|RH\nb5:10:00|5.1|50\nb6:10:01|5.2|51\nb7:10:02|5.3|52"},
+    {"readings above, however few", TEXT("Time,T\n09:59,5.0\nTime,T,RH\n10:00,5.1,50\n10:01,5.2,51\n10:02,5.3,52\n10:03,5.4,53\n"),
+     "UTF-8 ,. LF 3 0 4 3\no1:Time|T\no2:09:59|5.0\nh3:Time|T|RH\nb4:10:00|5.1|50\nb5:10:01|5.2|51\nb6:10:02|5.3|52\nb7:10:03|5.4|53"},
+};
+
+static const struct quirk blanks[] = {
+    {"columns at fixed places", TEXT(" Date      Time   T    RH\n2026-05-13 10:00  5.1  50\n2026-05-13 10:01 10.2  51\n2026-05-13 10:02 10.3   52 \n"),
+     "UTF-8  . LF 1 0 2 4\nh1:Date|Time|T|RH\nb2:2026-05-13|10:00|5.1|50\nb3:2026-05-13|10:01|10.2|51\nb4:2026-05-13|10:02|10.3|52"},
+    {"a tab among the blanks, no header", TEXT("1 \t5.1  50\n2 5.2 51\n3  5.3 52\n"),
+     "UTF-8  . LF 0 0 1 3\nb1:1|5.1|50\nb2:2|5.2|51\nb3:3|5.3|52"},
+    {"a title and a place above, no header", TEXT(" Alder Ford\n 37.70 105.92 2317 m version 1\n 2026 134 5 14 0 0 10.5\n 2026 134 5 14 1 0  9.9\n 2026 134 5 14 2 0  9.2\n"),
+     "UTF-8  . LF 0 0 3 7\np1:Alder|Ford\np2:37.70|105.92|2317|m|version|1\nb3:2026|134|5|14|0|0|10.5\nb4:2026|134|5|14|1|0|9.9\nb5:2026|134|5|14|2|0|9.2"},
+    {"names and units behind a mark", TEXT("#YY MM DD WSPD ATMP\n#yr mo dy m/s  degC\n26 05 14 3.1 10.5\n26 05 14 3.1  9.9\n26 05 14 3.1 MM\n26 05 14 3.1  9.1\n"),
+     "UTF-8  . LF 1 2 3 5\nh1:#YY|MM|DD|WSPD|ATMP\nh2:#yr|mo|dy|m/s|degC\nb3:26|05|14|3.1|10.5\nb4:26|05|14|3.1|9.9\nb5:26|05|14|3.1|MM\nb6:26|05|14|3.1|9.1"},
+    {"a mark of its own", TEXT("# Date Time T\n2026-05-13 10:00 5.1\n2026-05-13 10:01 5.2\n2026-05-13 10:02 5.3\n"),
+     "UTF-8  . LF 1 0 2 3\nh1:#|Date|Time|T\nb2:2026-05-13|10:00|5.1\nb3:2026-05-13|10:01|5.2\nb4:2026-05-13|10:02|5.3"},
+    {"names of several words", TEXT("Date        Time   Air temp  Rel hum\n2026-05-13  10:00  5.1  50\n2026-05-13  10:01  5.2  51\n2026-05-13  10:02  5.3  52\n"),
+     "UTF-8  . LF 1 0 2 4\nh1:Date|Time|Air|temp|Rel|hum\nb2:2026-05-13|10:00|5.1|50\nb3:2026-05-13|10:01|5.2|51\nb4:2026-05-13|10:02|5.3|52"},
+    {"one name over date and time of day", TEXT("Time              T   RH\n2026-05-13 10:00  5.1  50\n2026-05-13 10:01  5.2  51\n2026-05-13 10:02  5.3  52\n"),
+     "UTF-8  . LF 1 0 2 4\nh1:Time|T|RH\nb2:2026-05-13|10:00|5.1|50\nb3:2026-05-13|10:01|5.2|51\nb4:2026-05-13|10:02|5.3|52"},
+    {"units under their names, and a rule", TEXT("Date       Time   Temp   RH\n                  degC    %\n---------- ----- ----- ----\n2026-05-13 10:00   5.1   50\n2026-05-13 10:01   5.2   51\n2026-05-13 10:02   5.3   52\n"),
+     "UTF-8  . LF 1 2 4 4\nh1:Date|Time|Temp|RH\nh2:degC|%\nh3:----------|-----|-----|----\nb4:2026-05-13|10:00|5.1|50\nb5:2026-05-13|10:01|5.2|51\nb6:2026-05-13|10:02|5.3|52"},
+    {"names that do not fit the columns", TEXT("Time Air temp RH\n1 5.1 50 7 8\n2 5.2 51 7 8\n3 5.3 52 7 8\n"),
+     "UTF-8  . LF 0 0 2 5\np1:Time|Air|temp|RH\nb2:1|5.1|50|7|8\nb3:2|5.2|51|7|8\nb4:3|5.3|52|7|8"},
+    {"a row that lacks a value", TEXT("Nr T RH\n1 5.1 50\n2     51\n3 5.3 52\n4 5.4 53\n"),
+     "UTF-8  . LF 1 0 2 3\nh1:Nr|T|RH\nb2:1|5.1|50\nb3:2|51\nb4:3|5.3|52\nb5:4|5.4|53"},
+    {"quotes are text", TEXT("Nr Zone Film\n1 D\"1 5.1\"\n2 D\"2\" 5.2\"\n3 \"D3 5.3\"\n"),
+     "UTF-8  - LF 1 0 2 3\nh1:Nr|Zone|Film\nb2:1|D\"1|5.1\"\nb3:2|D\"2\"|5.2\"\nb4:3|\"D3|5.3\""},
+    {"decimal commas", TEXT("Date Time T RH\n2026-05-13 10:00 5,1 50,0\n2026-05-13 10:01 5,2 51,0\n2026-05-13 10:02 5,3 52,0\n"),
+     "UTF-8  , LF 1 0 2 4\nh1:Date|Time|T|RH\nb2:2026-05-13|10:00|5,1|50,0\nb3:2026-05-13|10:01|5,2|51,0\nb4:2026-05-13|10:02|5,3|52,0"},
+    {"a cut last line", TEXT("Nr T RH\n1 5.1 50\n2 5.2 51\n3 5.3 52\n4 5.4"),
+     "UTF-8  . LF 1 0 2 3\nh1:Nr|T|RH\nb2:1|5.1|50\nb3:2|5.2|51\nb4:3|5.3|52\nx5!half:4|5.4"},
+    {"NULs, a comment, a footer", TEXT("Nr T RH\n1 5.1 50\n2 5.2 51\n# new battery\n3 5\0\0 52\n3 5.3 52\n\nEnd of log\n"),
+     "UTF-8  . LF 1 0 2 3\nh1:Nr|T|RH\nb2:1|5.1|50\nb3:2|5.2|51\np4:#|new|battery\nx5!nul\nb6:3|5.3|52\n_7\nb8:End|of|log"},
+    {"byte-order mark", TEXT("\xEF\xBB\xBF Nr T RH\n1 5.1 50\n2 5.2 51\n3 5.3 52\n"),
+     "UTF-8  . LF 1 0 2 3\nh1:Nr|T|RH\nb2:1|5.1|50\nb3:2|5.2|51\nb4:3|5.3|52"},
+    {"not with commas", TEXT("a,b c d\n1,5 6 7\n2,5 6 7\n3,5 6 7\n"),
+     "UTF-8 ,- LF 1 0 2 2\nh1:a|b c d\nb2:1|5 6 7\nb3:2|5 6 7\nb4:3|5 6 7"},
+    {"not decimal commas under names with a comma", TEXT("Date,Temp\n14 5 2026,20\n14 5 2026,21\n14 5 2026,22\n"),
+     "UTF-8 ,- LF 1 0 2 2\nh1:Date|Temp\nb2:14 5 2026|20\nb3:14 5 2026|21\nb4:14 5 2026|22"},
+    {"not one column of texts", TEXT("Note\nDeck 1 at 3:15 by crew 3\nDeck 2 at 3:25 by crew 3\nDeck 3 at 3:35 by crew 3\n"),
+     "UTF-8 0- LF 0 0 1 1\nb1:Note\nb2:Deck 1 at 3:15 by crew 3\nb3:Deck 2 at 3:25 by crew 3\nb4:Deck 3 at 3:35 by crew 3"},
+    {"not one column of numbers with blanks", TEXT("Area\n1 200 100.5\n1 201 100.5\n1 202 100.5\n"),
+     "UTF-8 0- LF 1 0 2 1\nh1:Area\nb2:1 200 100.5\nb3:1 201 100.5\nb4:1 202 100.5"},
+    {"not one column of times", TEXT("Timestamp\n13 May 2026 10:00 PM\n14 May 2026 10:01 PM\n15 May 2026 10:02 PM\n"),
+     "UTF-8 0- LF 1 0 2 1\nh1:Timestamp\nb2:13 May 2026 10:00 PM\nb3:14 May 2026 10:01 PM\nb4:15 May 2026 10:02 PM"},
+    {"not one column of quoted texts", TEXT("\"1 2 3 4\"\n\"2 3 4 5\"\n\"3 4 5 6\"\n"),
+     "UTF-8 0- LF 0 0 1 1\nb1:\"1 2 3 4\"\nb2:\"2 3 4 5\"\nb3:\"3 4 5 6\""},
+    {"not prose", TEXT("The crew sprayed 3 decks.\nAir 20.1 C and 55 %.\nNo stops, 2 drums.\n8 12 100 readings were taken\n"),
+     "UTF-8 0- LF 0 0 1 1\nb1:The crew sprayed 3 decks.\nb2:Air 20.1 C and 55 %.\nb3:No stops, 2 drums.\nb4:8 12 100 readings were taken"},
+};
+
 static void check(const struct quirk *quirk) {
     for (size_t chunk = 1; chunk <= quirk->n + 1; chunk++) {
         struct mr_arena *arena = mr_arena_new(NULL, NULL);
@@ -149,4 +223,12 @@ Test(quirks, preambles_and_headers_are_told_apart_from_rows) {
 
 Test(quirks, ends_and_broken_bytes_are_set_aside) {
     CHECK_ALL(ends);
+}
+
+Test(quirks, rows_of_another_table_are_kept_apart) {
+    CHECK_ALL(others);
+}
+
+Test(quirks, runs_of_blanks_divide_only_what_is_a_table) {
+    CHECK_ALL(blanks);
 }
