@@ -111,6 +111,34 @@ static const char *file_zone(struct mr_work *w) {
     return zone ? mr_strdup(w->arena, zone) : "";
 }
 
+/* Decimal commas in a file of commas: whole numbers under every heading, and as many numbers more without one. */
+static bool split_by_commas(const struct mr_plan *plan, const struct mr_survey *survey) {
+    size_t unnamed = 0, numbers = 0;
+    if (plan->source->delimiter != ',' || !plan->source->header_line || plan->shift)
+        return false;
+    for (size_t i = 0; i < plan->n; i++) {
+        const struct mr_shape *s = &survey->col[i];
+        bool number = s->cells && s->numbers == s->cells;
+        if (number && s->integers < s->numbers)
+            return false;
+        bool named = *plan->source->columns[i].text;
+        if (unnamed && named)
+            return false;
+        unnamed += !named && number;
+        numbers += named && number;
+    }
+    return unnamed && numbers >= unnamed;
+}
+
+static void set_split_aside(struct mr_work *w) {
+    mr_diag_add(w->diags, MR_ERROR, "ragged", (struct mr_place){.file = w->source->path, .line = w->source->first_body_line}, NULL,
+                "Export with semicolons, or with decimal points, or put numbers into quotes. File set aside.",
+                "the rows hold more numbers than the header has names, and none has a fraction: decimal commas seem to divide them");
+    mr_work_relabel(w, MR_ASIDE_RAGGED);
+    w->log.n = 0;
+    w->readings.n = w->verifications.n = w->sprays.n = w->shift_items.n = w->materials.n = w->zones.n = 0;
+}
+
 static void decode(struct stage *s, struct mr_work *w) {
     struct mr_survey survey;
     if (mr_survey_take(s->scratch, w->source, w->source->rule ? w->source->rule->missing : "", &survey) != MR_OK) {
@@ -130,6 +158,8 @@ static void decode(struct stage *s, struct mr_work *w) {
     if (mr_read_rows(w->source, reader_of(w->plan->kind), w) != MR_OK)
         say_changed(w);
     mr_carry_say(w);
+    if (split_by_commas(w->plan, &survey))
+        set_split_aside(w);
 }
 
 /* Rows that a failed reading left uncounted keep the identity: they are set aside as what they are, unread. */

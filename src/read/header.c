@@ -308,6 +308,31 @@ static struct guess try_count(struct mr_arena *scratch, const struct mr_sample *
     return guess;
 }
 
+static bool holds_values(const struct mr_sample_row *row, size_t n_columns) {
+    size_t values = 0;
+    for (size_t j = 0; j < row->n; j++)
+        values += mr_kind_is_value(row->kind[j]);
+    return values && row->n == n_columns && mr_row_counts(row);
+}
+
+/* An export of several batches repeats its header: a first batch of a row or two must not pass for metadata above the second. */
+static void prefer_first(const struct mr_sample *sample, struct mr_header *found) {
+    for (size_t i = 0; found->header != MR_NONE && i < found->header; i++) {
+        if (!mr_row_same(&sample->row[i], &sample->row[found->header]))
+            continue;
+        size_t body = i + 1;
+        bool units = found->units != MR_NONE && body < sample->n && mr_row_same(&sample->row[body], &sample->row[found->units]);
+        body += units;
+        if (body >= sample->n || !holds_values(&sample->row[body], found->n_columns))
+            continue;
+        found->header = i;
+        found->units = units ? i + 1 : MR_NONE;
+        found->body = body;
+        if (found->above_last != MR_NONE && found->above_last >= i)
+            found->above_first = found->above_last = MR_NONE;
+    }
+}
+
 struct mr_header mr_header_find(struct mr_arena *scratch, const struct mr_sample *sample) {
     struct guess best = {.found = {MR_NONE, MR_NONE, MR_NONE, 0, MR_NONE, MR_NONE}};
     size_t count[COUNTS_MAX] = {0}, rows[COUNTS_MAX] = {0}, n = 0;
@@ -338,5 +363,6 @@ struct mr_header mr_header_find(struct mr_arena *scratch, const struct mr_sample
         if (named > best.found.n_columns)
             best.found.n_columns = named;
     }
+    prefer_first(sample, &best.found);
     return best.found;
 }

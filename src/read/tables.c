@@ -55,7 +55,7 @@ static bool is_other(struct mr_tables *tables, const struct mr_row *row) {
         known += any;
         worded += any || (cell.n && is_worded(&cell));
     }
-    bool alike = row->n == tables->n && row->n > 2 && first_in_place,
+    bool alike = row->n == tables->n && first_in_place,
          below_blank = tables->blank && tables->blank + 1 == row->line;
     bool full = given == row->n && (alike || below_blank);
     bool header = given == worded && ((known >= 2 && 2 * known >= given) || full);

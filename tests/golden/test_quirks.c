@@ -176,6 +176,14 @@ static const struct {
      "4: 2026-05-13 09:01:00, film 214 µm"},
     {"steel-less-dew-climate.csv", "a difference of temperatures is no temperature",
      "climate; 1 header, 1 used; year-first; 2: 2026-05-13 09:00:00, Air 15 °C, RH 68 %, Steel 16 °C, DP 9 °C"},
+    {"blocks-thickness.csv", "date, unit and zone on lines between the blocks of one export",
+     "thickness; 7 header, 4 used, repeated-header 1; year-first; 5: 2026-05-13 23:59:01, film 212 µm; "
+     "12: 2026-05-15 10:00:09, zone Deck 2, film 215.9 µm, written 8.5 mil"},
+    {"split-by-commas-temperature.csv", "decimal commas in a file of commas",
+     "temperature; 1 header, 0 used, ragged 2; year-first"},
+    {"unit-changes-temperature.csv", "the header once more with another unit",
+     "temperature; 1 header, 2 used, other-table 3; year-first; 2: 2026-05-13 09:00:00, Ch1 21.3 °C; "
+     "3: 2026-05-13 09:00:01, Ch1 21.4 °C"},
     {"elapsed-temperature.csv", "elapsed seconds with a start in the preamble",
      "temperature; 3 header, 3 used; year-first; 4: 2026-05-13 07:30:00, Ch1 20.5 °C; "
      "6: 2026-05-14 08:30:00, Ch1 20.7 °C"},
