@@ -145,8 +145,14 @@ bool mr_carry_block(struct mr_work *w, const struct mr_row *row) {
     static const char *const units[] = {"unit", "units", "einheit", "unité", "unidad", "unidade"};
     static const char *const zones[] = {"zone", "zone name", "area name", "location", "bereich", "zona"};
     static const char *const serials[] = {"serial", "serial no", "serial number", "s n", "sn", "gauge", "instrument", "seriennummer"};
+    static const char *const starts[] = {"start", "started", "start time", "start date time", "logging started", "recording started",
+                                         "test start", "log start", "startzeit", "beginn", "first sample"};
     const char *name, *value;
     if (!split_pair(w, row, &name, &value))
+        return false;
+    if (is_one_of(name, starts, MR_COUNT(starts)))
+        return mr_timer_block(&w->timer, value, strlen(value), row->line);
+    if (mr_is_log(w->plan->kind))
         return false;
     if (is_one_of(name, dates, MR_COUNT(dates)))
         return mr_timer_block(&w->timer, value, strlen(value), row->line) ||

@@ -265,7 +265,7 @@ static size_t find_channel(struct mr_work *w, const struct mr_row *row, size_t v
     }
     const char *name = mr_text_keep(w, cell->p, cell->n);
     enum mr_meaning meaning = w->plan->col[value_col].as.meaning;
-    if (!mr_is_channel(meaning))
+    if (!mr_is_channel(meaning) || w->plan->kind == MR_KIND_PRESSURE) /* "Pressure" over Part A, Part B tells no line */
         meaning = channel_meaning(w, name);
     if (!mr_is_channel(meaning)) {
         mr_work_say(w, MR_ASIDE_INCOMPLETE, row, 0, cell, "Add the name to the [channels] of a column map. Row set aside.",

@@ -42,6 +42,18 @@ static const char *zone_letters(const char *words) {
     return "";
 }
 
+const char *mr_zone_example(const char *letters) {
+    static const struct {
+        const char *letters, *name;
+    } usual[] = {{"est", "Etc/GMT+5"}, {"edt", "Etc/GMT+4"}, {"cst", "Etc/GMT+6"}, {"cdt", "Etc/GMT+5"}, {"mst", "Etc/GMT+7"},
+                 {"mdt", "Etc/GMT+6"}, {"pst", "Etc/GMT+8"}, {"pdt", "Etc/GMT+7"}, {"cet", "Etc/GMT-1"}, {"cest", "Etc/GMT-2"},
+                 {"eet", "Etc/GMT-2"}, {"eest", "Etc/GMT-3"}, {"jst", "Etc/GMT-9"}};
+    for (size_t i = 0; i < MR_COUNT(usual); i++)
+        if (strcmp(letters, usual[i].letters) == 0)
+            return usual[i].name;
+    return "Etc/GMT+7";
+}
+
 bool mr_header_zone(struct mr_arena *arena, const struct mr_head *head, int32_t *out_min) {
     const char *words = mr_words_fold(arena, head->text, strlen(head->text));
     *out_min = 0;

@@ -3,6 +3,7 @@
  * they are inferred here, and the rows say so.
  */
 #include "normalise/suggest.h"
+#include "normalise/plan_zone.h"
 #include "normalise/work.h"
 
 #include <stdlib.h>
@@ -286,7 +287,7 @@ static void say_zone(struct mr_work *w) {
                     mr_printf(w->scratch,
                               "Where the instrument's clock does not follow the site's, summer time included, write into job.milrise: "
                               "[file \"%s\"] / time_zone = %s.",
-                              w->source->path, strchr(t->zone_name, '/') ? t->zone_name : "Etc/GMT+7, which is 7 hours west of UTC"),
+                              w->source->path, strchr(t->zone_name, '/') ? t->zone_name : mr_zone_example(t->zone_name)),
                     "names a zone whose offset is not stated; the times are taken as the site's local time");
 }
 

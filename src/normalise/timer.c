@@ -238,6 +238,10 @@ static enum mr_time_read read_moment(struct mr_timer *t, const struct mr_row *ro
     return got;
 }
 
+static int64_t on_base(const struct mr_timer *t, int64_t ms) {
+    return (int64_t)(t->bases.n - 1) * MR_BASE_STEP + MR_BASE_BIAS + t->base_ms + ms;
+}
+
 /* A clock column alone: midnight has passed where the clock falls back by more than half a day. */
 static enum mr_time_read read_clock_alone(struct mr_timer *t, const struct mr_row *row, size_t column, int64_t *out) {
     int64_t ms;
@@ -249,13 +253,13 @@ static enum mr_time_read read_clock_alone(struct mr_timer *t, const struct mr_ro
     if (t->last_clock < 0 && t->start_clock > 0 && ms == 0)
         t->base_ms = t->start_clock; /* 00:00:00 under a start of 09:00: time since the start */
     if (t->last_clock >= 0 && t->last_clock - ms > MR_DAY_MS / 2) {
-        if (t->base_ms > MR_BASE_STEP / 2)
+        if (t->base_ms > MR_BASE_BIAS / 2)
             return MR_READ_BAD; /* centuries of midnights: no log */
         t->base_ms += MR_DAY_MS;
         t->rollovers++;
     }
     t->last_clock = ms;
-    *out = (int64_t)(t->bases.n - 1) * MR_BASE_STEP + MR_DAY_MS + t->base_ms + ms;
+    *out = on_base(t, ms);
     return MR_READ_OK;
 }
 
@@ -286,8 +290,10 @@ static enum mr_time_read read_elapsed(struct mr_timer *t, const struct mr_cell *
     double s = (double)ms / 1000.0;
     t->least_s = isnan(t->least_s) || s < t->least_s ? s : t->least_s;
     t->most_s = isnan(t->most_s) || s > t->most_s ? s : t->most_s;
-    *out = t->base_ms + ms;
-    return t->base_stamp == MR_T_NONE ? MR_READ_NO_DATE : MR_READ_OK;
+    if (t->base_stamp == MR_T_NONE)
+        return MR_READ_NO_DATE;
+    *out = on_base(t, ms);
+    return MR_READ_OK;
 }
 
 /* A date that stands once above its rows: the clock falls back by more than half a day where midnight passes. */
@@ -395,11 +401,13 @@ enum mr_time_read mr_timer_read(struct mr_timer *t, const struct mr_row *row, in
 bool mr_timer_block(struct mr_timer *t, const char *text, size_t n, uint32_t line) {
     struct mr_when w;
     enum { BLOCKS_MOST = 100000 };
-    if (t->plan->form != MR_FORM_CLOCK || t->bases.n >= BLOCKS_MOST || !mr_when_scan(text, n, &w) || !w.has_date)
+    bool elapsed = t->plan->form == MR_FORM_ELAPSED;
+    if ((t->plan->form != MR_FORM_CLOCK && !elapsed) || t->bases.n >= BLOCKS_MOST || !mr_when_scan(text, n, &w) || !w.has_date)
         return false;
     t->base_stamp = mr_datebook_enter(&t->book, &w.date, line, text, n, -1, -1);
     MR_PUSH(t->arena, &t->bases, t->base_stamp);
-    t->base_ms = 0;
+    t->base_ms = elapsed && w.has_clock ? w.clock_ms - w.offset_min * INT64_C(60000) : 0;
+    t->start_clock = w.has_clock ? w.clock_ms : -1;
     t->last_clock = -1;
     return true;
 }

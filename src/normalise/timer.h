@@ -15,7 +15,8 @@ enum mr_time_read {
     MR_READ_ZONE,    /* with a zone where the file has none, or the other way round */
 };
 
-#define MR_BASE_STEP (INT64_C(1) << 44) /* room for the days of one block of time-of-day rows */
+#define MR_BASE_STEP (INT64_C(1) << 45) /* room for the times of one block, from its base */
+#define MR_BASE_BIAS (INT64_C(1) << 44) /* some lie before it */
 
 struct mr_timer {
     struct mr_arena *arena;
@@ -29,7 +30,7 @@ struct mr_timer {
     int32_t suffix_min;
     int zoned;           /* -1 not known yet, 0 wall clock, 1 with a zone */
     int64_t base_stamp;  /* date of time-of-day rows, start of elapsed rows; MR_T_NONE */
-    MR_VEC(int64_t) bases; /* dates of time-of-day rows, one for each block of the file: the stamps of its rows name theirs */
+    MR_VEC(int64_t) bases; /* one for each block of the file: the stamps of its rows name theirs */
     int64_t base_ms;     /* time of day of the start, days carried past midnight */
     const char *base_why; /* where the base comes from, "" */
     int64_t last_clock;  /* of the row before; -1 */
@@ -54,7 +55,7 @@ void mr_timer_init(struct mr_timer *timer, struct mr_arena *arena, const struct 
 /** mr_timer_read - the time of a row. *out: a stamp (forms with a date), ms (epoch) or ms since the base (the others). */
 enum mr_time_read mr_timer_read(struct mr_timer *timer, const struct mr_row *row, int64_t *out);
 
-/** mr_timer_block - a line between blocks of a file gives the rows below it another date; false where it is no date. */
+/** mr_timer_block - a line between blocks of a file gives the rows below it another date, or another start; false where it is none. */
 bool mr_timer_block(struct mr_timer *timer, const char *text, size_t n, uint32_t line);
 
 /** mr_timer_cell - a moment in one cell, outside the row's own time: start, stop, shelf date. *out_date: stamp of the date

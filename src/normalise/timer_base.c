@@ -124,7 +124,7 @@ void mr_timer_init(struct mr_timer *t, struct mr_arena *arena, const struct mr_p
     t->book.arena = arena;
     if (plan->form == MR_FORM_CLOCK || plan->form == MR_FORM_ELAPSED || plan->kind == MR_KIND_SPRAY_LOG)
         find_base(t);
-    if (plan->form == MR_FORM_CLOCK && t->base_stamp != MR_T_NONE)
+    if (t->base_stamp != MR_T_NONE)
         MR_PUSH(arena, &t->bases, t->base_stamp);
     if (plan->form != MR_FORM_NONE && plan->form != MR_FORM_EPOCH)
         find_zone(t);
@@ -213,13 +213,10 @@ int64_t mr_timer_moment(const struct mr_timer *t, int64_t stamp) {
     switch (t->plan->form) {
     case MR_FORM_EPOCH:
         return stamp;
-    case MR_FORM_CLOCK: {
-        int64_t base = mr_datebook_moment(&t->book, t->bases.v[stamp / MR_BASE_STEP]);
-        return base == MR_T_NONE ? MR_T_NONE : base + stamp % MR_BASE_STEP - MR_DAY_MS - shift;
-    }
+    case MR_FORM_CLOCK:
     case MR_FORM_ELAPSED: {
-        int64_t base = mr_datebook_moment(&t->book, t->base_stamp);
-        return base == MR_T_NONE ? MR_T_NONE : base + stamp - shift;
+        int64_t base = mr_datebook_moment(&t->book, t->bases.v[stamp / MR_BASE_STEP]);
+        return base == MR_T_NONE ? MR_T_NONE : base + stamp % MR_BASE_STEP - MR_BASE_BIAS - shift;
     }
     case MR_FORM_SERIAL:
         return stamp + (t->serial_1904 ? 1462 * MR_DAY_MS : 0) - shift;

@@ -231,9 +231,24 @@ static bool figures_and_zone(struct scan s, struct mr_when *out) {
     return s.p < s.end && is_letter(*s.p) && mr_take_zone(&s, out) && s.p == s.end;
 }
 
+/* A spreadsheet's clock time may be saved with its day nought, which is no date. */
+static void skip_day_nought(const char **text, size_t *n) {
+    static const char *const days[] = {"1900-01-00 ", "00.01.1900 ", "00/01/1900 ", "01/00/1900 ", "1/0/1900 ", "0/1/1900 ", "0-Jan-00 "};
+    for (size_t i = 0; i < MR_COUNT(days); i++) {
+        size_t k = strlen(days[i]);
+        if (*n > k && memcmp(*text, days[i], k) == 0) {
+            *text += k;
+            *n -= k;
+            return;
+        }
+    }
+}
+
 bool mr_when_scan(const char *text, size_t n, struct mr_when *out) {
     *out = (struct mr_when){0};
     mr_trim(&text, &n);
+    if (n > 9 && (*text == '0' || *text == '1'))
+        skip_day_nought(&text, &n);
     struct scan s = {text, text + n}, start = s;
     bool compact = false;
     if (take_date(&s, &out->date)) {

@@ -259,7 +259,7 @@ bool mr_work_not_data(struct mr_work *w, const struct mr_row *row) {
         mr_work_fate(w, (int)why, row);
     } else if (w->body_seen && repeats_header(w, row)) {
         mr_work_fate(w, MR_ASIDE_REPEATED_HEADER, row);
-    } else if (!mr_is_log(w->plan->kind) && w->body_seen && mr_carry_block(w, row)) {
+    } else if (w->body_seen && mr_carry_block(w, row)) {
         mr_work_fate(w, MR_FATE_HEADER, row);
     } else if (ragged(w->plan, row)) {
         w->body_seen = true;

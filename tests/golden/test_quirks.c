@@ -184,6 +184,15 @@ static const struct {
     {"unit-changes-temperature.csv", "the header once more with another unit",
      "temperature; 1 header, 2 used, other-table 3; year-first; 2: 2026-05-13 09:00:00, Ch1 21.3 °C; "
      "3: 2026-05-13 09:00:01, Ch1 21.4 °C"},
+    {"named-lines-pressure.csv", "long form whose channels name the lines",
+     "pressure; 1 header, 4 used; day-first; 2: 2026-05-13 09:00:00, Part A 551 kPa; "
+     "5: 2026-05-13 09:00:01, Part B 558.475341 kPa"},
+    {"restarted-temperature.csv", "a second start between two blocks of elapsed times",
+     "temperature; 3 header, 5 used, repeated-header 1; year-first; 3: 2026-05-13 09:00:00, CH1 21.3 °C; "
+     "9: 2026-05-13 11:00:01, CH1 25.4 °C"},
+    {"day-nought-temperature.csv", "clock times saved with a spreadsheet's day nought",
+     "temperature; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, Ch1 21.3 °C; "
+     "3: 2026-05-13 09:00:01, Ch1 21.4 °C"},
     {"elapsed-temperature.csv", "elapsed seconds with a start in the preamble",
      "temperature; 3 header, 3 used; year-first; 4: 2026-05-13 07:30:00, Ch1 20.5 °C; "
      "6: 2026-05-14 08:30:00, Ch1 20.7 °C"},
