@@ -28,7 +28,7 @@ static const struct {
     {"climate/tmy3_723170_first50.csv", "LF", ',', '.', 2, 3, 71, 48, "Date"},
     {"nist/certified_univariate.csv", "LF", ',', '.', 1, 2, 8, 9, "dataset"},
     {"nist/LEW.DAT", "LF", 0, 0, 24, 26, 1, 200, "Deflection"},
-    {"nist/LOTTERY3.DAT", "LF", 0, 0, 24, 26, 1, 218, "NUMBER MONTH DAY YEAR WEEK"},
+    {"nist/LOTTERY3.DAT", "LF", ' ', 0, 24, 26, 5, 218, "NUMBER"},
     {"nist/MAVRO.DAT", "LF", 0, '.', 24, 26, 1, 50, "Transmittance"},
     {"nist/MICHELSO.DAT", "LF", 0, 0, 24, 26, 1, 100, "SPEED OF LIGHT TEMP DAY AMPM SET"},
     {"nist/NUMACC1.DAT", "CRLF", 0, 0, 59, 61, 1, 3, "Data: Y"},
