@@ -30,7 +30,7 @@ static const struct {
     {"nist/LEW.DAT", "LF", 0, 0, 24, 26, 1, 200, "Deflection"},
     {"nist/LOTTERY3.DAT", "LF", ' ', 0, 24, 26, 5, 218, "NUMBER"},
     {"nist/MAVRO.DAT", "LF", 0, '.', 24, 26, 1, 50, "Transmittance"},
-    {"nist/MICHELSO.DAT", "LF", 0, 0, 24, 26, 1, 100, "SPEED OF LIGHT TEMP DAY AMPM SET"},
+    {"nist/MICHELSO.DAT", "LF", ' ', '.', 24, 26, 5, 100, "SPEED OF LIGHT"},
     {"nist/NUMACC1.DAT", "CRLF", 0, 0, 59, 61, 1, 3, "Data: Y"},
     {"nist/NUMACC2.DAT", "CRLF", 0, '.', 59, 61, 1, 1001, "Data: Y"},
     {"nist/NUMACC3.DAT", "CRLF", 0, '.', 59, 61, 1, 1001, "Data: Y"},
