@@ -453,29 +453,21 @@ static size_t filled(const struct mr_row *row) {
     return n;
 }
 
-/* "Average" where the other rows have the number of their reading. */
-static bool averages(const struct mr_work *w, const struct mr_row *row) {
-    size_t col = mr_plan_column_of(w->plan, MR_M_READING_NO);
-    if (col == MR_NONE || w->plan->col[col].cell >= row->n)
-        return false;
-    struct mr_row one = {.n = 1, .cell = &row->cell[w->plan->col[col].cell]};
-    return mr_work_summary(&one);
-}
-
 bool mr_row_record(void *ctx, const struct mr_row *row) {
     struct mr_work *w = ctx;
     if (mr_work_not_data(w, row))
         return true;
-    if (w->plan->carries)
-        row = mr_carry(w, row);
     if (!filled(row)) {
         mr_work_fate(w, MR_ASIDE_BLANK, row);
         return true;
     }
-    if (averages(w, row) || (mr_work_summary(row) && filled(row) < w->fullest && w->plan->kind != MR_KIND_SHIFT_RECORD)) {
+    w->after_summary = mr_record_summary(w, row);
+    if (w->after_summary) {
         mr_work_fate(w, MR_ASIDE_SUMMARY, row);
         return true;
     }
+    if (w->plan->carries)
+        row = mr_carry(w, row);
     struct spread s = spread_row(w, row);
     if (!*w->serial && s.cell[MR_M_SERIAL])
         w->serial = text_of(&s, MR_M_SERIAL);

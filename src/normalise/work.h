@@ -63,6 +63,7 @@ struct mr_work {
     uint64_t values_left_out;
     bool film_inferred;    /* units of film readings were inferred, so they infer nothing else */
     bool body_seen;
+    bool after_summary;    /* the row before was one of statistics */
     const char *block_zone, *block_serial; /* of the block of rows in hand; "" */
     struct carried_cell *carried; /* shape: columns; what stands above blank cells */
     struct mr_cell *carry_cells;
@@ -117,6 +118,10 @@ void mr_legend_keep(struct mr_work *work, const struct mr_row *row);
 
 /** mr_work_summary - whether a body row is a statistics or footer line: its first cell with content says so. */
 bool mr_work_summary(const struct mr_row *row);
+
+/** mr_record_summary - the same for a row of a gauge or a hand-kept table, by any cell that names a place or a time. The row must
+ *  be as written: what merged cells fill in later would hide the word. */
+bool mr_record_summary(const struct mr_work *work, const struct mr_row *row);
 
 /** mr_work_last - whether this is the last row of a file that ends in mid-line. */
 bool mr_work_last(const struct mr_work *work);

@@ -223,6 +223,9 @@ static const struct {
     {"statistics-thickness.csv", "statistics lines at the end",
      "thickness; 1 header, 2 used, summary 3; 2: no time, zone Deck 1, spot 1, film 130 µm, serial G7; "
      "3: no time, zone Deck 1, spot 2, film 140 µm, serial G7"},
+    {"statistics-in-cells-thickness.csv", "statistics whose word is not in the first cell",
+     "thickness; 1 header, 2 used, summary 2; day-first; 2: 2026-05-11 14:03:07, area Deck 1, film 212 µm; "
+     "3: 2026-05-11 14:03:17, area Deck 1, film 214 µm"},
     {"ragged-temperature.csv", "ragged rows",
      "temperature; 1 header, 8 used, ragged 2; year-first; "
      "2: 2026-05-13 08:00:00, Ch1 20.5 °C, Ch2 20.6 °C; 11: 2026-05-13 08:09:00, Ch1 20.7 °C, Ch2 20.8 °C"},
