@@ -1,0 +1,120 @@
+/*
+ * gauges.c - rows of gauges: readings on film and on base metal, verifications on shims.
+ */
+#include "normalise/records.h"
+
+#include <math.h>
+#include <string.h>
+
+static bool film_in_range(const struct mr_spread *s, double written, enum mr_unit unit, enum mr_meaning m) {
+    double least, most, um = unit == MR_UNIT_NONE ? 0.0 : mr_to_canonical(unit, written);
+    mr_physical_range(&s->w->job->settings, MR_M_FILM, &least, &most);
+    if (um >= least && um <= most)
+        return true;
+    mr_spread_say(s, MR_ASIDE_OUT_OF_RANGE, m, "Row set aside; limits stand under [plausibility].", "lies outside what a gauge can show");
+    return false;
+}
+
+static bool deleted(const struct mr_spread *s) {
+    const struct mr_cell *c = s->cell[MR_M_STATE];
+    const struct mr_word_list *list = c ? mr_map_list(s->w->plan->map, "words.deleted") : NULL;
+    return list && mr_list_holds(list, mr_words_fold(s->w->scratch, c->p, c->n), false);
+}
+
+int mr_record_reading(const struct mr_spread *s) {
+    struct mr_work *w = s->w;
+    enum mr_time_read got;
+    int64_t t = mr_spread_time(s, &got);
+    if (got == MR_READ_BAD || got == MR_READ_ZONE)
+        return MR_ASIDE_BAD_TIME;
+    struct mr_reading base = {.file = w->index, .line = s->row->line, .t_ms = t, .zone = mr_spread_text(s, MR_M_ZONE),
+                              .coat = mr_spread_text(s, MR_M_COAT), .area = mr_spread_text(s, MR_M_AREA_ID), .spot = mr_spread_text(s, MR_M_SPOT),
+                              .serial = mr_spread_text(s, MR_M_SERIAL), .probe = mr_spread_text(s, MR_M_PROBE), .note = mr_spread_text(s, MR_M_NOTE)};
+    if (mr_plan_column_of(w->plan, MR_M_ZONE) == MR_NONE)
+        base.zone = w->block_zone;
+    if (!*base.serial)
+        base.serial = w->block_serial;
+    if (deleted(s))
+        return MR_ASIDE_DELETED;
+    int why = s->cell[MR_M_FILM] ? MR_ASIDE_NO_VALUE : MR_ASIDE_INCOMPLETE;
+    size_t taken = 0;
+    for (size_t i = 0; i < w->plan->n; i++) {
+        const struct mr_plan_column *c = &w->plan->col[i];
+        if (c->as.meaning != MR_M_FILM || c->cell >= s->row->n)
+            continue;
+        const struct mr_cell *cell = &s->row->cell[c->cell];
+        struct mr_reading r = base;
+        int fate = cell->n ? mr_spread_number(s, i, cell, &r.written, &r.unit) : MR_ASIDE_NO_VALUE;
+        if (fate == MR_FATE_USED && !film_in_range(s, r.written, r.unit, MR_M_FILM))
+            fate = MR_ASIDE_OUT_OF_RANGE;
+        why = fate == MR_FATE_USED || why == MR_ASIDE_INCOMPLETE || why == MR_ASIDE_NO_VALUE ? fate : why;
+        if (fate != MR_FATE_USED)
+            continue;
+        r.film_um = r.unit == MR_UNIT_NONE ? (double)NAN : mr_to_canonical(r.unit, r.written);
+        MR_PUSH(w->scratch, &w->readings, r);
+        taken++;
+    }
+    return taken ? MR_FATE_USED : why;
+}
+
+static const char *when_word(const struct mr_spread *s) {
+    const struct mr_cell *c = s->cell[MR_M_WHEN];
+    if (!c)
+        return "";
+    const char *words = mr_words_fold(s->w->scratch, c->p, c->n);
+    static const char *const before[] = {"before", "pre", "start", "initial", "vorher", "avant", "begin", "before use", "opening", "antes", "prima",
+                                         "voor", "vooraf", "fore", "przed"};
+    static const char *const after[] = {"after", "post", "end", "final", "nachher", "apres", "finish", "after use", "closing", "despues",
+                                        "depois", "dopo", "achteraf", "efter", "nach"};
+    for (size_t i = 0; i < MR_COUNT(before); i++)
+        if (mr_words_hold(words, before[i]))
+            return "before";
+    for (size_t i = 0; i < MR_COUNT(after); i++)
+        if (mr_words_hold(words, after[i]))
+            return "after";
+    return "";
+}
+
+static int take_check(const struct mr_spread *s, size_t col, struct mr_verification v) {
+    struct mr_work *w = s->w;
+    enum mr_unit certified_unit;
+    int why = mr_spread_number(s, col, &s->row->cell[w->plan->col[col].cell], &v.reading_written, &v.unit);
+    if (why == MR_FATE_USED)
+        why = mr_spread_number(s, s->col[MR_M_CERTIFIED], s->cell[MR_M_CERTIFIED], &v.certified_written, &certified_unit);
+    if (why != MR_FATE_USED)
+        return why;
+    if (v.unit == MR_UNIT_NONE) /* one of the two headings states the unit for both */
+        v.unit = certified_unit;
+    if (certified_unit == MR_UNIT_NONE)
+        certified_unit = v.unit;
+    if (!film_in_range(s, v.reading_written, v.unit, MR_M_FILM))
+        return MR_ASIDE_OUT_OF_RANGE;
+    v.reading_um = v.unit == MR_UNIT_NONE ? (double)NAN : mr_to_canonical(v.unit, v.reading_written);
+    v.certified_um = certified_unit == MR_UNIT_NONE ? (double)NAN : mr_to_canonical(certified_unit, v.certified_written);
+    MR_PUSH(w->scratch, &w->verifications, v);
+    return MR_FATE_USED;
+}
+
+/* Several readings of one shim may stand in a row; the row is used where one of them is. */
+int mr_record_verification(const struct mr_spread *s) {
+    struct mr_work *w = s->w;
+    enum mr_time_read got;
+    struct mr_verification v = {.file = w->index, .line = s->row->line, .t_ms = mr_spread_time(s, &got), .serial = mr_spread_text(s, MR_M_SERIAL),
+                                .when = when_word(s), .note = mr_spread_text(s, MR_M_NOTE)};
+    if (got == MR_READ_BAD || got == MR_READ_ZONE)
+        return MR_ASIDE_BAD_TIME;
+    if (!s->cell[MR_M_CERTIFIED] || !s->cell[MR_M_FILM])
+        return MR_ASIDE_INCOMPLETE;
+    int why = MR_ASIDE_NO_VALUE;
+    bool any = false;
+    for (size_t i = 0; i < w->plan->n; i++) {
+        const struct mr_plan_column *c = &w->plan->col[i];
+        if (c->as.meaning != MR_M_FILM || c->cell >= s->row->n || !s->row->cell[c->cell].n)
+            continue;
+        int got_one = take_check(s, i, v);
+        any |= got_one == MR_FATE_USED;
+        why = got_one;
+    }
+    return any ? MR_FATE_USED : why;
+}
+
