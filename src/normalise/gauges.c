@@ -15,10 +15,44 @@ static bool film_in_range(const struct mr_spread *s, double written, enum mr_uni
     return false;
 }
 
+/* Whether a word turns round what follows it: "not deleted", "nicht verworfen". */
+static bool negated(const char *words) {
+    static const char *const no[] = {"not", "un", "non", "no", "nicht", "pas", "niet", "inte", "ikke", "nie", "never"};
+    for (size_t i = 0; i < MR_COUNT(no); i++)
+        if (mr_words_hold(words, no[i]))
+            return true;
+    return false;
+}
+
+/* One cell of a column that tells what became of the reading. "Valid" says it by no, "Deleted" by yes, others by a word. */
+static bool says_deleted(const struct mr_map *map, const char *heading, const char *words) {
+    const struct mr_word_list *list = mr_map_list(map, "words.deleted");
+    if (mr_list_holds(mr_map_list(map, "words.valid"), heading, false))
+        return mr_list_holds(mr_map_list(map, "words.no"), words, true) || mr_list_holds(list, words, true);
+    if (mr_list_holds(list, heading, false))
+        return mr_list_holds(mr_map_list(map, "words.yes"), words, true) || mr_list_holds(list, words, true);
+    return mr_list_holds(list, words, true) || (mr_list_holds(list, words, false) && !negated(words));
+}
+
+/* A note is free text: only one that says nothing else takes the reading back, and that is said. */
 static bool deleted(const struct mr_spread *s) {
-    const struct mr_cell *c = s->cell[MR_M_STATE];
-    const struct mr_word_list *list = c ? mr_map_list(s->w->plan->map, "words.deleted") : NULL;
-    return list && mr_list_holds(list, mr_words_fold(s->w->scratch, c->p, c->n), false);
+    const struct mr_plan *plan = s->w->plan;
+    for (size_t i = 0; i < plan->n; i++) {
+        const struct mr_plan_column *c = &plan->col[i];
+        if ((c->as.meaning != MR_M_STATE && c->as.meaning != MR_M_NOTE) || c->cell >= s->row->n || !s->row->cell[c->cell].n)
+            continue;
+        const struct mr_cell *cell = &s->row->cell[c->cell];
+        const char *words = mr_words_fold(s->w->scratch, cell->p, cell->n);
+        if (c->as.meaning == MR_M_STATE && says_deleted(plan->map, c->words, words))
+            return true;
+        if (c->as.meaning == MR_M_NOTE && mr_list_holds(mr_map_list(plan->map, "words.deleted"), words, true)) {
+            mr_work_say(s->w, MR_ASIDE_DELETED, s->row, (uint32_t)c->cell + 1, cell,
+                        "Write more than this word into the note where it means something else. Row set aside.",
+                        "stands alone as the note, so the reading is taken as withdrawn");
+            return true;
+        }
+    }
+    return false;
 }
 
 int mr_record_reading(const struct mr_spread *s) {

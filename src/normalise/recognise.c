@@ -29,7 +29,8 @@ static bool is_temporal(enum mr_meaning m) {
 }
 
 static bool may_repeat(enum mr_meaning m) {
-    return mr_is_channel(m) || is_temporal(m) || m == MR_M_ROLE || m == MR_M_NOTE || m == MR_M_FILM;
+    return mr_is_channel(m) || is_temporal(m) || m == MR_M_ROLE || m == MR_M_NOTE || m == MR_M_FILM ||
+           m == MR_M_STATE;
 }
 
 static bool generic_word(const char *words) {

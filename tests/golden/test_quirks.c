@@ -223,6 +223,9 @@ static const struct {
     {"statistics-thickness.csv", "statistics lines at the end",
      "thickness; 1 header, 2 used, summary 3; 2: no time, zone Deck 1, spot 1, film 130 µm, serial G7; "
      "3: no time, zone Deck 1, spot 2, film 140 µm, serial G7"},
+    {"withdrawn-thickness.csv", "readings taken back by status, by a column that says valid, by a note of one word; and some that are not",
+     "thickness; 1 header, 4 used, deleted 3; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, film 211 µm; "
+     "8: 2026-05-13 09:06:00, zone Deck 1, film 217 µm"},
     {"statistics-in-cells-thickness.csv", "statistics whose word is not in the first cell",
      "thickness; 1 header, 2 used, summary 2; day-first; 2: 2026-05-11 14:03:07, area Deck 1, film 212 µm; "
      "3: 2026-05-11 14:03:17, area Deck 1, film 214 µm"},
