@@ -55,6 +55,16 @@ static bool deleted(const struct mr_spread *s) {
     return false;
 }
 
+/* "212 H", "212 Â± 3 um": what the gauge wrote beside the value is kept in the note. */
+static const char *flagged_note(const struct mr_spread *s, size_t col, const struct mr_cell *cell, const char *note) {
+    struct mr_number x;
+    if (mr_number_scan(cell->p, cell->n, s->w->plan->col[col].style, &x) != MR_NUM_OK ||
+        !(x.tolerance || (x.unit && mr_number_flag(x.unit, x.unit_n))))
+        return note;
+    const char *text = mr_printf(s->w->scratch, "%s%sshown as %.*s", note, *note ? "; " : "", (int)cell->n, cell->p);
+    return mr_text_keep(s->w, text, strlen(text));
+}
+
 int mr_record_reading(const struct mr_spread *s) {
     struct mr_work *w = s->w;
     enum mr_time_read got;
@@ -84,6 +94,7 @@ int mr_record_reading(const struct mr_spread *s) {
         why = fate == MR_FATE_USED || why == MR_ASIDE_INCOMPLETE || why == MR_ASIDE_NO_VALUE ? fate : why;
         if (fate != MR_FATE_USED)
             continue;
+        r.note = flagged_note(s, i, cell, r.note);
         r.film_um = r.unit == MR_UNIT_NONE ? (double)NAN : mr_to_canonical(r.unit, r.written);
         MR_PUSH(w->scratch, &w->readings, r);
         taken++;
@@ -109,12 +120,42 @@ static const char *when_word(const struct mr_spread *s) {
     return "";
 }
 
+/* The first number in a heading, or -1: "shim 2 reading" belongs to "shim 2 nominal". */
+static long heading_number(const char *words) {
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
+        long value = 0;
+        size_t n = strcspn(w, " "), i = 0;
+        for (; i < n && i < 6 && w[i] >= '0' && w[i] <= '9'; i++)
+            value = value * 10 + (w[i] - '0');
+        if (n && i == n)
+            return value;
+    }
+    return -1;
+}
+
+/* The column of the certified value that a reading was taken on: of the same number, else the nearest to its left. */
+static size_t certified_of(const struct mr_plan *plan, size_t reading) {
+    size_t found = MR_NONE, count = 0, left = MR_NONE;
+    for (size_t i = 0; i < plan->n; i++) {
+        if (plan->col[i].as.meaning != MR_M_CERTIFIED)
+            continue;
+        count++;
+        left = i < reading || left == MR_NONE ? i : left;
+        if (heading_number(plan->col[i].words) >= 0 && heading_number(plan->col[i].words) == heading_number(plan->col[reading].words))
+            found = i;
+    }
+    return found != MR_NONE && count > 1 ? found : left;
+}
+
 static int take_check(const struct mr_spread *s, size_t col, struct mr_verification v) {
     struct mr_work *w = s->w;
     enum mr_unit certified_unit;
+    size_t certified = certified_of(w->plan, col), cell = certified == MR_NONE ? MR_NONE : w->plan->col[certified].cell;
+    if (cell >= s->row->n || !s->row->cell[cell].n)
+        return MR_ASIDE_INCOMPLETE;
     int why = mr_spread_number(s, col, &s->row->cell[w->plan->col[col].cell], &v.reading_written, &v.unit);
     if (why == MR_FATE_USED)
-        why = mr_spread_number(s, s->col[MR_M_CERTIFIED], s->cell[MR_M_CERTIFIED], &v.certified_written, &certified_unit);
+        why = mr_spread_number(s, certified, &s->row->cell[cell], &v.certified_written, &certified_unit);
     if (why != MR_FATE_USED)
         return why;
     if (v.unit == MR_UNIT_NONE) /* one of the two headings states the unit for both */
@@ -129,7 +170,7 @@ static int take_check(const struct mr_spread *s, size_t col, struct mr_verificat
     return MR_FATE_USED;
 }
 
-/* Several readings of one shim may stand in a row; the row is used where one of them is. */
+/* Several readings, of one shim or of several, may stand in a row; the row is used where one of them is. */
 int mr_record_verification(const struct mr_spread *s) {
     struct mr_work *w = s->w;
     enum mr_time_read got;

@@ -5,6 +5,7 @@
 #include "normalise/records.h"
 
 #include <math.h>
+#include <string.h>
 
 static struct mr_spread spread_row(struct mr_work *w, const struct mr_row *row) {
     struct mr_spread s = {.w = w, .row = row};
@@ -26,7 +27,46 @@ void mr_spread_say(const struct mr_spread *s, enum mr_aside why, enum mr_meaning
     mr_work_say(s->w, why, s->row, s->cell[m] ? (uint32_t)s->w->plan->col[s->col[m]].cell + 1 : 0, s->cell[m], mend, what);
 }
 
-/* A number with its unit: the row's unit column, the cell's own, the column's. *unit NONE where none is known yet. */
+/* What is wrong with a cell that should hold a number, and how to mend it. */
+static int say_bad_number(const struct mr_spread *s, const struct mr_plan_column *c, const struct mr_cell *cell, enum mr_num what, double value) {
+    struct mr_work *w = s->w;
+    const char *text = "is not a number", *mend = "Correct the cell. Row set aside.";
+    int why = MR_ASIDE_BAD_NUMBER;
+    if (what == MR_NUM_MIXED) {
+        text = c->style.mark == '.' ? "has a decimal comma in a column of decimal points" : "has a decimal point in a column of decimal commas";
+        mend = mr_printf(w->scratch, "If it means %.10g, write it like the others. Row set aside.", value);
+    } else if (what == MR_NUM_AMBIGUOUS) {
+        text = "can be a thousand or a fraction";
+        mend = "Write into job.milrise, for this [file]: decimal = point, or decimal = comma. Row set aside.";
+    } else {
+        char mark = mr_number_marked(cell->p, cell->n);
+        if (mark == '>' || mark == '<') {
+            why = MR_ASIDE_NO_VALUE;
+            text = mark == '>' ? "says that the value lies above the gauge's range, and no value" : "says that the value lies below a limit, and no value";
+            mend = "Measure again. Row set aside.";
+        } else if (mark) {
+            text = mark == '~' ? "is marked as an estimate" : "stands in brackets, which mark a doubtful or a negative value";
+            mend = "Write the number alone where it is what the gauge showed. Row set aside.";
+        }
+    }
+    mr_work_say(w, (enum mr_aside)why, s->row, (uint32_t)c->cell + 1, cell, mend,
+                mr_printf(w->scratch, "%s (column \"%s\")", text, mr_clean_text(w->scratch, c->as.name, strlen(c->as.name), 60)));
+    return why;
+}
+
+static enum mr_num scan(struct mr_plan_column *c, const struct mr_cell *cell, enum mr_dim dim, struct mr_number *x) {
+    enum mr_num what = mr_number_scan(cell->p, cell->n, c->style, x);
+    if (what == MR_NUM_MIXED && c->style_open) {
+        c->style.mark = c->style.mark == '.' ? ',' : '.';
+        return MR_NUM_OK;
+    }
+    if (what == MR_NUM_BAD && dim == MR_DIM_LENGTH && mr_fraction_scan(cell->p, cell->n, x))
+        return MR_NUM_OK;
+    if (what == MR_NUM_OK && x->unit && dim == MR_DIM_FILM && mr_number_flag(x->unit, x->unit_n))
+        x->unit = NULL; /* above or below the gauge's limits: the value stands */
+    return what == MR_NUM_OK && x->doubtful ? MR_NUM_AMBIGUOUS : what;
+}
+
 int mr_spread_number(const struct mr_spread *s, size_t col, const struct mr_cell *cell, double *out, enum mr_unit *unit) {
     struct mr_work *w = s->w;
     struct mr_plan_column *c = &w->plan->col[col];
@@ -36,28 +76,13 @@ int mr_spread_number(const struct mr_spread *s, size_t col, const struct mr_cell
     *unit = c->as.unit;
     if (*w->plan->missing && mr_missing_listed(w->plan->missing, cell->p, cell->n))
         return MR_ASIDE_NO_VALUE;
-    enum mr_num what = mr_number_scan(cell->p, cell->n, c->style, &x);
-    if (what == MR_NUM_MIXED && c->style_open) {
-        c->style.mark = c->style.mark == '.' ? ',' : '.';
-        what = MR_NUM_OK;
-    }
+    enum mr_num what = scan(c, cell, dim, &x);
     if (what == MR_NUM_MISSING)
         return MR_ASIDE_NO_VALUE;
-    if (what == MR_NUM_OK && x.doubtful)
-        what = MR_NUM_AMBIGUOUS;
-    bool wrong_unit = what == MR_NUM_OK && x.unit && dim != MR_DIM_NONE && !mr_unit_fits(x.unit, x.unit_n, dim, unit);
-    if (what != MR_NUM_OK || wrong_unit || (x.unit && dim == MR_DIM_NONE)) {
-        const char *text = what == MR_NUM_MIXED ? (c->style.mark == '.' ? "has a decimal comma in a column of decimal points"
-                                                                        : "has a decimal point in a column of decimal commas")
-                           : what == MR_NUM_AMBIGUOUS ? "can be a thousand or a fraction"
-                                                      : "is not a number";
-        const char *mend = what == MR_NUM_AMBIGUOUS ? "Write into job.milrise, for this [file]: decimal = point, or decimal = comma. Row set aside."
-                           : what == MR_NUM_MIXED ? mr_printf(w->scratch, "If it means %.10g, write it like the others. Row set aside.", x.value)
-                                                  : "Correct the cell. Row set aside.";
-        mr_work_say(w, MR_ASIDE_BAD_NUMBER, s->row, (uint32_t)c->cell + 1, cell, mend,
-                    mr_printf(w->scratch, "%s (column \"%s\")", text, mr_clean_text(w->scratch, c->as.name, strlen(c->as.name), 60)));
-        return MR_ASIDE_BAD_NUMBER;
-    }
+    if (what == MR_NUM_OK && x.unit && (dim == MR_DIM_NONE || !mr_unit_fits(x.unit, x.unit_n, dim, unit)))
+        what = MR_NUM_BAD;
+    if (what != MR_NUM_OK)
+        return say_bad_number(s, c, cell, what, x.value);
     if (x.mark) {
         c->style_open = false;
         c->as.decimal = c->as.decimal ? c->as.decimal : x.mark;
@@ -109,10 +134,33 @@ static size_t filled(const struct mr_row *row) {
     return n;
 }
 
+/* The row with ="0412" as 0412, which spreadsheets write so that figures stay text. */
+static const struct mr_row *unwrapped(struct mr_work *w, const struct mr_row *row, struct mr_row *plain) {
+    struct mr_cell *cell = NULL;
+    for (size_t i = 0; i < row->n; i++) {
+        if (row->cell[i].n < 3 || row->cell[i].p[0] != '=')
+            continue;
+        if (!cell) {
+            cell = MR_ARRAY(w->scratch, struct mr_cell, row->n);
+            memcpy(cell, row->cell, row->n * sizeof *cell);
+        }
+        size_t n = cell[i].n;
+        mr_unwrap(&cell[i].p, &n);
+        cell[i].n = (uint32_t)n;
+    }
+    if (!cell)
+        return row;
+    *plain = *row;
+    plain->cell = cell;
+    return plain;
+}
+
 bool mr_row_record(void *ctx, const struct mr_row *row) {
     struct mr_work *w = ctx;
     if (mr_work_not_data(w, row))
         return true;
+    struct mr_row plain;
+    row = unwrapped(w, row, &plain);
     if (!filled(row)) {
         mr_work_fate(w, MR_ASIDE_BLANK, row);
         return true;

@@ -226,6 +226,23 @@ static const struct {
     {"withdrawn-thickness.csv", "readings taken back by status, by a column that says valid, by a note of one word; and some that are not",
      "thickness; 1 header, 4 used, deleted 3; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, film 211 µm; "
      "8: 2026-05-13 09:06:00, zone Deck 1, film 217 µm"},
+    {"flags-thickness.csv", "limit flags and a tolerance behind the value, which stands; estimates, brackets, bounds, which do not",
+     "thickness; 1 header, 5 used, bad-number 2, no-value 2; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, film 211 µm; "
+     "10: 2026-05-13 09:08:00, zone Deck 1, film 209 µm"},
+    {"figures-as-text-thickness.csv", "figures kept as text by a formula",
+     "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, zone 07, film 212 µm, serial 0412; "
+     "3: 2026-05-13 09:01:00, zone 07, film 214 µm, serial 0412"},
+    {"fractions-zones.csv", "fractions of an inch",
+     "zones; 1 header, 2 used; 2: zone Deck 1, area 12.5419104 m2, steel 6.35 mm, profile 63.5 µm, coats 1; "
+     "3: zone Deck 2, area 133.315862 m2, steel 9.525 mm, profile 63.5 µm, coats 1"},
+    {"two-shims-verification.csv", "two shims side by side",
+     "verification; 1 header, 2 used; year-first; "
+     "2: 2026-05-13 07:00:00, serial TG-1, certified 127 µm, reading 126 µm, use before; "
+     "3: 2026-05-13 17:00:00, serial TG-1, certified 254 µm, reading 253 µm, use after"},
+    {"tolerance-verification.csv", "certified values with their tolerance",
+     "verification; 1 header, 2 used; year-first; "
+     "2: 2026-05-13 07:00:00, serial TG-1, certified 127 µm, reading 126 µm, use before; "
+     "3: 2026-05-13 17:00:00, serial TG-1, certified 127 µm, reading 128 µm, use after"},
     {"statistics-in-cells-thickness.csv", "statistics whose word is not in the first cell",
      "thickness; 1 header, 2 used, summary 2; day-first; 2: 2026-05-11 14:03:07, area Deck 1, film 212 µm; "
      "3: 2026-05-11 14:03:17, area Deck 1, film 214 µm"},
