@@ -157,6 +157,8 @@ static void decode(struct stage *s, struct mr_work *w) {
     }
     w->plan = mr_plan_make(s->arena, s->job, s->maps, w->source, &survey, s->diags);
     preamble_units(w);
+    mr_refuse_absolute(w);
+    mr_say_unread(w, &survey);
     w->file->kind = w->plan->kind;
     w->file->kind_why = w->plan->kind_why;
     w->file->mend = w->plan->mend;

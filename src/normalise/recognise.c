@@ -308,6 +308,7 @@ static void keep_best(struct mr_plan_column *col, const int *score, size_t n) {
         for (size_t k = 0; k < n; k++)
             if (k != i && col[k].as.meaning == col[i].as.meaning && !may_repeat(col[i].as.meaning) &&
                 (score[k] > score[i] || (score[k] == score[i] && k < i))) {
+                col[i].beaten = col[i].as.meaning;
                 col[i].as.meaning = MR_M_IGNORE;
                 col[i].as.unit = MR_UNIT_NONE;
                 col[i].as.unit_why = "";
@@ -369,8 +370,8 @@ static bool side_by_side(const struct mr_plan_column *col, size_t n) {
     return false;
 }
 
-/* Thickness and certified values may repeat as "reading 1, reading 2, ...", as "Reading A, Reading B" or under equal headings; of different headings the
- * best keeps it. */
+/* Thickness and certified values may repeat as "reading 1, reading 2, ...", as "Reading A, Reading B" or under equal headings;
+ * of different headings the best keeps it. */
 static void keep_best_film(struct mr_plan_column *col, const int *score, size_t n, enum mr_meaning meaning) {
     size_t best = MR_NONE;
     for (size_t i = 0; i < n; i++)
@@ -378,8 +379,10 @@ static void keep_best_film(struct mr_plan_column *col, const int *score, size_t 
             best = i;
     bool alone = best != MR_NONE && !has_number(col[best].words) && side_by_side(col, n);
     for (size_t i = 0; i < n; i++)
-        if (col[i].as.meaning == meaning && i != best && (alone || !same_series(col[i].words, col[best].words)))
+        if (col[i].as.meaning == meaning && i != best && (alone || !same_series(col[i].words, col[best].words))) {
+            col[i].beaten = meaning;
             col[i].as.meaning = MR_M_IGNORE;
+        }
 }
 
 static const char *haystack(struct mr_arena *arena, const struct mr_source *source) {

@@ -138,6 +138,13 @@ void mr_carry_say(struct mr_work *work);
 /** mr_carry_block - a line between the blocks of a file that gives the rows below it a date, a unit, a zone or a serial. */
 bool mr_carry_block(struct mr_work *work, const struct mr_row *row);
 
+/** mr_say_unread - columns of the kind's own matter that the plan does not read: warnings, a handful at most. */
+void mr_say_unread(struct mr_work *work, const struct mr_survey *survey);
+
+/** mr_says_absolute - whether folded words speak of absolute pressure; mr_refuse_absolute - such a column's unit is not taken. */
+bool mr_says_absolute(const char *words);
+void mr_refuse_absolute(struct mr_work *work);
+
 /** mr_text_keep - an interned copy of a text in the arena. Files say the same few texts many times. */
 const char *mr_text_keep(struct mr_work *work, const char *text, size_t n);
 
