@@ -93,8 +93,28 @@ static bool take_range(const struct mr_spread *s, struct mr_spray_times *t) {
     return false;
 }
 
+/* How long the row says it took, in ms; -1 where it does not. "0:22" may be minutes or hours and is left out. */
+static int64_t duration_of(const struct mr_spread *s) {
+    const struct mr_cell *c = s->cell[MR_M_DURATION];
+    int64_t ms;
+    if (!c)
+        return -1;
+    const char *colon = memchr(c->p, ':', c->n);
+    if (colon) {
+        bool whole = memchr(colon + 1, ':', c->n - (size_t)(colon + 1 - c->p)) && mr_duration_scan(c->p, c->n, &ms) && ms < MR_DAY_MS;
+        if (!whole)
+            mr_spread_say(s, MR_ASIDE_BAD_TIME, MR_M_DURATION, "Write 0:22:00, or 22 min. Value left out.", "is not a time it took");
+        return whole ? ms : -1;
+    }
+    int bad = MR_FATE_USED;
+    double seconds = figure(s, MR_M_DURATION, &bad);
+    return seconds >= 0.0 && seconds < 86400.0 ? (int64_t)(seconds * 1000.0 + 0.5) : -1;
+}
+
 int mr_record_spray(const struct mr_spread *s) {
     struct mr_work *w = s->w;
+    struct mr_spread optional = *s;
+    optional.optional = true;
     struct mr_spray_times t;
     int64_t unused;
     bool range = take_range(s, &t);
@@ -112,7 +132,8 @@ int mr_record_spray(const struct mr_spread *s) {
         return MR_ASIDE_NO_ZONE;
     }
     int bad = MR_FATE_USED;
-    r.distance_mm = figure(s, MR_M_DISTANCE, &bad);
+    r.distance_mm = figure(&optional, MR_M_DISTANCE, &bad);
+    t.duration_ms = duration_of(&optional);
     take_shelf(s, &r.shelf_a_ms, &r.shelf_b_ms);
     MR_PUSH(w->scratch, &w->sprays, r);
     MR_PUSH(w->scratch, &w->spray_times, t);

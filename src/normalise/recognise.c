@@ -76,7 +76,7 @@ static bool shape_fits(enum mr_meaning m, const struct mr_shape *s) {
     if (!s->cells)
         return true;
     uint32_t times = s->datetimes + s->dates + s->clocks;
-    if (m == MR_M_ELAPSED)
+    if (m == MR_M_ELAPSED || m == MR_M_DURATION)
         return s->numbers * 2 >= s->cells || s->durations * 2 >= s->cells;
     if (m >= MR_M_YEAR && m <= MR_M_MILLI)
         return part_fits(m, s);

@@ -30,26 +30,26 @@ void mr_spread_say(const struct mr_spread *s, enum mr_aside why, enum mr_meaning
 /* What is wrong with a cell that should hold a number, and how to mend it. */
 static int say_bad_number(const struct mr_spread *s, const struct mr_plan_column *c, const struct mr_cell *cell, enum mr_num what, double value) {
     struct mr_work *w = s->w;
-    const char *text = "is not a number", *mend = "Correct the cell. Row set aside.";
+    const char *text = "is not a number", *mend = "Correct the cell.", *end = s->optional ? "Value left out." : "Row set aside.";
     int why = MR_ASIDE_BAD_NUMBER;
     if (what == MR_NUM_MIXED) {
         text = c->style.mark == '.' ? "has a decimal comma in a column of decimal points" : "has a decimal point in a column of decimal commas";
-        mend = mr_printf(w->scratch, "If it means %.10g, write it like the others. Row set aside.", value);
+        mend = mr_printf(w->scratch, "If it means %.10g, write it like the others.", value);
     } else if (what == MR_NUM_AMBIGUOUS) {
         text = "can be a thousand or a fraction";
-        mend = "Write into job.milrise, for this [file]: decimal = point, or decimal = comma. Row set aside.";
+        mend = "Write into job.milrise, for this [file]: decimal = point, or decimal = comma.";
     } else {
         char mark = mr_number_marked(cell->p, cell->n);
         if (mark == '>' || mark == '<') {
             why = MR_ASIDE_NO_VALUE;
             text = mark == '>' ? "says that the value lies above the gauge's range, and no value" : "says that the value lies below a limit, and no value";
-            mend = "Measure again. Row set aside.";
+            mend = "Measure again.";
         } else if (mark) {
             text = mark == '~' ? "is marked as an estimate" : "stands in brackets, which mark a doubtful or a negative value";
-            mend = "Write the number alone where it is what the gauge showed. Row set aside.";
+            mend = "Write the number alone where it is what was read.";
         }
     }
-    mr_work_say(w, (enum mr_aside)why, s->row, (uint32_t)c->cell + 1, cell, mend,
+    mr_work_say(w, (enum mr_aside)why, s->row, (uint32_t)c->cell + 1, cell, mr_printf(w->scratch, "%s %s", mend, end),
                 mr_printf(w->scratch, "%s (column \"%s\")", text, mr_clean_text(w->scratch, c->as.name, strlen(c->as.name), 60)));
     return why;
 }
@@ -89,7 +89,10 @@ int mr_spread_number(const struct mr_spread *s, size_t col, const struct mr_cell
     }
     *out = x.value;
     if (s->cell[MR_M_UNIT] && !x.unit && !mr_unit_fits(s->cell[MR_M_UNIT]->p, s->cell[MR_M_UNIT]->n, dim, unit)) {
-        mr_spread_say(s, MR_ASIDE_NO_UNIT, MR_M_UNIT, "Write um, mil or mm. Row set aside.", "is not a unit of this value");
+        const char *units = dim == MR_DIM_VOLUME ? "L, gal, kg or lb" : dim == MR_DIM_FILM ? "um, mil or mm" : mr_unit_symbol(mr_dim_canonical(dim));
+        mr_spread_say(s, MR_ASIDE_NO_UNIT, MR_M_UNIT,
+                      mr_printf(w->scratch, "Write %s. %s", *units ? units : "none", s->optional ? "Value left out." : "Row set aside."),
+                      "is not a unit of this value");
         return MR_ASIDE_NO_UNIT;
     }
     return MR_FATE_USED;

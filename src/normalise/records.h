@@ -13,6 +13,7 @@ struct mr_spread {
     const struct mr_row *row;
     const struct mr_cell *cell[MR_MEANING_COUNT]; /* NULL where absent or blank */
     size_t col[MR_MEANING_COUNT];
+    bool optional; /* a figure that the row can do without: messages say that it alone is left out */
 };
 
 /** mr_spread_text - the text of a meaning's cell, kept; "" where absent. */

@@ -45,7 +45,7 @@ struct mr_legend_line { /* a line above or below the table, its cells joined by 
 };
 
 struct mr_spray_times { /* beside a spray row, until the dates are settled */
-    int64_t date, start_date, start_clock, stop_date, stop_clock;
+    int64_t date, start_date, start_clock, stop_date, stop_clock, duration_ms; /* -1 = not given, as the clocks */
 };
 
 struct mr_work {

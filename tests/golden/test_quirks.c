@@ -243,6 +243,10 @@ static const struct {
      "verification; 1 header, 2 used; year-first; "
      "2: 2026-05-13 07:00:00, serial TG-1, certified 127 µm, reading 126 µm, use before; "
      "3: 2026-05-13 17:00:00, serial TG-1, certified 127 µm, reading 128 µm, use after"},
+    {"duration-spray.csv", "a duration in place of a stop, past midnight too",
+     "spray log; 1 header, 4 used; year-first; "
+     "2: 2026-05-13 09:10:00 to 2026-05-13 09:32:00, spray, zone Deck 1, coat 1; "
+     "5: 2026-05-13 23:50:00 to 2026-05-14 00:12:00, spray, zone Deck 3, coat 1"},
     {"statistics-in-cells-thickness.csv", "statistics whose word is not in the first cell",
      "thickness; 1 header, 2 used, summary 2; day-first; 2: 2026-05-11 14:03:07, area Deck 1, film 212 µm; "
      "3: 2026-05-11 14:03:17, area Deck 1, film 214 µm"},

@@ -406,3 +406,19 @@ Test(readings, what_the_gauge_wrote_beside_a_value_stays_in_its_note) {
     cr_expect(strstr(norm_first(&rig, "no-value"), "above the gauge's range"), "%s", norm_first(&rig, "no-value"));
     norm_end(&rig);
 }
+
+Test(messages, a_figure_that_is_left_out_does_not_say_that_its_row_is) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_add(&rig, "spray.csv", "Date,Zone,Start,Duration (min),Gun distance (mm)\n2026-05-13,Deck 1,09:10,22,abc\n2026-05-13,Deck 1,10:10,about,400\n", 0);
+    norm_run(&rig);
+    cr_assert(norm_identity(&rig) && rig.data->sprays.n == 2);
+    cr_expect(norm_count(&rig, "bad-number") == 2 && strstr(norm_first(&rig, "bad-number"), "Value left out."), "%s", norm_first(&rig, "bad-number"));
+    norm_end(&rig);
+    norm_begin(&rig);
+    norm_add(&rig, "drums.csv", "Date,Part,Drum,Before,After,Unit\n2026-05-13,A,1,200.5,150,kg\n2026-05-13,B,1,200,151,pcs\n", 0);
+    norm_run(&rig);
+    cr_assert(norm_identity(&rig) && rig.data->materials.n == 1);
+    cr_expect(strstr(norm_first(&rig, "no-unit"), "Write L, gal, kg or lb. Row set aside."), "%s", norm_first(&rig, "no-unit"));
+    norm_end(&rig);
+}
