@@ -180,7 +180,7 @@ static size_t filled(const struct mr_row *row) {
     return n;
 }
 
-static bool first_says(const struct mr_row *row, bool after_summary) {
+static bool first_says(const struct mr_row *row, bool no_data, bool after_summary) {
     size_t i = 0;
     while (i < row->n && !row->cell[i].n)
         i++;
@@ -191,12 +191,12 @@ static bool first_says(const struct mr_row *row, bool after_summary) {
     size_t n = fold(row->cell[i].p, row->cell[i].n, words, &stated);
     int where = find(words, n, false);
     if (n == 1 && *words == 'n') /* north, unless it is written "n = 24" */
-        return stated;
-    return (where & FIRST) && (!(where & VAGUE) || after_summary || filled(row) <= 2);
+        return stated || no_data;
+    return (where & FIRST) && (!(where & VAGUE) || no_data || after_summary || filled(row) <= 2);
 }
 
 bool mr_work_summary(const struct mr_row *row) {
-    return first_says(row, false);
+    return first_says(row, true, false);
 }
 
 /* A column whose cells name a place, a number in a row, or a time: statistics have no such thing of their own. */
@@ -226,7 +226,7 @@ static bool is_count(const struct mr_work *w, const struct mr_row *row) {
 bool mr_record_summary(const struct mr_work *w, const struct mr_row *row) {
     if (w->plan->kind == MR_KIND_SHIFT_RECORD)
         return false;
-    if (filled(row) < w->fullest && first_says(row, w->after_summary))
+    if (filled(row) < w->fullest && first_says(row, false, w->after_summary))
         return true;
     for (size_t i = 0; i < w->plan->n; i++) {
         const struct mr_plan_column *c = &w->plan->col[i];

@@ -116,7 +116,7 @@ bool mr_work_not_data(struct mr_work *work, const struct mr_row *row);
 /** mr_legend_keep - remember a line that is no data row, for the units it may state. */
 void mr_legend_keep(struct mr_work *work, const struct mr_row *row);
 
-/** mr_work_summary - whether a body row is a statistics or footer line: its first cell with content says so. */
+/** mr_work_summary - whether a row that cannot be data is a statistics or footer line: its first cell with content says so. */
 bool mr_work_summary(const struct mr_row *row);
 
 /** mr_record_summary - the same for a row of a gauge or a hand-kept table, by any cell that names a place or a time. The row must
