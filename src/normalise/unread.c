@@ -37,7 +37,7 @@ static bool measures(enum mr_kind kind, enum mr_dim dim) {
 static bool derived(const struct mr_map *map, const char *words) {
     static const char *const list[] = {"delta", "difference", "diff", "margin", "spread", "rise", "alarm", "setpoint", "set point", "offset", "correction",
                                        "error", "uncertainty", "mean", "average", "avg", "min", "max", "std", "sd", "median", "limit", "target", "nominal", "spec",
-                                       "specified", "battery", "number", "no", "count", "mittel", "mittelwert", "moyenne", "media", "minus"};
+                                       "specified", "wft", "wet", "design", "required", "battery", "number", "no", "count", "mittel", "mittelwert", "moyenne", "media", "minus"};
     for (size_t i = 0; i < MR_COUNT(list); i++)
         if (mr_words_hold(words, list[i]))
             return true;
@@ -93,14 +93,35 @@ static enum mr_meaning propose(const struct mr_plan *plan, enum mr_dim dim, cons
     return last;
 }
 
-static void say(struct mr_work *w, size_t col, enum mr_meaning meaning, size_t other, enum mr_severity severity, const char *what) {
-    const char *name = w->plan->col[col].as.name, *key = mr_column_key(w->scratch, w->source, col);
+/* Film beside base metal, or the other way round: as the kind's own reading it would count as what it is not. */
+static bool of_other_kind(enum mr_kind kind, const char *words) {
+    static const char *const film[] = {"dft", "film", "coating", "coat", "schichtdicke", "net"}, *const metal[] = {"bmr", "base", "metal", "substrate", "uncoated"};
+    for (size_t i = 0; kind == MR_KIND_BASE_METAL && i < MR_COUNT(film); i++)
+        if (mr_words_hold(words, film[i]))
+            return true;
+    for (size_t i = 0; kind == MR_KIND_THICKNESS && i < MR_COUNT(metal); i++)
+        if (mr_words_hold(words, metal[i]))
+            return true;
+    return false;
+}
+
+/* How to have the column read. Lines for the job file only where following them gives what the column says. */
+static const char *mend(struct mr_work *w, size_t col, enum mr_meaning meaning, size_t other) {
+    const char *key = mr_column_key(w->scratch, w->source, col);
+    if (of_other_kind(w->plan->kind, w->plan->col[col].words))
+        return mr_printf(w->scratch, "Put film and base metal into files of their own where it counts; otherwise write %s / %s = ignore.",
+                         mr_file_key(w->scratch, w->source), key);
+    if (other != MR_NONE && strcmp(w->source->columns[col].text, w->source->columns[other].text) == 0)
+        return "Put tables that stand side by side into files of their own.";
     const char *instead = other == MR_NONE ? "" : mr_printf(w->scratch, " (and %s = ignore, where only one counts)", mr_column_key(w->scratch, w->source, other));
+    return mr_printf(w->scratch, "Write into job.milrise where it counts: %s / %s = %s%s; otherwise %s = ignore.", mr_file_key(w->scratch, w->source), key,
+                     mr_meaning_word(meaning), instead, key);
+}
+
+static void say(struct mr_work *w, size_t col, enum mr_meaning meaning, size_t other, enum mr_severity severity, const char *what) {
+    const char *name = w->plan->col[col].as.name;
     mr_diag_add(w->diags, severity, "column-unread", (struct mr_place){.file = w->source->path, .line = w->source->header_line},
-                mr_clean_text(w->scratch, name, strlen(name), 60),
-                mr_printf(w->scratch, "Write into job.milrise where it counts: %s / %s = %s%s; otherwise %s = ignore.", mr_file_key(w->scratch, w->source), key,
-                          mr_meaning_word(meaning), instead, key),
-                "%s", what);
+                mr_clean_text(w->scratch, name, strlen(name), 60), mend(w, col, meaning, other), "%s", what);
 }
 
 /* Bytes of a heading's words without a unit at their end. */

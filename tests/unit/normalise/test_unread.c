@@ -18,7 +18,11 @@ static const struct {
     {"Zone,DFT (um),Sleeve (um)", "Deck 1,212,3\nDeck 1,214,4\n", 1, "column Sleeve (um) = thickness"},
     {"Zone,Spot,Thickness (um),Gauge reading (um)", "Deck 1,1,212,213\nDeck 1,2,214,215\n", 1, "is taken as the thickness"},
     {"Zone,Location,DFT (um)", "Deck 1,north,212\nDeck 1,south,214\n", 1, "is taken as the zone"},
+    {"Zone,BMR (um),DFT (um)", "Deck 1,28,212\nDeck 1,29,214\n", 1, "into files of their own"},
+    {"No,Date,DFT (um),No,Date,DFT (um)", "1,2026-05-13 09:00,212,1,2026-05-13 10:00,222\n2,2026-05-13 09:01,214,2,2026-05-13 10:01,224\n", 1,
+     "side by side into files of their own"},
     /* nothing is lost here */
+    {"Zone,DFT (um),WFT (um)", "Deck 1,212,400\nDeck 1,214,400\n", 0, ""},
     {"Zone,DFT (um),Mean (um),Min (um),Limit (um)", "Deck 1,212,213,200,150\nDeck 1,214,213,200,150\n", 0, ""},
     {"Zone,DFT (um),DFT (mils)", "Deck 1,212,8.35\nDeck 1,214,8.43\n", 0, ""},
     {"Time,Air (°C),RH (%),Margin (°C)", "2026-05-13 08:00,20.1,55,5.5\n2026-05-13 08:01,20.2,56,5.6\n", 0, ""},
