@@ -154,7 +154,8 @@ enum mr_time_basis { MR_TIME_NONE, MR_TIME_LOCAL, MR_TIME_UTC };
     X(MR_M_PROFILE, "profile", FILM)                                                               \
     X(MR_M_SPEC, "specification", NONE)                                                            \
     X(MR_M_COATS, "coats", NONE)                                                                   \
-    X(MR_M_MEMBER, "member size", LENGTH)
+    X(MR_M_MEMBER, "member size", LENGTH)                                                          \
+    X(MR_M_DURATION, "duration", DURATION)
 
 enum mr_meaning {
 #define MR_MEANING_NAME(id, word, dim) id,

@@ -23,12 +23,15 @@ static const struct spelling {
 } spellings[] = {
     {"um", MR_UNIT_UM}, {"micron", MR_UNIT_UM}, {"microns", MR_UNIT_UM}, {"micrometer", MR_UNIT_UM},
     {"micrometre", MR_UNIT_UM}, {"micrometers", MR_UNIT_UM}, {"micrometres", MR_UNIT_UM}, {"mikrometer", MR_UNIT_UM}, {"mikron", MR_UNIT_UM}, {"micras", MR_UNIT_UM},
+    {"micra", MR_UNIT_UM}, {"my", MR_UNIT_UM}, {"?m", MR_UNIT_UM}, {"umdft", MR_UNIT_UM}, {"umdry", MR_UNIT_UM},
+    {"micronsdft", MR_UNIT_UM}, {"micronsdry", MR_UNIT_UM}, {"dryum", MR_UNIT_UM}, {"drymicrons", MR_UNIT_UM},
+    {"milsdft", MR_UNIT_MIL}, {"milsdry", MR_UNIT_MIL}, {"drymils", MR_UNIT_MIL}, {"0001in", MR_UNIT_MIL}, {"0001inch", MR_UNIT_MIL},
     {"mil", MR_UNIT_MIL}, {"mils", MR_UNIT_MIL}, {"thou", MR_UNIT_MIL},
     {"mm", MR_UNIT_FILM_MM}, {"millimeter", MR_UNIT_FILM_MM}, {"millimetre", MR_UNIT_FILM_MM},
     {"millimeters", MR_UNIT_FILM_MM}, {"millimetres", MR_UNIT_FILM_MM},
     {"in", MR_UNIT_FILM_IN}, {"inch", MR_UNIT_FILM_IN}, {"inches", MR_UNIT_FILM_IN}, {"\"", MR_UNIT_FILM_IN},
     {"c", MR_UNIT_C}, {"degc", MR_UNIT_C}, {"degreec", MR_UNIT_C}, {"degreesc", MR_UNIT_C}, {"celsius", MR_UNIT_C},
-    {"degcelsius", MR_UNIT_C}, {"degreescelsius", MR_UNIT_C}, {"gradc", MR_UNIT_C}, {"centigrade", MR_UNIT_C}, {"degreecelsius", MR_UNIT_C}, {"gradcelsius", MR_UNIT_C},
+    {"?c", MR_UNIT_C}, {"?f", MR_UNIT_F}, {"degcelsius", MR_UNIT_C}, {"degreescelsius", MR_UNIT_C}, {"gradc", MR_UNIT_C}, {"centigrade", MR_UNIT_C}, {"degreecelsius", MR_UNIT_C}, {"gradcelsius", MR_UNIT_C},
     {"gradencelsius", MR_UNIT_C}, {"gradercelsius", MR_UNIT_C}, {"gradoscelsius", MR_UNIT_C}, {"grauscelsius", MR_UNIT_C},
     {"gradicelsius", MR_UNIT_C}, {"degrescelsius", MR_UNIT_C}, {"stopniecelsjusza", MR_UNIT_C},
     {"f", MR_UNIT_F}, {"degf", MR_UNIT_F}, {"degreef", MR_UNIT_F}, {"degreesf", MR_UNIT_F},
@@ -39,8 +42,10 @@ static const struct spelling {
     {"degf", MR_UNIT_RISE_F}, {"fahrenheit", MR_UNIT_RISE_F}, {"df", MR_UNIT_RISE_F},
     {"kpa", MR_UNIT_KPA}, {"kpag", MR_UNIT_KPA}, {"psi", MR_UNIT_PSI}, {"psig", MR_UNIT_PSI},
     {"lb/in2", MR_UNIT_PSI}, {"lbf/in2", MR_UNIT_PSI}, {"bar", MR_UNIT_BAR}, {"barg", MR_UNIT_BAR},
-    {"bars", MR_UNIT_BAR}, {"mpa", MR_UNIT_MPA}, {"hpa", MR_UNIT_HPA}, {"mbar", MR_UNIT_HPA},
+    {"bars", MR_UNIT_BAR}, {"mpag", MR_UNIT_MPA}, {"mbarg", MR_UNIT_HPA}, {"hpag", MR_UNIT_HPA}, {"psigauge", MR_UNIT_PSI},
+    {"bargauge", MR_UNIT_BAR}, {"kpagauge", MR_UNIT_KPA}, {"mpagauge", MR_UNIT_MPA}, {"mpa", MR_UNIT_MPA}, {"hpa", MR_UNIT_HPA}, {"mbar", MR_UNIT_HPA},
     {"millibar", MR_UNIT_HPA}, {"pa", MR_UNIT_PA}, {"pascal", MR_UNIT_PA}, {"mmhg", MR_UNIT_MMHG},
+    {"kgf/cm^2", MR_UNIT_KGFCM2}, {"kg/cm^2", MR_UNIT_KGFCM2}, {"kgfcm2", MR_UNIT_KGFCM2}, {"kp/cm2", MR_UNIT_KGFCM2},
     {"kgf/cm2", MR_UNIT_KGFCM2}, {"kg/cm2", MR_UNIT_KGFCM2}, {"kgcm2", MR_UNIT_KGFCM2},
     {"torr", MR_UNIT_MMHG}, {"inhg", MR_UNIT_INHG},
     {"%", MR_UNIT_PCT}, {"pct", MR_UNIT_PCT}, {"percent", MR_UNIT_PCT}, {"prozent", MR_UNIT_PCT}, {"procent", MR_UNIT_PCT}, {"procenten", MR_UNIT_PCT},
@@ -65,7 +70,8 @@ static const struct spelling {
 
 enum { FOLDED = 32 };
 
-/* Characters beyond ASCII that units are written with; "" drops the character. */
+/* Characters beyond ASCII that units are written with; "" drops the character. The last are what is left of them where a
+ * text was taken for another encoding: they stand for the whole unit only ("?m", "degc"), so no other text turns into one. */
 static const struct {
     const char *utf8, *as;
 } letters[] = {
@@ -79,6 +85,9 @@ static const struct {
     {"\xc2\xb2", "2"},     /* ² */
     {"\xc3\x82", ""},      /* Â, left over where UTF-8 was taken for Windows-1252: "Âµm", "Â°C" */
     {"\xc2\xa0", ""},      /* no-break space */
+    {"\xc3\xa6", "?"},     /* æ: µ of code page 850 */
+    {"\xc3\xb8", "deg"},   /* ø: degree of code page 850 */
+    {"\xef\xbf\xbd", "?"}, /* replacement character */
     {"\xe3\x8e\x9b", "um"}, /* ㎛ */
     {"\xe3\x8e\x9c", "mm"}, /* ㎜ */
 };
@@ -94,7 +103,7 @@ static bool fold_unit(const char *text, size_t n, char out[FOLDED]) {
             size_t k = 0;
             while (k < MR_COUNT(letters) && (strlen(letters[k].utf8) != len || memcmp(letters[k].utf8, text + i, len)))
                 k++;
-            if (k == MR_COUNT(letters) || used + 2 >= FOLDED)
+            if (k == MR_COUNT(letters) || used + 3 >= FOLDED)
                 return false;
             for (const char *c = letters[k].as; *c; c++)
                 out[used++] = *c;
@@ -107,6 +116,8 @@ static bool fold_unit(const char *text, size_t n, char out[FOLDED]) {
         i += len;
     }
     out[used] = '\0';
+    if (strcmp(out, "u") == 0 && !memchr(text, 'u', n) && !memchr(text, 'U', n)) /* "µ" alone; a letter u is none */
+        memcpy(out, "um", 3);
     return used > 0;
 }
 

@@ -223,14 +223,10 @@ static struct mr_evidence by_neighbours(struct mr_work *w, enum mr_meaning m, st
 
 /* Line pressures are judged as shown by gauges; an absolute pressure is about one atmosphere more, and which one is not known. */
 static struct mr_evidence absolute_pressure(const struct mr_work *w, size_t col) {
-    static const char *const units[] = {"psia", "psi abs", "bara", "bar abs", "bar a", "kpaa", "k paa", "k pa abs", "k pa a", "kpa abs"};
     struct mr_evidence out = {MR_UNIT_NONE, "absolute pressures are no gauge pressures", false};
-    const char *words = mr_words_fold(w->scratch, w->source->columns[col].text, strlen(w->source->columns[col].text));
-    size_t n = strlen(words);
-    for (size_t i = 0; i < MR_COUNT(units); i++) {
-        size_t k = strlen(units[i]);
-        out.denied |= n > k && words[n - k - 1] == ' ' && strcmp(words + n - k, units[i]) == 0;
-    }
+    bool pressure = mr_meaning_dim(w->plan->col[col].as.meaning) == MR_DIM_PRESSURE;
+    const char *text = w->source->columns[col].text;
+    out.denied = pressure && mr_says_absolute(mr_words_fold(w->scratch, text, strlen(text)));
     return out;
 }
 

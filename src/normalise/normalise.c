@@ -38,6 +38,15 @@ static size_t find_copy(const struct stage *s, size_t index) {
     return MR_NONE;
 }
 
+/* A spreadsheet puts more cells behind the serial ("TG-1,,Std,2.0"), or the figures as ="0412": the first cell, bare. */
+static const char *first_cell(struct mr_arena *arena, const struct mr_source *source, const char *text) {
+    char delimiter[2] = {source->delimiter, '\0'};
+    size_t n = strcspn(text, delimiter);
+    mr_trim(&text, &n);
+    mr_unwrap(&text, &n);
+    return n ? mr_strndup(arena, text, n) : NULL;
+}
+
 /* Serial numbers before names, and what the job knows before what it does not. */
 static const char *preamble_instrument(const struct mr_job *job, struct mr_arena *arena, const struct mr_source *source) {
     static const char *const names[] = {
@@ -48,6 +57,7 @@ static const char *preamble_instrument(const struct mr_job *job, struct mr_arena
     const char *first = NULL;
     for (size_t i = 0; i < MR_COUNT(names); i++) {
         const char *text = mr_preamble_value(arena, source, names[i]);
+        text = text ? first_cell(arena, source, text) : NULL;
         if (text && mr_job_instrument(job, text))
             return text;
         first = first ? first : text;
@@ -147,6 +157,8 @@ static void decode(struct stage *s, struct mr_work *w) {
     }
     w->plan = mr_plan_make(s->arena, s->job, s->maps, w->source, &survey, s->diags);
     preamble_units(w);
+    mr_refuse_absolute(w);
+    mr_say_unread(w, &survey);
     w->file->kind = w->plan->kind;
     w->file->kind_why = w->plan->kind_why;
     w->file->mend = w->plan->mend;

@@ -285,6 +285,42 @@ static enum mr_num in_style(const struct parts *p, struct mr_number_style style,
     return under_mark(p, other, out) ? MR_NUM_MIXED : MR_NUM_BAD;
 }
 
+/* Bytes of a sign that a tolerance follows. */
+static size_t plus_minus_at(const char *text, size_t n) {
+    static const char *const signs[] = {"\xc2\xb1", "+/-", "+-", "-/+"};
+    for (size_t i = 0; i < MR_COUNT(signs); i++)
+        if (n >= strlen(signs[i]) && memcmp(text, signs[i], strlen(signs[i])) == 0)
+            return strlen(signs[i]);
+    return 0;
+}
+
+/* "± 2 µm", "µm ± 2 µm", "± 3 %" behind a number: what is left of it is the unit of the number, empty where it has none. */
+static bool cut_tolerance(const char **rest, size_t *rest_n) {
+    for (size_t i = 0; i < *rest_n; i++) {
+        size_t k = plus_minus_at(*rest + i, *rest_n - i);
+        if (!k)
+            continue;
+        const char *text = *rest + i + k;
+        size_t n = *rest_n - i - k;
+        struct parts p = {0};
+        mr_trim(&text, &n);
+        if (!take_apart(text, n, &p) || p.minus)
+            return false;
+        text += p.used;
+        n -= p.used;
+        mr_trim(&text, &n);
+        if (!i) {
+            *rest = text;
+            *rest_n = n == 1 && *text == '%' ? 0 : n;
+            return true;
+        }
+        *rest_n = i;
+        mr_trim(rest, rest_n);
+        return true;
+    }
+    return false;
+}
+
 enum mr_num mr_number_scan(const char *text, size_t n, struct mr_number_style style, struct mr_number *out) {
     *out = (struct mr_number){0};
     if (mr_scan_decimal(text, n, style.mark == '?' ? '.' : style.mark, &out->value) && style.mark != '?') {
@@ -304,6 +340,7 @@ enum mr_num mr_number_scan(const char *text, size_t n, struct mr_number_style st
     const char *rest = text + p.used;
     size_t rest_n = n - p.used;
     mr_trim(&rest, &rest_n);
+    out->tolerance = rest_n && cut_tolerance(&rest, &rest_n);
     if (rest_n) {
         if (rest_n > 24 || is_digit(*rest) || strchr(".,:;/+-<>=", *rest))
             return MR_NUM_BAD;
@@ -314,4 +351,81 @@ enum mr_num mr_number_scan(const char *text, size_t n, struct mr_number_style st
         out->unit_n = rest_n;
     }
     return style.mark == '?' ? find_mark(&p, out) : in_style(&p, style, out);
+}
+
+/* --- numbers with marks --------------------------------------------------------------------------------------------- */
+
+bool mr_number_flag(const char *text, size_t n) {
+    static const char *const flags[] = {"h", "l", "hi", "lo", "high", "low", "*", "**", "!", "!!", "h!", "l!", "h*", "l*", "\xe2\x86\x91", "\xe2\x86\x93"};
+    if (n > 2 && ((*text == '(' && text[n - 1] == ')') || (*text == '[' && text[n - 1] == ']'))) {
+        text++;
+        n -= 2;
+    }
+    for (size_t i = 0; i < MR_COUNT(flags); i++)
+        if (mr_text_equal_fold(text, n, flags[i], strlen(flags[i])))
+            return true;
+    return false;
+}
+
+char mr_number_marked(const char *text, size_t n) {
+    static const struct {
+        const char *text;
+        char mark;
+    } marks[] = {{"<=", '<'}, {">=", '>'}, {"<", '<'}, {">", '>'}, {"~", '~'}, {"(", '('}, {"\xe2\x89\xa4", '<'}, {"\xe2\x89\xa5", '>'},
+                 {"\xe2\x89\x88", '~'}, {"ca.", '~'}, {"ca ", '~'}, {"approx.", '~'}, {"approx ", '~'}};
+    mr_trim(&text, &n);
+    for (size_t i = 0; i < MR_COUNT(marks); i++) {
+        size_t k = strlen(marks[i].text);
+        if (n <= k || memcmp(text, marks[i].text, k) != 0 || (marks[i].mark == '(' && text[n - 1] != ')'))
+            continue;
+        struct mr_number x;
+        return mr_number_scan(text + k, n - k - (marks[i].mark == '('), (struct mr_number_style){'?', true}, &x) == MR_NUM_OK ? marks[i].mark : 0;
+    }
+    return 0;
+}
+
+/* Digits at text, at most four; *value is what they say. */
+static size_t figures_at(const char *text, size_t n, double *value) {
+    size_t i = 0;
+    *value = 0.0;
+    for (; i < n && i < 4 && is_digit(text[i]); i++)
+        *value = *value * 10.0 + (text[i] - '0');
+    return i < n && is_digit(text[i]) ? 0 : i;
+}
+
+bool mr_fraction_scan(const char *text, size_t n, struct mr_number *out) {
+    double whole = 0.0, above, below;
+    *out = (struct mr_number){0};
+    mr_trim(&text, &n);
+    size_t i = figures_at(text, n, &above);
+    if (i && i < n && (text[i] == '-' || text[i] == ' ')) {
+        whole = above;
+        i++;
+        size_t k = figures_at(text + i, n - i, &above);
+        if (!k)
+            return false;
+        i += k;
+    }
+    if (!i || i >= n || text[i] != '/')
+        return false;
+    size_t k = figures_at(text + i + 1, n - i - 1, &below);
+    bool power = below >= 2.0 && below <= 64.0 && ((unsigned)below & ((unsigned)below - 1U)) == 0; /* 7/13 is a date or a count */
+    if (!k || !power || above < 1.0 || above >= below)
+        return false;
+    text += i + 1 + k;
+    n -= i + 1 + k;
+    mr_trim(&text, &n);
+    if (n && (is_digit(*text) || *text == '/' || *text == '-' || n > 12))
+        return false;
+    out->value = whole + above / below;
+    out->unit = n ? text : NULL;
+    out->unit_n = n;
+    return true;
+}
+
+void mr_unwrap(const char **text, size_t *n) {
+    if (*n < 3 || memcmp(*text, "=\"", 2) != 0 || (*text)[*n - 1] != '"')
+        return;
+    *text += 2;
+    *n -= 3;
 }

@@ -26,6 +26,7 @@ struct mr_number {
     char one_mark;   /* the mark that is doubtful */
     const char *unit; /* text after the number, trimmed; NULL where none */
     size_t unit_n;
+    bool tolerance;   /* "127 ± 2 µm": the value is what stands before the sign */
 };
 
 /* How a column writes its numbers. */
@@ -37,6 +38,18 @@ struct mr_number_style {
 /** mr_number_scan - n bytes of UTF-8 (trimmed or not). style: of the column. Returns what it is; *out is set for MR_NUM_OK,
  *  and for MR_NUM_MIXED with the value that the other mark gives. */
 enum mr_num mr_number_scan(const char *text, size_t n, struct mr_number_style style, struct mr_number *out);
+
+/** mr_number_flag - whether the text after a number marks it against a gauge's limits: H, L, HI, low, *, !. The value stands. */
+bool mr_number_flag(const char *text, size_t n);
+
+/** mr_number_marked - the mark that keeps a cell from being a value though a number stands in it: '<', '>', '~' or '('; 0. */
+char mr_number_marked(const char *text, size_t n);
+
+/** mr_fraction_scan - inches as the trade writes them: 3/8, 1-1/2, 1 1/2, 3/8", 5/8 in. unit: rest of the text, NULL. */
+bool mr_fraction_scan(const char *text, size_t n, struct mr_number *out);
+
+/** mr_unwrap - move both ends inside a spreadsheet's ="...", which keeps it from taking figures for a number. */
+void mr_unwrap(const char **text, size_t *n);
 
 /** mr_missing_word - whether text stands for "no value" in general: blank, dashes, OL, Err, n/a, nan, #N/A ... */
 bool mr_missing_word(const char *text, size_t n);

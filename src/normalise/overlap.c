@@ -512,7 +512,7 @@ static void apply(struct side *s, const struct mr_work *works) {
     KEEP(w->sprays, s->fate);
     KEEP(w->shift_items, s->fate);
     KEEP(w->materials, s->fate);
-    mr_work_split(w, s->fate, line, s->n);
+    mr_rows_split(w, s->fate, line, s->n);
 }
 
 static struct side side_of(struct mr_work *w) {

@@ -17,6 +17,7 @@ struct mr_plan_column {
     bool unit_stated;
     bool style_open;     /* no fraction seen yet: the first one settles the mark */
     bool generic;        /* known by a word such as "reading" that many kinds share */
+    enum mr_meaning beaten; /* what it would mean, had another column not a better heading for it; MR_M_IGNORE */
     bool carried;        /* a blank cell means what stands above it, as merged cells are saved */
 };
 

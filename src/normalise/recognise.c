@@ -29,7 +29,8 @@ static bool is_temporal(enum mr_meaning m) {
 }
 
 static bool may_repeat(enum mr_meaning m) {
-    return mr_is_channel(m) || is_temporal(m) || m == MR_M_ROLE || m == MR_M_NOTE || m == MR_M_FILM;
+    return mr_is_channel(m) || is_temporal(m) || m == MR_M_ROLE || m == MR_M_NOTE || m == MR_M_FILM ||
+           m == MR_M_STATE || m == MR_M_CERTIFIED;
 }
 
 static bool generic_word(const char *words) {
@@ -75,7 +76,7 @@ static bool shape_fits(enum mr_meaning m, const struct mr_shape *s) {
     if (!s->cells)
         return true;
     uint32_t times = s->datetimes + s->dates + s->clocks;
-    if (m == MR_M_ELAPSED)
+    if (m == MR_M_ELAPSED || m == MR_M_DURATION)
         return s->numbers * 2 >= s->cells || s->durations * 2 >= s->cells;
     if (m >= MR_M_YEAR && m <= MR_M_MILLI)
         return part_fits(m, s);
@@ -84,10 +85,14 @@ static bool shape_fits(enum mr_meaning m, const struct mr_shape *s) {
     if (is_temporal(m))
         return times * 2 >= s->cells || s->numbers * 2 >= s->cells || s->durations * 2 >= s->cells || m == MR_M_START ||
                m == MR_M_STOP || m == MR_M_SHELF || times > 0;
-    if (mr_is_channel(m) || m == MR_M_FILM || m == MR_M_CERTIFIED)
+    if (m == MR_M_FILM || m == MR_M_CERTIFIED)
+        return (s->numbers + s->marked) * 2 >= s->cells && s->dates + s->datetimes <= s->cells / 2;
+    if (mr_is_channel(m))
         return s->numbers * 2 >= s->cells && s->dates + s->datetimes <= s->cells / 2;
     if (m == MR_M_CHANNEL || m == MR_M_ITEM)
         return s->n_texts > 0 && s->datetimes * 2 < s->cells;
+    if (mr_meaning_dim(m) == MR_DIM_LENGTH)
+        return s->numbers + s->fractions > 0;
     if (mr_meaning_dim(m) != MR_DIM_NONE)
         return s->numbers > 0;
     return true;
@@ -303,6 +308,7 @@ static void keep_best(struct mr_plan_column *col, const int *score, size_t n) {
         for (size_t k = 0; k < n; k++)
             if (k != i && col[k].as.meaning == col[i].as.meaning && !may_repeat(col[i].as.meaning) &&
                 (score[k] > score[i] || (score[k] == score[i] && k < i))) {
+                col[i].beaten = col[i].as.meaning;
                 col[i].as.meaning = MR_M_IGNORE;
                 col[i].as.unit = MR_UNIT_NONE;
                 col[i].as.unit_why = "";
@@ -340,9 +346,18 @@ static size_t series_length(const char *words) {
     return number || letter ? cut - 1 : n;
 }
 
+/* "shim 1 reading" and "shim 2 reading" are of one series too. */
 static bool same_series(const char *a, const char *b) {
-    size_t n = series_length(a);
-    return n == series_length(b) && strncmp(a, b, n) == 0;
+    const char *a_end = a + series_length(a), *b_end = b + series_length(b);
+    while (a < a_end && b < b_end) {
+        size_t n = strcspn(a, " "), m = strcspn(b, " ");
+        bool numbers = strspn(a, "0123456789") == n && strspn(b, "0123456789") == m;
+        if (!numbers && (n != m || memcmp(a, b, n) != 0))
+            return false;
+        a += n + (a[n] == ' ');
+        b += m + (b[m] == ' ');
+    }
+    return a >= a_end && b >= b_end;
 }
 
 /* Two tables side by side repeat the headings of their times or numbers too: then the left one alone is read. */
@@ -355,17 +370,19 @@ static bool side_by_side(const struct mr_plan_column *col, size_t n) {
     return false;
 }
 
-/* Thickness may repeat as "reading 1, reading 2, ...", as "Reading A, Reading B" or under equal headings; of different headings the
- * best keeps it. */
-static void keep_best_film(struct mr_plan_column *col, const int *score, size_t n) {
+/* Thickness and certified values may repeat as "reading 1, reading 2, ...", as "Reading A, Reading B" or under equal headings;
+ * of different headings the best keeps it. */
+static void keep_best_film(struct mr_plan_column *col, const int *score, size_t n, enum mr_meaning meaning) {
     size_t best = MR_NONE;
     for (size_t i = 0; i < n; i++)
-        if (col[i].as.meaning == MR_M_FILM && (best == MR_NONE || score[i] > score[best]))
+        if (col[i].as.meaning == meaning && (best == MR_NONE || score[i] > score[best]))
             best = i;
     bool alone = best != MR_NONE && !has_number(col[best].words) && side_by_side(col, n);
     for (size_t i = 0; i < n; i++)
-        if (col[i].as.meaning == MR_M_FILM && i != best && (alone || !same_series(col[i].words, col[best].words)))
+        if (col[i].as.meaning == meaning && i != best && (alone || !same_series(col[i].words, col[best].words))) {
+            col[i].beaten = meaning;
             col[i].as.meaning = MR_M_IGNORE;
+        }
 }
 
 static const char *haystack(struct mr_arena *arena, const struct mr_source *source) {
@@ -521,7 +538,8 @@ struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps
     drop_hours(g.col, survey, n);
     keep_best(g.col, score, n);
     drop_counters(g.col, survey, n);
-    keep_best_film(g.col, score, n);
+    keep_best_film(g.col, score, n, MR_M_FILM);
+    keep_best_film(g.col, score, n, MR_M_CERTIFIED);
     for (size_t i = 0; i < n; i++)
         g.found |= g.col[i].as.meaning == MR_M_IGNORE ? 0 : MR_BIT(g.col[i].as.meaning);
     g.score = needs_score(map, &g, survey, n);

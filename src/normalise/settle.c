@@ -150,6 +150,8 @@ static bool place_spray(struct mr_work *w, struct mr_spray *r, const struct mr_s
         r->stop_ms = (stop_date != MR_T_NONE ? stop_date : d->day_ms) + t->stop_clock;
         if (stop_date == MR_T_NONE && r->start_ms != MR_T_NONE && r->stop_ms < r->start_ms)
             r->stop_ms += MR_DAY_MS;
+    } else if (r->start_ms != MR_T_NONE && t->duration_ms >= 0) {
+        r->stop_ms = r->start_ms + t->duration_ms;
     }
     if (r->start_ms == MR_T_NONE && r->stop_ms == MR_T_NONE)
         r->start_ms = t->date != MR_T_NONE && r->action != MR_ACTION_SPRAY ? d->day_ms : MR_T_NONE;

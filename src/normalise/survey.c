@@ -21,7 +21,7 @@ static void look_number(struct mr_shape *s, const struct mr_number *x) {
             s->with_unit++;
             if (!*s->unit && x->unit_n < sizeof s->unit)
                 memcpy(s->unit, x->unit, x->unit_n);
-        } else {
+        } else if (!mr_number_flag(x->unit, x->unit_n)) {
             s->numbers--;
             return;
         }
@@ -66,6 +66,7 @@ static bool null_date(const struct mr_date *date) {
 
 void mr_shape_look(struct mr_shape *s, const char *text, size_t n) {
     mr_trim(&text, &n);
+    mr_unwrap(&text, &n);
     if (n == 0 || mr_missing_word(text, n)) {
         s->missing++;
         s->blanks += n == 0;
@@ -82,6 +83,9 @@ void mr_shape_look(struct mr_shape *s, const char *text, size_t n) {
     keep_text(s, text, n);
     if (what == MR_NUM_OK)
         look_number(s, &x);
+    else if (what == MR_NUM_BAD)
+        s->marked += mr_number_marked(text, n) != 0;
+    s->fractions += what == MR_NUM_BAD && mr_fraction_scan(text, n, &x);
     int64_t t;
     s->epochs += mr_epoch_scan(text, n, &t);
     s->durations += mr_duration_scan(text, n, &t);

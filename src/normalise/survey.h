@@ -18,6 +18,7 @@ struct mr_shape {
     uint32_t epochs, durations, plain_clocks, figure_clocks, compact_hours; /* may count beside numbers and clocks */
     uint32_t counting;                 /* whole numbers one greater than the number before, or 0 or 1 */
     uint32_t blanks;                   /* of the missing: cells without any content */
+    uint32_t marked, fractions;        /* of the cells that are no numbers: "<50", "(216)"; "3/8" */
     bool filled_first;                 /* the first row has content */
     uint32_t points, commas;           /* decimal marks beyond doubt */
     uint32_t doubt_points, doubt_commas; /* "1.234", "1,234" */

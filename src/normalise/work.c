@@ -104,43 +104,6 @@ static bool repeats_header(const struct mr_work *w, const struct mr_row *row) {
     return w->source->header_line && named && same * 2 > named && same + 1 >= named;
 }
 
-static const char *const summary_words[] = {
-    "mean", "average", "avg", "min", "max", "minimum", "maximum", "std", "std dev", "stdev", "sd", "standard deviation", "total", "sum",
-    "count", "median", "cv", "statistics", "summary", "number of readings", "readings", "range", "mittelwert", "anzahl", "standardabweichung",
-    "moyenne", "end of data", "end of file", "end", "end of log", "eof", "n", "xbar", "sigma", "variance", "highest", "lowest", "mittel",
-    "summe", "gesamt", "somme", "suma", "soma", "somma", "totale", "totaal", "summa", "media", "m\xc3\xa9" "dia", "promedio", "moyenne",
-    "medelv\xc3\xa4rde", "gemiddelde", "minimo", "maximo", "m\xc3\xadnimo", "m\xc3\xa1ximo", "ecart-type", "signature", "signed",
-    "razem", "medel", "srednia", "desviacion", "desvio", "odchylenie", "durchschnitt", "minimalwert", "maximalwert",
-    "number of records", "records", "total readings", "download complete", "end of report", "totals", "result", "ecart type",
-    "subtotal", "sub total", "subtotals", "grand total", "zwischensumme", "sous total"};
-
-bool mr_work_summary(const struct mr_row *row) {
-    const struct mr_cell *cell = NULL;
-    for (size_t i = 0; i < row->n && !cell; i++)
-        cell = row->cell[i].n ? &row->cell[i] : NULL;
-    if (!cell || cell->n > 60)
-        return false;
-    char words[64] = "";
-    size_t n = 0;
-    for (size_t i = 0; i < cell->n; i++) {
-        char c = cell->p[i];
-        if (c == ':' || c == '=')
-            break;
-        c = c >= 'A' && c <= 'Z' ? (char)(c + 32) : c;
-        bool mark = c == '.' || c == '_' || c == '-' || c == ' ' || c == '#' || c == '*' || c == '(' || c == ')';
-        if (!mark)
-            words[n++] = c;
-        else if (n && words[n - 1] != ' ')
-            words[n++] = ' ';
-    }
-    while (n && words[n - 1] == ' ')
-        n--;
-    for (size_t i = 0; i < MR_COUNT(summary_words); i++)
-        if (strlen(summary_words[i]) == n && memcmp(summary_words[i], words, n) == 0)
-            return true;
-    return false;
-}
-
 static enum mr_aside broken_why(enum mr_broken broken) {
     switch (broken) {
     case MR_BROKEN_QUOTE:

@@ -45,7 +45,7 @@ struct mr_legend_line { /* a line above or below the table, its cells joined by 
 };
 
 struct mr_spray_times { /* beside a spray row, until the dates are settled */
-    int64_t date, start_date, start_clock, stop_date, stop_clock;
+    int64_t date, start_date, start_clock, stop_date, stop_clock, duration_ms; /* -1 = not given, as the clocks */
 };
 
 struct mr_work {
@@ -63,6 +63,7 @@ struct mr_work {
     uint64_t values_left_out;
     bool film_inferred;    /* units of film readings were inferred, so they infer nothing else */
     bool body_seen;
+    bool after_summary;    /* the row before was one of statistics */
     const char *block_zone, *block_serial; /* of the block of rows in hand; "" */
     struct carried_cell *carried; /* shape: columns; what stands above blank cells */
     struct mr_cell *carry_cells;
@@ -115,8 +116,12 @@ bool mr_work_not_data(struct mr_work *work, const struct mr_row *row);
 /** mr_legend_keep - remember a line that is no data row, for the units it may state. */
 void mr_legend_keep(struct mr_work *work, const struct mr_row *row);
 
-/** mr_work_summary - whether a body row is a statistics or footer line: its first cell with content says so. */
+/** mr_work_summary - whether a row that cannot be data is a statistics or footer line: its first cell with content says so. */
 bool mr_work_summary(const struct mr_row *row);
+
+/** mr_record_summary - the same for a row of a gauge or a hand-kept table, by any cell that names a place or a time. The row must
+ *  be as written: what merged cells fill in later would hide the word. */
+bool mr_record_summary(const struct mr_work *work, const struct mr_row *row);
 
 /** mr_work_last - whether this is the last row of a file that ends in mid-line. */
 bool mr_work_last(const struct mr_work *work);
@@ -132,6 +137,13 @@ void mr_carry_say(struct mr_work *work);
 
 /** mr_carry_block - a line between the blocks of a file that gives the rows below it a date, a unit, a zone or a serial. */
 bool mr_carry_block(struct mr_work *work, const struct mr_row *row);
+
+/** mr_say_unread - columns of the kind's own matter that the plan does not read: warnings, a handful at most. */
+void mr_say_unread(struct mr_work *work, const struct mr_survey *survey);
+
+/** mr_says_absolute - whether folded words speak of absolute pressure; mr_refuse_absolute - such a column's unit is not taken. */
+bool mr_says_absolute(const char *words);
+void mr_refuse_absolute(struct mr_work *work);
 
 /** mr_text_keep - an interned copy of a text in the arena. Files say the same few texts many times. */
 const char *mr_text_keep(struct mr_work *work, const char *text, size_t n);

@@ -54,10 +54,14 @@ static size_t number_at(const char *p, size_t n) {
     return i;
 }
 
-/* Numbers parted by blanks, the last one maybe with a short unit. */
+/* Numbers parted by blanks, the last one maybe with a short unit; before the first a mark: <50, ~214, (216). */
 static bool is_number(const struct mr_cell *cell) {
     const char *p = cell->p;
     size_t n = cell->n;
+    if (n > 1 && (*p == '<' || *p == '>' || *p == '~' || (*p == '(' && p[n - 1] == ')'))) {
+        n -= *p == '(' ? 2 : 1;
+        p++;
+    }
     for (bool point = false;;) {
         size_t len = number_at(p, n);
         if (!len)

@@ -223,6 +223,33 @@ static const struct {
     {"statistics-thickness.csv", "statistics lines at the end",
      "thickness; 1 header, 2 used, summary 3; 2: no time, zone Deck 1, spot 1, film 130 µm, serial G7; "
      "3: no time, zone Deck 1, spot 2, film 140 µm, serial G7"},
+    {"withdrawn-thickness.csv", "readings taken back by status, by a column that says valid, by a note of one word; and some that are not",
+     "thickness; 1 header, 4 used, deleted 3; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, film 211 µm; "
+     "8: 2026-05-13 09:06:00, zone Deck 1, film 217 µm"},
+    {"flags-thickness.csv", "limit flags and a tolerance behind the value, which stands; estimates, brackets, bounds, which do not",
+     "thickness; 1 header, 5 used, bad-number 2, no-value 2; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, film 211 µm; "
+     "10: 2026-05-13 09:08:00, zone Deck 1, film 209 µm"},
+    {"figures-as-text-thickness.csv", "figures kept as text by a formula",
+     "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, zone 07, film 212 µm, serial 0412; "
+     "3: 2026-05-13 09:01:00, zone 07, film 214 µm, serial 0412"},
+    {"fractions-zones.csv", "fractions of an inch",
+     "zones; 1 header, 2 used; 2: zone Deck 1, area 12.5419104 m2, steel 6.35 mm, profile 63.5 µm, coats 1; "
+     "3: zone Deck 2, area 133.315862 m2, steel 9.525 mm, profile 63.5 µm, coats 1"},
+    {"two-shims-verification.csv", "two shims side by side",
+     "verification; 1 header, 2 used; year-first; "
+     "2: 2026-05-13 07:00:00, serial TG-1, certified 127 µm, reading 126 µm, use before; "
+     "3: 2026-05-13 17:00:00, serial TG-1, certified 254 µm, reading 253 µm, use after"},
+    {"tolerance-verification.csv", "certified values with their tolerance",
+     "verification; 1 header, 2 used; year-first; "
+     "2: 2026-05-13 07:00:00, serial TG-1, certified 127 µm, reading 126 µm, use before; "
+     "3: 2026-05-13 17:00:00, serial TG-1, certified 127 µm, reading 128 µm, use after"},
+    {"duration-spray.csv", "a duration in place of a stop, past midnight too",
+     "spray log; 1 header, 4 used; year-first; "
+     "2: 2026-05-13 09:10:00 to 2026-05-13 09:32:00, spray, zone Deck 1, coat 1; "
+     "5: 2026-05-13 23:50:00 to 2026-05-14 00:12:00, spray, zone Deck 3, coat 1"},
+    {"statistics-in-cells-thickness.csv", "statistics whose word is not in the first cell",
+     "thickness; 1 header, 2 used, summary 2; day-first; 2: 2026-05-11 14:03:07, area Deck 1, film 212 µm; "
+     "3: 2026-05-11 14:03:17, area Deck 1, film 214 µm"},
     {"ragged-temperature.csv", "ragged rows",
      "temperature; 1 header, 8 used, ragged 2; year-first; "
      "2: 2026-05-13 08:00:00, Ch1 20.5 °C, Ch2 20.6 °C; 11: 2026-05-13 08:09:00, Ch1 20.7 °C, Ch2 20.8 °C"},

@@ -368,3 +368,57 @@ Test(files, the_explanation_is_json_with_the_same_content) {
         cr_expect(strstr(json, parts[i]), "%s in %s", parts[i], json);
     norm_end(&rig);
 }
+
+/* --- serials ------------------------------------------------------------------------------------------------------ */
+
+Test(serials, the_first_cell_of_a_line_with_more_of_them_is_the_serial_and_a_formula_is_its_text) {
+    static const char *const tops[] = {"Serial,TG-1,,Std,2.0,um\n", "Serial,TG-1\n", "Serial: TG-1\n", "Serial,=\"TG-1\"\n"};
+    for (size_t i = 0; i < MR_COUNT(tops); i++) {
+        struct norm_rig rig;
+        norm_begin(&rig);
+        norm_add(&rig, "a.csv", mr_printf(rig.arena, "%sNo,Zone,Thickness,Unit\n1,Deck 1,212,um\n2,Deck 1,214,um\n", tops[i]), 0);
+        norm_run(&rig);
+        cr_expect_str_eq(rig.data->files.v[0].instrument_name, "TG-1", "%s: %s", tops[i], rig.data->files.v[0].instrument_name);
+        norm_end(&rig);
+    }
+}
+
+Test(verifications, each_reading_of_a_row_counts_and_half_a_row_is_a_row) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_add(&rig, "check.csv", "Date,Time,Gauge,Shim 1 nominal (um),Shim 1 reading (um),Shim 2 nominal (um),Shim 2 reading (um)\n"
+                                "2026-05-13,07:00,TG-1,127,126,254,255\n2026-05-13,17:00,TG-1,127,128,254,OL\n2026-05-13,18:00,TG-1,127,128,,255\n", 0);
+    norm_run(&rig);
+    cr_assert(norm_identity(&rig) && rig.data->verifications.n == 4 && rig.data->files.v[0].account.rows_used == 3);
+    const struct mr_verification *v = rig.data->verifications.v;
+    cr_expect(v[1].certified_um == 254 && v[1].reading_um == 255 && v[2].certified_um == 127 && v[3].line == 4);
+    norm_end(&rig);
+}
+
+Test(readings, what_the_gauge_wrote_beside_a_value_stays_in_its_note) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_add(&rig, "a.csv", "Zone,DFT um,Note\nDeck 1,211,\nDeck 1,212 H,wet edge\nDeck 1,213*,\nDeck 1,>1500,\n", 0);
+    norm_run(&rig);
+    cr_assert(norm_identity(&rig) && rig.data->readings.n == 3);
+    cr_expect_str_eq(rig.data->readings.v[1].note, "wet edge; shown as 212 H");
+    cr_expect_str_eq(rig.data->readings.v[2].note, "shown as 213*");
+    cr_expect(strstr(norm_first(&rig, "no-value"), "above the gauge's range"), "%s", norm_first(&rig, "no-value"));
+    norm_end(&rig);
+}
+
+Test(messages, a_figure_that_is_left_out_does_not_say_that_its_row_is) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_add(&rig, "spray.csv", "Date,Zone,Start,Duration (min),Gun distance (mm)\n2026-05-13,Deck 1,09:10,22,abc\n2026-05-13,Deck 1,10:10,about,400\n", 0);
+    norm_run(&rig);
+    cr_assert(norm_identity(&rig) && rig.data->sprays.n == 2);
+    cr_expect(norm_count(&rig, "bad-number") == 2 && strstr(norm_first(&rig, "bad-number"), "Value left out."), "%s", norm_first(&rig, "bad-number"));
+    norm_end(&rig);
+    norm_begin(&rig);
+    norm_add(&rig, "drums.csv", "Date,Part,Drum,Before,After,Unit\n2026-05-13,A,1,200.5,150,kg\n2026-05-13,B,1,200,151,pcs\n", 0);
+    norm_run(&rig);
+    cr_assert(norm_identity(&rig) && rig.data->materials.n == 1);
+    cr_expect(strstr(norm_first(&rig, "no-unit"), "Write L, gal, kg or lb. Row set aside."), "%s", norm_first(&rig, "no-unit"));
+    norm_end(&rig);
+}

@@ -53,6 +53,12 @@ static const struct number_case cases[] = {
     {"132\xc2\xb5m", POINT, MR_NUM_OK, 132, "\xc2\xb5m"},
     {"21,5 \xc2\xb0""C", COMMA, MR_NUM_OK, 21.5, "\xc2\xb0""C"},
     {"45 %", POINT, MR_NUM_OK, 45, "%"},
+    {"127 \xc2\xb1 2 \xc2\xb5m", POINT, MR_NUM_OK, 127, "\xc2\xb5m"}, /* a tolerance is no part of the value */
+    {"127 um \xc2\xb1 3 %", POINT, MR_NUM_OK, 127, "um"},
+    {"127\xc2\xb1" "2", POINT, MR_NUM_OK, 127, NULL},
+    {"127 +/- 1,5 %", COMMA, MR_NUM_OK, 127, NULL},
+    {"127 +-", POINT, MR_NUM_BAD, 0, NULL},
+    {"12-13", POINT, MR_NUM_BAD, 0, NULL},
     {"1l2.5", POINT, MR_NUM_BAD, 0, NULL},
     {"12.5.", POINT, MR_NUM_BAD, 0, NULL},
     {"<5", POINT, MR_NUM_BAD, 0, NULL},
@@ -107,6 +113,37 @@ Test(number, one_mark_with_three_digits_behind_is_doubtful_in_an_open_column) {
     cr_assert(mr_number_scan("4.669", 5, open, &got) == MR_NUM_OK && got.doubtful && got.one_mark == '.');
     cr_assert(mr_number_scan("0.669", 5, open, &got) == MR_NUM_OK && !got.doubtful, "no thousand begins with 0");
     cr_assert(mr_number_scan("1234,567", 8, open, &got) == MR_NUM_OK && !got.doubtful, "four digits before are no group");
+}
+
+Test(number, inches_may_be_written_as_fractions_and_dates_are_none) {
+    static const struct {
+        const char *text;
+        double value; /* 0 = none */
+        const char *unit;
+    } rows[] = {{"1/4", 0.25, NULL}, {"3/8\"", 0.375, "\""}, {"1-1/2", 1.5, NULL}, {"1 1/2 in", 1.5, "in"}, {"15/16", 0.9375, NULL},
+                {"5/13", 0, NULL},   {"5/8/26", 0, NULL},     {"13/5", 0, NULL},    {"8/4", 0, NULL},         {"0/4", 0, NULL},
+                {"1/", 0, NULL},     {"/4", 0, NULL},         {"1-1", 0, NULL},     {"12345/64", 0, NULL},    {"1/2/", 0, NULL}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct mr_number x;
+        bool got = mr_fraction_scan(rows[i].text, strlen(rows[i].text), &x);
+        cr_expect(got == (rows[i].value > 0) && (!got || x.value == rows[i].value), "%s", rows[i].text);
+        cr_expect(!got || (rows[i].unit ? x.unit && x.unit_n == strlen(rows[i].unit) : !x.unit), "%s", rows[i].text);
+    }
+}
+
+Test(number, marks_of_limits_leave_the_value_and_marks_of_bounds_do_not) {
+    static const char *const flags[] = {"H", "l", "Hi", "LOW", "*", "!", "(H)"}, *const none[] = {"", "m", "C", "hl", "x", "%"};
+    for (size_t i = 0; i < MR_COUNT(flags); i++)
+        cr_expect(mr_number_flag(flags[i], strlen(flags[i])), "%s", flags[i]);
+    for (size_t i = 0; i < MR_COUNT(none); i++)
+        cr_expect(!mr_number_flag(none[i], strlen(none[i])), "%s", none[i]);
+    static const struct {
+        const char *text;
+        char mark;
+    } marks[] = {{">1500", '>'}, {"< 50 um", '<'}, {"\xe2\x89\xa5 1500", '>'}, {"~214", '~'}, {"ca. 214", '~'}, {"(216)", '('},
+                 {"(216", 0},    {"(b)", 0},       {"214", 0},                 {"<", 0},    {"", 0}};
+    for (size_t i = 0; i < MR_COUNT(marks); i++)
+        cr_expect(mr_number_marked(marks[i].text, strlen(marks[i].text)) == marks[i].mark, "%s", marks[i].text);
 }
 
 Test(number, the_job_lists_texts_that_mean_no_value) {
