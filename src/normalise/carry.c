@@ -14,14 +14,15 @@ static bool may_carry(enum mr_meaning m) {
            m == MR_M_LOT_A || m == MR_M_LOT_B || m == MR_M_DATE || m == MR_M_PART || m == MR_M_DRUM;
 }
 
-/* Not a signature, nor the name of a row's own thing. Merged: the first row is filled, and at least as many cells are blank as filled. A few forgotten cells are no merged ones. In a
+/* Not a signature, nor the name of a row's own thing. Merged: the first row is filled, and at least half as many cells are blank as
+ * filled. A few forgotten cells are no merged ones. In a
  * log a clock must stand beside the date, so that rows without any time stay what they are. */
 void mr_plan_carried(struct mr_plan *plan, const struct mr_survey *survey) {
     for (size_t i = 0; i < plan->n; i++) {
         const struct mr_shape *s = &survey->col[i];
         struct mr_plan_column *c = &plan->col[i];
         bool beside_clock = c->as.meaning != MR_M_DATE || plan->clock_col != MR_NONE || !mr_is_log(plan->kind);
-        c->carried = may_carry(c->as.meaning) && plan->kind != MR_KIND_ZONES && beside_clock && s->filled_first && s->cells && s->blanks >= s->cells &&
+        c->carried = may_carry(c->as.meaning) && plan->kind != MR_KIND_ZONES && beside_clock && s->filled_first && s->cells && s->blanks > 1 && s->blanks * 2 >= s->cells &&
                      s->blanks == s->missing;
         plan->carries |= c->carried;
     }

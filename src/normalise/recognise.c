@@ -24,13 +24,8 @@ bool mr_is_channel(enum mr_meaning m) {
                          MR_BIT(MR_M_LINE_A) | MR_BIT(MR_M_LINE_B) | MR_BIT(MR_M_MAIN))) != 0;
 }
 
-static bool is_temporal(enum mr_meaning m) {
+bool mr_is_time(enum mr_meaning m) {
     return mr_is_row_time(m) || m == MR_M_START || m == MR_M_STOP || m == MR_M_SHELF;
-}
-
-static bool may_repeat(enum mr_meaning m) {
-    return mr_is_channel(m) || is_temporal(m) || m == MR_M_ROLE || m == MR_M_NOTE || m == MR_M_FILM ||
-           m == MR_M_STATE || m == MR_M_CERTIFIED;
 }
 
 static bool generic_word(const char *words) {
@@ -82,7 +77,7 @@ static bool shape_fits(enum mr_meaning m, const struct mr_shape *s) {
         return part_fits(m, s);
     if (m == MR_M_HALF)
         return halves(s);
-    if (is_temporal(m))
+    if (mr_is_time(m))
         return times * 2 >= s->cells || s->numbers * 2 >= s->cells || s->durations * 2 >= s->cells || m == MR_M_START ||
                m == MR_M_STOP || m == MR_M_SHELF || times > 0;
     if (m == MR_M_FILM || m == MR_M_CERTIFIED)
@@ -98,19 +93,10 @@ static bool shape_fits(enum mr_meaning m, const struct mr_shape *s) {
     return true;
 }
 
-/* Where the unit at the end of folded words begins, for a dimension: "dft um" -> 3; "area m 2" -> 4; 0 = none. */
-static size_t unit_suffix(const char *words, enum mr_dim dim, enum mr_unit *out) {
-    size_t n = strlen(words);
-    for (size_t cut = 1; cut < n; cut++)
-        if (words[cut] == ' ' && mr_unit_fits(words + cut + 1, n - cut - 1, dim, out))
-            return cut;
-    return 0;
-}
-
 /* Times have no unit but those of durations: "Start (gal)" is a level. */
 static bool time_denies(const char *unit, enum mr_meaning m) {
     enum mr_unit u;
-    return is_temporal(m) && *unit && mr_unit_find(unit, strlen(unit), &u) && mr_unit_dim(u) != MR_DIM_DURATION &&
+    return mr_is_time(m) && *unit && mr_unit_find(unit, strlen(unit), &u) && mr_unit_dim(u) != MR_DIM_DURATION &&
            mr_unit_dim(u) != MR_DIM_FILM && mr_unit_dim(u) != MR_DIM_LENGTH;
 }
 
@@ -157,7 +143,7 @@ static const struct reply *ask(struct heading *h, enum mr_dim dim) {
     if (!r->asked) {
         r->asked = true;
         r->denied = unit_denies(h->unit, dim);
-        r->cut = dim == MR_DIM_NONE ? 0 : unit_suffix(h->words, dim, &r->suffix);
+        r->cut = dim == MR_DIM_NONE ? 0 : mr_unit_suffix(h->words, dim, &r->suffix);
     }
     return r;
 }
@@ -172,7 +158,7 @@ static bool tail_denies(const char *words, enum mr_meaning m) {
         return false;
     for (size_t i = 0; i < MR_COUNT(tails); i++)
         if (strcmp(tail + 1, tails[i]) == 0)
-            return dim != MR_DIM_NONE || (is_temporal(m) && strcmp(tails[i], "l") != 0);
+            return dim != MR_DIM_NONE || (mr_is_time(m) && strcmp(tails[i], "l") != 0);
     return false;
 }
 
@@ -300,89 +286,6 @@ static void set_unit(struct mr_plan_column *c, const struct mr_head *head, const
         return;
     }
     c->unit_stated = true;
-}
-
-/* Of several columns for a meaning that stands once, the best header keeps it. */
-static void keep_best(struct mr_plan_column *col, const int *score, size_t n) {
-    for (size_t i = 0; i < n; i++)
-        for (size_t k = 0; k < n; k++)
-            if (k != i && col[k].as.meaning == col[i].as.meaning && !may_repeat(col[i].as.meaning) &&
-                (score[k] > score[i] || (score[k] == score[i] && k < i))) {
-                col[i].beaten = col[i].as.meaning;
-                col[i].as.meaning = MR_M_IGNORE;
-                col[i].as.unit = MR_UNIT_NONE;
-                col[i].as.unit_why = "";
-                break;
-            }
-}
-
-static bool has_number(const char *words) {
-    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ')
-        if (strspn(w, "0123456789") == strcspn(w, " "))
-            return true;
-    return false;
-}
-
-/* "Reading" beside "Value", or a column that counts its rows, is the number of the reading. */
-static void drop_counters(struct mr_plan_column *col, const struct mr_survey *survey, size_t n) {
-    bool value = false;
-    for (size_t i = 0; i < n; i++)
-        value |= strcmp(col[i].words, "value") == 0 && survey->col[i].numbers;
-    for (size_t i = 0; i < n; i++)
-        if (col[i].as.meaning == MR_M_FILM && !col[i].unit_stated && !has_number(col[i].words) &&
-            ((value && strcmp(col[i].words, "reading") == 0) || (col[i].generic && mr_shape_counts(&survey->col[i]))))
-            col[i].as = (struct mr_column){.name = col[i].as.name, .meaning = MR_M_READING_NO, .unit_why = ""};
-}
-
-/* "reading 1 um", "Reading B", "DFT": the words before unit and number or letter. */
-static size_t series_length(const char *words) {
-    enum mr_unit unit;
-    size_t n = unit_suffix(words, MR_DIM_FILM, &unit);
-    n = n ? n : strlen(words);
-    size_t cut = n;
-    while (cut && words[cut - 1] != ' ')
-        cut--;
-    bool number = cut && strspn(words + cut, "0123456789") == n - cut, letter = cut && n - cut == 1;
-    return number || letter ? cut - 1 : n;
-}
-
-/* "shim 1 reading" and "shim 2 reading" are of one series too. */
-static bool same_series(const char *a, const char *b) {
-    const char *a_end = a + series_length(a), *b_end = b + series_length(b);
-    while (a < a_end && b < b_end) {
-        size_t n = strcspn(a, " "), m = strcspn(b, " ");
-        bool numbers = strspn(a, "0123456789") == n && strspn(b, "0123456789") == m;
-        if (!numbers && (n != m || memcmp(a, b, n) != 0))
-            return false;
-        a += n + (a[n] == ' ');
-        b += m + (b[m] == ' ');
-    }
-    return a >= a_end && b >= b_end;
-}
-
-/* Two tables side by side repeat the headings of their times or numbers too: then the left one alone is read. */
-static bool side_by_side(const struct mr_plan_column *col, size_t n) {
-    for (size_t i = 0; i < n; i++)
-        for (size_t k = i + 1; k < n; k++)
-            if (*col[i].words && strcmp(col[i].words, col[k].words) == 0 &&
-                (mr_is_row_time(col[i].as.meaning) || col[i].as.meaning == MR_M_READING_NO || col[i].as.meaning == MR_M_ZONE))
-                return true;
-    return false;
-}
-
-/* Thickness and certified values may repeat as "reading 1, reading 2, ...", as "Reading A, Reading B" or under equal headings;
- * of different headings the best keeps it. */
-static void keep_best_film(struct mr_plan_column *col, const int *score, size_t n, enum mr_meaning meaning) {
-    size_t best = MR_NONE;
-    for (size_t i = 0; i < n; i++)
-        if (col[i].as.meaning == meaning && (best == MR_NONE || score[i] > score[best]))
-            best = i;
-    bool alone = best != MR_NONE && !has_number(col[best].words) && side_by_side(col, n);
-    for (size_t i = 0; i < n; i++)
-        if (col[i].as.meaning == meaning && i != best && (alone || !same_series(col[i].words, col[best].words))) {
-            col[i].beaten = meaning;
-            col[i].as.meaning = MR_M_IGNORE;
-        }
 }
 
 static const char *haystack(struct mr_arena *arena, const struct mr_source *source) {
@@ -536,10 +439,7 @@ struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps
         set_unit(c, head, &best, &survey->col[i]);
     }
     drop_hours(g.col, survey, n);
-    keep_best(g.col, score, n);
-    drop_counters(g.col, survey, n);
-    keep_best_film(g.col, score, n, MR_M_FILM);
-    keep_best_film(g.col, score, n, MR_M_CERTIFIED);
+    mr_settle_rivals(g.col, score, survey, n);
     for (size_t i = 0; i < n; i++)
         g.found |= g.col[i].as.meaning == MR_M_IGNORE ? 0 : MR_BIT(g.col[i].as.meaning);
     g.score = needs_score(map, &g, survey, n);

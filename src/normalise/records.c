@@ -168,6 +168,10 @@ bool mr_row_record(void *ctx, const struct mr_row *row) {
         mr_work_fate(w, MR_ASIDE_BLANK, row);
         return true;
     }
+    if (filled(row) <= 2 && mr_carry_block(w, row)) { /* a spreadsheet pads such a line to the table's width */
+        mr_work_fate(w, MR_FATE_HEADER, row);
+        return true;
+    }
     w->after_summary = mr_record_summary(w, row);
     if (w->after_summary) {
         mr_work_fate(w, MR_ASIDE_SUMMARY, row);
