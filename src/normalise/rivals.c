@@ -23,7 +23,7 @@ static void keep_best(struct mr_plan_column *col, const int *score, size_t n) {
     for (size_t i = 0; i < n; i++)
         for (size_t k = 0; k < n; k++)
             if (k != i && col[k].as.meaning == col[i].as.meaning && !may_repeat(col[i].as.meaning) &&
-                (score[k] > score[i] || (score[k] == score[i] && k < i))) {
+                ((k < i && score[k] == score[i]) || score[k] > score[i])) {
                 col[i].beaten = col[i].as.meaning;
                 col[i].as.meaning = MR_M_IGNORE;
                 col[i].as.unit = MR_UNIT_NONE;
