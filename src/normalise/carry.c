@@ -153,8 +153,9 @@ bool mr_carry_block(struct mr_work *w, const struct mr_row *row) {
         return false;
     if (is_one_of(name, starts, MR_COUNT(starts)))
         return mr_timer_block(&w->timer, value, strlen(value), row->line);
-    if (mr_is_log(w->plan->kind))
-        return false;
+    enum mr_kind kind = w->plan->kind;
+    if (kind != MR_KIND_THICKNESS && kind != MR_KIND_BASE_METAL && kind != MR_KIND_VERIFICATION)
+        return false; /* in a shift record "gauge, yes" is an item */
     if (is_one_of(name, dates, MR_COUNT(dates)))
         return mr_timer_block(&w->timer, value, strlen(value), row->line) ||
                (w->plan->form != MR_FORM_CLOCK && w->plan->form != MR_FORM_NONE);

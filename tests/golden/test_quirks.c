@@ -193,6 +193,10 @@ static const struct {
     {"day-nought-temperature.csv", "clock times saved with a spreadsheet's day nought",
      "temperature; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, Ch1 21.3 °C; "
      "3: 2026-05-13 09:00:01, Ch1 21.4 °C"},
+    {"merged-shift-record.csv", "an item called gauge below a merged date",
+     "shift record; 1 header, 3 used; year-first; "
+     "2: 2026-05-13 00:00:00, item hoses inspected, done, role pump operator; "
+     "4: 2026-05-13 00:00:00, item steel accepted, not done"},
     {"elapsed-temperature.csv", "elapsed seconds with a start in the preamble",
      "temperature; 3 header, 3 used; year-first; 4: 2026-05-13 07:30:00, Ch1 20.5 °C; "
      "6: 2026-05-14 08:30:00, Ch1 20.7 °C"},
