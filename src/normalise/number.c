@@ -74,6 +74,8 @@ bool mr_missing_word(const char *text, size_t n) {
         text++;
         n--;
     }
+    if (n == 1 && *text == 'M') /* as weather stations write it; a small m is a metre */
+        return true;
     for (size_t i = 0; i < MR_COUNT(missing_words); i++)
         if (mr_text_equal_fold(text, n, missing_words[i], strlen(missing_words[i])))
             return true;

@@ -31,7 +31,8 @@ static bool is_missing(const struct mr_cell *cell) {
     for (size_t i = 0; i < MR_COUNT(words); i++)
         if (mr_cell_is(cell, words[i]))
             return true;
-    return cell->n < 8 && mr_cell_is_rule(cell);
+    bool missing_m = cell->n == 1 && *cell->p == 'M'; /* of weather stations; a small m is a metre */
+    return missing_m || (cell->n < 8 && mr_cell_is_rule(cell));
 }
 
 /* Bytes of one number at p, 0 where none stands there. */

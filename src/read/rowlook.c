@@ -74,6 +74,8 @@ bool mr_row_is_units(const struct mr_sample_row *row) {
     size_t units = 0, given = 0;
     for (size_t j = 0; j < row->n; j++) {
         struct mr_cell cell = row->cell[j];
+        if (row->kind[j] == MR_CELL_TIME) /* "2026-05-14,M,M" is a row of data without values */
+            return false;
         while (row->comment && j == 0 && cell.n && *cell.p == '#')
             mr_trim(&cell, cell.p + 1, cell.n - 1);
         bool bracketed = cell.n > 2 && (cell.p[0] == '[' || cell.p[0] == '(') &&

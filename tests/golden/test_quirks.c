@@ -197,6 +197,9 @@ static const struct {
      "shift record; 1 header, 3 used; year-first; "
      "2: 2026-05-13 00:00:00, item hoses inspected, done, role pump operator; "
      "4: 2026-05-13 00:00:00, item steel accepted, not done"},
+    {"missing-m-climate.csv", "M for a missing value, in the first row too",
+     "climate; 1 header, 2 used, no-value 1; year-first; "
+     "3: 2026-05-14 01:53:00, tmpf 10.2777778 °C, relh 78 %; 4: 2026-05-14 02:53:00, relh 79 %"},
     {"elapsed-temperature.csv", "elapsed seconds with a start in the preamble",
      "temperature; 3 header, 3 used; year-first; 4: 2026-05-13 07:30:00, Ch1 20.5 °C; "
      "6: 2026-05-14 08:30:00, Ch1 20.7 °C"},
