@@ -200,6 +200,9 @@ static const struct {
     {"missing-m-climate.csv", "M for a missing value, in the first row too",
      "climate; 1 header, 2 used, no-value 1; year-first; "
      "3: 2026-05-14 01:53:00, tmpf 10.2777778 °C, relh 78 %; 4: 2026-05-14 02:53:00, relh 79 %"},
+    {"buoy-climate.csv", "columns parted by blanks, parts of the time, air and dew point without humidity",
+     "climate; 2 header, 3 used; year-first; 3: 2026-05-13 23:50:00, ATMP 10.5 °C, DEWP 6.9 °C; "
+     "5: 2026-05-14 01:50:00, ATMP 10 °C, DEWP 6.8 °C"},
     {"elapsed-temperature.csv", "elapsed seconds with a start in the preamble",
      "temperature; 3 header, 3 used; year-first; 4: 2026-05-13 07:30:00, Ch1 20.5 °C; "
      "6: 2026-05-14 08:30:00, Ch1 20.7 °C"},
