@@ -215,6 +215,8 @@ static void try_word(const struct mr_map_word *w, struct heading *head, struct b
         return;
     if (score && w->own)
         score += 200;
+    if (score >= MR_MATCH_WHOLE && w->meaning == MR_M_ZONE && strcmp(w->words, "zone") == 0)
+        score += 100; /* a place that is called the zone, before one that is called location */
     bool by_word = unit == MR_UNIT_NONE && w->unit != MR_UNIT_NONE;
     if (score > best->score)
         *best = (struct best){score, w->meaning, by_word ? w->unit : unit, by_word, w->words};

@@ -203,6 +203,9 @@ static const struct {
     {"buoy-climate.csv", "columns parted by blanks, parts of the time, air and dew point without humidity",
      "climate; 2 header, 3 used; year-first; 3: 2026-05-13 23:50:00, ATMP 10.5 °C, DEWP 6.9 °C; "
      "5: 2026-05-14 01:50:00, ATMP 10 °C, DEWP 6.8 °C"},
+    {"zone-and-location-thickness.csv", "a location beside the zone",
+     "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, film 212 µm; "
+     "3: 2026-05-13 09:01:00, zone Deck 1, film 214 µm"},
     {"elapsed-temperature.csv", "elapsed seconds with a start in the preamble",
      "temperature; 3 header, 3 used; year-first; 4: 2026-05-13 07:30:00, Ch1 20.5 °C; "
      "6: 2026-05-14 08:30:00, Ch1 20.7 °C"},
