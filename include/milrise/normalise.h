@@ -55,6 +55,7 @@ const char *mr_kind_text(enum mr_kind kind);
     X(MR_ASIDE_NO_VALUE, "no-value", "no value: blank, OL, ---, Err or a stated sentinel")         \
     X(MR_ASIDE_OUT_OF_RANGE, "out-of-range", "outside what such an instrument can show")           \
     X(MR_ASIDE_DELETED, "deleted", "the gauge marks the reading as deleted")                       \
+    X(MR_ASIDE_NO_FILM, "no-film", "the row says that it is no reading of the film")               \
     X(MR_ASIDE_NO_UNIT, "no-unit", "the unit is neither stated nor to be inferred")                \
     X(MR_ASIDE_NO_ZONE, "no-zone", "no zone name where one is needed")                             \
     X(MR_ASIDE_INCOMPLETE, "incomplete", "a cell that this kind of row needs is blank")            \

@@ -91,9 +91,20 @@ void mr_carry_say(struct mr_work *w) {
 
 /* --- lines between blocks ----------------------------------------------------------------------------------------- */
 
+/* Where blanks part the columns they part the value too: "Start:", "2026-05-14", "10:00:00". */
+static bool split_by_blanks(struct mr_work *w, const struct mr_row *row, const char **name, const char **value) {
+    *name = mr_words_fold(w->scratch, row->cell[0].p, row->cell[0].n - 1);
+    *value = "";
+    for (size_t i = 1; i < row->n; i++)
+        *value = mr_printf(w->scratch, "%s%s%s", *value, **value ? " " : "", mr_strndup(w->scratch, row->cell[i].p, row->cell[i].n));
+    return **name && **value;
+}
+
 /* "Name: value" in one cell, or the name in one cell and the value in the next. */
 static bool split_pair(struct mr_work *w, const struct mr_row *row, const char **name, const char **value) {
     size_t at[2] = {0}, filled = 0;
+    if (w->source->delimiter == MR_BLANKS && row->n > 2 && row->cell[0].n && row->cell[0].p[row->cell[0].n - 1] == ':')
+        return split_by_blanks(w, row, name, value);
     for (size_t i = 0; i < row->n; i++)
         if (row->cell[i].n) {
             if (filled == 2)
@@ -122,8 +133,15 @@ static bool is_one_of(const char *name, const char *const *names, size_t n) {
     return false;
 }
 
+static void doubt_unit(struct mr_work *w, const struct mr_row *row, const char *value, const struct mr_plan_column *c) {
+    mr_diag_add(w->diags, MR_WARNING, "block-unit", (struct mr_place){.file = w->source->path, .line = row->line}, value,
+                "Put the blocks into files of their own.",
+                "is another unit than the heading's for the rows below; \"%s\" is read in the heading's unit all the same",
+                mr_clean_text(w->scratch, c->as.name, strlen(c->as.name), 60));
+}
+
 /* A new unit holds for the columns of its dimension that state none in their headers. */
-static bool block_unit(struct mr_work *w, const char *value) {
+static bool block_unit(struct mr_work *w, const struct mr_row *row, const char *value) {
     bool any = false;
     for (size_t i = 0; i < w->plan->n; i++) {
         struct mr_plan_column *c = &w->plan->col[i];
@@ -132,8 +150,11 @@ static bool block_unit(struct mr_work *w, const char *value) {
         if (dim == MR_DIM_NONE || !mr_unit_parse(value, strlen(value), dim, &unit))
             continue;
         any = true;
-        if (strncmp(c->as.unit_why, "stated in the header", 20) == 0 || strncmp(c->as.unit_why, "job file", 8) == 0)
+        if (strncmp(c->as.unit_why, "stated in the header", 20) == 0 || strncmp(c->as.unit_why, "job file", 8) == 0) {
+            if (unit != c->as.unit)
+                doubt_unit(w, row, value, c);
             continue;
+        }
         c->as.unit = unit;
         c->as.unit_why = "stated between the blocks";
         c->unit_stated = true;
@@ -148,19 +169,25 @@ bool mr_carry_block(struct mr_work *w, const struct mr_row *row) {
     static const char *const serials[] = {"serial", "serial no", "serial number", "s n", "sn", "gauge", "instrument", "seriennummer"};
     static const char *const starts[] = {"start", "started", "start time", "start date time", "logging started", "recording started",
                                          "test start", "log start", "startzeit", "beginn", "first sample"};
+    static const char *const clocks[] = {"time zone", "timezone", "utc offset", "zeitzone"};
     const char *name, *value;
     if (!split_pair(w, row, &name, &value))
         return false;
+    if (is_one_of(name, clocks, MR_COUNT(clocks)))
+        mr_diag_add(w->diags, MR_WARNING, "zone-word", (struct mr_place){.file = w->source->path, .line = row->line}, value,
+                    "Put the blocks into files of their own.", "names a zone between two blocks; it is not applied to the rows below");
     if (is_one_of(name, starts, MR_COUNT(starts)))
         return mr_timer_block(&w->timer, value, strlen(value), row->line);
     enum mr_kind kind = w->plan->kind;
+    if (mr_is_log(kind))
+        return is_one_of(name, dates, MR_COUNT(dates)) && mr_timer_block(&w->timer, value, strlen(value), row->line);
     if (kind != MR_KIND_THICKNESS && kind != MR_KIND_BASE_METAL && kind != MR_KIND_VERIFICATION)
         return false; /* in a shift record "gauge, yes" is an item */
     if (is_one_of(name, dates, MR_COUNT(dates)))
         return mr_timer_block(&w->timer, value, strlen(value), row->line) ||
                (w->plan->form != MR_FORM_CLOCK && w->plan->form != MR_FORM_NONE);
     if (is_one_of(name, units, MR_COUNT(units)))
-        return block_unit(w, value);
+        return block_unit(w, row, value);
     if (is_one_of(name, zones, MR_COUNT(zones)))
         w->block_zone = mr_text_keep(w, value, strlen(value));
     else if (is_one_of(name, serials, MR_COUNT(serials)))

@@ -34,6 +34,25 @@ static bool says_deleted(const struct mr_map *map, const char *heading, const ch
     return mr_list_holds(list, words, true) || (mr_list_holds(list, words, false) && !negated(words));
 }
 
+/* "Bare", "Verification", "Zero": a gauge that stores all it shows says what each reading was taken on. */
+static bool on_no_film(const struct mr_spread *s) {
+    const struct mr_plan *plan = s->w->plan;
+    const struct mr_word_list *list = mr_map_list(plan->map, "words.no film");
+    for (size_t i = 0; i < plan->n; i++) {
+        const struct mr_plan_column *c = &plan->col[i];
+        if (c->as.meaning != MR_M_STATE || c->cell >= s->row->n || !s->row->cell[c->cell].n)
+            continue;
+        const struct mr_cell *cell = &s->row->cell[c->cell];
+        if (!mr_list_holds(list, mr_words_fold(s->w->scratch, cell->p, cell->n), true))
+            continue;
+        mr_work_say(s->w, MR_ASIDE_NO_FILM, s->row, (uint32_t)c->cell + 1, cell,
+                    "Put such readings into a file of their own, of base metal or of verification. Row set aside.",
+                    "says that the reading was not taken on the film");
+        return true;
+    }
+    return false;
+}
+
 /* A note is free text: only one that says nothing else takes the reading back, and that is said. */
 static bool deleted(const struct mr_spread *s) {
     const struct mr_plan *plan = s->w->plan;
@@ -80,6 +99,8 @@ int mr_record_reading(const struct mr_spread *s) {
         base.serial = w->block_serial;
     if (deleted(s))
         return MR_ASIDE_DELETED;
+    if (on_no_film(s))
+        return MR_ASIDE_NO_FILM;
     int why = s->cell[MR_M_FILM] ? MR_ASIDE_NO_VALUE : MR_ASIDE_INCOMPLETE;
     size_t taken = 0;
     for (size_t i = 0; i < w->plan->n; i++) {

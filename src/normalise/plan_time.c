@@ -112,14 +112,16 @@ static void find_by_shape(struct mr_plan *plan, const struct mr_survey *survey) 
 
 /* "Day" over dates is the date and over 1 to 31 the day; "Hour" over "14:00" is the clock; "mm" behind the hour is the minute. */
 static void settle_words(struct mr_plan *plan, const struct mr_survey *survey) {
-    bool year_seen = false, hour_seen = false;
+    bool year_seen = false, hour_seen = false, month = false;
+    for (size_t i = 0; i < plan->n; i++)
+        month |= plan->col[i].as.meaning == MR_M_MONTH;
     for (size_t i = 0; i < plan->n; i++) {
         enum mr_meaning *m = &plan->col[i].as.meaning;
         const struct mr_shape *s = &survey->col[i];
         if (*m == MR_M_DAY && s->dates * 2 >= s->cells && s->dates)
             *m = MR_M_DATE;
-        else if (*m == MR_M_DATE && year_seen && whole_within(s, 1, 31))
-            *m = MR_M_DAY;
+        else if (*m == MR_M_DATE && year_seen && whole_within(s, 1, month ? 31 : 366))
+            *m = month ? MR_M_DAY : s->most > 31 ? MR_M_YEARDAY : MR_M_DATE; /* up to 31 without a month may be either */
         if (*m == MR_M_MONTH && hour_seen)
             *m = MR_M_MINUTE;
         if (*m == MR_M_RH && year_seen && !hour_seen && strcmp(plan->col[i].words, "hr") == 0 && whole_within(s, 0, 24)) {

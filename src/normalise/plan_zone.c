@@ -81,6 +81,7 @@ void mr_plan_zone_column(struct mr_arena *arena, struct mr_plan *plan, const str
         bool named = false;
         for (size_t k = 0; k < MR_COUNT(names); k++)
             named |= strcmp(plan->col[i].words, names[k]) == 0;
+        named |= strcmp(plan->col[i].words, "offset") == 0 && s->n_texts && strchr("+-", s->texts[0][0]) && strchr(s->texts[0], ':');
         if (!named)
             continue;
         plan->col[i].as.meaning = MR_M_IGNORE;

@@ -158,6 +158,18 @@ static const struct mr_row *unwrapped(struct mr_work *w, const struct mr_row *ro
     return plain;
 }
 
+/* A statistics row seldom has a time of its own: where it has, the clerk hears that it was taken for one. */
+static void say_timed_summary(struct mr_work *w, const struct mr_row *row) {
+    size_t col = w->plan->clock_col != MR_NONE ? w->plan->clock_col : w->plan->form == MR_FORM_DATETIME ? w->plan->date_col : MR_NONE;
+    if (w->plan->kind == MR_KIND_SPRAY_LOG)
+        col = mr_plan_column_of(w->plan, MR_M_START);
+    if (col == MR_NONE || w->plan->col[col].cell >= row->n || !row->cell[w->plan->col[col].cell].n || mr_work_last(w))
+        return;
+    mr_work_say(w, MR_ASIDE_SUMMARY, row, 0, NULL,
+                "Name the place or write the note otherwise, where the row is a reading. Row set aside.",
+                "a word of statistics stands in the row, which has a time all the same");
+}
+
 bool mr_row_record(void *ctx, const struct mr_row *row) {
     struct mr_work *w = ctx;
     if (mr_work_not_data(w, row))
@@ -174,6 +186,7 @@ bool mr_row_record(void *ctx, const struct mr_row *row) {
     }
     w->after_summary = mr_record_summary(w, row);
     if (w->after_summary) {
+        say_timed_summary(w, row);
         mr_work_fate(w, MR_ASIDE_SUMMARY, row);
         return true;
     }

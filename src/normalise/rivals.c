@@ -76,6 +76,11 @@ static bool same_series(const char *a, const char *b) {
     return a >= a_end && b >= b_end;
 }
 
+/* "DFT um" beside "DFT mils" is one reading written twice. */
+static bool other_unit(const struct mr_plan_column *a, const struct mr_plan_column *b) {
+    return a->unit_stated && b->unit_stated && a->as.unit != b->as.unit;
+}
+
 /* Two tables side by side repeat the headings of their times or numbers too: then the left one alone is read. */
 static bool side_by_side(const struct mr_plan_column *col, size_t n) {
     for (size_t i = 0; i < n; i++)
@@ -95,7 +100,8 @@ static void keep_best_film(struct mr_plan_column *col, const int *score, size_t 
             best = i;
     bool alone = best != MR_NONE && !has_number(col[best].words) && side_by_side(col, n);
     for (size_t i = 0; i < n; i++)
-        if (col[i].as.meaning == meaning && i != best && (alone || !same_series(col[i].words, col[best].words))) {
+        if (col[i].as.meaning == meaning && i != best &&
+            (alone || !same_series(col[i].words, col[best].words) || other_unit(&col[i], &col[best]))) {
             col[i].beaten = meaning;
             col[i].as.meaning = MR_M_IGNORE;
         }

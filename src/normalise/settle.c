@@ -228,6 +228,14 @@ static void settle_records(struct mr_work *w) {
         w->materials.v[i].t_ms = mr_timer_moment(t, w->materials.v[i].t_ms);
         w->materials.v[i].shelf_ms = mr_datebook_moment(&t->book, w->materials.v[i].shelf_ms);
     }
+    size_t placeless = 0;
+    bool has_zone = mr_plan_column_of(w->plan, MR_M_ZONE) != MR_NONE;
+    for (size_t i = 0; i < w->readings.n && has_zone; i++)
+        placeless += !*w->readings.v[i].zone;
+    if (placeless && placeless < w->readings.n)
+        mr_diag_add(w->diags, MR_WARNING, "no-zone", (struct mr_place){.file = w->source->path}, NULL,
+                    "Fill in the zone; readings without one count for none.", "%zu of %zu readings have no zone where the others have one",
+                    placeless, w->readings.n);
     if (undated) {
         int8_t *fate = MR_ARRAY(w->scratch, int8_t, w->readings.n);
         for (size_t i = 0; i < w->readings.n; i++)

@@ -402,9 +402,11 @@ bool mr_timer_block(struct mr_timer *t, const char *text, size_t n, uint32_t lin
     struct mr_when w;
     enum { BLOCKS_MOST = 100000 };
     bool elapsed = t->plan->form == MR_FORM_ELAPSED;
-    if ((t->plan->form != MR_FORM_CLOCK && !elapsed) || t->bases.n >= BLOCKS_MOST || !mr_when_scan(text, n, &w) || !w.has_date)
+    if ((t->plan->form != MR_FORM_CLOCK && !elapsed) || t->bases.n >= BLOCKS_MOST || !mr_when_scan(text, n, &w) ||
+        (!w.has_date && t->base_stamp == MR_T_NONE))
         return false;
-    t->base_stamp = mr_datebook_enter(&t->book, &w.date, line, text, n, -1, -1);
+    if (w.has_date) /* else a clock time on the date that stands */
+        t->base_stamp = mr_datebook_enter(&t->book, &w.date, line, text, n, -1, -1);
     MR_PUSH(t->arena, &t->bases, t->base_stamp);
     t->base_ms = elapsed && w.has_clock ? w.clock_ms - w.offset_min * INT64_C(60000) : 0;
     t->start_clock = w.has_clock ? w.clock_ms : -1;

@@ -206,6 +206,24 @@ static const struct {
     {"zone-and-location-thickness.csv", "a location beside the zone",
      "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, film 212 µm; "
      "3: 2026-05-13 09:01:00, zone Deck 1, film 214 µm"},
+    {"typed-thickness.csv", "a gauge that stores readings of steel and shims too, and says so",
+     "thickness; 1 header, 1 used, no-film 2; year-first; 3: 2026-05-13 09:01:00, zone Deck 1, film 212 µm"},
+    {"day-figures-climate.csv", "Day is the day of the year where no month stands beside it",
+     "climate; 1 header, 4 used; year-first; 2: 2026-05-13 23:55:00, Air 21 °C, RH 50 %; "
+     "5: 2026-05-14 09:30:00, Air 21 °C, RH 51 %"},
+    {"both-units-thickness.csv", "one reading written in two units counts once",
+     "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, film 212 µm; "
+     "3: 2026-05-13 09:01:00, zone Deck 1, film 214 µm"},
+    {"offset-word-climate.csv", "a column called Offset that holds offsets from UTC",
+     "climate; 1 header, 2 used; year-first; UTC; 2: 2026-05-13 14:00:00, Air 21 °C, RH 50 %; "
+     "3: 2026-05-13 14:10:00, Air 21 °C, RH 51 %"},
+    {"average-verification.csv", "a verification by the average of readings",
+     "verification; 1 header, 2 used; year-first; "
+     "2: 2026-05-13 07:00:00, serial G7, certified 127 µm, reading 126 µm; "
+     "3: 2026-05-13 17:00:00, serial G7, certified 127 µm, reading 128 µm"},
+    {"blank-blocks-temperature.csv", "columns parted by blanks, a second date and start between two blocks",
+     "temperature; 5 header, 4 used, blank 3, repeated-header 1; year-first; "
+     "5: 2026-05-13 09:00:00, CH1 21 °C, CH2 22 °C; 13: 2026-05-14 10:00:01, CH1 31 °C, CH2 32 °C"},
     {"elapsed-temperature.csv", "elapsed seconds with a start in the preamble",
      "temperature; 3 header, 3 used; year-first; 4: 2026-05-13 07:30:00, Ch1 20.5 °C; "
      "6: 2026-05-14 08:30:00, Ch1 20.7 °C"},
