@@ -61,8 +61,8 @@ bool mr_take_clock(struct scan *s, int64_t *out_ms) {
         }
     }
     int half = take_half_day(s);
-    if ((!minutes && !half && mark != 'h' && mark != 'H') || minute > 59 || second > 60)
-        return false;
+    if ((!minutes && !half && mark != 'h' && mark != 'H') || minute > 59 || second > 60 || (second == 60 && ms))
+        return false; /* a leap second is the next day's first moment; within it no clock of ours tells */
     if (half && (hour < 1 || hour > 12))
         return false;
     if (half)

@@ -66,6 +66,11 @@ static const struct when_case cases[] = {
     {"2026-05-11 13:00 PM", NULL, MR_ORDER_YMD, NO_ZONE},
     {"32/13/2026", NULL, MR_ORDER_YMD, NO_ZONE},
     {"11 Mayo2026x", NULL, MR_ORDER_YMD, NO_ZONE},
+    {"2026-05-11 23:59:60", "2026-05-12 00:00:00", MR_ORDER_YMD, NO_ZONE}, /* a leap second */
+    {"2026-05-11 23:59:60.2", NULL, MR_ORDER_YMD, NO_ZONE},
+    {"20260514:0930", "2026-05-14 09:30:00", MR_ORDER_YMD, NO_ZONE},
+    {"2026-05-14\xc2\xa0" "09:30", "2026-05-14 09:30:00", MR_ORDER_YMD, NO_ZONE}, /* a no-break space */
+    {"09:10-09:32", NULL, MR_ORDER_YMD, NO_ZONE}, /* from and to, no offset */
     {"2026-05-11 14:03:20 CEST", NULL, MR_ORDER_YMD, NO_ZONE}, /* names of zones mean several things */
     {"5", NULL, MR_ORDER_YMD, NO_ZONE},
     {"", NULL, MR_ORDER_YMD, NO_ZONE},
