@@ -126,13 +126,6 @@ static bool split_pair(struct mr_work *w, const struct mr_row *row, const char *
     return **name && **value;
 }
 
-static bool is_one_of(const char *name, const char *const *names, size_t n) {
-    for (size_t i = 0; i < n; i++)
-        if (strcmp(name, names[i]) == 0)
-            return true;
-    return false;
-}
-
 static void doubt_unit(struct mr_work *w, const struct mr_row *row, const char *value, const struct mr_plan_column *c) {
     mr_diag_add(w->diags, MR_WARNING, "block-unit", (struct mr_place){.file = w->source->path, .line = row->line}, value,
                 "Put the blocks into files of their own.",
@@ -163,34 +156,27 @@ static bool block_unit(struct mr_work *w, const struct mr_row *row, const char *
 }
 
 bool mr_carry_block(struct mr_work *w, const struct mr_row *row) {
-    static const char *const dates[] = {"date", "batch date", "datum", "fecha", "data", "measurement date", "test date", "created"};
-    static const char *const units[] = {"unit", "units", "einheit", "unité", "unidad", "unidade"};
-    static const char *const zones[] = {"zone", "zone name", "area name", "location", "bereich", "zona"};
-    static const char *const serials[] = {"serial", "serial no", "serial number", "s n", "sn", "gauge", "instrument", "seriennummer"};
-    static const char *const starts[] = {"start", "started", "start time", "start date time", "logging started", "recording started",
-                                         "test start", "log start", "startzeit", "beginn", "first sample"};
-    static const char *const clocks[] = {"time zone", "timezone", "utc offset", "zeitzone"};
     const char *name, *value;
     if (!split_pair(w, row, &name, &value))
         return false;
-    if (is_one_of(name, clocks, MR_COUNT(clocks)))
+    if (mr_name_among(name, MR_ZONE_OF_TIME_NAMES))
         mr_diag_add(w->diags, MR_WARNING, "zone-word", (struct mr_place){.file = w->source->path, .line = row->line}, value,
                     "Put the blocks into files of their own.", "names a zone between two blocks; it is not applied to the rows below");
-    if (is_one_of(name, starts, MR_COUNT(starts)))
+    if (mr_name_among(name, MR_START_NAMES))
         return mr_timer_block(&w->timer, value, strlen(value), row->line);
     enum mr_kind kind = w->plan->kind;
     if (mr_is_log(kind))
-        return is_one_of(name, dates, MR_COUNT(dates)) && mr_timer_block(&w->timer, value, strlen(value), row->line);
+        return mr_name_among(name, MR_DATE_NAMES) && mr_timer_block(&w->timer, value, strlen(value), row->line);
     if (kind != MR_KIND_THICKNESS && kind != MR_KIND_BASE_METAL && kind != MR_KIND_VERIFICATION)
         return false; /* in a shift record "gauge, yes" is an item */
-    if (is_one_of(name, dates, MR_COUNT(dates)))
+    if (mr_name_among(name, MR_DATE_NAMES))
         return mr_timer_block(&w->timer, value, strlen(value), row->line) ||
                (w->plan->form != MR_FORM_CLOCK && w->plan->form != MR_FORM_NONE);
-    if (is_one_of(name, units, MR_COUNT(units)))
+    if (mr_name_among(name, "unit|units|einheit|unité|unidad|unidade"))
         return block_unit(w, row, value);
-    if (is_one_of(name, zones, MR_COUNT(zones)))
+    if (mr_name_among(name, MR_ZONE_NAMES))
         w->block_zone = mr_text_keep(w, value, strlen(value));
-    else if (is_one_of(name, serials, MR_COUNT(serials)))
+    else if (mr_name_among(name, "serial|serial no|serial number|s n|sn|gauge|instrument|seriennummer"))
         w->block_serial = mr_text_keep(w, value, strlen(value));
     else
         return false;

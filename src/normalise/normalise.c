@@ -117,7 +117,7 @@ static void say_changed(struct mr_work *w) {
 }
 
 static const char *file_zone(struct mr_work *w) {
-    const char *zone = mr_preamble_value(w->scratch, w->source, "zone|zone name|bereich");
+    const char *zone = mr_preamble_value(w->scratch, w->source, MR_ZONE_NAMES);
     return zone ? mr_strdup(w->arena, zone) : "";
 }
 

@@ -79,6 +79,9 @@ size_t mr_plan_column_of(const struct mr_plan *plan, enum mr_meaning meaning);
 /** mr_preamble_value - value of the first preamble line whose folded name is one of the names (separated by '|'); NULL. */
 const char *mr_preamble_value(struct mr_arena *arena, const struct mr_source *source, const char *names);
 
+/** mr_name_among - whether folded words are one of the names (separated by '|'). */
+bool mr_name_among(const char *words, const char *names);
+
 /** mr_plan_times - which columns tell the time of a row, and how it is written in them. */
 void mr_plan_times(struct mr_arena *arena, struct mr_plan *plan, const struct mr_survey *survey);
 

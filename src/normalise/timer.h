@@ -15,6 +15,15 @@ enum mr_time_read {
     MR_READ_ZONE,    /* with a zone where the file has none, or the other way round */
 };
 
+/* How lines above a table and between its blocks call the start, the date and the zone of the clock; folded, parted by '|'. */
+#define MR_START_NAMES                                                                                                           \
+    "start|started|start time|start date time|start datetime|logging started|recording started|begin|beginn|startzeit|started at|" \
+    "first sample|first reading|test start|log start|start of log|datetime|date time|start of recording|start zeit|debut|début"
+#define MR_DATE_NAMES                                                                                                            \
+    "date|start date|test date|datum|measurement date|logging date|recording date|day|shift date|startdatum|log date|batch date|" \
+    "fecha|data"
+#define MR_ZONE_OF_TIME_NAMES "time zone|timezone|utc offset|zone offset|zeitzone|tz"
+
 #define MR_BASE_STEP (INT64_C(1) << 45) /* room for the times of one block, from its base */
 #define MR_BASE_BIAS (INT64_C(1) << 44) /* some lie before it */
 

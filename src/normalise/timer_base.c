@@ -34,10 +34,6 @@ int64_t mr_name_day(const char *path) {
     return INT64_MIN;
 }
 
-#define START_NAMES                                                                                                              \
-    "start|started|start time|start date time|start datetime|logging started|recording started|begin|beginn|startzeit|started at|" \
-    "first sample|first reading|test start|log start|start of log|datetime|date time|start of recording|start zeit|debut|début"
-#define DATE_NAMES "date|start date|test date|datum|measurement date|logging date|recording date|day|shift date|startdatum|log date"
 #define CLOCK_NAMES "start time|start|time|startzeit|started at|begin|beginn|log start"
 
 static bool scan_pair(struct mr_timer *t, const char *names, struct mr_when *w, const char **text) {
@@ -48,9 +44,9 @@ static bool scan_pair(struct mr_timer *t, const char *names, struct mr_when *w, 
 static void find_base(struct mr_timer *t) {
     struct mr_when w, c;
     const char *text, *clock_text;
-    bool found = scan_pair(t, START_NAMES, &w, &text) && w.has_date;
+    bool found = scan_pair(t, MR_START_NAMES, &w, &text) && w.has_date;
     if (!found)
-        found = scan_pair(t, DATE_NAMES, &w, &text) && w.has_date;
+        found = scan_pair(t, MR_DATE_NAMES, &w, &text) && w.has_date;
     if (found) {
         t->base_stamp = mr_datebook_enter(&t->book, &w.date, t->plan->source->first_body_line, text, strlen(text), -1, -1);
         if (w.has_clock)
@@ -90,7 +86,7 @@ static void preamble_zone(struct mr_timer *t) {
         t->zone_said = mr_printf(t->arena, "utc offset seconds: %s", keep(t, text));
         return;
     }
-    text = mr_preamble_value(t->arena, t->plan->source, "time zone|timezone|utc offset|zone offset|zeitzone|tz");
+    text = mr_preamble_value(t->arena, t->plan->source, MR_ZONE_OF_TIME_NAMES);
     if (!text)
         return;
     struct mr_when w;

@@ -88,6 +88,9 @@ struct mr_work {
     MR_VEC(struct mr_legend_line) legend; /* see evidence.h */
 };
 
+/* How lines above a table and between its blocks call the zone of the steel. */
+#define MR_ZONE_NAMES "zone|zone name|area name|location|bereich|zona"
+
 /* How many diagnostics of one reason a file shows; the rest is counted. */
 enum { MR_SAY_MOST = 5 };
 

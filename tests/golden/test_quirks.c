@@ -459,14 +459,18 @@ static char *slurp(struct mr_arena *arena, const char *name, size_t *n) {
     return data;
 }
 
+static void understand(struct norm_rig *rig, const char *file) {
+    size_t n;
+    norm_begin(rig);
+    const char *data = slurp(rig->arena, file, &n);
+    norm_add(rig, file, data, n);
+    norm_run(rig);
+}
+
 Test(quirks, each_file_is_understood_as_the_table_says) {
     for (size_t i = 0; i < MR_COUNT(quirks); i++) {
         struct norm_rig rig;
-        size_t n;
-        norm_begin(&rig);
-        const char *data = slurp(rig.arena, quirks[i].file, &n);
-        norm_add(&rig, quirks[i].file, data, n);
-        norm_run(&rig);
+        understand(&rig, quirks[i].file);
         cr_expect_str_eq(norm_line(&rig, 0), quirks[i].expected, "%s (%s):\n%s", quirks[i].file, quirks[i].quirk, norm_line(&rig, 0));
         cr_expect(rig.status == MR_OK && norm_identity(&rig), "%s", quirks[i].file);
         norm_end(&rig);
@@ -497,11 +501,7 @@ Test(quirks, another_table_is_said_once_where_it_begins) {
                 {"other-order-temperature.csv", "other-order-temperature.csv:5:1: error[other-table]: \"Time\" another table begins here", 1}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         struct norm_rig rig;
-        size_t n;
-        norm_begin(&rig);
-        const char *data = slurp(rig.arena, rows[i].file, &n);
-        norm_add(&rig, rows[i].file, data, n);
-        norm_run(&rig);
+        understand(&rig, rows[i].file);
         cr_expect_eq(norm_count(&rig, "other-table"), rows[i].times, "%s", rows[i].file);
         const char *said = norm_first(&rig, "other-table");
         cr_expect(strncmp(said, rows[i].said, strlen(rows[i].said)) == 0, "%s", said);
@@ -531,11 +531,7 @@ Test(quirks, what_is_open_is_said_with_the_lines_that_settle_it) {
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         struct norm_rig rig;
-        size_t n;
-        norm_begin(&rig);
-        const char *data = slurp(rig.arena, rows[i].file, &n);
-        norm_add(&rig, rows[i].file, data, n);
-        norm_run(&rig);
+        understand(&rig, rows[i].file);
         const char *mend = rig.data->files.v[0].mend;
         cr_expect(strncmp(mend, rows[i].mend, strlen(rows[i].mend)) == 0, "%s: %s", rows[i].file, mend);
         cr_expect(norm_count(&rig, rows[i].id) >= 1, "%s", rows[i].file);
