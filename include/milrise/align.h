@@ -19,23 +19,25 @@ struct mr_zone {
     double area_m2, steel_mm, profile_um, member_mm; /* NaN where not known */
     const char *substrate, *grade;
     const struct mr_settings *settings; /* of its specification; never NULL */
-    int coats;           /* required coats; at least 1 */
+    int coats;                          /* required coats; at least 1 */
     struct mr_place place;
 };
 
 /* How something came to its zone, strongest first. */
 enum mr_route { MR_ROUTE_OWN, MR_ROUTE_ASSIGNED, MR_ROUTE_WINDOW, MR_ROUTE_NONE };
-const char *mr_route_text(enum mr_route route); /* "own zone column", "instrument's assignment", "spray window", "unassigned" */
+const char *
+mr_route_text(enum mr_route route); /* "own zone column", "instrument's assignment", "spray window", "unassigned" */
 
 /* One coat on one zone, from the first to the last trigger pull. */
 struct mr_window {
-    size_t zone;  /* index into zones */
-    int coat;     /* from 1 */
+    size_t zone; /* index into zones */
+    int coat;    /* from 1 */
     int64_t t0_utc_ms, t1_utc_ms;
-    bool found;   /* found in the data, not logged */
+    bool found;    /* found in the data, not logged */
     bool overlaps; /* another window runs at the same time */
-    size_t shift; /* index into shifts */
-    const struct mr_spray *log; /* the row it comes from (of several rows for one coat, the first); NULL where found */
+    size_t shift;  /* index into shifts */
+    const struct mr_spray
+        *log;      /* the row it comes from (of several rows for one coat, the first); NULL where found */
     size_t n_rows; /* rows of the log merged into it */
     struct mr_place place;
 };
@@ -50,7 +52,7 @@ struct mr_shift {
 struct mr_action_at {
     const struct mr_spray *log;
     int64_t t0_utc_ms, t1_utc_ms;
-    size_t zone; /* MR_NONE */
+    size_t zone;  /* MR_NONE */
     size_t shift; /* MR_NONE */
     struct mr_place place;
 };
@@ -64,11 +66,11 @@ struct mr_placed { /* a thickness or base metal reading in time and zone */
     size_t zone;      /* MR_NONE = unassigned */
     enum mr_route route;
     const char *route_note; /* e.g. "alias", "written 'Deck1'"; "" */
-    int coat;         /* coat that the reading measures (own column, else last coat sprayed before it); 0 = not known */
-    size_t window;    /* the window before it, or MR_NONE */
+    int coat;      /* coat that the reading measures (own column, else last coat sprayed before it); 0 = not known */
+    size_t window; /* the window before it, or MR_NONE */
     enum mr_stage stage;
-    size_t survey;    /* number of the survey within its zone, from 0 in order of time */
-    bool aside;       /* set aside (its time does not exist or exists twice): never to be judged; zone is MR_NONE */
+    size_t survey; /* number of the survey within its zone, from 0 in order of time */
+    bool aside;    /* set aside (its time does not exist or exists twice): never to be judged; zone is MR_NONE */
 };
 
 struct mr_checked { /* a gauge verification on the time scale */
@@ -78,13 +80,15 @@ struct mr_checked { /* a gauge verification on the time scale */
 
 /* A stretch of time in which a channel belongs to a zone. */
 struct mr_stay {
-    size_t zone; /* MR_NONE; see gun */
-    bool gun;    /* mix check at the gun */
+    size_t zone;                  /* MR_NONE; see gun */
+    bool gun;                     /* mix check at the gun */
     int64_t t0_utc_ms, t1_utc_ms; /* inclusive; INT64_MIN / INT64_MAX where open */
     enum mr_route route;
 };
 
-/* All channels of one instrument with the same name and meaning, joined over files, in order of time, each moment once. */
+/* All channels of one instrument with the same name and meaning, joined over files, in order of time, each moment
+ * once.
+ */
 struct mr_track {
     const char *instrument; /* name, "" where not known */
     const char *channel;
@@ -96,69 +100,71 @@ struct mr_track {
     const uint32_t *line;    /* shape: n */
     uint32_t file0;
     MR_VEC(struct mr_stay) stays; /* in order of time */
-    size_t clock;            /* index into clocks */
+    size_t clock;                 /* index into clocks */
 };
 
 struct mr_clock { /* of one instrument, or of a file that names none */
     const char *instrument;
     const char *time_zone;
-    double offset_s;      /* shown minus true, as the job states it and as it was applied */
+    double offset_s;        /* shown minus true, as the job states it and as it was applied */
     double drift_s_per_day; /* from two check points; 0 */
-    bool stated;          /* the job gives offset or points */
+    bool stated;            /* the job gives offset or points */
     size_t gap_rows, fold_rows_resolved, fold_rows_set_aside;
     /* the estimate, from events against the spray log and the other instruments */
     bool estimated;
-    double est_offset_s;  /* what remains after the stated correction; shown minus true */
-    double est_spread_s;  /* half width of its 95 % interval */
-    double est_drift_s_per_day; /* NaN where the span does not allow it */
+    double est_offset_s;               /* what remains after the stated correction; shown minus true */
+    double est_spread_s;               /* half width of its 95 % interval */
+    double est_drift_s_per_day;        /* NaN where the span does not allow it */
     double est_drift_spread_s_per_day; /* half width of its interval; NaN likewise */
     size_t est_events, est_unmatched;
     const char *est_against; /* what it was compared with */
-    bool est_finding; /* above the stated threshold and well beyond its own spread: to be reported */
+    bool est_finding;        /* above the stated threshold and well beyond its own spread: to be reported */
     bool est_applied;
-    const char *note;     /* one sentence for the report */
+    const char *note; /* one sentence for the report */
 };
 
 struct mr_alignment {
     const struct mr_data *data;
     const struct mr_job *job;
-    MR_VEC(struct mr_zone) zones;       /* register order, then unregistered ones by name */
-    MR_VEC(struct mr_shift) shifts;     /* order of time */
-    MR_VEC(struct mr_window) windows;   /* by t0, then zone */
+    MR_VEC(struct mr_zone) zones;        /* register order, then unregistered ones by name */
+    MR_VEC(struct mr_shift) shifts;      /* order of time */
+    MR_VEC(struct mr_window) windows;    /* by t0, then zone */
     MR_VEC(struct mr_action_at) actions; /* order of time */
-    MR_VEC(struct mr_placed) readings;  /* same order as data->readings */
+    MR_VEC(struct mr_placed) readings;   /* same order as data->readings */
     MR_VEC(struct mr_placed) base_metal;
-    MR_VEC(struct mr_checked) checks;   /* same order as data->verifications */
-    MR_VEC(struct mr_track) tracks;     /* by instrument, meaning, channel */
+    MR_VEC(struct mr_checked) checks; /* same order as data->verifications */
+    MR_VEC(struct mr_track) tracks;   /* by instrument, meaning, channel */
     MR_VEC(struct mr_clock) clocks;
-    MR_VEC(int64_t) shift_item_shift;   /* per data->shift_items: index into shifts, -1 none */
-    MR_VEC(int64_t) material_utc;       /* per data->materials */
-    size_t by_route[4];                 /* readings by enum mr_route */
-    struct mr_account *accounts;        /* per file, shape: data->files.n; normalise's plus rows that align set aside */
-    int64_t last_utc_ms;                /* last moment in the data; MR_T_NONE */
-    const struct mr_diags *diags;       /* near misses of zone names, gaps and folds, ... */
-    const struct mr_tzone *site;        /* the job's time zone, this stage's own; NULL counts as UTC */
+    MR_VEC(int64_t) shift_item_shift; /* per data->shift_items: index into shifts, -1 none */
+    MR_VEC(int64_t) material_utc;     /* per data->materials */
+    size_t by_route[4];               /* readings by enum mr_route */
+    struct mr_account *accounts;      /* per file, shape: data->files.n; normalise's plus rows that align set aside */
+    int64_t last_utc_ms;              /* last moment in the data; MR_T_NONE */
+    const struct mr_diags *diags;     /* near misses of zone names, gaps and folds, ... */
+    const struct mr_tzone *site;      /* the job's time zone, this stage's own; NULL counts as UTC */
 };
 
 /** mr_align - place everything. diags may be the same list as before.
- *  Returns: MR_OK; MR_E_NODATA where no file held anything (out is still set); MR_E_JOB where a zone of time, a zone name
- *  or an assignment of the job file cannot be used. */
+ *  Returns: MR_OK; MR_E_NODATA where no file held anything (out is still set); MR_E_JOB where a zone of time, a zone
+ * name or an assignment of the job file cannot be used. */
 enum mr_status mr_align(struct mr_arena *arena, const struct mr_data *data, struct mr_diags *diags,
                         const struct mr_alignment **out) MR_MUST_USE;
 
 /* The climate at one place and moment. NaN and a reason where data do not reach. */
 struct mr_climate {
-    double air_c, rh_pct, steel_c, dew_c; /* dew point: logged, else computed by assess: NaN here */
+    double air_c, rh_pct, steel_c, dew_c;          /* dew point: logged, else computed by assess: NaN here */
     const struct mr_track *air, *rh, *steel, *dew; /* which track served; NULL */
-    struct mr_place place; /* of the sample before the moment */
+    struct mr_place place;                         /* of the sample before the moment */
 };
 
 /** mr_climate_at - linear interpolation at t_utc_ms for a zone, never across a gap above max_gap_ms or from a missing
- *  value. Of several hygrometers: those that stand for the zone, else those that stand for all, first by name. Steel: a
- *  probe that stays on the zone, else the hygrometer's steel column. */
-struct mr_climate mr_climate_at(const struct mr_alignment *aligned, size_t zone, int64_t t_utc_ms, int64_t max_gap_ms);
+ *  value. Of several hygrometers: those that stand for the zone, else those that stand for all, first by name. Steel:
+ * a probe that stays on the zone, else the hygrometer's steel column. */
+struct mr_climate mr_climate_at(const struct mr_alignment *aligned, size_t zone, int64_t t_utc_ms,
+                                int64_t max_gap_ms);
 
-/** mr_track_at - value of a track at a moment, linear, NaN across gaps; out_index: sample at or before it, MR_NONE. */
+/** mr_track_at - value of a track at a moment, linear, NaN across gaps; out_index: sample at or before it, MR_NONE.
+ */
 double mr_track_at(const struct mr_track *track, int64_t t_utc_ms, int64_t max_gap_ms, size_t *out_index);
 
 /** mr_track_first - index of the first sample at or after t_utc_ms (n where none). */
@@ -168,8 +174,8 @@ size_t mr_track_first(const struct mr_track *track, int64_t t_utc_ms);
 struct mr_place mr_track_place(const struct mr_alignment *aligned, const struct mr_track *track, size_t i);
 
 /** mr_track_zone - zone of a track at a moment (MR_NONE), *gun set where it is the mix check. */
-size_t mr_track_zone(const struct mr_alignment *aligned, const struct mr_track *track, int64_t t_utc_ms, bool *out_gun,
-                     enum mr_route *out_route);
+size_t mr_track_zone(const struct mr_alignment *aligned, const struct mr_track *track, int64_t t_utc_ms,
+                     bool *out_gun, enum mr_route *out_route);
 
 /** mr_zone_find - a zone by name or alias, folded (case, blanks, punctuation, leading zeros); MR_NONE. */
 size_t mr_zone_find(const struct mr_alignment *aligned, const char *name, bool *out_alias);

@@ -24,7 +24,8 @@ struct mr_arena;
  *  Returns: the arena, owned by the caller; free it with mr_arena_free. */
 struct mr_arena *mr_arena_new(void (*on_exhausted)(void *ctx), void *ctx);
 
-/** mr_arena_like - an empty arena of its own with the handler of another: scratch memory for a call that has only results. */
+/** mr_arena_like - an empty arena of its own with the handler of another: scratch memory for a call that has only
+ * results. */
 struct mr_arena *mr_arena_like(const struct mr_arena *arena);
 
 /** mr_arena_reset - forget everything in the arena, keep the arena. */
@@ -58,11 +59,11 @@ void mr_arena_fail_at(size_t nth);
 #define MR_ARRAY(arena, type, n) ((type *)mr_alloc((arena), (n), sizeof(type)))
 
 /* MR_PUSH - append item to an MR_VEC. The list may move; do not keep pointers to its items while pushing. */
-#define MR_PUSH(arena, vec, item)                                                                  \
-    do {                                                                                           \
-        if ((vec)->n == (vec)->cap)                                                                \
-            (vec)->v = mr_vec_room((arena), (vec)->v, &(vec)->cap, sizeof *(vec)->v);              \
-        (vec)->v[(vec)->n++] = (item);                                                             \
+#define MR_PUSH(arena, vec, item)                                                                                    \
+    do {                                                                                                             \
+        if ((vec)->n == (vec)->cap)                                                                                  \
+            (vec)->v = mr_vec_room((arena), (vec)->v, &(vec)->cap, sizeof *(vec)->v);                                \
+        (vec)->v[(vec)->n++] = (item);                                                                               \
     } while (0)
 
 /* For MR_PUSH only. */

@@ -2,8 +2,8 @@
  * assess.h - stage 4: aligned data and specification become outcomes, findings and statistics.
  *
  * Every check is judged on unrounded values and gives one of four outcomes; what cannot be shown is never softened
- * into "conforms". Every finding says what, where, when, against what limit, from which file and lines, by which rule,
- * and what to do next.
+ * into "conforms". Every finding says what, where, when, against what limit, from which file and lines, by which
+ * rule, and what to do next.
  */
 #ifndef MILRISE_ASSESS_H
 #define MILRISE_ASSESS_H
@@ -13,7 +13,8 @@
 
 /* In rising order of gravity, so that the worst of several is the greatest. */
 enum mr_outcome { MR_NOT_REQUIRED, MR_CONFORMS, MR_NOT_SHOWN, MR_DOES_NOT_CONFORM };
-const char *mr_outcome_text(enum mr_outcome outcome); /* "not required", "conforms", "not shown", "does not conform" */
+const char *
+mr_outcome_text(enum mr_outcome outcome); /* "not required", "conforms", "not shown", "does not conform" */
 enum mr_outcome mr_outcome_worst(enum mr_outcome a, enum mr_outcome b);
 
 struct mr_evidence {
@@ -23,30 +24,32 @@ struct mr_evidence {
 typedef MR_VEC(struct mr_evidence) mr_evidence_list;
 
 struct mr_check {
-    const char *id;      /* stable: "thickness.spot-minimum", "climate.spread", "reaction.rise", "lines.imbalance" ... */
-    const char *title;   /* for people */
-    const char *group;   /* "thickness", "gauge", "climate", "reaction", "lines", "material", "shift record", "history" */
-    size_t zone;         /* MR_NONE = the whole job */
-    int coat;            /* 0 = the system or all coats */
+    const char *id; /* stable: "thickness.spot-minimum", "climate.spread", "reaction.rise", "lines.imbalance" ... */
+    const char *title; /* for people */
+    const char
+        *group;  /* "thickness", "gauge", "climate", "reaction", "lines", "material", "shift record", "history" */
+    size_t zone; /* MR_NONE = the whole job */
+    int coat;    /* 0 = the system or all coats */
     enum mr_outcome outcome;
-    double measured;     /* in unit; NaN where nothing was measured */
+    double measured; /* in unit; NaN where nothing was measured */
     enum mr_unit unit;
     int decimals;
     double limit_low, limit_high; /* in unit; NaN = no such limit */
-    const char *rule;    /* name of the rule, e.g. "restriction level 3, spot minimum 80 %" */
-    const char *source;  /* document, edition, clause; or "common practice, no source" */
-    const char *detail;  /* one sentence: why this outcome */
+    const char *rule;             /* name of the rule, e.g. "restriction level 3, spot minimum 80 %" */
+    const char *source;           /* document, edition, clause; or "common practice, no source" */
+    const char *detail;           /* one sentence: why this outcome */
     mr_evidence_list evidence;
 };
 
 struct mr_finding {
-    const char *id;      /* stable kebab-case kind, e.g. "thin-zone", "dropout", "clock-error" */
-    enum mr_severity severity; /* MR_ERROR: something does not conform; MR_WARNING: not shown or to be looked at; MR_NOTE */
-    size_t zone;         /* MR_NONE */
-    int coat;            /* 0 */
+    const char *id; /* stable kebab-case kind, e.g. "thin-zone", "dropout", "clock-error" */
+    enum mr_severity
+        severity; /* MR_ERROR: something does not conform; MR_WARNING: not shown or to be looked at; MR_NOTE */
+    size_t zone;  /* MR_NONE */
+    int coat;     /* 0 */
     int64_t t0_utc_ms, t1_utc_ms; /* MR_T_NONE */
-    const char *what;    /* one sentence */
-    double measured, limit; /* in unit; NaN */
+    const char *what;             /* one sentence */
+    double measured, limit;       /* in unit; NaN */
     enum mr_unit unit;
     int decimals;
     const char *rule, *source;
@@ -57,35 +60,38 @@ struct mr_finding {
 
 enum mr_fit { MR_FIT_NONE, MR_FIT_OK, MR_FIT_POOR, MR_FIT_NO_CONVERGENCE };
 
-/* What an earlier event still gives off: adiabatic_k a/(a - 1) (exp(-s/tau) - exp(-k s)), a = k tau, s from its onset. */
+/* What an earlier event still gives off: adiabatic_k a/(a - 1) (exp(-s/tau) - exp(-k s)), a = k tau, s from its
+ * onset.
+ */
 struct mr_heat_term {
     double before_s; /* its onset before that of the event that stands on it */
     double adiabatic_k, k_per_s, tau_s;
 };
 
-/* One event of heat in one temperature track; a coat of several passes may show several. Times UTC ms, temperatures °C, rises K. */
+/* One event of heat in one temperature track; a coat of several passes may show several. Times UTC ms, temperatures
+ * °C, rises K. */
 struct mr_heat_event {
     size_t track, zone, window; /* MR_NONE */
-    bool gun;            /* mix check at the gun */
-    int coat;            /* 0 = not known */
+    bool gun;                   /* mix check at the gun */
+    int coat;                   /* 0 = not known */
     int64_t t_onset, t_peak, t_end;
     double baseline_c, peak_c;
-    double rise_k;       /* plain: peak minus baseline */
+    double rise_k; /* plain: peak minus baseline */
     double rise_se_k;
     double rise_fit_k, rise_fit_se_k; /* peak of the fitted curve above what the steel would have done without it; NaN
                                        * without a fit */
-    bool no_baseline;    /* the record begins in the event: the rise is a lower bound */
-    bool no_peak;        /* the record ends before the rise does: the same */
-    enum mr_route route; /* how the event came to its zone */
-    int64_t t_baseline;  /* from when on the baseline was taken */
+    bool no_baseline;                 /* the record begins in the event: the rise is a lower bound */
+    bool no_peak;                     /* the record ends before the rise does: the same */
+    enum mr_route route;              /* how the event came to its zone */
+    int64_t t_baseline;               /* from when on the baseline was taken */
     double rise_adiabatic_k, rise_adiabatic_se_k; /* corrected for heat loss */
-    double rate_k_per_s; /* greatest rate of rise */
+    double rate_k_per_s;                          /* greatest rate of rise */
     double time_to_peak_s, time_above_half_s, area_k_s;
     double k_per_s, tau_s; /* reaction rate and cooling time constant of the fit */
     double k_se, tau_se, onset_se_s;
-    double line_c;         /* the fitted line without any coat, at the onset */
-    double drift_k_per_s;  /* its slope there */
-    double bend_k_per_s2;  /* its bend */
+    double line_c;        /* the fitted line without any coat, at the onset */
+    double drift_k_per_s; /* its slope there */
+    double bend_k_per_s2; /* its bend */
     size_t n_carried;
     const struct mr_heat_term *carried; /* tails of earlier events, shape: n_carried */
     double rmse_k;
@@ -97,27 +103,32 @@ struct mr_heat_event {
 /** mr_heat_model_c - the fitted curve at a moment, °C; NaN before the event's baseline or without a fit. */
 double mr_heat_model_c(const struct mr_heat_event *event, int64_t t_utc_ms);
 
-/** mr_dew_point_c - dew point over water, °C, from air temperature and relative humidity; NaN outside what the formula
- *  covers. The one formula of the project: climate's judgement and the climate chart both use it. */
-double mr_dew_point_c(double air_c, double rh_pct);
-
 /* Thickness of one zone's newest complete survey (system) in short, for charts and the summary. */
 struct mr_zone_film {
     size_t zone;
     size_t n_readings, n_spots, n_areas;
     size_t need_readings, need_spots, need_areas;
-    double mean_um, sd_um, cv_pct, min_um, q1_um, median_um, q3_um, max_um; /* of the readings; NaN where n is too small */
+    double mean_um, sd_um, cv_pct, min_um, q1_um, median_um, q3_um,
+        max_um; /* of the readings; NaN where n is too small */
     double ci_low_um, ci_high_um;
     double share_below_pct, share_above_pct; /* of the spots */
     size_t n_values;
     const double *reading_um; /* shape: n_values, corrected, in order of time */
     size_t n_spot_values;
-    const double *spot_um;    /* shape: n_spot_values */
+    const double *spot_um;             /* shape: n_spot_values */
     double limit_min_um, limit_max_um; /* NaN = none */
 };
 
 /* What happened, in order of time: for the shift story. */
-enum mr_story_kind { MR_STORY_WINDOW, MR_STORY_PAUSE, MR_STORY_HEAT, MR_STORY_LINE, MR_STORY_CLIMATE, MR_STORY_ACTION, MR_STORY_CHECK };
+enum mr_story_kind {
+    MR_STORY_WINDOW,
+    MR_STORY_PAUSE,
+    MR_STORY_HEAT,
+    MR_STORY_LINE,
+    MR_STORY_CLIMATE,
+    MR_STORY_ACTION,
+    MR_STORY_CHECK
+};
 struct mr_story {
     enum mr_story_kind kind;
     size_t shift;
@@ -129,9 +140,9 @@ struct mr_story {
 };
 
 struct mr_zone_result {
-    enum mr_outcome outcome; /* its worst check */
+    enum mr_outcome outcome;     /* its worst check */
     enum mr_outcome by_group[8]; /* see mr_groups */
-    const char *worst;       /* titles of the checks that gave the outcome */
+    const char *worst;           /* titles of the checks that gave the outcome */
 };
 extern const char *const mr_groups[8];
 
@@ -143,12 +154,13 @@ struct mr_assessment {
     MR_VEC(struct mr_heat_event) heats; /* by track, then time */
     MR_VEC(struct mr_zone_film) films;  /* per zone that has readings */
     MR_VEC(struct mr_story) story;      /* by shift, then time */
-    /* In sheet order. "rise-against-thickness", where there is one, is also drawn: per row a point, from the first columns
-     * whose keys begin with "zone", "film_" (x), "rise_" (y), and "fit_", "low_", "high_" (curve and band at that x, unit of y). */
+    /* In sheet order. "rise-against-thickness", where there is one, is also drawn: per row a point, from the first
+     * columns whose keys begin with "zone", "film_" (x), "rise_" (y), and "fit_", "low_", "high_" (curve and band at
+     * that x, unit of y). */
     MR_VEC(struct mr_table *) tables;
-    struct mr_zone_result *zones;       /* shape: aligned->zones.n */
-    enum mr_outcome outcome;            /* of the job: the worst zone or job-wide check */
-    bool judged;                        /* false: no input that could be judged */
+    struct mr_zone_result *zones; /* shape: aligned->zones.n */
+    enum mr_outcome outcome;      /* of the job: the worst zone or job-wide check */
+    bool judged;                  /* false: no input that could be judged */
 };
 
 /** mr_assess - judge everything. Returns: MR_OK; MR_E_NODATA where nothing could be judged (out is still set). */

@@ -19,17 +19,17 @@
 #define MR_PRINTF(fmt, args) __attribute__((format(printf, fmt, args)))
 
 /* The one list of status codes: name, sentence. */
-#define MR_STATUS_LIST(X)                                                                          \
-    X(MR_OK, "done")                                                                               \
-    X(MR_E_IO, "a file could not be read")                                                         \
-    X(MR_E_SYNTAX, "a text does not follow its grammar")                                           \
-    X(MR_E_RANGE, "a value lies outside what the call can work with")                              \
-    X(MR_E_FEW, "too few values for the answer asked for")                                         \
-    X(MR_E_NOFIT, "a fit did not converge or does not describe the data")                          \
-    X(MR_E_NODATA, "nothing that could be judged")                                                 \
-    X(MR_E_JOB, "the job file cannot be used")                                                     \
-    X(MR_E_USAGE, "the command line cannot be used")                                               \
-    X(MR_E_OUTPUT, "an output could not be written")                                               \
+#define MR_STATUS_LIST(X)                                                                                            \
+    X(MR_OK, "done")                                                                                                 \
+    X(MR_E_IO, "a file could not be read")                                                                           \
+    X(MR_E_SYNTAX, "a text does not follow its grammar")                                                             \
+    X(MR_E_RANGE, "a value lies outside what the call can work with")                                                \
+    X(MR_E_FEW, "too few values for the answer asked for")                                                           \
+    X(MR_E_NOFIT, "a fit did not converge or does not describe the data")                                            \
+    X(MR_E_NODATA, "nothing that could be judged")                                                                   \
+    X(MR_E_JOB, "the job file cannot be used")                                                                       \
+    X(MR_E_USAGE, "the command line cannot be used")                                                                 \
+    X(MR_E_OUTPUT, "an output could not be written")                                                                 \
     X(MR_E_BUG, "a mistake of milrise itself")
 
 enum mr_status {
@@ -56,11 +56,11 @@ struct mr_place {
 #define MR_NONE SIZE_MAX
 
 /* A growable list whose items live in an arena; see MR_PUSH in arena.h. */
-#define MR_VEC(type)                                                                               \
-    struct {                                                                                       \
-        type *v;                                                                                   \
-        size_t n;                                                                                  \
-        size_t cap;                                                                                \
+#define MR_VEC(type)                                                                                                 \
+    struct {                                                                                                         \
+        type *v;                                                                                                     \
+        size_t n;                                                                                                    \
+        size_t cap;                                                                                                  \
     }
 
 /* NaN as a double; math.h's NAN is a float. */

@@ -28,18 +28,18 @@ struct mr_clock_point {
 
 /* [instrument "NAME"] */
 struct mr_instrument {
-    const char *name;          /* as in the job file; files name it by serial, logger id or file pattern */
-    const char *serial;        /* other name under which exports know it; "" = name */
-    const char *files;         /* glob over paths of its exports; "" = by serial in the file only */
-    const char *time_zone;     /* IANA name or +HH:MM; "" = the job's */
-    double offset_s;           /* shown minus true, s; 0 = none */
-    bool offset_given;         /* the job states it */
-    size_t n_points;           /* 0, 1 or 2 check points of its clock */
+    const char *name;      /* as in the job file; files name it by serial, logger id or file pattern */
+    const char *serial;    /* other name under which exports know it; "" = name */
+    const char *files;     /* glob over paths of its exports; "" = by serial in the file only */
+    const char *time_zone; /* IANA name or +HH:MM; "" = the job's */
+    double offset_s;       /* shown minus true, s; 0 = none */
+    bool offset_given;     /* the job states it */
+    size_t n_points;       /* 0, 1 or 2 check points of its clock */
     struct mr_clock_point point[2];
-    const char *uncertainty;   /* thickness gauge: expanded, "3 %" or "2 um"; "" = [thickness] gauge uncertainty */
-    const char *certificate;   /* certificate number; "" = none */
+    const char *uncertainty; /* thickness gauge: expanded, "3 %" or "2 um"; "" = [thickness] gauge uncertainty */
+    const char *certificate; /* certificate number; "" = none */
     int64_t certified_until_local_ms; /* end of the certificate's validity; MR_T_NONE = not stated */
-    const char *zones;         /* hygrometer: zones it stands for, separated by commas; "" = all */
+    const char *zones;                /* hygrometer: zones it stands for, separated by commas; "" = all */
     struct mr_place place;
 };
 
@@ -56,15 +56,15 @@ struct mr_assignment {
 /* [file "GLOB"]: how files of that path are to be understood where they do not say so themselves. "" = not said. */
 struct mr_file_rule {
     const char *glob;
-    const char *kind;       /* a kind's word, or "ignore" */
-    const char *encoding;   /* utf-8, utf-16le, utf-16be, windows-1252, latin-1 */
-    const char *delimiter;  /* comma, semicolon, tab, pipe, blanks */
-    const char *decimal;    /* point, comma */
-    const char *dates;      /* year-first, month-first, day-first */
+    const char *kind;      /* a kind's word, or "ignore" */
+    const char *encoding;  /* utf-8, utf-16le, utf-16be, windows-1252, latin-1 */
+    const char *delimiter; /* comma, semicolon, tab, pipe, blanks */
+    const char *decimal;   /* point, comma */
+    const char *dates;     /* year-first, month-first, day-first */
     const char *time_zone;
-    const char *instrument; /* name of the instrument it comes from */
-    const char *missing;    /* texts that mean "no value", separated by commas, e.g. -9999, 0 */
-    const char *columns;    /* name of a column map: columns/NAME.map */
+    const char *instrument;               /* name of the instrument it comes from */
+    const char *missing;                  /* texts that mean "no value", separated by commas, e.g. -9999, 0 */
+    const char *columns;                  /* name of a column map: columns/NAME.map */
     MR_VEC(struct mr_file_column) column; /* `column NAME = MEANING [UNIT]` */
     struct mr_place place;
 };
@@ -76,18 +76,18 @@ struct mr_file_column {
 };
 
 struct mr_job {
-    const char *dir;       /* folder as given */
-    const char *file;      /* "job.milrise" */
+    const char *dir;                                    /* folder as given */
+    const char *file;                                   /* "job.milrise" */
     const char *name, *site, *contract, *client, *crew; /* "" where not stated; people by role only */
-    const char *time_zone; /* IANA name of the site */
-    int64_t first_day_local_ms, last_day_local_ms; /* dates of the work, evidence for day and month; MR_T_NONE */
+    const char *time_zone;                              /* IANA name of the site */
+    int64_t first_day_local_ms, last_day_local_ms;      /* dates of the work, evidence for day and month; MR_T_NONE */
     struct mr_display display;
-    struct mr_settings settings;           /* the job's own */
-    MR_VEC(struct mr_settings) specs;      /* by specification */
+    struct mr_settings settings;      /* the job's own */
+    MR_VEC(struct mr_settings) specs; /* by specification */
     MR_VEC(struct mr_instrument) instruments;
     MR_VEC(struct mr_assignment) assignments;
     MR_VEC(struct mr_file_rule) file_rules; /* in order; the first that matches and states a key wins */
-    MR_VEC(struct mr_text_file) texts;     /* columns/ and rules/ files of the job folder, before the built-in ones */
+    MR_VEC(struct mr_text_file) texts; /* columns/ and rules/ files of the job folder, before the built-in ones */
 };
 
 /** mr_job_load - read DIR/job.milrise. dir is borrowed for the arena's life.
@@ -105,7 +105,8 @@ const struct mr_settings *mr_job_spec(const struct mr_job *job, const char *spec
 /** mr_job_instrument - the instrument known by this name or serial, or NULL. */
 const struct mr_instrument *mr_job_instrument(const struct mr_job *job, const char *name);
 
-/** mr_template - a built-in text by its path below templates/, or NULL. mr_templates - all of them, sorted by name. */
+/** mr_template - a built-in text by its path below templates/, or NULL. mr_templates - all of them, sorted by name.
+ */
 const struct mr_text_file *mr_template(const char *name);
 const struct mr_text_file *mr_templates(size_t *out_n);
 

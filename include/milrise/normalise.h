@@ -12,63 +12,63 @@
 #include "milrise/read.h"
 
 /* id, word in job files and dumps, what a person calls it */
-#define MR_KIND_LIST(X)                                                                            \
-    X(MR_KIND_UNKNOWN, "unknown", "not recognised")                                                \
-    X(MR_KIND_THICKNESS, "thickness", "thickness readings")                                        \
-    X(MR_KIND_VERIFICATION, "verification", "gauge verifications")                                 \
-    X(MR_KIND_BASE_METAL, "base metal", "base metal readings")                                     \
-    X(MR_KIND_CLIMATE, "climate", "climate log")                                                   \
-    X(MR_KIND_TEMPERATURE, "temperature", "temperature log")                                       \
-    X(MR_KIND_PRESSURE, "pressure", "line pressure log")                                           \
-    X(MR_KIND_SPRAY_LOG, "spray log", "spray log")                                                 \
-    X(MR_KIND_SHIFT_RECORD, "shift record", "shift record")                                        \
-    X(MR_KIND_MATERIAL, "material", "material log")                                                \
-    X(MR_KIND_ZONES, "zones", "zone register")                                                     \
+#define MR_KIND_LIST(X)                                                                                              \
+    X(MR_KIND_UNKNOWN, "unknown", "not recognised")                                                                  \
+    X(MR_KIND_THICKNESS, "thickness", "thickness readings")                                                          \
+    X(MR_KIND_VERIFICATION, "verification", "gauge verifications")                                                   \
+    X(MR_KIND_BASE_METAL, "base metal", "base metal readings")                                                       \
+    X(MR_KIND_CLIMATE, "climate", "climate log")                                                                     \
+    X(MR_KIND_TEMPERATURE, "temperature", "temperature log")                                                         \
+    X(MR_KIND_PRESSURE, "pressure", "line pressure log")                                                             \
+    X(MR_KIND_SPRAY_LOG, "spray log", "spray log")                                                                   \
+    X(MR_KIND_SHIFT_RECORD, "shift record", "shift record")                                                          \
+    X(MR_KIND_MATERIAL, "material", "material log")                                                                  \
+    X(MR_KIND_ZONES, "zones", "zone register")                                                                       \
     X(MR_KIND_NOT_A_TABLE, "not a table", "not a table")
 
 enum mr_kind {
 #define MR_KIND_NAME(id, word, text) id,
     MR_KIND_LIST(MR_KIND_NAME)
 #undef MR_KIND_NAME
-    MR_KIND_COUNT
+        MR_KIND_COUNT
 };
 const char *mr_kind_word(enum mr_kind kind);
 const char *mr_kind_text(enum mr_kind kind);
 
 /* Why a row was set aside: id, stable word, sentence. */
-#define MR_ASIDE_LIST(X)                                                                           \
-    X(MR_ASIDE_BLANK, "blank", "blank line")                                                       \
-    X(MR_ASIDE_REPEATED_HEADER, "repeated-header", "the header once more")                         \
-    X(MR_ASIDE_SUMMARY, "summary", "statistics or footer line, not a reading")                     \
-    X(MR_ASIDE_OTHER_TABLE, "other-table", "a row of another table in the same file")              \
-    X(MR_ASIDE_COPY, "copy", "the file is a copy of another")                                      \
-    X(MR_ASIDE_REPEATED, "repeated", "the same reading stands in an earlier row or file")          \
-    X(MR_ASIDE_RAGGED, "ragged", "more or fewer cells than the header")                            \
-    X(MR_ASIDE_QUOTE, "unclosed-quote", "a quote opens here and does not close")                   \
-    X(MR_ASIDE_LONG, "too-long", "the line is longer than a table's line can be")                  \
-    X(MR_ASIDE_BYTES, "bad-bytes", "bytes that are no text in this encoding")                      \
-    X(MR_ASIDE_HALF_LINE, "half-line", "the file ends in mid-line")                                \
-    X(MR_ASIDE_NO_TIME, "no-time", "no time where one is needed")                                  \
-    X(MR_ASIDE_BAD_TIME, "bad-time", "not a time")                                                 \
-    X(MR_ASIDE_DATE_ORDER, "date-order", "day and month cannot be told apart in this file")        \
-    X(MR_ASIDE_BAD_NUMBER, "bad-number", "not a number")                                           \
-    X(MR_ASIDE_NO_VALUE, "no-value", "no value: blank, OL, ---, Err or a stated sentinel")         \
-    X(MR_ASIDE_OUT_OF_RANGE, "out-of-range", "outside what such an instrument can show")           \
-    X(MR_ASIDE_DELETED, "deleted", "the gauge marks the reading as deleted")                       \
-    X(MR_ASIDE_NO_FILM, "no-film", "the row says that it is no reading of the film")               \
-    X(MR_ASIDE_NO_UNIT, "no-unit", "the unit is neither stated nor to be inferred")                \
-    X(MR_ASIDE_NO_ZONE, "no-zone", "no zone name where one is needed")                             \
-    X(MR_ASIDE_INCOMPLETE, "incomplete", "a cell that this kind of row needs is blank")            \
-    X(MR_ASIDE_UNKNOWN_KIND, "unknown-kind", "the file was not recognised")                        \
-    X(MR_ASIDE_NOT_A_TABLE, "not-a-table", "the file is not a table of text")                      \
-    X(MR_ASIDE_CLOCK_GAP, "clock-gap", "the time does not exist: clocks went forward")             \
+#define MR_ASIDE_LIST(X)                                                                                             \
+    X(MR_ASIDE_BLANK, "blank", "blank line")                                                                         \
+    X(MR_ASIDE_REPEATED_HEADER, "repeated-header", "the header once more")                                           \
+    X(MR_ASIDE_SUMMARY, "summary", "statistics or footer line, not a reading")                                       \
+    X(MR_ASIDE_OTHER_TABLE, "other-table", "a row of another table in the same file")                                \
+    X(MR_ASIDE_COPY, "copy", "the file is a copy of another")                                                        \
+    X(MR_ASIDE_REPEATED, "repeated", "the same reading stands in an earlier row or file")                            \
+    X(MR_ASIDE_RAGGED, "ragged", "more or fewer cells than the header")                                              \
+    X(MR_ASIDE_QUOTE, "unclosed-quote", "a quote opens here and does not close")                                     \
+    X(MR_ASIDE_LONG, "too-long", "the line is longer than a table's line can be")                                    \
+    X(MR_ASIDE_BYTES, "bad-bytes", "bytes that are no text in this encoding")                                        \
+    X(MR_ASIDE_HALF_LINE, "half-line", "the file ends in mid-line")                                                  \
+    X(MR_ASIDE_NO_TIME, "no-time", "no time where one is needed")                                                    \
+    X(MR_ASIDE_BAD_TIME, "bad-time", "not a time")                                                                   \
+    X(MR_ASIDE_DATE_ORDER, "date-order", "day and month cannot be told apart in this file")                          \
+    X(MR_ASIDE_BAD_NUMBER, "bad-number", "not a number")                                                             \
+    X(MR_ASIDE_NO_VALUE, "no-value", "no value: blank, OL, ---, Err or a stated sentinel")                           \
+    X(MR_ASIDE_OUT_OF_RANGE, "out-of-range", "outside what such an instrument can show")                             \
+    X(MR_ASIDE_DELETED, "deleted", "the gauge marks the reading as deleted")                                         \
+    X(MR_ASIDE_NO_FILM, "no-film", "the row says that it is no reading of the film")                                 \
+    X(MR_ASIDE_NO_UNIT, "no-unit", "the unit is neither stated nor to be inferred")                                  \
+    X(MR_ASIDE_NO_ZONE, "no-zone", "no zone name where one is needed")                                               \
+    X(MR_ASIDE_INCOMPLETE, "incomplete", "a cell that this kind of row needs is blank")                              \
+    X(MR_ASIDE_UNKNOWN_KIND, "unknown-kind", "the file was not recognised")                                          \
+    X(MR_ASIDE_NOT_A_TABLE, "not-a-table", "the file is not a table of text")                                        \
+    X(MR_ASIDE_CLOCK_GAP, "clock-gap", "the time does not exist: clocks went forward")                               \
     X(MR_ASIDE_CLOCK_FOLD, "clock-fold", "the time exists twice: clocks went back")
 
 enum mr_aside {
 #define MR_ASIDE_NAME(id, word, text) id,
     MR_ASIDE_LIST(MR_ASIDE_NAME)
 #undef MR_ASIDE_NAME
-    MR_ASIDE_COUNT
+        MR_ASIDE_COUNT
 };
 const char *mr_aside_word(enum mr_aside aside);
 const char *mr_aside_text(enum mr_aside aside);
@@ -93,80 +93,80 @@ struct mr_account {
 enum mr_time_basis { MR_TIME_NONE, MR_TIME_LOCAL, MR_TIME_UTC };
 
 /* What a column means: id, word in column maps and job files, dimension */
-#define MR_MEANING_LIST(X)                                                                         \
-    X(MR_M_IGNORE, "ignore", NONE)                                                                 \
-    X(MR_M_DATETIME, "datetime", NONE)                                                             \
-    X(MR_M_DATE, "date", NONE)                                                                     \
-    X(MR_M_CLOCK, "time", NONE)                                                                    \
-    X(MR_M_ELAPSED, "elapsed", DURATION)                                                           \
-    X(MR_M_YEAR, "year", NONE)                                                                     \
-    X(MR_M_MONTH, "month", NONE)                                                                   \
-    X(MR_M_DAY, "day of month", NONE)                                                              \
-    X(MR_M_YEARDAY, "day of year", NONE)                                                           \
-    X(MR_M_HOUR, "hour", NONE)                                                                     \
-    X(MR_M_MINUTE, "minute", NONE)                                                                 \
-    X(MR_M_SECOND, "second", NONE)                                                                 \
-    X(MR_M_MILLI, "millisecond", NONE)                                                             \
-    X(MR_M_HALF, "am or pm", NONE)                                                                 \
-    X(MR_M_STATE, "status", NONE)                                                                  \
-    X(MR_M_ZONE, "zone", NONE)                                                                     \
-    X(MR_M_COAT, "coat", NONE)                                                                     \
-    X(MR_M_AREA_ID, "area id", NONE)                                                               \
-    X(MR_M_SPOT, "spot", NONE)                                                                     \
-    X(MR_M_READING_NO, "reading number", NONE)                                                     \
-    X(MR_M_FILM, "thickness", FILM)                                                                \
-    X(MR_M_UNIT, "unit", NONE)                                                                     \
-    X(MR_M_SERIAL, "serial", NONE)                                                                 \
-    X(MR_M_PROBE, "probe", NONE)                                                                   \
-    X(MR_M_NOTE, "note", NONE)                                                                     \
-    X(MR_M_CERTIFIED, "certified", FILM)                                                           \
-    X(MR_M_WHEN, "before or after", NONE)                                                          \
-    X(MR_M_AIR, "air", TEMP)                                                                       \
-    X(MR_M_RH, "humidity", SHARE)                                                                  \
-    X(MR_M_STEEL, "steel", TEMP)                                                                   \
-    X(MR_M_DEW, "dew point", TEMP)                                                                 \
-    X(MR_M_CHANNEL, "channel", NONE)                                                               \
-    X(MR_M_PROBE_TEMP, "temperature", TEMP)                                                        \
-    X(MR_M_VALUE, "value", NONE)                                                                   \
-    X(MR_M_LINE_A, "line A", PRESSURE)                                                             \
-    X(MR_M_LINE_B, "line B", PRESSURE)                                                             \
-    X(MR_M_MAIN, "main", PRESSURE)                                                                 \
-    X(MR_M_START, "start", NONE)                                                                   \
-    X(MR_M_STOP, "stop", NONE)                                                                     \
-    X(MR_M_ACTION, "action", NONE)                                                                 \
-    X(MR_M_DIRECTION, "direction", NONE)                                                           \
-    X(MR_M_LOT_A, "lot A", NONE)                                                                   \
-    X(MR_M_LOT_B, "lot B", NONE)                                                                   \
-    X(MR_M_SHELF, "shelf date", NONE)                                                              \
-    X(MR_M_DISTANCE, "gun distance", LENGTH)                                                       \
-    X(MR_M_ROLE, "role", NONE)                                                                     \
-    X(MR_M_ITEM, "item", NONE)                                                                     \
-    X(MR_M_DONE, "done", NONE)                                                                     \
-    X(MR_M_PART, "part", NONE)                                                                     \
-    X(MR_M_DRUM, "drum", NONE)                                                                     \
-    X(MR_M_LOT, "lot", NONE)                                                                       \
-    X(MR_M_BEFORE, "level before", VOLUME)                                                         \
-    X(MR_M_AFTER, "level after", VOLUME)                                                           \
-    X(MR_M_ALIASES, "aliases", NONE)                                                               \
-    X(MR_M_AREA, "area", AREA)                                                                     \
-    X(MR_M_SUBSTRATE, "substrate", NONE)                                                           \
-    X(MR_M_STEEL_MM, "steel thickness", LENGTH)                                                    \
-    X(MR_M_GRADE, "surface grade", NONE)                                                           \
-    X(MR_M_PROFILE, "profile", FILM)                                                               \
-    X(MR_M_SPEC, "specification", NONE)                                                            \
-    X(MR_M_COATS, "coats", NONE)                                                                   \
-    X(MR_M_MEMBER, "member size", LENGTH)                                                          \
+#define MR_MEANING_LIST(X)                                                                                           \
+    X(MR_M_IGNORE, "ignore", NONE)                                                                                   \
+    X(MR_M_DATETIME, "datetime", NONE)                                                                               \
+    X(MR_M_DATE, "date", NONE)                                                                                       \
+    X(MR_M_CLOCK, "time", NONE)                                                                                      \
+    X(MR_M_ELAPSED, "elapsed", DURATION)                                                                             \
+    X(MR_M_YEAR, "year", NONE)                                                                                       \
+    X(MR_M_MONTH, "month", NONE)                                                                                     \
+    X(MR_M_DAY, "day of month", NONE)                                                                                \
+    X(MR_M_YEARDAY, "day of year", NONE)                                                                             \
+    X(MR_M_HOUR, "hour", NONE)                                                                                       \
+    X(MR_M_MINUTE, "minute", NONE)                                                                                   \
+    X(MR_M_SECOND, "second", NONE)                                                                                   \
+    X(MR_M_MILLI, "millisecond", NONE)                                                                               \
+    X(MR_M_HALF, "am or pm", NONE)                                                                                   \
+    X(MR_M_STATE, "status", NONE)                                                                                    \
+    X(MR_M_ZONE, "zone", NONE)                                                                                       \
+    X(MR_M_COAT, "coat", NONE)                                                                                       \
+    X(MR_M_AREA_ID, "area id", NONE)                                                                                 \
+    X(MR_M_SPOT, "spot", NONE)                                                                                       \
+    X(MR_M_READING_NO, "reading number", NONE)                                                                       \
+    X(MR_M_FILM, "thickness", FILM)                                                                                  \
+    X(MR_M_UNIT, "unit", NONE)                                                                                       \
+    X(MR_M_SERIAL, "serial", NONE)                                                                                   \
+    X(MR_M_PROBE, "probe", NONE)                                                                                     \
+    X(MR_M_NOTE, "note", NONE)                                                                                       \
+    X(MR_M_CERTIFIED, "certified", FILM)                                                                             \
+    X(MR_M_WHEN, "before or after", NONE)                                                                            \
+    X(MR_M_AIR, "air", TEMP)                                                                                         \
+    X(MR_M_RH, "humidity", SHARE)                                                                                    \
+    X(MR_M_STEEL, "steel", TEMP)                                                                                     \
+    X(MR_M_DEW, "dew point", TEMP)                                                                                   \
+    X(MR_M_CHANNEL, "channel", NONE)                                                                                 \
+    X(MR_M_PROBE_TEMP, "temperature", TEMP)                                                                          \
+    X(MR_M_VALUE, "value", NONE)                                                                                     \
+    X(MR_M_LINE_A, "line A", PRESSURE)                                                                               \
+    X(MR_M_LINE_B, "line B", PRESSURE)                                                                               \
+    X(MR_M_MAIN, "main", PRESSURE)                                                                                   \
+    X(MR_M_START, "start", NONE)                                                                                     \
+    X(MR_M_STOP, "stop", NONE)                                                                                       \
+    X(MR_M_ACTION, "action", NONE)                                                                                   \
+    X(MR_M_DIRECTION, "direction", NONE)                                                                             \
+    X(MR_M_LOT_A, "lot A", NONE)                                                                                     \
+    X(MR_M_LOT_B, "lot B", NONE)                                                                                     \
+    X(MR_M_SHELF, "shelf date", NONE)                                                                                \
+    X(MR_M_DISTANCE, "gun distance", LENGTH)                                                                         \
+    X(MR_M_ROLE, "role", NONE)                                                                                       \
+    X(MR_M_ITEM, "item", NONE)                                                                                       \
+    X(MR_M_DONE, "done", NONE)                                                                                       \
+    X(MR_M_PART, "part", NONE)                                                                                       \
+    X(MR_M_DRUM, "drum", NONE)                                                                                       \
+    X(MR_M_LOT, "lot", NONE)                                                                                         \
+    X(MR_M_BEFORE, "level before", VOLUME)                                                                           \
+    X(MR_M_AFTER, "level after", VOLUME)                                                                             \
+    X(MR_M_ALIASES, "aliases", NONE)                                                                                 \
+    X(MR_M_AREA, "area", AREA)                                                                                       \
+    X(MR_M_SUBSTRATE, "substrate", NONE)                                                                             \
+    X(MR_M_STEEL_MM, "steel thickness", LENGTH)                                                                      \
+    X(MR_M_GRADE, "surface grade", NONE)                                                                             \
+    X(MR_M_PROFILE, "profile", FILM)                                                                                 \
+    X(MR_M_SPEC, "specification", NONE)                                                                              \
+    X(MR_M_COATS, "coats", NONE)                                                                                     \
+    X(MR_M_MEMBER, "member size", LENGTH)                                                                            \
     X(MR_M_DURATION, "duration", DURATION)
 
 enum mr_meaning {
 #define MR_MEANING_NAME(id, word, dim) id,
     MR_MEANING_LIST(MR_MEANING_NAME)
 #undef MR_MEANING_NAME
-    MR_MEANING_COUNT
+        MR_MEANING_COUNT
 };
 const char *mr_meaning_word(enum mr_meaning meaning);
 
-struct mr_column { /* how one column was understood */
+struct mr_column {    /* how one column was understood */
     const char *name; /* header, or "column 3" */
     enum mr_meaning meaning;
     enum mr_unit unit;
@@ -178,17 +178,17 @@ struct mr_column { /* how one column was understood */
 struct mr_file {
     const struct mr_source *source;
     enum mr_kind kind;
-    const char *kind_why;    /* evidence, or between what it is unsure and what to write into the job file */
+    const char *kind_why; /* evidence, or between what it is unsure and what to write into the job file */
     size_t n_columns;
     const struct mr_column *columns;
     enum mr_time_basis basis;
-    const char *date_order;  /* "year-first", "month-first", "day-first", "" where no date is written */
-    const char *date_why;    /* evidence */
+    const char *date_order; /* "year-first", "month-first", "day-first", "" where no date is written */
+    const char *date_why;   /* evidence */
     const struct mr_instrument *instrument; /* from the job, or NULL */
-    const char *instrument_name; /* job name, else serial or logger id in the file, else "" */
-    int64_t first_ms, last_ms;   /* span as read, before any clock correction; MR_T_NONE */
-    const char *mend;        /* lines for the job file that settle what is open, separated by '\n'; "" where nothing is */
-    const char *copy_of;     /* path of the file that this one repeats as a whole, or NULL */
+    const char *instrument_name;            /* job name, else serial or logger id in the file, else "" */
+    int64_t first_ms, last_ms;              /* span as read, before any clock correction; MR_T_NONE */
+    const char *mend;    /* lines for the job file that settle what is open, separated by '\n'; "" where nothing is */
+    const char *copy_of; /* path of the file that this one repeats as a whole, or NULL */
     struct mr_account account;
 };
 
@@ -196,7 +196,7 @@ struct mr_file {
 struct mr_reading {
     uint32_t file; /* index into mr_data.files */
     uint32_t line;
-    int64_t t_ms;  /* in the file's basis; MR_T_NONE */
+    int64_t t_ms;                          /* in the file's basis; MR_T_NONE */
     const char *zone, *coat, *area, *spot; /* as written; "" where absent */
     const char *serial, *probe, *note;
     double film_um;
@@ -215,7 +215,15 @@ struct mr_verification {
     const char *note;
 };
 
-enum mr_action { MR_ACTION_SPRAY, MR_ACTION_RELIEVE, MR_ACTION_CLEAN_OUT, MR_ACTION_WATER_TEST, MR_ACTION_MIX_CHECK, MR_ACTION_REPAIR, MR_ACTION_OTHER };
+enum mr_action {
+    MR_ACTION_SPRAY,
+    MR_ACTION_RELIEVE,
+    MR_ACTION_CLEAN_OUT,
+    MR_ACTION_WATER_TEST,
+    MR_ACTION_MIX_CHECK,
+    MR_ACTION_REPAIR,
+    MR_ACTION_OTHER
+};
 
 struct mr_spray { /* a row of the spray log */
     uint32_t file, line;
@@ -225,7 +233,7 @@ struct mr_spray { /* a row of the spray log */
     bool date_inferred;        /* the row had times but no date */
     const char *zone, *coat, *direction, *lot_a, *lot_b, *role, *note;
     int64_t shelf_a_ms, shelf_b_ms; /* shelf dates where given; MR_T_NONE */
-    double distance_mm;        /* gun distance; NaN */
+    double distance_mm;             /* gun distance; NaN */
 };
 
 struct mr_shift_item {
@@ -248,7 +256,8 @@ struct mr_material {
 struct mr_zone_row {
     uint32_t file, line;
     const char *name, *aliases; /* aliases separated by ';' '|' or '/' */
-    double area_m2, steel_mm, profile_um, member_mm; /* NaN where absent; member_mm: largest dimension of repeating units */
+    double area_m2, steel_mm, profile_um,
+        member_mm; /* NaN where absent; member_mm: largest dimension of repeating units */
     const char *substrate, *grade, *spec;
     int coats; /* 0 where absent */
 };
@@ -256,20 +265,21 @@ struct mr_zone_row {
 /* One column of a log, in the file's order. Wide files share t_ms and line between their channels. */
 struct mr_channel {
     uint32_t file;
-    const char *name;        /* header or channel cell */
-    enum mr_meaning meaning; /* MR_M_AIR, MR_M_RH, MR_M_STEEL, MR_M_DEW, MR_M_PROBE_TEMP, MR_M_LINE_A, MR_M_LINE_B, MR_M_MAIN */
-    const char *zone;        /* the whole file's or channel's own zone, as written; "" */
+    const char *name; /* header or channel cell */
+    enum mr_meaning
+        meaning; /* MR_M_AIR, MR_M_RH, MR_M_STEEL, MR_M_DEW, MR_M_PROBE_TEMP, MR_M_LINE_A, MR_M_LINE_B, MR_M_MAIN */
+    const char *zone; /* the whole file's or channel's own zone, as written; "" */
     size_t n;
-    const int64_t *t_ms;     /* shape: n, file basis, file order */
-    const uint32_t *line;    /* shape: n */
-    const double *value;     /* shape: n, canonical unit, NaN where missing */
+    const int64_t *t_ms;  /* shape: n, file basis, file order */
+    const uint32_t *line; /* shape: n */
+    const double *value;  /* shape: n, canonical unit, NaN where missing */
 };
 
 struct mr_data {
     const struct mr_sources *sources;
     const struct mr_job *job;
-    MR_VEC(struct mr_file) files; /* same order as sources->list */
-    MR_VEC(struct mr_reading) readings;   /* file order, then line order; likewise below */
+    MR_VEC(struct mr_file) files;       /* same order as sources->list */
+    MR_VEC(struct mr_reading) readings; /* file order, then line order; likewise below */
     MR_VEC(struct mr_reading) base_metal;
     MR_VEC(struct mr_verification) verifications;
     MR_VEC(struct mr_spray) sprays;

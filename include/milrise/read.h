@@ -23,7 +23,7 @@ struct mr_pair { /* a preamble line `name: value` */
     struct mr_place place;
 };
 
-struct mr_head { /* one column's header */
+struct mr_head {      /* one column's header */
     const char *text; /* as written, UTF-8, trimmed; "" where the file has no header */
     const char *name; /* without its unit */
     const char *unit; /* unit text found in brackets, after a comma, or in a units row; "" = none */
@@ -46,13 +46,13 @@ struct mr_source {
     enum mr_encoding encoding;
     bool bom;
     const char *encoding_why; /* how the encoding was told, a clause */
-    char delimiter;        /* ',', ';', '\t', '|', MR_BLANKS or 0 where one column */
-    char decimal;          /* '.' or ',' where the shape or the job file settles it for the file, else 0 */
-    const char *line_ends; /* "LF", "CRLF", "CR", "mixed", "none" */
-    bool ends_in_mid_line; /* the last line has no line end */
-    uint64_t bad_bytes;    /* bytes or code units that are no text in this encoding */
-    int last_decimals;     /* decimals of the last column's numbers where all agree, else -1: tells a cut last line */
-    uint64_t rows;         /* records of the file, blank lines included: rows_read */
+    char delimiter;           /* ',', ';', '\t', '|', MR_BLANKS or 0 where one column */
+    char decimal;             /* '.' or ',' where the shape or the job file settles it for the file, else 0 */
+    const char *line_ends;    /* "LF", "CRLF", "CR", "mixed", "none" */
+    bool ends_in_mid_line;    /* the last line has no line end */
+    uint64_t bad_bytes;       /* bytes or code units that are no text in this encoding */
+    int last_decimals; /* decimals of the last column's numbers where all agree, else -1: tells a cut last line */
+    uint64_t rows;     /* records of the file, blank lines included: rows_read */
     uint32_t first_body_line;
     uint32_t header_line, units_line; /* 0 = none */
     uint32_t above_first, above_last; /* lines of rows of another table above the header; 0 = none */
@@ -69,8 +69,8 @@ enum mr_row_part {
     MR_ROW_HEADER,   /* column names or units */
     MR_ROW_BODY,
     MR_ROW_BLANK,
-    MR_ROW_OTHER,    /* of another table in the same file, above the header or below one of other columns */
-    MR_ROW_BROKEN,   /* see broken */
+    MR_ROW_OTHER,  /* of another table in the same file, above the header or below one of other columns */
+    MR_ROW_BROKEN, /* see broken */
 };
 
 enum mr_broken { MR_BROKEN_NO, MR_BROKEN_QUOTE, MR_BROKEN_LONG, MR_BROKEN_BYTES, MR_BROKEN_NUL, MR_BROKEN_HALF };
@@ -104,12 +104,12 @@ enum mr_status mr_read_folder(struct mr_arena *arena, const struct mr_job *job, 
                               struct mr_sources *out) MR_MUST_USE;
 
 /** mr_read_source - one file. Returns: MR_OK (also for binary files; see encoding); MR_E_IO, out->readable false. */
-enum mr_status mr_read_source(struct mr_arena *arena, const struct mr_job *job, const char *full_path, const char *path,
-                              struct mr_diags *diags, struct mr_source *out) MR_MUST_USE;
+enum mr_status mr_read_source(struct mr_arena *arena, const struct mr_job *job, const char *full_path,
+                              const char *path, struct mr_diags *diags, struct mr_source *out) MR_MUST_USE;
 
 /** mr_read_memory - as mr_read_source from n bytes that outlive the source. */
-enum mr_status mr_read_memory(struct mr_arena *arena, const struct mr_job *job, const char *path, const char *data, size_t n,
-                              struct mr_diags *diags, struct mr_source *out) MR_MUST_USE;
+enum mr_status mr_read_memory(struct mr_arena *arena, const struct mr_job *job, const char *path, const char *data,
+                              size_t n, struct mr_diags *diags, struct mr_source *out) MR_MUST_USE;
 
 /** mr_read_rows - every record in order, each exactly once: the calls number source->rows.
  *  Returns: MR_OK, also where fn stopped; MR_E_IO where the file changed or failed since it was described. */

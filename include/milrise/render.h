@@ -10,23 +10,24 @@
 #include "milrise/assess.h"
 
 struct mr_render_options {
-    const char *out_dir;     /* where to publish; NULL = JOB/reports */
-    const char *version;     /* of milrise, for the run record */
-    const char *stamp;       /* date and time to print; NULL = from the job or the data */
-    unsigned threads;        /* for charts; 0 = 1 */
-    bool charts;             /* false: workbook and report.json only */
+    const char *out_dir; /* where to publish; NULL = JOB/reports */
+    const char *version; /* of milrise, for the run record */
+    const char *stamp;   /* date and time to print; NULL = from the job or the data */
+    unsigned threads;    /* for charts; 0 = 1 */
+    bool charts;         /* false: workbook and report.json only */
 };
 
 struct mr_published {
     const char *dir;
-    const char *workbook;    /* paths, in arena */
+    const char *workbook; /* paths, in arena */
     const char *json;
     MR_VEC(const char *) charts;
 };
 
 /** mr_render - publish. Returns: MR_OK; MR_E_OUTPUT with diagnostics where anything could not be written. */
-enum mr_status mr_render(struct mr_arena *arena, const struct mr_assessment *assessment, const struct mr_render_options *options,
-                         struct mr_diags *diags, struct mr_published *out) MR_MUST_USE;
+enum mr_status mr_render(struct mr_arena *arena, const struct mr_assessment *assessment,
+                         const struct mr_render_options *options, struct mr_diags *diags,
+                         struct mr_published *out) MR_MUST_USE;
 
 /** mr_render_discard - remove this process's unfinished staging folder, if any. Safe in an exit path. */
 void mr_render_discard(void);

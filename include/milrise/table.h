@@ -11,9 +11,9 @@
 #include "milrise/units.h"
 
 enum mr_value_type {
-    MR_V_BLANK,   /* with text: the reason for the blank */
+    MR_V_BLANK, /* with text: the reason for the blank */
     MR_V_TEXT,
-    MR_V_NUMBER,  /* in the column's unit, unrounded */
+    MR_V_NUMBER, /* in the column's unit, unrounded */
     MR_V_COUNT,
     MR_V_TIME,    /* t_utc_ms; shown in the job's zone */
     MR_V_OUTCOME, /* enum mr_outcome in count */
@@ -26,18 +26,18 @@ struct mr_value {
     const char *text;
 };
 
-struct mr_field { /* a column of a table */
-    const char *key;      /* stable word for report.json, snake_case with unit, e.g. "mean_um" or "mean_mil" */
-    const char *title;    /* for people */
+struct mr_field {      /* a column of a table */
+    const char *key;   /* stable word for report.json, snake_case with unit, e.g. "mean_um" or "mean_mil" */
+    const char *title; /* for people */
     enum mr_unit unit;
-    int decimals;         /* shown; -1 = as many as needed up to 6 */
-    int width;            /* characters; 0 = by title */
+    int decimals; /* shown; -1 = as many as needed up to 6 */
+    int width;    /* characters; 0 = by title */
 };
 
 struct mr_table {
-    const char *id;       /* stable word in kebab case */
-    const char *title;    /* sheet name, at most 31 characters, none of []:*?/\ */
-    const char *note;     /* one or two sentences above the table: what it shows, method and source; may be NULL */
+    const char *id;    /* stable word in kebab case */
+    const char *title; /* sheet name, at most 31 characters, none of []:*?/\ */
+    const char *note;  /* one or two sentences above the table: what it shows, method and source; may be NULL */
     size_t n_fields;
     const struct mr_field *fields;
     size_t n_rows;
@@ -45,8 +45,8 @@ struct mr_table {
 };
 
 /** mr_table_new - an empty table; fields are copied. */
-struct mr_table *mr_table_new(struct mr_arena *arena, const char *id, const char *title, const char *note, size_t n_fields,
-                              const struct mr_field *fields);
+struct mr_table *mr_table_new(struct mr_arena *arena, const char *id, const char *title, const char *note,
+                              size_t n_fields, const struct mr_field *fields);
 
 /** mr_table_add - append a row of exactly n_fields values (copied; texts borrowed). */
 void mr_table_add(struct mr_arena *arena, struct mr_table *table, const struct mr_value *values);

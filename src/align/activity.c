@@ -4,14 +4,14 @@
  * First level: a line that stands above a share of its working pressure is charged. The working pressure is the 90th
  * percentile of what stands above the pressure that counts as relieved, from an even sample of the log: windows fill
  * hours, and neither a surge nor a night in the rack moves it. Second level: a charged line with the trigger shut
- * stands at the regulator's static pressure; with the trigger pulled the flow takes some of it. Where a charged stretch
- * has two such levels, clearly apart, the lower one is spraying. The cut between them is Otsu's (N. Otsu, A threshold
- * selection method from gray-level histograms, IEEE Trans. SMC 9, 1979); "clearly" means that the means stand at least
- * five within-level deviations apart (two halves of one normal distribution stand 2.7 apart, of one uniform
- * distribution 3.5). Where there is one level only, charged counts as spraying. A moment belongs to the level of most
- * samples around it, so that ripple and turns of the gun make no edges.
+ * stands at the regulator's static pressure; with the trigger pulled the flow takes some of it. Where a charged
+ * stretch has two such levels, clearly apart, the lower one is spraying. The cut between them is Otsu's (N. Otsu, A
+ * threshold selection method from gray-level histograms, IEEE Trans. SMC 9, 1979); "clearly" means that the means
+ * stand at least five within-level deviations apart (two halves of one normal distribution stand 2.7 apart, of one
+ * uniform distribution 3.5). Where there is one level only, charged counts as spraying. A moment belongs to the level
+ * of most samples around it, so that ripple and turns of the gun make no edges.
  */
-#include "align/making.h"
+#include "align/align_state.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -1,8 +1,8 @@
 /*
- * align.c - the stage in order: names, clocks, doubtful times, series, what they tell, windows, shifts; then the clocks
- * are compared, and where the job has the estimates applied, all that depends on time is placed once more.
+ * align.c - the stage in order: names, clocks, doubtful times, series, what they tell, windows, shifts; then the
+ * clocks are compared, and where the job has the estimates applied, all that depends on time is placed once more.
  */
-#include "align/making.h"
+#include "align/align_state.h"
 
 #include <string.h>
 

@@ -3,7 +3,7 @@
  * over its local time and UTC to zone, route and window. One line for each thing, names quoted, nothing that varies
  * between runs.
  */
-#include "align/making.h"
+#include "align/align_state.h"
 
 #include "base/text.h"
 
@@ -91,12 +91,14 @@ static void dump_clocks(struct dump *d) {
     for (size_t i = 0; i < d->a->clocks.n; i++) {
         const struct mr_clock *c = &d->a->clocks.v[i];
         put(d,
-            "  clock %zu \"%s\" zone %s%s offset %.3f s drift %.3f s/day; gap %zu, fold %zu resolved, %zu set aside\n",
+            "  clock %zu \"%s\" zone %s%s offset %.3f s drift %.3f s/day; gap %zu, fold %zu resolved, %zu set "
+            "aside\n",
             i, c->instrument, c->time_zone, c->stated ? " stated" : "", c->offset_s, c->drift_s_per_day, c->gap_rows,
             c->fold_rows_resolved, c->fold_rows_set_aside);
         if (c->estimated)
             put(d, "    estimate %.1f s +- %.1f s, %zu events, %zu unmatched%s%s\n", c->est_offset_s, c->est_spread_s,
-                c->est_events, c->est_unmatched, c->est_finding ? ", finding" : "", c->est_applied ? ", applied" : "");
+                c->est_events, c->est_unmatched, c->est_finding ? ", finding" : "",
+                c->est_applied ? ", applied" : "");
         if (c->note && *c->note)
             put(d, "    %s\n", c->note);
     }

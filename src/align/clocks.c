@@ -5,10 +5,10 @@
  * become UTC by the zone's rules, and the error is taken off there. Two check points give offset and drift; the drift
  * is carried on beyond them.
  *
- * Log files that name no instrument are one instrument where they look alike (kind and channels) and follow each other
- * in time, so that a log split into files stays one log. Two such files that overlap are two instruments.
+ * Log files that name no instrument are one instrument where they look alike (kind and channels) and follow each
+ * other in time, so that a log split into files stays one log. Two such files that overlap are two instruments.
  */
-#include "align/making.h"
+#include "align/align_state.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -248,19 +248,19 @@ void mr_make_clocks(struct mr_making *m) {
         t->clock = *owner_name(m, f) ? mr_names_get(&m->instrument_clock, owner_name(m, f))
                                      : mr_names_get(&nameless, owner[i]);
     }
-    m->corrections = MR_ARRAY(m->arena, struct mr_correction, m->out->clocks.n);
+    m->corrections = MR_ARRAY(m->arena, struct mr_clock_correction, m->out->clocks.n);
     mr_make_corrections(m);
 }
 
-/* A check point's two readings are both wall clock in the instrument's zone. In the hour that exists twice the earlier
- * moment is taken for both, so their difference stays right. */
+/* A check point's two readings are both wall clock in the instrument's zone. In the hour that exists twice the
+ * earlier moment is taken for both, so their difference stays right. */
 static int64_t point_utc(const struct mr_tzone *zone, int64_t local_ms) {
     struct mr_tz_cursor cursor = mr_tz_cursor(zone);
     return mr_tz_to_utc(&cursor, local_ms).first_utc_ms;
 }
 
 static void correct_by_points(struct mr_making *m, const struct mr_instrument *inst, struct mr_clock *clock,
-                              struct mr_correction *c) {
+                              struct mr_clock_correction *c) {
     const struct mr_tzone *zone = mr_make_tzone(m, clock->time_zone, inst->place);
     int64_t shown[2] = {0}, error_ms[2] = {0};
     for (size_t i = 0; i < inst->n_points; i++) {
@@ -283,7 +283,7 @@ void mr_make_corrections(struct mr_making *m) {
         if (k == MR_NONE)
             continue;
         struct mr_clock *clock = &m->out->clocks.v[k];
-        m->corrections[k] = (struct mr_correction){0};
+        m->corrections[k] = (struct mr_clock_correction){0};
         if (inst->n_points)
             correct_by_points(m, inst, clock, &m->corrections[k]);
         else if (inst->offset_given) {
@@ -297,7 +297,7 @@ void mr_make_corrections(struct mr_making *m) {
 int64_t mr_make_correct(const struct mr_making *m, size_t clock, int64_t shown_utc_ms) {
     if (clock == MR_NONE)
         return shown_utc_ms;
-    const struct mr_correction *c = &m->corrections[clock];
+    const struct mr_clock_correction *c = &m->corrections[clock];
     double error_ms = c->offset_ms + c->drift * (double)(shown_utc_ms - c->ref_utc_ms);
     return shown_utc_ms - (int64_t)(error_ms < 0 ? error_ms - 0.5 : error_ms + 0.5);
 }

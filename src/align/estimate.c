@@ -4,19 +4,19 @@
  * Pressure loggers see the trigger itself and are compared edge by edge with the spray log's windows. Temperature
  * loggers see heat that follows within the window, so their onsets are compared with the windows of their zone as
  * intervals; where no spray log serves, with the activity at the gun that other instruments saw. Several temperature
- * loggers are also compared with each other by how long their onsets lag behind the windows' starts, which is often far
- * sharper. Gauges and hygrometers see no such event and get no estimate. An estimate is a finding where it exceeds the
- * stated threshold, and half of that even less its own spread; it is applied only where the job says so. Drift is the
- * difference between the first and the second half of the job, a day or longer.
+ * loggers are also compared with each other by how long their onsets lag behind the windows' starts, which is often
+ * far sharper. Gauges and hygrometers see no such event and get no estimate. An estimate is a finding where it
+ * exceeds the stated threshold, and half of that even less its own spread; it is applied only where the job says so.
+ * Drift is the difference between the first and the second half of the job, a day or longer.
  */
+#include "align/align_state.h"
 #include "align/lags.h"
-#include "align/making.h"
 #include "align/offset.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-typedef MR_VEC(struct mr_interval) interval_list;
+typedef MR_VEC(struct mr_offset_range) interval_list;
 typedef MR_VEC(struct mr_event) event_list;
 
 /* What one clock is compared by. */
@@ -69,7 +69,7 @@ static struct judge judge_new(struct mr_making *m) {
         j.limits.tolerance_ms += j.limits.unit_ms / 2;
     for (size_t i = 0; i < m->out->windows.n; i++) {
         const struct mr_window *w = &m->out->windows.v[i];
-        struct mr_interval interval = {w->t0_utc_ms, w->t1_utc_ms, w->zone};
+        struct mr_offset_range interval = {w->t0_utc_ms, w->t1_utc_ms, w->zone};
         if (!w->found && w->t1_utc_ms > w->t0_utc_ms)
             MR_PUSH(m->arena, &j.log, interval);
     }
@@ -84,7 +84,7 @@ static void take_evidence(struct judge *j, size_t clock, struct evidence *e) {
             MR_PUSH(m->arena, &pulls, m->track_activity[i].v[k]);
     mr_spans_join(&pulls, mr_make_setting_ms(m, MR_ACTIVE_PAUSE));
     for (size_t i = 0; i < pulls.n; i++) {
-        struct mr_interval interval = {pulls.v[i].t0_utc_ms, pulls.v[i].t1_utc_ms, MR_NONE};
+        struct mr_offset_range interval = {pulls.v[i].t0_utc_ms, pulls.v[i].t1_utc_ms, MR_NONE};
         MR_PUSH(m->arena, &e->pulls, interval);
     }
     for (size_t i = 0; i < m->onsets.n; i++) {
@@ -104,7 +104,7 @@ static interval_list others_activity(struct judge *j, size_t clock) {
             MR_PUSH(m->arena, &spans, m->track_activity[i].v[k]);
     mr_spans_join(&spans, mr_make_setting_ms(m, MR_WINDOW_GAP));
     for (size_t i = 0; i < spans.n; i++) {
-        struct mr_interval interval = {spans.v[i].t0_utc_ms, spans.v[i].t1_utc_ms, MR_NONE};
+        struct mr_offset_range interval = {spans.v[i].t0_utc_ms, spans.v[i].t1_utc_ms, MR_NONE};
         MR_PUSH(m->arena, &list, interval);
     }
     return list;
@@ -264,7 +264,7 @@ static void compare_lags(struct judge *j) {
         double at = (double)o->t_utc_ms - e->rough.offset_ms, slack = e->rough.spread_ms, nearest = (double)INFINITY;
         struct mr_lag lag = {.clock = clock, .track = o->track, .zone = o->zone};
         for (size_t w = 0; w < j->log.n; w++) {
-            const struct mr_interval *window = &j->log.v[w];
+            const struct mr_offset_range *window = &j->log.v[w];
             double away = fabs(at - ((double)window->t0_ms + (double)window->t1_ms) / 2);
             if (window->group != o->zone || at < (double)window->t0_ms - slack ||
                 at > (double)(window->t1_ms + j->limits.lag_ms) + slack || away >= nearest)

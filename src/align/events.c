@@ -1,7 +1,7 @@
 /*
  * events.c - what the logs themselves tell about spraying: pulls of the trigger and onsets of heat.
  */
-#include "align/making.h"
+#include "align/align_state.h"
 
 #include <stdlib.h>
 

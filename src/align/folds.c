@@ -3,13 +3,14 @@
  *
  * A gap (clocks went forward) holds no moment: such a row is set aside. A fold (clocks went back) holds two, and the
  * file's own order can often tell them apart:
- *   - one step backwards among the doubtful rows: what stands before it is the first pass, what follows is the second;
- *   - no such step, and the rows follow the row before the fold at the log's own pace, but not the row after it: first
- *     pass; the other way round: second pass;
+ *   - one step backwards among the doubtful rows: what stands before it is the first pass, what follows is the
+ * second;
+ *   - no such step, and the rows follow the row before the fold at the log's own pace, but not the row after it:
+ * first pass; the other way round: second pass;
  *   - anything else is not guessed, and the rows are set aside.
  * A file that runs from new to old is read from its end.
  */
-#include "align/making.h"
+#include "align/align_state.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -195,7 +196,8 @@ static void gather_records(struct mr_making *m, doubt_list *doubts) {
     const struct mr_data *d = m->data;
     struct gather g = {.m = m, .doubts = doubts};
     for (size_t i = 0; i < d->readings.n; i++)
-        gather_row(&g, d->readings.v[i].file, d->readings.v[i].line, 0, d->readings.v[i].t_ms, d->readings.v[i].serial);
+        gather_row(&g, d->readings.v[i].file, d->readings.v[i].line, 0, d->readings.v[i].t_ms,
+                   d->readings.v[i].serial);
     gather_end(&g);
     for (size_t i = 0; i < d->base_metal.n; i++)
         gather_row(&g, d->base_metal.v[i].file, d->base_metal.v[i].line, 0, d->base_metal.v[i].t_ms,
@@ -239,8 +241,8 @@ static void add_run(struct mr_making *m, struct mr_account *a, enum mr_aside why
     MR_PUSH(m->arena, &a->runs, run);
 }
 
-/* The file's account with the rows that align sets aside, in order of lines. A row is set aside where any of its times
- * is. */
+/* The file's account with the rows that align sets aside, in order of lines. A row is set aside where any of its
+ * times is. */
 static void account_file(struct mr_making *m, uint32_t file) {
     const struct mr_account *old = &m->data->files.v[file].account;
     struct mr_account *a = &m->out->accounts[file];
@@ -286,16 +288,18 @@ static void tell_file(struct mr_making *m, uint32_t file) {
     }
     const char *zone = filing->timing.zone ? filing->timing.zone->name : "UTC";
     if (n[0])
-        mr_diag_add(m->diags, MR_WARNING, "clock-gap", mr_make_place(m, file, first[0]), zone,
-                    "State the time zone of the instrument in the job file; a clock without summer time has an offset "
-                    "such as +01:00.",
-                    "%u times do not exist in this time zone, clocks went forward; their rows are set aside", n[0]);
+        mr_diag_add(
+            m->diags, MR_WARNING, "clock-gap", mr_make_place(m, file, first[0]), zone,
+            "State the time zone of the instrument in the job file; a clock without summer time has an offset "
+            "such as +01:00.",
+            "%u times do not exist in this time zone, clocks went forward; their rows are set aside", n[0]);
     if (n[1])
-        mr_diag_add(m->diags, MR_WARNING, "clock-fold", mr_make_place(m, file, first[1]), zone,
-                    "Export with UTC or with the offset in each row.",
-                    "%u times exist twice in this time zone, clocks went back, and the order of the rows does not tell "
-                    "which is meant; their rows are set aside",
-                    n[1]);
+        mr_diag_add(
+            m->diags, MR_WARNING, "clock-fold", mr_make_place(m, file, first[1]), zone,
+            "Export with UTC or with the offset in each row.",
+            "%u times exist twice in this time zone, clocks went back, and the order of the rows does not tell "
+            "which is meant; their rows are set aside",
+            n[1]);
     if (n[2])
         mr_diag_add(m->diags, MR_NOTE, "clock-fold-resolved", mr_make_place(m, file, first[2]), zone, NULL,
                     "%u times exist twice in this time zone; the order of the rows tells which is meant", n[2]);

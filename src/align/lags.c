@@ -1,14 +1,14 @@
 /*
  * lags.c - where do the probes of a logger sit in their windows, compared with those of the others.
  *
- * Model: lag = offset of the clock + c * width of the window + scatter. c, one for all, is between 0 (material lands on
- * the probe as the window opens) and 1 (as it closes); it is the median of slopes between onsets of the same logger, so
- * that offsets do not enter. What remains is pooled for each probe on each zone, since a probe that sits at the far end
- * sits there for every coat: such a place counts once. The loggers' medians are then compared with the median logger:
- * one clock that is off cannot make itself the reference where there are three. Of two, nobody can tell which one is
- * off; their difference still helps, since both must fit the windows (estimate.c). The scatter is one for all
- * loggers, 1.4826 MAD around their medians; standard error of a median 1.2533 s/sqrt(n). With few places both are
- * rough: the factor 1 + 6/d, d degrees of freedom, was set so that simulated jobs keep the 95 %.
+ * Model: lag = offset of the clock + c * width of the window + scatter. c, one for all, is between 0 (material lands
+ * on the probe as the window opens) and 1 (as it closes); it is the median of slopes between onsets of the same
+ * logger, so that offsets do not enter. What remains is pooled for each probe on each zone, since a probe that sits
+ * at the far end sits there for every coat: such a place counts once. The loggers' medians are then compared with the
+ * median logger: one clock that is off cannot make itself the reference where there are three. Of two, nobody can
+ * tell which one is off; their difference still helps, since both must fit the windows (estimate.c). The scatter is
+ * one for all loggers, 1.4826 MAD around their medians; standard error of a median 1.2533 s/sqrt(n). With few places
+ * both are rough: the factor 1 + 6/d, d degrees of freedom, was set so that simulated jobs keep the 95 %.
  */
 #include "align/lags.h"
 

@@ -19,8 +19,8 @@ struct mr_lag_result {
     size_t events, places;       /* place: one probe on one zone */
 };
 
-/** mr_lags_compare - results: shape n_clocks. Returns the clock that serves as reference, MR_NONE where there is none.
- *  out_loggers: how many loggers were compared. Two are compared without telling which of them is wrong. */
+/** mr_lags_compare - results: shape n_clocks. Returns the clock that serves as reference, MR_NONE where there is
+ * none. out_loggers: how many loggers were compared. Two are compared without telling which of them is wrong. */
 size_t mr_lags_compare(struct mr_arena *arena, const mr_lags *lags, size_t n_clocks, struct mr_lag_result *results,
                        size_t *out_loggers);
 

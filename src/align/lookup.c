@@ -2,7 +2,7 @@
  * lookup.c - questions to a finished alignment: samples, climate, zones, local time. All work on borrowed, constant
  * data, so several threads may ask at once; each is a binary search at most.
  */
-#include "align/making.h"
+#include "align/align_state.h"
 
 #include "base/text.h"
 
@@ -80,8 +80,8 @@ static const struct mr_stay *stay_at(const struct mr_track *track, int64_t t_utc
     return lo > 0 && t_utc_ms <= track->stays.v[lo - 1].t1_utc_ms ? &track->stays.v[lo - 1] : NULL;
 }
 
-size_t mr_track_zone(const struct mr_alignment *aligned, const struct mr_track *track, int64_t t_utc_ms, bool *out_gun,
-                     enum mr_route *out_route) {
+size_t mr_track_zone(const struct mr_alignment *aligned, const struct mr_track *track, int64_t t_utc_ms,
+                     bool *out_gun, enum mr_route *out_route) {
     (void)aligned;
     const struct mr_stay *stay = stay_at(track, t_utc_ms);
     if (out_gun)
@@ -91,8 +91,8 @@ size_t mr_track_zone(const struct mr_alignment *aligned, const struct mr_track *
     return stay && !stay->gun ? stay->zone : MR_NONE;
 }
 
-/* 2: the track stands for this zone at that moment, 1: for all zones, 0: for others. A hygrometer may stand for several
- * zones at once, so its open stays are all looked at. */
+/* 2: the track stands for this zone at that moment, 1: for all zones, 0: for others. A hygrometer may stand for
+ * several zones at once, so its open stays are all looked at. */
 static int stands_for(const struct mr_track *track, size_t zone, int64_t t_utc_ms) {
     bool elsewhere = false;
     for (size_t i = 0; i < track->stays.n && track->stays.v[i].t0_utc_ms <= t_utc_ms; i++) {
@@ -129,7 +129,8 @@ static const struct mr_track *best_track(const struct mr_alignment *a, enum mr_m
     return best;
 }
 
-struct mr_climate mr_climate_at(const struct mr_alignment *aligned, size_t zone, int64_t t_utc_ms, int64_t max_gap_ms) {
+struct mr_climate mr_climate_at(const struct mr_alignment *aligned, size_t zone, int64_t t_utc_ms,
+                                int64_t max_gap_ms) {
     const double nan = (double)NAN;
     struct mr_climate c = {.air_c = nan, .rh_pct = nan, .steel_c = nan, .dew_c = nan};
     if (t_utc_ms == MR_T_NONE)

@@ -2,13 +2,14 @@
  * offset.c - two robust ways to compare clocks.
  *
  * Onsets lag: material reaches a probe at any time between the first and the last trigger pull, so the moment of an
- * onset says only that its window was open (or had just closed). An average of lags behind window starts would mistake
- * half a window for a slow clock. So each onset gives a range of offsets that it allows, and the offset is where most
- * ranges agree. With uniform arrivals that range is the likelihood's support; its half width is the spread.
+ * onset says only that its window was open (or had just closed). An average of lags behind window starts would
+ * mistake half a window for a slow clock. So each onset gives a range of offsets that it allows, and the offset is
+ * where most ranges agree. With uniform arrivals that range is the likelihood's support; its half width is the
+ * spread.
  *
- * Trigger pulls are sharp, so starts are compared with starts and stops with stops: the offset that matches most edges,
- * refined by the median. Where several offsets match nearly as many, the one nearest to zero is kept: a regular day
- * must not make a clock look wrong by one period.
+ * Trigger pulls are sharp, so starts are compared with starts and stops with stops: the offset that matches most
+ * edges, refined by the median. Where several offsets match nearly as many, the one nearest to zero is kept: a
+ * regular day must not make a clock look wrong by one period.
  */
 #include "align/offset.h"
 
@@ -35,7 +36,7 @@ static void push_range(struct mr_arena *arena, end_list *ends, int64_t lo, int64
 }
 
 /* First interval that may still matter to an event; starts are sorted, the longest interval is known. */
-static size_t first_interval(const struct mr_interval *v, size_t n, int64_t t_ms) {
+static size_t first_interval(const struct mr_offset_range *v, size_t n, int64_t t_ms) {
     size_t lo = 0, hi = n;
     while (lo < hi) {
         size_t mid = lo + (hi - lo) / 2;
@@ -48,7 +49,7 @@ static size_t first_interval(const struct mr_interval *v, size_t n, int64_t t_ms
 }
 
 /* Ranges of offsets that one event allows, those that touch joined. Returns whether there is any. */
-static bool ranges_of(struct mr_arena *arena, const struct mr_event *e, const struct mr_interval *v, size_t n,
+static bool ranges_of(struct mr_arena *arena, const struct mr_event *e, const struct mr_offset_range *v, size_t n,
                       int64_t longest, const struct mr_offset_limits *l, end_list *ends) {
     const int64_t none = INT64_MAX;
     int64_t lo = none, hi = 0, reach = l->search_ms;
@@ -59,7 +60,8 @@ static bool ranges_of(struct mr_arena *arena, const struct mr_event *e, const st
             break;
         if (e->group != MR_NONE && v[i].group != MR_NONE && v[i].group != e->group)
             continue;
-        int64_t from = e->t_ms - v[i].t1_ms - l->lag_ms - l->tolerance_ms, to = e->t_ms - v[i].t0_ms + l->tolerance_ms;
+        int64_t from = e->t_ms - v[i].t1_ms - l->lag_ms - l->tolerance_ms,
+                to = e->t_ms - v[i].t0_ms + l->tolerance_ms;
         from = from < -reach ? -reach : from;
         to = to > reach ? reach : to;
         if (from > to)
@@ -123,7 +125,7 @@ static void agree(const struct depth *v, size_t n, int most, struct mr_offset *o
 }
 
 struct mr_offset mr_offset_by_intervals(struct mr_arena *arena, const struct mr_event *events, size_t n_events,
-                                        const struct mr_interval *intervals, size_t n_intervals,
+                                        const struct mr_offset_range *intervals, size_t n_intervals,
                                         const struct mr_offset_limits *limits) {
     struct mr_offset out = {0};
     end_list ends = {0};
@@ -158,7 +160,7 @@ static int by_ms(const void *a, const void *b) {
     return (x > y) - (x < y);
 }
 
-static struct edges edges_of(struct mr_arena *arena, const struct mr_interval *v, size_t n, bool ends) {
+static struct edges edges_of(struct mr_arena *arena, const struct mr_offset_range *v, size_t n, bool ends) {
     int64_t *list = MR_ARRAY(arena, int64_t, n);
     for (size_t i = 0; i < n; i++)
         list[i] = ends ? v[i].t1_ms : v[i].t0_ms;
@@ -249,7 +251,8 @@ static int64_t best_offset(struct comparison *c, ms_list *pairs) {
         count[hi].n = hi - lo + 1;
         most = count[hi].n > most ? count[hi].n : most;
     }
-    /* Pairs count an edge twice where pauses at the gun stand close together: of the rich places, count matched edges.
+    /* Pairs count an edge twice where pauses at the gun stand close together: of the rich places, count matched
+     * edges.
      */
     size_t best_matched = 0;
     for (size_t pass = 0; pass < 2; pass++) {
@@ -271,8 +274,8 @@ static int64_t best_offset(struct comparison *c, ms_list *pairs) {
     return best;
 }
 
-struct mr_offset mr_offset_by_edges(struct mr_arena *arena, const struct mr_interval *shown, size_t n_shown,
-                                    const struct mr_interval *reference, size_t n_reference,
+struct mr_offset mr_offset_by_edges(struct mr_arena *arena, const struct mr_offset_range *shown, size_t n_shown,
+                                    const struct mr_offset_range *reference, size_t n_reference,
                                     const struct mr_offset_limits *limits) {
     struct mr_offset out = {0};
     struct comparison c = {.arena = arena, .limits = limits};
@@ -298,8 +301,8 @@ struct mr_offset mr_offset_by_edges(struct mr_arena *arena, const struct mr_inte
         all.v[i] = llabs(all.v[i] - (int64_t)offset);
     double n = (double)all.n, mad = median_ms(all.v, all.n);
     /* Standard error of a median of normal values is 1.2533 s/sqrt(n); 1.4826 MAD stands for s; 1 + 3/n widens small
-     * samples. Starts that disagree with stops, and the rounding of hand-kept times, are errors that more events do not
-     * mend. */
+     * samples. Starts that disagree with stops, and the rounding of hand-kept times, are errors that more events do
+     * not mend. */
     out.spread_ms =
         1.96 * 1.2533 * 1.4826 * mad / sqrt(n) * (1 + 3 / n) + fabs(start - stop) / 2 + (double)limits->unit_ms / 2;
     out.offset_ms = offset;

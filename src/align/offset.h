@@ -23,7 +23,7 @@ struct mr_offset_limits {
 };
 
 /* One stretch of the reference within which an event must have happened. */
-struct mr_interval {
+struct mr_offset_range {
     int64_t t0_ms, t1_ms;
     size_t group; /* an event of a known group belongs to intervals of that group only; MR_NONE fits all */
 };
@@ -33,17 +33,18 @@ struct mr_event {
     size_t group;
 };
 
-/** mr_offset_by_intervals - each event happened somewhere within an interval (or lag after it); where is not known. The
- *  offset is what the most events agree with; the spread is half of the range in which they all do.
- *  events, intervals: in order of time. */
+/** mr_offset_by_intervals - each event happened somewhere within an interval (or lag after it); where is not known.
+ * The offset is what the most events agree with; the spread is half of the range in which they all do. events,
+ * intervals: in order of time. */
 struct mr_offset mr_offset_by_intervals(struct mr_arena *arena, const struct mr_event *events, size_t n_events,
-                                        const struct mr_interval *intervals, size_t n_intervals,
+                                        const struct mr_offset_range *intervals, size_t n_intervals,
                                         const struct mr_offset_limits *limits);
 
 /** mr_offset_by_edges - starts of the reference's intervals answer starts of the instrument's, ends answer ends. The
- * offset that matches most edges, then the median of what is left, with a spread from the median absolute deviation. */
-struct mr_offset mr_offset_by_edges(struct mr_arena *arena, const struct mr_interval *shown, size_t n_shown,
-                                    const struct mr_interval *reference, size_t n_reference,
+ * offset that matches most edges, then the median of what is left, with a spread from the median absolute deviation.
+ */
+struct mr_offset mr_offset_by_edges(struct mr_arena *arena, const struct mr_offset_range *shown, size_t n_shown,
+                                    const struct mr_offset_range *reference, size_t n_reference,
                                     const struct mr_offset_limits *limits);
 
 #endif

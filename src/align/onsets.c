@@ -3,11 +3,11 @@
  *
  * The log is read in bins of at least ten seconds, each the median of its samples, so that single spikes vanish. In a
  * running comparison of one minute with the minute before, a warming clear of the log's own noise raises a suspicion;
- * it is an onset where, within five minutes, the steel leaves the straight line through the four minutes before by the
- * least rise. Sun and cooling are such straight lines. The onset is where a line through the early rise meets that base
- * line. One pass; the assess stage judges the heat itself, with a fitted curve.
+ * it is an onset where, within five minutes, the steel leaves the straight line through the four minutes before by
+ * the least rise. Sun and cooling are such straight lines. The onset is where a line through the early rise meets
+ * that base line. One pass; the assess stage judges the heat itself, with a fitted curve.
  */
-#include "align/making.h"
+#include "align/align_state.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -160,7 +160,8 @@ static double meets_base(const struct bins *b, struct line base, size_t i0, size
 }
 
 /* Judges the suspicion at bin i. Returns the bin to go on from. */
-static size_t judge(struct mr_making *m, size_t track, const struct bins *b, size_t i, double least_k, mr_onsets *out) {
+static size_t judge(struct mr_making *m, size_t track, const struct bins *b, size_t i, double least_k,
+                    mr_onsets *out) {
     size_t base0 = i;
     while (base0 > 0 && b->t_s[i] - b->t_s[base0 - 1] <= BASE_S + COMPARE_S)
         base0--;

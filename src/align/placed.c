@@ -1,11 +1,11 @@
 /*
  * placed.c - each reading in its zone, with the way it came there, its coat, its stage and its survey.
  *
- * A reading measures the last coat begun before it. A survey of a zone ends where a coat or a repair of that zone comes
- * between two readings, where the pause is longer than the survey gap, or where the stated coat changes. Readings
- * without a time come first: those of one file are one survey.
+ * A reading measures the last coat begun before it. A survey of a zone ends where a coat or a repair of that zone
+ * comes between two readings, where the pause is longer than the survey gap, or where the stated coat changes.
+ * Readings without a time come first: those of one file are one survey.
  */
-#include "align/making.h"
+#include "align/align_state.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -2,7 +2,7 @@
  * shifts.c - windows in order of time, which of them overlap, the shifts they make, and what hangs on a shift by its
  * date.
  */
-#include "align/making.h"
+#include "align/align_state.h"
 
 #include "base/text.h"
 
@@ -19,8 +19,8 @@ static int by_window(const void *a, const void *b) {
     return x->coat - y->coat;
 }
 
-/* In order of start, a window overlaps an earlier one if it starts before the latest end so far, and a later one if it
- * ends after the next start. */
+/* In order of start, a window overlaps an earlier one if it starts before the latest end so far, and a later one if
+ * it ends after the next start. */
 static void mark_overlaps(struct mr_alignment *a) {
     int64_t latest = INT64_MIN;
     for (size_t i = 0; i < a->windows.n; i++) {

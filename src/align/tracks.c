@@ -1,11 +1,11 @@
 /*
  * tracks.c - channels of one instrument with the same name and meaning become one track, over all files.
  *
- * A track from one file borrows the columns that normalise made. Files that follow each other are laid end to end; only
- * files that overlap are merged. Channels of wide logs share their joined times, lines and files.
+ * A track from one file borrows the columns that normalise made. Files that follow each other are laid end to end;
+ * only files that overlap are merged. Channels of wide logs share their joined times, lines and files.
  */
-#include "align/making.h"
-#include "align/timesort.h"
+#include "align/align_state.h"
+#include "numeric/time_sort.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -109,8 +109,8 @@ int64_t mr_tz_offset(const struct mr_tzone *zone, int64_t t_utc_ms) {
     return zone->v[stretch_at(zone, t_utc_ms)].offset_ms;
 }
 
-/* Wall-clock times that stretch i alone shows: from where the stretch before has surely ended to where the next one has
- * not yet begun to show. */
+/* Wall-clock times that stretch i alone shows: from where the stretch before has surely ended to where the next one
+ * has not yet begun to show. */
 static void remember(struct mr_tz_cursor *c, size_t i) {
     const struct mr_tzone *z = c->zone;
     int64_t offset = z->v[i].offset_ms;

@@ -1,6 +1,6 @@
 /*
- * tzone.h - a time zone as a plain table: offsets from UTC by stretches of time. Immutable once made, so any number of
- * threads may read one; nothing of the library that reads the zone data outlives mr_tzone_load.
+ * tzone.h - a time zone as a plain table: offsets from UTC by stretches of time. Immutable once made, so any number
+ * of threads may read one; nothing of the library that reads the zone data outlives mr_tzone_load.
  */
 #ifndef MILRISE_ALIGN_TZONE_H
 #define MILRISE_ALIGN_TZONE_H

@@ -1,11 +1,11 @@
 /*
  * windows.c - the spray log's rows become windows, one for each coat on each zone, and actions.
  *
- * Rows of one coat merge as long as no other coat of the zone and no new shift comes between: a coat that is sprayed in
- * three strokes is one window from the first to the last trigger pull. A row without a coat number continues the zone's
- * last coat where it follows within the window gap, and is the next coat otherwise.
+ * Rows of one coat merge as long as no other coat of the zone and no new shift comes between: a coat that is sprayed
+ * in three strokes is one window from the first to the last trigger pull. A row without a coat number continues the
+ * zone's last coat where it follows within the window gap, and is the next coat otherwise.
  */
-#include "align/making.h"
+#include "align/align_state.h"
 
 #include <stdlib.h>
 

@@ -1,6 +1,6 @@
 /*
- * zonename.c - folding of zone names. Letters are lowered and told from punctuation by GLib's Unicode tables, which do
- * not depend on the locale.
+ * zonename.c - folding of zone names. Letters are lowered and told from punctuation by GLib's Unicode tables, which
+ * do not depend on the locale.
  */
 #include "align/zonename.h"
 

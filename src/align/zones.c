@@ -1,8 +1,9 @@
 /*
- * zones.c - the list of zones and the names that lead to them: the register first, then every other name that a file or
- * the job uses. A name that no register knows is a zone of its own, shown as unregistered; a near miss is only told.
+ * zones.c - the list of zones and the names that lead to them: the register first, then every other name that a file
+ * or the job uses. A name that no register knows is a zone of its own, shown as unregistered; a near miss is only
+ * told.
  */
-#include "align/making.h"
+#include "align/align_state.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -88,7 +89,8 @@ struct met {
 };
 typedef MR_VEC(struct met) met_list;
 
-static void meet(struct mr_making *m, met_list *list, struct mr_names *seen, const char *name, struct mr_place place) {
+static void meet(struct mr_making *m, met_list *list, struct mr_names *seen, const char *name,
+                 struct mr_place place) {
     if (!name || !*name || mr_names_get(&m->written, name) != MR_NONE)
         return;
     char key[MR_ZONE_KEY_MAX];

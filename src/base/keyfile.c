@@ -1,7 +1,7 @@
 /*
- * keyfile.c - a strict reader of sections and keys. No library of Debian 12 gives a person the place of a value that is
- * well-formed but wrong ("12,5 is not a number"), so each key and value keeps line and column, and every error is told,
- * not only the first.
+ * keyfile.c - a strict reader of sections and keys. No library of Debian 12 gives a person the place of a value that
+ * is well-formed but wrong ("12,5 is not a number"), so each key and value keeps line and column, and every error is
+ * told, not only the first.
  */
 #include "base/keyfile.h"
 
@@ -62,8 +62,9 @@ static const char *plain_letter(gunichar c) {
     static const struct {
         gunichar letter;
         const char *plain;
-    } letters[] = {{0xc6, "AE"}, {0xd8, "O"}, {0xdf, "ss"}, {0xe6, "ae"}, {0xf8, "o"}, {0x110, "D"}, {0x111, "d"}, {0x131, "i"},
-                   {0x141, "L"}, {0x142, "l"}, {0x152, "OE"}, {0x153, "oe"}, {0x394, "delta "}, {0x3b4, "delta "}, {0x2206, "delta "}};
+    } letters[] = {{0xc6, "AE"},  {0xd8, "O"},   {0xdf, "ss"},      {0xe6, "ae"},      {0xf8, "o"},
+                   {0x110, "D"},  {0x111, "d"},  {0x131, "i"},      {0x141, "L"},      {0x142, "l"},
+                   {0x152, "OE"}, {0x153, "oe"}, {0x394, "delta "}, {0x3b4, "delta "}, {0x2206, "delta "}};
     for (size_t i = 0; i < MR_COUNT(letters); i++)
         if (letters[i].letter == c)
             return letters[i].plain;
@@ -78,7 +79,8 @@ char *mr_unaccent(struct mr_arena *arena, const char *text, size_t n) {
         len = len ? len : 1;
         gunichar c = len > 1 ? g_utf8_get_char(text + i) : 0, parts[4];
         const char *plain = plain_letter(c);
-        gunichar base = c >= 0xc0 && c < 0x250 && g_unichar_fully_decompose(c, FALSE, parts, MR_COUNT(parts)) > 1 ? parts[0] : 0;
+        gunichar base =
+            c >= 0xc0 && c < 0x250 && g_unichar_fully_decompose(c, FALSE, parts, MR_COUNT(parts)) > 1 ? parts[0] : 0;
         if (c >= 0x300 && c < 0x370)
             continue; /* an accent behind its letter */
         if (plain) {
@@ -95,14 +97,16 @@ char *mr_unaccent(struct mr_arena *arena, const char *text, size_t n) {
     return out;
 }
 
-static void complain(struct reader *r, size_t column, const char *text, size_t n, const char *mend, const char *what) {
+static void complain(struct reader *r, size_t column, const char *text, size_t n, const char *mend,
+                     const char *what) {
     char *copy = mr_strndup(r->arena, text, n);
     struct mr_place place = {.file = r->file, .line = r->line, .column = (uint32_t)column + 1};
     mr_diag_add(r->diags, MR_ERROR, "key-file", place, copy, mend, "%s", what);
     r->failed = true;
 }
 
-static struct mr_key_section *open_section(struct reader *r, const char *name, const char *argument, struct mr_place place) {
+static struct mr_key_section *open_section(struct reader *r, const char *name, const char *argument,
+                                           struct mr_place place) {
     struct mr_key_section s = {.name = name, .argument = argument, .place = place};
     MR_PUSH(r->arena, &r->out->sections, s);
     return &r->out->sections.v[r->out->sections.n - 1];
@@ -122,7 +126,8 @@ static void read_section(struct reader *r, const char *text, size_t n, size_t co
     if (quote) {
         const char *close = memchr(quote + 1, '"', (size_t)(end - quote - 1));
         if (!close || close + 1 != end) {
-            complain(r, column, text, n, "Write it as [section \"NAME\"].", "the quoted name of the section is broken");
+            complain(r, column, text, n, "Write it as [section \"NAME\"].",
+                     "the quoted name of the section is broken");
             close = end;
         }
         argument = mr_strndup(r->arena, quote + 1, (size_t)(close - quote - 1));
@@ -136,7 +141,8 @@ static void read_section(struct reader *r, const char *text, size_t n, size_t co
 static void read_key(struct reader *r, const char *text, size_t n, size_t column) {
     const char *equals = memchr(text, '=', n);
     if (!equals) {
-        complain(r, column, text, n, "Write `key = value`, `[section]`, or # before a comment.", "this is not a key with a value");
+        complain(r, column, text, n, "Write `key = value`, `[section]`, or # before a comment.",
+                 "this is not a key with a value");
         return;
     }
     size_t key_n = (size_t)(equals - text);
@@ -186,8 +192,8 @@ static void read_line(struct reader *r, const char *text, size_t n) {
         read_key(r, text + start, n - start, start);
 }
 
-enum mr_status mr_keyfile_parse(struct mr_arena *arena, const char *file, const char *text, size_t n, struct mr_diags *diags,
-                                struct mr_keyfile *out) {
+enum mr_status mr_keyfile_parse(struct mr_arena *arena, const char *file, const char *text, size_t n,
+                                struct mr_diags *diags, struct mr_keyfile *out) {
     *out = (struct mr_keyfile){0};
     struct reader r = {.arena = arena, .diags = diags, .out = out, .file = mr_strdup(arena, file)};
     open_section(&r, "", "", (struct mr_place){.file = r.file});

@@ -30,8 +30,8 @@ struct mr_keyfile {
     MR_VEC(struct mr_key_section) sections; /* [0] holds keys before the first section header, name "" */
 };
 
-/** mr_keyfile_parse - text of n bytes, named file in places. Returns: MR_OK; MR_E_SYNTAX with every error in diags (out
- *  then holds what could be read). */
+/** mr_keyfile_parse - text of n bytes, named file in places. Returns: MR_OK; MR_E_SYNTAX with every error in diags
+ * (out then holds what could be read). */
 enum mr_status mr_keyfile_parse(struct mr_arena *arena, const char *file, const char *text, size_t n,
                                 struct mr_diags *diags, struct mr_keyfile *out) MR_MUST_USE;
 
@@ -41,11 +41,12 @@ const struct mr_key *mr_key_find(const struct mr_key_section *section, const cha
 /** mr_nearest - the candidate nearest in spelling to word (edit distance at most a third of its length), or NULL. */
 const char *mr_nearest(const char *word, const char *const *candidates, size_t n);
 
-/** mr_fold - lower case (ASCII and Latin letters of UTF-8 by table), blanks, '_' and '-' made single blanks, ends trimmed. */
+/** mr_fold - lower case (ASCII and Latin letters of UTF-8 by table), blanks, '_' and '-' made single blanks, ends
+ * trimmed. */
 char *mr_fold(struct mr_arena *arena, const char *text, size_t n);
 
-/** mr_unaccent - Latin letters without their accents, letter case kept: "TEMPÉRATURE" is "TEMPERATURE", "łódź" "lodz"; the
- *  Greek delta of differences becomes the word. */
+/** mr_unaccent - Latin letters without their accents, letter case kept: "TEMPÉRATURE" is "TEMPERATURE", "łódź"
+ * "lodz"; the Greek delta of differences becomes the word. */
 char *mr_unaccent(struct mr_arena *arena, const char *text, size_t n);
 
 #endif

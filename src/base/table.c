@@ -3,8 +3,8 @@
 #include <math.h>
 #include <string.h>
 
-struct mr_table *mr_table_new(struct mr_arena *arena, const char *id, const char *title, const char *note, size_t n_fields,
-                              const struct mr_field *fields) {
+struct mr_table *mr_table_new(struct mr_arena *arena, const char *id, const char *title, const char *note,
+                              size_t n_fields, const struct mr_field *fields) {
     struct mr_table *table = MR_NEW(arena, struct mr_table);
     struct mr_field *copy = MR_ARRAY(arena, struct mr_field, n_fields);
     memcpy(copy, fields, n_fields * sizeof *copy);

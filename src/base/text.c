@@ -1,7 +1,7 @@
 /*
- * text.c - exact scanners. A decimal of at most 15 digits and a power of ten up to 10^22 are both exact doubles, so one
- * division or product gives the correctly rounded value (the classic fast path); all else goes to g_ascii_strtod, which
- * ignores the locale. That is several times faster than strtod on what instruments write.
+ * text.c - exact scanners. A decimal of at most 15 digits and a power of ten up to 10^22 are both exact doubles, so
+ * one division or product gives the correctly rounded value (the classic fast path); all else goes to g_ascii_strtod,
+ * which ignores the locale. That is several times faster than strtod on what instruments write.
  */
 #include "base/text.h"
 

@@ -6,9 +6,9 @@
 
 #include "milrise/units.h"
 
-/** mr_scan_decimal - a plain decimal [+-]digits[.digits][e[+-]digits] that fills text exactly; the decimal mark is the one
- *  given. Correctly rounded (at most 15 digits and 10^22: one exact division or product; else strtod in the C locale by
- *  g_ascii_strtod). Returns true and *out, or false. No blanks, no thousands marks, no inf or nan. */
+/** mr_scan_decimal - a plain decimal [+-]digits[.digits][e[+-]digits] that fills text exactly; the decimal mark is
+ * the one given. Correctly rounded (at most 15 digits and 10^22: one exact division or product; else strtod in the C
+ * locale by g_ascii_strtod). Returns true and *out, or false. No blanks, no thousands marks, no inf or nan. */
 bool mr_scan_decimal(const char *text, size_t n, char decimal_mark, double *out);
 
 /** mr_days_from_civil - days from 1970-01-01 of a proleptic Gregorian date (years 1 to 9999). No checking. */
@@ -18,13 +18,13 @@ void mr_civil_from_days(int64_t days, int *out_year, int *out_month, int *out_da
 /** mr_days_in_month - 28 to 31; 0 where month is not 1..12. */
 int mr_days_in_month(int year, int month);
 
-/** mr_scan_iso_local - "YYYY-MM-DD", "YYYY-MM-DD HH:MM[:SS[.fff]]" (blank or T between) that fills text; local ms. For job files
- *  and rule sets; exports have their own reader in normalise. */
+/** mr_scan_iso_local - "YYYY-MM-DD", "YYYY-MM-DD HH:MM[:SS[.fff]]" (blank or T between) that fills text; local ms.
+ * For job files and rule sets; exports have their own reader in normalise. */
 bool mr_scan_iso_local(const char *text, size_t n, int64_t *out_local_ms);
 
-/** mr_scan_quantity - a number and a unit of dimension dim: "5 mil", "-3.5 °C", "12,000 ft2" is refused, "85 %", "1:30 h" is
- *  refused. A missing unit is allowed only for dimension NONE (unit_out MR_UNIT_NONE).
- *  Returns: NULL, or what is wrong as a clause. */
+/** mr_scan_quantity - a number and a unit of dimension dim: "5 mil", "-3.5 °C", "12,000 ft2" is refused, "85 %",
+ * "1:30 h" is refused. A missing unit is allowed only for dimension NONE (unit_out MR_UNIT_NONE). Returns: NULL, or
+ * what is wrong as a clause. */
 const char *mr_scan_quantity(const char *text, size_t n, enum mr_unit *unit_out, int dim, double *written_out);
 
 /** mr_text_equal_fold - equal but for ASCII case. */

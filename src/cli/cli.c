@@ -17,11 +17,12 @@ static void no_memory(void *ctx) {
 }
 
 static int usage(FILE *to, int status) {
-    fprintf(to, "Usage: milrise COMMAND [OPTION...] ...\n\n"
-                "Makes batch reports for sprayed two-part ceramic coatings on steel: reads CSV exports of thickness\n"
-                "gauges, hygrometers, thermometers and line-pressure loggers, aligns them by time and zone, judges them\n"
-                "against the specification, and publishes an Excel workbook, charts and report.json.\n\n"
-                "Commands:\n");
+    fprintf(to,
+            "Usage: milrise COMMAND [OPTION...] ...\n\n"
+            "Makes batch reports for sprayed two-part ceramic coatings on steel: reads CSV exports of thickness\n"
+            "gauges, hygrometers, thermometers and line-pressure loggers, aligns them by time and zone, judges them\n"
+            "against the specification, and publishes an Excel workbook, charts and report.json.\n\n"
+            "Commands:\n");
     for (size_t i = 0; i < mr_command_count; i++)
         fprintf(to, "  %-8s %-8s %s\n", mr_commands[i].name, mr_commands[i].operands, mr_commands[i].summary);
     fprintf(to, "\n`milrise COMMAND --help` tells more. `milrise --version` prints the version.\n"

@@ -1,8 +1,8 @@
 /*
  * cli.h - the command over the library. Only here is anything printed, the clock read, or a status made an exit code.
  */
-#ifndef MILRISE_CLI_H
-#define MILRISE_CLI_H
+#ifndef MILRISE_CLI_CLI_H
+#define MILRISE_CLI_CLI_H
 
 #include "milrise/milrise.h"
 
@@ -33,11 +33,11 @@ struct mr_cli_options {
 /* One subcommand; see commands.c to add one. */
 struct mr_command {
     const char *name;
-    const char *operands;  /* "JOB", "FILE..." */
-    int least, most;       /* number of operands; most -1 = any */
-    const char *options;   /* letters of the options that it takes, see options.c */
-    const char *summary;   /* one line for `milrise --help` */
-    const char *text;      /* what `milrise COMMAND --help` says */
+    const char *operands; /* "JOB", "FILE..." */
+    int least, most;      /* number of operands; most -1 = any */
+    const char *options;  /* letters of the options that it takes, see options.c */
+    const char *summary;  /* one line for `milrise --help` */
+    const char *text;     /* what `milrise COMMAND --help` says */
     int (*run)(struct mr_arena *arena, const struct mr_cli_options *options);
 };
 
@@ -58,7 +58,8 @@ int mr_cmd_dump(struct mr_arena *arena, const struct mr_cli_options *o);
 /** mr_cli_diags - print errors and warnings, at most 50 a file and the number of the rest, to standard error. */
 void mr_cli_diags(struct mr_arena *arena, const struct mr_diags *diags, enum mr_severity least);
 
-/** mr_cli_out - print text to standard output. Returns the exit status: 0, or MR_EXIT_OUTPUT where it could not be written. */
+/** mr_cli_out - print text to standard output. Returns the exit status: 0, or MR_EXIT_OUTPUT where it could not be
+ * written. */
 int mr_cli_out(const char *text);
 
 enum mr_exit mr_cli_exit(enum mr_status status);

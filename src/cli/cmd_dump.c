@@ -3,14 +3,17 @@
 #include <string.h>
 
 int mr_cmd_dump(struct mr_arena *arena, const struct mr_cli_options *o) {
-    static const char *const names[] = {[MR_LAST_READ] = "read", [MR_LAST_NORMALISE] = "normalise", [MR_LAST_ALIGN] = "align",
+    static const char *const names[] = {[MR_LAST_READ] = "read",
+                                        [MR_LAST_NORMALISE] = "normalise",
+                                        [MR_LAST_ALIGN] = "align",
                                         [MR_LAST_ASSESS] = "assess"};
     size_t last = MR_LAST_ASSESS;
     if (o->stage)
         for (last = 0; last < MR_COUNT(names) && strcmp(names[last], o->stage) != 0;)
             last++;
     if (last == MR_COUNT(names)) {
-        fprintf(stderr, "milrise dump: \"%s\" is not a stage; there are read, normalise, align and assess\n", o->stage);
+        fprintf(stderr, "milrise dump: \"%s\" is not a stage; there are read, normalise, align and assess\n",
+                o->stage);
         return MR_EXIT_USAGE;
     }
     struct mr_run run;

@@ -25,7 +25,8 @@ int mr_cmd_explain(struct mr_arena *arena, const struct mr_cli_options *o) {
     size_t readable = 0;
     for (int i = 0; i < o->n_paths; i++) {
         struct mr_source source;
-        if (mr_read_source(arena, job, o->paths[i], path_in_job(arena, o->job, o->paths[i]), &diags, &source) == MR_OK)
+        if (mr_read_source(arena, job, o->paths[i], path_in_job(arena, o->job, o->paths[i]), &diags, &source) ==
+            MR_OK)
             readable++;
         MR_PUSH(arena, &sources.list, source);
     }

@@ -43,5 +43,6 @@ int mr_cmd_new(struct mr_arena *arena, const struct mr_cli_options *o) {
         if (mr_cli_out(mr_printf(arena, "%s %s\n", placed == PLACED ? "made " : "kept ", path)))
             return MR_EXIT_OUTPUT;
     }
-    return mr_cli_out(mr_printf(arena, "Next: edit %s/%s, drop exports into %s, run `milrise report %s`.\n", dir, MR_JOB_FILE, dir, dir));
+    return mr_cli_out(mr_printf(arena, "Next: edit %s/%s, drop exports into %s, run `milrise report %s`.\n", dir,
+                                MR_JOB_FILE, dir, dir));
 }

@@ -11,8 +11,8 @@ static const char *stamp_of(struct mr_arena *arena, const char *asked) {
     time_t now = time(NULL);
     struct tm utc;
     gmtime_r(&now, &utc);
-    return mr_printf(arena, "%04d-%02d-%02d %02d:%02d UTC", utc.tm_year + 1900, utc.tm_mon + 1, utc.tm_mday, utc.tm_hour,
-                     utc.tm_min);
+    return mr_printf(arena, "%04d-%02d-%02d %02d:%02d UTC", utc.tm_year + 1900, utc.tm_mon + 1, utc.tm_mday,
+                     utc.tm_hour, utc.tm_min);
 }
 
 static unsigned processors(void) {
@@ -26,8 +26,11 @@ int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o) {
     if (status != MR_OK) {
         mr_cli_diags(arena, &run.diags, MR_WARNING);
         if (status == MR_E_NODATA)
-            fprintf(stderr, "%s: nothing here that could be judged. Drop exports into the folder; `milrise explain FILE` tells how "
-                            "one is understood.\n", o->paths[0]);
+            fprintf(stderr,
+                    "%s: nothing here that could be judged. Drop exports into the folder; `milrise explain FILE` "
+                    "tells how "
+                    "one is understood.\n",
+                    o->paths[0]);
         return (int)mr_cli_exit(status);
     }
     struct mr_render_options options = {.out_dir = o->out,
@@ -43,8 +46,8 @@ int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o) {
         return (int)mr_cli_exit(status);
     if (!o->quiet) {
         char *text = mr_printf(arena, "%s\nworkbook: %s\ncharts:   %zu files in %s/charts\ndata:     %s\n",
-                               mr_verdict_text(arena, run.assessment), published.workbook, published.charts.n, published.dir,
-                               published.json);
+                               mr_verdict_text(arena, run.assessment), published.workbook, published.charts.n,
+                               published.dir, published.json);
         if (mr_cli_out(text))
             return MR_EXIT_OUTPUT;
     }

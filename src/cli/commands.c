@@ -1,5 +1,6 @@
 /*
- * commands.c - the list of subcommands. Adding one: a row here, its function in a file cmd_NAME.c, its test in tests/golden.
+ * commands.c - the list of subcommands. Adding one: a row here, its function in a file cmd_NAME.c, its test in
+ * tests/golden.
  */
 #include "cli/cli.h"
 
@@ -10,9 +11,10 @@ const struct mr_command mr_commands[] = {
      .most = 1,
      .options = "",
      .summary = "make a job folder with a job file that explains itself",
-     .text = "Makes FOLDER with a job file, a zone register, a spray log, a shift record and a material log to fill in. "
-             "Files that are there already are never touched."
-             "\vThen drop exports into the folder and run `milrise report FOLDER`.",
+     .text =
+         "Makes FOLDER with a job file, a zone register, a spray log, a shift record and a material log to fill in. "
+         "Files that are there already are never touched."
+         "\vThen drop exports into the folder and run `milrise report FOLDER`.",
      .run = mr_cmd_new},
     {.name = "report",
      .operands = "JOB",
@@ -20,11 +22,15 @@ const struct mr_command mr_commands[] = {
      .most = 1,
      .options = "oqStn",
      .summary = "read a job folder, judge it, publish workbook, charts and report.json",
-     .text = "Reads the job folder JOB, aligns its exports by time and zone, judges thickness, climate, reaction and lines, and "
-             "publishes a workbook, charts and report.json under JOB/reports."
-             "\vExit status: 0 published and every zone conforms; 1 published, and something does not conform or is not shown; "
-             "2 wrong command line or job file, nothing published; 3 no input that could be judged; 4 output could not be "
-             "written; 5 a mistake of milrise itself.",
+     .text =
+         "Reads the job folder JOB, aligns its exports by time and zone, judges thickness, climate, reaction and "
+         "lines, and "
+         "publishes a workbook, charts and report.json under JOB/reports."
+         "\vExit status: 0 published and every zone conforms; 1 published, and something does not conform or is not "
+         "shown; "
+         "2 wrong command line or job file, nothing published; 3 no input that could be judged; 4 output could not "
+         "be "
+         "written; 5 a mistake of milrise itself.",
      .run = mr_cmd_report},
     {.name = "explain",
      .operands = "FILE...",
@@ -32,10 +38,13 @@ const struct mr_command mr_commands[] = {
      .most = -1,
      .options = "jJ",
      .summary = "tell how exports are understood",
-     .text = "Tells for each FILE its encoding, delimiter, kind, columns, units, order of day and month with the evidence, time "
-             "span, first and last rows, and what is set aside and why. Works without a job."
-             "\vExit status: 0 every file was recognised; 1 some rows or files were set aside; 2 wrong command line or job file; "
-             "3 no file could be read.",
+     .text =
+         "Tells for each FILE its encoding, delimiter, kind, columns, units, order of day and month with the "
+         "evidence, time "
+         "span, first and last rows, and what is set aside and why. Works without a job."
+         "\vExit status: 0 every file was recognised; 1 some rows or files were set aside; 2 wrong command line or "
+         "job file; "
+         "3 no file could be read.",
      .run = mr_cmd_explain},
     {.name = "dump",
      .operands = "JOB",
@@ -43,7 +52,8 @@ const struct mr_command mr_commands[] = {
      .most = 1,
      .options = "s",
      .summary = "print one stage of a job as plain text",
-     .text = "Prints what a stage (read, normalise, align or assess) has made of the job folder JOB, as text that stays the "
+     .text = "Prints what a stage (read, normalise, align or assess) has made of the job folder JOB, as text that "
+             "stays the "
              "same as long as the input does.",
      .run = mr_cmd_dump},
 };

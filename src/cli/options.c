@@ -1,6 +1,6 @@
 /*
- * options.c - command lines through argp: `milrise COMMAND [OPTION...] OPERAND...`. Each subcommand gets only the options it
- * takes, so its help shows nothing that does not apply.
+ * options.c - command lines through argp: `milrise COMMAND [OPTION...] OPERAND...`. Each subcommand gets only the
+ * options it takes, so its help shows nothing that does not apply.
  */
 #include "cli/cli.h"
 

@@ -19,6 +19,7 @@ struct mr_run {
 enum mr_last { MR_LAST_READ, MR_LAST_NORMALISE, MR_LAST_ALIGN, MR_LAST_ASSESS };
 
 /** mr_run_folder - job file and stages up to last. MR_E_NODATA from align or assess still leaves their results. */
-enum mr_status mr_run_folder(struct mr_run *run, struct mr_arena *arena, const char *dir, enum mr_last last) MR_MUST_USE;
+enum mr_status mr_run_folder(struct mr_run *run, struct mr_arena *arena, const char *dir,
+                             enum mr_last last) MR_MUST_USE;
 
 #endif

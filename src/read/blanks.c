@@ -2,8 +2,8 @@
  * blanks.c - runs of blanks as delimiter, by evidence.
  *
  * Texts are full of blanks, so nearly every row must agree: from the first row of data on, rows of the same number of
- * parts, three or more, of which half are numbers and times. One value may hold blanks itself ("14 May 2026 10:00", "1
- * 200.5 ft2"): lines that are a time as a whole, or few parts under a single name, are one column.
+ * parts, three or more, of which half are numbers and times. One value may hold blanks itself ("14 May 2026 10:00",
+ * "1 200.5 ft2"): lines that are a time as a whole, or few parts under a single name, are one column.
  *
  * No delimiter that divides half of the rows may have been found before that. The comma is the exception: under the
  * decimal comma it seems to divide each row, but not the header, and each comma stands inside a number.
@@ -43,8 +43,8 @@ static bool is_decimal(const struct mr_cell *cell) {
     return memchr(cell->p, '.', cell->n) || memchr(cell->p, ',', cell->n);
 }
 
-/* Whether a line is more than one time: a value stands behind the clock or date that is no year; or, where no part is a
- * time by itself, there are more parts than a time has, or numbers with decimals. */
+/* Whether a line is more than one time: a value stands behind the clock or date that is no year; or, where no part is
+ * a time by itself, there are more parts than a time has, or numbers with decimals. */
 static bool is_more_than_time(const struct mr_sample_row *row) {
     size_t j = 0;
     while (j < row->n && row->kind[j] != MR_CELL_TIME)
@@ -89,7 +89,8 @@ static bool is_decimal_comma(const struct mr_sample *blanks, size_t first, size_
             const char *comma = memchr(cell->p, ',', cell->n);
             char mark;
             int decimals;
-            bool single = comma && comma > cell->p && !memchr(comma + 1, ',', (size_t)(cell->p + cell->n - comma - 1));
+            bool single =
+                comma && comma > cell->p && !memchr(comma + 1, ',', (size_t)(cell->p + cell->n - comma - 1));
             if (comma && !(single && mr_number_marks(cell, &mark, &decimals) && decimals > 0))
                 return false;
         }

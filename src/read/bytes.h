@@ -12,12 +12,12 @@
 #define MR_CHUNK_BYTES (64U << 10) /* fits the second-level cache: measured faster than 1 MiB and than mapping */
 
 struct mr_bytes {
-    int fd;           /* -1 for memory */
-    const char *data; /* memory only */
-    uint64_t size;    /* as it was on opening, or as the caller sets it: no byte beyond it is handed out */
-    uint64_t at;      /* bytes handed out */
-    size_t chunk;     /* most bytes per call */
-    int error;        /* errno of a failed call, else 0 */
+    int fd;                /* -1 for memory */
+    const char *data;      /* memory only */
+    uint64_t size;         /* as it was on opening, or as the caller sets it: no byte beyond it is handed out */
+    uint64_t at;           /* bytes handed out */
+    size_t chunk;          /* most bytes per call */
+    int error;             /* errno of a failed call, else 0 */
     struct mr_sha256 *sha; /* is fed what is handed out; NULL */
 };
 

@@ -26,7 +26,7 @@ bool mr_cell_is_rule(const struct mr_cell *cell) {
 }
 
 static bool is_missing(const struct mr_cell *cell) {
-    static const char *const words[] = {"",    "-",   "--",    "---", "ol",   "n/a", "na", "nan", "null",
+    static const char *const words[] = {"",    "-",    "--",    "---", "ol",   "n/a", "na",   "nan", "null",
                                         "err", "err.", "error", "*",   "none", "?",   "--.-", "-.-"};
     for (size_t i = 0; i < MR_COUNT(words); i++)
         if (mr_cell_is(cell, words[i]))
@@ -94,11 +94,13 @@ static bool is_number_line(const struct mr_cell *cell) {
     return parts >= 3 && 2 * numbers >= parts;
 }
 
-/* Letters that a time may hold: month and day names begin with three known ones, and there are AM, PM, T, Z, UTC, GMT. */
+/* Letters that a time may hold: month and day names begin with three known ones, and there are AM, PM, T, Z, UTC,
+ * GMT.
+ */
 static bool time_word(const char *p, size_t n) {
-    static const char *const words[] = {"jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
-                                        "mon", "tue", "wed", "thu", "fri", "sat", "sun", "am",  "pm",  "t",   "z",   "utc",
-                                        "gmt", "a",   "p",   "th",  "st",  "nd",  "rd",  "h"};
+    static const char *const words[] = {"jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov",
+                                        "dec", "mon", "tue", "wed", "thu", "fri", "sat", "sun", "am",  "pm",  "t",
+                                        "z",   "utc", "gmt", "a",   "p",   "th",  "st",  "nd",  "rd",  "h"};
     for (size_t i = 0; i < MR_COUNT(words); i++) {
         size_t len = strlen(words[i]);
         if (n >= len && mr_text_equal_fold(p, len, words[i], len) && (n == len || (len == 3 && n <= 9)))
@@ -163,7 +165,8 @@ bool mr_number_marks(const struct mr_cell *cell, char *out_mark, int *out_decima
     *out_mark = 0;
     size_t of_last = last == '.' ? points : commas;
     bool leading_zero = before == 1 && n && p[n - 1 - (size_t)behind - (last != 0)] == '0';
-    if (last && of_last == 1 && !exponent && (behind != 3 || before == 0 || before > 3 || leading_zero || points + commas > 1))
+    if (last && of_last == 1 && !exponent &&
+        (behind != 3 || before == 0 || before > 3 || leading_zero || points + commas > 1))
         *out_mark = last;
     return true;
 }

@@ -1,5 +1,6 @@
 /*
- * cellkind.h - what a cell looks like, for telling headers from rows. Not what it means: that is normalise's business.
+ * cellkind.h - what a cell looks like, for telling headers from rows. Not what it means: that is normalise's
+ * business.
  */
 #ifndef MILRISE_READ_CELLKIND_H
 #define MILRISE_READ_CELLKIND_H
@@ -22,8 +23,9 @@ bool mr_cell_is_rule(const struct mr_cell *cell);
 /** mr_cell_is - equal to word but for ASCII case. */
 bool mr_cell_is(const struct mr_cell *cell, const char *word);
 
-/** mr_number_marks - a plain number's decimal mark. Sets *out_mark to '.' or ',' where it is certain which one is meant, else 0,
- *  and *out_decimals to the digits behind the last mark (0 where it has none). Returns: whether it is such a number. */
+/** mr_number_marks - a plain number's decimal mark. Sets *out_mark to '.' or ',' where it is certain which one is
+ * meant, else 0, and *out_decimals to the digits behind the last mark (0 where it has none). Returns: whether it is
+ * such a number. */
 bool mr_number_marks(const struct mr_cell *cell, char *out_mark, int *out_decimals);
 
 #endif

@@ -1,10 +1,10 @@
 /*
  * decode.h - UTF-16, Windows-1252 and Latin-1 into UTF-8, as a stream of chunks of any size.
  *
- * Written by hand although iconv is at hand: it stops at each bad byte, its state is opaque, and the tables are three lines.
- * What is no character becomes the byte FF, which no UTF-8 text holds, so that the row it stands in can be told.
- * Byte-order marks pass through; whoever splits lines drops them at the start of any line, for joined exports have
- * them in mid-file too.
+ * Written by hand although iconv is at hand: it stops at each bad byte, its state is opaque, and the tables are three
+ * lines. What is no character becomes the byte FF, which no UTF-8 text holds, so that the row it stands in can be
+ * told. Byte-order marks pass through; whoever splits lines drops them at the start of any line, for joined exports
+ * have them in mid-file too.
  */
 #ifndef MILRISE_READ_DECODE_H
 #define MILRISE_READ_DECODE_H

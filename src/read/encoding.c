@@ -103,7 +103,9 @@ static const struct {
     {"\x1F\x8B", 2, "a gzip archive"},
     {"7z\xBC\xAF", 4, "a 7z archive"},
     {"SQLite format 3", 16, "an SQLite database"},
-    {"\x7F" "ELF", 4, "a program"},
+    {"\x7F"
+     "ELF",
+     4, "a program"},
     {"{\\rtf", 5, "a rich text document"},
 };
 
@@ -120,9 +122,9 @@ static bool is_binary(const struct mr_byte_counts *counts, struct mr_arena *aren
     uint64_t seen = counts->n < MR_HEAD_BYTES ? counts->n : MR_HEAD_BYTES;
     uint64_t nuls = counts->nul_even + counts->nul_odd;
     if (nuls > seen / 4 || counts->controls > seen / 50) {
-        out->encoding_why = mr_printf(arena, "%llu NULs and %llu other control characters in its first %llu bytes",
-                                      (unsigned long long)nuls, (unsigned long long)counts->controls,
-                                      (unsigned long long)seen);
+        out->encoding_why =
+            mr_printf(arena, "%llu NULs and %llu other control characters in its first %llu bytes",
+                      (unsigned long long)nuls, (unsigned long long)counts->controls, (unsigned long long)seen);
         return true;
     }
     return false;
@@ -160,8 +162,9 @@ static void tell_by_characters(const struct mr_byte_counts *counts, struct mr_ar
         out->encoding_why = mr_printf(arena, "%llu well-formed UTF-8 characters against %llu bad bytes", good, bad);
     } else {
         out->encoding = MR_ENC_CP1252;
-        out->encoding_why = mr_printf(arena, "%llu bytes above ASCII that are not UTF-8%s", bad,
-                                      counts->undefined_1252 ? "; some have no character in Windows-1252 either" : "");
+        out->encoding_why =
+            mr_printf(arena, "%llu bytes above ASCII that are not UTF-8%s", bad,
+                      counts->undefined_1252 ? "; some have no character in Windows-1252 either" : "");
     }
     out->bad_bytes = out->encoding == MR_ENC_UTF8 ? bad : counts->undefined_1252;
 }

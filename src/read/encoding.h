@@ -4,7 +4,8 @@
  * In this order: a byte-order mark; NULs at more than a quarter of the odd or of the even places of the head, as only
  * UTF-16 has them; well-formed UTF-8; else Windows-1252, which agrees with Latin-1 wherever both have characters. A
  * statistical guesser was rejected: on short tables it named code pages that no instrument writes.
- * A single broken character does not turn a UTF-8 file into Windows-1252: the well-formed ones are counted against it.
+ * A single broken character does not turn a UTF-8 file into Windows-1252: the well-formed ones are counted against
+ * it.
  */
 #ifndef MILRISE_READ_ENCODING_H
 #define MILRISE_READ_ENCODING_H

@@ -1,5 +1,6 @@
 /*
- * folder.c - which files a job has: a walk in byte order that follows no folder twice and leaves nothing out silently.
+ * folder.c - which files a job has: a walk in byte order that follows no folder twice and leaves nothing out
+ * silently.
  */
 #include "read/source.h"
 
@@ -58,7 +59,8 @@ static const char *shown(struct walk *walk, const char *path) {
 static void tell(struct walk *walk, const char *path, const char *what, int error) {
     const char *why = error ? strerrordesc_np(error) : NULL;
     mr_diag_add(walk->diags, MR_ERROR, "unreadable", (struct mr_place){.file = shown(walk, path)}, NULL,
-                "Make it readable, or take it out of the job folder.", "%s%s%s", what, why ? ": " : "", why ? why : "");
+                "Make it readable, or take it out of the job folder.", "%s%s%s", what, why ? ": " : "",
+                why ? why : "");
 }
 
 static bool is_skipped(const char *folder, const char *name) {
@@ -85,8 +87,8 @@ static void walk_entry(struct walk *walk, const char *path, int depth) {
     if (stat(full, &st) == 0 && S_ISDIR(st.st_mode)) {
         int error = 0;
         if (is_link)
-            mr_diag_add(walk->diags, MR_WARNING, "linked-folder", (struct mr_place){.file = shown(walk, path)},
-                        NULL, "Copy the folder into the job if its files belong to it.",
+            mr_diag_add(walk->diags, MR_WARNING, "linked-folder", (struct mr_place){.file = shown(walk, path)}, NULL,
+                        "Copy the folder into the job if its files belong to it.",
                         "a link to a folder is not followed");
         else if (depth >= DEPTH_MAX)
             tell(walk, path, "lies too deep in folders and is left out", 0);

@@ -1,15 +1,15 @@
 /*
  * header.c - the header by shape.
  *
- * For each number of cells that rows of the sample have: which of the columns hold numbers or times (by the later half
- * of those rows, for preambles come first)? The first row that fits them begins the data. Above it stand, going up,
- * rows of units, rules and half-empty rows, then the header: words, all different, none missing. The number of cells
- * wins whose rows fill the file from there on, whose columns are each of one kind, and that has a header.
+ * For each number of cells that rows of the sample have: which of the columns hold numbers or times (by the later
+ * half of those rows, for preambles come first)? The first row that fits them begins the data. Above it stand, going
+ * up, rows of units, rules and half-empty rows, then the header: words, all different, none missing. The number of
+ * cells wins whose rows fill the file from there on, whose columns are each of one kind, and that has a header.
  *
  * Several tables in one file: the longest one is read, and the rows of one above it are told apart from a preamble.
  *
- * So a metadata line over the header (with or without the same number of cells), a preamble of any length, `name,value`
- * lines and statistics lines at the end do not mislead it.
+ * So a metadata line over the header (with or without the same number of cells), a preamble of any length,
+ * `name,value` lines and statistics lines at the end do not mislead it.
  */
 #include "read/header.h"
 
@@ -141,7 +141,8 @@ static bool is_parted(const struct mr_sample *sample, size_t i, const struct mr_
     return named || (i && sample->row[i - 1].blank);
 }
 
-/* Whether the table of the header at i is longer than the one above it, which may go on below under its own header. */
+/* Whether the table of the header at i is longer than the one above it, which may go on below under its own header.
+ */
 static bool is_longer(const struct mr_sample *sample, size_t i, const struct mr_header *above) {
     size_t rows = 0, below = 0, at = above->body;
     for (; at < i; at++)
@@ -151,9 +152,9 @@ static bool is_longer(const struct mr_sample *sample, size_t i, const struct mr_
     return below + (at == sample->n ? sample->rest : 0) > rows;
 }
 
-/* Metadata that happen to fit the columns ("Job,1234" over "Zone,Area"; a row of names over a row of values): the real
- * header stands a little lower. Where a header was found above already, at most two rows may lie between, or a table
- * that is shorter than the one below; and a repetition of it is none. */
+/* Metadata that happen to fit the columns ("Job,1234" over "Zone,Area"; a row of names over a row of values): the
+ * real header stands a little lower. Where a header was found above already, at most two rows may lie between, or a
+ * table that is shorter than the one below; and a repetition of it is none. */
 static void find_late_header(const struct mr_sample *sample, size_t k, const enum mr_cell_kind *typed, size_t n_typed,
                              struct mr_header *out) {
     size_t most = out->header == MR_NONE ? out->body + 30 : sample->n, near = out->body + 3,
@@ -315,13 +316,15 @@ static bool holds_values(const struct mr_sample_row *row, size_t n_columns) {
     return values && row->n == n_columns && mr_row_counts(row);
 }
 
-/* An export of several batches repeats its header: a first batch of a row or two must not pass for metadata above the second. */
+/* An export of several batches repeats its header: a first batch of a row or two must not pass for metadata above the
+ * second. */
 static void prefer_first(const struct mr_sample *sample, struct mr_header *found) {
     for (size_t i = 0; found->header != MR_NONE && i < found->header; i++) {
         if (!mr_row_same(&sample->row[i], &sample->row[found->header]))
             continue;
         size_t body = i + 1;
-        bool units = found->units != MR_NONE && body < sample->n && mr_row_same(&sample->row[body], &sample->row[found->units]);
+        bool units = found->units != MR_NONE && body < sample->n &&
+                     mr_row_same(&sample->row[body], &sample->row[found->units]);
         body += units;
         if (body >= sample->n || !holds_values(&sample->row[body], found->n_columns))
             continue;

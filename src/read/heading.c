@@ -19,10 +19,10 @@ static bool is_time_format(const char *p, size_t n) {
 }
 
 bool mr_looks_like_unit(const char *p, size_t n) {
-    static const char *const words[] = {"mbar", "hr",  "hrs", "sec",  "secs", "mins", "lx",   "lux",  "w",    "v",
-                                        "mv",   "ma",  "hz",  "rpm",  "deg",  "degrees", "degc", "degf", "ppm", "mps",
-                                        "kts",  "knots", "mph", "utc", "dec", "um",   "mils", "percent", "pct", "psig",
-                                        "yr",   "mo",  "dy",  "mn",   "degt"};
+    static const char *const words[] = {"mbar",    "hr",  "hrs",  "sec",   "secs", "mins", "lx",      "lux",  "w",
+                                        "v",       "mv",  "ma",   "hz",    "rpm",  "deg",  "degrees", "degc", "degf",
+                                        "ppm",     "mps", "kts",  "knots", "mph",  "utc",  "dec",     "um",   "mils",
+                                        "percent", "pct", "psig", "yr",    "mo",   "dy",   "mn",      "degt"};
     enum mr_unit unit;
     struct mr_cell cell;
     mr_trim(&cell, p, n);
@@ -91,8 +91,8 @@ static bool by_brackets(struct mr_arena *arena, struct mr_head *head, size_t n) 
     return true;
 }
 
-/* "Name, unit", "Name / unit", "Name; unit" where what follows looks like a unit. A remark in brackets may close the cell:
- * "Temp, °C (serial 12)"; n is the text before it. */
+/* "Name, unit", "Name / unit", "Name; unit" where what follows looks like a unit. A remark in brackets may close the
+ * cell: "Temp, °C (serial 12)"; n is the text before it. */
 static bool by_mark(struct mr_arena *arena, struct mr_head *head, size_t n) {
     enum mr_unit unit;
     for (size_t at = n; at-- > 1;) {

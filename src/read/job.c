@@ -1,13 +1,13 @@
 /*
- * job.c - a job file becomes struct mr_job. Grammar: base/keyfile.h. All errors are collected, each at its line and column,
- * because a person mends a file once, not once per error. A job file with any error is refused whole: a limit that was
- * meant but misspelt must not silently fall back to its default.
+ * job.c - a job file becomes struct mr_job. Grammar: base/keyfile.h. All errors are collected, each at its line and
+ * column, because a person mends a file once, not once per error. A job file with any error is refused whole: a limit
+ * that was meant but misspelt must not silently fall back to its default.
  */
 #include "read/job.h"
 
 #include "base/outfile.h"
+#include "base/setting_read.h"
 #include "base/text.h"
-#include "read/settings.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -18,19 +18,21 @@ enum { JOB_FILE_MAX = 4 << 20, TEXT_FILE_MAX = 1 << 20 };
 
 void mr_job_wrong(struct mr_job_reader *r, const struct mr_key *key, const char *mend, const char *what) {
     r->failed = true;
-    mr_diag_add(r->diags, MR_ERROR, "job-file", key->value_place, key->value, mend, "%s (key \"%s\")", what, key->raw_key);
+    mr_diag_add(r->diags, MR_ERROR, "job-file", key->value_place, key->value, mend, "%s (key \"%s\")", what,
+                key->raw_key);
 }
 
 void mr_job_unknown(struct mr_job_reader *r, const struct mr_key *key, const char *const *known, size_t n) {
     r->failed = true;
     const char *near = mr_nearest(key->key, known, n);
-    const char *mend = near ? mr_printf(r->arena, "Did you mean \"%s\"?", near) : "Remove the line or put a # before it.";
+    const char *mend =
+        near ? mr_printf(r->arena, "Did you mean \"%s\"?", near) : "Remove the line or put a # before it.";
     mr_diag_add(r->diags, MR_ERROR, "job-file", key->place, key->raw_key, mend, "is not a key of this section");
 }
 
 static void read_section(struct mr_job_reader *r, const struct mr_key_section *s) {
-    static const char *const things[] = {"job", "instrument", "assign", "file", "thickness", "climate", "reaction",
-                                         "lines", "material", "shift record", "alignment", "report"};
+    static const char *const things[] = {"job",      "instrument", "assign",   "file",         "thickness", "climate",
+                                         "reaction", "lines",      "material", "shift record", "alignment", "report"};
     if (strcmp(s->name, "job") == 0) {
         mr_job_read_job(r, s);
     } else if (strcmp(s->name, "instrument") == 0) {
@@ -43,23 +45,32 @@ static void read_section(struct mr_job_reader *r, const struct mr_key_section *s
         r->failed = true;
         const char *near = mr_nearest(s->name, things, MR_COUNT(things));
         mr_diag_add(r->diags, MR_ERROR, "job-file", s->place, s->name,
-                    near ? mr_printf(r->arena, "Did you mean [%s]?", near) : "See templates/job/job.milrise for the sections there are.",
+                    near ? mr_printf(r->arena, "Did you mean [%s]?", near)
+                         : "See templates/job/job.milrise for the sections there are.",
                     "is not a section of a job file");
     }
 }
 
 static void defaults(struct mr_arena *arena, struct mr_job *job) {
-    *job = (struct mr_job){.dir = "", .file = MR_JOB_FILE, .name = "", .site = "", .contract = "", .client = "", .crew = "",
-                           .time_zone = "UTC", .first_day_local_ms = MR_T_NONE, .last_day_local_ms = MR_T_NONE};
+    *job = (struct mr_job){.dir = "",
+                           .file = MR_JOB_FILE,
+                           .name = "",
+                           .site = "",
+                           .contract = "",
+                           .client = "",
+                           .crew = "",
+                           .time_zone = "UTC",
+                           .first_day_local_ms = MR_T_NONE,
+                           .last_day_local_ms = MR_T_NONE};
     mr_settings_defaults(&job->settings);
     (void)arena;
 }
 
 static void choose_display(struct mr_job *job) {
-    static const struct mr_display si = {MR_UNIT_UM, MR_UNIT_C, MR_UNIT_RISE_K, MR_UNIT_KPA,
-                                         MR_UNIT_M2, MR_UNIT_MM, MR_UNIT_L, MR_UNIT_KG};
-    static const struct mr_display us = {MR_UNIT_MIL, MR_UNIT_F, MR_UNIT_RISE_F, MR_UNIT_PSI,
-                                         MR_UNIT_FT2, MR_UNIT_IN, MR_UNIT_GAL, MR_UNIT_LB};
+    static const struct mr_display si = {MR_UNIT_UM, MR_UNIT_C,  MR_UNIT_RISE_K, MR_UNIT_KPA,
+                                         MR_UNIT_M2, MR_UNIT_MM, MR_UNIT_L,      MR_UNIT_KG};
+    static const struct mr_display us = {MR_UNIT_MIL, MR_UNIT_F,  MR_UNIT_RISE_F, MR_UNIT_PSI,
+                                         MR_UNIT_FT2, MR_UNIT_IN, MR_UNIT_GAL,    MR_UNIT_LB};
     const char *units = mr_set_text(&job->settings, MR_UNITS);
     job->display = mr_text_equal_fold(units, strlen(units), "US", 2) ? us : si;
 }
@@ -81,7 +92,8 @@ enum mr_status mr_job_parse(struct mr_arena *arena, const char *dir, const char 
     struct mr_job_reader r = {.arena = arena, .diags = diags, .job = job};
     r.failed = mr_keyfile_parse(arena, file, text, n, diags, &keys) != MR_OK;
     for (size_t i = 0; i < keys.sections.v[0].keys.n; i++)
-        mr_job_wrong(&r, &keys.sections.v[0].keys.v[i], "Put it under a [section].", "stands before the first section");
+        mr_job_wrong(&r, &keys.sections.v[0].keys.v[i], "Put it under a [section].",
+                     "stands before the first section");
     for (size_t i = 1; i < keys.sections.n; i++)
         read_section(&r, &keys.sections.v[i]);
     mr_job_read_limits(&r, &keys);
@@ -106,7 +118,8 @@ static void load_texts(struct mr_job_reader *r, const char *folder) {
         struct mr_text_file t = {.name = mr_printf(r->arena, "%s/%s", folder, e->d_name)};
         char *text;
         size_t n;
-        if (mr_file_slurp(r->arena, mr_printf(r->arena, "%s/%s", r->job->dir, t.name), TEXT_FILE_MAX, &text, &n) != MR_OK) {
+        if (mr_file_slurp(r->arena, mr_printf(r->arena, "%s/%s", r->job->dir, t.name), TEXT_FILE_MAX, &text, &n) !=
+            MR_OK) {
             mr_diag_add(r->diags, MR_ERROR, "job-file", (struct mr_place){.file = t.name}, NULL,
                         "It must be a readable text file of at most 1 MiB.", "cannot be read");
             r->failed = true;
@@ -119,18 +132,22 @@ static void load_texts(struct mr_job_reader *r, const char *folder) {
     closedir(d);
 }
 
-enum mr_status mr_job_load(struct mr_arena *arena, const char *dir, struct mr_diags *diags, const struct mr_job **out) {
+enum mr_status mr_job_load(struct mr_arena *arena, const char *dir, struct mr_diags *diags,
+                           const struct mr_job **out) {
     char *text;
     size_t n;
     struct mr_place place = {.file = MR_JOB_FILE};
-    enum mr_status status = mr_file_slurp(arena, mr_printf(arena, "%s/%s", dir, MR_JOB_FILE), JOB_FILE_MAX, &text, &n);
+    enum mr_status status =
+        mr_file_slurp(arena, mr_printf(arena, "%s/%s", dir, MR_JOB_FILE), JOB_FILE_MAX, &text, &n);
     if (status != MR_OK) {
         if (status == MR_E_RANGE)
-            mr_diag_add(diags, MR_ERROR, "job-file", place, NULL, "A job file is a short text.", "is larger than 4 MiB");
+            mr_diag_add(diags, MR_ERROR, "job-file", place, NULL, "A job file is a short text.",
+                        "is larger than 4 MiB");
         else
-            mr_diag_add(diags, MR_ERROR, "job-file", place, NULL,
-                        mr_printf(arena, "`milrise new %s` makes a job folder with a job file that explains itself.", dir),
-                        "cannot be read in %s: %s", dir, strerror(errno));
+            mr_diag_add(
+                diags, MR_ERROR, "job-file", place, NULL,
+                mr_printf(arena, "`milrise new %s` makes a job folder with a job file that explains itself.", dir),
+                "cannot be read in %s: %s", dir, strerror(errno));
         return MR_E_JOB;
     }
     struct mr_job *job;

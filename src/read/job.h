@@ -19,7 +19,7 @@ struct mr_job_reader {
 enum mr_status mr_job_parse(struct mr_arena *arena, const char *dir, const char *file, const char *text, size_t n,
                             struct mr_diags *diags, struct mr_job **out) MR_MUST_USE;
 
-/* Sections of things rather than limits (job_things.c). */
+/* Sections of things rather than limits (job_sections.c). */
 void mr_job_read_job(struct mr_job_reader *r, const struct mr_key_section *section);
 void mr_job_read_instrument(struct mr_job_reader *r, const struct mr_key_section *section);
 void mr_job_read_assign(struct mr_job_reader *r, const struct mr_key_section *section);

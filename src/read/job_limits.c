@@ -1,10 +1,10 @@
 /*
- * job_limits.c - the sections of limits and defaults, for the job and for each named specification. A specification starts
- * as a copy of the job's own limits, whatever the order of sections in the file, and then takes its own.
+ * job_limits.c - the sections of limits and defaults, for the job and for each named specification. A specification
+ * starts as a copy of the job's own limits, whatever the order of sections in the file, and then takes its own.
  */
+#include "base/setting_read.h"
 #include "base/text.h"
 #include "read/job.h"
-#include "read/settings.h"
 
 #include <math.h>
 #include <string.h>
@@ -31,7 +31,9 @@ static void read_limit(struct mr_job_reader *r, struct mr_settings *settings, co
         }
         const char *wrong = mr_setting_read(def, key->value, &settings->v[i]);
         if (wrong)
-            mr_job_wrong(r, key, *def->initial ? mr_printf(r->arena, "For example: %s = %s", def->key, def->initial) : NULL, wrong);
+            mr_job_wrong(r, key,
+                         *def->initial ? mr_printf(r->arena, "For example: %s = %s", def->key, def->initial) : NULL,
+                         wrong);
         settings->v[i].from_job = true;
         settings->v[i].place = key->value_place;
         return;
@@ -53,7 +55,9 @@ static void duplicate_keys(struct mr_job_reader *r, const struct mr_key_section 
     for (size_t i = 0; i < s->keys.n; i++)
         for (size_t j = 0; j < i; j++)
             if (strcmp(s->keys.v[i].key, s->keys.v[j].key) == 0) {
-                mr_job_wrong(r, &s->keys.v[i], mr_printf(r->arena, "Keep one of them; the first stands in line %u.", (unsigned)s->keys.v[j].place.line),
+                mr_job_wrong(r, &s->keys.v[i],
+                             mr_printf(r->arena, "Keep one of them; the first stands in line %u.",
+                                       (unsigned)s->keys.v[j].place.line),
                              "the key stands twice in this section");
                 break;
             }
@@ -72,26 +76,30 @@ void mr_job_read_limits(struct mr_job_reader *r, const struct mr_keyfile *keys) 
         }
 }
 
-static void check_order(struct mr_job_reader *r, const struct mr_settings *s, enum mr_setting_id low, enum mr_setting_id high) {
+static void check_order(struct mr_job_reader *r, const struct mr_settings *s, enum mr_setting_id low,
+                        enum mr_setting_id high) {
     if (!s->v[low].set || !s->v[high].set || s->v[low].value <= s->v[high].value)
         return;
     const struct mr_setting *at = s->v[high].from_job ? &s->v[high] : &s->v[low];
     r->failed = true;
     mr_diag_add(r->diags, MR_ERROR, "job-file", at->place, at->text, "Check both, and their units.",
-                "\"%s\" lies above \"%s\" (%s against %s)", mr_setting_defs[low].key, mr_setting_defs[high].key, s->v[low].text,
-                s->v[high].text);
+                "\"%s\" lies above \"%s\" (%s against %s)", mr_setting_defs[low].key, mr_setting_defs[high].key,
+                s->v[low].text, s->v[high].text);
 }
 
 static void check_positive(struct mr_job_reader *r, const struct mr_settings *s) {
-    static const enum mr_setting_id ids[] = {MR_DFT_MIN, MR_DFT_MAX, MR_DFT_COAT_MIN, MR_DFT_COAT_MAX, MR_DFT_GAGE_PER_SPOT,
-                                             MR_DFT_SPOT_PER_AREA, MR_DFT_PASS_MIN, MR_DFT_PASS_MAX, MR_RISE_STEEL, MR_RISE_FILM,
-                                             MR_RATIO, MR_FILM_DENSITY, MR_FILM_HEAT};
+    static const enum mr_setting_id ids[] = {
+        MR_DFT_MIN,           MR_DFT_MAX,           MR_DFT_COAT_MIN, MR_DFT_COAT_MAX,
+        MR_DFT_GAGE_PER_SPOT, MR_DFT_SPOT_PER_AREA, MR_DFT_PASS_MIN, MR_DFT_PASS_MAX,
+        MR_RISE_STEEL,        MR_RISE_FILM,         MR_RATIO,        MR_FILM_DENSITY,
+        MR_FILM_HEAT};
     for (size_t i = 0; i < MR_COUNT(ids); i++) {
         const struct mr_setting *v = &s->v[ids[i]];
         if (!v->set || v->value > 0)
             continue;
         r->failed = true;
-        mr_diag_add(r->diags, MR_ERROR, "job-file", v->place, v->text, NULL, "\"%s\" must be more than zero", mr_setting_defs[ids[i]].key);
+        mr_diag_add(r->diags, MR_ERROR, "job-file", v->place, v->text, NULL, "\"%s\" must be more than zero",
+                    mr_setting_defs[ids[i]].key);
     }
 }
 
@@ -110,6 +118,7 @@ void mr_job_check_limits(struct mr_job_reader *r) {
     const char *units = mr_set_text(&r->job->settings, MR_UNITS);
     if (!mr_text_equal_fold(units, strlen(units), "US", 2) && !mr_text_equal_fold(units, strlen(units), "SI", 2)) {
         r->failed = true;
-        mr_diag_add(r->diags, MR_ERROR, "job-file", r->job->settings.v[MR_UNITS].place, units, "Write SI or US.", "is not a set of units");
+        mr_diag_add(r->diags, MR_ERROR, "job-file", r->job->settings.v[MR_UNITS].place, units, "Write SI or US.",
+                    "is not a set of units");
     }
 }

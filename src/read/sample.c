@@ -8,7 +8,7 @@
  */
 #include "read/sample.h"
 
-#include "read/records.h"
+#include "read/record_reader.h"
 
 #include <string.h>
 

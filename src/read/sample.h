@@ -6,7 +6,8 @@
 
 #include "read/cellkind.h"
 
-#define MR_SAMPLE_ROWS 600 /* rows that are looked at: preambles of a few hundred lines still leave the table in sight */
+#define MR_SAMPLE_ROWS                                                                                               \
+    600 /* rows that are looked at: preambles of a few hundred lines still leave the table in sight */
 #define MR_SAMPLE_MORE 20000 /* where they show no table */
 
 struct mr_sample_row {
@@ -28,8 +29,8 @@ struct mr_sample {
 /** mr_sample_take - text: the decoded head, cut at a line end unless it is the whole file; most: rows. */
 struct mr_sample mr_sample_take(struct mr_arena *arena, const char *text, size_t n, char delimiter, size_t most);
 
-/** mr_sample_choose - index in mr_delimiters of the one that the rows speak for. taken: MR_DELIMITERS + 1 samples, the last
- *  for one column. */
+/** mr_sample_choose - index in mr_delimiters of the one that the rows speak for. taken: MR_DELIMITERS + 1 samples,
+ * the last for one column. */
 size_t mr_sample_choose(const struct mr_sample *taken);
 
 /** mr_sample_is_divided - whether the delimiter divides at least half of the rows, comments apart. */

@@ -9,7 +9,8 @@
 
 struct mr_sha256;
 
-/** mr_sha256_new - begin; NULL where the library refuses. mr_sha256_end frees it and writes 64 hex digits and a NUL. */
+/** mr_sha256_new - begin; NULL where the library refuses. mr_sha256_end frees it and writes 64 hex digits and a NUL.
+ */
 struct mr_sha256 *mr_sha256_new(void);
 void mr_sha256_add(struct mr_sha256 *sha, const void *data, size_t n);
 bool mr_sha256_end(struct mr_sha256 *sha, char out[65]);

@@ -145,7 +145,8 @@ static bool take_pairs_below(struct mr_arena *arena, struct mr_source *source, c
         found += values->kind[j] == MR_CELL_NUMBER || values->kind[j] == MR_CELL_TIME;
     }
     for (size_t j = 0; found && j < names->n; j++)
-        add_pair(arena, source, values->line, names->cell[j].p, names->cell[j].n, values->cell[j].p, values->cell[j].n);
+        add_pair(arena, source, values->line, names->cell[j].p, names->cell[j].n, values->cell[j].p,
+                 values->cell[j].n);
     return found > 0;
 }
 

@@ -2,15 +2,15 @@
  * source.c - one file: fingerprint, encoding, shape and number of records; then its rows, as often as asked.
  *
  * Two passes describe a file. The first takes the bytes: SHA-256, the evidence for the encoding, the head. The second
- * counts the records exactly as mr_read_rows will deliver them, and reports what is broken. Both read at most the bytes
- * that were there on opening, so a log that is still growing is read as it was; where it has changed before its rows are
- * read, the fingerprint of those same bytes decides whether they are still the ones described.
+ * counts the records exactly as mr_read_rows will deliver them, and reports what is broken. Both read at most the
+ * bytes that were there on opening, so a log that is still growing is read as it was; where it has changed before its
+ * rows are read, the fingerprint of those same bytes decides whether they are still the ones described.
  */
 #include "read/source.h"
 
 #include "read/decode.h"
 #include "read/encoding.h"
-#include "read/records.h"
+#include "read/record_reader.h"
 #include "read/shape.h"
 
 #include <errno.h>
@@ -47,15 +47,17 @@ static enum mr_status unreadable(struct describer *d, int error) {
     struct mr_place place = {.file = d->source->path};
     const char *why = error == EINVAL ? "it is a folder, a pipe or a device" : strerrordesc_np(error);
     d->source->readable = false;
-    mr_diag_add(d->diags, MR_ERROR, "unreadable", place, NULL, "Make the file readable, or take it out of the folder.",
-                "cannot be read: %s", why ? why : "unknown error");
+    mr_diag_add(d->diags, MR_ERROR, "unreadable", place, NULL,
+                "Make the file readable, or take it out of the folder.", "cannot be read: %s",
+                why ? why : "unknown error");
     return MR_E_IO;
 }
 
 /* First pass. Returns false where reading failed. */
-static bool take_bytes(struct describer *d, struct mr_bytes *bytes, struct mr_byte_counts *counts, char *head, size_t room,
-                       size_t *head_n) {
-    size_t got, most = bytes->size < d->chunk ? (size_t)bytes->size : d->chunk; /* small files are many: small buffers */
+static bool take_bytes(struct describer *d, struct mr_bytes *bytes, struct mr_byte_counts *counts, char *head,
+                       size_t room, size_t *head_n) {
+    size_t got,
+        most = bytes->size < d->chunk ? (size_t)bytes->size : d->chunk; /* small files are many: small buffers */
     char *chunk = mr_alloc(d->scratch, most, 1);
     *head_n = 0;
     bytes->sha = mr_sha256_new();
@@ -96,13 +98,15 @@ static void tell_broken(struct describer *d, const struct mr_row *row) {
     static const struct {
         const char *id, *what, *mend;
     } texts[] = {
-        [MR_BROKEN_QUOTE] = {"unclosed-quote", "a quote opens here and is not closed as it must be; the line is set aside",
+        [MR_BROKEN_QUOTE] = {"unclosed-quote",
+                             "a quote opens here and is not closed as it must be; the line is set aside",
                              "Close the quote; a quote inside a quoted cell is written twice."},
         [MR_BROKEN_LONG] = {"too-long", "the line is longer than a table's line can be; it is set aside",
                             "Check whether the file is a table."},
         [MR_BROKEN_BYTES] = {"bad-bytes", "the line holds bytes that are no text in this encoding; it is set aside",
                              "State the encoding in the job file, or export the file again."},
-        [MR_BROKEN_NUL] = {"nul-bytes", "the line holds NUL bytes, as a logger leaves them that lost its power; it is set aside",
+        [MR_BROKEN_NUL] = {"nul-bytes",
+                           "the line holds NUL bytes, as a logger leaves them that lost its power; it is set aside",
                            "Compare the line with the instrument's memory."},
         [MR_BROKEN_HALF] = {"half-line", "the file ends in the middle of this line; it is set aside",
                             "Copy the file again once the instrument has finished it."},
@@ -196,8 +200,8 @@ static enum mr_status describe(struct describer *d) {
     return count_records(d);
 }
 
-static enum mr_status describe_in(struct mr_arena *arena, const struct mr_job *job, size_t chunk, struct mr_diags *diags,
-                                  struct mr_source *out) {
+static enum mr_status describe_in(struct mr_arena *arena, const struct mr_job *job, size_t chunk,
+                                  struct mr_diags *diags, struct mr_source *out) {
     out->arena = arena;
     out->encoding_why = "";
     out->line_ends = "none";
@@ -216,24 +220,25 @@ enum mr_status mr_read_memory_in(struct mr_arena *arena, const struct mr_job *jo
     return describe_in(arena, job, chunk, diags, out);
 }
 
-enum mr_status mr_read_source_in(struct mr_arena *arena, const struct mr_job *job, const char *full_path, const char *path,
-                                 size_t chunk, struct mr_diags *diags, struct mr_source *out) {
+enum mr_status mr_read_source_in(struct mr_arena *arena, const struct mr_job *job, const char *full_path,
+                                 const char *path, size_t chunk, struct mr_diags *diags, struct mr_source *out) {
     *out = (struct mr_source){.path = mr_strdup(arena, path), .full_path = mr_strdup(arena, full_path)};
     return describe_in(arena, job, chunk, diags, out);
 }
 
-enum mr_status mr_read_memory(struct mr_arena *arena, const struct mr_job *job, const char *path, const char *data, size_t n,
-                              struct mr_diags *diags, struct mr_source *out) {
+enum mr_status mr_read_memory(struct mr_arena *arena, const struct mr_job *job, const char *path, const char *data,
+                              size_t n, struct mr_diags *diags, struct mr_source *out) {
     return mr_read_memory_in(arena, job, path, data, n, MR_CHUNK_BYTES, diags, out);
 }
 
-enum mr_status mr_read_source(struct mr_arena *arena, const struct mr_job *job, const char *full_path, const char *path,
-                              struct mr_diags *diags, struct mr_source *out) {
+enum mr_status mr_read_source(struct mr_arena *arena, const struct mr_job *job, const char *full_path,
+                              const char *path, struct mr_diags *diags, struct mr_source *out) {
     return mr_read_source_in(arena, job, full_path, path, MR_CHUNK_BYTES, diags, out);
 }
 
 static bool same_stamp(const struct mr_stamp *a, const struct mr_stamp *b) {
-    return a->device == b->device && a->inode == b->inode && a->changed_s == b->changed_s && a->changed_ns == b->changed_ns;
+    return a->device == b->device && a->inode == b->inode && a->changed_s == b->changed_s &&
+           a->changed_ns == b->changed_ns;
 }
 
 enum mr_status mr_read_rows_in(const struct mr_source *source, size_t chunk, mr_row_fn fn, void *ctx) {

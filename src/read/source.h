@@ -9,8 +9,9 @@
 /** As mr_read_memory, mr_read_source and mr_read_rows (read.h), in chunks of chunk bytes. */
 enum mr_status mr_read_memory_in(struct mr_arena *arena, const struct mr_job *job, const char *path, const char *data,
                                  size_t n, size_t chunk, struct mr_diags *diags, struct mr_source *out) MR_MUST_USE;
-enum mr_status mr_read_source_in(struct mr_arena *arena, const struct mr_job *job, const char *full_path, const char *path,
-                                 size_t chunk, struct mr_diags *diags, struct mr_source *out) MR_MUST_USE;
+enum mr_status mr_read_source_in(struct mr_arena *arena, const struct mr_job *job, const char *full_path,
+                                 const char *path, size_t chunk, struct mr_diags *diags,
+                                 struct mr_source *out) MR_MUST_USE;
 enum mr_status mr_read_rows_in(const struct mr_source *source, size_t chunk, mr_row_fn fn, void *ctx) MR_MUST_USE;
 
 /** mr_file_rule_for - the [file] rules of a job that match a path as one: for each key the first rule that states it.

@@ -31,10 +31,10 @@ static bool is_worded(const struct mr_cell *cell) {
     return !(cell->p[0] >= '0' && cell->p[0] <= '9') && !strchr("-+.,", cell->p[0]);
 }
 
-/* A header's first cell is one of the names. It is one where at least half of its cells are, or where all are words and
- * it stands below a blank line or has the first name in its place and the table's own width. It is the first one once
- * more where each cell stands in its place. Where blanks divide, a name may be several cells, so only a row of the
- * table's own width can be one. */
+/* A header's first cell is one of the names. It is one where at least half of its cells are, or where all are words
+ * and it stands below a blank line or has the first name in its place and the table's own width. It is the first one
+ * once more where each cell stands in its place. Where blanks divide, a name may be several cells, so only a row of
+ * the table's own width can be one. */
 static bool is_other(struct mr_tables *tables, const struct mr_row *row) {
     size_t given = 0, known = 0, in_place = 0, worded = 0;
     bool first_in_place = false;
@@ -55,8 +55,7 @@ static bool is_other(struct mr_tables *tables, const struct mr_row *row) {
         known += any;
         worded += any || (cell.n && is_worded(&cell));
     }
-    bool alike = row->n == tables->n && first_in_place,
-         below_blank = tables->blank && tables->blank + 1 == row->line;
+    bool alike = row->n == tables->n && first_in_place, below_blank = tables->blank && tables->blank + 1 == row->line;
     bool full = given == row->n && (alike || below_blank);
     bool header = given == worded && ((known >= 2 && 2 * known >= given) || full);
     if (header)

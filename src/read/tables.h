@@ -2,13 +2,13 @@
  * tables.h - which part of the file a row is, by the file's shape; and a second table below the first.
  *
  * Rows below a header of other columns, or of another order, would be read by the names of the first one, so they
- * belong to another table from there on, until the first header stands there once more. Nearly every row is passed over
- * by the first byte of its first cell.
+ * belong to another table from there on, until the first header stands there once more. Nearly every row is passed
+ * over by the first byte of its first cell.
  */
 #ifndef MILRISE_READ_TABLES_H
 #define MILRISE_READ_TABLES_H
 
-#include "read/records.h"
+#include "read/record_reader.h"
 
 struct mr_tables {
     struct mr_layout layout;

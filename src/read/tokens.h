@@ -1,9 +1,10 @@
 /*
  * tokens.h - libcsv, for records that hold a quote. tokens.c alone includes its header.
  *
- * Fed one physical line at a time, so that line numbers are ours and right; strict, so that an unclosed quote is an error
- * and not a cell that swallows the file. One thing libcsv's strict mode refuses is taken as text here: a quote inside a
- * cell that did not begin with one, for the trade writes inches so (3/4" plate), and no other reading of it exists.
+ * Fed one physical line at a time, so that line numbers are ours and right; strict, so that an unclosed quote is an
+ * error and not a cell that swallows the file. One thing libcsv's strict mode refuses is taken as text here: a quote
+ * inside a cell that did not begin with one, for the trade writes inches so (3/4" plate), and no other reading of it
+ * exists.
  */
 #ifndef MILRISE_READ_TOKENS_H
 #define MILRISE_READ_TOKENS_H

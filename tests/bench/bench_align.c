@@ -1,13 +1,13 @@
 /*
  * bench_align.c - time of placing logs, windows and readings against the size of the job, at four sizes.
  *
- * A job of N log rows at 1 s, one file a day: half of them a thermometer with three probes, half a pressure logger with
- * two lines, local times of a zone with summer time, so that every row is converted; a hygrometer each minute; N /
- * 10,000 windows in a spray log; N / 20 thickness readings, a third without a zone of their own. Largest: 20 million
- * rows, 2,000 windows, a million readings. CPU seconds of align    mr_align: UTC, tracks, onsets, activity, windows,
- * clock estimates, readings climate  mr_climate_at for every reading and every minute of every window and nanoseconds
- * for each log row. Linear growth keeps ns/row level; the last line gives the exponent of a power law through the first
- * and the last size. BENCH_ROWS sets the largest size.
+ * A job of N log rows at 1 s, one file a day: half of them a thermometer with three probes, half a pressure logger
+ * with two lines, local times of a zone with summer time, so that every row is converted; a hygrometer each minute; N
+ * / 10,000 windows in a spray log; N / 20 thickness readings, a third without a zone of their own. Largest: 20
+ * million rows, 2,000 windows, a million readings. CPU seconds of align    mr_align: UTC, tracks, onsets, activity,
+ * windows, clock estimates, readings climate  mr_climate_at for every reading and every minute of every window and
+ * nanoseconds for each log row. Linear growth keeps ns/row level; the last line gives the exponent of a power law
+ * through the first and the last size. BENCH_ROWS sets the largest size.
  */
 #include "support/align_fixture.h"
 

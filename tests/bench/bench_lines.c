@@ -2,12 +2,12 @@
  * bench_lines.c - time of judging climate and line pressures against the size of the job, at four sizes.
  *
  * A job of N seconds: two lines and the main pressure at 1 Hz, air, humidity and steel every 10 s, N / 2,500 windows
- * that fill four fifths of the time, lead and cure times of 10 and 30 minutes (so a sample of the climate serves in two
- * windows on average). CPU seconds and nanoseconds for each row of the pressure log; linear growth keeps ns/row level.
- * The last line gives the exponent of a power law through the first and the last size. BENCH_ROWS sets the largest
- * size.
+ * that fill four fifths of the time, lead and cure times of 10 and 30 minutes (so a sample of the climate serves in
+ * two windows on average). CPU seconds and nanoseconds for each row of the pressure log; linear growth keeps ns/row
+ * level. The last line gives the exponent of a power law through the first and the last size. BENCH_ROWS sets the
+ * largest size.
  */
-#include "assess/parts.h"
+#include "assess/finding/assessment.h"
 #include "read/job.h"
 
 #include <math.h>
@@ -113,7 +113,8 @@ int main(void) {
     const char *asked = getenv("BENCH_ROWS");
     size_t largest = asked != NULL ? strtoull(asked, NULL, 10) : 8000000;
     double per_row[SIZES], rows_at[SIZES];
-    printf("%12s %8s %10s %8s %10s %8s %8s\n", "rows", "windows", "climate s", "ns/row", "lines s", "ns/row", "checks");
+    printf("%12s %8s %10s %8s %10s %8s %8s\n", "rows", "windows", "climate s", "ns/row", "lines s", "ns/row",
+           "checks");
     for (int i = 0; i < SIZES; i++) {
         size_t rows = largest >> (SIZES - 1 - i);
         struct bench *b = make(rows);

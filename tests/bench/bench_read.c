@@ -1,14 +1,12 @@
 /*
  * bench_read.c - what reading costs beyond bare libcsv, in one run over the same file.
  *
- * A log of BENCH_MB million bytes (default 200) is written to a temporary file: date, time, six probes, as a data-logging
- * thermometer saves it at 1 s. Then, in turn and three times over, CPU seconds of
- *   libcsv    csv_parse in chunks of 64 KiB with empty callbacks: the floor
- *   describe  mr_read_source: fingerprint, encoding, shape, number of records
- *   rows      mr_read_rows with a callback that looks at each cell's length
- *   decode    mr_normalise: rows once more, with numbers, times and units, plausibility flags included
- * The median of each is shown, with (describe + rows) / libcsv, and the whole reading (describe + decode) / libcsv, whose
- * limit is 1.5.
+ * A log of BENCH_MB million bytes (default 200) is written to a temporary file: date, time, six probes, as a
+ * data-logging thermometer saves it at 1 s. Then, in turn and three times over, CPU seconds of libcsv    csv_parse in
+ * chunks of 64 KiB with empty callbacks: the floor describe  mr_read_source: fingerprint, encoding, shape, number of
+ * records rows      mr_read_rows with a callback that looks at each cell's length decode    mr_normalise: rows once
+ * more, with numbers, times and units, plausibility flags included The median of each is shown, with (describe +
+ * rows) / libcsv, and the whole reading (describe + decode) / libcsv, whose limit is 1.5.
  */
 #include "milrise/normalise.h"
 
@@ -49,7 +47,8 @@ static uint64_t write_log(const char *path, uint64_t bytes) {
     while ((uint64_t)ftell(f) < bytes) {
         for (int k = 0; k < 256; k++, rows++) {
             unsigned day = (unsigned)((rows - 1) / 86400), second = (unsigned)((rows - 1) % 86400);
-            fprintf(f, "2026-%02u-%02u,%02u:%02u:%02u", 1 + day / 28 % 12, 1 + day % 28, second / 3600, second / 60 % 60, second % 60);
+            fprintf(f, "2026-%02u-%02u,%02u:%02u:%02u", 1 + day / 28 % 12, 1 + day % 28, second / 3600,
+                    second / 60 % 60, second % 60);
             for (int p = 0; p < 6; p++)
                 fprintf(f, ",%u.%02u", 18 + next(&state) % 8, next(&state) % 100);
             fputc('\n', f);
@@ -160,9 +159,11 @@ int main(void) {
     qsort(describe, RUNS, sizeof *describe, by_size);
     qsort(read_rows, RUNS, sizeof *read_rows, by_size);
     qsort(decode, RUNS, sizeof *decode, by_size);
-    double floor_s = bare[RUNS / 2], describe_s = describe[RUNS / 2], rows_s = read_rows[RUNS / 2], decode_s = decode[RUNS / 2];
+    double floor_s = bare[RUNS / 2], describe_s = describe[RUNS / 2], rows_s = read_rows[RUNS / 2],
+           decode_s = decode[RUNS / 2];
     printf("read: %.0f MB, %llu rows, CPU s: libcsv %.3f, describe %.3f, rows %.3f; milrise / libcsv = %.2f\n",
-           (double)bytes / 1e6, (unsigned long long)rows, floor_s, describe_s, rows_s, (describe_s + rows_s) / floor_s);
+           (double)bytes / 1e6, (unsigned long long)rows, floor_s, describe_s, rows_s,
+           (describe_s + rows_s) / floor_s);
     printf("decode: CPU s: %.3f, %.1f MB of columns for %.0f MB of text; whole reading / libcsv = %.2f\n", decode_s,
            (double)memory / 1e6, (double)bytes / 1e6, (describe_s + decode_s) / floor_s);
     return 0;

@@ -43,18 +43,20 @@ static void row(struct mr_arena *arena, struct heat_plan plan, int events) {
         add_cover(&cover, &record, &found);
         mr_arena_reset(arena);
     }
-    printf("%6.1f %6.2f %5.0f %6d %8.0f %6.1f %6.0f %6.0f | %6d %6d %6d %6d | %6.1f %6.1f | %6.1f %6.1f\n", plan.rise_k,
-           plan.noise_k, plan.dt_s, plan.coats, plan.spacing_s, plan.drift_k, plan.spikes_per_h, plan.dropouts_per_h,
-           score.events, score.found, score.missed, score.wrong, score.sum_onset_s / fmax(score.found, 1),
-           score.worst_onset_s, 100.0 * cover.rise / fmax(cover.n, 1), 100.0 * cover.adiabatic / fmax(cover.n, 1));
+    printf("%6.1f %6.2f %5.0f %6d %8.0f %6.1f %6.0f %6.0f | %6d %6d %6d %6d | %6.1f %6.1f | %6.1f %6.1f\n",
+           plan.rise_k, plan.noise_k, plan.dt_s, plan.coats, plan.spacing_s, plan.drift_k, plan.spikes_per_h,
+           plan.dropouts_per_h, score.events, score.found, score.missed, score.wrong,
+           score.sum_onset_s / fmax(score.found, 1), score.worst_onset_s, 100.0 * cover.rise / fmax(cover.n, 1),
+           100.0 * cover.adiabatic / fmax(cover.n, 1));
     fflush(stdout);
 }
 
 static void events_table(struct mr_arena *arena) {
-    printf("  rise  noise  step  coats  spacing    sun spikes  drops | events  found missed  false |  onset error  | "
-           "95 %% holds\n"
-           "     K      K     s               s      K     /h     /h |                             | mean s  worst |   "
-           "rise  adiab\n");
+    printf(
+        "  rise  noise  step  coats  spacing    sun spikes  drops | events  found missed  false |  onset error  | "
+        "95 %% holds\n"
+        "     K      K     s               s      K     /h     /h |                             | mean s  worst |   "
+        "rise  adiab\n");
     static const struct heat_plan plans[] = {
         {.coats = 1, .rise_k = 5.0, .dt_s = 10.0, .noise_k = 0.3},
         {.coats = 1, .rise_k = 5.0, .dt_s = 10.0, .noise_k = 0.1},

@@ -68,8 +68,14 @@ Test(cli, help_goes_to_standard_output_and_usage_errors_do_not) {
     cr_assert_eq(milrise("--help"), 0);
     cr_assert_not_null(strstr(out, "report"));
     cr_assert_str_eq(err, "");
-    static const char *const wrong[] = {"", "reprot x", "report", "report a b", "report --nonsense x", "report --threads 0 x",
-                                        "dump . --stage nowhere", "new"};
+    static const char *const wrong[] = {"",
+                                        "reprot x",
+                                        "report",
+                                        "report a b",
+                                        "report --nonsense x",
+                                        "report --threads 0 x",
+                                        "dump . --stage nowhere",
+                                        "new"};
     for (size_t i = 0; i < MR_COUNT(wrong); i++) {
         cr_assert_eq(milrise(wrong[i]), 2, "milrise %s: %s", wrong[i], err);
         cr_assert_str_eq(out, "", "milrise %s", wrong[i]);
@@ -135,7 +141,8 @@ Test(cli, an_output_that_cannot_be_written_is_status_4_and_leaves_nothing) {
 }
 
 Test(cli, explain_works_without_a_job) {
-    put("a.csv", "time,zone,spot,thickness [um]\n2026-05-11 09:00:00,Deck 1,1,251\n2026-05-11 09:00:05,Deck 1,1,249.5\n");
+    put("a.csv",
+        "time,zone,spot,thickness [um]\n2026-05-11 09:00:00,Deck 1,1,251\n2026-05-11 09:00:05,Deck 1,1,249.5\n");
     cr_assert_eq(milrise("explain a.csv"), 0, "%s%s", out, err);
     cr_assert_not_null(strstr(out, "thickness readings"), "%s", out);
     cr_assert_eq(milrise("explain --json a.csv"), 0);
@@ -150,12 +157,14 @@ Test(cli, explain_prints_lines_that_hold_in_a_job) {
     cr_assert_eq(milrise("explain bare.csv"), 1, "%s%s", out, err);
     cr_assert_not_null(strstr(out, "[file \"**/bare.csv\"]\n    column Air = air [degC]\n"), "%s", out);
     cr_assert_eq(milrise("new J"), 0);
-    snprintf(text, sizeof text, "[job]\nname = J\nsite = S\ntime zone = UTC\n[file \"**/bare.csv\"]\ncolumn Air = air [degC]\n");
+    snprintf(text, sizeof text,
+             "[job]\nname = J\nsite = S\ntime zone = UTC\n[file \"**/bare.csv\"]\ncolumn Air = air [degC]\n");
     put("J/job.milrise", text);
     put("J/bare.csv", "time,Air\n2026-05-11 09:00:00,12\n2026-05-11 09:00:05,15\n2026-05-11 09:00:10,19\n");
     cr_assert_eq(milrise("explain --job J J/bare.csv"), 0, "%s%s", out, err);
     cr_assert_not_null(strstr(out, "Air = air [°C], job file line 5"), "%s", out);
-    put("J/job.milrise", "[job]\nname = J\nsite = S\ntime zone = UTC\n[file \"bare.csv\"]\ncolumn 2 = air [degF]\ncolumn 9 = air [degF]\n");
+    put("J/job.milrise", "[job]\nname = J\nsite = S\ntime zone = UTC\n[file \"bare.csv\"]\ncolumn 2 = air "
+                         "[degF]\ncolumn 9 = air [degF]\n");
     cr_assert_eq(milrise("explain --job J J/bare.csv"), 1, "%s%s", out, err);
     cr_assert_not_null(strstr(out, "Air = air [°F], job file line 5"), "%s", out);
     cr_assert_not_null(strstr(out, "\njob file\n  job.milrise:5:1: warning[no-such-column]: \"9\""), "%s", out);

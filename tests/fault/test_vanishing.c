@@ -73,9 +73,12 @@ Test(vanishing, a_file_is_read_as_described_or_not_at_all) {
         enum mr_status status;
         uint64_t rows;
     } cases[] = {
-        {"nothing changed", NOTHING, MR_OK, 4},     {"grown: read as it was", GROWN, MR_OK, 4},
-        {"written again, the same", TOUCHED, MR_OK, 4}, {"other bytes", OTHER_BYTES, MR_E_IO, 4},
-        {"cut", CUT, MR_E_IO, 3},                   {"gone", GONE, MR_E_IO, 0},
+        {"nothing changed", NOTHING, MR_OK, 4},
+        {"grown: read as it was", GROWN, MR_OK, 4},
+        {"written again, the same", TOUCHED, MR_OK, 4},
+        {"other bytes", OTHER_BYTES, MR_E_IO, 4},
+        {"cut", CUT, MR_E_IO, 3},
+        {"gone", GONE, MR_E_IO, 0},
         {"a folder now", REPLACED_BY_FOLDER, MR_E_IO, 0},
     };
     for (size_t i = 0; i < MR_COUNT(cases); i++) {
@@ -116,9 +119,10 @@ Test(vanishing, a_file_without_permission_is_listed_with_a_reason) {
     cr_expect_not(source.readable);
     cr_expect_str_eq(source.path, "t.csv");
     cr_assert_eq(diags.list.n, 1);
-    cr_expect_str_eq(mr_diag_line(arena, &diags.list.v[0]),
-                     "t.csv: error[unreadable]: cannot be read: Permission denied. Make the file readable, or take it out of "
-                     "the folder.");
+    cr_expect_str_eq(
+        mr_diag_line(arena, &diags.list.v[0]),
+        "t.csv: error[unreadable]: cannot be read: Permission denied. Make the file readable, or take it out of "
+        "the folder.");
     uint64_t rows = 0;
     cr_expect_eq(mr_read_rows(&source, count, &rows), MR_E_IO);
     mr_arena_free(arena);
@@ -133,7 +137,8 @@ static void leave(void *ctx) {
 
 /* Every allocation in turn is refused: the handler is always called, and nothing else happens first. */
 Test(vanishing, each_allocation_may_fail, .timeout = 60) {
-    static const char text[] = "Serial: K8\n\n\"Time\",\"T, degC\"\n10:00,\"1,5\"\n10:01,\"x\ny\"\n10:02,1.5\n\"open\n10:03,2\n";
+    static const char text[] =
+        "Serial: K8\n\n\"Time\",\"T, degC\"\n10:00,\"1,5\"\n10:01,\"x\ny\"\n10:02,1.5\n\"open\n10:03,2\n";
     int refused = 0;
     for (size_t nth = 1; nth < 400; nth++) {
         pid_t child = fork();
@@ -144,14 +149,16 @@ Test(vanishing, each_allocation_may_fail, .timeout = 60) {
             struct mr_arena *arena = mr_arena_new(leave, &code);
             struct mr_source source;
             uint64_t rows = 0;
-            bool ok = mr_read_memory(arena, mr_job_default(arena), "t.csv", text, strlen(text), NULL, &source) == MR_OK &&
-                      mr_read_rows(&source, count, &rows) == MR_OK && rows == source.rows;
+            bool ok =
+                mr_read_memory(arena, mr_job_default(arena), "t.csv", text, strlen(text), NULL, &source) == MR_OK &&
+                mr_read_rows(&source, count, &rows) == MR_OK && rows == source.rows;
             _exit(ok ? 0 : 1);
         }
         int status;
         cr_assert_eq(waitpid(child, &status, 0), child);
         cr_assert(WIFEXITED(status), "allocation %zu: killed by signal %d", nth, WTERMSIG(status));
-        cr_assert(WEXITSTATUS(status) == 4 || WEXITSTATUS(status) == 0, "allocation %zu: status %d", nth, WEXITSTATUS(status));
+        cr_assert(WEXITSTATUS(status) == 4 || WEXITSTATUS(status) == 0, "allocation %zu: status %d", nth,
+                  WEXITSTATUS(status));
         if (WEXITSTATUS(status) == 0)
             break;
         refused++;

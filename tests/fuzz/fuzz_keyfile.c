@@ -1,8 +1,8 @@
 /*
  * fuzz_keyfile.c - any bytes as a job file.
  *
- * Laws: no crash; a syntax error is always explained; places lie inside the text; keys are folded and not empty; the same
- * bytes give the same diagnostics; a job is handed over unless there is an error.
+ * Laws: no crash; a syntax error is always explained; places lie inside the text; keys are folded and not empty; the
+ * same bytes give the same diagnostics; a job is handed over unless there is an error.
  */
 #include "fuzz/fuzz.h"
 

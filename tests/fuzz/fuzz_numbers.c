@@ -1,8 +1,8 @@
 /*
  * fuzz_numbers.c - any bytes as a number, a quantity, a moment.
  *
- * Law: what mr_scan_decimal accepts has the very value that the C library's strtod (correctly rounded in glibc) gives for the
- * same digits with a decimal point, bit for bit; what it refuses is no plain decimal number.
+ * Law: what mr_scan_decimal accepts has the very value that the C library's strtod (correctly rounded in glibc) gives
+ * for the same digits with a decimal point, bit for bit; what it refuses is no plain decimal number.
  */
 #include "fuzz/fuzz.h"
 

@@ -1,13 +1,13 @@
 /*
- * fuzz_series.c - any bytes, from file to series. A first byte of '2' splits the rest into two files at its middle, so that
- * overlap and inference over several files are met too.
+ * fuzz_series.c - any bytes, from file to series. A first byte of '2' splits the rest into two files at its middle,
+ * so that overlap and inference over several files are met too.
  *
- * Laws: the identity of every account, by parts and by runs; every record's line lies within its file; times that are there
- * are in range; values are in range or missing; the same bytes give the same dump, explanation and JSON.
+ * Laws: the identity of every account, by parts and by runs; every record's line lies within its file; times that are
+ * there are in range; values are in range or missing; the same bytes give the same dump, explanation and JSON.
  */
 #include "fuzz/fuzz.h"
 
-#include "normalise/columnmap.h"
+#include "normalise/column/column_map.h"
 
 #include <math.h>
 #include <string.h>
@@ -47,11 +47,12 @@ static void check_records(const struct mr_data *data) {
         FUZZ_CHECK(r->zone && r->coat && r->area && r->spot && r->serial && r->probe && r->note);
     }
     for (size_t i = 0; i < data->files.n; i++)
-        FUZZ_CHECK(readings[i] >= (data->files.v[i].kind == MR_KIND_THICKNESS ? data->files.v[i].account.rows_used : 0));
+        FUZZ_CHECK(readings[i] >=
+                   (data->files.v[i].kind == MR_KIND_THICKNESS ? data->files.v[i].account.rows_used : 0));
 }
 
-/* The job without a job file and the built-in column maps never change, and making them takes several times as long as an
- * input: once for the process. */
+/* The job without a job file and the built-in column maps never change, and making them takes several times as long
+ * as an input: once for the process. */
 static struct setting {
     struct mr_arena *arena; /* kept for good, and known to the leak checker by this */
     const struct mr_job *job;
@@ -78,14 +79,16 @@ static char *run(struct mr_arena *arena, const uint8_t *data, size_t size, size_
         struct mr_source source;
         const char *from = (const char *)data + (i ? cut : 0);
         size_t n = i ? size - cut : cut ? cut : size;
-        FUZZ_CHECK(mr_read_memory(arena, sources.job, i ? "thickness b.csv" : "climate a.csv", from, n, &diags, &source) == MR_OK);
+        FUZZ_CHECK(mr_read_memory(arena, sources.job, i ? "thickness b.csv" : "climate a.csv", from, n, &diags,
+                                  &source) == MR_OK);
         MR_PUSH(arena, &sources.list, source);
     }
     FUZZ_CHECK(mr_normalise_with(arena, &setting.maps, &sources, &diags, &out) == MR_OK);
     for (size_t i = 0; i < out->files.n; i++)
         check_account(&out->files.v[i]);
     check_records(out);
-    return mr_printf(arena, "%s%s%s", mr_normalise_dump(arena, out), mr_explain_text(arena, out), mr_explain_json(arena, out));
+    return mr_printf(arena, "%s%s%s", mr_normalise_dump(arena, out), mr_explain_text(arena, out),
+                     mr_explain_json(arena, out));
 }
 
 FUZZ_TARGET(series) {

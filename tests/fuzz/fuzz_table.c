@@ -1,8 +1,8 @@
 /*
  * fuzz_table.c - any bytes as an input file.
  *
- * Laws: the calls number the rows; records follow each other line by line without gap or overlap; cells are UTF-8; the chunk
- * size never shows; the same bytes give the same dump; memory stays bounded.
+ * Laws: the calls number the rows; records follow each other line by line without gap or overlap; cells are UTF-8;
+ * the chunk size never shows; the same bytes give the same dump; memory stays bounded.
  */
 #include "fuzz/fuzz.h"
 
@@ -56,7 +56,8 @@ static uint64_t read_in(const uint8_t *data, size_t size, size_t chunk, char **o
     struct mr_sources sources = {.job = bare_job()};
     struct mr_source source;
     mr_diags_init(&diags, arena);
-    enum mr_status status = mr_read_memory_in(arena, sources.job, "fuzz.csv", (const char *)data, size, chunk, &diags, &source);
+    enum mr_status status =
+        mr_read_memory_in(arena, sources.job, "fuzz.csv", (const char *)data, size, chunk, &diags, &source);
     FUZZ_CHECK(status == MR_OK);
     FUZZ_CHECK(source.size == size && source.readable);
     struct seen seen = {.digest = 14695981039346656037ULL};

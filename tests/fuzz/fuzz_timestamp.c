@@ -1,14 +1,15 @@
 /*
- * fuzz_timestamp.c - any bytes as a cell that should hold a date, a clock time, an epoch, an elapsed time or a number.
+ * fuzz_timestamp.c - any bytes as a cell that should hold a date, a clock time, an epoch, an elapsed time or a
+ * number.
  *
- * Laws: nothing outside the cell is read (the sanitizers watch a copy of its exact size); what is accepted is a moment that
- * exists; an accepted moment, written again in ISO form, reads back as itself.
+ * Laws: nothing outside the cell is read (the sanitizers watch a copy of its exact size); what is accepted is a
+ * moment that exists; an accepted moment, written again in ISO form, reads back as itself.
  */
 #include "fuzz/fuzz.h"
 
 #include "base/text.h"
-#include "normalise/number.h"
-#include "normalise/when.h"
+#include "normalise/cell/number.h"
+#include "normalise/cell/when.h"
 
 #include <math.h>
 #include <string.h>
@@ -44,12 +45,14 @@ static void as_moment(const char *text, size_t n) {
 }
 
 static void as_number(const char *text, size_t n) {
-    static const struct mr_number_style styles[] = {{'.', false}, {',', false}, {'.', true}, {',', true}, {'?', true}};
+    static const struct mr_number_style styles[] = {
+        {'.', false}, {',', false}, {'.', true}, {',', true}, {'?', true}};
     for (size_t i = 0; i < MR_COUNT(styles); i++) {
         struct mr_number x;
         enum mr_num what = mr_number_scan(text, n, styles[i], &x);
         if (what == MR_NUM_OK || what == MR_NUM_MIXED)
-            FUZZ_CHECK(isfinite(x.value) && (x.unit == NULL || (x.unit_n > 0 && x.unit >= text && x.unit + x.unit_n <= text + n)));
+            FUZZ_CHECK(isfinite(x.value) &&
+                       (x.unit == NULL || (x.unit_n > 0 && x.unit >= text && x.unit + x.unit_n <= text + n)));
     }
     mr_missing_listed("-9999, 0, none", text, n);
 }

@@ -1,8 +1,9 @@
 /*
  * test_quirks.c - one small file for each quirk of field exports, tests/golden/quirks, and what must come of it.
  *
- * The expected lines (form: tests/support/norm_rig.h) were checked by hand against the files. Each file is described once in
- * chunks of every size up to 64 bytes and some beyond: what comes of it must never depend on how the bytes arrive.
+ * The expected lines (form: tests/support/norm_rig.h) were checked by hand against the files. Each file is described
+ * once in chunks of every size up to 64 bytes and some beyond: what comes of it must never depend on how the bytes
+ * arrive.
  */
 #include "support/norm_rig.h"
 
@@ -66,8 +67,7 @@ static const struct {
      "thickness; 1 header, 3 used; month-first; "
      "2: 2026-05-13 08:05:12, zone T1, film 129.54 µm, written 5.1 mil; "
      "4: 2026-05-13 13:15:00, zone T1, film 127 µm, written 5 mil"},
-    {"day-month-open-thickness.csv", "no evidence for day and month",
-     "thickness; 1 header, 0 used, date-order 2"},
+    {"day-month-open-thickness.csv", "no evidence for day and month", "thickness; 1 header, 0 used, date-order 2"},
     {"day-month-contradiction-thickness.csv", "dates that contradict each other",
      "thickness; 1 header, 0 used, date-order 2"},
     {"midnight-order-temperature.csv", "the order told by a log that runs past midnight",
@@ -236,8 +236,7 @@ static const struct {
      "spray log; 1 header, 4 used; year-first; "
      "2: 2026-05-13 22:10:00 to 2026-05-13 23:50:00, spray, date inferred, zone Deck 1, coat 1; "
      "5: 2026-05-14 00:45:00 to 2026-05-14 01:30:00, spray, date inferred, zone Deck 3, coat 1"},
-    {"spray-undated.csv", "spray log without any date",
-     "spray log; 1 header, 0 used, no-time 1"},
+    {"spray-undated.csv", "spray log without any date", "spray log; 1 header, 0 used, no-time 1"},
     {"two-row-header-temperature.csv", "names in one row, units in the next",
      "temperature; 2 header, 2 used; year-first; "
      "3: 2026-05-13 08:00:00, Temperature 1 20 °C, Temperature 2 21 °C; "
@@ -254,11 +253,15 @@ static const struct {
     {"statistics-thickness.csv", "statistics lines at the end",
      "thickness; 1 header, 2 used, summary 3; 2: no time, zone Deck 1, spot 1, film 130 µm, serial G7; "
      "3: no time, zone Deck 1, spot 2, film 140 µm, serial G7"},
-    {"withdrawn-thickness.csv", "readings taken back by status, by a column that says valid, by a note of one word; and some that are not",
+    {"withdrawn-thickness.csv",
+     "readings taken back by status, by a column that says valid, by a note of one word; and some that are not",
      "thickness; 1 header, 4 used, deleted 3; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, film 211 µm; "
      "8: 2026-05-13 09:06:00, zone Deck 1, film 217 µm"},
-    {"flags-thickness.csv", "limit flags and a tolerance behind the value, which stands; estimates, brackets, bounds, which do not",
-     "thickness; 1 header, 5 used, bad-number 2, no-value 2; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, film 211 µm; "
+    {"flags-thickness.csv",
+     "limit flags and a tolerance behind the value, which stands; estimates, brackets, bounds, which do not",
+     "thickness; 1 header, 5 used, bad-number 2, no-value 2; year-first; 2: 2026-05-13 09:00:00, zone Deck 1, film "
+     "211 "
+     "µm; "
      "10: 2026-05-13 09:08:00, zone Deck 1, film 209 µm"},
     {"figures-as-text-thickness.csv", "figures kept as text by a formula",
      "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, zone 07, film 212 µm, serial 0412; "
@@ -298,8 +301,7 @@ static const struct {
      "4: 2026-05-13 08:10:00, air 20.6 °C, RH 57 %"},
     {"no-unit-pressure.csv", "no unit, and nothing to infer it from",
      "pressure; 1 header, 0 used, no-unit 3; year-first"},
-    {"unsure.csv", "thickness or base metal: unsure",
-     "unknown; 1 header, 0 used, unknown-kind 2; year-first"},
+    {"unsure.csv", "thickness or base metal: unsure", "unknown; 1 header, 0 used, unknown-kind 2; year-first"},
     {"bmr-readings.csv", "base metal readings by name",
      "base metal; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, zone Deck 1, film 12 µm; "
      "3: 2026-05-13 08:01:00, zone Deck 1, film 15 µm"},
@@ -323,10 +325,8 @@ static const struct {
      "spray log; 1 header, 2 used, unclosed-quote 1; year-first; "
      "2: 2026-05-13 08:00:00 to 2026-05-13 08:30:00, spray, zone Deck 1; "
      "4: 2026-05-13 10:00:00 to 2026-05-13 10:30:00, spray, zone Deck 3"},
-    {"no-header-temperature.csv", "no header at all",
-     "unknown; 0 header, 0 used, unknown-kind 2; year-first"},
-    {"no-time-climate.csv", "a table of climate without time",
-     "climate; 1 header, 0 used, no-time 2"},
+    {"no-header-temperature.csv", "no header at all", "unknown; 0 header, 0 used, unknown-kind 2; year-first"},
+    {"no-time-climate.csv", "a table of climate without time", "climate; 1 header, 0 used, no-time 2"},
     {"fixed-skips-pressure.csv", "semicolons, skipped seconds, negative pressures",
      "pressure; 1 header, 3 used; year-first; "
      "2: 2026-05-13 08:00:00, Pressure A 5.4711 kPa, Pressure B -27.3216 kPa; "
@@ -362,12 +362,19 @@ static const struct {
      "10: 2026-05-13 16:00:00, air temp 21.5555556 °C, dew point 13.2222222 °C, steel 20.4444444 °C"},
     {"portuguese-climate.csv", "Portuguese words; a dew point is no air",
      "climate; 1 header, 2 used; year-first; "
-     "2: 2026-05-13 08:00:00, TEMPERATURA DO AR - BULBO SECO 10.5 °C, TEMPERATURA DO PONTO DE ORVALHO 6.9 °C, UMIDADE RELATIVA DO AR 78 %, TEMPERATURA DO AÇO 12.1 °C; "
-     "3: 2026-05-13 09:00:00, TEMPERATURA DO AR - BULBO SECO 9.9 °C, TEMPERATURA DO PONTO DE ORVALHO 6.7 °C, UMIDADE RELATIVA DO AR 80 %, TEMPERATURA DO AÇO 12 °C"},
+     "2: 2026-05-13 08:00:00, TEMPERATURA DO AR - BULBO SECO 10.5 °C, TEMPERATURA DO PONTO DE ORVALHO 6.9 °C, "
+     "UMIDADE "
+     "RELATIVA DO AR 78 %, TEMPERATURA DO AÇO 12.1 °C; "
+     "3: 2026-05-13 09:00:00, TEMPERATURA DO AR - BULBO SECO 9.9 °C, TEMPERATURA DO PONTO DE ORVALHO 6.7 °C, UMIDADE "
+     "RELATIVA DO AR 80 %, TEMPERATURA DO AÇO 12 °C"},
     {"french-capitals-climate.csv", "French capitals with accents; a difference is no temperature",
      "climate; 1 header, 2 used; day-first; "
-     "2: 2026-05-13 08:00:00, TEMPÉRATURE DE L’AIR 10.5 °C, HUMIDITÉ RELATIVE 78 %, POINT DE ROSÉE 6.9 °C, TEMPÉRATURE DE SURFACE 12.1 °C; "
-     "3: 2026-05-13 09:00:00, TEMPÉRATURE DE L’AIR 9.9 °C, HUMIDITÉ RELATIVE 80 %, POINT DE ROSÉE 6.7 °C, TEMPÉRATURE DE SURFACE 12 °C"},
+     "2: 2026-05-13 08:00:00, TEMPÉRATURE DE L’AIR 10.5 °C, HUMIDITÉ RELATIVE 78 %, POINT DE ROSÉE 6.9 °C, "
+     "TEMPÉRATURE "
+     "DE SURFACE 12.1 °C; "
+     "3: 2026-05-13 09:00:00, TEMPÉRATURE DE L’AIR 9.9 °C, HUMIDITÉ RELATIVE 80 %, POINT DE ROSÉE 6.7 °C, "
+     "TEMPÉRATURE "
+     "DE SURFACE 12 °C"},
     {"unit-words-climate.csv", "words that state their unit; HR is the hour beside a humidity",
      "climate; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, tmpf 10 °C, dwpf 7 °C, relh 81 %; "
      "3: 2026-05-13 09:00:00, tmpf 11 °C, dwpf 7 °C, relh 76 %"},
@@ -378,7 +385,8 @@ static const struct {
      "temperature; 1 header, 2 used, bad-number 2; year-first; 2: 2026-05-13 08:00:00, Probe 1 20 °C; "
      "5: 2026-05-13 08:03:00, Probe 1 21 °C"},
     {"espesor-thickness.csv", "Spanish words, a flag behind a reading",
-     "thickness; 1 header, 2 used, bad-number 1; day-first; 2: 2026-05-13 08:00:00, zone Deck 1, film 130 µm, serial G7; "
+     "thickness; 1 header, 2 used, bad-number 1; day-first; 2: 2026-05-13 08:00:00, zone Deck 1, film 130 µm, serial "
+     "G7; "
      "4: 2026-05-13 08:02:00, zone Deck 1, film 131 µm, serial G7"},
     {"tjocklek-thickness.csv", "Swedish words, unit column",
      "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, zone Deck 1, film 130 µm; "
@@ -395,7 +403,8 @@ static const struct {
     {"wide-bare-verification.csv", "the same without a unit that could be told: rows count once",
      "verification; 1 header, 0 used, no-unit 2; year-first"},
     {"percent-in-name-only-climate.csv", "fractions under a heading that says %",
-     "climate; 1 header, 3 used; year-first; 2: 2026-05-13 08:00:00, air 12.5 °C; 4: 2026-05-13 10:00:00, air 13.9 °C"},
+     "climate; 1 header, 3 used; year-first; 2: 2026-05-13 08:00:00, air 12.5 °C; 4: 2026-05-13 10:00:00, air 13.9 "
+     "°C"},
     {"iso-poly-pressure.csv", "lines called by their material; main air in French",
      "pressure; 1 header, 2 used; year-first; "
      "2: 2026-05-13 09:00:00, Iso 551.580583 kPa, Poly 558.475341 kPa, Pression air 600 kPa; "
@@ -410,13 +419,17 @@ static const struct {
     {"numbered-pressure.csv", "numbered pressures: none is main air",
      "unknown; 1 header, 0 used, unknown-kind 2; year-first"},
     {"kilograms-material.csv", "levels in kg by their headings",
-     "material; 1 header, 2 used; day-first; 2: 2026-05-13 08:00:00, part A, drum 1, lot A101, before 220.5 kg, after 170 kg; "
+     "material; 1 header, 2 used; day-first; 2: 2026-05-13 08:00:00, part A, drum 1, lot A101, before 220.5 kg, "
+     "after "
+     "170 kg; "
      "3: 2026-05-13 08:00:00, part B, drum 1, lot B201, before 221 kg, after 171.5 kg"},
     {"schicht-zones.csv", "a sum is no zone",
      "zones; 1 header, 2 used, summary 1; 2: zone Deck 1, area 12.5 m2, steel 6 mm, coats 1; "
      "3: zone Deck 2, area 20 m2, steel 6 mm, coats 1"},
     {"dead-probe-temperature.csv", "a probe that was never plugged in",
-     "temperature; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, CH1 21.3 °C; 3: 2026-05-13 09:00:01, CH1 21.4 °C"},
+     "temperature; 1 header, 2 used; year-first; 2: 2026-05-13 09:00:00, CH1 21.3 °C; 3: 2026-05-13 09:00:01, CH1 "
+     "21.4 "
+     "°C"},
     {"two-tables-climate.csv", "a small table above the long one, a legend below",
      "climate; 3 header, 5 used, blank 1, summary 3, other-table 5; year-first; "
      "9: 2026-05-13 08:00:00, Air temp 20.1 °C, RH 55 %; 13: 2026-05-13 08:20:00, Air temp 20.5 °C, RH 59 %"},
@@ -471,7 +484,8 @@ Test(quirks, each_file_is_understood_as_the_table_says) {
     for (size_t i = 0; i < MR_COUNT(quirks); i++) {
         struct norm_rig rig;
         understand(&rig, quirks[i].file);
-        cr_expect_str_eq(norm_line(&rig, 0), quirks[i].expected, "%s (%s):\n%s", quirks[i].file, quirks[i].quirk, norm_line(&rig, 0));
+        cr_expect_str_eq(norm_line(&rig, 0), quirks[i].expected, "%s (%s):\n%s", quirks[i].file, quirks[i].quirk,
+                         norm_line(&rig, 0));
         cr_expect(rig.status == MR_OK && norm_identity(&rig), "%s", quirks[i].file);
         norm_end(&rig);
     }
@@ -485,7 +499,8 @@ Test(quirks, the_size_of_chunks_never_shows) {
             norm_begin(&rig);
             const char *data = slurp(rig.arena, quirks[i].file, &n);
             struct mr_source source;
-            cr_assert(mr_read_memory_in(rig.arena, rig.job, quirks[i].file, data, n, chunk, &rig.diags, &source) == MR_OK);
+            cr_assert(mr_read_memory_in(rig.arena, rig.job, quirks[i].file, data, n, chunk, &rig.diags, &source) ==
+                      MR_OK);
             MR_PUSH(rig.arena, &rig.sources.list, source);
             norm_run(&rig);
             cr_assert_str_eq(norm_line(&rig, 0), quirks[i].expected, "%s in chunks of %zu", quirks[i].file, chunk);
@@ -497,8 +512,10 @@ Test(quirks, another_table_is_said_once_where_it_begins) {
     static const struct {
         const char *file, *said;
         size_t times;
-    } rows[] = {{"two-tables-climate.csv", "two-tables-climate.csv:3:1: error[other-table]: \"month\" another table begins here", 1},
-                {"other-order-temperature.csv", "other-order-temperature.csv:5:1: error[other-table]: \"Time\" another table begins here", 1}};
+    } rows[] = {{"two-tables-climate.csv",
+                 "two-tables-climate.csv:3:1: error[other-table]: \"month\" another table begins here", 1},
+                {"other-order-temperature.csv",
+                 "other-order-temperature.csv:5:1: error[other-table]: \"Time\" another table begins here", 1}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         struct norm_rig rig;
         understand(&rig, rows[i].file);
@@ -516,7 +533,8 @@ Test(quirks, blanks_as_delimiter_can_be_stated) {
     norm_rule(&rig, "few.txt")->delimiter = "blanks";
     norm_add(&rig, "few.txt", "Date Time AirT[degC] RH[%]\n2026-05-13 08:00 20.1 55\n", 0);
     norm_run(&rig);
-    cr_expect_str_eq(norm_line(&rig, 0), "climate; 1 header, 1 used; year-first; 2: 2026-05-13 08:00:00, AirT 20.1 °C, RH 55 %");
+    cr_expect_str_eq(norm_line(&rig, 0),
+                     "climate; 1 header, 1 used; year-first; 2: 2026-05-13 08:00:00, AirT 20.1 °C, RH 55 %");
     cr_expect(strstr(mr_explain_text(rig.arena, rig.data), "delimiter   blanks;"));
     norm_end(&rig);
 }
@@ -535,7 +553,8 @@ Test(quirks, what_is_open_is_said_with_the_lines_that_settle_it) {
         const char *mend = rig.data->files.v[0].mend;
         cr_expect(strncmp(mend, rows[i].mend, strlen(rows[i].mend)) == 0, "%s: %s", rows[i].file, mend);
         cr_expect(norm_count(&rig, rows[i].id) >= 1, "%s", rows[i].file);
-        cr_expect(strstr(mr_explain_text(rig.arena, rig.data), "to settle it, write into job.milrise"), "%s", rows[i].file);
+        cr_expect(strstr(mr_explain_text(rig.arena, rig.data), "to settle it, write into job.milrise"), "%s",
+                  rows[i].file);
         norm_end(&rig);
     }
 }
@@ -558,8 +577,8 @@ static void paste(struct norm_rig *rig, const char *lines) {
             if (strcmp(key, "kind") == 0)
                 rule->kind = mr_strdup(rig->arena, value);
             else
-                norm_rule_column(rig, rule, mr_strdup(rig->arena, key + strlen("column ")), mr_strdup(rig->arena, value),
-                                 mr_strdup(rig->arena, unit));
+                norm_rule_column(rig, rule, mr_strdup(rig->arena, key + strlen("column ")),
+                                 mr_strdup(rig->arena, value), mr_strdup(rig->arena, unit));
         }
     }
 }
@@ -568,14 +587,17 @@ Test(quirks, the_proposed_lines_settle_the_file_when_pasted) {
     static const struct {
         const char *file, *settled;
     } rows[] = {
-        {"headerless-moist.csv", "climate; 0 header, 10 used; year-first; 1: 2026-05-13 00:00:00, column 3 10.5 °C, column 4 6.9 °C, "
-                                 "column 5 78 %; 10: 2026-05-13 23:00:00, column 3 11.7 °C, column 4 7.4 °C, column 5 75 %"},
-        {"headerless-parts.csv", "climate; 0 header, 9 used; year-first; 1: 2026-05-13 00:00:00, column 6 10.5 °C, column 7 6.9 °C, "
-                                 "column 8 78 %; 9: 2026-05-13 08:00:00, column 6 11.7 °C, column 7 7.4 °C, column 8 75 %"},
+        {"headerless-moist.csv",
+         "climate; 0 header, 10 used; year-first; 1: 2026-05-13 00:00:00, column 3 10.5 °C, column 4 6.9 °C, "
+         "column 5 78 %; 10: 2026-05-13 23:00:00, column 3 11.7 °C, column 4 7.4 °C, column 5 75 %"},
+        {"headerless-parts.csv",
+         "climate; 0 header, 9 used; year-first; 1: 2026-05-13 00:00:00, column 6 10.5 °C, column 7 6.9 °C, "
+         "column 8 78 %; 9: 2026-05-13 08:00:00, column 6 11.7 °C, column 7 7.4 °C, column 8 75 %"},
         {"nameless-pair.csv", "climate; 1 header, 8 used; year-first; 2: 2026-05-13 00:00:00, q1 12.3 °C, q2 66 %; "
                               "9: 2026-05-13 07:00:00, q1 11.4 °C, q2 72 %"},
-        {"bare-lone-temperature.csv", "temperature; 1 header, 3 used; year-first; 2: 2026-05-13 00:00:00, Air = shade, \"A\" 12 °C; "
-                                      "4: 2026-05-13 02:00:00, Air = shade, \"A\" 19 °C"},
+        {"bare-lone-temperature.csv",
+         "temperature; 1 header, 3 used; year-first; 2: 2026-05-13 00:00:00, Air = shade, \"A\" 12 °C; "
+         "4: 2026-05-13 02:00:00, Air = shade, \"A\" 19 °C"},
         {"unsure.csv", "thickness; 1 header, 2 used; year-first; 2: 2026-05-13 08:00:00, zone Deck 1, film 12 µm; "
                        "3: 2026-05-13 08:01:00, zone Deck 1, film 15 µm"},
         {"nameless.csv", "unknown; 1 header, 0 used, unknown-kind 3; year-first"},
@@ -591,8 +613,8 @@ Test(quirks, the_proposed_lines_settle_the_file_when_pasted) {
         paste(&after, before.data->files.v[0].mend);
         norm_add(&after, rows[i].file, data, n);
         norm_run(&after);
-        cr_expect_str_eq(norm_line(&after, 0), rows[i].settled, "%s, pasted:\n%s\n%s", rows[i].file, before.data->files.v[0].mend,
-                         norm_line(&after, 0));
+        cr_expect_str_eq(norm_line(&after, 0), rows[i].settled, "%s, pasted:\n%s\n%s", rows[i].file,
+                         before.data->files.v[0].mend, norm_line(&after, 0));
         norm_end(&after);
         norm_end(&before);
     }
@@ -609,9 +631,13 @@ Test(quirks, a_gap_left_to_fill_in_is_told_where_it_is_pasted_unfilled) {
     const char *data = slurp(rig.arena, "nameless.csv", &n);
     norm_add(&rig, "nameless.csv", data, n);
     norm_run(&rig);
-    cr_expect(strstr(norm_first(&rig, "file-kind"), "Write one of: thickness, verification"), "%s", norm_first(&rig, "file-kind"));
-    cr_expect(strstr(norm_first(&rig, "column-meaning"), "\"?\" is not what a column can show"), "%s", norm_first(&rig, "column-meaning"));
-    cr_expect(strstr(norm_first(&rig, "column-unit"), "is not a unit of thickness"), "%s", norm_first(&rig, "column-unit"));
-    cr_expect(strstr(mr_explain_text(rig.arena, rig.data), "\njob file\n"), "explain tells what is wrong in the job file");
+    cr_expect(strstr(norm_first(&rig, "file-kind"), "Write one of: thickness, verification"), "%s",
+              norm_first(&rig, "file-kind"));
+    cr_expect(strstr(norm_first(&rig, "column-meaning"), "\"?\" is not what a column can show"), "%s",
+              norm_first(&rig, "column-meaning"));
+    cr_expect(strstr(norm_first(&rig, "column-unit"), "is not a unit of thickness"), "%s",
+              norm_first(&rig, "column-unit"));
+    cr_expect(strstr(mr_explain_text(rig.arena, rig.data), "\njob file\n"),
+              "explain tells what is wrong in the job file");
     norm_end(&rig);
 }

@@ -209,7 +209,8 @@ Test(prop_align_join, renaming_zones_by_alias_changes_nothing) {
                     r->zone = mr_printf(f[k].arena, "BAY_%03d", atoi(r->zone + 2));
             }
             for (size_t i = 0; k && i < f[k].data.sprays.n; i++)
-                f[k].data.sprays.v[i].zone = mr_printf(f[k].arena, "Bow %d", 7 * atoi(f[k].data.sprays.v[i].zone + 1));
+                f[k].data.sprays.v[i].zone =
+                    mr_printf(f[k].arena, "Bow %d", 7 * atoi(f[k].data.sprays.v[i].zone + 1));
             fix_align(&f[k]);
             cr_assert_eq(f[k].status, MR_OK);
         }
@@ -249,7 +250,8 @@ static void random_channel(struct fixture *f, uint64_t *rng, size_t n, int64_t s
         t[i] = (int64_t)alignsim_uniform(rng, 0, (double)span);
         v[i] = alignsim_uniform(rng, 0, 1) < 0.2 ? NAN : alignsim_uniform(rng, -5, 5);
     }
-    uint32_t file = fix_file(f, mr_printf(f->arena, "f%zu", f->data.files.n), MR_KIND_TEMPERATURE, MR_TIME_LOCAL, "K1");
+    uint32_t file =
+        fix_file(f, mr_printf(f->arena, "f%zu", f->data.files.n), MR_KIND_TEMPERATURE, MR_TIME_LOCAL, "K1");
     fix_channel(f, file, "T1", MR_M_PROBE_TEMP, n, t, v, NULL);
 }
 
@@ -273,8 +275,8 @@ Test(prop_align_join, interpolation_agrees_with_a_plain_model_and_gaps_never_add
         for (int64_t when = -5; when < 4010; when += 3)
             for (int64_t gap = 1; gap <= 200; gap += 66) {
                 double got = mr_track_at(&t, when, gap, NULL), want = plain_at(&t, when, gap);
-                cr_assert(isnan(got) ? isnan(want) : fabs(got - want) < 1e-12, "seed %d at %lld gap %lld: %g, plain %g",
-                          seed, (long long)when, (long long)gap, got, want);
+                cr_assert(isnan(got) ? isnan(want) : fabs(got - want) < 1e-12,
+                          "seed %d at %lld gap %lld: %g, plain %g", seed, (long long)when, (long long)gap, got, want);
                 cr_assert(!isnan(got) || isnan(mr_track_at(&fewer, when, gap, NULL)), "a gap added a match");
                 matched += !isnan(got);
                 empty += isnan(got);

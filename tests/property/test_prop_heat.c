@@ -96,7 +96,11 @@ static void check_level(const struct level *level) {
 Test(prop_heat, events_are_found_and_nothing_else) {
     static const struct level levels[] = {
         {"5 K, 0.3 K noise", {.seed = 5000, .coats = 1, .rise_k = 5.0, .dt_s = 10.0, .noise_k = 0.3}, 500, 1.0, 0.9},
-        {"1.5 K, 0.3 K noise", {.seed = 6000, .coats = 1, .rise_k = 1.5, .dt_s = 10.0, .noise_k = 0.3}, 150, 1.0, 0.9},
+        {"1.5 K, 0.3 K noise",
+         {.seed = 6000, .coats = 1, .rise_k = 1.5, .dt_s = 10.0, .noise_k = 0.3},
+         150,
+         1.0,
+         0.9},
         {"three coats, sun, spikes, dropouts",
          {.seed = 7000,
           .coats = 3,
@@ -148,7 +152,8 @@ Test(prop_heat, a_record_without_events_gives_none) {
 
 Test(prop_heat, shifting_and_scaling_the_record_shifts_and_scales_the_answer) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
-    struct heat_plan plan = {.seed = 77, .coats = 2, .rise_k = 4.0, .dt_s = 10.0, .noise_k = 0.1, .spacing_s = 3000.0};
+    struct heat_plan plan = {
+        .seed = 77, .coats = 2, .rise_k = 4.0, .dt_s = 10.0, .noise_k = 0.1, .spacing_s = 3000.0};
     struct heat_record record = heat_make(arena, &plan);
     mr_heat_list one = {0}, two = {0};
     find(arena, &record, &one);

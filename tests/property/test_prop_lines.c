@@ -6,7 +6,7 @@
  * (simulate.h, which shares no code with milrise). The faults are common practice's: no published figures exist for
  * them.
  */
-#include "assess/linescan.h"
+#include "assess/lines/line_scan.h"
 #include "support/simulate.h"
 
 #include <criterion/criterion.h>

@@ -1,15 +1,15 @@
 /*
  * test_prop_normalise.c - the same series, written in every way, reads back as the same series.
  *
- * A seeded generator draws a small log or gauge file and writes it in each combination of encoding, delimiter, decimal
- * mark, date style and line end that can be told apart; what is read must equal what was drawn: same moments, same
- * values to the last bit (each value is a decimal of at most two places, so its double is the one the compiler makes),
- * same count of rows.
+ * A seeded generator draws a small log or gauge file and writes it in each combination of encoding, delimiter,
+ * decimal mark, date style and line end that can be told apart; what is read must equal what was drawn: same moments,
+ * same values to the last bit (each value is a decimal of at most two places, so its double is the one the compiler
+ * makes), same count of rows.
  */
 #include "support/norm_rig.h"
 
 #include "base/text.h"
-#include "normalise/when.h"
+#include "normalise/cell/when.h"
 
 #include <criterion/criterion.h>
 #include <math.h>
@@ -91,31 +91,65 @@ static void put_when(char *out, size_t room, enum style style, int64_t t_ms, cha
     int s = (int)(shown % MR_DAY_MS / 1000), h = s / 3600, mi = s / 60 % 60, se = s % 60;
     switch (style) {
     case HEADER_OFFSET:
-    case ISO: snprintf(out, room, "%04d-%02d-%02d %02d:%02d:%02d", y, m, d, h, mi, se); break;
-    case ISO_T: snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d", y, m, d, h, mi, se); break;
-    case SLASH_YMD: snprintf(out, room, "%04d/%d/%d %d:%02d:%02d", y, m, d, h, mi, se); break;
-    case DOT_DMY: snprintf(out, room, "%02d.%02d.%04d %02d:%02d:%02d", d, m, y, h, mi, se); break;
-    case SLASH_MDY: snprintf(out, room, "%02d/%02d/%04d %02d:%02d:%02d", m, d, y, h, mi, se); break;
-    case SLASH_DMY: snprintf(out, room, "%d/%d/%04d %02d:%02d:%02d", d, m, y, h, mi, se); break;
-    case TWELVE_MDY: snprintf(out, room, "%d/%d/%04d %d:%02d:%02d %s", m, d, y, h % 12 ? h % 12 : 12, mi, se, h < 12 ? "AM" : "PM"); break;
-    case NAMED: snprintf(out, room, "%02d-%s-%04d %02d:%02d:%02d", d, english[m - 1], y, h, mi, se); break;
-    case NAMED_GERMAN: snprintf(out, room, "%d. %s %04d %02d:%02d:%02d", d, german[m - 1], y, h, mi, se); break;
-    case COMPACT: snprintf(out, room, "%04d%02d%02dT%02d%02d%02d", y, m, d, h, mi, se); break;
-    case SHORT_DMY: snprintf(out, room, "%02d.%02d.%02d %02d:%02d:%02d", d, m, y % 100, h, mi, se); break;
-    case TWO_COLUMNS: snprintf(out, room, "%04d-%02d-%02d%c%02d:%02d:%02d", y, m, d, delimiter, h, mi, se); break;
-    case TWO_COLUMNS_DMY: snprintf(out, room, "%02d.%02d.%04d%c%02d:%02d:%02d", d, m, y, delimiter, h, mi, se); break;
-    case EPOCH: snprintf(out, room, "%lld", (long long)(t_ms / 1000)); break;
-    case ISO_Z: snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02dZ", y, m, d, h, mi, se); break;
-    case ISO_OFFSET: snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d+02:00", y, m, d, h, mi, se); break;
+    case ISO:
+        snprintf(out, room, "%04d-%02d-%02d %02d:%02d:%02d", y, m, d, h, mi, se);
+        break;
+    case ISO_T:
+        snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d", y, m, d, h, mi, se);
+        break;
+    case SLASH_YMD:
+        snprintf(out, room, "%04d/%d/%d %d:%02d:%02d", y, m, d, h, mi, se);
+        break;
+    case DOT_DMY:
+        snprintf(out, room, "%02d.%02d.%04d %02d:%02d:%02d", d, m, y, h, mi, se);
+        break;
+    case SLASH_MDY:
+        snprintf(out, room, "%02d/%02d/%04d %02d:%02d:%02d", m, d, y, h, mi, se);
+        break;
+    case SLASH_DMY:
+        snprintf(out, room, "%d/%d/%04d %02d:%02d:%02d", d, m, y, h, mi, se);
+        break;
+    case TWELVE_MDY:
+        snprintf(out, room, "%d/%d/%04d %d:%02d:%02d %s", m, d, y, h % 12 ? h % 12 : 12, mi, se,
+                 h < 12 ? "AM" : "PM");
+        break;
+    case NAMED:
+        snprintf(out, room, "%02d-%s-%04d %02d:%02d:%02d", d, english[m - 1], y, h, mi, se);
+        break;
+    case NAMED_GERMAN:
+        snprintf(out, room, "%d. %s %04d %02d:%02d:%02d", d, german[m - 1], y, h, mi, se);
+        break;
+    case COMPACT:
+        snprintf(out, room, "%04d%02d%02dT%02d%02d%02d", y, m, d, h, mi, se);
+        break;
+    case SHORT_DMY:
+        snprintf(out, room, "%02d.%02d.%02d %02d:%02d:%02d", d, m, y % 100, h, mi, se);
+        break;
+    case TWO_COLUMNS:
+        snprintf(out, room, "%04d-%02d-%02d%c%02d:%02d:%02d", y, m, d, delimiter, h, mi, se);
+        break;
+    case TWO_COLUMNS_DMY:
+        snprintf(out, room, "%02d.%02d.%04d%c%02d:%02d:%02d", d, m, y, delimiter, h, mi, se);
+        break;
+    case EPOCH:
+        snprintf(out, room, "%lld", (long long)(t_ms / 1000));
+        break;
+    case ISO_Z:
+        snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02dZ", y, m, d, h, mi, se);
+        break;
+    case ISO_OFFSET:
+        snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d+02:00", y, m, d, h, mi, se);
+        break;
     case PARTS:
-        snprintf(out, room, "%d%c%02d%c%d%c%02d%c%d%c%02d", y, delimiter, m, delimiter, d, delimiter, h, delimiter, mi,
-                 delimiter, se);
+        snprintf(out, room, "%d%c%02d%c%d%c%02d%c%d%c%02d", y, delimiter, m, delimiter, d, delimiter, h, delimiter,
+                 mi, delimiter, se);
         break;
     case YEARDAY:
         snprintf(out, room, "%d%c%d%c%d:%02d:%02d", y, delimiter,
                  (int)(t_ms / MR_DAY_MS - mr_days_from_civil(y, 1, 1)) + 1, delimiter, h, mi, se);
         break;
-    case STYLES: break;
+    case STYLES:
+        break;
     }
 }
 
@@ -151,7 +185,8 @@ static char *write_log(struct mr_arena *arena, const struct drawn *d, const stru
         put_when(when, sizeof when, s->style, d->t_ms[i], s->delimiter);
         put_number(a, sizeof a, d->a[i], s->mark, quoted);
         put_number(b, sizeof b, d->b[i], s->mark, quoted);
-        n += (size_t)snprintf(text + n, 8192 - n, "%s%c%s%c%s%s", when, s->delimiter, a, s->delimiter, b, s->line_end);
+        n +=
+            (size_t)snprintf(text + n, 8192 - n, "%s%c%s%c%s%s", when, s->delimiter, a, s->delimiter, b, s->line_end);
     }
     return text;
 }
@@ -297,10 +332,10 @@ Test(overlap, cutting_a_log_into_overlapping_files_changes_nothing) {
         }
         bool swap = next(&state) % 2;
         const char *serial = "Serial: H-1\n\n";
-        norm_add(&rig, "a.csv", mr_printf(rig.arena, "%s%s", serial, write_log(rig.arena, swap ? &second : &first, &s)),
-                 0);
-        norm_add(&rig, "b.csv", mr_printf(rig.arena, "%s%s", serial, write_log(rig.arena, swap ? &first : &second, &s)),
-                 0);
+        norm_add(&rig, "a.csv",
+                 mr_printf(rig.arena, "%s%s", serial, write_log(rig.arena, swap ? &second : &first, &s)), 0);
+        norm_add(&rig, "b.csv",
+                 mr_printf(rig.arena, "%s%s", serial, write_log(rig.arena, swap ? &first : &second, &s)), 0);
         norm_run(&rig);
         size_t used = (size_t)(rig.data->files.v[0].account.rows_used + rig.data->files.v[1].account.rows_used);
         cr_assert(used == d.n && norm_identity(&rig), "round %d: %zu of %zu rows, cut %zu, back %zu\n%s", round, used,

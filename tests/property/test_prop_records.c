@@ -2,17 +2,19 @@
  * test_prop_records.c - the reader against libcsv, and against tables that were made and written in every way.
  *
  * Laws:
- *   1. On a text without quotes the reader's cells are those that libcsv gives for the whole text, its rows in the same order;
- *      libcsv leaves out what the reader hands over as blank.
+ *   1. On a text without quotes the reader's cells are those that libcsv gives for the whole text, its rows in the
+ * same order; libcsv leaves out what the reader hands over as blank.
  *   2. The same on texts with quotes that libcsv accepts in strict mode.
  *   3. On any bytes, the chunk size does not show.
- *   4. Where runs of blanks divide, the cells are those of a plain splitter, whatever the chunk size; no quote matters.
- *   5. A table written in any encoding, delimiter, decimal mark, line end and way of quoting reads back as the same cells.
+ *   4. Where runs of blanks divide, the cells are those of a plain splitter, whatever the chunk size; no quote
+ * matters.
+ *   5. A table written in any encoding, delimiter, decimal mark, line end and way of quoting reads back as the same
+ * cells.
  *   6. The checks above notice a planted difference.
  * Seeded: the seed and the number of a case are printed with a failure.
  */
 #include "base/utf8.h"
-#include "read/records.h"
+#include "read/record_reader.h"
 #include "read/source.h"
 #include "read/trim.h"
 
@@ -67,7 +69,8 @@ static void csv_row(int end, void *ctx) {
     struct text *text = ctx;
     (void)end;
     /* one cell without text: "" or white space that libcsv does not trim; to the reader a blank line */
-    if (text->v.n >= 1 && text->v.v[text->v.n - 1] == '\x1f' && (text->v.n == 1 || text->v.v[text->v.n - 2] == '\x1e'))
+    if (text->v.n >= 1 && text->v.v[text->v.n - 1] == '\x1f' &&
+        (text->v.n == 1 || text->v.v[text->v.n - 2] == '\x1e'))
         text->v.n--;
     else
         put(text, "\x1e", 1);
@@ -114,7 +117,8 @@ Test(records, cells_of_texts_without_quotes_are_libcsvs, .timeout = 60) {
         struct mr_arena *arena = mr_arena_new(NULL, NULL);
         char p[400];
         size_t n = random_text(&dice, p, sizeof p, alphabet, sizeof alphabet - 1);
-        for (size_t k = 0; k < n; k++) /* no quotes; no byte-order marks, which the reader drops and libcsv does not know */
+        for (size_t k = 0; k < n;
+             k++) /* no quotes; no byte-order marks, which the reader drops and libcsv does not know */
             if (p[k] == '"' || p[k] == '\xEF')
                 p[k] = 'q';
         char delimiter = delimiters[roll(&dice, 4)];
@@ -155,8 +159,10 @@ Test(records, the_chunk_size_does_not_show_on_any_bytes, .timeout = 60) {
         char p[300];
         size_t n = random_text(&dice, p, sizeof p, alphabet, sizeof alphabet - 1);
         struct text whole = {.arena = arena}, parts = {.arena = arena};
-        struct mr_tally a = by_reader(&whole, p, n, ',', 65536), b = by_reader(&parts, p, n, ',', 1 + roll(&dice, 70));
-        cr_assert(same(&whole, &parts) && memcmp(&a, &b, sizeof a) == 0, "case %d: %s", i, mr_clean_text(arena, p, n, 2000));
+        struct mr_tally a = by_reader(&whole, p, n, ',', 65536),
+                        b = by_reader(&parts, p, n, ',', 1 + roll(&dice, 70));
+        cr_assert(same(&whole, &parts) && memcmp(&a, &b, sizeof a) == 0, "case %d: %s", i,
+                  mr_clean_text(arena, p, n, 2000));
         mr_arena_free(arena);
     }
 }
@@ -197,10 +203,12 @@ Test(records, cells_that_blanks_divide_are_a_splitters, .timeout = 60) {
     }
 }
 
-/* A planted fault: were the reader to drop one byte, or libcsv's row end come one cell late, the laws above would not hold. */
+/* A planted fault: were the reader to drop one byte, or libcsv's row end come one cell late, the laws above would not
+ * hold. */
 Test(records, the_comparison_notices_one_byte) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
-    struct text a = {.arena = arena}, b = {.arena = arena}, c = {.arena = arena}, d = {.arena = arena}, e = {.arena = arena};
+    struct text a = {.arena = arena}, b = {.arena = arena}, c = {.arena = arena}, d = {.arena = arena},
+                e = {.arena = arena};
     by_splitter(&d, "a b\nc", 5);
     by_reader(&e, "a b\n\"c", 6, MR_BLANKS, 3);
     cr_expect_not(same(&d, &e));
@@ -253,12 +261,14 @@ static void put_time(struct dice *dice, struct text *out, int dates) {
 }
 
 static void put_word(struct dice *dice, struct text *out) {
-    static const char *const words[] = {"Deck 1", "Träger Süd", "Höhe", "µ-probe", "3/4\" plate", "north, wet", "a;b|c", "two\nlines", "Bay 7"};
+    static const char *const words[] = {"Deck 1",     "Träger Süd", "Höhe",       "µ-probe", "3/4\" plate",
+                                        "north, wet", "a;b|c",      "two\nlines", "Bay 7"};
     const char *word = words[roll(dice, MR_COUNT(words))];
     put(out, word, strlen(word));
 }
 
-/* Where blanks divide there are no quotes, no empty cells, no blanks in cells, and no delimiter in half of the rows. */
+/* Where blanks divide there are no quotes, no empty cells, no blanks in cells, and no delimiter in half of the rows.
+ */
 static void write_blank_cell(struct dice *dice, struct text *out, struct text *cell) {
     for (size_t i = 0; i < cell->v.n; i++)
         if (strchr(" \n,;|", cell->v.v[i]))
@@ -374,7 +384,8 @@ Test(records, a_table_written_in_any_way_reads_back_the_same, .timeout = 60) {
         cr_assert_eq(mr_read_rows_in(&source, chunk, row_to_text, &got), MR_OK);
         const char *said = mr_clean_text(arena, file.v.v, file.v.n, 3000);
         cr_assert_eq(source.delimiter, style.delimiter, "case %d, delimiter: %s", i, said);
-        cr_assert_eq(source.header_line, style.header ? 1 : 0, "case %d, header line %u: %s", i, source.header_line, said);
+        cr_assert_eq(source.header_line, style.header ? 1 : 0, "case %d, header line %u: %s", i, source.header_line,
+                     said);
         cr_assert_eq(source.n_columns, columns, "case %d, columns: %s", i, said);
         cr_assert_eq(source.rows, rows, "case %d, rows: %s", i, said);
         cr_assert(same(&truth, &got), "case %d, cells: %s", i, said);

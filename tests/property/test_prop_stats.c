@@ -1,8 +1,8 @@
 /*
- * Statistics of thousands of seeded random samples against NumPy and SciPy: tests/support/expect/statistics.py rebuilds
- * the table. Both sides draw the samples from splitmix64, so the table holds results only, to 11 digits.
+ * Statistics of thousands of seeded random samples against NumPy and SciPy: tests/support/expect/statistics.py
+ * rebuilds the table. Both sides draw the samples from splitmix64, so the table holds results only, to 11 digits.
  */
-#include "assess/stats.h"
+#include "numeric/summary_stats.h"
 
 #include <criterion/criterion.h>
 #include <math.h>

@@ -4,8 +4,8 @@
  * The models know nothing of cursors or queues: climate is sampled every tenth of a second by plain interpolation,
  * sustained levels are searched over all pairs of samples. A planted fault shows that the comparison notices.
  */
-#include "assess/linescan.h"
-#include "assess/sweep.h"
+#include "assess/climate/sweep.h"
+#include "assess/lines/line_scan.h"
 #include "milrise/assess.h"
 #include "support/simulate.h"
 
@@ -50,7 +50,8 @@ static double plain_at(const struct mr_track *k, double t_ms, double gap_ms) {
     double t0 = (double)k->t_utc_ms[before], t1 = (double)k->t_utc_ms[after];
     if (before == after)
         return k->value[before];
-    return t1 - t0 <= gap_ms ? k->value[before] + (t_ms - t0) / (t1 - t0) * (k->value[after] - k->value[before]) : NAN;
+    return t1 - t0 <= gap_ms ? k->value[before] + (t_ms - t0) / (t1 - t0) * (k->value[after] - k->value[before])
+                             : NAN;
 }
 
 struct plain {
@@ -83,7 +84,8 @@ static size_t compare_sweeps(int64_t gap_for_model, int64_t gap_for_sweep) {
         draw(&rng, &steel, MR_M_STEEL, 15, 1);
         draw(&rng, &dew, MR_M_DEW, 11, 1);
         struct mr_climate_tracks k = {.rh = &rh.track, .steel = &steel.track, .dew = &dew.track};
-        int64_t from = (int64_t)(sim_uniform(&rng) * 3000) * 100, to = from + (int64_t)(sim_uniform(&rng) * 9000) * 100;
+        int64_t from = (int64_t)(sim_uniform(&rng) * 3000) * 100,
+                to = from + (int64_t)(sim_uniform(&rng) * 9000) * 100;
         struct mr_watch w[2] = {
             {.quantity = MR_Q_RH, .upper = true, .limit = 85.013, .unit = MR_UNIT_PCT, .from_ms = from, .to_ms = to},
             {.quantity = MR_Q_SPREAD, .limit = 3.017, .unit = MR_UNIT_RISE_K, .from_ms = from, .to_ms = to},
@@ -94,8 +96,8 @@ static size_t compare_sweeps(int64_t gap_for_model, int64_t gap_for_sweep) {
             struct plain p = plain_model(&k, &w[i], (double)gap_for_model);
             /* A crossing is off by at most half a step; there are fewer crossings than samples. */
             bool same = fabs(p.out_ms - w[i].out_ms) <= 50.0 * 2 * N && fabs(p.covered_ms - w[i].covered_ms) <= 1.0;
-            same =
-                same && (isnan(p.worst) || (w[i].upper ? w[i].worst >= p.worst - 1e-9 : w[i].worst <= p.worst + 1e-9));
+            same = same &&
+                   (isnan(p.worst) || (w[i].upper ? w[i].worst >= p.worst - 1e-9 : w[i].worst <= p.worst + 1e-9));
             wrong += !same;
         }
     }

@@ -2,7 +2,8 @@
  * A naive, slow judge, written straight from the sentences of each rule, against the engine on random zones.
  *
  * The judge knows readings as whole tenths of a micrometre, groups them by counting, and compares products of whole
- * numbers; it shares no code with the engine. Zones are drawn close to the limits, so that edges are met all the time.
+ * numbers; it shares no code with the engine. Zones are drawn close to the limits, so that edges are met all the
+ * time.
  */
 #include "support/film_judge.h"
 
@@ -47,9 +48,9 @@ static void draw(uint64_t *state, struct zone *z) {
     }
 }
 
-/* "The mean of three readings is a spot; five spots are an area, whose value is the mean of its spots. Every spot must
- * be at least LOW % of the minimum and at most HIGH % of the maximum, every area within minimum and maximum." Returns
- * whether it conforms; *shown is false where there was no whole spot or area. */
+/* "The mean of three readings is a spot; five spots are an area, whose value is the mean of its spots. Every spot
+ * must be at least LOW % of the minimum and at most HIGH % of the maximum, every area within minimum and maximum."
+ * Returns whether it conforms; *shown is false where there was no whole spot or area. */
 static bool naive_level(const struct zone *z, long low, long high, bool area_max, bool *shown) {
     size_t spots = z->n / PER_SPOT, areas = spots / PER_AREA;
     *shown = spots > 0 && areas > 0;
@@ -152,8 +153,8 @@ static struct tally compare(const struct mr_rule *const *rules, size_t zones, ui
         enum mr_outcome got = engine(scratch, &z, rules[rule], i % 2), want = naive(&z, rule);
         t.outcome[want]++;
         if (got != want && t.differ++ < 3)
-            cr_log_info("zone %zu, %s, n %zu, min %ld, max %ld: engine %d, judge %d", i, names[rule], z.n, z.min, z.max,
-                        got, want);
+            cr_log_info("zone %zu, %s, n %zu, min %ld, max %ld: engine %d, judge %d", i, names[rule], z.n, z.min,
+                        z.max, got, want);
         mr_arena_reset(scratch);
     }
     mr_arena_free(scratch);
@@ -216,7 +217,8 @@ Test(prop_thickness, a_correction_shifts_limits_exactly) {
         for (size_t k = 0; k < z.n; k++)
             written[k] = (double)z.reading[k] / 10;
         film_of(arena, written, z.n, MR_UNIT_UM, PER_SPOT, PER_AREA, &film);
-        struct mr_film_limits limits = film_limits_of((double)z.min / 10, z.max ? (double)z.max / 10 : NAN, MR_UNIT_UM);
+        struct mr_film_limits limits =
+            film_limits_of((double)z.min / 10, z.max ? (double)z.max / 10 : NAN, MR_UNIT_UM);
         enum mr_outcome plain = film_outcome(arena, &film, rules[rule], &limits);
         /* every reading higher by off/parts tenths, and that subtracted again: a ratio, not a decimal */
         for (size_t k = 0; k < film.n; k++)

@@ -1,8 +1,8 @@
 /*
- * test_prop_units.c - what a log is written in does not matter: the same weather and the same pressures in SI and in US
- * units, in one file or in two, read from text to judgement, give the same outcomes, minutes and findings.
+ * test_prop_units.c - what a log is written in does not matter: the same weather and the same pressures in SI and in
+ * US units, in one file or in two, read from text to judgement, give the same outcomes, minutes and findings.
  */
-#include "assess/parts.h"
+#include "assess/finding/assessment.h"
 #include "read/job.h"
 #include "support/simulate.h"
 
@@ -83,8 +83,9 @@ static char *judge(struct mr_arena *arena, const struct world *w, bool us, bool 
     static const char job_text[] =
         "[job]\ntime zone = UTC\n[report]\nunits = US\n[climate]\ndew-point spread minimum = 3 K\n"
         "[lines]\ngreatest gap = 30 s\n";
-    static const char spray[] = "Zone,Coat,Start,Stop\nDeck 1,1,2026-05-11 08:20,2026-05-11 09:00\nDeck 2,1,2026-05-11 "
-                                "09:10,2026-05-11 09:50\n";
+    static const char spray[] =
+        "Zone,Coat,Start,Stop\nDeck 1,1,2026-05-11 08:20,2026-05-11 09:00\nDeck 2,1,2026-05-11 "
+        "09:10,2026-05-11 09:50\n";
     static const char zones[] = "Zone,Area (m2),Coats\nDeck 1,20,1\nDeck 2,30,1\n";
     struct mr_diags *diags = MR_NEW(arena, struct mr_diags);
     mr_diags_init(diags, arena);

@@ -1,10 +1,11 @@
 /*
  * test_field_files.c - files that nobody here wrote, described as their publishers describe them.
  *
- * NIST Dataplot reference files: plain text, 25 lines above the data (60 for NUMACC* and PIDIGITS, 50 for MPC62), numbers of
- * observations as certified in the NIST Statistical Reference Datasets or as the file's own text states them.
- * NREL: TMY3 has a metadata line, a line of 71 names, then hours; MIDC has one line of names, then the 1440 minutes of a day.
- * The dew-point table has 80 rows of 4 columns. They are not part of this repository: MILRISE_FIELD_DATA names their folder.
+ * NIST Dataplot reference files: plain text, 25 lines above the data (60 for NUMACC* and PIDIGITS, 50 for MPC62),
+ * numbers of observations as certified in the NIST Statistical Reference Datasets or as the file's own text states
+ * them. NREL: TMY3 has a metadata line, a line of 71 names, then hours; MIDC has one line of names, then the 1440
+ * minutes of a day. The dew-point table has 80 rows of 4 columns. They are not part of this repository:
+ * MILRISE_FIELD_DATA names their folder.
  */
 #include "milrise/read.h"
 
@@ -63,7 +64,8 @@ static const char *data_folder(void) {
 
 Test(field_files, are_described_as_their_publishers_describe_them) {
     if (access(data_folder(), R_OK) != 0) {
-        printf("SKIPPED ALOUD: files from the field are not there (MILRISE_FIELD_DATA); their description was not checked\n");
+        printf("SKIPPED ALOUD: files from the field are not there (MILRISE_FIELD_DATA); their description was not "
+               "checked\n");
         return;
     }
     for (size_t i = 0; i < MR_COUNT(files); i++) {

@@ -1,9 +1,9 @@
 /*
- * test_pub_dewpoint.c - vapour pressure, dew point and psychrometer against printed tables. Each block names its source
- * and the tolerance that source deserves.
+ * test_pub_dewpoint.c - vapour pressure, dew point and psychrometer against printed tables. Each block names its
+ * source and the tolerance that source deserves.
  */
-#include "assess/dewpoint.h"
 #include "milrise/assess.h"
+#include "numeric/dew_point.h"
 
 #include <criterion/criterion.h>
 #include <math.h>
@@ -16,9 +16,9 @@ static double f_of_c(double t_c) {
 }
 
 /* Dew point in °C printed to 0.1 at air temperatures of -10 to 25 °C and 10 to 100 % humidity.
- * Source: dew point table, Halesowen Weather, halesowenweather.co.uk/dew_point1.htm. The table follows older constants
- * (17.27; 237.7), so the tolerance is 0.075 K where steel is coated (t >= 0 °C, RH >= 30 %) and 0.16 K at its dry and
- * cold corner. */
+ * Source: dew point table, Halesowen Weather, halesowenweather.co.uk/dew_point1.htm. The table follows older
+ * constants (17.27; 237.7), so the tolerance is 0.075 K where steel is coated (t >= 0 °C, RH >= 30 %) and 0.16 K at
+ * its dry and cold corner. */
 static const struct {
     int air_c;
     double dew_c[10]; /* 10, 20, ... 100 % */
@@ -72,9 +72,9 @@ Test(pub_dewpoint, saturation_pressures_of_the_handbook_come_out) {
 }
 
 /* ASHRAE 2017, chapter 1, example 1 (quoted as above): 40 °C dry, 20 °C wet, 101325 Pa: dew point 7 °C, RH 14 %; its
- * inch-pound twin: 100 °F, 65 °F: dew point 40 °F, RH 13 %. The handbook's wet bulb is the thermodynamic one, ours the
- * aspirated instrument's, which differs by some 5 % of the vapour pressure at a depression of 20 K: dew points are allowed
- * 1 K, humidity 1 %, and the handbook's humidity ratio is not compared. */
+ * inch-pound twin: 100 °F, 65 °F: dew point 40 °F, RH 13 %. The handbook's wet bulb is the thermodynamic one, ours
+ * the aspirated instrument's, which differs by some 5 % of the vapour pressure at a depression of 20 K: dew points
+ * are allowed 1 K, humidity 1 %, and the handbook's humidity ratio is not compared. */
 Test(pub_dewpoint, handbook_example_of_dry_and_wet_bulb) {
     double e = mr_vapour_wet_bulb_pa(40, 20, 101325);
     cr_expect(fabs(mr_dew_from_vapour_c(e) - 7.0) < 1.0);

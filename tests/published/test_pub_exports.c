@@ -1,6 +1,6 @@
 /*
- * test_pub_exports.c - climate files that nobody here wrote, from the data folder that stands beside the repository. The
- * files are not part of the project: where they are absent the test skips aloud.
+ * test_pub_exports.c - climate files that nobody here wrote, from the data folder that stands beside the repository.
+ * The files are not part of the project: where they are absent the test skips aloud.
  *
  * NREL MIDC 2018-10-14 and NREL TMY3 station 723170, as in the test data of pvlib-python; a dew point table by
  * halesowenweather.co.uk. The expected figures were typed from the files.
@@ -76,7 +76,8 @@ Test(exports, a_dew_point_table_has_columns_and_units_but_no_time) {
     norm_begin(&rig);
     if (load(&rig, "dewpoint_table_C.csv")) {
         const struct mr_file *f = &rig.data->files.v[0];
-        cr_expect(f->kind == MR_KIND_CLIMATE && f->account.by_reason[MR_ASIDE_NO_TIME] == 80, "%s", norm_line(&rig, 0));
+        cr_expect(f->kind == MR_KIND_CLIMATE && f->account.by_reason[MR_ASIDE_NO_TIME] == 80, "%s",
+                  norm_line(&rig, 0));
         cr_expect(f->columns[0].meaning == MR_M_AIR && f->columns[0].unit == MR_UNIT_C);
         cr_expect(f->columns[1].meaning == MR_M_RH && f->columns[1].unit == MR_UNIT_PCT);
         cr_expect(f->columns[2].meaning == MR_M_DEW && f->columns[2].unit == MR_UNIT_C);

@@ -1,8 +1,8 @@
 /*
  * test_pub_heat.c - heat against what others have published or solved.
  */
-#include "assess/heat.h"
-#include "assess/steel.h"
+#include "assess/heat/heat.h"
+#include "assess/heat/steel.h"
 
 #include <criterion/criterion.h>
 #include <gsl/gsl_errno.h>
@@ -18,7 +18,8 @@ Test(pub_heat, peak_share_and_peak_time_have_their_four_values) {
         struct mr_heat_curve c = {0.0, 7.0, rows[i].a / 1000.0, 1000.0};
         cr_assert_float_eq(mr_heat_peak_rise(&c) / 7.0, rows[i].share, 5e-7, "a = %g", rows[i].a);
         cr_assert_float_eq(mr_heat_peak_delay(&c) / 1000.0, rows[i].delay, 5e-7, "a = %g", rows[i].a);
-        cr_assert_float_eq(mr_heat_rise(&c, mr_heat_peak_delay(&c)), mr_heat_peak_rise(&c), 1e-12, "a = %g", rows[i].a);
+        cr_assert_float_eq(mr_heat_rise(&c, mr_heat_peak_delay(&c)), mr_heat_peak_rise(&c), 1e-12, "a = %g",
+                           rows[i].a);
     }
 }
 
@@ -48,8 +49,8 @@ Test(pub_heat, closed_form_agrees_with_a_numerical_solution) {
 }
 
 Test(pub_heat, steel_has_the_properties_of_en_1993_1_2) {
-    /* EN 1993-1-2:2005, 3.4.1.2 and 3.4.1.3: 439.80 J/kgK at 20 °C, 487.62 at 100 °C; 53.33 W/mK at 20 °C; the peak of
-     * specific heat at 735 °C is 5000 (from memory), 650 above 900 °C */
+    /* EN 1993-1-2:2005, 3.4.1.2 and 3.4.1.3: 439.80 J/kgK at 20 °C, 487.62 at 100 °C; 53.33 W/mK at 20 °C; the peak
+     * of specific heat at 735 °C is 5000 (from memory), 650 above 900 °C */
     static const struct {
         double t, heat, tolerance;
     } rows[] = {{20.0, 439.80, 5e-3},

@@ -55,8 +55,9 @@ Test(published_rules, numbers_to_measure) {
         double m2 = rows[i].us ? mr_to_canonical(MR_UNIT_FT2, rows[i].area) : rows[i].area;
         struct mr_need n = mr_rule_need(film_rule(arena, rows[i].rule), m2, rows[i].us, 3, 5);
         cr_expect(n.known && n.areas == rows[i].areas && n.spots == rows[i].spots && n.readings == rows[i].readings,
-                  "%s at %g: %zu areas, %zu spots, %zu readings; wanted %zu, %zu, %zu (%s)", rows[i].rule, rows[i].area,
-                  n.areas, n.spots, n.readings, rows[i].areas, rows[i].spots, rows[i].readings, rows[i].source);
+                  "%s at %g: %zu areas, %zu spots, %zu readings; wanted %zu, %zu, %zu (%s)", rows[i].rule,
+                  rows[i].area, n.areas, n.spots, n.readings, rows[i].areas, rows[i].spots, rows[i].readings,
+                  rows[i].source);
     }
     cr_expect_not(mr_rule_need(film_rule(arena, "80-20"), NAN, false, 3, 5).known, "no area, no number");
 }
@@ -163,13 +164,14 @@ Test(published_rules, a_missing_maximum_is_not_required) {
         readings[i] = spots[i / 3];
     film_of(arena, readings, 15, MR_UNIT_UM, 3, 5, &film);
     struct mr_film_limits limits = film_limits_of(200, NAN, MR_UNIT_UM);
-    static const char *const names[] = {"restriction-level-1", "restriction-level-3", "80-20", "90-10", "plain-limits"};
+    static const char *const names[] = {"restriction-level-1", "restriction-level-3", "80-20", "90-10",
+                                        "plain-limits"};
     for (size_t r = 0; r < MR_COUNT(names); r++) {
         const struct mr_rule *rule = film_rule(arena, names[r]);
         mr_rule_judge(&film, rule, &limits, v);
         for (size_t i = 0; i < rule->limits.n; i++)
-            cr_expect_eq(v[i].outcome, rule->limits.v[i].of_maximum ? MR_NOT_REQUIRED : MR_CONFORMS, "%s, %s", names[r],
-                         rule->limits.v[i].id);
+            cr_expect_eq(v[i].outcome, rule->limits.v[i].of_maximum ? MR_NOT_REQUIRED : MR_CONFORMS, "%s, %s",
+                         names[r], rule->limits.v[i].id);
     }
 }
 

@@ -1,10 +1,10 @@
 /*
  * Statistics against published numbers. Each row names document and place; its tolerance is half of the last digit
- * printed there. Where a reference prints more digits than a double can hold on that set, the tolerance is relative and
- * says so. "Calculated" marks values computed in exact rationals or 60-digit decimals from published data, not printed
- * anywhere.
+ * printed there. Where a reference prints more digits than a double can hold on that set, the tolerance is relative
+ * and says so. "Calculated" marks values computed in exact rationals or 60-digit decimals from published data, not
+ * printed anywhere.
  */
-#include "assess/stats.h"
+#include "numeric/summary_stats.h"
 #include "published/nist_sets.h"
 
 #include <criterion/criterion.h>
@@ -23,10 +23,10 @@ static void near(const struct value *rows, size_t n) {
                   fabs(rows[i].got - rows[i].want), rows[i].tolerance);
 }
 
-#define NEAR(...)                                                                                                      \
-    do {                                                                                                               \
-        const struct value rows_[] = {__VA_ARGS__};                                                                    \
-        near(rows_, sizeof rows_ / sizeof rows_[0]);                                                                   \
+#define NEAR(...)                                                                                                    \
+    do {                                                                                                             \
+        const struct value rows_[] = {__VA_ARGS__};                                                                  \
+        near(rows_, sizeof rows_ / sizeof rows_[0]);                                                                 \
     } while (0)
 
 /* NumAcc2 to 4: base + 0.2, then base + 0.1 and base + 0.3 in turns. */
@@ -36,7 +36,8 @@ static void fill_numacc(double *x, double low, double middle, double high) {
         x[i] = i % 2 ? low : high;
 }
 
-/* NIST Statistical Reference Datasets, univariate: certified mean, SD (n - 1) and lag-1 autocorrelation, 15 digits. */
+/* NIST Statistical Reference Datasets, univariate: certified mean, SD (n - 1) and lag-1 autocorrelation, 15 digits.
+ */
 Test(published_stats, all_nine_nist_univariate_sets) {
     static double pi[5000], acc2[1001], acc3[1001], acc4[1001];
     static const double acc1[3] = {10000001, 10000003, 10000002};
@@ -113,8 +114,9 @@ Test(published_stats, heat_flow_meter) {
          {"CI low", ci.low, 9.258242, 5e-7}, {"CI high", ci.high, 9.264679, 5e-7},
          {"range", m.max - m.min, 0.131125, 1e-12}, {"lag 1", mr_lag1(nist_zarr13, 195), 0.280578, 5e-7},
          {"A2", ad.a2, 0.1265, 5e-5}, {"A2 p", ad.p, 0.985, 5e-4}, {"G", grubbs.g, 2.9186, 5e-5},
-         {"runs Z", runs.z, -3.2306, 5e-5}, {"runs p", runs.p, 0.001235, 5e-7}, {"slope", drift.b[1], -5.641e-5, 5e-9},
-         {"se of slope", drift.se[1], 2.878e-5, 5e-9}, {"t of slope", drift.b[1] / drift.se[1], -1.96, 5e-3});
+         {"runs Z", runs.z, -3.2306, 5e-5}, {"runs p", runs.p, 0.001235, 5e-7},
+         {"slope", drift.b[1], -5.641e-5, 5e-9}, {"se of slope", drift.se[1], 2.878e-5, 5e-9},
+         {"t of slope", drift.b[1] / drift.se[1], -1.96, 5e-3});
     cr_expect_not(grubbs.out);
 }
 
@@ -129,7 +131,8 @@ Test(published_stats, runs_of_beam_deflections) {
     cr_expect_eq(r.above, 100);
 }
 
-/* e-Handbook 1.3.5.17.1 (prints 2.4687, cut off; 2.468765 in public tests that cite it; one-sided 5 % critical 2.032).
+/* e-Handbook 1.3.5.17.1 (prints 2.4687, cut off; 2.468765 in public tests that cite it; one-sided 5 %
+ * critical 2.032).
  */
 Test(published_stats, grubbs_eight_values) {
     struct mr_outlier g = mr_grubbs(nist_grubbs8, 8, 0.05);
@@ -191,7 +194,8 @@ Test(published_stats, tolerance_factors) {
          {"n 10, 90/95", mr_tolerance_k2(10, 0.90, 0.95), 2.85631, 5e-6});
 }
 
-/* e-Handbook 6.1.6: USL 20, LSL 8, mean 16, s 2; cp limits by the formula of Chou, Owen and Borrego (1990), calculated.
+/* e-Handbook 6.1.6: USL 20, LSL 8, mean 16, s 2; cp limits by the formula of Chou, Owen and Borrego (1990),
+ * calculated.
  */
 Test(published_stats, capability) {
     struct mr_capability c = mr_capability_of(16, 2, 50, 8, 20, 14, 0.95);
@@ -203,12 +207,13 @@ Test(published_stats, capability) {
 /* e-Handbook 6.3.2.2 and 6.3.2.4 (inputs from memory; they reproduce the published results). */
 Test(published_stats, individuals_and_ewma) {
     static const double imr[10] = {49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1};
-    struct mr_chart c = mr_individuals(imr, 10);
-    NEAR({"mean", c.centre, 50.81, 1e-12}, {"UCL", c.high, 55.8041, 5e-5}, {"LCL, calculated", c.low, 45.81591, 5e-6});
+    struct mr_control_limits c = mr_individuals(imr, 10);
+    NEAR({"mean", c.centre, 50.81, 1e-12}, {"UCL", c.high, 55.8041, 5e-5},
+         {"LCL, calculated", c.low, 45.81591, 5e-6});
     static const double x[20] = {52.0, 47.0, 53.0, 49.3, 50.1, 47.0, 51.0, 50.1, 51.2, 50.5,
                                  49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1};
     double z[20];
-    struct mr_chart e = mr_ewma(x, 20, 0.3, 50, 2.0539, z);
+    struct mr_control_limits e = mr_ewma(x, 20, 0.3, 50, 2.0539, z);
     NEAR({"UCL", e.high, 52.5884, 5e-5}, {"LCL, calculated (the Handbook cuts it to 47.4115)", e.low, 47.41157, 5e-6},
          {"first", z[0], 50.60, 5e-3}, {"second", z[1], 49.52, 5e-3}, {"19th", z[18], 51.94, 5e-3},
          {"20th", z[19], 51.99, 5e-3});
@@ -233,8 +238,8 @@ Test(published_stats, shewhart_constants) {
         struct mr_shewhart k = mr_shewhart_constants(n);
         const double got[9] = {k.d2, k.d3, k.c4, k.A2, k.A3, k.D3, k.D4, k.B3, k.B4};
         for (size_t i = 0; i < 9; i++)
-            cr_expect(fabs(got[i] - rows[n - 2][i]) <= 5.1e-5, "n = %zu %s: %.6f, published %.4f", n, names[i], got[i],
-                      rows[n - 2][i]);
+            cr_expect(fabs(got[i] - rows[n - 2][i]) <= 5.1e-5, "n = %zu %s: %.6f, published %.4f", n, names[i],
+                      got[i], rows[n - 2][i]);
     }
 }
 
@@ -246,7 +251,7 @@ Test(published_stats, xbar_and_s_chart) {
         struct mr_moments m = mr_moments_of(nist_silicon + 5 * g, 5);
         mean[g] = m.mean, sd[g] = m.sd, n[g] = 5;
     }
-    struct mr_chart x, s;
+    struct mr_control_limits x, s;
     mr_xbar_s(mean, sd, n, 20, 5, &x, &s);
     NEAR({"mean of means", x.centre, 23.726, 1e-12}, {"mean of s", s.centre, 0.82065818, 5e-9},
          {"LCL", x.low, 22.55468, 5e-6}, {"UCL", x.high, 24.89732, 5e-6}, {"S UCL", s.high, 1.71435, 5e-6},

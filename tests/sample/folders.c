@@ -44,7 +44,8 @@ char *folder_slurp(const char *path, size_t *out_n) {
 
 void folder_copy_sample(const char *folder) {
     char command[512];
-    snprintf(command, sizeof command, "cp -R 'sample-data/%s' '%s/job' && rm -rf '%s/job/reports'", SAMPLE_FOLDER, folder, folder);
+    snprintf(command, sizeof command, "cp -R 'sample-data/%s' '%s/job' && rm -rf '%s/job/reports'", SAMPLE_FOLDER,
+             folder, folder);
     cr_assert_eq(system(command), 0);
 }
 

@@ -69,9 +69,8 @@ static const char *text_of(const json_t *object, const char *key) {
 static bool evidence_names(const json_t *item, const char *where) {
     size_t i;
     json_t *evidence;
-    json_array_foreach(json_object_get(item, "evidence"), i, evidence)
-        if (strcmp(text_of(evidence, "file"), where) == 0)
-            return true;
+    json_array_foreach(json_object_get(item, "evidence"), i,
+                       evidence) if (strcmp(text_of(evidence, "file"), where) == 0) return true;
     return *where == '\0';
 }
 
@@ -79,9 +78,7 @@ static bool evidence_names(const json_t *item, const char *where) {
 static json_t *item_with(const json_t *array, const char *key, const char *text) {
     size_t i;
     json_t *item;
-    json_array_foreach(array, i, item)
-        if (strcmp(text_of(item, key), text) == 0)
-            return item;
+    json_array_foreach(array, i, item) if (strcmp(text_of(item, key), text) == 0) return item;
     return NULL;
 }
 
@@ -89,10 +86,10 @@ static json_t *item_with(const json_t *array, const char *key, const char *text)
 static bool stands(const json_t *array, char **row, const char *outcome_key) {
     size_t i;
     json_t *item;
-    json_array_foreach(array, i, item)
-        if (strcmp(text_of(item, "id"), row[ID]) == 0 && strcmp(text_of(item, "zone"), row[ZONE]) == 0 &&
-            strcmp(text_of(item, outcome_key), row[EXPECTED]) == 0 && evidence_names(item, row[WHERE]))
-            return true;
+    json_array_foreach(array, i, item) if (strcmp(text_of(item, "id"), row[ID]) == 0 &&
+                                           strcmp(text_of(item, "zone"), row[ZONE]) == 0 &&
+                                           strcmp(text_of(item, outcome_key), row[EXPECTED]) == 0 &&
+                                           evidence_names(item, row[WHERE])) return true;
     return false;
 }
 
@@ -135,8 +132,8 @@ Test(sample_report, every_planted_flaw_is_found) {
     int rows = 0;
     next_row(&at);
     for (char **row; (row = next_row(&at)); rows++)
-        cr_expect(holds(row), "%s: %s '%s' of '%s' is not '%s' (%s)", row[FLAW], row[LOOK_IN], row[ID], row[ZONE], row[EXPECTED],
-                  row[WHERE]);
+        cr_expect(holds(row), "%s: %s '%s' of '%s' is not '%s' (%s)", row[FLAW], row[LOOK_IN], row[ID], row[ZONE],
+                  row[EXPECTED], row[WHERE]);
     cr_assert_geq(rows, 40);
 }
 
@@ -165,9 +162,11 @@ Test(sample_report, clean_zones_raise_nothing) {
         json_t *item;
         const json_t *zone = item_with(json_object_get(report, "zones"), "name", row[ZONE]);
         cr_assert(zone != NULL, "%s", row[ZONE]);
-        cr_expect_geq(json_array_size(json_object_get(zone, "checks")), 20, "%s: too few checks to be called clean", row[ZONE]);
+        cr_expect_geq(json_array_size(json_object_get(zone, "checks")), 20, "%s: too few checks to be called clean",
+                      row[ZONE]);
         json_array_foreach(json_object_get(zone, "checks"), i, item)
-            cr_expect(strcmp(text_of(item, "outcome"), "conforms") == 0 || strcmp(text_of(item, "outcome"), "not required") == 0,
+            cr_expect(strcmp(text_of(item, "outcome"), "conforms") == 0 ||
+                          strcmp(text_of(item, "outcome"), "not required") == 0,
                       "%s: %s %s", row[ZONE], text_of(item, "id"), text_of(item, "outcome"));
         json_array_foreach(json_object_get(report, "findings"), i, item)
             cr_expect(strcmp(text_of(item, "zone"), row[ZONE]) != 0 || strcmp(text_of(item, "gravity"), "note") == 0,
@@ -191,8 +190,8 @@ Test(sample_report, every_row_of_every_file_is_accounted_for) {
     json_t *input, *reason;
     json_array_foreach(json_object_get(report, "inputs"), i, input) {
         json_int_t aside = json_integer_value(json_object_get(input, "rows_set_aside")), by_reason = 0;
-        json_array_foreach(json_object_get(input, "reasons"), k, reason)
-            by_reason += json_integer_value(json_object_get(reason, "rows"));
+        json_array_foreach(json_object_get(input, "reasons"), k, reason) by_reason +=
+            json_integer_value(json_object_get(reason, "rows"));
         cr_expect_eq(by_reason, aside, "%s", text_of(input, "path"));
         cr_expect_eq(json_integer_value(json_object_get(input, "rows_read")),
                      json_integer_value(json_object_get(input, "rows_header")) +

@@ -121,8 +121,8 @@ void fix_zone(struct fixture *f, uint32_t file, const char *name, const char *al
     MR_PUSH(f->arena, &f->data.zones, z);
 }
 
-struct mr_spray *fix_spray(struct fixture *f, uint32_t file, enum mr_action action, const char *zone, const char *coat,
-                           int64_t start_ms, int64_t stop_ms) {
+struct mr_spray *fix_spray(struct fixture *f, uint32_t file, enum mr_action action, const char *zone,
+                           const char *coat, int64_t start_ms, int64_t stop_ms) {
     struct mr_spray s = {.file = file,
                          .line = next_line(f, file),
                          .action = action,
@@ -172,8 +172,14 @@ struct mr_channel *fix_channel(struct fixture *f, uint32_t file, const char *nam
             lines[i] = (uint32_t)i + 2;
         line = lines;
     }
-    struct mr_channel c = {
-        .file = file, .name = name, .meaning = meaning, .zone = "", .n = n, .t_ms = t_ms, .line = line, .value = value};
+    struct mr_channel c = {.file = file,
+                           .name = name,
+                           .meaning = meaning,
+                           .zone = "",
+                           .n = n,
+                           .t_ms = t_ms,
+                           .line = line,
+                           .value = value};
     struct mr_account *a = &f->data.files.v[file].account;
     if (a->rows_used < n) {
         a->rows_used = n;

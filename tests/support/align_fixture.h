@@ -32,8 +32,8 @@ void fix_assign(struct fixture *f, const char *instrument, const char *channel, 
 uint32_t fix_file(struct fixture *f, const char *path, enum mr_kind kind, enum mr_time_basis basis,
                   const char *instrument);
 void fix_zone(struct fixture *f, uint32_t file, const char *name, const char *aliases);
-struct mr_spray *fix_spray(struct fixture *f, uint32_t file, enum mr_action action, const char *zone, const char *coat,
-                           int64_t start_ms, int64_t stop_ms);
+struct mr_spray *fix_spray(struct fixture *f, uint32_t file, enum mr_action action, const char *zone,
+                           const char *coat, int64_t start_ms, int64_t stop_ms);
 struct mr_reading *fix_reading(struct fixture *f, uint32_t file, const char *zone, int64_t t_ms, double film_um);
 /** fix_channel - arrays are borrowed; lines run from 2 where line is NULL. */
 struct mr_channel *fix_channel(struct fixture *f, uint32_t file, const char *name, enum mr_meaning meaning, size_t n,

@@ -25,8 +25,12 @@ void film_of(struct mr_arena *arena, const double *written, size_t n, enum mr_un
              size_t per_area, struct mr_film *out) {
     struct mr_film_reading *r = MR_ARRAY(arena, struct mr_film_reading, n);
     for (size_t i = 0; i < n; i++) {
-        r[i] = (struct mr_film_reading){
-            .at = i, .t_utc_ms = (int64_t)i * 1000, .area_id = "", .spot_id = "", .gauge = "", .line = (uint32_t)i + 2};
+        r[i] = (struct mr_film_reading){.at = i,
+                                        .t_utc_ms = (int64_t)i * 1000,
+                                        .area_id = "",
+                                        .spot_id = "",
+                                        .gauge = "",
+                                        .line = (uint32_t)i + 2};
         cr_assert(mr_film_quanta(written[i], unit, &r[i].quanta));
     }
     const struct mr_film_grouping how = {.per_spot = per_spot, .per_area = per_area, .gap_ms = 120000};

@@ -3,7 +3,7 @@
  */
 #include "support/heat_sim.h"
 
-#include "assess/rise_film.h"
+#include "assess/heat/rise_line.h"
 
 #include <math.h>
 
@@ -124,7 +124,8 @@ static double heat_by_fit(struct mr_arena *arena, struct heat_rng *rng, double a
     return found.n == 1 && found.v[0].fit == MR_FIT_OK ? found.v[0].curve.adiabatic_k * capacity : MR_NAN;
 }
 
-void heat_job_run(struct mr_arena *arena, const struct heat_job *job, bool through_fits, struct heat_job_score *score) {
+void heat_job_run(struct mr_arena *arena, const struct heat_job *job, bool through_fits,
+                  struct heat_job_score *score) {
     struct heat_rng rng = {.state = job->seed};
     struct mr_rise_point *points = MR_ARRAY(arena, struct mr_rise_point, job->zones);
     bool *bad = MR_ARRAY(arena, bool, job->zones);

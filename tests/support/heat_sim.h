@@ -4,7 +4,7 @@
 #ifndef TEST_HEAT_SIM_H
 #define TEST_HEAT_SIM_H
 
-#include "assess/heat.h"
+#include "assess/heat/heat.h"
 
 struct heat_rng { /* splitmix64 */
     uint64_t state;
@@ -47,8 +47,8 @@ struct heat_score {
 /** heat_score_add - match found events with the truth (within 0.4 of the spacing and 300 s) and count. */
 void heat_score_add(struct heat_score *score, const struct heat_record *record, const mr_heat_list *found);
 
-/* A job of zones whose heat is to fit their film. Each zone has one coat of 100 to 160 µm on 3 to 6 mm of steel, logged
- * every 10 s with 0.3 K of noise; its heat comes from fits of that log, not from the truth. */
+/* A job of zones whose heat is to fit their film. Each zone has one coat of 100 to 160 µm on 3 to 6 mm of steel,
+ * logged every 10 s with 0.3 K of noise; its heat comes from fits of that log, not from the truth. */
 struct heat_job {
     uint64_t seed;
     size_t zones;
@@ -62,6 +62,7 @@ struct heat_job_score {
 
 /** heat_job_run - simulate, fit and judge one job with the band of 99 %, and count. through_fits false: heats with a
  * standard error of 1.5 % in place of simulated logs, for many jobs. */
-void heat_job_run(struct mr_arena *arena, const struct heat_job *job, bool through_fits, struct heat_job_score *score);
+void heat_job_run(struct mr_arena *arena, const struct heat_job *job, bool through_fits,
+                  struct heat_job_score *score);
 
 #endif

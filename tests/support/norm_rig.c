@@ -1,6 +1,6 @@
 #include "support/norm_rig.h"
 
-#include "normalise/paper.h"
+#include "normalise/explain/text_buffer.h"
 
 #include <string.h>
 
@@ -14,7 +14,8 @@ void norm_begin(struct norm_rig *rig) {
 
 void norm_add(struct norm_rig *rig, const char *path, const char *text, size_t size) {
     struct mr_source source;
-    enum mr_status status = mr_read_memory(rig->arena, rig->job, path, text, size ? size : strlen(text), &rig->diags, &source);
+    enum mr_status status =
+        mr_read_memory(rig->arena, rig->job, path, text, size ? size : strlen(text), &rig->diags, &source);
     if (status != MR_OK)
         rig->status = status;
     MR_PUSH(rig->arena, &rig->sources.list, source);
@@ -31,13 +32,23 @@ void norm_end(struct norm_rig *rig) {
 }
 
 struct mr_file_rule *norm_rule(struct norm_rig *rig, const char *glob) {
-    struct mr_file_rule rule = {.glob = glob, .kind = "", .encoding = "", .delimiter = "", .decimal = "", .dates = "", .time_zone = "",
-                                .instrument = "", .missing = "", .columns = "", .place = {.file = "job.milrise", .line = 12}};
+    struct mr_file_rule rule = {.glob = glob,
+                                .kind = "",
+                                .encoding = "",
+                                .delimiter = "",
+                                .decimal = "",
+                                .dates = "",
+                                .time_zone = "",
+                                .instrument = "",
+                                .missing = "",
+                                .columns = "",
+                                .place = {.file = "job.milrise", .line = 12}};
     MR_PUSH(rig->arena, &rig->job->file_rules, rule);
     return &rig->job->file_rules.v[rig->job->file_rules.n - 1];
 }
 
-void norm_rule_column(struct norm_rig *rig, struct mr_file_rule *rule, const char *name, const char *meaning, const char *unit) {
+void norm_rule_column(struct norm_rig *rig, struct mr_file_rule *rule, const char *name, const char *meaning,
+                      const char *unit) {
     struct mr_file_column column = {name, meaning, unit};
     MR_PUSH(rig->arena, &rule->column, column);
 }
@@ -45,7 +56,8 @@ void norm_rule_column(struct norm_rig *rig, struct mr_file_rule *rule, const cha
 const char *norm_line(struct norm_rig *rig, size_t file) {
     const struct mr_file *f = &rig->data->files.v[file];
     struct mr_paper p = {.arena = rig->arena};
-    mr_paper_put(&p, "%s; %u header, %u used", mr_kind_word(f->kind), (unsigned)f->account.rows_header, (unsigned)f->account.rows_used);
+    mr_paper_put(&p, "%s; %u header, %u used", mr_kind_word(f->kind), (unsigned)f->account.rows_header,
+                 (unsigned)f->account.rows_used);
     for (size_t i = 0; i < MR_ASIDE_COUNT; i++)
         if (f->account.by_reason[i])
             mr_paper_put(&p, ", %s %u", mr_aside_word((enum mr_aside)i), (unsigned)f->account.by_reason[i]);
@@ -91,8 +103,8 @@ bool norm_identity(const struct norm_rig *rig) {
             reasons += a->by_reason[k];
         for (size_t k = 0; k < a->runs.n; k++)
             runs += a->runs.v[k].rows;
-        if (a->rows_read != a->rows_header + a->rows_used + a->rows_set_aside || reasons != a->rows_set_aside || runs != reasons ||
-            a->rows_read != rig->sources.list.v[i].rows)
+        if (a->rows_read != a->rows_header + a->rows_used + a->rows_set_aside || reasons != a->rows_set_aside ||
+            runs != reasons || a->rows_read != rig->sources.list.v[i].rows)
             return false;
     }
     return true;

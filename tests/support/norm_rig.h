@@ -27,7 +27,8 @@ void norm_end(struct norm_rig *rig);
 
 /* A [file "GLOB"] rule of the rig's job, all texts "" to begin with. */
 struct mr_file_rule *norm_rule(struct norm_rig *rig, const char *glob);
-void norm_rule_column(struct norm_rig *rig, struct mr_file_rule *rule, const char *name, const char *meaning, const char *unit);
+void norm_rule_column(struct norm_rig *rig, struct mr_file_rule *rule, const char *name, const char *meaning,
+                      const char *unit);
 
 /* The compact line of a file. */
 const char *norm_line(struct norm_rig *rig, size_t file);

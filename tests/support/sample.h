@@ -25,9 +25,9 @@ struct sample_zone {
     const char *name, *code, *aliases;
     double area_ft2, steel_mm, profile_um;
     const char *substrate;
-    double coat_mil;       /* true mean film of each coat */
-    double share[2];       /* of the heat that comes free, by coat */
-    int passes;            /* a coat is built in so many passes */
+    double coat_mil; /* true mean film of each coat */
+    double share[2]; /* of the heat that comes free, by coat */
+    int passes;      /* a coat is built in so many passes */
     enum sample_logger logger;
     int channel;           /* from 1 */
     double steel_offset_k; /* of the steel from lagged air */

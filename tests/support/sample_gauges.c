@@ -1,5 +1,6 @@
 /*
- * sample_gauges.c - what the thickness gauges of the sample job exported on the survey day, and before the first coat.
+ * sample_gauges.c - what the thickness gauges of the sample job exported on the survey day, and before the first
+ * coat.
  *
  * Both gauges were set on smooth steel, so what they show on the film holds the profile too; the base metal readings
  * that are to be taken off were made before the first coat. Planted here: TG-0417's memory was downloaded twice, the
@@ -34,7 +35,8 @@ struct survey {
     double t_s;
 };
 
-typedef void (*show_fn)(struct sample_text *text, const struct sample_zone *zone, int area, int spot, double t_s, double um);
+typedef void (*show_fn)(struct sample_text *text, const struct sample_zone *zone, int area, int spot, double t_s,
+                        double um);
 
 static void measure(struct survey *s, int z, struct sample_text *text, show_fn show) {
     const struct sample_zone *zone = &s->plan->zones[z];
@@ -46,7 +48,8 @@ static void measure(struct survey *s, int z, struct sample_text *text, show_fn s
         for (int spot = 1; spot <= spots; spot++) {
             double spot_um = sim_spot_film(&s->film, &film, area_um);
             for (int i = 0; i < 3; i++) {
-                show(text, zone, area, spot, s->t_s, sim_gauge_um(&s->gauge, spot_um, base_metal_um(zone), gauge_bias, noise_sd));
+                show(text, zone, area, spot, s->t_s,
+                     sim_gauge_um(&s->gauge, spot_um, base_metal_um(zone), gauge_bias, noise_sd));
                 s->t_s += 3.0 + floor(sim_between(&s->gauge, 0.0, 4.0));
             }
             s->t_s += 12.0 + floor(sim_between(&s->gauge, 0.0, 12.0));
@@ -74,7 +77,8 @@ static const char *batch_name(const struct sample_zone *zone) {
     return zone->code;
 }
 
-static void show_0417(struct sample_text *text, const struct sample_zone *zone, int area, int spot, double t_s, double um) {
+static void show_0417(struct sample_text *text, const struct sample_zone *zone, int area, int spot, double t_s,
+                      double um) {
     add_moment(text, t_s);
     sample_add(text, ",%s,%d,%d,%.2f,mil,\n", batch_name(zone), area, spot, um / 25.4);
 }
@@ -91,7 +95,8 @@ static void show_misses(struct sample_text *text, const struct sample_zone *zone
 static void show_footer(struct sample_text *text, size_t from) {
     double sum = 0.0, least = INFINITY, most = -INFINITY;
     int n = 0;
-    for (const char *line = text->data + from; line && *line; line = strchr(line, '\n') ? strchr(line, '\n') + 1 : NULL) {
+    for (const char *line = text->data + from; line && *line;
+         line = strchr(line, '\n') ? strchr(line, '\n') + 1 : NULL) {
         const char *p = line;
         for (int column = 0; column < 4 && p; column++)
             p = strchr(p, ',') ? strchr(p, ',') + 1 : NULL;
@@ -103,11 +108,13 @@ static void show_footer(struct sample_text *text, size_t from) {
         most = fmax(most, value);
         n++;
     }
-    sample_add(text, "\nReadings,%d,,,,,\nMean,,,,%.2f,mil,\nMinimum,,,,%.2f,mil,\nMaximum,,,,%.2f,mil,\n", n, sum / n, least, most);
+    sample_add(text, "\nReadings,%d,,,,,\nMean,,,,%.2f,mil,\nMinimum,,,,%.2f,mil,\nMaximum,,,,%.2f,mil,\n", n,
+               sum / n, least, most);
 }
 
 static size_t start_0417(struct sample_text *text, const char *when) {
-    sample_add(text, "Gauge: coating thickness\nSerial number: TG-0417\nProbe: F2\nDownloaded: 05/13/2026 %s\n\n", when);
+    sample_add(text, "Gauge: coating thickness\nSerial number: TG-0417\nProbe: F2\nDownloaded: 05/13/2026 %s\n\n",
+               when);
     sample_add(text, "Date and time,Zone,Area,Spot,Thickness,Unit,Remark\n");
     return text->n;
 }
@@ -136,7 +143,8 @@ static bool write_0417(const struct sample_plan *plan, const char *dir) {
 
 /* --- TG-0522: micrometres, no area or spot, pipes --- */
 
-static void show_0522(struct sample_text *text, const struct sample_zone *zone, int area, int spot, double t_s, double um) {
+static void show_0522(struct sample_text *text, const struct sample_zone *zone, int area, int spot, double t_s,
+                      double um) {
     (void)area;
     (void)spot;
     long t = lround(t_s);
@@ -169,8 +177,8 @@ static bool write_verifications(const char *dir) {
     struct sample_text text = {0};
     sample_add(&text, "Date,Time,Gauge serial,Certified value (mil),Reading (mil),Before/after,Note\n");
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
-        sample_add(&text, "2026-05-13,%s,%s,%.2f,%.2f,%s,certified shim on smooth steel\n", rows[i].time, rows[i].serial,
-                   rows[i].certified, rows[i].reading, rows[i].when);
+        sample_add(&text, "2026-05-13,%s,%s,%.2f,%.2f,%s,certified shim on smooth steel\n", rows[i].time,
+                   rows[i].serial, rows[i].certified, rows[i].reading, rows[i].when);
     return sample_save(&text, dir, "thickness/verifications.csv", SAMPLE_UTF8, "\r\n");
 }
 
@@ -183,7 +191,8 @@ static bool write_base_metal(const struct sample_plan *plan, const char *dir) {
         for (int i = 0; i < 10; i++) {
             long t = lround(t_s);
             double um = base_metal_um(&plan->zones[z]) * (1.0 + sim_normal(&rng, 0.0, 0.10));
-            sample_add(&text, "2026-05-10,%02ld:%02ld,%s,%.2f,TG-0417\n", t / 3600, t / 60 % 60, plan->zones[z].code, um / 25.4);
+            sample_add(&text, "2026-05-10,%02ld:%02ld,%s,%.2f,TG-0417\n", t / 3600, t / 60 % 60, plan->zones[z].code,
+                       um / 25.4);
             t_s += 35.0;
         }
     return sample_save(&text, dir, "thickness/base metal.csv", SAMPLE_UTF8, "\r\n");

@@ -1,8 +1,9 @@
 /*
- * sample_hand.c - what people wrote on the sample job: job file, zone register, spray log, shift record, material log.
+ * sample_hand.c - what people wrote on the sample job: job file, zone register, spray log, shift record, material
+ * log.
  *
- * The spray log is typed from a notebook: the date stands in the first row of a day only, times have no seconds, and the
- * zone is spelt as it came to hand.
+ * The spray log is typed from a notebook: the date stands in the first row of a day only, times have no seconds, and
+ * the zone is spelt as it came to hand.
  */
 #include "support/sample.h"
 
@@ -20,7 +21,8 @@ static void add_assignments(const struct sample_plan *plan, struct sample_text *
         for (int z = 0; z < SAMPLE_ZONES; z++)
             if (plan->zones[z].logger == SAMPLE_K8 && plan->zones[z].channel == channel)
                 sample_add(text, "Ch%d = %s\n", channel, plan->zones[z].name);
-    sample_add(text, "\n# The probes moved from the tank shell to the small parts while the soffit was sprayed.\n[assign \"M4-031\"]\n");
+    sample_add(text, "\n# The probes moved from the tank shell to the small parts while the soffit was "
+                     "sprayed.\n[assign \"M4-031\"]\n");
     for (int day = 0; day < SAMPLE_DAYS; day++) {
         long off = lround(sample_probes_move_s(&plan->shifts[day])), on = off + 600;
         bool moved[5] = {false};
@@ -29,11 +31,11 @@ static void add_assignments(const struct sample_plan *plan, struct sample_text *
             if (plan->zones[z].logger != SAMPLE_M4)
                 continue;
             if (!moved[channel])
-                sample_add(text, "P%d = %s, 2026-05-%02d 07:15 .. 2026-05-%02d %02ld:%02ld\n", channel, plan->zones[z].name, 11 + day,
-                           11 + day, off / 3600, off / 60 % 60);
+                sample_add(text, "P%d = %s, 2026-05-%02d 07:15 .. 2026-05-%02d %02ld:%02ld\n", channel,
+                           plan->zones[z].name, 11 + day, 11 + day, off / 3600, off / 60 % 60);
             else
-                sample_add(text, "P%d = %s, 2026-05-%02d %02ld:%02ld .. 2026-05-%02d 16:00\n", channel, plan->zones[z].name, 11 + day,
-                           on / 3600, on / 60 % 60, 11 + day);
+                sample_add(text, "P%d = %s, 2026-05-%02d %02ld:%02ld .. 2026-05-%02d 16:00\n", channel,
+                           plan->zones[z].name, 11 + day, on / 3600, on / 60 % 60, 11 + day);
             moved[channel] = true;
         }
     }
@@ -134,8 +136,8 @@ static void add_zones(const struct sample_plan *plan, struct sample_text *text) 
     sample_add(text, "Zone,Aliases,Area (ft2),Substrate,Steel thickness (mm),Surface grade,Profile (um),Coats\n");
     for (int z = 0; z < SAMPLE_ZONES; z++) {
         const struct sample_zone *zone = &plan->zones[z];
-        sample_add(text, "%s,%s; %s,%.0f,%s,%.0f,Sa 2 1/2,%.0f,2\n", zone->name, zone->code, zone->aliases, zone->area_ft2,
-                   zone->substrate, zone->steel_mm, zone->profile_um);
+        sample_add(text, "%s,%s; %s,%.0f,%s,%.0f,Sa 2 1/2,%.0f,2\n", zone->name, zone->code, zone->aliases,
+                   zone->area_ft2, zone->substrate, zone->steel_mm, zone->profile_um);
     }
 }
 
@@ -190,7 +192,8 @@ static void add_day(const struct sample_plan *plan, struct sample_text *text, in
     for (int i = 0, rest = 0; i < SAMPLE_ZONES; i++) {
         const struct sample_window *w = &shift->windows[i];
         if (rest < 2 && w->t0_s > shift->charged_s[rest]) {
-            add_action(&row, "relieve", shift->relieved_s[rest], shift->relieved_s[rest] + 60, "lines relieved for the break");
+            add_action(&row, "relieve", shift->relieved_s[rest], shift->relieved_s[rest] + 60,
+                       "lines relieved for the break");
             rest++;
         }
         begin_row(&row, "spray");
@@ -239,8 +242,8 @@ static void add_material(const struct sample_plan *plan, struct sample_text *tex
     for (int day = 0; day < SAMPLE_DAYS; day++)
         for (int part = 0; part < 2; part++) {
             double before = 50.0 - day * used[part];
-            sample_add(text, "2026-05-%02d,13:30,%c,%c-drum 1,%s,%.2f,%.2f,dipped\n", 11 + day, 'A' + part, 'A' + part, lot[part],
-                       before, before - used[part]);
+            sample_add(text, "2026-05-%02d,13:30,%c,%c-drum 1,%s,%.2f,%.2f,dipped\n", 11 + day, 'A' + part,
+                       'A' + part, lot[part], before, before - used[part]);
         }
 }
 

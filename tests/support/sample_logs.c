@@ -2,8 +2,8 @@
  * sample_logs.c - what the logging instruments of the sample job exported: hygrometers, thermometers, line pressures.
  *
  * Planted here: HY-2210 writes UTF-16; the clock of M4-031 is four minutes fast; N3-208 writes decimal commas; PL-31
- * writes day-first dates of which none has a part above 12; line A drops out while T5 gets its first coat; line B falls
- * behind while H1 gets its second.
+ * writes day-first dates of which none has a part above 12; line A drops out while T5 gets its first coat; line B
+ * falls behind while H1 gets its second.
  */
 #include "support/sample.h"
 
@@ -45,7 +45,8 @@ static const char *comma(char *buffer, size_t size, double value) {
 static bool write_hy_2210(const struct sample_plan *plan, const char *dir) {
     struct sample_text text = {0};
     sample_add(&text, "Hygrometer\tHY-2210\nInterval\t120 s\nRecords\t%d\n\n", 2 * 241);
-    sample_add(&text, "Date\tTime\tAir temperature (" DEG "F)\tRelative humidity (%%)\tDew point (" DEG "F)\tSteel temperature (" DEG "F)\n");
+    sample_add(&text, "Date\tTime\tAir temperature (" DEG "F)\tRelative humidity (%%)\tDew point (" DEG
+                      "F)\tSteel temperature (" DEG "F)\n");
     for (int day = 0; day < SAMPLE_DAYS; day++) {
         struct sim_rng rng = sim_seed(SAMPLE_SEED, STREAM_HY_2210 + (uint64_t)day);
         const struct sim_day *climate = &plan->climate[day];
@@ -54,8 +55,8 @@ static bool write_hy_2210(const struct sample_plan *plan, const char *dir) {
             double air_c = sim_air_c(climate, t_s) + sim_normal(&rng, 0.0, 0.05);
             double dew_c = sim_dew_c(climate, t_s) + sim_normal(&rng, 0.0, 0.08);
             double steel_c = sim_air_c(climate, t_s - 1200.0) + sim_normal(&rng, 0.1, 0.05);
-            sample_add(&text, "2026-05-%02d\t%02d:%02d:%02d\t%.1f\t%.1f\t%.1f\t%.1f\n", 11 + day, k.h, k.m, k.s, to_f(air_c),
-                       sim_rh_pct(air_c, dew_c), to_f(dew_c), to_f(steel_c));
+            sample_add(&text, "2026-05-%02d\t%02d:%02d:%02d\t%.1f\t%.1f\t%.1f\t%.1f\n", 11 + day, k.h, k.m, k.s,
+                       to_f(air_c), sim_rh_pct(air_c, dew_c), to_f(dew_c), to_f(steel_c));
         }
     }
     return sample_save(&text, dir, "climate/HY-2210 bridge.csv", SAMPLE_UTF16LE_BOM, "\r\n");
@@ -72,7 +73,8 @@ static bool write_hy_2231(const struct sample_plan *plan, const char *dir) {
             struct clock k = clock_of(t_s + 17.0);
             double air_c = sim_air_c(climate, t_s) + sim_normal(&rng, 0.1, 0.05);
             double dew_c = sim_dew_c(climate, t_s) + sim_normal(&rng, 0.0, 0.08);
-            sample_add(&text, "2026-05-%02dT%02d:%02d:%02d-05:00,%.2f,%.1f\n", 11 + day, k.h, k.m, k.s, air_c, sim_rh_pct(air_c, dew_c));
+            sample_add(&text, "2026-05-%02dT%02d:%02d:%02d-05:00,%.2f,%.1f\n", 11 + day, k.h, k.m, k.s, air_c,
+                       sim_rh_pct(air_c, dew_c));
         }
     }
     return sample_save(&text, dir, "climate/HY-2231.csv", SAMPLE_UTF8, "\n");
@@ -110,7 +112,9 @@ static bool write_k8(const struct sample_plan *plan, const char *dir, int day) {
     return sample_save(&text, dir, path, SAMPLE_UTF8, "\r\n");
 }
 
-/* The zone under a channel of M4-031: the second zone of a channel follows when the probes are moved. -1 while moving. */
+/* The zone under a channel of M4-031: the second zone of a channel follows when the probes are moved. -1 while
+ * moving.
+ */
 static int m4_zone(const struct sample_plan *plan, int day, int channel, double t_s) {
     const struct sample_shift *shift = &plan->shifts[day];
     double off_s = sample_probes_move_s(shift), on_s = off_s + 600.0;
@@ -172,7 +176,9 @@ static bool write_n3(const struct sample_plan *plan, const char *dir) {
                     if (plan->zones[z].logger == SAMPLE_N3 && plan->zones[z].channel == channel)
                         value_c = sample_steel_c(plan, z, day, t_s);
                 sample_add(&text, "%02d.05.2026;%02d:%02d:%02d;%s;%s\n", 11 + day, k.h, k.m, k.s,
-                           channel == 3 ? "GUN" : channel == 2 ? "B" : "A",
+                           channel == 3   ? "GUN"
+                           : channel == 2 ? "B"
+                                          : "A",
                            comma(number, sizeof number, value_c + sim_normal(&rng, 0.0, 0.03)));
             }
         }
@@ -235,8 +241,8 @@ static bool write_lines_of(const struct sample_plan *plan, const char *dir, int 
     sample_add(&text, "Date,Time,Line A (bar),Line B (bar),Main (bar)\n");
     for (size_t i = 0; i < n; i++) {
         struct clock k = clock_of(from_s + (double)i);
-        sample_add(&text, "%02d/05/2026,%02d:%02d:%02d,%.3f,%.3f,%.2f\n", 11 + day, k.h, k.m, k.s, p[i].a_kpa / 100, p[i].b_kpa / 100,
-                   p[i].main_kpa / 100);
+        sample_add(&text, "%02d/05/2026,%02d:%02d:%02d,%.3f,%.3f,%.2f\n", 11 + day, k.h, k.m, k.s, p[i].a_kpa / 100,
+                   p[i].b_kpa / 100, p[i].main_kpa / 100);
     }
     free(p);
     char path[64];

@@ -2,8 +2,8 @@
  * sim_align.h - seeded jobs whose clocks are known: windows on zones, heat on probes, pressure on lines, a hand-kept
  * log.
  *
- * What varies from job to job: lengths of windows and pauses, where a probe sits in its zone (so when the film lands on
- * it), the heat, its speed, sun and noise, spikes, and how sloppily the spray log is kept. Shares no code with the
+ * What varies from job to job: lengths of windows and pauses, where a probe sits in its zone (so when the film lands
+ * on it), the heat, its speed, sun and noise, spikes, and how sloppily the spray log is kept. Shares no code with the
  * library.
  */
 #ifndef TESTS_SUPPORT_SIM_ALIGN_H
@@ -23,7 +23,8 @@ struct alignsim_plan {
     double drift_s_per_day[8]; /* likewise, from the first midnight */
 };
 
-/** alignsim_make - fills a fresh fixture: instruments "K0", "K1", ..., "PL"; zones "Z0", ...; all channels assigned. */
+/** alignsim_make - fills a fresh fixture: instruments "K0", "K1", ..., "PL"; zones "Z0", ...; all channels assigned.
+ */
 void alignsim_make(struct fixture *f, const struct alignsim_plan *plan);
 
 /** alignsim_plan - eight zones, two coats, two loggers, log and lines, no clock off. */

@@ -71,7 +71,8 @@ double sim_rise_at(const struct sim_material *material, const struct sim_steel *
     return sim_rise_adiabatic(material, steel, film_um) * unit_rise(material->k_per_s, tau_s, t_s);
 }
 
-double sim_rise_peak(const struct sim_material *material, const struct sim_steel *steel, double film_um, double *out_t_s) {
+double sim_rise_peak(const struct sim_material *material, const struct sim_steel *steel, double film_um,
+                     double *out_t_s) {
     double tau_s = sim_tau(material, steel, film_um);
     double a = material->k_per_s * tau_s;
     double t_s = fabs(a - 1.0) < 1e-9 ? tau_s : tau_s * log(a) / (a - 1.0);
@@ -121,7 +122,8 @@ static double fault_factor(const struct sim_lines *lines, char line, double t_s)
     return factor;
 }
 
-void sim_pressure_log(struct sim_rng *rng, const struct sim_lines *lines, double t0_s, size_t n, struct sim_pressure *out) {
+void sim_pressure_log(struct sim_rng *rng, const struct sim_lines *lines, double t0_s, size_t n,
+                      struct sim_pressure *out) {
     const double dt_s = 0.1, follow = 1.0 - exp(-dt_s / lag_s);
     double psi[3] = {0.3, 0.3, 0.3}, wander = 0.0;
     size_t phase = 0;

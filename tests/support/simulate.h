@@ -70,7 +70,8 @@ double sim_rise_adiabatic(const struct sim_material *material, const struct sim_
 double sim_rise_at(const struct sim_material *material, const struct sim_steel *steel, double film_um, double t_s);
 
 /** sim_rise_peak - greatest rise of one pass, K: adiabatic a^(-1/(a - 1)); *out_t_s when, tau ln a / (a - 1). */
-double sim_rise_peak(const struct sim_material *material, const struct sim_steel *steel, double film_um, double *out_t_s);
+double sim_rise_peak(const struct sim_material *material, const struct sim_steel *steel, double film_um,
+                     double *out_t_s);
 
 /** sim_rise_of - rise at t_s of several passes; film_um of all of them takes part in the capacity. */
 double sim_rise_of(const struct sim_material *material, const struct sim_steel *steel, const struct sim_pass *passes,
@@ -108,7 +109,8 @@ struct sim_pressure {
 };
 
 /** sim_pressure_log - n one-second means from t0_s on. */
-void sim_pressure_log(struct sim_rng *rng, const struct sim_lines *lines, double t0_s, size_t n, struct sim_pressure *out);
+void sim_pressure_log(struct sim_rng *rng, const struct sim_lines *lines, double t0_s, size_t n,
+                      struct sim_pressure *out);
 
 /* --- film ---------------------------------------------------------------------------------------------------- */
 

@@ -172,7 +172,8 @@ Test(clocks, a_fold_without_evidence_is_set_aside_and_counted_by_line) {
 Test(clocks, a_gap_row_is_set_aside_among_other_reasons_in_order_of_lines) {
     struct fixture f;
     fix_init(&f, "Europe/Berlin");
-    log_of(&f, "a.csv", 180, every_minute(&f, "2026-03-29 01:00", 180)); /* a clock that does not know of summer time */
+    log_of(&f, "a.csv", 180,
+           every_minute(&f, "2026-03-29 01:00", 180)); /* a clock that does not know of summer time */
     struct mr_account *acc = &f.data.files.v[0].account;
     struct mr_aside_run blank = {MR_ASIDE_BLANK, 400, 400, 1}, early = {MR_ASIDE_BLANK, 1, 1, 1};
     MR_PUSH(f.arena, &acc->runs, early);

@@ -71,8 +71,8 @@ Test(estimate, a_drifting_clock_shows_its_drift_over_days) {
     fix_align(&f);
     const struct mr_clock *c = fix_clock(&f, "PL");
     cr_assert(c->estimated);
-    cr_assert_leq(fabs(c->est_drift_s_per_day - 40), c->est_drift_spread_s_per_day, "%g +- %g", c->est_drift_s_per_day,
-                  c->est_drift_spread_s_per_day);
+    cr_assert_leq(fabs(c->est_drift_s_per_day - 40), c->est_drift_spread_s_per_day, "%g +- %g",
+                  c->est_drift_s_per_day, c->est_drift_spread_s_per_day);
     fix_free(&f);
 }
 
@@ -82,13 +82,14 @@ static const struct mr_offset_limits limits = {
 Test(offset, intervals_agree_where_their_ranges_meet) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
     /* Four windows of ten minutes, an event at 1, 4, 6 and 9 minutes into each, all shown 100 s late. Worked by hand:
-     * every event allows [t - 600 - 60, t + 30] s around 100 s, t into the window; they meet in [100 - 120, 100 + 90].
+     * every event allows [t - 600 - 60, t + 30] s around 100 s, t into the window; they meet in [100 - 120, 100 +
+     * 90].
      */
-    struct mr_interval windows[4];
+    struct mr_offset_range windows[4];
     struct mr_event events[4];
     const int64_t into[] = {60, 240, 360, 540};
     for (int i = 0; i < 4; i++) {
-        windows[i] = (struct mr_interval){i * 7200000, i * 7200000 + 600000, MR_NONE};
+        windows[i] = (struct mr_offset_range){i * 7200000, i * 7200000 + 600000, MR_NONE};
         events[i] = (struct mr_event){windows[i].t0_ms + (into[i] + 100) * 1000, MR_NONE};
     }
     struct mr_offset o = mr_offset_by_intervals(arena, events, 4, windows, 4, &limits);
@@ -100,11 +101,11 @@ Test(offset, intervals_agree_where_their_ranges_meet) {
 
 Test(offset, groups_keep_events_to_their_own_zone) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
-    struct mr_interval windows[8];
+    struct mr_offset_range windows[8];
     struct mr_event events[4];
     for (int i = 0; i < 4; i++) { /* zone 1 right after zone 0, each ten minutes */
-        windows[2 * i] = (struct mr_interval){i * 7200000, i * 7200000 + 600000, 0};
-        windows[2 * i + 1] = (struct mr_interval){i * 7200000 + 600000, i * 7200000 + 1200000, 1};
+        windows[2 * i] = (struct mr_offset_range){i * 7200000, i * 7200000 + 600000, 0};
+        windows[2 * i + 1] = (struct mr_offset_range){i * 7200000 + 600000, i * 7200000 + 1200000, 1};
         events[i] = (struct mr_event){i * 7200000 + 900000, 1};
     }
     struct mr_offset o = mr_offset_by_intervals(arena, events, 4, windows, 8, &limits);
@@ -114,11 +115,11 @@ Test(offset, groups_keep_events_to_their_own_zone) {
 
 Test(offset, edges_need_half_of_the_reference_and_give_median_and_spread) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
-    struct mr_interval reference[10], shown[10];
+    struct mr_offset_range reference[10], shown[10];
     for (int i = 0; i < 10; i++) {
         int64_t t0 = (int64_t)i * i * 977000; /* no period */
-        reference[i] = (struct mr_interval){t0, t0 + 500000, MR_NONE};
-        shown[i] = (struct mr_interval){t0 - 700000 + (i % 3 - 1) * 1000, t0 - 200000 + (i % 2) * 1000, MR_NONE};
+        reference[i] = (struct mr_offset_range){t0, t0 + 500000, MR_NONE};
+        shown[i] = (struct mr_offset_range){t0 - 700000 + (i % 3 - 1) * 1000, t0 - 200000 + (i % 2) * 1000, MR_NONE};
     }
     struct mr_offset o = mr_offset_by_edges(arena, shown, 10, reference, 10, &limits);
     cr_assert(o.found);

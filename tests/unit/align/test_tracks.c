@@ -197,7 +197,8 @@ Test(stays, contradictions_in_the_job_file_are_errors_and_idle_lines_are_told) {
     fix_assign(&f, "K9", "T1", "C", NULL, NULL);
     fix_align(&f);
     cr_assert_eq(f.status, MR_E_JOB);
-    cr_assert(fix_has(&f, "assignment-overlap") && fix_has(&f, "assignment-span") && fix_has(&f, "assignment-unused"));
+    cr_assert(fix_has(&f, "assignment-overlap") && fix_has(&f, "assignment-span") &&
+              fix_has(&f, "assignment-unused"));
     fix_free(&f);
 }
 
@@ -259,7 +260,8 @@ Test(tracks, local_text_is_in_the_jobs_zone) {
     fix_align(&f);
     cr_assert_eq(f.status, MR_E_NODATA);
     cr_assert_str_eq(mr_local_text(f.arena, f.aligned, at("12:00")), "2026-05-11 09:30:00 -02:30");
-    cr_assert_str_eq(mr_local_text(f.arena, f.aligned, fix_time("1969-12-31 23:00:01")), "1969-12-31 19:30:01 -03:30");
+    cr_assert_str_eq(mr_local_text(f.arena, f.aligned, fix_time("1969-12-31 23:00:01")),
+                     "1969-12-31 19:30:01 -03:30");
     cr_assert_str_eq(mr_local_text(f.arena, f.aligned, MR_T_NONE), "");
     fix_free(&f);
 }

@@ -36,8 +36,8 @@ Test(zonenames, folding_table) {
         char a[MR_ZONE_KEY_MAX], b[MR_ZONE_KEY_MAX];
         mr_zone_key(rows[i].a, a);
         mr_zone_key(rows[i].b, b);
-        cr_expect_eq(strcmp(a, b) == 0, rows[i].same, "\"%s\" and \"%s\": keys \"%s\" \"%s\"", rows[i].a, rows[i].b, a,
-                     b);
+        cr_expect_eq(strcmp(a, b) == 0, rows[i].same, "\"%s\" and \"%s\": keys \"%s\" \"%s\"", rows[i].a, rows[i].b,
+                     a, b);
     }
     char key[MR_ZONE_KEY_MAX], long_name[2000];
     cr_assert_eq(mr_zone_key(" - . ", key), 0);

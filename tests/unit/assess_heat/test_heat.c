@@ -1,16 +1,17 @@
 /*
- * test_heat.c - the parts of the heat: reduction, detection, fits that fail, the solver behind them, the events' model.
+ * test_heat.c - the parts of the heat: reduction, detection, fits that fail, the solver behind them, the events'
+ * model.
  */
-#include "assess/lsq.h"
-#include "assess/rise_film.h"
-#include "assess/select.h"
+#include "assess/heat/rise_line.h"
+#include "numeric/least_squares.h"
+#include "numeric/select.h"
 #include "support/heat_sim.h"
 
 #include <criterion/criterion.h>
 #include <math.h>
 
-static void find(struct mr_arena *arena, const double *t_s, const double *c, size_t n, double slowest_s, double least_k,
-                 mr_heat_list *out) {
+static void find(struct mr_arena *arena, const double *t_s, const double *c, size_t n, double slowest_s,
+                 double least_k, mr_heat_list *out) {
     struct mr_heat_series series = {.n = n, .t_s = t_s, .value = c};
     struct mr_heat_options options = {.slowest_s = slowest_s, .least_k = least_k};
     mr_heat_find(arena, arena, &series, &options, out);
@@ -262,8 +263,8 @@ Test(rise_film, band_holds_the_good_zones_and_not_the_bad_one) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
     struct mr_rise_point points[12];
     for (int i = 0; i < 12; i++)
-        points[i] = (struct mr_rise_point){.film_um = 100.0 + 10.0 * i,
-                                           .heat = 6e8 * (100.0 + 10.0 * i) * 1e-6 * (1.0 + 0.02 * ((i * 5) % 3 - 1))};
+        points[i] = (struct mr_rise_point){
+            .film_um = 100.0 + 10.0 * i, .heat = 6e8 * (100.0 + 10.0 * i) * 1e-6 * (1.0 + 0.02 * ((i * 5) % 3 - 1))};
     points[4].heat *= 0.75;
     struct mr_rise_line line;
     cr_assert_eq(mr_rise_film(arena, points, 12, 0.99, 0.95, &line), MR_OK);

@@ -1,9 +1,10 @@
 /*
- * test_heat_job.c - from tracks, windows and films to checks, findings and tables. The job is built by hand: zones with
- * one coat each, a probe that logs every 10 s from one hour before to two hours after, and what each of them saw.
+ * test_heat_job.c - from tracks, windows and films to checks, findings and tables. The job is built by hand: zones
+ * with one coat each, a probe that logs every 10 s from one hour before to two hours after, and what each of them
+ * saw.
  */
-#include "assess/heat.h"
-#include "assess/parts.h"
+#include "assess/finding/assessment.h"
+#include "assess/heat/heat.h"
 #include "support/heat_sim.h"
 
 #include <criterion/criterion.h>
@@ -134,7 +135,11 @@ Test(heat_job, each_kind_of_coat_gets_its_outcome_and_its_finding) {
         {{.rise_k = 6.0, .after_s = 30, .steel_mm = 5}, "hot", MR_DOES_NOT_CONFORM, MR_CONFORMS, "hot-reaction"},
         {{.rise_k = 5.0, .after_s = 900, .steel_mm = 5}, "late", MR_CONFORMS, MR_DOES_NOT_CONFORM, "late-reaction"},
         {{.rise_k = 0.0, .steel_mm = 5}, "none", MR_DOES_NOT_CONFORM, MR_NOT_SHOWN, "no-reaction"},
-        {{.rise_k = 0.8, .after_s = 30, .steel_mm = 5}, "hardly any", MR_DOES_NOT_CONFORM, MR_CONFORMS, "no-reaction"},
+        {{.rise_k = 0.8, .after_s = 30, .steel_mm = 5},
+         "hardly any",
+         MR_DOES_NOT_CONFORM,
+         MR_CONFORMS,
+         "no-reaction"},
         {{.rise_k = 5.0, .after_s = 30, .steel_mm = 5, .no_data = true},
          "no data",
          MR_NOT_SHOWN,
@@ -142,7 +147,11 @@ Test(heat_job, each_kind_of_coat_gets_its_outcome_and_its_finding) {
          "heat-not-shown"},
         /* As much warming as a reaction gives, but no reaction's shape: neither shown nor disproved. */
         {{.rise_k = 0.0, .steel_mm = 5, .sun_k_per_h = 30.0}, "sun", MR_NOT_SHOWN, MR_NOT_SHOWN, "heat-not-shown"},
-        {{.rise_k = 0.0, .steel_mm = 5, .sun_k_per_h = 1.0}, "a little sun", MR_DOES_NOT_CONFORM, MR_NOT_SHOWN, "no-reaction"},
+        {{.rise_k = 0.0, .steel_mm = 5, .sun_k_per_h = 1.0},
+         "a little sun",
+         MR_DOES_NOT_CONFORM,
+         MR_NOT_SHOWN,
+         "no-reaction"},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         struct site *s = build(&rows[i].seen, 1);

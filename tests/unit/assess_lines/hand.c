@@ -139,8 +139,8 @@ double hand_steps(double t_s, const double *ctx) {
     return value;
 }
 
-size_t hand_track(struct hand *f, const char *instrument, enum mr_meaning meaning, double t0_s, double step_s, size_t n,
-                  hand_curve curve, const double *ctx) {
+size_t hand_track(struct hand *f, const char *instrument, enum mr_meaning meaning, double t0_s, double step_s,
+                  size_t n, hand_curve curve, const double *ctx) {
     int64_t *t = MR_ARRAY(f->arena, int64_t, n);
     double *v = MR_ARRAY(f->arena, double, n);
     uint32_t *line = MR_ARRAY(f->arena, uint32_t, n);

@@ -6,8 +6,8 @@
 #ifndef ASSESS_LINES_HAND_H
 #define ASSESS_LINES_HAND_H
 
-#include "assess/parts.h"
-#include "assess/say.h"
+#include "assess/finding/assessment.h"
+#include "assess/finding/finding_text.h"
 
 #include <criterion/criterion.h>
 #include <math.h>
@@ -42,8 +42,8 @@ void hand_action(struct hand *f, enum mr_action action, double t0_s, double t1_s
 
 /* A track of n samples from t0_s every step_s: value(t_s, ctx). Lines from 2 on. */
 typedef double (*hand_curve)(double t_s, const double *ctx);
-size_t hand_track(struct hand *f, const char *instrument, enum mr_meaning meaning, double t0_s, double step_s, size_t n,
-                  hand_curve curve, const double *ctx);
+size_t hand_track(struct hand *f, const char *instrument, enum mr_meaning meaning, double t0_s, double step_s,
+                  size_t n, hand_curve curve, const double *ctx);
 double hand_flat(double t_s, const double *ctx);
 /* ctx: base, then triples (from_s, to_s, value) that override it, ended by a triple of NaN. */
 double hand_steps(double t_s, const double *ctx);
@@ -62,9 +62,9 @@ const struct mr_table *hand_table(const struct hand *f, const char *id);
 /* A cell by row and column key. */
 const struct mr_value *hand_cell(const struct mr_table *table, size_t row, const char *key);
 
-#define expect_outcome(check, want)                                                                                    \
-    cr_expect((check) != NULL && (check)->outcome == (want), "%s: %s, expected %s (%s)",                               \
-              (check) == NULL ? "no check" : (check)->id, (check) == NULL ? "-" : mr_outcome_text((check)->outcome),   \
+#define expect_outcome(check, want)                                                                                  \
+    cr_expect((check) != NULL && (check)->outcome == (want), "%s: %s, expected %s (%s)",                             \
+              (check) == NULL ? "no check" : (check)->id, (check) == NULL ? "-" : mr_outcome_text((check)->outcome), \
               mr_outcome_text(want), (check) == NULL ? "" : (check)->detail)
 
 #endif

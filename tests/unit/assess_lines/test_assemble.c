@@ -1,7 +1,7 @@
 /* test_assemble.c - checks become zone and job outcomes; order; required groups without data; the summary. */
 #include "hand.h"
 
-#include "assess/order.h"
+#include "numeric/stable_sort.h"
 
 #define QUIET "[climate]\nrequired = no\n[reaction]\nrequired = no\n[lines]\nrequired = no\n"
 

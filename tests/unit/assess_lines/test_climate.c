@@ -1,13 +1,14 @@
 /* test_climate.c - limits over lead, window and cure; gaps; dew point logged and computed; evidence. */
 #include "hand.h"
+#include "numeric/dew_point.h"
 
-#include "assess/sweep.h"
+#include "assess/climate/sweep.h"
 
 static const char job_si[] = "[climate]\ndew-point spread minimum = 3 K\nhumidity maximum = 85 %\n";
 static const double end = NAN;
 
-/* Dry bulb 20 °C, 60 %: dew point 12.00 °C by the project's formula. One sample a minute over an hour and a half around
- * the window. */
+/* Dry bulb 20 °C, 60 %: dew point 12.00 °C by the project's formula. One sample a minute over an hour and a half
+ * around the window. */
 static void dry_day(struct hand *f, double steel_c) {
     const double air[] = {20}, rh[] = {60}, steel[] = {steel_c};
     hand_track(f, "H1", MR_M_AIR, -3600, 60, 181, hand_flat, air);
@@ -75,8 +76,8 @@ Test(climate, time_out_of_limits_is_counted_in_minutes_with_the_lines_that_show_
     const struct mr_check *c = hand_check(f, "climate.humidity", 0, 1);
     expect_outcome(c, MR_DOES_NOT_CONFORM);
     cr_expect_float_eq(c->measured, 90, 1e-12);
-    /* 85 % lies at 25/30 of the rising minute, and at 5/30 of the falling one, which begins at 1140 s: out from 590 to
-     * 1150 s. */
+    /* 85 % lies at 25/30 of the rising minute, and at 5/30 of the falling one, which begins at 1140 s: out from 590
+     * to 1150 s. */
     const struct mr_finding *found = hand_finding(f, "humidity", 0);
     cr_assert_not_null(found);
     cr_expect_eq(found->severity, MR_ERROR);
@@ -203,8 +204,9 @@ Test(climate, bare_steel_may_not_be_too_hot_but_the_reaction_may_warm_it) {
 }
 
 Test(climate, a_probe_speaks_for_a_zone_only_while_it_stays_there) {
-    struct hand *f = one_zone("[climate]\nsteel minimum = 10 degC\ndew-point spread minimum = none\nhumidity maximum = "
-                              "none\ncure time = 10 min\n");
+    struct hand *f =
+        one_zone("[climate]\nsteel minimum = 10 degC\ndew-point spread minimum = none\nhumidity maximum = "
+                 "none\ncure time = 10 min\n");
     /* The probe leaves for a cold zone five minutes after the window. */
     const double moved[] = {20, 2100, 9999, 2, end, end, end};
     size_t k = hand_track(f, "T1", MR_M_PROBE_TEMP, -600, 10, 400, hand_steps, moved);

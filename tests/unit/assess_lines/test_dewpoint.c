@@ -1,6 +1,6 @@
 /* test_dewpoint.c - what no table prints: guards, inverse, monotony. */
-#include "assess/dewpoint.h"
 #include "milrise/assess.h"
+#include "numeric/dew_point.h"
 
 #include <criterion/criterion.h>
 #include <math.h>

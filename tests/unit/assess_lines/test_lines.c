@@ -1,7 +1,7 @@
 /* test_lines.c - main pressure, balance, ripple, dropouts, surges over a window; wording, evidence, tables. */
 #include "hand.h"
 
-#include "assess/linescan.h"
+#include "assess/lines/line_scan.h"
 
 #define PSI 6.894757293168361
 
@@ -53,7 +53,8 @@ Test(lines, steady_lines_conform_and_raise_nothing) {
 }
 
 Test(lines, lines_that_come_up_late_and_go_down_early_are_no_dropout) {
-    /* The window was typed to the minute: the lines are up from 40 to 560 s, each with a ramp, B two seconds behind A.
+    /* The window was typed to the minute: the lines are up from 40 to 560 s, each with a ramp, B two seconds behind
+     * A.
      */
     const double a[] = {0.3, 40, 41, 30, 41, 42, 60, 42, 560, 84, 560, 562, 40, end, end, end};
     const double b[] = {0.3, 42, 43, 30, 43, 44, 60, 44, 558, 84, 558, 560, 40, end, end, end};

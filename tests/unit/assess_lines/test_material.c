@@ -1,7 +1,7 @@
 /* test_material.c - ratio, loss, consumption, lots and shelf dates. */
 #include "hand.h"
 
-#include "assess/material.h"
+#include "assess/material/material.h"
 
 static const char job_on[] = "[material]\nrequired = yes\n";
 

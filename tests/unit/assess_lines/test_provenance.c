@@ -127,8 +127,8 @@ Test(coats, directions_are_compared_with_the_coat_below_and_not_judged) {
     struct hand *f = hand_new("");
     hand_zone(f, "Deck 1", 10, 3);
     hand_shift(f, "s", 0, 9000);
-    static const char *const way[] = {"left to right", "Bottom to top", "bottom to top"}, *const want[] = {"", "other",
-                                                                                                           "same"};
+    static const char *const way[] = {"left to right", "Bottom to top", "bottom to top"}, *const want[] = {
+                                                                                              "", "other", "same"};
     for (int coat = 1; coat <= 3; coat++) {
         size_t w = hand_window(f, 0, coat, coat * 1000, coat * 1000 + 600);
         struct mr_spray *row = MR_NEW(f->arena, struct mr_spray);

@@ -80,8 +80,8 @@ Test(shift, what_nobody_asked_for_is_shown_and_not_judged) {
 }
 
 Test(shift, a_zone_answers_only_for_what_its_own_specification_asks) {
-    struct hand *f = two_shifts(
-        "[shift record]\nitems = hoses inspected\n\n[shift record \"tank\"]\nitems = hoses inspected, gun stripped\n");
+    struct hand *f = two_shifts("[shift record]\nitems = hoses inspected\n\n[shift record \"tank\"]\nitems = hoses "
+                                "inspected, gun stripped\n");
     f->al.zones.v[1].settings = mr_job_spec(f->job, "tank");
     f->al.windows.v[1].shift = 0; /* both in one shift */
     hand_item(f, 0, "hoses inspected", 1, "pump operator");
@@ -124,8 +124,8 @@ Test(story, each_shift_tells_its_windows_actions_and_events_in_order_of_time) {
                 {MR_STORY_HEAT, 0},   {MR_STORY_WINDOW, 1}, {MR_STORY_ACTION, 1}};
     cr_assert_eq(f->out.story.n, MR_COUNT(want));
     for (size_t i = 0; i < MR_COUNT(want); i++)
-        cr_expect(f->out.story.v[i].kind == want[i].kind && f->out.story.v[i].shift == want[i].shift, "row %zu: %s", i,
-                  f->out.story.v[i].what);
+        cr_expect(f->out.story.v[i].kind == want[i].kind && f->out.story.v[i].shift == want[i].shift, "row %zu: %s",
+                  i, f->out.story.v[i].what);
     cr_expect_str_eq(f->out.story.v[3].what, "coat 1, rise of 5.0 K");
     cr_expect_eq(hand_table(f, "shift-story")->n_rows, 6);
     hand_free(f);

@@ -4,7 +4,7 @@
 #ifndef MILRISE_TEST_SITE_H
 #define MILRISE_TEST_SITE_H
 
-#include "assess/parts.h"
+#include "assess/finding/assessment.h"
 
 struct site {
     struct mr_arena *arena;
@@ -25,7 +25,8 @@ void site_new(struct site *s, const char *job_text);
 size_t site_zone(struct site *s, const char *name, double area_m2, int coats);
 
 /** site_reading - at s->t; returns its index. */
-size_t site_reading(struct site *s, size_t zone, const char *area, const char *spot, double written, enum mr_unit unit);
+size_t site_reading(struct site *s, size_t zone, const char *area, const char *spot, double written,
+                    enum mr_unit unit);
 
 /** site_spots - so many spots of three equal readings without ids. */
 void site_spots(struct site *s, size_t zone, size_t n, double written, enum mr_unit unit);

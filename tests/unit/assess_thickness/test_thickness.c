@@ -30,7 +30,8 @@ Test(thickness, a_full_survey_within_limits_conforms) {
     good_survey(&s, LIMITS, 250);
     site_judge(&s);
     for (size_t i = 0; i < s.out.checks.n; i++)
-        cr_expect_leq(s.out.checks.v[i].outcome, MR_CONFORMS, "%s: %s", s.out.checks.v[i].id, s.out.checks.v[i].detail);
+        cr_expect_leq(s.out.checks.v[i].outcome, MR_CONFORMS, "%s: %s", s.out.checks.v[i].id,
+                      s.out.checks.v[i].detail);
     cr_expect_eq(outcome(&s, "thickness.spot-minimum", 0), MR_CONFORMS);
     cr_expect_eq(outcome(&s, "thickness.enough", 0), MR_CONFORMS);
     cr_expect_eq(outcome(&s, "gauge.verified", 0), MR_CONFORMS);
@@ -276,7 +277,8 @@ Test(thickness, a_rule_set_with_an_error_is_refused_whole) {
     static const char *const broken[] = {
         "[rule]\ntitle = a\nsource = b\n[limit \"x\"]\nvalue = reading\nat least = 80 of minimum\n",
         "[rule]\ntitle = a\nsource = b\n[limit \"x\"]\nvalue = reading\nat lest = 80 % of minimum\n",
-        "[rule]\ntitle = a\nsource = b\n[limit \"x\"]\nvalue = reading\nat least = 80 % of minimum\nat most = 90 % of "
+        "[rule]\ntitle = a\nsource = b\n[limit \"x\"]\nvalue = reading\nat least = 80 % of minimum\nat most = 90 % "
+        "of "
         "maximum\n",
         "[rule]\ntitle = a\nsource = b\n",
         "[rule]\ntitle = a\nsource = b\n[limit \"x\"]\nvalue = brick\nat least = 80 % of minimum\n",
@@ -358,10 +360,10 @@ Test(thickness, unusual_readings_are_left_out_only_by_leave_and_listed) {
 
 Test(thickness, doubt_of_the_gauge_is_counted_in) {
     struct site s;
-    good_survey(
-        &s,
-        "[job]\nname = x\ntime zone = UTC\n[thickness]\nminimum = 300 um\nmaximum = 500 um\ngauge uncertainty = 6 %\n",
-        310);
+    good_survey(&s,
+                "[job]\nname = x\ntime zone = UTC\n[thickness]\nminimum = 300 um\nmaximum = 500 um\ngauge "
+                "uncertainty = 6 %\n",
+                310);
     site_judge(&s);
     const struct mr_finding *f = site_find_finding(&s, "close-case");
     cr_assert_not_null(f);

@@ -56,10 +56,11 @@ Test(diag, the_printed_form_names_place_text_and_mend) {
     struct mr_arena *a = mr_arena_new(NULL, NULL);
     struct mr_diags d;
     mr_diags_init(&d, a);
-    mr_diag_add(&d, MR_ERROR, "number", (struct mr_place){.file = "dft.csv", .line = 118, .column = 4}, "1l2.5\x1b[2J",
-                "Write 112.5.", "is not a number in column \"%s\"", "Reading");
-    cr_assert_str_eq(mr_diag_line(a, &d.list.v[0]),
-                     "dft.csv:118:4: error[number]: \"1l2.5\\x1b[2J\" is not a number in column \"Reading\". Write 112.5.");
+    mr_diag_add(&d, MR_ERROR, "number", (struct mr_place){.file = "dft.csv", .line = 118, .column = 4},
+                "1l2.5\x1b[2J", "Write 112.5.", "is not a number in column \"%s\"", "Reading");
+    cr_assert_str_eq(
+        mr_diag_line(a, &d.list.v[0]),
+        "dft.csv:118:4: error[number]: \"1l2.5\\x1b[2J\" is not a number in column \"Reading\". Write 112.5.");
     mr_diag_add(&d, MR_NOTE, "copy", (struct mr_place){.file = "b.csv"}, NULL, NULL, "is a copy of a.csv");
     cr_assert_str_eq(mr_diag_line(a, &d.list.v[1]), "b.csv: note[copy]: is a copy of a.csv");
     cr_assert_eq(d.count[MR_ERROR], 1);
@@ -105,7 +106,10 @@ Test(keyfile, sections_keys_and_places) {
     struct mr_arena *a = mr_arena_new(NULL, NULL);
     struct mr_diags d;
     struct mr_keyfile k;
-    cr_assert_eq(parse(a, "\xef\xbb\xbf# c\r\n[Shift Record \"Tank A\"]\r\n  Time_Zone =  a b # c \r\nq = \" x \"\r\n", &d, &k), MR_OK);
+    cr_assert_eq(parse(a,
+                       "\xef\xbb\xbf# c\r\n[Shift Record \"Tank A\"]\r\n  Time_Zone =  a b # c \r\nq = \" x \"\r\n",
+                       &d, &k),
+                 MR_OK);
     cr_assert_eq(k.sections.n, 2);
     const struct mr_key_section *s = &k.sections.v[1];
     cr_assert_str_eq(s->name, "shift record");

@@ -13,12 +13,26 @@ Test(text, plain_decimals_are_read_exactly) {
         char mark;
         double want;
     } rows[] = {
-        {"0", '.', 0.0}, {"-0", '.', 0.0}, {"+7", '.', 7.0}, {".123", '.', 0.123}, {"5.", '.', 5.0}, {"1,5", ',', 1.5},
-        {"112.5", '.', 112.5}, {"6.25e+00", '.', 6.25}, {"1e-3", '.', 0.001}, {"-9999.9", '.', -9999.9},
-        {"0.1", '.', 0.1}, {"123456789012345", '.', 123456789012345.0}, {"1234567890123456789", '.', 1234567890123456789.0},
-        {"0.000000000000000000000012345", '.', 0.000000000000000000000012345}, {"9007199254740993", '.', 9007199254740993.0},
-        {"1e22", '.', 1e22}, {"1e23", '.', 1e23}, {"1.7976931348623157e308", '.', 1.7976931348623157e308},
-        {"000123", '.', 123.0}, {"5e-324", '.', 5e-324},
+        {"0", '.', 0.0},
+        {"-0", '.', 0.0},
+        {"+7", '.', 7.0},
+        {".123", '.', 0.123},
+        {"5.", '.', 5.0},
+        {"1,5", ',', 1.5},
+        {"112.5", '.', 112.5},
+        {"6.25e+00", '.', 6.25},
+        {"1e-3", '.', 0.001},
+        {"-9999.9", '.', -9999.9},
+        {"0.1", '.', 0.1},
+        {"123456789012345", '.', 123456789012345.0},
+        {"1234567890123456789", '.', 1234567890123456789.0},
+        {"0.000000000000000000000012345", '.', 0.000000000000000000000012345},
+        {"9007199254740993", '.', 9007199254740993.0},
+        {"1e22", '.', 1e22},
+        {"1e23", '.', 1e23},
+        {"1.7976931348623157e308", '.', 1.7976931348623157e308},
+        {"000123", '.', 123.0},
+        {"5e-324", '.', 5e-324},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         double got = -1;
@@ -28,8 +42,8 @@ Test(text, plain_decimals_are_read_exactly) {
 }
 
 Test(text, what_is_no_decimal_is_refused) {
-    static const char *const rows[] = {"", ".", "-", "+", "1l2", "1,000", "1 2", " 1", "1 ", "nan", "inf", "0x10", "1e", "1e+",
-                                       "--1", "1.2.3", "1e999", "e5", "1.5mil"};
+    static const char *const rows[] = {"",    ".",    "-",  "+",   "1l2", "1,000", "1 2",   " 1", "1 ",    "nan",
+                                       "inf", "0x10", "1e", "1e+", "--1", "1.2.3", "1e999", "e5", "1.5mil"};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         double got = -1;
         cr_assert_not(mr_scan_decimal(rows[i], strlen(rows[i]), '.', &got), "%s", rows[i]);
@@ -74,10 +88,20 @@ Test(text, iso_moments_are_strict) {
         bool ok;
         int64_t ms;
     } rows[] = {
-        {"1970-01-01", true, 0}, {"1970-01-01 00:01", true, 60000}, {"1970-01-02T00:00:01.5", true, 86401500},
-        {"2026-02-29", false, 0}, {"2024-02-29", true, 1709164800000}, {"2026-13-01", false, 0}, {"2026-1-1", false, 0},
-        {"1970-01-01 24:00", true, 86400000}, {"1970-01-01 24:01", false, 0}, {"1970-01-01 10:60", false, 0},
-        {"1970-01-01 10", false, 0}, {"1970-01-01x10:00", false, 0}, {"", false, 0}, {"1970-01-01 00:00:00.1234", false, 0},
+        {"1970-01-01", true, 0},
+        {"1970-01-01 00:01", true, 60000},
+        {"1970-01-02T00:00:01.5", true, 86401500},
+        {"2026-02-29", false, 0},
+        {"2024-02-29", true, 1709164800000},
+        {"2026-13-01", false, 0},
+        {"2026-1-1", false, 0},
+        {"1970-01-01 24:00", true, 86400000},
+        {"1970-01-01 24:01", false, 0},
+        {"1970-01-01 10:60", false, 0},
+        {"1970-01-01 10", false, 0},
+        {"1970-01-01x10:00", false, 0},
+        {"", false, 0},
+        {"1970-01-01 00:00:00.1234", false, 0},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         int64_t got = -1;
@@ -106,11 +130,22 @@ Test(text, globs_follow_paths) {
         const char *pattern, *path;
         bool match;
     } rows[] = {
-        {"*.csv", "a.csv", true}, {"*.csv", "x/a.csv", false}, {"**/*.csv", "x/y/a.csv", true}, {"**/*.csv", "a.csv", true},
-        {"exports/gauge-*.csv", "exports/Gauge-7.CSV", true}, {"exports/*", "exports/x/y", false}, {"**", "any/thing", true},
-        {"a?c", "abc", true}, {"a?c", "a/c", false}, {"", "", true}, {"*", "", true}, {"a*b*c", "axxbyyc", true},
-        {"a*b*c", "axxbyy", false}, {"**/t*/x.csv", "a/tb/c/td/x.csv", true},
+        {"*.csv", "a.csv", true},
+        {"*.csv", "x/a.csv", false},
+        {"**/*.csv", "x/y/a.csv", true},
+        {"**/*.csv", "a.csv", true},
+        {"exports/gauge-*.csv", "exports/Gauge-7.CSV", true},
+        {"exports/*", "exports/x/y", false},
+        {"**", "any/thing", true},
+        {"a?c", "abc", true},
+        {"a?c", "a/c", false},
+        {"", "", true},
+        {"*", "", true},
+        {"a*b*c", "axxbyyc", true},
+        {"a*b*c", "axxbyy", false},
+        {"**/t*/x.csv", "a/tb/c/td/x.csv", true},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++)
-        cr_assert_eq(mr_glob(rows[i].pattern, rows[i].path), rows[i].match, "%s on %s", rows[i].pattern, rows[i].path);
+        cr_assert_eq(mr_glob(rows[i].pattern, rows[i].path), rows[i].match, "%s on %s", rows[i].pattern,
+                     rows[i].path);
 }

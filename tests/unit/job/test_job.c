@@ -47,7 +47,9 @@ Test(job, every_default_can_be_read) {
 
 Test(job, a_specification_takes_the_jobs_limits_wherever_it_stands) {
     struct mr_job *job;
-    cr_assert_eq(read_job("[thickness \"Tank\"]\nmaximum = 20 mil\n[thickness]\nminimum = 8 mil\nmaximum = 12 mil\n", &job), MR_OK);
+    cr_assert_eq(
+        read_job("[thickness \"Tank\"]\nmaximum = 20 mil\n[thickness]\nminimum = 8 mil\nmaximum = 12 mil\n", &job),
+        MR_OK);
     const struct mr_settings *tank = mr_job_spec(job, "tank");
     cr_assert_not_null(tank);
     cr_assert_float_eq(mr_set_num(tank, MR_DFT_MIN), 8 * 25.4, 1e-12);
@@ -61,11 +63,14 @@ Test(job, a_specification_takes_the_jobs_limits_wherever_it_stands) {
 
 Test(job, instruments_assignments_and_files) {
     struct mr_job *job;
-    cr_assert_eq(read_job("[instrument \"Logger 1\"]\nserial = L-7\nclock check = 2026-05-11 08:00:00 shown, 2026-05-11 07:56:00 true\n"
-                          "[assign \"Logger 1\"]\nT1 = Deck 3, 2026-05-11 07:00 .. 2026-05-11 12:00\nT2 = gun\nall = Tank\n"
-                          "[file \"x/*.csv\"]\nkind = thickness\ndelimiter = blanks\nmissing = -9999, 0\ncolumn Dicke 1 = thickness [um]\n",
-                          &job),
-                 MR_OK);
+    cr_assert_eq(
+        read_job("[instrument \"Logger 1\"]\nserial = L-7\nclock check = 2026-05-11 08:00:00 shown, 2026-05-11 "
+                 "07:56:00 true\n"
+                 "[assign \"Logger 1\"]\nT1 = Deck 3, 2026-05-11 07:00 .. 2026-05-11 12:00\nT2 = gun\nall = Tank\n"
+                 "[file \"x/*.csv\"]\nkind = thickness\ndelimiter = blanks\nmissing = -9999, 0\ncolumn Dicke 1 = "
+                 "thickness [um]\n",
+                 &job),
+        MR_OK);
     const struct mr_instrument *i = mr_job_instrument(job, "l 7");
     cr_assert_not_null(i);
     cr_assert_eq(i->n_points, 1);
@@ -85,30 +90,40 @@ Test(job, what_is_wrong_is_told_with_place_and_mend) {
     static const struct {
         const char *text, *told;
     } rows[] = {
-        {"[thickness]\nminimum = 12,5 mil\n",
-         "job.milrise:2:11: error[job-file]: \"12,5 mil\" a comma stands in the number; write a point for decimals and nothing "
-         "between thousands (key \"minimum\")"},
-        {"[thickness]\nminimum = 200\n", "job.milrise:2:11: error[job-file]: \"200\" the unit is missing (key \"minimum\")"},
+        {"[thickness]\nminimum = 12,5 mil\n", "job.milrise:2:11: error[job-file]: \"12,5 mil\" a comma stands in the "
+                                              "number; write a point for decimals and nothing "
+                                              "between thousands (key \"minimum\")"},
+        {"[thickness]\nminimum = 200\n",
+         "job.milrise:2:11: error[job-file]: \"200\" the unit is missing (key \"minimum\")"},
         {"[thickness]\nminimun = 8 mil\n",
          "job.milrise:2:1: error[job-file]: \"minimun\" is not a key of this section. Did you mean \"minimum\"?"},
-        {"[thicknes]\n", "job.milrise:1:1: error[job-file]: \"thicknes\" is not a section of a job file. Did you mean [thickness]?"},
+        {"[thicknes]\n",
+         "job.milrise:1:1: error[job-file]: \"thicknes\" is not a section of a job file. Did you mean [thickness]?"},
         {"[climate]\ndew-point spread minimum = 3 degC\nrequired = perhaps\n",
-         "job.milrise:3:12: error[job-file]: \"perhaps\" yes or no is wanted (key \"required\"). For example: required = yes"},
+         "job.milrise:3:12: error[job-file]: \"perhaps\" yes or no is wanted (key \"required\"). For example: "
+         "required "
+         "= yes"},
         {"[thickness]\nminimum = 300 um\nmaximum = 8 mil\n",
-         "job.milrise:3:11: error[job-file]: \"8 mil\" \"minimum\" lies above \"maximum\" (300 um against 8 mil). Check both, and "
+         "job.milrise:3:11: error[job-file]: \"8 mil\" \"minimum\" lies above \"maximum\" (300 um against 8 mil). "
+         "Check both, and "
          "their units."},
-        {"[instrument]\nserial = 1\n",
-         "job.milrise:1:1: error[job-file]: \"instrument\" the section needs a name in quotes. Write it as [instrument \"gauge 1\"]."},
+        {"[instrument]\nserial = 1\n", "job.milrise:1:1: error[job-file]: \"instrument\" the section needs a name in "
+                                       "quotes. Write it as [instrument \"gauge 1\"]."},
         {"[job]\ndates = 2026-05-12 .. 2026-05-11\n",
-         "job.milrise:2:9: error[job-file]: \"2026-05-12 .. 2026-05-11\" the span ends before it begins (key \"dates\"). Write the "
+         "job.milrise:2:9: error[job-file]: \"2026-05-12 .. 2026-05-11\" "
+         "the span ends before it begins (key \"dates\"). Write the "
          "earlier one first."},
-        {"[file \"*\"]\ndates = european\n",
-         "job.milrise:2:9: error[job-file]: \"european\" is not a word that fits here (key \"dates\"). Write one of: year-first, "
-         "month-first, day-first."},
-        {"[report]\nunits = metric\n", "job.milrise:2:9: error[job-file]: \"metric\" is not a set of units. Write SI or US."},
-        {"x = 1\n", "job.milrise:1:5: error[job-file]: \"1\" stands before the first section (key \"x\"). Put it under a [section]."},
+        {"[file \"*\"]\ndates = european\n", "job.milrise:2:9: error[job-file]: \"european\" is not a word that fits "
+                                             "here (key \"dates\"). Write one of: year-first, "
+                                             "month-first, day-first."},
+        {"[report]\nunits = metric\n",
+         "job.milrise:2:9: error[job-file]: \"metric\" is not a set of units. Write SI or US."},
+        {"x = 1\n",
+         "job.milrise:1:5: error[job-file]: \"1\" stands before the first section (key \"x\"). Put it under "
+         "a [section]."},
         {"[lines]\npause maximum = 5 min\npause maximum = 6 min\n",
-         "job.milrise:3:17: error[job-file]: \"6 min\" the key stands twice in this section (key \"pause maximum\"). Keep one of "
+         "job.milrise:3:17: error[job-file]: \"6 min\" the key stands twice in this section (key \"pause maximum\"). "
+         "Keep one of "
          "them; the first stands in line 2."},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {

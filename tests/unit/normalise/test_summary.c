@@ -84,7 +84,7 @@ Test(summary, a_word_of_statistics_counts_where_it_may_stand) {
 /* Under a merged zone the word stands in the next cell, and would be hidden once the blank is filled in. */
 Test(summary, merged_cells_hide_no_word_and_take_no_zone_from_it) {
     uint64_t aside;
-    cr_expect(
-        used("Zone,Spot,DFT um\nDeck 1,1,212\n,2,214\n,3,216\n,Mean,214\nDeck 1 average,,214\n,4,215\n", &aside) == 4);
+    cr_expect(used("Zone,Spot,DFT um\nDeck 1,1,212\n,2,214\n,3,216\n,Mean,214\nDeck 1 average,,214\n,4,215\n",
+                   &aside) == 4);
     cr_expect(aside == 2);
 }

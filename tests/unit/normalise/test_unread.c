@@ -1,5 +1,6 @@
 /*
- * test_unread.c - columns that are not read are said where they hold what the kind measures, and left in peace elsewhere.
+ * test_unread.c - columns that are not read are said where they hold what the kind measures, and left in peace
+ * elsewhere.
  */
 #include "support/norm_rig.h"
 
@@ -13,20 +14,25 @@ static const struct {
     size_t said;
     const char *text; /* of the first message */
 } cases[] = {
-    {"Time,Line A (psi),Line B (psi),Hose 3 (psi)", "2026-05-13 08:00,800,810,795\n2026-05-13 08:01,801,811,796\n", 1, "column Hose 3 (psi) = main"},
-    {"Time,Air (°C),RH (%),Gadget (°C)", "2026-05-13 08:00,20.1,55,19.5\n2026-05-13 08:01,20.2,56,19.6\n", 1, "column Gadget (°C) = steel"},
+    {"Time,Line A (psi),Line B (psi),Hose 3 (psi)", "2026-05-13 08:00,800,810,795\n2026-05-13 08:01,801,811,796\n", 1,
+     "column Hose 3 (psi) = main"},
+    {"Time,Air (°C),RH (%),Gadget (°C)", "2026-05-13 08:00,20.1,55,19.5\n2026-05-13 08:01,20.2,56,19.6\n", 1,
+     "column Gadget (°C) = steel"},
     {"Zone,DFT (um),Sleeve (um)", "Deck 1,212,3\nDeck 1,214,4\n", 1, "column Sleeve (um) = thickness"},
-    {"Zone,Spot,Thickness (um),Gauge reading (um)", "Deck 1,1,212,213\nDeck 1,2,214,215\n", 1, "is taken as the thickness"},
+    {"Zone,Spot,Thickness (um),Gauge reading (um)", "Deck 1,1,212,213\nDeck 1,2,214,215\n", 1,
+     "is taken as the thickness"},
     {"Zone,Location,DFT (um)", "Deck 1,north,212\nDeck 1,south,214\n", 1, "is taken as the zone"},
     {"Zone,BMR (um),DFT (um)", "Deck 1,28,212\nDeck 1,29,214\n", 1, "into files of their own"},
-    {"No,Date,DFT (um),No,Date,DFT (um)", "1,2026-05-13 09:00,212,1,2026-05-13 10:00,222\n2,2026-05-13 09:01,214,2,2026-05-13 10:01,224\n", 1,
+    {"No,Date,DFT (um),No,Date,DFT (um)",
+     "1,2026-05-13 09:00,212,1,2026-05-13 10:00,222\n2,2026-05-13 09:01,214,2,2026-05-13 10:01,224\n", 1,
      "side by side into files of their own"},
     /* nothing is lost here */
     {"Zone,DFT (um),WFT (um)", "Deck 1,212,400\nDeck 1,214,400\n", 0, ""},
     {"Zone,DFT (um),Mean (um),Min (um),Limit (um)", "Deck 1,212,213,200,150\nDeck 1,214,213,200,150\n", 0, ""},
     {"Zone,DFT (um),DFT (mils)", "Deck 1,212,8.35\nDeck 1,214,8.43\n", 0, ""},
     {"Time,Air (°C),RH (%),Margin (°C)", "2026-05-13 08:00,20.1,55,5.5\n2026-05-13 08:01,20.2,56,5.6\n", 0, ""},
-    {"Time,Line A (psi),Line B (psi),Battery (V)", "2026-05-13 08:00,800,810,3.6\n2026-05-13 08:01,801,811,3.6\n", 0, ""},
+    {"Time,Line A (psi),Line B (psi),Battery (V)", "2026-05-13 08:00,800,810,3.6\n2026-05-13 08:01,801,811,3.6\n", 0,
+     ""},
     {"Zone,DFT (um),Batch C", "Deck 1,212,3\nDeck 1,214,4\n", 0, ""},
     {"Time,Line A (psi),Line B (psi),Hose 3 (psi)", "2026-05-13 08:00,800,810,\n2026-05-13 08:01,801,811,\n", 0, ""},
 };
@@ -38,8 +44,10 @@ Test(unread, a_column_of_the_kinds_matter_is_said_with_the_line_that_reads_it) {
         norm_add(&rig, "a.csv", mr_printf(rig.arena, "%s\n%s", cases[i].heads, cases[i].rows), 0);
         norm_run(&rig);
         cr_expect(rig.data->files.v[0].kind != MR_KIND_UNKNOWN, "%s", cases[i].heads);
-        cr_expect(norm_count(&rig, "column-unread") == cases[i].said, "%s: %d", cases[i].heads, (int)norm_count(&rig, "column-unread"));
-        cr_expect(strstr(norm_first(&rig, "column-unread"), cases[i].text), "%s: %s", cases[i].heads, norm_first(&rig, "column-unread"));
+        cr_expect(norm_count(&rig, "column-unread") == cases[i].said, "%s: %d", cases[i].heads,
+                  (int)norm_count(&rig, "column-unread"));
+        cr_expect(strstr(norm_first(&rig, "column-unread"), cases[i].text), "%s: %s", cases[i].heads,
+                  norm_first(&rig, "column-unread"));
         norm_end(&rig);
     }
 }
@@ -56,11 +64,16 @@ Test(unread, the_jobs_own_word_ends_it_and_many_are_summed_up) {
 }
 
 Test(unread, absolute_pressure_is_refused_however_its_heading_says_it) {
-    static const char *const heads[] = {"Line A (psia)", "Line A abs (psi)", "Line A (bar abs)", "Line A [kPa abs]", "Line A absolute (bar)"};
+    static const char *const heads[] = {"Line A (psia)", "Line A abs (psi)", "Line A (bar abs)", "Line A [kPa abs]",
+                                        "Line A absolute (bar)"};
     for (size_t i = 0; i < MR_COUNT(heads); i++) {
         struct norm_rig rig;
         norm_begin(&rig);
-        norm_add(&rig, "a.csv", mr_printf(rig.arena, "Time,%s,Line B (psi)\n2026-05-13 08:00,94.8,80.1\n2026-05-13 08:01,94.9,80.2\n", heads[i]), 0);
+        norm_add(&rig, "a.csv",
+                 mr_printf(rig.arena,
+                           "Time,%s,Line B (psi)\n2026-05-13 08:00,94.8,80.1\n2026-05-13 08:01,94.9,80.2\n",
+                           heads[i]),
+                 0);
         norm_run(&rig);
         cr_expect(!norm_channel(&rig, 0, MR_M_LINE_A, 0) && norm_channel(&rig, 0, MR_M_LINE_B, 0), "%s", heads[i]);
         cr_expect(strstr(norm_first(&rig, "no-unit"), "absolute"), "%s: %s", heads[i], norm_first(&rig, "no-unit"));

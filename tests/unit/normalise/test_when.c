@@ -2,7 +2,7 @@
  * test_when.c - cells as dates and clock times.
  */
 #include "base/text.h"
-#include "normalise/when.h"
+#include "normalise/cell/when.h"
 
 #include <criterion/criterion.h>
 #include <stdio.h>
@@ -57,7 +57,8 @@ static const struct when_case cases[] = {
     {"2026-05-11 23:59:60", "2026-05-12 00:00:00", MR_ORDER_YMD, NO_ZONE}, /* a leap second is the next second */
     {"14:03", "1970-01-01 14:03:00", MR_ORDER_YMD, NO_ZONE},
     {"14h03", "1970-01-01 14:03:00", MR_ORDER_YMD, NO_ZONE},
-    {"14.03.20", NULL, MR_ORDER_YMD, NO_ZONE}, /* as a date it has no month 3 of 14 in any order but day-first: see below */
+    {"14.03.20", NULL, MR_ORDER_YMD,
+     NO_ZONE}, /* as a date it has no month 3 of 14 in any order but day-first: see below */
     {"7 pm", "1970-01-01 19:00:00", MR_ORDER_YMD, NO_ZONE},
     {"2026-02-30 08:00", NULL, MR_ORDER_YMD, NO_ZONE},
     {"2026-05-11 25:00", NULL, MR_ORDER_YMD, NO_ZONE},
@@ -69,8 +70,10 @@ static const struct when_case cases[] = {
     {"2026-05-11 23:59:60", "2026-05-12 00:00:00", MR_ORDER_YMD, NO_ZONE}, /* a leap second */
     {"2026-05-11 23:59:60.2", NULL, MR_ORDER_YMD, NO_ZONE},
     {"20260514:0930", "2026-05-14 09:30:00", MR_ORDER_YMD, NO_ZONE},
-    {"2026-05-14\xc2\xa0" "09:30", "2026-05-14 09:30:00", MR_ORDER_YMD, NO_ZONE}, /* a no-break space */
-    {"09:10-09:32", NULL, MR_ORDER_YMD, NO_ZONE}, /* from and to, no offset */
+    {"2026-05-14\xc2\xa0"
+     "09:30",
+     "2026-05-14 09:30:00", MR_ORDER_YMD, NO_ZONE},            /* a no-break space */
+    {"09:10-09:32", NULL, MR_ORDER_YMD, NO_ZONE},              /* from and to, no offset */
     {"2026-05-11 14:03:20 CEST", NULL, MR_ORDER_YMD, NO_ZONE}, /* names of zones mean several things */
     {"5", NULL, MR_ORDER_YMD, NO_ZONE},
     {"", NULL, MR_ORDER_YMD, NO_ZONE},
@@ -83,7 +86,8 @@ Test(when, cells_are_moments) {
         bool got = mr_when_scan(c->text, strlen(c->text), &w);
         if (strcmp(c->text, "14.03.20") == 0) {
             int64_t day;
-            cr_assert(got && w.has_date && mr_date_day(&w.date, MR_ORDER_DMY, &day) && !mr_date_day(&w.date, MR_ORDER_MDY, &day));
+            cr_assert(got && w.has_date && mr_date_day(&w.date, MR_ORDER_DMY, &day) &&
+                      !mr_date_day(&w.date, MR_ORDER_MDY, &day));
             continue;
         }
         cr_assert(got == (c->expected != NULL), "%s", c->text);
@@ -100,7 +104,8 @@ Test(when, cells_are_moments) {
     }
 }
 
-/* Every day of 70 years in every writing comes back; the civil calendar is checked against its own length of months. */
+/* Every day of 70 years in every writing comes back; the civil calendar is checked against its own length of months.
+ */
 Test(when, every_day_comes_back) {
     char text[40];
     int64_t expected = mr_days_from_civil(1970, 1, 1);
@@ -114,7 +119,9 @@ Test(when, every_day_comes_back) {
                         snprintf(text, sizeof text, form == 1 ? "%04d-%02d-%02d" : "%04d%02d%02d", y, m, d);
                     struct mr_when w;
                     int64_t day;
-                    cr_assert(mr_when_scan(text, strlen(text), &w) && mr_date_day(&w.date, form ? MR_ORDER_YMD : MR_ORDER_DMY, &day), "%s", text);
+                    cr_assert(mr_when_scan(text, strlen(text), &w) &&
+                                  mr_date_day(&w.date, form ? MR_ORDER_YMD : MR_ORDER_DMY, &day),
+                              "%s", text);
                     cr_assert(day == expected, "%s", text);
                 }
             }
@@ -124,8 +131,13 @@ Test(when, epochs_are_seconds_or_milliseconds) {
     static const struct {
         const char *text;
         int64_t ms; /* -1 = refused */
-    } rows[] = {{"1778508200", 1778508200000}, {"1778508200.25", 1778508200250}, {"1778508200250", 1778508200250}, {"12345678", -1},
-                {"99999999999999", -1},        {"-1778508200", -1},              {"1778508200x", -1}};
+    } rows[] = {{"1778508200", 1778508200000},
+                {"1778508200.25", 1778508200250},
+                {"1778508200250", 1778508200250},
+                {"12345678", -1},
+                {"99999999999999", -1},
+                {"-1778508200", -1},
+                {"1778508200x", -1}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         int64_t ms;
         bool got = mr_epoch_scan(rows[i].text, strlen(rows[i].text), &ms);
@@ -137,7 +149,13 @@ Test(when, elapsed_times_may_pass_a_day) {
     static const struct {
         const char *text;
         int64_t ms; /* -1 = refused */
-    } rows[] = {{"0:00:01", 1000}, {"26:13:05", 94385000}, {"03:20", 200000}, {"1.02:00:00", 93600000}, {"00:00:00.500", 500}, {"5", -1}, {"1:2", -1}};
+    } rows[] = {{"0:00:01", 1000},
+                {"26:13:05", 94385000},
+                {"03:20", 200000},
+                {"1.02:00:00", 93600000},
+                {"00:00:00.500", 500},
+                {"5", -1},
+                {"1:2", -1}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         int64_t ms;
         bool got = mr_duration_scan(rows[i].text, strlen(rows[i].text), &ms);

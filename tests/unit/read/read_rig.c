@@ -13,7 +13,7 @@ struct rig {
 static bool put_row(void *ctx, const struct mr_row *row) {
     struct rig *rig = ctx;
     rig->calls++;
-    char *line = mr_printf(rig->arena, "\n%c%u", "phb_ox"[row->part], (unsigned)row->line);
+    char *line = mr_printf(rig->arena, "\n%c%u", "phb_ox"[row->part], (unsigned)row -> line);
     if (row->line_end != row->line)
         line = mr_printf(rig->arena, "%s-%u", line, (unsigned)row->line_end);
     if (row->broken != MR_BROKEN_NO)
@@ -65,7 +65,8 @@ static size_t put_unit(char *out, uint32_t unit, enum mr_encoding encoding) {
     return 2;
 }
 
-char *rig_encode(struct mr_arena *arena, const char *text, size_t n, enum mr_encoding encoding, bool bom, size_t *out_n) {
+char *rig_encode(struct mr_arena *arena, const char *text, size_t n, enum mr_encoding encoding, bool bom,
+                 size_t *out_n) {
     char *out = mr_alloc(arena, 2 * n + 8, 1);
     size_t used = 0;
     const char *p = text, *end = text + n;

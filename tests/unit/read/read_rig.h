@@ -1,9 +1,9 @@
 /*
  * read_rig.h - a text through the reader, written down in one compact string that a table of cases can hold.
  *
- * First the shape: encoding, delimiter (t = tab, 0 = none), decimal mark (- = not settled), line ends, lines of header, units
- * and body, columns. Then one line for each record: p, h, b, _, o or x (preamble, header, body, blank, other table, broken) with its physical
- * lines, what broke it, and its cells, quoted ones in quotes.
+ * First the shape: encoding, delimiter (t = tab, 0 = none), decimal mark (- = not settled), line ends, lines of
+ * header, units and body, columns. Then one line for each record: p, h, b, _, o or x (preamble, header, body, blank,
+ * other table, broken) with its physical lines, what broke it, and its cells, quoted ones in quotes.
  */
 #ifndef TEST_READ_RIG_H
 #define TEST_READ_RIG_H
@@ -20,6 +20,7 @@ char *rig_read(struct mr_arena *arena, const struct mr_job *job, const char *dat
 char *rig_source(struct mr_arena *arena, const struct mr_source *source, size_t chunk);
 
 /** rig_encode - UTF-8 text in another encoding, with a byte-order mark where asked. Text must fit the encoding. */
-char *rig_encode(struct mr_arena *arena, const char *text, size_t n, enum mr_encoding encoding, bool bom, size_t *out_n);
+char *rig_encode(struct mr_arena *arena, const char *text, size_t n, enum mr_encoding encoding, bool bom,
+                 size_t *out_n);
 
 #endif

@@ -12,8 +12,16 @@ static const char rows[] = "\nh1:Datum|Höhe|Film [µm]\nb2:11.05.2026|\"5 €\"
 static struct mr_job *job_with(struct mr_arena *arena, const char *encoding, const char *delimiter) {
     struct mr_job *job = MR_NEW(arena, struct mr_job);
     *job = *mr_job_default(arena);
-    struct mr_file_rule rule = {.glob = "*", .kind = "", .encoding = encoding, .delimiter = delimiter, .decimal = "",
-                                .dates = "", .time_zone = "", .instrument = "", .missing = "", .columns = ""};
+    struct mr_file_rule rule = {.glob = "*",
+                                .kind = "",
+                                .encoding = encoding,
+                                .delimiter = delimiter,
+                                .decimal = "",
+                                .dates = "",
+                                .time_zone = "",
+                                .instrument = "",
+                                .missing = "",
+                                .columns = ""};
     MR_PUSH(arena, &job->file_rules, rule);
     return job;
 }
@@ -24,10 +32,17 @@ Test(encodings, one_table_reads_the_same_in_each_of_them) {
         bool bom;
         const char *stated;
     } cases[] = {
-        {MR_ENC_UTF8, false, ""},    {MR_ENC_UTF8, true, ""},     {MR_ENC_UTF16LE, true, ""},
-        {MR_ENC_UTF16BE, true, ""},  {MR_ENC_UTF16LE, false, ""}, {MR_ENC_UTF16BE, false, ""},
-        {MR_ENC_CP1252, false, ""},  {MR_ENC_CP1252, false, "windows-1252"}, {MR_ENC_UTF16LE, false, "utf-16le"},
-        {MR_ENC_UTF16BE, false, "utf-16be"}, {MR_ENC_UTF8, true, "utf-8"},
+        {MR_ENC_UTF8, false, ""},
+        {MR_ENC_UTF8, true, ""},
+        {MR_ENC_UTF16LE, true, ""},
+        {MR_ENC_UTF16BE, true, ""},
+        {MR_ENC_UTF16LE, false, ""},
+        {MR_ENC_UTF16BE, false, ""},
+        {MR_ENC_CP1252, false, ""},
+        {MR_ENC_CP1252, false, "windows-1252"},
+        {MR_ENC_UTF16LE, false, "utf-16le"},
+        {MR_ENC_UTF16BE, false, "utf-16be"},
+        {MR_ENC_UTF8, true, "utf-8"},
     };
     for (size_t i = 0; i < MR_COUNT(cases); i++)
         for (size_t chunk = 1; chunk < 12; chunk++) {
@@ -59,16 +74,33 @@ Test(encodings, bytes_that_are_no_text_set_their_row_aside) {
         const char *expected;
     } cases[] = {
 #define BYTES(s) s, sizeof(s) - 1
-        {"undefined in Windows-1252", BYTES("a,b\n\x81,1\n\xE4,2\n3,4\n"), "Windows-1252 ,- LF 1 0 3 2\nh1:a|b\nx2!bytes:?|1\nb3:\u00E4|2\nb4:3|4"},
+        {"undefined in Windows-1252", BYTES("a,b\n\x81,1\n\xE4,2\n3,4\n"),
+         "Windows-1252 ,- LF 1 0 3 2\nh1:a|b\nx2!bytes:?|1\nb3:\u00E4|2\nb4:3|4"},
         {"UTF-8 cut at the end of the file", BYTES("\xC3\xA4,b\n\xC3\xB6,1\n2,3\n4,\xC3"),
          "UTF-8 ,- LF 1 0 2 2\nh1:\u00E4|b\nb2:\u00F6|1\nb3:2|3\nx4!bytes:4|?"},
-        {"lone high surrogate", BYTES("\xFF\xFE" "a\0,\0b\0\n\0\x00\xD8,\0" "1\0\n\0" "2\0,\0" "3\0\n\0"),
+        {"lone high surrogate",
+         BYTES("\xFF\xFE"
+               "a\0,\0b\0\n\0\x00\xD8,\0"
+               "1\0\n\0"
+               "2\0,\0"
+               "3\0\n\0"),
          "UTF-16LE ,- LF 1 0 3 2\nh1:a|b\nx2!bytes:?|1\nb3:2|3"},
-        {"lone low surrogate", BYTES("\xFE\xFF\0a\0,\0b\0\n\xDC\x00\0,\0" "1\0\n\0" "2\0,\0" "3\0\n"),
+        {"lone low surrogate",
+         BYTES("\xFE\xFF\0a\0,\0b\0\n\xDC\x00\0,\0"
+               "1\0\n\0"
+               "2\0,\0"
+               "3\0\n"),
          "UTF-16BE ,- LF 1 0 3 2\nh1:a|b\nx2!bytes:?|1\nb3:2|3"},
-        {"odd byte at the end", BYTES("\xFF\xFE" "a\0,\0b\0\n\0" "2\0,\0" "3\0\n\0x"),
+        {"odd byte at the end",
+         BYTES("\xFF\xFE"
+               "a\0,\0b\0\n\0"
+               "2\0,\0"
+               "3\0\n\0x"),
          "UTF-16LE ,- LF 1 0 2 2\nh1:a|b\nb2:2|3\nx3!half:?"},
-        {"a pair of surrogates is one character", BYTES("\xFF\xFE" "a\0,\0b\0\n\0\x3D\xD8\x00\xDE,\0" "1\0\n\0"),
+        {"a pair of surrogates is one character",
+         BYTES("\xFF\xFE"
+               "a\0,\0b\0\n\0\x3D\xD8\x00\xDE,\0"
+               "1\0\n\0"),
          "UTF-16LE ,- LF 1 0 2 2\nh1:a|b\nb2:\U0001F600|1"},
     };
     for (size_t i = 0; i < MR_COUNT(cases); i++)
@@ -99,7 +131,8 @@ Test(encodings, what_is_no_text_is_refused_and_named) {
         struct mr_diags diags;
         struct mr_source source;
         mr_diags_init(&diags, arena);
-        cr_assert_eq(mr_read_memory(arena, mr_job_default(arena), "x", cases[i].bytes, cases[i].n, &diags, &source), MR_OK);
+        cr_assert_eq(mr_read_memory(arena, mr_job_default(arena), "x", cases[i].bytes, cases[i].n, &diags, &source),
+                     MR_OK);
         cr_expect_eq(source.encoding, MR_ENC_BINARY, "case %zu", i);
         cr_expect(strstr(source.encoding_why, cases[i].why), "case %zu: %s", i, source.encoding_why);
         cr_assert_eq(diags.list.n, 1);

@@ -40,8 +40,16 @@ static struct mr_job *job_in(struct mr_arena *arena, const char *dir) {
 }
 
 static struct mr_file_rule rule_for(const char *glob) {
-    return (struct mr_file_rule){.glob = glob, .kind = "", .encoding = "", .delimiter = "", .decimal = "", .dates = "",
-                                 .time_zone = "", .instrument = "", .missing = "", .columns = ""};
+    return (struct mr_file_rule){.glob = glob,
+                                 .kind = "",
+                                 .encoding = "",
+                                 .delimiter = "",
+                                 .decimal = "",
+                                 .dates = "",
+                                 .time_zone = "",
+                                 .instrument = "",
+                                 .missing = "",
+                                 .columns = ""};
 }
 
 static char *listed(struct mr_arena *arena, const struct mr_sources *sources) {
@@ -56,9 +64,10 @@ Test(folder, files_are_listed_in_byte_order_and_the_jobs_own_ones_left_out) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
     char *dir = make_folder(arena);
     static const char *const folders[] = {"reports", "columns", "rules", "steel", "steel/reports", ".git"};
-    static const char *const files[] = {"job.milrise", "reports/r.xlsx", "columns/a.map", "rules/b.rules", "b.csv", "a.csv",
-                                        "Z.csv", "steel/2.csv", "steel/10.csv", "steel/reports/x.csv", ".hidden", ".git/x",
-                                        "steel/job.milrise", "skip.csv"};
+    static const char *const files[] = {
+        "job.milrise", "reports/r.xlsx", "columns/a.map",     "rules/b.rules", "b.csv",
+        "a.csv",       "Z.csv",          "steel/2.csv",       "steel/10.csv",  "steel/reports/x.csv",
+        ".hidden",     ".git/x",         "steel/job.milrise", "skip.csv"};
     for (size_t i = 0; i < MR_COUNT(folders); i++)
         put_folder(arena, dir, folders[i]);
     for (size_t i = 0; i < MR_COUNT(files); i++)
@@ -118,7 +127,8 @@ Test(folder, of_several_rules_the_first_that_states_a_key_wins) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
     struct mr_job *job = job_in(arena, "x");
     struct mr_file_rule first = rule_for("steel/*.csv"), second = rule_for("**/*.csv");
-    struct mr_file_column a = {.name = "P1", .meaning = "temperature", .unit = ""}, b = {.name = "P1", .meaning = "ignore", .unit = ""};
+    struct mr_file_column a = {.name = "P1", .meaning = "temperature", .unit = ""},
+                          b = {.name = "P1", .meaning = "ignore", .unit = ""};
     first.encoding = "windows-1252";
     second.encoding = "utf-8";
     second.delimiter = "semicolon";

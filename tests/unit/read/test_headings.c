@@ -57,16 +57,34 @@ Test(headings, cells_are_sorted_by_their_look) {
         const char *text;
         enum mr_cell_kind kind;
     } cases[] = {
-        {"5.2", MR_CELL_NUMBER},        {"-5,2", MR_CELL_NUMBER},     {"+1.5e-3", MR_CELL_NUMBER},
-        {"\u22125.2", MR_CELL_NUMBER},  {"1 234,5", MR_CELL_NUMBER},  {"5.2 mil", MR_CELL_NUMBER},
-        {"85%", MR_CELL_NUMBER},        {".5", MR_CELL_NUMBER},       {"2026-05-11", MR_CELL_TIME},
-        {"11.05.2026", MR_CELL_TIME},   {"5/11/26", MR_CELL_TIME},    {"10:00", MR_CELL_TIME},
-        {"2:05 PM", MR_CELL_TIME},      {"11 May 2026", MR_CELL_TIME}, {"May 11, 2026 10:00", MR_CELL_TIME},
-        {"2026-05-11T10:00:00.25Z", MR_CELL_TIME}, {"2026-05-11 10:00:00 +02:00", MR_CELL_TIME},
-        {"", MR_CELL_MISSING},          {"---", MR_CELL_MISSING},     {"OL", MR_CELL_MISSING},
-        {"n/a", MR_CELL_MISSING},       {"Err", MR_CELL_MISSING},     {"Deck 1", MR_CELL_WORD},
-        {"Z0001", MR_CELL_WORD},        {"Temperature", MR_CELL_WORD}, {"2. MONTH", MR_CELL_WORD},
-        {"May", MR_CELL_WORD},          {"1-2", MR_CELL_WORD},
+        {"5.2", MR_CELL_NUMBER},
+        {"-5,2", MR_CELL_NUMBER},
+        {"+1.5e-3", MR_CELL_NUMBER},
+        {"\u22125.2", MR_CELL_NUMBER},
+        {"1 234,5", MR_CELL_NUMBER},
+        {"5.2 mil", MR_CELL_NUMBER},
+        {"85%", MR_CELL_NUMBER},
+        {".5", MR_CELL_NUMBER},
+        {"2026-05-11", MR_CELL_TIME},
+        {"11.05.2026", MR_CELL_TIME},
+        {"5/11/26", MR_CELL_TIME},
+        {"10:00", MR_CELL_TIME},
+        {"2:05 PM", MR_CELL_TIME},
+        {"11 May 2026", MR_CELL_TIME},
+        {"May 11, 2026 10:00", MR_CELL_TIME},
+        {"2026-05-11T10:00:00.25Z", MR_CELL_TIME},
+        {"2026-05-11 10:00:00 +02:00", MR_CELL_TIME},
+        {"", MR_CELL_MISSING},
+        {"---", MR_CELL_MISSING},
+        {"OL", MR_CELL_MISSING},
+        {"n/a", MR_CELL_MISSING},
+        {"Err", MR_CELL_MISSING},
+        {"Deck 1", MR_CELL_WORD},
+        {"Z0001", MR_CELL_WORD},
+        {"Temperature", MR_CELL_WORD},
+        {"2. MONTH", MR_CELL_WORD},
+        {"May", MR_CELL_WORD},
+        {"1-2", MR_CELL_WORD},
     };
     for (size_t i = 0; i < MR_COUNT(cases); i++) {
         struct mr_cell cell = cell_of(cases[i].text);
@@ -81,8 +99,8 @@ Test(headings, a_decimal_mark_is_certain_only_where_it_cannot_part_thousands) {
         char mark;
         int decimals;
     } cases[] = {
-        {"5.2", '.', 1},   {"5,25", ',', 2},     {"1.234", 0, 3},     {"1,234", 0, 3}, {"0.125", '.', 3},
-        {"1234.567", '.', 3}, {"1.234,5", ',', 1}, {"1,234.56", '.', 2}, {"12", 0, 0},  {".125", '.', 3},
+        {"5.2", '.', 1},      {"5,25", ',', 2},    {"1.234", 0, 3},      {"1,234", 0, 3}, {"0.125", '.', 3},
+        {"1234.567", '.', 3}, {"1.234,5", ',', 1}, {"1,234.56", '.', 2}, {"12", 0, 0},    {".125", '.', 3},
     };
     for (size_t i = 0; i < MR_COUNT(cases); i++) {
         struct mr_cell cell = cell_of(cases[i].text);
@@ -108,8 +126,12 @@ Test(headings, preamble_lines_become_names_and_values) {
     static const struct {
         const char *name, *value;
         uint32_t line;
-    } want[] = {{"Serial number", "PL-31, rev 2", 2}, {"Sample rate", "1 Hz", 3}, {"Started", "2026-05-11 10:00", 4},
-                {"Note", "kept, dry", 7},             {"Position", "north", 8},   {"Offset", "10,5", 9}};
+    } want[] = {{"Serial number", "PL-31, rev 2", 2},
+                {"Sample rate", "1 Hz", 3},
+                {"Started", "2026-05-11 10:00", 4},
+                {"Note", "kept, dry", 7},
+                {"Position", "north", 8},
+                {"Offset", "10,5", 9}};
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
     struct mr_source source;
     cr_assert_eq(mr_read_memory(arena, mr_job_default(arena), "t.csv", text, strlen(text), NULL, &source), MR_OK);

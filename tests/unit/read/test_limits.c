@@ -2,7 +2,7 @@
  * test_limits.c - long lines, long records, many broken ones: bounded memory, linear time, nothing lost.
  */
 #include "milrise/read.h"
-#include "read/records.h"
+#include "read/record_reader.h"
 #include "read/source.h"
 
 #include <criterion/criterion.h>
@@ -57,12 +57,14 @@ static char *repeat(const char *text, size_t times, const char *head, size_t *ou
 
 Test(limits, a_line_of_a_gigabyte_does_not_take_a_gigabyte, .timeout = 60) {
     char path[256], line[4096];
-    snprintf(path, sizeof path, "%s/milrise-long-%ld.csv", getenv("TMPDIR") ? getenv("TMPDIR") : "/tmp", (long)getpid());
+    snprintf(path, sizeof path, "%s/milrise-long-%ld.csv", getenv("TMPDIR") ? getenv("TMPDIR") : "/tmp",
+             (long)getpid());
     FILE *f = fopen(path, "w");
     cr_assert(f);
     fputs("t,x\n1,5.2\n2,5.3\n", f);
     memset(line, 'x', sizeof line);
-    for (int i = 0; i < 100; i++) /* text, so that the head is no binary; the rest of the line is a hole in the file */
+    for (int i = 0; i < 100;
+         i++) /* text, so that the head is no binary; the rest of the line is a hole in the file */
         fwrite(line, 1, sizeof line, f);
     cr_assert_eq(fseek(f, BIG_MB * 1000000L, SEEK_SET), 0);
     fputs("\n3,5.4\n", f);
@@ -90,10 +92,14 @@ Test(limits, the_longest_record_is_the_same_in_every_way_through) {
         size_t fill;
         bool is_long;
     } cases[] = {
-        {"1,", "\n2,3\n", MR_LINE_MAX - 2, false},   {"1,", "\n2,3\n", MR_LINE_MAX - 1, true},
-        {"1,\"", "\"\n2,3\n", MR_LINE_MAX - 4, false}, {"1,\"", "\"\n2,3\n", MR_LINE_MAX - 3, true},
-        {"1,", "", MR_LINE_MAX - 2, false},          {"1,", "", MR_LINE_MAX - 1, true},
-        {"1,", "\r\n2,3\r\n", MR_LINE_MAX - 2, false}, {"1,", "\r\n2,3\r\n", MR_LINE_MAX - 1, true},
+        {"1,", "\n2,3\n", MR_LINE_MAX - 2, false},
+        {"1,", "\n2,3\n", MR_LINE_MAX - 1, true},
+        {"1,\"", "\"\n2,3\n", MR_LINE_MAX - 4, false},
+        {"1,\"", "\"\n2,3\n", MR_LINE_MAX - 3, true},
+        {"1,", "", MR_LINE_MAX - 2, false},
+        {"1,", "", MR_LINE_MAX - 1, true},
+        {"1,", "\r\n2,3\r\n", MR_LINE_MAX - 2, false},
+        {"1,", "\r\n2,3\r\n", MR_LINE_MAX - 1, true},
         {"1,", "\r2,3\r", MR_LINE_MAX - 1, true},
     };
     static const size_t chunks[] = {65536, 4093, 1 << 21};
@@ -116,7 +122,8 @@ Test(limits, the_longest_record_is_the_same_in_every_way_through) {
     }
 }
 
-/* Texts made to have each line looked at again and again. Each must take about the time of a harmless text of that size. */
+/* Texts made to have each line looked at again and again. Each must take about the time of a harmless text of that
+ * size. */
 Test(limits, hostile_quotes_cost_linear_time, .timeout = 60) {
     static const struct {
         const char *name, *head, *line;

@@ -1,8 +1,9 @@
 /*
- * fixture_assessment.h - a finished assessment built by hand, so that render is tested without the four stages before it.
+ * fixture_assessment.h - a finished assessment built by hand, so that render is tested without the four stages before
+ * it.
  *
- * Invented: a footbridge and its water tank, eight zones, two shifts, one zone of every outcome, two probes that slip, a
- * climate log with a gap and a dip of the spread.
+ * Invented: a footbridge and its water tank, eight zones, two shifts, one zone of every outcome, two probes that
+ * slip, a climate log with a gap and a dip of the spread.
  */
 #ifndef MILRISE_TESTS_FIXTURE_ASSESSMENT_H
 #define MILRISE_TESTS_FIXTURE_ASSESSMENT_H

@@ -1,7 +1,7 @@
 #include "render_run.h"
 
 #include "base/outfile.h"
-#include "render/plain.h"
+#include "render/publish/glib_text.h"
 
 #include <dirent.h>
 #include <fcntl.h>

@@ -33,8 +33,8 @@ char *tree_text(struct mr_arena *arena, const char *dir);
 char *file_text(struct mr_arena *arena, const char *path, size_t *out_n);
 void file_put(const char *path, const char *text);
 
-/** python_script - runs a script of the project with arguments. Returns: exit status, 77 where there is no python3. What it
- *  printed goes to *out_text. */
+/** python_script - runs a script of the project with arguments. Returns: exit status, 77 where there is no python3.
+ * What it printed goes to *out_text. */
 int python_script(struct mr_arena *arena, const char *arguments, char **out_text);
 
 #endif

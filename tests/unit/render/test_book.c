@@ -1,5 +1,5 @@
 /* The workbook's guard: hostile texts and numbers, names, and the read-back that a full disk makes necessary. */
-#include "render/book.h"
+#include "render/book/book.h"
 #include "render_run.h"
 
 #include <criterion/criterion.h>
@@ -13,30 +13,66 @@
 static struct mr_book *open_book(struct run *run, const char *name) {
     const char *tmp = mr_printf(run->arena, "%s/tmp", run->dir);
     mkdir(tmp, 0777);
-    const struct mr_book_info info = {.title = "R&G \x01 \xff", .subject = "&G", .company = "a & b", .comments = "<>", .created_utc_ms = 1778457600000,
-                                      .footer_left = "R&G &&G &[Picture] &[Date] ÄÖÜ 漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字",
-                                      .footer_middle = "&&&&&&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G", .tmp_dir = tmp};
+    const struct mr_book_info info = {
+        .title = "R&G \x01 \xff",
+        .subject = "&G",
+        .company = "a & b",
+        .comments = "<>",
+        .created_utc_ms = 1778457600000,
+        .footer_left =
+            "R&G &&G &[Picture] &[Date] ÄÖÜ 漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字",
+        .footer_middle = "&&&&&&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G",
+        .tmp_dir = tmp};
     return mr_book_open(run->arena, mr_printf(run->arena, "%s/%s", run->dir, name), &info);
 }
 
 static char *check(struct run *run, const char *name, int *status) {
     char *text = NULL;
-    *status = python_script(run->arena, mr_printf(run->arena, "check-workbook.py %s/%s --cells %s/cells", run->dir, name, run->dir), &text);
+    *status = python_script(
+        run->arena, mr_printf(run->arena, "check-workbook.py %s/%s --cells %s/cells", run->dir, name, run->dir),
+        &text);
     return text;
 }
 
 Test(book, hostile_texts_numbers_and_names_give_a_sound_workbook) {
     struct run run = run_begin("job");
     struct mr_book *book = open_book(&run, "h.xlsx");
-    static const char *const names[] = {"", "A name that is far longer than thirty-one characters", "a name that is far longer than THIRTY-one of them",
-                                        "[x]:*?/\\", "'quoted'", "History", "Findings", "findings", "FINDINGS ", "Ä", "ä", "\xff\xfe", "  ",
-                                        "漢字の名前とても長い名前です漢字の名前とても長い名前です漢字の名前", "=1+1", "\x01\x02"};
+    static const char *const names[] = {"",
+                                        "A name that is far longer than thirty-one characters",
+                                        "a name that is far longer than THIRTY-one of them",
+                                        "[x]:*?/\\",
+                                        "'quoted'",
+                                        "History",
+                                        "Findings",
+                                        "findings",
+                                        "FINDINGS ",
+                                        "Ä",
+                                        "ä",
+                                        "\xff\xfe",
+                                        "  ",
+                                        "漢字の名前とても長い名前です漢字の名前とても長い名前です漢字の名前",
+                                        "=1+1",
+                                        "\x01\x02"};
     char *huge = MR_ARRAY(run.arena, char, 100001), *wide = MR_ARRAY(run.arena, char, 80001);
     memset(huge, 'x', 100000);
     for (size_t i = 0; i < 40000; i++)
         memcpy(wide + 2 * i, "µ", 2);
-    const char *const texts[] = {"=cmd|' /C calc'!A0", "_x0041_", "tab\there\nline\rreturn\x01\x1f", "\xff\xfe\xc3\x28", "\xef\xbf\xbe \xef\xbf\xbf",
-                                 "\xed\xa0\x80", "]]> <&>\"'", "+1", "-1", "@x", "", NULL, huge, wide, "NaN", "1e999"};
+    const char *const texts[] = {"=cmd|' /C calc'!A0",
+                                 "_x0041_",
+                                 "tab\there\nline\rreturn\x01\x1f",
+                                 "\xff\xfe\xc3\x28",
+                                 "\xef\xbf\xbe \xef\xbf\xbf",
+                                 "\xed\xa0\x80",
+                                 "]]> <&>\"'",
+                                 "+1",
+                                 "-1",
+                                 "@x",
+                                 "",
+                                 NULL,
+                                 huge,
+                                 wide,
+                                 "NaN",
+                                 "1e999"};
     const double numbers[] = {NAN, INFINITY, -INFINITY, 1e308, -0.0, 0.1 + 0.2, 5e-324};
     for (size_t i = 0; i < MR_COUNT(names); i++) {
         struct mr_sheet *s = mr_sheet_add(book, names[i]);
@@ -60,7 +96,8 @@ Test(book, hostile_texts_numbers_and_names_give_a_sound_workbook) {
     else {
         cr_assert_eq(status, 0, "%s", text);
         char *cells = file_text(run.arena, mr_printf(run.arena, "%s/cells", run.dir), NULL);
-        cr_assert(strstr(cells, "Ä\t2\t1\t\"=cmd|' /C calc'!A0\"\n"), "a text that looks like a formula stays a text");
+        cr_assert(strstr(cells, "Ä\t2\t1\t\"=cmd|' /C calc'!A0\"\n"),
+                  "a text that looks like a formula stays a text");
         cr_assert(strstr(cells, "Ä\t3\t1\t'_x005F_x0041_'\n"), "an escape in the data stays what it is");
         cr_assert(strstr(cells, "Ä\t53\t1\t46153.4166666666"), "a moment in days since 1899-12-30");
         cr_assert_null(strstr(cells, "Ä\t41\t1\t"), "NaN is a blank");
@@ -85,7 +122,8 @@ Test(book, cut_sheet_names_stay_unique_and_short) {
     run_end(&run);
 }
 
-/* What a full temporary folder leaves: a valid zip whose parts end in mid-element. Made here by cutting parts and zipping anew. */
+/* What a full temporary folder leaves: a valid zip whose parts end in mid-element. Made here by cutting parts and
+ * zipping anew. */
 Test(book, damaged_workbooks_are_noticed) {
     struct run run = run_begin("job");
     cr_assert_eq(run_fixture(&run, 1, true), MR_OK);
@@ -97,13 +135,18 @@ Test(book, damaged_workbooks_are_noticed) {
         {"sheet cut short", "d=z.read('xl/worksheets/sheet2.xml');o['xl/worksheets/sheet2.xml']=d[:len(d)//2]"},
         {"empty sheet", "o['xl/worksheets/sheet3.xml']=b''"},
         {"picture cut short", "n=[x for x in o if x.endswith('.png')][0];o[n]=o[n][:-20]"},
-        {"bad character", "o['xl/worksheets/sheet1.xml']=o['xl/worksheets/sheet1.xml'].replace(b'Coating',b'\\xff\\xfe')"},
+        {"bad character",
+         "o['xl/worksheets/sheet1.xml']=o['xl/worksheets/sheet1.xml'].replace(b'Coating',b'\\xff\\xfe')"},
         {"parts missing", "o={k:v for k,v in list(o.items())[:3]}"},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         const char *bad = mr_printf(run.arena, "%s/bad.xlsx", run.dir);
-        const char *code = mr_printf(run.arena, "python3 -c \"import zipfile,sys\nz=zipfile.ZipFile(sys.argv[1]);o={n:z.read(n) for n in z.namelist()}\n%s\n"
-                                     "with zipfile.ZipFile(sys.argv[2],'w') as w:\n for n,d in o.items(): w.writestr(n,d)\" '%s' '%s'", rows[i].script, good, bad);
+        const char *code = mr_printf(
+            run.arena,
+            "python3 -c \"import zipfile,sys\nz=zipfile.ZipFile(sys.argv[1]);o={n:z.read(n) for n in "
+            "z.namelist()}\n%s\n"
+            "with zipfile.ZipFile(sys.argv[2],'w') as w:\n for n,d in o.items(): w.writestr(n,d)\" '%s' '%s'",
+            rows[i].script, good, bad);
         if (system(code) != 0) {
             printf("SKIPPED ALOUD: no python3 to damage workbooks with\n");
             break;
@@ -152,10 +195,14 @@ Test(book, checking_script_notices_planted_flaws) {
     char *text = NULL;
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         const char *bad = mr_printf(run.arena, "%s/bad.xlsx", run.dir);
-        const char *code = mr_printf(run.arena, "python3 -c \"import zipfile,sys\nz=zipfile.ZipFile(sys.argv[1]);o={n:z.read(n) for n in z.namelist()}\n"
-                                     "a=o[sys.argv[3]];b=a.replace(sys.argv[4].encode(),sys.argv[5].encode(),1)\nassert a!=b\no[sys.argv[3]]=b\n"
-                                     "with zipfile.ZipFile(sys.argv[2],'w') as w:\n for n,d in o.items(): w.writestr(n,d)\" '%s' '%s' '%s' \"%s\" \"%s\"",
-                                     run.published.workbook, bad, rows[i].part, rows[i].from, rows[i].to);
+        const char *code = mr_printf(
+            run.arena,
+            "python3 -c \"import zipfile,sys\nz=zipfile.ZipFile(sys.argv[1]);o={n:z.read(n) for n in z.namelist()}\n"
+            "a=o[sys.argv[3]];b=a.replace(sys.argv[4].encode(),sys.argv[5].encode(),1)\nassert "
+            "a!=b\no[sys.argv[3]]=b\n"
+            "with zipfile.ZipFile(sys.argv[2],'w') as w:\n for n,d in o.items(): w.writestr(n,d)\" '%s' '%s' '%s' "
+            "\"%s\" \"%s\"",
+            run.published.workbook, bad, rows[i].part, rows[i].from, rows[i].to);
         cr_assert_eq(system(code), 0, "row %zu was not planted", i);
         const int status = python_script(run.arena, mr_printf(run.arena, "check-workbook.py %s", bad), &text);
         if (status == 77) {

@@ -1,6 +1,6 @@
 /* The back end: pictures that decode, the same bytes every time, failures told. */
-#include "render/chart_cairo.h"
-#include "render/charts.h"
+#include "render/chart/chart_cairo.h"
+#include "render/chart/charts.h"
 #include "render_run.h"
 
 #include <criterion/criterion.h>
@@ -127,7 +127,8 @@ Test(charts, full_device_is_told_with_its_errno) {
         int fd = open("/dev/full", O_WRONLY);
         cr_assert_geq(fd, 0);
         errno = 0;
-        cr_assert_eq(mr_draw_file(small_chart(arena), (enum mr_picture)kind, "2026-05-12T15:00:00Z", fd), MR_E_OUTPUT);
+        cr_assert_eq(mr_draw_file(small_chart(arena), (enum mr_picture)kind, "2026-05-12T15:00:00Z", fd),
+                     MR_E_OUTPUT);
         cr_assert_eq(errno, ENOSPC, "%s: errno %d", mr_picture_suffix[kind], errno);
         close(fd);
     }

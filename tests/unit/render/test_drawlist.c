@@ -1,6 +1,6 @@
 /* Draw lists: measuring, cutting, wrapping, ticks, series; and the charts of the fixture as goldens. */
-#include "render/chart_cairo.h"
-#include "render/charts.h"
+#include "render/chart/chart_cairo.h"
+#include "render/chart/charts.h"
 #include "render_run.h"
 
 #include <criterion/criterion.h>
@@ -28,11 +28,13 @@ Test(drawlist, text_widths_agree_with_the_installed_font) {
         printf("SKIPPED ALOUD: DejaVu Sans is not installed; widths were not compared\n");
         return;
     }
-    static const char *const texts[] = {"minimum 203.2 µm", "dew point, °C", "Wagon AV To", "0123456789", "Größe ½ × 12 Ø", "[]{}()<>|~^"};
+    static const char *const texts[] = {"minimum 203.2 µm", "dew point, °C",  "Wagon AV To",
+                                        "0123456789",       "Größe ½ × 12 Ø", "[]{}()<>|~^"};
     for (size_t i = 0; i < MR_COUNT(texts); i++)
         for (int bold = 0; bold < 2; bold++) {
             const double ours = mr_text_width(texts[i], 10, bold), real = mr_font_width(texts[i], 10, bold);
-            cr_assert(real < 1.005 * ours && real > 0.94 * ours, "\"%s\" bold %d: %g, font %g", texts[i], bold, ours, real);
+            cr_assert(real < 1.005 * ours && real > 0.94 * ours, "\"%s\" bold %d: %g, font %g", texts[i], bold, ours,
+                      real);
         }
 }
 
@@ -119,8 +121,8 @@ Test(drawlist, gaps_and_missing_values_break_the_line) {
 }
 
 Test(drawlist, no_text_leaves_the_page_or_meets_another) {
-    const struct mr_assessment *sets[] = {fixture_assessment(arena, "/tmp", false), fixture_assessment(arena, "/tmp", true),
-                                          fixture_hostile(arena, "/tmp")};
+    const struct mr_assessment *sets[] = {fixture_assessment(arena, "/tmp", false),
+                                          fixture_assessment(arena, "/tmp", true), fixture_hostile(arena, "/tmp")};
     for (size_t k = 0; k < MR_COUNT(sets); k++) {
         struct mr_chart_job job = {arena, sets[k], sets[k]->job->display, sets[k]->job->name, "revision 0"};
         mr_chart_list charts = {0};
@@ -137,17 +139,22 @@ Test(drawlist, no_text_leaves_the_page_or_meets_another) {
                 const struct mr_op *op = &l->ops.v[i];
                 if (op->kind != MR_OP_TEXT)
                     continue;
-                const double w = mr_text_width(op->text, op->size, op->bold), shift = op->anchor == MR_LEFT ? 0 : op->anchor == MR_RIGHT ? w : w / 2;
+                const double w = mr_text_width(op->text, op->size, op->bold), shift = op->anchor == MR_LEFT ? 0
+                                                                                      : op->anchor == MR_RIGHT
+                                                                                          ? w
+                                                                                          : w / 2;
                 const double up = 0.7 * op->size; /* above the baseline */
                 box[n].text = op->text;
                 box[n].x0 = op->turned ? op->x - up : op->x - shift;
                 box[n].x1 = op->turned ? op->x : op->x - shift + w;
                 box[n].y0 = op->turned ? op->y + shift - w : op->y - up;
                 box[n].y1 = op->turned ? op->y + shift : op->y;
-                cr_assert(box[n].x0 > -0.5 && box[n].x1 < l->width_pt + 0.5 && box[n].y0 > -0.5 && box[n].y1 < l->height_pt + 0.5,
+                cr_assert(box[n].x0 > -0.5 && box[n].x1 < l->width_pt + 0.5 && box[n].y0 > -0.5 &&
+                              box[n].y1 < l->height_pt + 0.5,
                           "set %zu, %s: \"%s\" leaves the page", k, charts.v[c].stem, op->text);
                 for (size_t b = 0; b < n; b++)
-                    cr_assert(!(box[n].x0 < box[b].x1 && box[b].x0 < box[n].x1 && box[n].y0 < box[b].y1 && box[b].y0 < box[n].y1),
+                    cr_assert(!(box[n].x0 < box[b].x1 && box[b].x0 < box[n].x1 && box[n].y0 < box[b].y1 &&
+                                box[b].y0 < box[n].y1),
                               "set %zu, %s: \"%s\" over \"%s\"", k, charts.v[c].stem, op->text, box[b].text);
                 n++;
             }
@@ -161,7 +168,8 @@ Test(drawlist, file_names_are_safe_and_unique) {
     mr_chart_list charts = {0};
     mr_charts_make(&job, &charts);
     for (size_t i = 0; i < charts.n; i++) {
-        cr_assert_eq(strspn(charts.v[i].stem, "abcdefghijklmnopqrstuvwxyz0123456789-"), strlen(charts.v[i].stem), "%s", charts.v[i].stem);
+        cr_assert_eq(strspn(charts.v[i].stem, "abcdefghijklmnopqrstuvwxyz0123456789-"), strlen(charts.v[i].stem),
+                     "%s", charts.v[i].stem);
         cr_assert_leq(strlen(charts.v[i].stem), 80);
         for (size_t k = 0; k < i; k++)
             cr_assert_str_neq(charts.v[i].stem, charts.v[k].stem);
@@ -171,7 +179,8 @@ Test(drawlist, file_names_are_safe_and_unique) {
 /* The charts as text. MILRISE_GOLDEN_UPDATE=1 writes them anew; look at what changed before committing. */
 Test(drawlist, charts_equal_their_goldens) {
     static const char *const stems[] = {"thickness-deck-plate-2", "reaction-deck-plate-3-coat-1",
-                                        "climate-2026-05-11", "lines-2026-05-11", "shift-story-2026-05-11", "rise-against-thickness"};
+                                        "climate-2026-05-11",     "lines-2026-05-11",
+                                        "shift-story-2026-05-11", "rise-against-thickness"};
     const struct mr_assessment *a = fixture_assessment(arena, "/tmp", false);
     struct mr_chart_job job = {arena, a, a->job->display, a->job->name, "revision 0"};
     mr_chart_list charts = {0};
@@ -192,6 +201,7 @@ Test(drawlist, charts_equal_their_goldens) {
         while (dump[at] == golden[at])
             if (dump[at++] == '\n')
                 from = at;
-        cr_assert_fail("%s: is  %.*s\n  was %.*s", path, (int)strcspn(dump + from, "\n"), dump + from, (int)strcspn(golden + from, "\n"), golden + from);
+        cr_assert_fail("%s: is  %.*s\n  was %.*s", path, (int)strcspn(dump + from, "\n"), dump + from,
+                       (int)strcspn(golden + from, "\n"), golden + from);
     }
 }

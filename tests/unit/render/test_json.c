@@ -1,6 +1,6 @@
 /* report.json's writer, and the report as a whole against its schema. */
-#include "render/json_out.h"
-#include "render/plain.h"
+#include "render/data/json_out.h"
+#include "render/publish/glib_text.h"
 #include "render_run.h"
 
 #include <criterion/criterion.h>
@@ -14,7 +14,14 @@ Test(json, numbers_are_short_and_come_back_exactly) {
     static const struct {
         double value;
         const char *text;
-    } rows[] = {{0.1, "0.1"}, {1, "1"}, {-2.5, "-2.5"}, {0.1 + 0.2, "0.30000000000000004"}, {1e22, "1e+22"}, {5e-324, NULL}, {1.7976931348623157e308, NULL}, {1.0 / 3, NULL}};
+    } rows[] = {{0.1, "0.1"},
+                {1, "1"},
+                {-2.5, "-2.5"},
+                {0.1 + 0.2, "0.30000000000000004"},
+                {1e22, "1e+22"},
+                {5e-324, NULL},
+                {1.7976931348623157e308, NULL},
+                {1.0 / 3, NULL}};
     char text[32];
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         mr_number_shortest(rows[i].value, text);
@@ -27,8 +34,12 @@ Test(json, numbers_are_short_and_come_back_exactly) {
 /* Another reader, jansson, must find what was put in. */
 Test(json, any_text_is_read_back_by_another_reader) {
     struct run run = run_begin("job");
-    static const char *const texts[][2] = {{"plain", "plain"}, {"quote \" back \\ slash /", "quote \" back \\ slash /"}, {"\x01\x1f\n\t\r\x7f", "\x01\x1f\n\t\r\x7f"},
-                                           {"Größe 漢 😀", "Größe 漢 😀"}, {"bad \xff\xc3 end", "bad \xef\xbf\xbd\xef\xbf\xbd end"}, {"\xed\xa0\x80", "\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd"}};
+    static const char *const texts[][2] = {{"plain", "plain"},
+                                           {"quote \" back \\ slash /", "quote \" back \\ slash /"},
+                                           {"\x01\x1f\n\t\r\x7f", "\x01\x1f\n\t\r\x7f"},
+                                           {"Größe 漢 😀", "Größe 漢 😀"},
+                                           {"bad \xff\xc3 end", "bad \xef\xbf\xbd\xef\xbf\xbd end"},
+                                           {"\xed\xa0\x80", "\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd"}};
     const char *path = mr_printf(run.arena, "%s/x.json", run.dir);
     struct mr_json *j = mr_json_open(run.arena, path);
     cr_assert(j);
@@ -52,7 +63,8 @@ Test(json, any_text_is_read_back_by_another_reader) {
     cr_assert(root);
     for (size_t i = 0; i < MR_COUNT(texts); i++)
         cr_assert_str_eq(json_string_value(json_array_get(json_object_get(root, "texts"), i)), texts[i][1]);
-    cr_assert(json_is_null(json_object_get(root, "nan")) && json_is_null(json_object_get(root, "inf")) && json_is_null(json_object_get(root, "never")));
+    cr_assert(json_is_null(json_object_get(root, "nan")) && json_is_null(json_object_get(root, "inf")) &&
+              json_is_null(json_object_get(root, "never")));
     cr_assert_eq(json_integer_value(json_object_get(root, "least")), INT64_MIN);
     cr_assert_str_eq(json_string_value(json_object_get(root, "then")), "2026-05-11T10:00:00.123Z");
     cr_assert_str_eq(json_string_value(json_object_get(root, "before")), "1969-12-31T23:59:59Z");
@@ -64,9 +76,14 @@ Test(json, report_follows_its_schema_and_adds_up) {
     static const char *const what[] = {"fixture", "hostile"};
     for (int k = 0; k < 2; k++) {
         struct run run = run_begin("job");
-        cr_assert_eq(run_render(&run, k ? fixture_hostile(run.arena, run.dir) : fixture_assessment(run.arena, run.dir, true), 2, true), MR_OK);
+        cr_assert_eq(
+            run_render(&run, k ? fixture_hostile(run.arena, run.dir) : fixture_assessment(run.arena, run.dir, true),
+                       2, true),
+            MR_OK);
         char *text = NULL;
-        int status = python_script(run.arena, mr_printf(run.arena, "check-report templates/report.schema.json %s", run.published.dir), &text);
+        int status = python_script(
+            run.arena, mr_printf(run.arena, "check-report templates/report.schema.json %s", run.published.dir),
+            &text);
         if (status == 77)
             printf("SKIPPED ALOUD: %s", text);
         else
@@ -81,7 +98,8 @@ Test(json, values_arrive_unrounded_with_unit_limit_rule_and_evidence) {
     cr_assert_eq(run_render(&run, a, 1, false), MR_OK);
     json_t *root = json_load_file(run.published.json, JSON_REJECT_DUPLICATES, NULL);
     cr_assert(root);
-    const json_t *zone = json_array_get(json_object_get(root, "zones"), 1), *check = json_array_get(json_object_get(zone, "checks"), 0);
+    const json_t *zone = json_array_get(json_object_get(root, "zones"), 1),
+                 *check = json_array_get(json_object_get(zone, "checks"), 0);
     cr_assert_str_eq(json_string_value(json_object_get(zone, "outcome")), "does not conform");
     cr_assert_eq(json_real_value(json_object_get(check, "measured")), a->films.v[1].mean_um);
     cr_assert_eq(json_real_value(json_object_get(check, "limit_low")), mr_from_canonical(MR_UNIT_UM, 203.2));

@@ -1,5 +1,5 @@
 /* All or nothing: what stands in the reports folder after deaths, full disks, foreign files and refusals. */
-#include "render/publish.h"
+#include "render/publish/publish.h"
 #include "render_run.h"
 
 #include <criterion/criterion.h>
@@ -21,7 +21,8 @@ static void stage(struct mr_publish *pub, const char *path, const char *text) {
 
 static void publish(struct run *run, const char *const *paths, const char *text) {
     struct mr_publish pub;
-    cr_assert_eq(mr_publish_begin(&pub, run->arena, mr_printf(run->arena, "%s/reports", run->dir), &run->diags), MR_OK);
+    cr_assert_eq(mr_publish_begin(&pub, run->arena, mr_printf(run->arena, "%s/reports", run->dir), &run->diags),
+                 MR_OK);
     for (size_t i = 0; paths[i]; i++)
         stage(&pub, paths[i], text);
     cr_assert_eq(mr_publish_seal(&pub), MR_OK);
@@ -37,7 +38,8 @@ static const char *reports_text(struct run *run, const char *path) {
 
 static void expect_all(struct run *run, const char *text) {
     for (size_t i = 0; three[i]; i++)
-        cr_assert_str_eq(reports_text(run, three[i]), text, "%s holds %s, not %s", three[i], reports_text(run, three[i]), text);
+        cr_assert_str_eq(reports_text(run, three[i]), text, "%s holds %s, not %s", three[i],
+                         reports_text(run, three[i]), text);
 }
 
 /* Dies by kill -9 in a child: after staging, after the journal, or in the middle of the renames. */
@@ -60,7 +62,8 @@ static void die_in_child(struct run *run, enum death death) {
         if (death > BEFORE_JOURNAL && mr_publish_seal(&pub) != MR_OK)
             _exit(9);
         for (int i = 0; i < (int)death - AFTER_JOURNAL; i++)
-            if (rename(mr_printf(run->arena, "%s/new/%s", pub.staging, three[i]), mr_printf(run->arena, "%s/%s", out, three[i])) != 0)
+            if (rename(mr_printf(run->arena, "%s/new/%s", pub.staging, three[i]),
+                       mr_printf(run->arena, "%s/%s", out, three[i])) != 0)
                 _exit(9);
         kill(getpid(), SIGKILL);
     }
@@ -88,7 +91,8 @@ Test(publish, death_after_the_journal_is_finished_by_the_next_run) {
         publish(&run, three, "old");
         die_in_child(&run, (enum death)death);
         struct mr_publish pub;
-        cr_assert_eq(mr_publish_begin(&pub, run.arena, mr_printf(run.arena, "%s/reports", run.dir), &run.diags), MR_OK);
+        cr_assert_eq(mr_publish_begin(&pub, run.arena, mr_printf(run.arena, "%s/reports", run.dir), &run.diags),
+                     MR_OK);
         mr_publish_discard(&pub);
         expect_all(&run, "new");
         cr_assert_null(strstr(tree_text(run.arena, run.dir), ".staging"));
@@ -202,7 +206,8 @@ Test(publish, full_disk_leaves_the_former_reports, .timeout = 60) {
     static const struct {
         rlim_t bytes;
         bool charts; /* with charts a chart fails first; without, the workbook or report.json */
-    } limits[] = {{0, true}, {100, true}, {5000, true}, {60000, true}, {150000, true}, {0, false}, {5000, false}, {20000, false}, {80000, false}};
+    } limits[] = {{0, true},  {100, true},   {5000, true},   {60000, true}, {150000, true},
+                  {0, false}, {5000, false}, {20000, false}, {80000, false}};
     size_t failed = 0;
     for (size_t i = 0; i < MR_COUNT(limits); i++) {
         fflush(NULL);
@@ -211,17 +216,19 @@ Test(publish, full_disk_leaves_the_former_reports, .timeout = 60) {
             signal(SIGXFSZ, SIG_IGN);
             setrlimit(RLIMIT_FSIZE, &(struct rlimit){limits[i].bytes, RLIM_INFINITY});
             int null = open("/dev/null", O_WRONLY);
-            dup2(null, 2); /* the library's own complaint */
+            dup2(null, 2);                                                          /* the library's own complaint */
             struct mr_assessment *a = fixture_assessment(run.arena, run.dir, true); /* other units, so other bytes */
             enum mr_status status = run_render(&run, a, 2, limits[i].charts);
             _exit(status == MR_E_OUTPUT && run.diags.count[MR_ERROR] > 0 ? 1 : status == MR_OK ? 0 : 9);
         }
         int status;
         waitpid(child, &status, 0);
-        cr_assert(WIFEXITED(status) && WEXITSTATUS(status) <= 1, "limit %llu: %x", (unsigned long long)limits[i].bytes, status);
+        cr_assert(WIFEXITED(status) && WEXITSTATUS(status) <= 1, "limit %llu: %x",
+                  (unsigned long long)limits[i].bytes, status);
         if (WEXITSTATUS(status) == 1) {
             failed++;
-            cr_assert_str_eq(tree_text(run.arena, run.dir), before, "limit %llu changed the reports", (unsigned long long)limits[i].bytes);
+            cr_assert_str_eq(tree_text(run.arena, run.dir), before, "limit %llu changed the reports",
+                             (unsigned long long)limits[i].bytes);
         }
     }
     cr_assert_eq(failed, MR_COUNT(limits));
@@ -233,8 +240,10 @@ Test(publish, folder_that_cannot_be_made_or_written_is_told) {
     file_put(mr_printf(run.arena, "%s/reports", run.dir), "a file in the folder's place");
     cr_assert_eq(run_fixture(&run, 1, false), MR_E_OUTPUT);
     const struct mr_diag *d = &run.diags.list.v[0];
-    cr_assert(strstr(d->place.file, "/reports") && strstr(d->what, "Not a directory"), "%s", mr_diag_line(run.arena, d));
-    cr_assert_str_eq(file_text(run.arena, mr_printf(run.arena, "%s/reports", run.dir), NULL), "a file in the folder's place");
+    cr_assert(strstr(d->place.file, "/reports") && strstr(d->what, "Not a directory"), "%s",
+              mr_diag_line(run.arena, d));
+    cr_assert_str_eq(file_text(run.arena, mr_printf(run.arena, "%s/reports", run.dir), NULL),
+                     "a file in the folder's place");
     run_end(&run);
 }
 
@@ -278,7 +287,8 @@ Test(publish, two_runs_at_once_end_whole) {
             cr_assert(WIFEXITED(status) && WEXITSTATUS(status) == MR_OK, "%x", status);
         }
         char *text = NULL;
-        int status = python_script(run.arena, mr_printf(run.arena, "check-report templates/report.schema.json %s/reports", run.dir), &text);
+        int status = python_script(
+            run.arena, mr_printf(run.arena, "check-report templates/report.schema.json %s/reports", run.dir), &text);
         cr_assert(status == 0 || status == 77, "%s", text); /* the script holds every output against its SHA-256 */
         cr_assert_null(strstr(tree_text(run.arena, run.dir), ".staging"));
     }

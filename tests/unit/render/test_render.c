@@ -32,11 +32,16 @@ Test(render, same_assessment_gives_same_bytes) {
 Test(render, workbooks_pass_two_readers) {
     for (int k = 0; k < 3; k++) {
         struct run run = run_begin("a job's folder");
-        struct mr_assessment *a = k == 2 ? fixture_hostile(run.arena, run.dir) : fixture_assessment(run.arena, run.dir, k == 1);
+        struct mr_assessment *a =
+            k == 2 ? fixture_hostile(run.arena, run.dir) : fixture_assessment(run.arena, run.dir, k == 1);
         cr_assert_eq(run_render(&run, a, 2, true), MR_OK);
-        cr_assert(strstr(run.published.workbook, "/reports/a job's folder-report.xlsx"), "%s", run.published.workbook);
+        cr_assert(strstr(run.published.workbook, "/reports/a job's folder-report.xlsx"), "%s",
+                  run.published.workbook);
         char *text = NULL;
-        int status = python_script(run.arena, mr_printf(run.arena, "check-workbook.py \"%s\" --cells \"%s/cells\"", run.published.workbook, run.dir), &text);
+        int status = python_script(
+            run.arena,
+            mr_printf(run.arena, "check-workbook.py \"%s\" --cells \"%s/cells\"", run.published.workbook, run.dir),
+            &text);
         if (status == 77)
             printf("SKIPPED ALOUD: %s", text);
         else
@@ -51,7 +56,9 @@ Test(render, figures_on_the_sheets_are_those_of_the_assessment) {
     struct mr_assessment *a = fixture_assessment(run.arena, run.dir, false);
     cr_assert_eq(run_render(&run, a, 1, false), MR_OK);
     char *text = NULL;
-    int status = python_script(run.arena, mr_printf(run.arena, "check-workbook.py %s --cells %s/cells", run.published.workbook, run.dir), &text);
+    int status = python_script(
+        run.arena, mr_printf(run.arena, "check-workbook.py %s --cells %s/cells", run.published.workbook, run.dir),
+        &text);
     if (status == 77) {
         printf("SKIPPED ALOUD: %s", text);
         run_end(&run);
@@ -67,7 +74,8 @@ Test(render, figures_on_the_sheets_are_those_of_the_assessment) {
         }
         cr_assert(at, "check %zu", i);
         const double v = strtod(strrchr(mr_strndup(run.arena, at, strcspn(at + 1, "\n") + 1), '\t') + 1, NULL);
-        cr_assert(v - c->measured < 1e-12 * (1 + c->measured) && c->measured - v < 1e-12 * (1 + c->measured), "check %zu: %.17g, %.17g", i, v, c->measured);
+        cr_assert(v - c->measured < 1e-12 * (1 + c->measured) && c->measured - v < 1e-12 * (1 + c->measured),
+                  "check %zu: %.17g, %.17g", i, v, c->measured);
     }
     cr_assert(strstr(cells, "Verdict\t15\t2\t'does not conform'"), "zone 2's outcome in words");
     cr_assert(strstr(cells, "Findings\t5\t1\t1.0"), "gravest first");
@@ -86,7 +94,8 @@ Test(render, job_without_anything_still_gets_its_report) {
     cr_assert_eq(run_render(&run, &empty, 1, true), MR_OK);
     cr_assert_eq(run.published.charts.n, 0);
     char *text = NULL;
-    int status = python_script(run.arena, mr_printf(run.arena, "check-workbook.py %s", run.published.workbook), &text);
+    int status =
+        python_script(run.arena, mr_printf(run.arena, "check-workbook.py %s", run.published.workbook), &text);
     cr_assert(status == 0 || status == 77, "%s", text);
     run_end(&run);
 }
@@ -103,8 +112,11 @@ Test(render, long_table_goes_on_in_further_rows_with_little_memory, .timeout = 6
 
 Test(render, out_folder_may_lie_elsewhere) {
     struct run run = run_begin("job");
-    struct mr_render_options options = {.version = "0.1.0", .out_dir = mr_printf(run.arena, "%s/deep/er/out", run.dir)};
-    cr_assert_eq(mr_render(run.arena, fixture_assessment(run.arena, run.dir, false), &options, &run.diags, &run.published), MR_OK);
+    struct mr_render_options options = {.version = "0.1.0",
+                                        .out_dir = mr_printf(run.arena, "%s/deep/er/out", run.dir)};
+    cr_assert_eq(
+        mr_render(run.arena, fixture_assessment(run.arena, run.dir, false), &options, &run.diags, &run.published),
+        MR_OK);
     cr_assert_eq(access(mr_printf(run.arena, "%s/deep/er/out/report.json", run.dir), F_OK), 0);
     cr_assert_neq(access(mr_printf(run.arena, "%s/reports", run.dir), F_OK), 0);
     run_end(&run);

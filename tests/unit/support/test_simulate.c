@@ -8,7 +8,8 @@
 #include <math.h>
 #include <stdbool.h>
 
-static const struct sim_material film = {.density_kg_m3 = 1600, .heat_capacity_j_kgk = 1000, .heat_j_kg = 100e3, .k_per_s = 0.01};
+static const struct sim_material film = {
+    .density_kg_m3 = 1600, .heat_capacity_j_kgk = 1000, .heat_j_kg = 100e3, .k_per_s = 0.01};
 
 /* 6 mm plate, 7850 kg/m3, 440 J/kgK, film 0.5, 1 and 3 mm: 3.717, 7.167, 18.806 K; tau 1116.2 s for 1 mm and 10 W/m2K
  * on both faces. Computed by hand from the balance. */
@@ -22,9 +23,12 @@ Test(simulate, adiabatic_rise_and_time_constant_follow_the_balance) {
     cr_assert_float_eq(sim_tau(&film, &steel, 1000.0), 1116.2, 0.05);
 }
 
-/* Peak over adiabatic rise a^(-1/(a-1)) for a = k tau: 1 gives 1/e, then 0.5, 0.629961, 0.774264; exact arithmetic. */
+/* Peak over adiabatic rise a^(-1/(a-1)) for a = k tau: 1 gives 1/e, then 0.5, 0.629961, 0.774264; exact arithmetic.
+ */
 Test(simulate, peak_of_one_pass_is_the_closed_form) {
-    static const struct { double a, share; } rows[] = {{1.0, 0.36787944}, {2.0, 0.5}, {4.0, 0.62996052}, {10.0, 0.77426368}};
+    static const struct {
+        double a, share;
+    } rows[] = {{1.0, 0.36787944}, {2.0, 0.5}, {4.0, 0.62996052}, {10.0, 0.77426368}};
     struct sim_steel steel = {.thickness_mm = 6.0, .h_w_m2k = 20.0};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct sim_material m = film;
@@ -44,15 +48,17 @@ Test(simulate, two_passes_agree_with_stepwise_integration) {
         double t_s = (i + 0.5) * dt_s, heat_w_m2 = -steel.h_w_m2k * rise_k;
         for (int p = 0; p < 2; p++)
             if (t_s > pass[p].t_s)
-                heat_w_m2 += pass[p].film_um * 1e-6 * film.density_kg_m3 * film.heat_j_kg * pass[p].share * film.k_per_s *
-                             exp(-film.k_per_s * (t_s - pass[p].t_s));
+                heat_w_m2 += pass[p].film_um * 1e-6 * film.density_kg_m3 * film.heat_j_kg * pass[p].share *
+                             film.k_per_s * exp(-film.k_per_s * (t_s - pass[p].t_s));
         rise_k += heat_w_m2 / capacity * dt_s;
         if (i % 6000 == 5999)
-            cr_assert_float_eq(sim_rise_of(&film, &steel, pass, 2, (i + 1) * dt_s), rise_k, 2e-4, "at %g s", (i + 1) * dt_s);
+            cr_assert_float_eq(sim_rise_of(&film, &steel, pass, 2, (i + 1) * dt_s), rise_k, 2e-4, "at %g s",
+                               (i + 1) * dt_s);
     }
 }
 
-/* Published dew-point table: 20 °C and 60 % give 12.0 °C, 10 °C and 80 % give 6.7 °C (Halesowen weather station's table). */
+/* Published dew-point table: 20 °C and 60 % give 12.0 °C, 10 °C and 80 % give 6.7 °C (Halesowen weather station's
+ * table). */
 Test(simulate, humidity_inverts_published_dew_points) {
     cr_assert_float_eq(sim_rh_pct(20.0, 12.0), 60.0, 0.3);
     cr_assert_float_eq(sim_rh_pct(10.0, 6.7), 80.0, 0.4);
@@ -92,7 +98,7 @@ Test(simulate, pressures_follow_phases_and_faults) {
     struct sim_rng rng = sim_seed(3, 3);
     sim_pressure_log(&rng, &lines, 0.0, 360, p);
     for (int i = 0; i < 360; i++) {
-        bool relieved = i < 29 || i > 310, spraying = i > 66 && i < 299, faulty = i > 154 && i < 164;
+        bool relieved = i < 29 || i > 310, spraying = i > 66 && i<299, faulty = i> 154 && i < 164;
         if (relieved)
             cr_assert(p[i].a_kpa < 10.0 && p[i].b_kpa < 10.0, "second %d", i);
         if (spraying && (i < 150 || i > 172))

@@ -1,0 +1,153 @@
+/*
+ * detected_windows.c - windows of zones that the spray log does not know, found in the data and marked as found.
+ *
+ * Best: a pressure log that stands for the zone. Else onsets of heat on the zone's probes: those within one activity
+ * of the gun make one window, as long as that activity where no other zone claims it, else from the first to the last
+ * onset. Without pressure logs, onsets closer than the window gap make one window.
+ */
+#include "align/align_state.h"
+
+#include <stdlib.h>
+
+static const size_t shared = MR_ZONE_AMBIGUOUS;
+
+struct finder {
+    struct mr_making *m;
+    mr_spans gun;     /* activity of the gun, joined over the window gap */
+    size_t *claimant; /* shape: gun.n; zone, MR_NONE or shared */
+    bool *logged;     /* shape: zones */
+    int *coats;       /* shape: zones, windows found so far */
+    int64_t gap_ms, lag_ms;
+};
+
+static void add_window(struct finder *f, size_t zone, int64_t t0, int64_t t1, size_t track) {
+    struct mr_alignment *a = f->m->out;
+    size_t i = mr_track_first(&a->tracks.v[track], t0);
+    struct mr_window w = {.zone = zone,
+                          .coat = ++f->coats[zone],
+                          .t0_utc_ms = t0,
+                          .t1_utc_ms = t1,
+                          .found = true,
+                          .place = mr_track_place(a, &a->tracks.v[track], i)};
+    MR_PUSH(f->m->arena, &a->windows, w);
+}
+
+/* The last activity that has begun at a moment, or MR_NONE. */
+static size_t span_before(const struct finder *f, int64_t t_utc_ms) {
+    size_t lo = 0, hi = f->gun.n;
+    while (lo < hi) {
+        size_t mid = lo + (hi - lo) / 2;
+        if (f->gun.v[mid].t0_utc_ms <= t_utc_ms)
+            lo = mid + 1;
+        else
+            hi = mid;
+    }
+    return lo > 0 ? lo - 1 : MR_NONE;
+}
+
+/* The activity that a moment on the steel belongs to, or MR_NONE: heat shows a little after the spray. */
+static size_t span_of(const struct finder *f, int64_t t_utc_ms) {
+    size_t k = span_before(f, t_utc_ms);
+    return k != MR_NONE && t_utc_ms <= f->gun.v[k].t1_utc_ms + f->lag_ms ? k : MR_NONE;
+}
+
+static void claim(struct finder *f, size_t span, size_t zone) {
+    if (span != MR_NONE && f->claimant[span] != zone)
+        f->claimant[span] = f->claimant[span] == MR_NONE ? zone : shared;
+}
+
+static void claim_spans(struct finder *f) {
+    const struct mr_alignment *a = f->m->out;
+    for (size_t i = 0; i < f->gun.n; i++)
+        f->claimant[i] = MR_NONE;
+    for (size_t i = 0; i < f->m->onsets.n; i++)
+        if (f->m->onsets.v[i].zone != MR_NONE)
+            claim(f, span_of(f, f->m->onsets.v[i].t_utc_ms), f->m->onsets.v[i].zone);
+    for (size_t i = 0; i < a->windows.n; i++) {
+        const struct mr_window *w = &a->windows.v[i];
+        size_t k = span_before(f, w->t1_utc_ms);
+        for (; k != MR_NONE && f->gun.v[k].t1_utc_ms >= w->t0_utc_ms; k = k ? k - 1 : MR_NONE)
+            claim(f, k, w->zone);
+    }
+}
+
+/* Windows from pressure logs that stand for one zone. Returns whether the zone has such a log. */
+static bool from_own_lines(struct finder *f, size_t zone) {
+    const struct mr_alignment *a = f->m->out;
+    mr_spans spans = {0};
+    size_t track = MR_NONE;
+    for (size_t i = 0; i < a->tracks.n; i++)
+        for (size_t s = 0; s < a->tracks.v[i].stays.n; s++) {
+            const struct mr_stay *stay = &a->tracks.v[i].stays.v[s];
+            if (stay->zone != zone || stay->gun)
+                continue;
+            for (size_t k = 0; k < f->m->track_activity[i].n; k++) {
+                struct mr_span span = f->m->track_activity[i].v[k];
+                span.t0_utc_ms = span.t0_utc_ms > stay->t0_utc_ms ? span.t0_utc_ms : stay->t0_utc_ms;
+                span.t1_utc_ms = span.t1_utc_ms < stay->t1_utc_ms ? span.t1_utc_ms : stay->t1_utc_ms;
+                if (span.t0_utc_ms > span.t1_utc_ms)
+                    continue;
+                track = i;
+                MR_PUSH(f->m->arena, &spans, span);
+            }
+        }
+    mr_spans_join(&spans, f->gap_ms);
+    for (size_t i = 0; i < spans.n; i++)
+        add_window(f, zone, spans.v[i].t0_utc_ms, spans.v[i].t1_utc_ms, track);
+    return spans.n > 0;
+}
+
+static int by_zone(const void *a, const void *b) {
+    const struct mr_onset *x = a, *y = b;
+    if (x->zone != y->zone)
+        return x->zone < y->zone ? -1 : 1;
+    return (x->t_utc_ms > y->t_utc_ms) - (x->t_utc_ms < y->t_utc_ms);
+}
+
+/* Onsets v[0..n) of one zone, in order of time. */
+static void from_onsets(struct finder *f, const struct mr_onset *v, size_t n) {
+    for (size_t i = 0, end; i < n; i = end) {
+        size_t span = span_of(f, v[i].t_utc_ms);
+        for (end = i + 1; end < n; end++) {
+            bool together = span != MR_NONE ? span_of(f, v[end].t_utc_ms) == span
+                                            : span_of(f, v[end].t_utc_ms) == MR_NONE &&
+                                                  v[end].t_utc_ms - v[end - 1].t_utc_ms <= f->gap_ms;
+            if (!together)
+                break;
+        }
+        int64_t t0 = v[i].t_utc_ms, t1 = v[end - 1].t_utc_ms;
+        if (span != MR_NONE && f->claimant[span] == v[i].zone) {
+            t0 = f->gun.v[span].t0_utc_ms;
+            t1 = f->gun.v[span].t1_utc_ms;
+        }
+        add_window(f, v[i].zone, t0, t1, v[i].track);
+    }
+}
+
+void mr_make_found(struct mr_making *m) {
+    struct mr_alignment *a = m->out;
+    struct finder f = {
+        .m = m, .gap_ms = mr_make_setting_ms(m, MR_WINDOW_GAP), .lag_ms = mr_make_setting_ms(m, MR_ONSET_LAG)};
+    for (size_t i = 0; i < m->activity.n; i++)
+        MR_PUSH(m->arena, &f.gun, m->activity.v[i]);
+    mr_spans_join(&f.gun, f.gap_ms);
+    f.claimant = MR_ARRAY(m->arena, size_t, f.gun.n);
+    f.logged = MR_ARRAY(m->arena, bool, a->zones.n);
+    f.coats = MR_ARRAY(m->arena, int, a->zones.n);
+    for (size_t i = 0; i < a->windows.n; i++)
+        f.logged[a->windows.v[i].zone] = true;
+    claim_spans(&f);
+    mr_onsets onsets = {0};
+    for (size_t i = 0; i < m->onsets.n; i++)
+        if (m->onsets.v[i].zone != MR_NONE)
+            MR_PUSH(m->arena, &onsets, m->onsets.v[i]);
+    if (onsets.n)
+        qsort(onsets.v, onsets.n, sizeof *onsets.v, by_zone);
+    for (size_t zone = 0, i = 0; zone < a->zones.n; zone++) {
+        size_t first = i;
+        while (i < onsets.n && onsets.v[i].zone == zone)
+            i++;
+        if (!f.logged[zone] && !from_own_lines(&f, zone))
+            from_onsets(&f, onsets.v + first, i - first);
+    }
+}

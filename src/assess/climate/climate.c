@@ -1,0 +1,346 @@
+/*
+ * climate.c - was the weather fit, and the steel, for as long as the specification demands?
+ *
+ * For each coat: the time from `lead time` before its window to `cure time` after it. Each limit that is set gives
+ * one check: the worst value, the minutes out of the limit and how much of that time data cover. Out for longer than
+ * tolerated does not conform, whatever the coverage; else too little coverage is not shown. The greatest steel
+ * temperature is asked of bare steel, so it ends with the window's opening: a probe on the zone then feels the
+ * reaction.
+ *
+ * A logged dew point is preferred where it covers the time, else dew point comes from air temperature and humidity
+ * (dew_point.c); where both exist they are compared. Which instrument serves is align's rule (mr_climate_at).
+ */
+#include "assess/climate/climate.h"
+
+#include <math.h>
+#include <string.h>
+
+/* The limits, in the order of checks. */
+static const struct mr_climate_limit limit_rows[MR_CLIMATE_LIMITS] = {
+    {MR_SPREAD_MIN, MR_Q_SPREAD, false, false, "climate.spread", "dew-point spread", "dew-point-spread",
+     "steel stays above the dew point by at least the spread"},
+    {MR_RH_MAX, MR_Q_RH, true, false, "climate.humidity", "relative humidity", "humidity",
+     "humidity stays at or below its limit"},
+    {MR_AIR_MIN, MR_Q_AIR, false, false, "climate.air-minimum", "air temperature, least", "air-cold",
+     "air stays at or above its limit"},
+    {MR_AIR_MAX, MR_Q_AIR, true, false, "climate.air-maximum", "air temperature, greatest", "air-hot",
+     "air stays at or below its limit"},
+    {MR_STEEL_MIN, MR_Q_STEEL, false, false, "climate.steel-minimum", "steel temperature, least", "steel-cold",
+     "steel stays at or above its limit"},
+    {MR_STEEL_MAX, MR_Q_STEEL, true, true, "climate.steel-maximum", "steel temperature, greatest", "steel-hot",
+     "bare steel stays at or below its limit before the material lands"},
+};
+
+/* --- wording ----------------------------------------------------------------------------------------- */
+
+static const char *phase_of(const struct mr_period *p, int64_t t_ms) {
+    if (t_ms < p->window->t0_utc_ms)
+        return "before the window";
+    return t_ms > p->window->t1_utc_ms ? "after the window" : "during the window";
+}
+
+static void add_tracks_evidence(struct mr_assess *a, const struct mr_period *p, enum mr_quantity quantity, int64_t t0,
+                                int64_t t1, mr_evidence_list *list) {
+    const struct mr_climate_tracks *k = &p->tracks;
+    bool spread = quantity == MR_Q_SPREAD;
+    if (spread || quantity == MR_Q_STEEL)
+        mr_evidence_track(a, list, k->steel, t0, t1, "steel temperature");
+    if (spread && k->dew != NULL)
+        mr_evidence_track(a, list, k->dew, t0, t1, "logged dew point");
+    if (quantity == MR_Q_AIR || (spread && k->dew == NULL))
+        mr_evidence_track(a, list, k->air, t0, t1, "air temperature");
+    if (quantity == MR_Q_RH || (spread && k->dew == NULL))
+        mr_evidence_track(a, list, k->rh, t0, t1, "relative humidity");
+}
+
+static const char *next_step_for(enum mr_quantity quantity) {
+    switch (quantity) {
+    case MR_Q_SPREAD:
+        return "Look for trapped moisture: test adhesion and look the film over where it was sprayed in that time, "
+               "and "
+               "decide on repair.";
+    case MR_Q_RH:
+        return "Look the film over where it was sprayed in that time, and ask the engineer whether it may stay.";
+    case MR_Q_AIR:
+    case MR_Q_STEEL:
+    case MR_Q_DEW:
+    case MR_Q_COUNT:
+        break;
+    }
+    return "Compare the reaction on this zone with its neighbours, and ask the engineer whether the film may stay.";
+}
+
+static void find_out_of_limits(struct mr_assess *a, const struct mr_period *p, size_t i) {
+    const struct mr_climate_limit *row = p->row[i];
+    const struct mr_watch *w = &p->watch[i];
+    struct mr_finding f = mr_blank_finding(row->kind, MR_ERROR, p->window->zone, p->window->coat);
+    f.t0_utc_ms = w->first_out_ms;
+    f.t1_utc_ms = w->last_out_ms;
+    f.measured = w->worst;
+    f.limit = w->limit;
+    f.unit = w->unit;
+    f.decimals = p->limit[i].decimals;
+    f.rule = row->rule;
+    f.source = p->limit[i].source;
+    f.what = mr_printf(a->arena, "%s: %s was %s at %s, %s (limit: %s %s); out of the limit for %s within %s.",
+                       mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), row->title,
+                       mr_say_value(a, w->worst, w->unit, f.decimals), mr_say_time(a, w->worst_ms),
+                       phase_of(p, w->worst_ms), row->upper ? "at most" : "at least",
+                       mr_say_value(a, w->limit, w->unit, -1), mr_say_duration(a, w->out_ms),
+                       mr_say_span(a, w->first_out_ms, w->last_out_ms));
+    f.next_step = next_step_for(row->quantity);
+    add_tracks_evidence(a, p, row->quantity, w->first_out_ms, w->last_out_ms, &f.evidence);
+    mr_add_finding(a, &f);
+    struct mr_story s = {
+        MR_STORY_CLIMATE,
+        p->window->shift,
+        w->first_out_ms,
+        w->last_out_ms,
+        f.zone,
+        mr_printf(a->arena, "%s out of its limit: %s", row->title, mr_say_value(a, w->worst, w->unit, f.decimals)),
+        MR_DOES_NOT_CONFORM,
+        f.evidence.n > 0 ? f.evidence.v[0].place : p->window->place};
+    mr_add_story(a, &s);
+}
+
+/* One finding per window for all limits that data do not cover. */
+static void find_uncovered(struct mr_assess *a, const struct mr_period *p, const char *names, double coverage_pct,
+                           const char *kind) {
+    struct mr_finding f = mr_blank_finding(kind, MR_WARNING, p->window->zone, p->window->coat);
+    f.t0_utc_ms = p->from_ms;
+    f.t1_utc_ms = p->to_ms;
+    f.measured = coverage_pct;
+    f.limit = mr_set_num(p->settings, MR_CLIMATE_COVER);
+    f.unit = MR_UNIT_PCT;
+    f.decimals = 0;
+    f.rule = "data cover the time for which the limits hold";
+    f.source = mr_source_of(a, p->settings, MR_CLIMATE_COVER);
+    f.what = mr_printf(a->arena, "%s: data cover only %.0f %% of %s; not shown: %s.",
+                       mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), coverage_pct,
+                       mr_say_span(a, p->from_ms, p->to_ms), names);
+    f.next_step =
+        "Add the hygrometer's and the steel probe's exports for that time, or state which instrument stands "
+        "for this zone.";
+    add_tracks_evidence(a, p, MR_Q_SPREAD, p->from_ms, p->to_ms, &f.evidence);
+    mr_add_evidence(a, &f.evidence, p->window->place, "the window");
+    mr_add_finding(a, &f);
+}
+
+/* --- judgement --------------------------------------------------------------------------------------- */
+
+static enum mr_outcome judge(const struct mr_period *p, const struct mr_watch *w) {
+    double tolerated_s = mr_set_num(p->settings, MR_CLIMATE_OUT_MAX),
+           tolerated = isnan(tolerated_s) ? 0.0 : tolerated_s * 1000.0;
+    bool out = tolerated > 0.0 ? mr_above(w->out_ms, tolerated) : w->first_out_ms != MR_T_NONE;
+    if (out)
+        return MR_DOES_NOT_CONFORM;
+    return mr_below(w->coverage_pct, mr_set_num(p->settings, MR_CLIMATE_COVER)) ? MR_NOT_SHOWN : MR_CONFORMS;
+}
+
+static const char *detail_of(struct mr_assess *a, const struct mr_period *p, size_t i, enum mr_outcome outcome) {
+    const struct mr_watch *w = &p->watch[i];
+    if (isnan(w->worst))
+        return mr_printf(a->arena, "No data for %s.", mr_say_span(a, w->from_ms, w->to_ms));
+    const char *cover =
+        mr_printf(a->arena, "data cover %.0f %% of %s", w->coverage_pct, mr_say_span(a, w->from_ms, w->to_ms));
+    if (w->first_out_ms == MR_T_NONE)
+        return mr_printf(a->arena, "%s Worst %s; %s.",
+                         outcome == MR_NOT_SHOWN ? "Too little data." : "Never out of the limit.",
+                         phase_of(p, w->worst_ms), cover);
+    return mr_printf(a->arena, "Out of the limit for %.1f min, worst %s; %s.", w->out_ms / 60e3,
+                     phase_of(p, w->worst_ms), cover);
+}
+
+static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
+    const char *uncovered = NULL;
+    double least_cover = 100.0;
+    for (size_t i = 0; i < p->n; i++) {
+        const struct mr_watch *w = &p->watch[i];
+        struct mr_check c =
+            mr_blank_check(p->row[i]->id, p->row[i]->title, "climate", p->window->zone, p->window->coat);
+        c.outcome = judge(p, w);
+        c.measured = w->worst;
+        c.unit = w->unit;
+        c.decimals = p->limit[i].decimals;
+        *(w->upper ? &c.limit_high : &c.limit_low) = w->limit;
+        c.rule = p->row[i]->rule;
+        c.source = p->limit[i].source;
+        c.detail = detail_of(a, p, i, c.outcome);
+        bool out = w->first_out_ms != MR_T_NONE;
+        add_tracks_evidence(a, p, w->quantity, out ? w->first_out_ms : w->from_ms, out ? w->last_out_ms : w->to_ms,
+                            &c.evidence);
+        mr_add_check(a, &c);
+        p->worst = mr_outcome_worst(p->worst, c.outcome);
+        if (c.outcome == MR_DOES_NOT_CONFORM)
+            find_out_of_limits(a, p, i);
+        if (mr_below(w->coverage_pct, mr_set_num(p->settings, MR_CLIMATE_COVER))) {
+            uncovered =
+                uncovered == NULL ? p->row[i]->title : mr_printf(a->arena, "%s, %s", uncovered, p->row[i]->title);
+            least_cover = fmin(least_cover, w->coverage_pct);
+        }
+    }
+    if (uncovered != NULL)
+        find_uncovered(a, p, uncovered, least_cover, "climate-coverage");
+}
+
+static void set_up(struct mr_assess *a, struct mr_period *p) {
+    p->from_ms = p->window->t0_utc_ms - mr_setting_ms(p->settings, MR_CLIMATE_LEAD);
+    p->to_ms = p->window->t1_utc_ms + mr_setting_ms(p->settings, MR_CLIMATE_CURE);
+    p->gap_ms = mr_setting_ms(p->settings, MR_CLIMATE_GAP);
+    for (size_t i = 0; i < MR_CLIMATE_LIMITS; i++) {
+        struct mr_limit limit = mr_limit_of(a, p->settings, limit_rows[i].setting);
+        if (!limit.set)
+            continue;
+        p->row[p->n] = &limit_rows[i];
+        p->limit[p->n] = limit;
+        p->watch[p->n++] = (struct mr_watch){.quantity = limit_rows[i].quantity,
+                                             .upper = limit_rows[i].upper,
+                                             .limit = limit.written,
+                                             .unit = limit.unit,
+                                             .from_ms = p->from_ms,
+                                             .to_ms = limit_rows[i].bare_only ? p->window->t0_utc_ms : p->to_ms};
+    }
+}
+
+/* --- the table --------------------------------------------------------------------------------------- */
+
+static const char *instrument_of(const struct mr_track *track) {
+    if (track == NULL)
+        return "";
+    return track->instrument[0] != '\0' ? track->instrument : track->channel;
+}
+
+static struct mr_table *new_table(struct mr_assess *a) {
+    enum mr_unit rise = a->job->display.rise, temp = a->job->display.temp;
+    struct mr_field fields[] = {
+        {"zone", "Zone", MR_UNIT_NONE, 0, 18},
+        {"coat", "Coat", MR_UNIT_NONE, 0, 0},
+        {"start", "Start", MR_UNIT_NONE, 0, 20},
+        {"stop", "Stop", MR_UNIT_NONE, 0, 20},
+        {"judged_from", "Judged from", MR_UNIT_NONE, 0, 20},
+        {"judged_to", "Judged to", MR_UNIT_NONE, 0, 20},
+        {"outcome", "Outcome", MR_UNIT_NONE, 0, 17},
+        {"spread_least", "Spread, least", rise, 1, 0},
+        {"spread_limit", "Spread, limit", rise, 1, 0},
+        {"spread_out", "Spread out of limit", MR_UNIT_MIN, 1, 0},
+        {"spread_coverage", "Spread covered", MR_UNIT_PCT, 0, 0},
+        {"humidity_greatest", "Humidity, greatest", MR_UNIT_PCT, 1, 0},
+        {"humidity_out", "Humidity out of limit", MR_UNIT_MIN, 1, 0},
+        {"air_least", "Air, least", temp, 1, 0},
+        {"air_greatest", "Air, greatest", temp, 1, 0},
+        {"steel_least", "Steel, least", temp, 1, 0},
+        {"steel_greatest", "Steel, greatest", temp, 1, 0},
+        {"dew_greatest", "Dew point, greatest", temp, 1, 0},
+        {"dew_source", "Dew point", MR_UNIT_NONE, 0, 10},
+        {"air_instrument", "Air and humidity by", MR_UNIT_NONE, 0, 18},
+        {"steel_instrument", "Steel by", MR_UNIT_NONE, 0, 18},
+    };
+    return mr_table_new(
+        a->arena, "climate", "Climate at each coat",
+        "Worst values over the window with its lead and cure times; minutes out of limits from straight lines "
+        "between "
+        "samples, never across a gap longer than allowed. Computed dew points: Magnus form, Sonntag's constants of "
+        "1990, "
+        "over water. Steel under a probe on the zone warms once the material reacts.",
+        MR_COUNT(fields), fields);
+}
+
+static const struct mr_watch *watch_of(const struct mr_period *p, enum mr_setting_id id) {
+    for (size_t i = 0; i < p->n; i++)
+        if (p->row[i]->setting == id)
+            return &p->watch[i];
+    return NULL;
+}
+
+static struct mr_value out_minutes(const struct mr_watch *w) {
+    if (w == NULL)
+        return mr_v_blank("no limit");
+    return isnan(w->worst) ? mr_v_blank("no data") : mr_v_num(w->out_ms / 60e3);
+}
+
+static void add_row(struct mr_assess *a, struct mr_table *table, const struct mr_period *p) {
+    enum mr_unit rise = a->job->display.rise, temp = a->job->display.temp;
+    const struct mr_extremes *x = p->extremes;
+    const struct mr_watch *spread = watch_of(p, MR_SPREAD_MIN);
+    double span = (double)(p->to_ms - p->from_ms),
+           spread_cover = span > 0.0 ? 100.0 * x[MR_Q_SPREAD].covered_ms / span : MR_NAN;
+    struct mr_value v[] = {
+        mr_v_text(a->aligned->zones.v[p->window->zone].name),
+        mr_v_count(p->window->coat),
+        mr_v_time(p->window->t0_utc_ms),
+        mr_v_time(p->window->t1_utc_ms),
+        mr_v_time(p->from_ms),
+        mr_v_time(p->to_ms),
+        mr_v_outcome((int)p->worst),
+        mr_v_num(mr_from_canonical(rise, x[MR_Q_SPREAD].low)),
+        spread == NULL ? mr_v_blank("no limit")
+                       : mr_v_num(mr_from_canonical(rise, mr_to_canonical(spread->unit, spread->limit))),
+        out_minutes(spread),
+        mr_v_num(spread_cover),
+        mr_v_num(x[MR_Q_RH].high),
+        out_minutes(watch_of(p, MR_RH_MAX)),
+        mr_v_num(mr_from_canonical(temp, x[MR_Q_AIR].low)),
+        mr_v_num(mr_from_canonical(temp, x[MR_Q_AIR].high)),
+        mr_v_num(mr_from_canonical(temp, x[MR_Q_STEEL].low)),
+        mr_v_num(mr_from_canonical(temp, x[MR_Q_STEEL].high)),
+        mr_v_num(mr_from_canonical(temp, x[MR_Q_DEW].high)),
+        isnan(x[MR_Q_DEW].high) ? mr_v_blank("not known") : mr_v_text(p->tracks.dew != NULL ? "logged" : "computed"),
+        mr_v_text(instrument_of(p->tracks.rh != NULL ? p->tracks.rh : p->tracks.air)),
+        mr_v_text(instrument_of(p->tracks.steel)),
+    };
+    mr_table_add(a->arena, table, v);
+}
+
+/* --- logged against computed dew point --------------------------------------------------------------- */
+
+static void find_dew_differences(struct mr_assess *a, const struct mr_dew_compare *compare) {
+    double limit = mr_set_num(&a->job->settings, MR_DEW_DIFFER);
+    for (size_t i = 0; i < a->aligned->tracks.n; i++) {
+        const struct mr_dew_compare *c = &compare[i];
+        if (c->n == 0 || isnan(limit) || !mr_above(c->sum_k / (double)c->n, limit))
+            continue;
+        const struct mr_track *track = &a->aligned->tracks.v[i];
+        struct mr_finding f = mr_blank_finding("dew-point-differs", MR_WARNING, MR_NONE, 0);
+        f.t0_utc_ms = f.t1_utc_ms = c->worst_ms;
+        f.measured = c->sum_k / (double)c->n;
+        f.limit = limit;
+        f.unit = MR_UNIT_RISE_K;
+        f.decimals = 2;
+        f.rule = "logged and computed dew point agree";
+        f.source = mr_source_of(a, &a->job->settings, MR_DEW_DIFFER);
+        f.what = mr_printf(
+            a->arena,
+            "The dew point that %s logs differs from the one computed from air temperature and humidity by %.1f K on "
+            "average over %zu samples, at most by %.1f K.",
+            instrument_of(track), f.measured, c->n, c->worst_k);
+        f.next_step = "Have the hygrometer checked; look whether its columns are what their headers say.";
+        mr_evidence_track(a, &f.evidence, track, c->worst_ms, c->worst_ms, "the greatest difference");
+        mr_add_finding(a, &f);
+    }
+}
+
+/* --- coats ------------------------------------------------------------------------------------------- */
+
+static void judge_window(struct mr_assess *a, const struct mr_window *window, struct mr_table *table,
+                         struct mr_dew_compare *compare) {
+    struct mr_period p = {.window = window, .settings = a->aligned->zones.v[window->zone].settings};
+    set_up(a, &p);
+    mr_choose_tracks(a, &p);
+    struct mr_dew_compare *mine = p.logged_dew == NULL ? NULL : &compare[p.dew_index];
+    mr_sweep(&p.tracks, p.from_ms, p.to_ms, p.gap_ms, p.n, p.watch, p.extremes, p.logged_dew, mine);
+    add_limit_checks(a, &p);
+    add_row(a, table, &p);
+}
+
+void mr_assess_climate(struct mr_assess *a) {
+    const struct mr_alignment *al = a->aligned;
+    struct mr_table *table = new_table(a);
+    struct mr_dew_compare *compare = MR_ARRAY(a->arena, struct mr_dew_compare, al->tracks.n);
+    for (size_t i = 0; i < al->windows.n; i++)
+        if (mr_set_flag(al->zones.v[al->windows.v[i].zone].settings, MR_CLIMATE_REQUIRED))
+            judge_window(a, &al->windows.v[i], table, compare);
+    mr_add_unjudged(a, "climate", "climate at the coat", "climate", MR_CLIMATE_REQUIRED);
+    find_dew_differences(a, compare);
+    if (table->n_rows > 0)
+        mr_add_table(a, table);
+}

@@ -1,0 +1,42 @@
+/*
+ * climate.h - what climate.c and climate_tracks.c share.
+ */
+#ifndef MILRISE_ASSESS_CLIMATE_CLIMATE_H
+#define MILRISE_ASSESS_CLIMATE_CLIMATE_H
+
+#include "assess/climate/sweep.h"
+#include "assess/finding/finding_text.h"
+
+#define MR_CLIMATE_LIMITS 6
+
+/* One of the limits that a job may set on the climate. */
+struct mr_climate_limit {
+    enum mr_setting_id setting;
+    enum mr_quantity quantity;
+    bool upper;     /* a greatest value */
+    bool bare_only; /* of bare steel: ends when the window opens */
+    const char *id, *title, *kind, *rule;
+};
+
+/* One window under judgement. */
+struct mr_period {
+    const struct mr_window *window;
+    const struct mr_settings *settings;
+    int64_t from_ms, to_ms, gap_ms;
+    struct mr_climate_tracks tracks;
+    const struct mr_track
+        *logged_dew;  /* of the same instrument as the humidity; also where the computed one serves */
+    size_t dew_index; /* of its track; MR_NONE */
+    size_t n;
+    const struct mr_climate_limit *row[MR_CLIMATE_LIMITS];
+    struct mr_limit limit[MR_CLIMATE_LIMITS];
+    struct mr_watch watch[MR_CLIMATE_LIMITS];
+    struct mr_extremes extremes[MR_Q_COUNT];
+    enum mr_outcome worst;
+};
+
+/** mr_choose_tracks - fills period->tracks, logged_dew and dew_index from window, settings, from_ms, to_ms and
+ * gap_ms. A track that stays on the zone for part of the time is cut to that part. */
+void mr_choose_tracks(struct mr_assess *a, struct mr_period *period);
+
+#endif

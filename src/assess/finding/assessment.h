@@ -1,0 +1,56 @@
+/*
+ * assessment.h - inside the assess stage: what the parts share, and the parts. mr_assess (assess.c) calls them in
+ * this order.
+ */
+#ifndef MILRISE_ASSESS_FINDING_ASSESSMENT_H
+#define MILRISE_ASSESS_FINDING_ASSESSMENT_H
+
+#include "milrise/assess.h"
+
+/* The assessment under construction. */
+struct mr_assess {
+    struct mr_arena *arena;
+    const struct mr_alignment *aligned;
+    const struct mr_job *job;
+    struct mr_diags *diags;
+    struct mr_assessment *out;
+};
+
+/** mr_add_check, mr_add_finding - append a copy. */
+void mr_add_check(struct mr_assess *a, const struct mr_check *check);
+void mr_add_finding(struct mr_assess *a, const struct mr_finding *finding);
+void mr_add_table(struct mr_assess *a, struct mr_table *table);
+void mr_add_story(struct mr_assess *a, const struct mr_story *story);
+void mr_add_evidence(struct mr_assess *a, mr_evidence_list *list, struct mr_place place, const char *note);
+
+/* Thickness: gauge verification, surveys, rules, statistics (thickness.c, rules.c, gauge.c, column_shape.c, ...).
+ * Adds checks of groups "gauge", "thickness", "history", out->films and its tables. */
+void mr_assess_thickness(struct mr_assess *a);
+
+/* The spray windows as a table (coats.c). */
+void mr_assess_coats(struct mr_assess *a);
+
+/* Climate over lead, window and cure of each coat (climate.c, dew_point.c). */
+void mr_assess_climate(struct mr_assess *a);
+
+/* Heat: events, judgement, rise against thickness (heat_*.c). Needs out->films. Adds out->heats. */
+void mr_assess_reaction(struct mr_assess *a);
+
+/* Line pressures, pauses, relief, clean-out (lines.c). */
+void mr_assess_lines(struct mr_assess *a);
+
+/* Material balance and lots (material.c). Needs out->films. */
+void mr_assess_material(struct mr_assess *a);
+
+/* Shift record items (shift_record.c) and the shift story (shift_timeline.c), last. */
+void mr_assess_shift(struct mr_assess *a);
+void mr_assess_story(struct mr_assess *a);
+
+/* Alignment's own matter for the report: clocks, unassigned readings, near misses, route counts, settings in force,
+ * inputs (provenance.c). */
+void mr_assess_provenance(struct mr_assess *a);
+
+/* Last of all: required groups without data, order, zone and job outcomes, the summary table (assemble.c). */
+void mr_assess_finish(struct mr_assess *a);
+
+#endif

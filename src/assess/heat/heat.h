@@ -1,0 +1,145 @@
+/*
+ * heat.h - the heat of a reacting film, found and measured in any series of temperatures.
+ *
+ * Pure functions on arrays of time and value; nothing here knows zones, coats or limits. The physics is the lumped
+ * heat balance of a thin film on a plate (both at one temperature, Biot number well under 0.1): heat released at
+ * first order with rate k, lost with time constant tau. From its onset on, one event stands above the line that the
+ * steel would have followed without it as
+ *
+ *     theta(s) = A a/(a - 1) (exp(-s/tau) - exp(-k s)),   a = k tau,   A = adiabatic rise (heat loss put back)
+ *
+ * with its peak A a^(-1/(a-1)) at tau ln(a)/(a - 1) and the area A tau. Swapping k with 1/tau and A with a A gives
+ * the same curve: data alone cannot tell them apart. The reaction is taken as the faster of the two, as it is on
+ * steel.
+ *
+ * Calling order: mr_heat_find does everything. It cleans and bins the series (heat_reduce.c), looks for rises at
+ * every time scale up to the one asked for (heat_detect.c), fits overlapping events together with one common cooling
+ * constant and a straight or slightly bent drift (heat_fit.c), and measures each (heat_find.c). One pass over the
+ * samples, then work on bins: the cost is linear in the length of the series. No time is built in: every width is a
+ * share of `slowest_s`.
+ */
+#ifndef MILRISE_ASSESS_HEAT_HEAT_H
+#define MILRISE_ASSESS_HEAT_HEAT_H
+
+#include "milrise/assess.h"
+
+struct mr_heat_curve { /* one event above its line */
+    double onset_s;
+    double adiabatic_k; /* A */
+    double k_per_s;
+    double tau_s;
+};
+
+/** mr_heat_rise - theta at t_s, K; 0 before the onset. Exact also where k tau is 1 or near it. */
+double mr_heat_rise(const struct mr_heat_curve *curve, double t_s);
+
+/** mr_heat_peak_rise, mr_heat_peak_delay - height of the peak in K and its time after the onset in s. */
+double mr_heat_peak_rise(const struct mr_heat_curve *curve);
+double mr_heat_peak_delay(const struct mr_heat_curve *curve);
+
+/** mr_heat_shape - h(s) = theta / (A k) for rates p = 1/tau and q = k, symmetric in them, and its derivatives by p, q
+ * and s (NULL = not wanted). s >= 0. */
+double mr_heat_shape(double s, double p, double q, double *out_dp, double *out_dq, double *out_ds);
+
+/** mr_heat_area - integral of value minus base over time between two moments by the trapezoid rule; samples that are
+ *  NaN are passed over, ends between samples are interpolated. t_s strictly rising, shape: n. */
+double mr_heat_area(const double *t_s, const double *value, size_t n, double base, double from_s, double to_s);
+
+/* A series to search. Either t_s, or t_ms with the moment that counts as 0 s. */
+struct mr_heat_series {
+    size_t n;
+    const double *t_s;   /* shape: n, strictly rising; NULL where t_ms serves */
+    const int64_t *t_ms; /* shape: n, strictly rising */
+    int64_t zero_ms;
+    const double *value; /* shape: n, °C; NaN where missing */
+};
+
+struct mr_heat_options {
+    double
+        slowest_s;  /* longest time from onset to peak that still is an event, not drift; 0 = a tenth of the record */
+    double least_k; /* rises smaller than this are not looked for; 0 = what stands clear of the noise */
+};
+
+struct mr_heat_found {
+    double baseline_from_s;        /* where the baseline begins */
+    double onset_s, peak_s, end_s; /* end: where the record, the next event or nine tenths of the cooling end it */
+    double baseline_c, peak_c;
+    double rise_k, rise_se_k; /* plain: peak minus baseline */
+    double rate_k_per_s, time_above_half_s, area_k_s;
+    bool no_baseline; /* the record begins in the event: its rise is a lower bound */
+    bool no_peak;     /* the record ends before the rise does */
+    enum mr_fit fit;
+    const char *fit_note;       /* static text; "" where nothing is to be said */
+    struct mr_heat_curve curve; /* of the fit; NaN without one, likewise below */
+    double onset_se_s, adiabatic_se_k, k_se, tau_se;
+    double rise_fit_k, rise_fit_se_k;
+    double line_c, drift_k_per_s; /* the line without any event: at the onset, and its slope there */
+    double bend_k_per_s2;         /* its bend: K per s2; 0 where straight */
+    double rmse_k;
+    size_t n_carried;
+    const struct mr_heat_curve *carried; /* earlier events whose tails this one stands on */
+};
+typedef MR_VEC(struct mr_heat_found) mr_heat_list;
+
+/** mr_heat_find - every event of a series, in order of time, in arena. scratch may be the same arena. */
+void mr_heat_find(struct mr_arena *arena, struct mr_arena *scratch, const struct mr_heat_series *series,
+                  const struct mr_heat_options *options, mr_heat_list *out);
+
+/** mr_heat_found_c - the whole fitted curve of an event (line, earlier tails, own rise) at t_s; NaN without a fit. */
+double mr_heat_found_c(const struct mr_heat_found *event, double t_s);
+
+/* ---- between the files of this room ---- */
+
+struct mr_heat_bins { /* the series, cleaned and binned */
+    size_t n;
+    double *t_s, *c;  /* shape: n; mean time and mean value of the good samples of each bin */
+    double *weight;   /* shape: n; number of samples over the usual number */
+    double noise_k;   /* standard deviation of one usual bin, from second differences; at least the resolution's */
+    double step_s;    /* usual distance of bins */
+    double slowest_s; /* the option, with its default worked out */
+    double least_k;
+    size_t n_spikes; /* samples set aside */
+};
+
+/** mr_heat_reduce - clean and bin. Bins are slowest_s/180 wide; a series that is slower than that keeps its samples.
+ */
+void mr_heat_reduce(struct mr_arena *arena, const struct mr_heat_series *series,
+                    const struct mr_heat_options *options, struct mr_heat_bins *out);
+
+struct mr_heat_candidate {
+    double onset_s, peak_s, end_s;
+    double valley_c, peak_c;         /* smoothed */
+    size_t segment_from, segment_to; /* bins without a long gap between, [from, to) */
+};
+typedef MR_VEC(struct mr_heat_candidate) mr_heat_candidates;
+
+/** mr_heat_detect - rises of bins in order of time. whole: the record itself, whose slow drift is taken off and whose
+ * jumps are known; else the residuals of a fit. */
+void mr_heat_detect(struct mr_arena *arena, const struct mr_heat_bins *bins, bool whole, mr_heat_candidates *out);
+
+#define MR_HEAT_TOGETHER 6 /* events fitted together at most */
+
+struct mr_heat_fit { /* of events that overlap */
+    size_t m;
+    struct mr_heat_curve curve[MR_HEAT_TOGETHER];
+    double onset_se[MR_HEAT_TOGETHER], adiabatic_se[MR_HEAT_TOGETHER], k_se[MR_HEAT_TOGETHER];
+    double rise[MR_HEAT_TOGETHER], rise_se[MR_HEAT_TOGETHER];
+    double tau_se;
+    double line_c, line_at_s, drift_k_per_s; /* line_c and its slope at line_at_s */
+    double bend_k_per_s2;                    /* 0 where a straight line serves */
+    double rmse_k;
+    double chi2;
+    bool converged;
+};
+
+/** mr_heat_fit_events - fit m candidates to bins [from, to), with carried curves taken off first.
+ *  Returns: MR_OK; MR_E_FEW; MR_E_NOFIT. */
+enum mr_status mr_heat_fit_events(struct mr_arena *scratch, const struct mr_heat_bins *bins, size_t from, size_t to,
+                                  const struct mr_heat_candidate *candidates, size_t m,
+                                  const struct mr_heat_curve *carried, size_t n_carried,
+                                  struct mr_heat_fit *out) MR_MUST_USE;
+
+/** mr_heat_bin_at - first bin at or after t_s. */
+size_t mr_heat_bin_at(const struct mr_heat_bins *bins, double t_s);
+
+#endif

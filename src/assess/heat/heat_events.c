@@ -1,0 +1,206 @@
+/*
+ * heat_events.c - the events of all temperature tracks, with zone, coat and window.
+ *
+ * A probe that moves between zones jumps in temperature and stands on other steel, so each stay of a track is
+ * searched by itself, and so is the time between stays. An event's zone is that of the stay; where no stay says it,
+ * the spray window that is open at the onset, if there is only one. Its coat is that of the last window of the zone
+ * that had opened by the onset, give or take what a hand-kept start may be wrong.
+ */
+#include "assess/finding/finding_text.h"
+#include "assess/heat/heat.h"
+#include "assess/heat/heat_job.h"
+
+#include <math.h>
+#include <string.h>
+
+struct search {
+    struct mr_assess *a;
+    struct mr_arena *scratch;
+    const struct mr_track *track;
+    size_t index;
+};
+
+static int64_t slack_ms(const struct mr_assess *a) {
+    return mr_setting_ms(&a->job->settings, MR_CLOCK_TOLERANCE);
+}
+
+/* A thick plate warms little: what counts as no reaction shrinks with the band. */
+double mr_heat_least_k(struct mr_assess *a, size_t zone) {
+    const struct mr_settings *set = zone == MR_NONE ? &a->job->settings : a->aligned->zones.v[zone].settings;
+    double none = mr_set_num(set, MR_RISE_NONE), low = mr_set_num(set, MR_RISE_MIN);
+    struct mr_coat_heat bare = {.zone = zone, .film_um = MR_NAN, .capacity = MR_NAN};
+    bool steel, film;
+    double factor = zone == MR_NONE ? 1.0 : mr_band_factor(a, &bare, &steel, &film);
+    if (!isnan(low))
+        none = fmin(isnan(none) ? 1e9 : none, 0.5 * low * fmin(factor, 1.0));
+    return isnan(none) ? 0.5 : 0.5 * none;
+}
+
+/* The last window of the zone that had opened by the onset and was not yet long over. */
+static size_t window_of(const struct mr_assess *a, size_t zone, int64_t t_onset) {
+    const struct mr_alignment *al = a->aligned;
+    const struct mr_settings *set = zone == MR_NONE ? &a->job->settings : al->zones.v[zone].settings;
+    int64_t after = mr_setting_ms(set, MR_RISE_LATE) + mr_setting_ms(set, MR_RISE_SLOWEST);
+    size_t best = MR_NONE;
+    for (size_t i = 0; i < al->windows.n && al->windows.v[i].t0_utc_ms - slack_ms(a) <= t_onset; i++)
+        if (al->windows.v[i].zone == zone)
+            best = i;
+    return best != MR_NONE && t_onset <= al->windows.v[best].t1_utc_ms + after ? best : MR_NONE;
+}
+
+/* The one window open at the onset, whatever its zone. */
+static size_t only_window(const struct mr_assess *a, int64_t t_onset) {
+    size_t found = MR_NONE;
+    for (size_t i = 0; i < a->aligned->windows.n; i++) {
+        const struct mr_window *w = &a->aligned->windows.v[i];
+        if (w->t0_utc_ms - slack_ms(a) > t_onset)
+            break;
+        if (t_onset > w->t1_utc_ms + slack_ms(a))
+            continue;
+        if (found != MR_NONE)
+            return MR_NONE;
+        found = i;
+    }
+    return found;
+}
+
+static struct mr_place lines_of(const struct search *s, int64_t t0, int64_t t1) {
+    size_t i0 = mr_track_first(s->track, t0), i1 = mr_track_first(s->track, t1);
+    if (i1 >= s->track->n)
+        i1 = s->track->n - 1;
+    struct mr_place place = mr_track_place(s->a->aligned, s->track, i0), last = place;
+    for (size_t i = i1; i > i0; i--) { /* an event over two files is named by the first */
+        last = mr_track_place(s->a->aligned, s->track, i);
+        if (last.file == place.file)
+            break;
+    }
+    place.line_end = last.line > place.line ? last.line : 0;
+    return place;
+}
+
+static const struct mr_heat_term *carried_terms(struct mr_arena *arena, const struct mr_heat_found *f) {
+    struct mr_heat_term *out = MR_ARRAY(arena, struct mr_heat_term, f->n_carried);
+    for (size_t i = 0; i < f->n_carried; i++) {
+        const struct mr_heat_curve *c = &f->carried[i];
+        out[i] = (struct mr_heat_term){f->onset_s - c->onset_s, c->adiabatic_k, c->k_per_s, c->tau_s};
+    }
+    return out;
+}
+
+static int64_t moment(int64_t zero_ms, double s) {
+    return zero_ms + (int64_t)llround(s * 1e3);
+}
+
+static void set_fit(struct mr_arena *arena, const struct mr_heat_found *f, struct mr_heat_event *e) {
+    e->fit = f->fit;
+    e->fit_note = f->fit_note;
+    e->rise_fit_k = f->rise_fit_k;
+    e->rise_fit_se_k = f->rise_fit_se_k;
+    e->rise_adiabatic_k = f->curve.adiabatic_k;
+    e->rise_adiabatic_se_k = f->adiabatic_se_k;
+    e->k_per_s = f->curve.k_per_s;
+    e->tau_s = f->curve.tau_s;
+    e->k_se = f->k_se;
+    e->tau_se = f->tau_se;
+    e->onset_se_s = f->onset_se_s;
+    e->line_c = f->line_c;
+    e->drift_k_per_s = f->drift_k_per_s;
+    e->bend_k_per_s2 = f->bend_k_per_s2;
+    e->rmse_k = f->rmse_k;
+    e->n_carried = f->n_carried;
+    e->carried = carried_terms(arena, f);
+}
+
+static void keep(const struct search *s, const struct mr_stay *stay, int64_t zero_ms, const struct mr_heat_found *f) {
+    struct mr_heat_event e = {
+        .track = s->index, .zone = stay->zone, .window = MR_NONE, .gun = stay->gun, .route = stay->route};
+    e.t_baseline = moment(zero_ms, f->baseline_from_s);
+    e.t_onset = moment(zero_ms, f->onset_s);
+    e.t_peak = moment(zero_ms, f->peak_s);
+    e.t_end = moment(zero_ms, f->end_s);
+    e.baseline_c = f->baseline_c;
+    e.peak_c = f->peak_c;
+    e.rise_k = f->rise_k;
+    e.rise_se_k = f->rise_se_k;
+    e.rate_k_per_s = f->rate_k_per_s;
+    e.time_above_half_s = f->time_above_half_s;
+    e.area_k_s = f->area_k_s;
+    e.no_baseline = f->no_baseline;
+    e.no_peak = f->no_peak;
+    set_fit(s->a->arena, f, &e);
+    e.time_to_peak_s = f->fit == MR_FIT_OK ? mr_heat_peak_delay(&f->curve) : f->peak_s - f->onset_s;
+    if (!e.gun && e.zone == MR_NONE) {
+        e.window = only_window(s->a, e.t_onset);
+        if (e.window != MR_NONE) {
+            e.zone = s->a->aligned->windows.v[e.window].zone;
+            e.route = MR_ROUTE_WINDOW;
+        }
+    } else if (!e.gun) {
+        e.window = window_of(s->a, e.zone, e.t_onset);
+    }
+    e.coat = e.window == MR_NONE ? 0 : s->a->aligned->windows.v[e.window].coat;
+    e.place = lines_of(s, e.t_onset, e.t_end);
+    MR_PUSH(s->a->arena, &s->a->out->heats, e);
+}
+
+/* One stretch of a track, [from, to] in time. */
+static void search_stay(const struct search *s, const struct mr_stay *stay) {
+    const struct mr_track *track = s->track;
+    size_t i0 = stay->t0_utc_ms == INT64_MIN ? 0 : mr_track_first(track, stay->t0_utc_ms);
+    size_t i1 = stay->t1_utc_ms == INT64_MAX ? track->n : mr_track_first(track, stay->t1_utc_ms + 1);
+    if (i1 < i0 + 5)
+        return;
+    const struct mr_settings *set =
+        stay->zone == MR_NONE ? &s->a->job->settings : s->a->aligned->zones.v[stay->zone].settings;
+    struct mr_heat_series series = {
+        .n = i1 - i0, .t_ms = track->t_utc_ms + i0, .zero_ms = track->t_utc_ms[i0], .value = track->value + i0};
+    struct mr_heat_options options = {.slowest_s = mr_set_num(set, MR_RISE_SLOWEST),
+                                      .least_k = mr_heat_least_k(s->a, stay->zone)};
+    if (isnan(options.slowest_s))
+        options.slowest_s = 0.0;
+    mr_heat_list found = {0};
+    mr_arena_reset(s->scratch);
+    mr_heat_find(s->scratch, s->scratch, &series, &options, &found);
+    for (size_t i = 0; i < found.n; i++)
+        keep(s, stay, series.zero_ms, &found.v[i]);
+}
+
+/* Stays, and what lies between them, in order of time. */
+static void search_track(const struct search *s) {
+    int64_t next = INT64_MIN;
+    const struct mr_stay nowhere = {.zone = MR_NONE, .route = MR_ROUTE_NONE};
+    for (size_t i = 0; i < s->track->stays.n; i++) {
+        const struct mr_stay *stay = &s->track->stays.v[i];
+        struct mr_stay before = nowhere;
+        before.t0_utc_ms = next;
+        before.t1_utc_ms = stay->t0_utc_ms == INT64_MIN ? INT64_MIN : stay->t0_utc_ms - 1;
+        if (before.t1_utc_ms > before.t0_utc_ms)
+            search_stay(s, &before);
+        search_stay(s, stay);
+        if (stay->t1_utc_ms == INT64_MAX)
+            return;
+        next = stay->t1_utc_ms + 1;
+    }
+    struct mr_stay rest = nowhere;
+    rest.t0_utc_ms = next;
+    rest.t1_utc_ms = INT64_MAX;
+    search_stay(s, &rest);
+}
+
+/* Probes, and steel columns that stand on one zone; the steel column of a hygrometer that serves all is climate. */
+static bool carries_heat(const struct mr_track *track) {
+    if (track->n == 0)
+        return false;
+    return track->meaning == MR_M_PROBE_TEMP || (track->meaning == MR_M_STEEL && track->stays.n == 1);
+}
+
+void mr_heat_collect(struct mr_assess *a) {
+    struct search s = {.a = a, .scratch = mr_arena_like(a->arena)};
+    for (size_t i = 0; i < a->aligned->tracks.n; i++) {
+        s.track = &a->aligned->tracks.v[i];
+        s.index = i;
+        if (carries_heat(s.track))
+            search_track(&s);
+    }
+    mr_arena_free(s.scratch);
+}

@@ -1,0 +1,312 @@
+/*
+ * heat_judge.c - did each coat react, soon enough, and by as much as its band says?
+ *
+ * Each probe of a coat is judged, and the worst speaks for the coat: a spot without heat is not made good by another
+ * with it. Judged is the fitted rise where the fit serves, else the plain one. The band holds for the job's steel
+ * (and film, where stated) and is scaled to the zone's by the lumped balance; without steel thickness the raw band is
+ * judged and the report says so. A rise that is only a lower bound (the probe came late, or the record ended early)
+ * can show that a coat was too hot, nothing else. In a window longer than the time after which an onset is late,
+ * material may have landed on the probe at any moment, so an onset inside the window is never late.
+ */
+#include "assess/finding/finding_text.h"
+#include "assess/heat/heat_job.h"
+#include "assess/heat/heat_tables.h"
+
+#include <math.h>
+
+struct band {
+    double low_k, high_k; /* scaled; NaN = none */
+    double none_k;        /* less is no reaction */
+    double factor;
+    bool steel, film; /* what it was scaled by */
+    enum mr_unit unit;
+    int decimals;
+    const char *source;
+};
+
+enum kind { KIND_FITS, KIND_UNKNOWN, KIND_HOT, KIND_WEAK, KIND_NONE }; /* in rising order of what is told first */
+
+struct verdict {
+    enum mr_outcome outcome;
+    enum kind kind;
+    const struct mr_probe_heat *probe; /* NULL: no probe at all */
+    const char *why;
+};
+
+static struct band band_of(struct mr_assess *a, const struct mr_coat_heat *coat) {
+    const struct mr_settings *set = a->aligned->zones.v[coat->zone].settings;
+    struct mr_limit low = mr_limit_of(a, set, MR_RISE_MIN), high = mr_limit_of(a, set, MR_RISE_MAX);
+    struct band b = {
+        .unit = low.set ? low.unit : high.unit, .decimals = 1, .source = low.set ? low.source : high.source};
+    b.factor = mr_band_factor(a, coat, &b.steel, &b.film);
+    b.low_k = b.factor * mr_set_num(set, MR_RISE_MIN);
+    b.high_k = b.factor * mr_set_num(set, MR_RISE_MAX);
+    b.none_k = 2.0 * mr_heat_least_k(a, coat->zone);
+    return b;
+}
+
+static const char *rise_text(struct mr_assess *a, const struct band *b, double k) {
+    return mr_say_value(a, mr_from_canonical(b->unit, k), b->unit, b->decimals);
+}
+
+/* The band in words, raw and scaled. */
+static const char *band_text(struct mr_assess *a, const struct mr_coat_heat *coat, const struct band *b,
+                             double rise_k) {
+    const struct mr_zone *zone = &a->aligned->zones.v[coat->zone];
+    const struct mr_settings *set = zone->settings;
+    if (!b->steel && !b->film)
+        return isnan(mr_set_num(set, MR_RISE_STEEL))
+                   ? "The job does not say for which steel its band holds, so the raw band is judged."
+                   : "The zone's steel thickness is not known, so the raw band is judged.";
+    double steel = mr_set_num(set, MR_RISE_STEEL);
+    const char *on =
+        b->steel ? mr_printf(a->arena, " on %.3g mm of steel (here %.3g mm)", steel, zone->steel_mm) : "";
+    const char *of = b->film ? " and the stated film" : "";
+    return mr_printf(a->arena, "As%s%s, for which the band holds, it would be %s.", on, of,
+                     rise_text(a, b, rise_k / b->factor));
+}
+
+static struct verdict judge_probe(struct mr_assess *a, const struct mr_coat_heat *coat, const struct band *b,
+                                  const struct mr_probe_heat *p) {
+    const struct mr_settings *set = a->aligned->zones.v[coat->zone].settings;
+    double cover = mr_set_num(set, MR_RISE_COVER);
+    struct verdict v = {.probe = p, .outcome = MR_CONFORMS, .kind = KIND_FITS};
+    double rise = mr_from_canonical(b->unit, p->rise_k);
+    bool hot = mr_above(rise, mr_from_canonical(b->unit, b->high_k));
+    if (p->n_events == 0 && (isnan(p->rise_k) || p->coverage_pct < cover)) {
+        v = (struct verdict){MR_NOT_SHOWN, KIND_UNKNOWN, p, ""};
+        v.why = mr_printf(a->arena, "The probe's data cover %.0f %% of the time in which the heat was to be seen.",
+                          p->coverage_pct);
+    } else if (p->lower_bound && !hot) {
+        v = (struct verdict){MR_NOT_SHOWN, KIND_UNKNOWN, p,
+                             "The record begins or ends in the rise, so the rise is only a lower bound."};
+    } else if (p->n_events == 0 && p->rise_k >= fmax(b->none_k, b->low_k)) {
+        /* Not the shape of a reaction, but as much as one would give: neither its presence nor its absence is shown.
+         */
+        v = (struct verdict){
+            MR_NOT_SHOWN, KIND_UNKNOWN, p,
+            "The steel warmed as much as a reaction warms it, but no onset and peak can be told in it."};
+    } else if (p->n_events == 0 || p->rise_k < b->none_k) {
+        v = (struct verdict){MR_DOES_NOT_CONFORM, KIND_NONE, p, "The steel did not warm as a reaction warms it."};
+    } else if (mr_below(rise, mr_from_canonical(b->unit, b->low_k))) {
+        v = (struct verdict){MR_DOES_NOT_CONFORM, KIND_WEAK, p, "The rise lies below the band."};
+    } else if (hot) {
+        v = (struct verdict){MR_DOES_NOT_CONFORM, KIND_HOT, p, "The rise lies above the band."};
+    } else {
+        v.why = "The rise lies in the band.";
+    }
+    return v;
+}
+
+static struct verdict worst_of(struct mr_assess *a, const struct mr_coat_heat *coat, const struct band *b) {
+    struct verdict worst = {MR_NOT_SHOWN, KIND_UNKNOWN, NULL, "No temperature probe stood on the zone."};
+    for (size_t i = 0; i < coat->n_probes; i++) {
+        struct verdict v = judge_probe(a, coat, b, &coat->probes[i]);
+        if (!worst.probe || v.outcome > worst.outcome || (v.outcome == worst.outcome && v.kind > worst.kind))
+            worst = v;
+    }
+    return worst;
+}
+
+static void add_lines(struct mr_assess *a, const struct mr_coat_heat *coat, const struct mr_probe_heat *p,
+                      mr_evidence_list *list) {
+    const struct mr_window *w = &a->aligned->windows.v[coat->window];
+    if (p && p->n_events)
+        mr_add_evidence(a, list, a->out->heats.v[p->first].place,
+                        mr_printf(a->arena, "temperature of %s, onset to end", p->track->channel));
+    else if (p)
+        mr_evidence_track(a, list, p->track, w->t0_utc_ms, w->t1_utc_ms, "temperature over the window");
+    mr_add_evidence(a, list, w->place, w->found ? "window found in the data" : "spray window");
+}
+
+static void tell(struct mr_assess *a, const struct mr_coat_heat *coat, const struct mr_check *c,
+                 const struct verdict *v) {
+    static const struct {
+        const char *id, *what, *next;
+    } words[] = {
+        [KIND_FITS] = {"", "", ""},
+        [KIND_UNKNOWN] = {"heat-not-shown", "the heat of the reaction is not shown",
+                          "Look for the probe's data; keep a probe on the zone from before the first trigger pull."},
+        [KIND_HOT] = {"hot-reaction", "the rise is above the band",
+                      "Measure the film at the probe, and look whether the steel was warm from an earlier pass."},
+        [KIND_WEAK] = {"weak-reaction", "the rise is below the band",
+                       "Compare with film and line pressures; check ratio and material before the next coat."},
+        [KIND_NONE] = {"no-reaction", "no reaction is seen",
+                       "Test the film for hardness; look for residual water, a starved line or an off-ratio mix."},
+    };
+    if (v->kind == KIND_FITS)
+        return;
+    enum mr_severity severity = v->outcome == MR_DOES_NOT_CONFORM ? MR_ERROR : MR_WARNING;
+    struct mr_finding f = mr_finding_of(c, words[v->kind].id, severity);
+    const struct mr_window *w = &a->aligned->windows.v[coat->window];
+    f.t0_utc_ms = v->probe && v->probe->n_events ? a->out->heats.v[v->probe->first].t_onset : w->t0_utc_ms;
+    f.t1_utc_ms = w->t1_utc_ms > f.t0_utc_ms ? w->t1_utc_ms : f.t0_utc_ms;
+    f.what = mr_printf(a->arena, "%s: %s. %s", mr_say_upper(a, mr_say_zone(a, coat->zone, coat->coat)),
+                       words[v->kind].what, c->detail);
+    f.next_step = words[v->kind].next;
+    mr_add_finding(a, &f);
+}
+
+static void judge_rise(struct mr_assess *a, const struct mr_coat_heat *coat, struct mr_heat_row *row) {
+    struct band b = band_of(a, coat);
+    struct verdict v = worst_of(a, coat, &b);
+    struct mr_check c = mr_blank_check("reaction.rise", "rise of the coat", "reaction", coat->zone, coat->coat);
+    c.outcome = v.outcome;
+    c.unit = b.unit;
+    c.decimals = b.decimals;
+    c.measured = v.probe ? mr_from_canonical(b.unit, v.probe->rise_k) : MR_NAN;
+    c.limit_low = mr_from_canonical(b.unit, b.low_k);
+    c.limit_high = mr_from_canonical(b.unit, b.high_k);
+    c.rule = b.steel || b.film ? "rise inside the band, scaled to the zone" : "rise inside the band";
+    c.source = b.source;
+    c.detail = v.why;
+    if (v.probe && !isnan(v.probe->rise_k)) {
+        const char *by = v.probe->n_events == 0        ? "greatest warming seen"
+                         : isnan(v.probe->adiabatic_k) ? "plain, no fit serves"
+                                                       : "fitted";
+        const char *sure = !(v.probe->rise_se_k > 0) /* none of a warming that was not fitted */
+                               ? ""
+                               : mr_printf(a->arena, ", standard error %s",
+                                           mr_say_value(a, mr_from_canonical(b.unit, v.probe->rise_se_k), b.unit, 2));
+        c.detail = mr_printf(a->arena, "%s Rise %s (%s%s). %s", v.why, rise_text(a, &b, v.probe->rise_k), by, sure,
+                             band_text(a, coat, &b, v.probe->rise_k));
+    }
+    add_lines(a, coat, v.probe, &c.evidence);
+    mr_add_check(a, &c);
+    tell(a, coat, &c, &v);
+    *row = (struct mr_heat_row){.probe = v.probe,
+                                .low_k = b.low_k,
+                                .high_k = b.high_k,
+                                .factor = b.factor,
+                                .scaled = b.steel || b.film,
+                                .outcome = v.outcome,
+                                .why = v.why};
+}
+
+static const struct mr_probe_heat *latest(const struct mr_coat_heat *coat) {
+    const struct mr_probe_heat *last = NULL;
+    for (size_t i = 0; i < coat->n_probes; i++)
+        if (coat->probes[i].n_events && (!last || coat->probes[i].onset_s > last->onset_s))
+            last = &coat->probes[i];
+    return last;
+}
+
+static void judge_onset(struct mr_assess *a, const struct mr_coat_heat *coat) {
+    const struct mr_window *w = &a->aligned->windows.v[coat->window];
+    const struct mr_settings *set = a->aligned->zones.v[coat->zone].settings;
+    const struct mr_probe_heat *p = latest(coat);
+    double late = mr_set_num(set, MR_RISE_LATE), span = (double)(w->t1_utc_ms - w->t0_utc_ms) * 1e-3;
+    if (isnan(late))
+        return;
+    struct mr_check c = mr_blank_check("reaction.onset", "onset of the heat", "reaction", coat->zone, coat->coat);
+    c.unit = MR_UNIT_MIN;
+    c.decimals = 1;
+    c.limit_high = fmax(late, span) / 60.0;
+    c.rule = span > late ? "onset within the spray window" : "onset soon after the window opens";
+    c.source = mr_source_of(a, set, MR_RISE_LATE);
+    c.measured = p ? p->onset_s / 60.0 : MR_NAN;
+    c.outcome = !p || p->lower_bound                 ? MR_NOT_SHOWN
+                : mr_above(c.measured, c.limit_high) ? MR_DOES_NOT_CONFORM
+                                                     : MR_CONFORMS;
+    c.detail = !p               ? "No onset was seen."
+               : p->lower_bound ? "The record begins in the rise or ends in it, so its onset is not sure."
+                                : mr_printf(a->arena, "The heat began %.1f min after the window opened.", c.measured);
+    add_lines(a, coat, p, &c.evidence);
+    mr_add_check(a, &c);
+    if (c.outcome != MR_DOES_NOT_CONFORM)
+        return;
+    struct mr_finding f = mr_finding_of(&c, "late-reaction", MR_ERROR);
+    f.t0_utc_ms = w->t0_utc_ms;
+    f.t1_utc_ms = a->out->heats.v[p->first].t_onset;
+    f.what = mr_printf(a->arena, "%s: the heat came late. %s",
+                       mr_say_upper(a, mr_say_zone(a, coat->zone, coat->coat)), c.detail);
+    f.next_step = "Check the clocks of spray log and logger first, then mix and material temperature.";
+    mr_add_finding(a, &f);
+}
+
+/* ---- the mix check at the gun ---- */
+
+static const struct mr_heat_event *gun_event(const struct mr_assess *a, int64_t from, int64_t to) {
+    for (size_t i = 0; i < a->out->heats.n; i++) {
+        const struct mr_heat_event *e = &a->out->heats.v[i];
+        if (e->gun && e->t_onset >= from && e->t_onset <= to)
+            return e;
+    }
+    return NULL;
+}
+
+static double gun_cover_pct(const struct mr_assess *a, int64_t from, int64_t to) {
+    size_t samples = 0, held = 0;
+    for (size_t i = 0; i < a->aligned->tracks.n; i++) {
+        const struct mr_track *t = &a->aligned->tracks.v[i];
+        for (size_t s = 0; s < t->stays.n; s++) {
+            if (!t->stays.v[s].gun || t->stays.v[s].t0_utc_ms > from || t->stays.v[s].t1_utc_ms < from)
+                continue;
+            for (size_t k = mr_track_first(t, from); k < t->n && t->t_utc_ms[k] <= to; k++, samples++)
+                held += isnan(t->value[k]) ? 0 : 1;
+        }
+    }
+    return samples ? 100.0 * (double)held / (double)samples : 0.0;
+}
+
+static void judge_mix_check(struct mr_assess *a, const struct mr_action_at *at) {
+    const struct mr_settings *set = &a->job->settings;
+    int64_t slack = mr_setting_ms(set, MR_CLOCK_TOLERANCE), late = mr_setting_ms(set, MR_RISE_LATE);
+    int64_t from = at->t0_utc_ms - slack, to = at->t1_utc_ms + late;
+    double cover = gun_cover_pct(a, at->t0_utc_ms, to), none = mr_set_num(set, MR_RISE_NONE);
+    if (!(cover > 0.0))
+        return; /* no probe at the gun: nothing asks for one */
+    const struct mr_heat_event *e = gun_event(a, from, to);
+    struct mr_check c = mr_blank_check("reaction.mix-check", "mix check at the gun", "reaction", MR_NONE, 0);
+    double rise = e ? (e->fit == MR_FIT_OK ? e->rise_fit_k : e->rise_k) : MR_NAN;
+    c.unit = a->job->display.rise;
+    c.decimals = 1;
+    c.measured = mr_from_canonical(c.unit, rise);
+    c.limit_low = mr_from_canonical(c.unit, none);
+    c.rule = "the mix warms before it is sprayed";
+    c.source = mr_source_of(a, set, MR_RISE_NONE);
+    c.outcome = e && !mr_below(rise, none) ? MR_CONFORMS : MR_DOES_NOT_CONFORM;
+    if (!e && cover < mr_set_num(set, MR_RISE_COVER))
+        c.outcome = MR_NOT_SHOWN;
+    c.detail =
+        mr_printf(a->arena, "Mix check at %s: %s.", mr_say_time(a, at->t0_utc_ms),
+                  e ? mr_printf(a->arena, "rise of %s", mr_say_value(a, c.measured, c.unit, 1)) : "no rise was seen");
+    if (e)
+        mr_add_evidence(a, &c.evidence, e->place, "temperature at the gun");
+    mr_add_evidence(a, &c.evidence, at->place, "mix check in the spray log");
+    mr_add_check(a, &c);
+    if (c.outcome == MR_CONFORMS)
+        return;
+    struct mr_finding f = mr_finding_of(&c, c.outcome == MR_NOT_SHOWN ? "heat-not-shown" : "no-reaction",
+                                        c.outcome == MR_NOT_SHOWN ? MR_WARNING : MR_ERROR);
+    f.t0_utc_ms = at->t0_utc_ms;
+    f.t1_utc_ms = at->t1_utc_ms;
+    f.what = c.detail;
+    f.next_step = "Do not spray on until a mix check warms; look at lines, valves and material.";
+    mr_add_finding(a, &f);
+}
+
+void mr_heat_judge(struct mr_assess *a, const mr_coat_heats *coats) {
+    struct mr_heat_row *rows = MR_ARRAY(a->arena, struct mr_heat_row, coats->n);
+    for (size_t i = 0; i < coats->n; i++) {
+        const struct mr_coat_heat *coat = &coats->v[i];
+        if (!mr_set_flag(a->aligned->zones.v[coat->zone].settings, MR_REACTION_REQUIRED)) {
+            rows[i] = (struct mr_heat_row){.probe = coat->n_probes ? &coat->probes[0] : NULL,
+                                           .low_k = MR_NAN,
+                                           .high_k = MR_NAN,
+                                           .factor = 1.0,
+                                           .outcome = MR_NOT_REQUIRED,
+                                           .why = "The specification does not ask."};
+            continue;
+        }
+        judge_rise(a, coat, &rows[i]);
+        judge_onset(a, coat);
+    }
+    mr_add_unjudged(a, "reaction", "heat of the coat", "reaction", MR_REACTION_REQUIRED);
+    for (size_t i = 0; i < a->aligned->actions.n; i++)
+        if (a->aligned->actions.v[i].log->action == MR_ACTION_MIX_CHECK &&
+            a->aligned->actions.v[i].t0_utc_ms != MR_T_NONE)
+            judge_mix_check(a, &a->aligned->actions.v[i]);
+    mr_heat_table_coats(a, coats, rows);
+    mr_heat_table_events(a);
+}

@@ -1,0 +1,390 @@
+/*
+ * rise_thickness.c - rise against thickness over the zones of the job. The statistics are rise_line.c's.
+ *
+ * A zone takes part when every coat on it has a fitted heat, its steel thickness is known and it has a film. Its heat
+ * is the sum over the coats, its film the system's mean. For people, heat per area is shown as the rise it would give
+ * on one steel: the band's, where the job states it, else the middle steel of the zones that take part.
+ */
+#include "assess/finding/finding_text.h"
+#include "assess/heat/heat_job.h"
+#include "assess/heat/rise_line.h"
+#include "assess/heat/steel.h"
+#include "numeric/summary_stats.h"
+
+#include <math.h>
+#include <string.h>
+
+struct member {
+    size_t zone;
+    double film_um, heat, heat_se;
+    const char *lacks;          /* NULL: takes part */
+    struct mr_rise_point point; /* after the fit */
+    struct mr_place place;
+    int64_t t0, t1; /* of its coats */
+    const char *lots;
+};
+
+struct comparison {
+    struct mr_assess *a;
+    const mr_coat_heats *coats;
+    size_t n, n_in;
+    struct member *member; /* shape: n */
+    double steel_mm;       /* of the rises shown */
+    bool fitted;
+    struct mr_rise_line line;
+};
+
+static const char *lots_of(struct mr_assess *a, size_t window) {
+    const struct mr_spray *log = a->aligned->windows.v[window].log;
+    if (!log || (!*log->lot_a && !*log->lot_b))
+        return "";
+    return mr_printf(a->arena, "%s / %s", log->lot_a, log->lot_b);
+}
+
+static struct member member_of(struct comparison *c, size_t zone) {
+    const struct mr_zone *z = &c->a->aligned->zones.v[zone];
+    struct member m = {.zone = zone, .film_um = MR_NAN, .t0 = MR_T_NONE, .t1 = MR_T_NONE, .lots = ""};
+    double squares = 0.0;
+    int coats = 0;
+    for (size_t i = 0; i < c->coats->n; i++) {
+        const struct mr_coat_heat *coat = &c->coats->v[i];
+        if (coat->zone != zone)
+            continue;
+        coats++;
+        const struct mr_window *w = &c->a->aligned->windows.v[coat->window];
+        m.t0 = m.t0 == MR_T_NONE ? w->t0_utc_ms : m.t0;
+        m.t1 = w->t1_utc_ms;
+        m.heat += coat->heat;
+        squares += coat->heat_se * coat->heat_se;
+        const char *lots = lots_of(c->a, coat->window);
+        m.lots = coats == 1 || strcmp(m.lots, lots) == 0 ? lots : "several";
+        if (!m.place.file)
+            for (size_t p = 0; p < coat->n_probes; p++)
+                if (coat->probes[p].n_events)
+                    m.place = c->a->out->heats.v[coat->probes[p].first].place;
+    }
+    m.heat_se = sqrt(squares);
+    for (size_t i = 0; i < c->a->out->films.n; i++)
+        if (c->a->out->films.v[i].zone == zone)
+            m.film_um = c->a->out->films.v[i].mean_um;
+    double most = mr_set_num(z->settings, MR_RISE_HEAT_SE) / 100.0;
+    if (coats == 0)
+        m.lacks = "no spray window";
+    else if (isnan(z->steel_mm) || z->steel_mm <= 0.0)
+        m.lacks = "steel thickness not known";
+    else if (isnan(m.film_um) || m.film_um <= 0.0)
+        m.lacks = "no film thickness";
+    else if (isnan(m.heat) || m.heat <= 0.0)
+        m.lacks = "a coat without a fitted heat";
+    else if (m.heat_se > most * m.heat)
+        m.lacks = "heat too uncertain";
+    return m;
+}
+
+static void choose_steel(struct comparison *c) {
+    double stated = mr_set_num(&c->a->job->settings, MR_RISE_STEEL), *work = MR_ARRAY(c->a->arena, double, c->n);
+    size_t n = 0;
+    for (size_t i = 0; i < c->n; i++)
+        if (!c->member[i].lacks)
+            work[n++] = c->a->aligned->zones.v[c->member[i].zone].steel_mm;
+    mr_sort(work, n);
+    c->steel_mm = !isnan(stated) ? stated : n ? work[n / 2] : MR_NAN;
+}
+
+static void fit(struct comparison *c) {
+    struct mr_rise_point *points = MR_ARRAY(c->a->arena, struct mr_rise_point, c->n);
+    size_t n = 0;
+    for (size_t i = 0; i < c->n; i++)
+        if (!c->member[i].lacks)
+            points[n++] = (struct mr_rise_point){.film_um = c->member[i].film_um, .heat = c->member[i].heat};
+    c->n_in = n;
+    double least = mr_set_num(&c->a->job->settings, MR_RISE_ZONES),
+           share = mr_set_num(&c->a->job->settings, MR_RISE_PREDICTION);
+    if (isnan(share) || (double)n < (isnan(least) ? 4.0 : least))
+        return;
+    c->fitted = mr_rise_film(c->a->arena, points, n, share / 100.0, 0.95, &c->line) == MR_OK;
+    for (size_t i = 0, k = 0; i < c->n; i++)
+        if (!c->member[i].lacks)
+            c->member[i].point = points[k++];
+}
+
+/* ---- checks ---- */
+
+static void find_misfit(struct comparison *c, const struct member *m, const struct mr_check *check) {
+    struct mr_assess *a = c->a;
+    struct mr_finding f = mr_finding_of(check, "rise-does-not-fit-film", MR_ERROR);
+    f.t0_utc_ms = m->t0;
+    f.t1_utc_ms = m->t1;
+    f.what = mr_printf(
+        a->arena,
+        "%s: its coats gave off %.0f %% of the heat that a film of %s gives on this job, outside the band of "
+        "%.0f to %.0f %%. Rise and film may each lie inside their own limits.",
+        mr_say_upper(a, mr_say_zone(a, m->zone, 0)), 100.0 * m->point.ratio,
+        mr_say_value(a, mr_from_canonical(a->job->display.film, m->film_um), a->job->display.film, 1),
+        check->limit_low, check->limit_high);
+    f.next_step =
+        m->point.ratio < 1.0
+            ? "Measure the film at the probe once more; look at the line pressures of its windows, and test the "
+              "film there. The comparison shows that they do not fit, not why."
+            : "Measure the film at the probe once more and check the zone's steel thickness. The comparison shows "
+              "that they do not fit, not why.";
+    mr_add_finding(a, &f);
+}
+
+static void judge(struct comparison *c, const struct member *m) {
+    struct mr_assess *a = c->a;
+    const struct mr_settings *set = a->aligned->zones.v[m->zone].settings;
+    const char *wanted = mr_set_text(set, MR_RISE_AGAINST);
+    if (!mr_set_flag(set, MR_REACTION_REQUIRED) || strcmp(wanted, "no") == 0)
+        return;
+    struct mr_check k =
+        mr_blank_check("reaction.rise-against-film", "rise against thickness", "reaction", m->zone, 0);
+    k.unit = MR_UNIT_PCT;
+    k.decimals = 1;
+    k.rule = mr_printf(a->arena, "heat per volume of film like that of the other zones, band of %.4g %% over the job",
+                       mr_set_num(&a->job->settings, MR_RISE_PREDICTION));
+    k.source = MR_SRC_PD;
+    if (c->fitted && !m->lacks) {
+        k.measured = 100.0 * m->point.ratio;
+        k.limit_low = 100.0 * c->line.band_low;
+        k.limit_high = 100.0 * c->line.band_high;
+        k.outcome = m->point.out ? MR_DOES_NOT_CONFORM : MR_CONFORMS;
+        k.detail = mr_printf(a->arena,
+                             "Of the heat expected for its film it gave %.1f %%; probability of so much difference "
+                             "on a clean job %.3g.",
+                             k.measured, m->point.p);
+    } else {
+        bool possible = strcmp(wanted, "yes") == 0 || c->fitted;
+        k.outcome = possible ? MR_NOT_SHOWN : MR_NOT_REQUIRED;
+        k.detail = m->lacks ? mr_printf(a->arena, "Not compared: %s.", m->lacks)
+                            : mr_printf(a->arena, "Not compared: only %zu zones have heat, film and steel thickness.",
+                                        c->n_in);
+    }
+    if (m->place.file)
+        mr_add_evidence(a, &k.evidence, m->place, "heat of the zone's coats");
+    mr_add_evidence(a, &k.evidence, a->aligned->zones.v[m->zone].place, "zone register");
+    mr_add_check(a, &k);
+    if (k.outcome == MR_DOES_NOT_CONFORM)
+        find_misfit(c, m, &k);
+}
+
+static void tell_what_lacks(struct comparison *c) {
+    struct mr_assess *a = c->a;
+    if (c->fitted || c->n == 0 || strcmp(mr_set_text(&a->job->settings, MR_RISE_AGAINST), "no") == 0)
+        return;
+    struct mr_finding f = mr_blank_finding("rise-not-compared", MR_NOTE, MR_NONE, 0);
+    f.measured = (double)c->n_in;
+    f.limit = mr_set_num(&a->job->settings, MR_RISE_ZONES);
+    f.rule = "rise against thickness over the job";
+    f.source = mr_source_of(a, &a->job->settings, MR_RISE_ZONES);
+    const char *first = "";
+    for (size_t i = 0; i < c->n && !*first; i++)
+        if (c->member[i].lacks)
+            first = mr_printf(a->arena, " The first that does not: %s, %s.", mr_say_zone(a, c->member[i].zone, 0),
+                              c->member[i].lacks);
+    f.what = mr_printf(
+        a->arena, "Rise was not compared with thickness: %zu of %zu zones have heat, film and steel thickness.%s",
+        c->n_in, c->n, first);
+    f.next_step = "State the steel thickness in the zone register and keep a probe on each zone.";
+    mr_add_finding(a, &f);
+}
+
+/* ---- tables ---- */
+
+static void add_zone_table(struct comparison *c) {
+    struct mr_assess *a = c->a;
+    enum mr_unit film = a->job->display.film, rise = a->job->display.rise;
+    const struct mr_field fields[] = {
+        {"zone", "Zone", MR_UNIT_NONE, 0, 18},
+        {film == MR_UNIT_MIL ? "film_mil" : "film_um", "Film", film, 1, 0},
+        {"rise_adiabatic", mr_printf(a->arena, "Rise as on %.3g mm steel", c->steel_mm), rise, 2, 0},
+        {"fit_rise", "Expected", rise, 2, 0},
+        {"low_rise", "Band, low", rise, 2, 0},
+        {"high_rise", "Band, high", rise, 2, 0},
+        {"ratio_pct", "Of expected", MR_UNIT_PCT, 1, 0},
+        {"probability", "Probability", MR_UNIT_NONE, -1, 0},
+        {"fits", "Fits", MR_UNIT_NONE, 0, 8},
+        {"heat_kj_m2", "Heat per m2 (kJ)", MR_UNIT_NONE, 1, 0},
+        {"heat_se_kj_m2", "Its standard error (kJ)", MR_UNIT_NONE, 2, 0},
+        {"steel_mm", "Steel", MR_UNIT_MM, -1, 0},
+        {"lots", "Lots A / B", MR_UNIT_NONE, 0, 16},
+    };
+    struct mr_table *table =
+        mr_table_new(a->arena, "rise-against-thickness", "Rise against thickness",
+                     "Heat given off per area, heat loss put back, shown as the rise on one steel "
+                     "thickness, against the mean film. The line goes through "
+                     "zero; the band holds over all zones together (generalised extreme "
+                     "Studentised deviate test, Rosner 1983, on the logarithm of heat "
+                     "per film). What does not fit is told; why it does not is not claimed.",
+                     MR_COUNT(fields), fields);
+    double capacity = mr_steel_capacity(c->steel_mm, 20.0);
+    for (size_t i = 0; i < c->n; i++) {
+        const struct member *m = &c->member[i];
+        const char *why = m->lacks ? m->lacks : "too few zones";
+        bool in = c->fitted && !m->lacks;
+        const struct mr_value blank = mr_v_blank(why);
+        const struct mr_value v[] = {
+            mr_v_text(a->aligned->zones.v[m->zone].name),
+            isnan(m->film_um) ? mr_v_blank("no film thickness") : mr_v_num(mr_from_canonical(film, m->film_um)),
+            m->lacks ? blank : mr_v_num(mr_from_canonical(rise, m->heat / capacity)),
+            in ? mr_v_num(mr_from_canonical(rise, m->point.expected / capacity)) : blank,
+            in ? mr_v_num(mr_from_canonical(rise, m->point.low / capacity)) : blank,
+            in ? mr_v_num(mr_from_canonical(rise, m->point.high / capacity)) : blank,
+            in ? mr_v_num(100.0 * m->point.ratio) : blank,
+            in ? mr_v_num(m->point.p) : blank,
+            in ? mr_v_text(m->point.out ? "no" : "yes") : blank,
+            isnan(m->heat) || m->heat <= 0.0 ? blank : mr_v_num(m->heat / 1e3),
+            isnan(m->heat_se) || m->heat <= 0.0 ? blank : mr_v_num(m->heat_se / 1e3),
+            mr_v_num(a->aligned->zones.v[m->zone].steel_mm),
+            mr_v_text(m->lots),
+        };
+        mr_table_add(a->arena, table, v);
+    }
+    if (table->n_rows > 0)
+        mr_add_table(a, table);
+}
+
+/* One row of the constants: geometric mean and interval of heat per volume over a group, and how it differs from the
+ * rest. */
+static void add_constant(struct comparison *c, struct mr_table *table, const char *what, const double *in, size_t n,
+                         const double *rest, size_t n_rest) {
+    struct mr_moments m = mr_moments_of(in, n), r = mr_moments_of(rest, n_rest);
+    struct mr_interval ci = mr_mean_interval(m.mean, m.sd, n, 0.95);
+    double p = MR_NAN;
+    if (n > 1 && n_rest > 1) { /* Welch 1947: means of groups with spreads of their own */
+        double va = m.sd * m.sd / (double)n, vb = r.sd * r.sd / (double)n_rest;
+        double df = (va + vb) * (va + vb) / (va * va / (double)(n - 1) + vb * vb / (double)(n_rest - 1));
+        p = va + vb > 0.0 ? 2.0 * mr_t_p(-fabs(m.mean - r.mean) / sqrt(va + vb), df) : MR_NAN;
+    }
+    const struct mr_value v[] = {
+        mr_v_text(what),
+        mr_v_count((int64_t)n),
+        n ? mr_v_num(exp(m.mean) * 1e-6) : mr_v_blank("no data"),
+        n > 1 ? mr_v_num(exp(ci.low) * 1e-6) : mr_v_blank("one value"),
+        n > 1 ? mr_v_num(exp(ci.high) * 1e-6) : mr_v_blank("one value"),
+        n > 1 ? mr_v_num(100.0 * m.sd) : mr_v_blank("one value"),
+        n && n_rest ? mr_v_num(100.0 * (exp(m.mean - r.mean) - 1.0)) : mr_v_blank("nothing to compare with"),
+        isnan(p) ? mr_v_blank("too few") : mr_v_num(p),
+    };
+    mr_table_add(c->a->arena, table, v);
+}
+
+/* Splits the coats by a key of each and adds a row per key, in the order in which the keys first come. */
+static void add_groups(struct comparison *c, struct mr_table *table, const char *word, const char **keys) {
+    size_t n = c->coats->n;
+    double *in = MR_ARRAY(c->a->arena, double, n), *rest = MR_ARRAY(c->a->arena, double, n);
+    for (size_t i = 0; i < n; i++) {
+        bool seen = !keys[i];
+        for (size_t k = 0; k < i && !seen; k++)
+            seen = keys[k] && strcmp(keys[k], keys[i]) == 0;
+        if (seen)
+            continue;
+        size_t n_in = 0, n_rest = 0;
+        for (size_t k = 0; k < n; k++) {
+            const struct mr_coat_heat *coat = &c->coats->v[k];
+            if (!keys[k])
+                continue;
+            double z = log(coat->heat / (coat->film_um * 1e-6));
+            if (strcmp(keys[k], keys[i]) == 0)
+                in[n_in++] = z;
+            else
+                rest[n_rest++] = z;
+        }
+        add_constant(c, table, mr_printf(c->a->arena, "%s %s", word, keys[i]), in, n_in, rest, n_rest);
+    }
+}
+
+static bool counts(const struct comparison *c, const struct mr_coat_heat *coat) {
+    if (isnan(coat->heat) || isnan(coat->film_um) || coat->heat <= 0.0 || coat->film_um <= 0.0)
+        return false;
+    for (size_t i = 0; i < c->n; i++)
+        if (c->member[i].zone == coat->zone)
+            return !c->member[i].lacks && !c->member[i].point.out;
+    return false;
+}
+
+static void add_constants(struct comparison *c) {
+    struct mr_assess *a = c->a;
+    const struct mr_field fields[] = {
+        {"what", "Constant", MR_UNIT_NONE, 0, 34},
+        {"n", "Values", MR_UNIT_NONE, 0, 0},
+        {"value", "Value", MR_UNIT_NONE, 1, 0},
+        {"low", "95 % from", MR_UNIT_NONE, 1, 0},
+        {"high", "95 % to", MR_UNIT_NONE, 1, 0},
+        {"scatter_pct", "Scatter", MR_UNIT_PCT, 1, 0},
+        {"differs_pct", "Differs from the rest", MR_UNIT_PCT, 1, 0},
+        {"p", "Probability, single", MR_UNIT_NONE, -1, 0},
+    };
+    struct mr_table *table = mr_table_new(
+        a->arena, "heat-constants", "Heat constants",
+        "Heat per volume of film in MJ/m3, over the zones that fit: of the job, coat by coat and lot by lot. Where a "
+        "coat's own film was not "
+        "measured, its equal share of the system's film stands for it. The free line's intercept should be near "
+        "zero.",
+        MR_COUNT(fields), fields);
+    const struct mr_rise_line *l = &c->line;
+    const struct mr_value job[] = {mr_v_text("Heat per volume of film, job"),
+                                   mr_v_count((int64_t)l->n_clean),
+                                   mr_v_num(l->heat_per_volume * 1e-6),
+                                   mr_v_num(l->volume_low * 1e-6),
+                                   mr_v_num(l->volume_high * 1e-6),
+                                   mr_v_num(100.0 * l->scatter),
+                                   mr_v_blank(""),
+                                   mr_v_blank("")};
+    mr_table_add(a->arena, table, job);
+    const char **keys = MR_ARRAY(a->arena, const char *, c->coats->n);
+    for (size_t i = 0; i < c->coats->n; i++)
+        keys[i] = counts(c, &c->coats->v[i]) ? mr_printf(a->arena, "%d", c->coats->v[i].coat) : NULL;
+    add_groups(c, table, "Coat", keys);
+    for (size_t i = 0; i < c->coats->n; i++)
+        keys[i] = keys[i] && *lots_of(a, c->coats->v[i].window) ? lots_of(a, c->coats->v[i].window) : NULL;
+    add_groups(c, table, "Lots", keys);
+    if (l->free_fitted) {
+        double t = mr_t_q(0.975, (double)l->n - 2.0) * l->free.intercept_se;
+        const struct mr_value line[] = {mr_v_text("Intercept of the free line, kJ/m2"),
+                                        mr_v_count((int64_t)l->n),
+                                        mr_v_num(l->free.intercept / 1e3),
+                                        mr_v_num((l->free.intercept - t) / 1e3),
+                                        mr_v_num((l->free.intercept + t) / 1e3),
+                                        mr_v_blank(""),
+                                        mr_v_blank(""),
+                                        mr_v_blank("")};
+        mr_table_add(a->arena, table, line);
+        const struct mr_value r2[] = {mr_v_text("R2 of the free line"),
+                                      mr_v_count((int64_t)l->n),
+                                      mr_v_num(l->free.r2),
+                                      mr_v_blank(""),
+                                      mr_v_blank(""),
+                                      mr_v_blank(""),
+                                      mr_v_blank(""),
+                                      mr_v_blank("")};
+        mr_table_add(a->arena, table, r2);
+    }
+    mr_add_table(a, table);
+}
+
+void mr_heat_against_film(struct mr_assess *a, const mr_coat_heats *coats) {
+    struct comparison c = {.a = a, .coats = coats, .n = a->aligned->zones.n};
+    if (coats->n == 0)
+        return;
+    c.member = MR_ARRAY(a->arena, struct member, c.n);
+    for (size_t z = 0; z < c.n; z++)
+        c.member[z] = member_of(&c, z);
+    choose_steel(&c);
+    fit(&c);
+    for (size_t z = 0; z < c.n; z++)
+        judge(&c, &c.member[z]);
+    tell_what_lacks(&c);
+    if (c.n_in > 0)
+        add_zone_table(&c);
+    if (c.fitted)
+        add_constants(&c);
+}
+
+void mr_assess_reaction(struct mr_assess *a) {
+    mr_coat_heats coats = {0};
+    mr_heat_collect(a);
+    mr_heat_coats(a, &coats);
+    mr_heat_judge(a, &coats);
+    mr_heat_against_film(a, &coats);
+}

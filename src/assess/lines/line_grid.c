@@ -1,0 +1,92 @@
+/*
+ * line_grid.c - one window of two lines on one grid of moments, in buffers that serve window after window.
+ */
+#include "assess/lines/line_grid.h"
+#include "numeric/select.h"
+
+#include <math.h>
+
+static void need_room(struct mr_line_work *w, size_t n) {
+    if (n <= w->cap)
+        return;
+    size_t cap = n + n / 2 + 64;
+    mr_arena_drop(w->arena, w->t_ms);
+    mr_arena_drop(w->arena, w->a);
+    mr_arena_drop(w->arena, w->b);
+    mr_arena_drop(w->arena, w->x);
+    mr_arena_drop(w->arena, w->hold_ms);
+    mr_arena_drop(w->arena, w->scratch);
+    mr_arena_drop(w->arena, w->off);
+    mr_arena_drop(w->arena, w->queue);
+    w->t_ms = MR_ARRAY(w->arena, int64_t, cap);
+    w->a = MR_ARRAY(w->arena, double, cap);
+    w->b = MR_ARRAY(w->arena, double, cap);
+    w->x = MR_ARRAY(w->arena, double, cap);
+    w->hold_ms = MR_ARRAY(w->arena, double, cap);
+    w->scratch = MR_ARRAY(w->arena, double, cap);
+    w->off = MR_ARRAY(w->arena, unsigned char, cap);
+    w->queue = MR_ARRAY(w->arena, size_t, cap);
+    w->cap = cap;
+}
+
+/* Value at a moment, from a cursor that only moves forward. */
+static double follow(const struct mr_track *track, size_t *i, int64_t t_ms, int64_t gap_ms) {
+    if (track == NULL || track->n == 0)
+        return MR_NAN;
+    while (*i + 1 < track->n && track->t_utc_ms[*i + 1] <= t_ms)
+        (*i)++;
+    int64_t t0 = track->t_utc_ms[*i];
+    if (t0 == t_ms)
+        return track->value[*i];
+    if (t0 > t_ms || *i + 1 >= track->n || track->t_utc_ms[*i + 1] - t0 > gap_ms)
+        return MR_NAN;
+    double share = (double)(t_ms - t0) / (double)(track->t_utc_ms[*i + 1] - t0);
+    return track->value[*i] + share * (track->value[*i + 1] - track->value[*i]);
+}
+
+/* The first sample at or after a moment. */
+size_t mr_line_at(const struct mr_line_work *w, int64_t t_ms) {
+    size_t lo = 0, hi = w->n;
+    while (lo < hi) {
+        size_t mid = lo + (hi - lo) / 2;
+        if (w->t_ms[mid] < t_ms)
+            lo = mid + 1;
+        else
+            hi = mid;
+    }
+    return lo;
+}
+
+/* How long each sample holds: until the next, but no longer than a usual step where a gap follows or the window ends.
+ */
+static void set_holds(struct mr_line_work *w, int64_t gap_ms, int64_t end_ms) {
+    double usual = (double)gap_ms;
+    for (size_t i = 0; i + 1 < w->n; i++)
+        w->scratch[i] = (double)(w->t_ms[i + 1] - w->t_ms[i]);
+    if (w->n > 1)
+        usual = fmin(usual, mr_select_kth(w->scratch, w->n - 1, (w->n - 1) / 2));
+    for (size_t i = 0; i < w->n; i++) {
+        bool last = i + 1 == w->n;
+        double step = last ? (double)(end_ms - w->t_ms[i]) : (double)(w->t_ms[i + 1] - w->t_ms[i]);
+        w->hold_ms[i] = !last && step <= (double)gap_ms ? step : fmin(step, usual);
+    }
+}
+
+/* The moments are those of one line; the other's values are taken at them. */
+void mr_line_load(struct mr_line_work *w, const struct mr_track *first, const struct mr_track *second, int64_t t0,
+                  int64_t t1, int64_t gap_ms) {
+    size_t lo = mr_track_first(first, t0), hi = lo;
+    while (hi < first->n && first->t_utc_ms[hi] <= t1)
+        hi++;
+    need_room(w, hi - lo);
+    w->n = hi - lo;
+    size_t k = second == NULL ? 0 : mr_track_first(second, t0);
+    k -= second != NULL && k > 0;
+    for (size_t i = 0; i < w->n; i++) {
+        w->t_ms[i] = first->t_utc_ms[lo + i];
+        w->a[i] = first->value[lo + i];
+        w->b[i] = follow(second, &k, w->t_ms[i], gap_ms);
+        w->off[i] = 0;
+    }
+    set_holds(w, gap_ms, t1);
+}

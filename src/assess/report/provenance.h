@@ -1,0 +1,17 @@
+/*
+ * provenance.h - what provenance.c and file_accounts.c share.
+ */
+#ifndef MILRISE_ASSESS_REPORT_PROVENANCE_H
+#define MILRISE_ASSESS_REPORT_PROVENANCE_H
+
+#include "assess/finding/finding_text.h"
+
+/** mr_assess_inputs - tables and findings on files and on rows set aside; findings from the diagnostics of the stages
+ * before. */
+void mr_assess_inputs(struct mr_assess *a);
+
+/** mr_say_clock_figures - what the instrument's clock showed, "2026-05-11 14:03:20"; " UTC" behind it where the file
+ * says UTC. */
+const char *mr_say_clock_figures(struct mr_assess *a, int64_t t_ms, enum mr_time_basis basis);
+
+#endif

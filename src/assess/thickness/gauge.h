@@ -1,0 +1,73 @@
+/*
+ * gauge.h - was the gauge right? Verifications before and after, tolerances, certificates, uncertainty.
+ */
+#ifndef MILRISE_ASSESS_THICKNESS_GAUGE_H
+#define MILRISE_ASSESS_THICKNESS_GAUGE_H
+
+#include "assess/finding/assessment.h"
+
+/* Why a reading is or is not bracketed by passing verifications. */
+enum mr_bracket {
+    MR_BRACKET_OK,
+    MR_BRACKET_NO_TIME,     /* the reading has no time */
+    MR_BRACKET_NONE_BEFORE, /* no verification of this gauge before it within the time allowed */
+    MR_BRACKET_NONE_AFTER,
+    MR_BRACKET_FAILED_BEFORE, /* the last verification before it did not pass as the gauge was left */
+    MR_BRACKET_FAILED_AFTER,  /* the next one did not pass as the gauge was found */
+    MR_BRACKET_COUNT
+};
+const char *mr_bracket_text(enum mr_bracket bracket);
+
+/* A tolerance or uncertainty: a share of the value and a fixed part, added. "5 %", "2 um", "2 um + 3 %". */
+struct mr_accuracy {
+    bool known;
+    int64_t percent; /* thousandths of a percent */
+    int64_t quanta;  /* exact_decimal.h */
+};
+
+/** mr_accuracy_scan - NULL, or what is wrong as a clause. An empty text: known is false. */
+const char *mr_accuracy_scan(const char *text, struct mr_accuracy *out);
+
+/** mr_accuracy_um - its size at a value. */
+double mr_accuracy_um(const struct mr_accuracy *accuracy, double value_um);
+
+struct mr_gauge_check { /* one verification, judged */
+    const struct mr_checked *checked;
+    const char *gauge;
+    double tolerance_rss_um, tolerance_sum_um;
+    bool pass;
+};
+
+struct mr_gauge_session { /* verifications of one gauge in one go: several plates or shims */
+    const char *gauge;
+    size_t first, n; /* in gauge order */
+    int64_t t0_utc_ms, t1_utc_ms;
+    bool as_found, as_left; /* first and last reading on each certified value passed */
+};
+
+struct mr_gauges {
+    bool by_sum;                              /* the sum is in force, else the root sum of squares */
+    MR_VEC(struct mr_gauge_check) checks;     /* by gauge, then time */
+    MR_VEC(struct mr_gauge_session) sessions; /* the same order */
+    const char **reading_gauge;               /* shape: aligned->readings.n; name of the gauge, "" where not known */
+    unsigned char *bracket;                   /* shape: aligned->readings.n, enum mr_bracket */
+    const char *adopted; /* readings that name no gauge are taken to be of this one, the only one; NULL */
+    const char *wrong;   /* a tolerance setting that cannot be read: nothing passes; NULL */
+};
+
+/** mr_gauges_judge - all verifications of the job against all readings. */
+void mr_gauges_judge(struct mr_assess *a, struct mr_gauges *out);
+
+/** mr_gauge_uncertainty - expanded (k = 2), of the gauge by this name, else the specification's. */
+struct mr_accuracy mr_gauge_uncertainty(const struct mr_assess *a, const struct mr_settings *settings,
+                                        const char *gauge);
+
+/** mr_gauge_check_zone - the check "gauge.verified" and "gauge.certificate" of one zone, with findings. at: indices
+ * into aligned->readings. */
+void mr_gauge_check_zone(struct mr_assess *a, const struct mr_gauges *gauges, size_t zone, const size_t *at,
+                         size_t n);
+
+/** mr_gauge_report - job-wide findings on failed verifications, and the table of them. */
+void mr_gauge_report(struct mr_assess *a, const struct mr_gauges *gauges);
+
+#endif

@@ -1,0 +1,188 @@
+/*
+ * rules_judge.c - films against the limits of a rule set. All comparisons are of exact numbers.
+ *
+ * The correction (base metal, profile, earlier coats) is subtracted from means, which are ratios; a share of the
+ * limit is a ratio as well. A spot with fewer readings than the rule asks is no spot, an area with fewer such spots
+ * no area: they are counted as incomplete and neither pass nor fail.
+ */
+#include "assess/thickness/film.h"
+#include "assess/thickness/rules.h"
+
+static size_t per_spot(const struct mr_film *film, const struct mr_rule *rule) {
+    return rule->readings_per_spot ? rule->readings_per_spot : film->per_spot;
+}
+
+static size_t per_area(const struct mr_film *film, const struct mr_rule *rule) {
+    return rule->spots_per_area ? rule->spots_per_area : film->per_area;
+}
+
+size_t mr_rule_values(const struct mr_film *film, const struct mr_rule_limit *limit) {
+    switch (limit->value) {
+    case MR_RULE_READING:
+        return film->n;
+    case MR_RULE_SPOT:
+        return film->spots.n;
+    case MR_RULE_AREA:
+        return film->areas.n;
+    case MR_RULE_MEAN:
+        break;
+    }
+    return film->n ? 1 : 0;
+}
+
+static struct mr_ratio mean_of_readings(const struct mr_film *film, bool kept) {
+    mr_wide sum = 0, n = 0;
+    for (size_t s = 0; s < film->spots.n; s++) {
+        sum += kept ? film->spots.v[s].kept_sum : film->spots.v[s].sum;
+        n += (mr_wide)(kept ? film->spots.v[s].kept_n : film->spots.v[s].n);
+    }
+    return mr_ratio_of(sum, n);
+}
+
+/* The value before correction, and whether it is complete. */
+static enum mr_value_state value_of(const struct mr_film *film, const struct mr_rule *rule,
+                                    const struct mr_rule_limit *limit, size_t i, struct mr_ratio *out) {
+    size_t taken;
+    switch (limit->value) {
+    case MR_RULE_READING:
+        *out = (struct mr_ratio){film->readings[i].quanta, 1};
+        return rule->discards && film->readings[i].discarded ? MR_VALUE_LEFT_OUT : MR_VALUE_GOOD;
+    case MR_RULE_SPOT:
+        taken = rule->discards ? film->spots.v[i].kept_n : film->spots.v[i].n;
+        *out = mr_film_spot_mean(&film->spots.v[i], rule->discards);
+        return taken < per_spot(film, rule) ? MR_VALUE_INCOMPLETE : MR_VALUE_GOOD;
+    case MR_RULE_AREA:
+        *out = mr_film_area_mean(film, &film->areas.v[i], rule->discards, per_spot(film, rule), &taken);
+        return taken < per_area(film, rule) ? MR_VALUE_INCOMPLETE : MR_VALUE_GOOD;
+    case MR_RULE_MEAN:
+        break;
+    }
+    *out = mean_of_readings(film, rule->discards);
+    return MR_VALUE_GOOD;
+}
+
+static bool is_specified(const struct mr_rule_limit *limit, const struct mr_film_limits *limits) {
+    return limit->of_maximum ? limits->has_max : limits->has_min;
+}
+
+static struct mr_ratio bound(const struct mr_rule_limit *limit, const struct mr_film_limits *limits) {
+    return mr_ratio_share(limit->of_maximum ? limits->max : limits->min, limit->percent);
+}
+
+/* The correction is added to the bounds once instead of subtracted from every value. */
+struct raw_bounds {
+    struct mr_ratio bound, floor;
+    bool has_floor;
+};
+
+static struct raw_bounds raw_bounds(const struct mr_rule_limit *limit, const struct mr_film_limits *limits) {
+    struct raw_bounds r = {.bound = mr_ratio_add(bound(limit, limits), limits->correction), .floor = {0, 1}};
+    r.has_floor = limit->count_from >= 0 && limits->has_min;
+    if (r.has_floor)
+        r.floor = mr_ratio_add(mr_ratio_share(limits->min, limit->count_from), limits->correction);
+    return r;
+}
+
+static bool misses(const struct mr_rule_limit *limit, const struct raw_bounds *raw, struct mr_ratio value) {
+    int order = mr_ratio_compare(value, raw->bound);
+    if (limit->upper ? order <= 0 : order >= 0)
+        return false;
+    return !raw->has_floor || mr_ratio_compare(value, raw->floor) >= 0;
+}
+
+enum mr_value_state mr_rule_value(const struct mr_film *film, const struct mr_rule *rule,
+                                  const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t i,
+                                  struct mr_ratio *out) {
+    struct mr_ratio value;
+    enum mr_value_state state = value_of(film, rule, limit, i, &value);
+    *out = mr_ratio_subtract(value, limits->correction);
+    if (state != MR_VALUE_GOOD)
+        return state;
+    struct raw_bounds raw = raw_bounds(limit, limits);
+    return misses(limit, &raw, value) ? MR_VALUE_MISSES : MR_VALUE_GOOD;
+}
+
+/* Whether so many misses are more than the rule bears. */
+static bool too_many(const struct mr_rule_limit *limit, bool strict_setting, size_t failing, size_t judged) {
+    if (!limit->shared)
+        return failing > 0;
+    int64_t share = strict_setting ? limit->share : limit->share_lenient;
+    bool strict = strict_setting ? limit->share_strict : limit->lenient_strict;
+    mr_wide have = (mr_wide)failing * 100000, bears = (mr_wide)judged * share;
+    return strict ? have >= bears && judged > 0 : have > bears;
+}
+
+/* Readings above the figure that is customary where the specification states no limit: shown, not judged. */
+static size_t beyond_customary(const struct mr_film *film, const struct mr_rule *rule,
+                               const struct mr_rule_limit *limit, const struct mr_film_limits *limits) {
+    size_t n = 0;
+    if (limit->customary < 0 || !limits->has_min)
+        return 0;
+    struct mr_ratio custom = mr_ratio_share(limits->min, limit->customary), value;
+    for (size_t i = 0; i < mr_rule_values(film, limit); i++) {
+        if (value_of(film, rule, limit, i, &value) != MR_VALUE_GOOD)
+            continue;
+        int order = mr_ratio_compare(mr_ratio_subtract(value, limits->correction), custom);
+        n += limit->upper ? order > 0 : order < 0;
+    }
+    return n;
+}
+
+static void judge_limit(const struct mr_film *film, const struct mr_rule_limit *limit,
+                        const struct mr_film_limits *limits, struct mr_rule_verdict *v) {
+    if (!is_specified(limit, limits)) {
+        v->missing = true;
+        v->outcome = MR_NOT_REQUIRED;
+        v->beyond_customary = beyond_customary(film, v->rule, limit, limits);
+        return;
+    }
+    v->limit_value = bound(limit, limits);
+    struct raw_bounds raw = raw_bounds(limit, limits);
+    for (size_t i = 0; i < mr_rule_values(film, limit); i++) {
+        struct mr_ratio value;
+        enum mr_value_state state = value_of(film, v->rule, limit, i, &value);
+        v->incomplete += state == MR_VALUE_INCOMPLETE;
+        if (state != MR_VALUE_GOOD)
+            continue;
+        v->judged++;
+        v->failing += misses(limit, &raw, value);
+        int order = v->worst == MR_NONE ? 0 : mr_ratio_compare(value, v->worst_value);
+        if (v->worst == MR_NONE || (limit->upper ? order > 0 : order < 0)) {
+            v->worst = i;
+            v->worst_value = value;
+        }
+    }
+    v->worst_value = mr_ratio_subtract(v->worst_value, limits->correction);
+    if (v->judged == 0)
+        v->outcome = MR_NOT_SHOWN;
+    else
+        v->outcome = too_many(limit, limits->strict, v->failing, v->judged) ? MR_DOES_NOT_CONFORM : MR_CONFORMS;
+}
+
+void mr_rule_judge(const struct mr_film *film, const struct mr_rule *rule, const struct mr_film_limits *limits,
+                   struct mr_rule_verdict *out) {
+    for (size_t i = 0; i < rule->limits.n; i++) {
+        out[i] = (struct mr_rule_verdict){.rule = rule,
+                                          .limit = &rule->limits.v[i],
+                                          .worst = MR_NONE,
+                                          .worst_value = {0, 1},
+                                          .limit_value = {0, 1}};
+        judge_limit(film, &rule->limits.v[i], limits, &out[i]);
+    }
+}
+
+struct mr_need mr_rule_taken(const struct mr_film *film, const struct mr_rule *rule) {
+    struct mr_need taken = {.known = true};
+    for (size_t s = 0; s < film->spots.n; s++) {
+        size_t n = rule->discards ? film->spots.v[s].kept_n : film->spots.v[s].n;
+        bool complete = n >= per_spot(film, rule);
+        taken.spots += complete;
+        taken.readings += complete || !rule->counts_areas ? n : 0;
+    }
+    for (size_t a = 0; a < film->areas.n; a++) {
+        size_t spots;
+        (void)mr_film_area_mean(film, &film->areas.v[a], rule->discards, per_spot(film, rule), &spots);
+        taken.areas += spots >= per_area(film, rule);
+    }
+    return taken;
+}

@@ -1,0 +1,289 @@
+/*
+ * thickness.c - the thickness part from readings to checks, findings and tables.
+ *
+ * In: placed readings, verifications, base metal readings, specification. For each zone the system is a subject, and
+ * so is each coat where the specification limits single coats. A reading counts for the system when it was taken over
+ * the last coat that the zone must have (or over an unknown coat: a gauge alone cannot tell); readings taken before
+ * any coat are not film. Only the newest complete survey is judged; the others stay in the record.
+ */
+#include "assess/thickness/thickness.h"
+
+#include "base/text.h"
+
+#include <math.h>
+#include <string.h>
+
+static bool is_film_of(const struct mr_placed *p, const struct mr_zone *z, int coat) {
+    if (p->stage == MR_STAGE_BEFORE_COAT)
+        return false;
+    return coat ? p->coat == coat : p->coat == 0 || p->coat >= z->coats;
+}
+
+static void read_limit(const struct mr_setting *set, bool *has, struct mr_ratio *out, double *um) {
+    int64_t quanta;
+    *um = MR_NAN;
+    if (!set->set || !mr_film_quanta(set->written, set->unit, &quanta))
+        return;
+    *has = true;
+    *out = mr_ratio_of(quanta, 1);
+    *um = set->value;
+}
+
+static struct mr_subject *new_subject(struct mr_thickness *t, size_t zone, int coat, const mr_rule_list *rules,
+                                      const struct mr_correction *correction) {
+    struct mr_subject *s = MR_NEW(t->a->arena, struct mr_subject);
+    const struct mr_zone *z = &t->a->aligned->zones.v[zone];
+    const struct mr_setting *low = &z->settings->v[coat ? MR_DFT_COAT_MIN : MR_DFT_MIN];
+    const struct mr_setting *high = &z->settings->v[coat ? MR_DFT_COAT_MAX : MR_DFT_MAX];
+    *s = (struct mr_subject){.zone = zone, .coat = coat, .z = z, .rules = rules, .correction = correction};
+    read_limit(low, &s->limits.has_min, &s->limits.min, &s->min_um);
+    read_limit(high, &s->limits.has_max, &s->limits.max, &s->max_um);
+    s->unit = s->limits.has_min ? low->unit : s->limits.has_max ? high->unit : t->a->job->display.film;
+    s->us = s->unit == MR_UNIT_MIL || s->unit == MR_UNIT_FILM_IN;
+    s->limits.strict = mr_set_flag(z->settings, MR_DFT_8020_STRICT);
+    s->limits.correction = correction->quanta;
+    return s;
+}
+
+/* Exact mean of a survey's readings, as the gauge showed them. */
+static struct mr_ratio shown_mean(const struct mr_film *film) {
+    mr_wide sum = 0;
+    for (size_t i = 0; i < film->n; i++)
+        sum += film->readings[i].quanta;
+    return mr_ratio_of(sum, (mr_wide)film->n);
+}
+
+/* A later coat lies on the film that was measured before it; that film comes off, as the gauge showed it. */
+static bool deduct_film_below(struct mr_thickness *t, struct mr_subject *s, const struct mr_subject *below) {
+    if (!below || !below->counting || below->counting->film.n == 0) {
+        s->deducted = "the film below this coat was not measured, so this coat cannot be told from it";
+        return false;
+    }
+    s->limits.correction = shown_mean(&below->counting->film);
+    s->deducted = mr_printf(
+        t->a->arena, "the film below was %s as the gauge showed it (mean of %zu readings after coat %d)",
+        mr_film_text(t->a, mr_ratio_um(s->limits.correction), s->unit), below->counting->film.n, below->coat);
+    return true;
+}
+
+/* Of several gauges the least certain one speaks for the film. */
+static struct mr_accuracy largest_uncertainty(const struct mr_thickness *t, const struct mr_subject *s) {
+    struct mr_accuracy u = {0};
+    const char *last = NULL;
+    for (size_t i = 0; i < s->counting->film.n; i++) {
+        const char *gauge = s->counting->film.readings[i].gauge;
+        if (gauge == last)
+            continue;
+        last = gauge;
+        struct mr_accuracy own = mr_gauge_uncertainty(t->a, s->z->settings, gauge);
+        double size = s->limits.has_min ? s->min_um : 250;
+        if (own.known && (!u.known || mr_accuracy_um(&own, size) > mr_accuracy_um(&u, size)))
+            u = own;
+    }
+    return u;
+}
+
+static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_index_list *at,
+                        const struct mr_subject *below) {
+    struct mr_arena *arena = t->a->arena;
+    const struct mr_alignment *al = t->a->aligned;
+    mr_index_list film = {0}, extent = {0};
+    for (size_t i = 0; i < at->n; i++) {
+        const struct mr_placed *p = &al->readings.v[at->v[i]];
+        if (!is_film_of(p, s->z, s->coat))
+            continue;
+        if (mr_is_extent_reading(p->reading))
+            MR_PUSH(arena, &extent, at->v[i]);
+        else
+            MR_PUSH(arena, &film, at->v[i]);
+    }
+    if (s->coat < 2 || deduct_film_below(t, s, below))
+        mr_surveys_build(t, s, &film);
+    mr_extent_build(t, s, &extent);
+    if (s->counting) {
+        struct mr_accuracy u = largest_uncertainty(t, s);
+        s->values = mr_film_values_of(arena, &s->counting->film, s->limits.correction);
+        s->stats = mr_film_stats_of(arena, &s->values, s->min_um, s->max_um, &u, s->z->settings);
+    }
+    mr_film_build_of(s);
+    mr_thickness_checks(t, s);
+    mr_extent_check(t, s);
+    mr_history_check(t, s);
+    mr_thickness_findings(t, s);
+    MR_PUSH(arena, &t->subjects, s);
+}
+
+static void add_film(struct mr_thickness *t, const struct mr_subject *s) {
+    if (!s->counting)
+        return;
+    const struct mr_film_stats *st = &s->stats;
+    struct mr_zone_film f = {.zone = s->zone,
+                             .n_readings = s->values.n,
+                             .n_spots = s->values.n_spots,
+                             .n_areas = s->values.n_areas,
+                             .mean_um = st->reading.mean,
+                             .sd_um = st->reading.sd,
+                             .cv_pct = 100 * st->reading.sd / st->reading.mean,
+                             .min_um = st->reading.min,
+                             .q1_um = st->q1,
+                             .median_um = st->median,
+                             .q3_um = st->q3,
+                             .max_um = st->reading.max,
+                             .ci_low_um = st->mean_ci.low,
+                             .ci_high_um = st->mean_ci.high,
+                             .share_below_pct = st->below_pct,
+                             .share_above_pct = st->above_pct,
+                             .n_values = s->values.n,
+                             .reading_um =
+                                 mr_film_readings_in_time(t->a->arena, &s->counting->film, s->limits.correction),
+                             .n_spot_values = s->values.n_spots,
+                             .spot_um = s->values.spot_um,
+                             .limit_min_um = s->min_um,
+                             .limit_max_um = s->max_um};
+    const struct mr_film *film = &s->counting->film;
+    for (size_t r = 0; r < s->rules->n; r++) {
+        struct mr_need need = mr_rule_need(s->rules->v[r], s->z->area_m2, s->us, film->per_spot, film->per_area);
+        f.need_areas = need.areas > f.need_areas ? need.areas : f.need_areas;
+        f.need_spots = need.spots > f.need_spots ? need.spots : f.need_spots;
+        f.need_readings = need.readings > f.need_readings ? need.readings : f.need_readings;
+    }
+    MR_PUSH(t->a->arena, &t->a->out->films, f);
+}
+
+/* The gauge behind every reading that is judged, whatever the subject. */
+static void check_gauges(struct mr_thickness *t, size_t zone, size_t first_subject) {
+    struct mr_arena *arena = t->a->arena;
+    mr_index_list at = {0};
+    for (size_t i = first_subject; i < t->subjects.n; i++) {
+        const struct mr_survey *survey = t->subjects.v[i]->counting;
+        for (size_t k = 0; survey && k < survey->film.n; k++)
+            MR_PUSH(arena, &at, survey->film.readings[k].at);
+    }
+    mr_gauge_check_zone(t->a, &t->gauges, zone, at.v, at.n);
+}
+
+static void unusable_rules(struct mr_assess *a, size_t zone, const char *names) {
+    const struct mr_setting *set = &a->aligned->zones.v[zone].settings->v[MR_DFT_RULES];
+    struct mr_check c = {
+        .id = "thickness.rules",
+        .title = "Rule sets that can be used",
+        .group = "thickness",
+        .zone = zone,
+        .outcome = MR_NOT_SHOWN,
+        .measured = MR_NAN,
+        .limit_low = MR_NAN,
+        .limit_high = MR_NAN,
+        .rule = "every rule set that the job names is known",
+        .source = MR_SRC_PD,
+        .detail = mr_printf(a->arena, "Not every rule set of \"%s\" could be used; the messages say which and why.",
+                            names)};
+    if (set->place.file)
+        mr_add_evidence(a, &c.evidence, set->place, "rules as stated");
+    mr_add_check(a, &c);
+    struct mr_finding f = {.id = "rules",
+                           .severity = MR_WARNING,
+                           .zone = zone,
+                           .t0_utc_ms = MR_T_NONE,
+                           .t1_utc_ms = MR_T_NONE,
+                           .what = c.detail,
+                           .measured = MR_NAN,
+                           .limit = MR_NAN,
+                           .rule = c.rule,
+                           .source = c.source,
+                           .next_step = "Name rule sets of templates/rules or of the job's own rules folder.",
+                           .evidence = c.evidence};
+    mr_add_finding(a, &f);
+}
+
+/* Rule sets in force under one specification: read once, not once for each zone. */
+struct rules_in_force {
+    const struct mr_settings *settings;
+    mr_rule_list rules;
+    bool failed;
+};
+typedef MR_VEC(struct rules_in_force *) rules_cache;
+
+static struct rules_in_force *rules_for(struct mr_assess *a, rules_cache *cache, const struct mr_settings *settings) {
+    for (size_t i = 0; i < cache->n; i++)
+        if (cache->v[i]->settings == settings)
+            return cache->v[i];
+    struct rules_in_force *r = MR_NEW(a->arena, struct rules_in_force);
+    r->settings = settings;
+    r->failed =
+        mr_rule_list_load(a->arena, a->job, mr_set_text(settings, MR_DFT_RULES), a->diags, &r->rules) != MR_OK;
+    MR_PUSH(a->arena, cache, r);
+    return r;
+}
+
+static void note_bare(struct mr_assess *a, size_t zone, const mr_index_list *at) {
+    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, at->n);
+    size_t n = 0;
+    for (size_t i = 0; i < at->n; i++) {
+        const struct mr_placed *p = &a->aligned->readings.v[at->v[i]];
+        if (p->stage == MR_STAGE_BEFORE_COAT)
+            lines[n++] = (struct mr_line){p->reading->file, p->reading->line};
+    }
+    if (n == 0)
+        return;
+    struct mr_finding f = {
+        .id = "readings-before-coat",
+        .severity = MR_WARNING,
+        .zone = zone,
+        .t0_utc_ms = MR_T_NONE,
+        .t1_utc_ms = MR_T_NONE,
+        .measured = (double)n,
+        .limit = MR_NAN,
+        .rule = "film is measured after it was sprayed",
+        .source = MR_SRC_PD,
+        .what = mr_printf(a->arena,
+                          "Zone %s: %zu readings were taken before its first spray window; they are not judged.",
+                          a->aligned->zones.v[zone].name, n),
+        .next_step = "Check the clocks of gauge and spray log, or put the readings into a base metal file."};
+    mr_add_lines(a, &f.evidence, lines, n, 0, "readings before the first coat");
+    mr_add_finding(a, &f);
+}
+
+static void run_zone(struct mr_thickness *t, rules_cache *cache, size_t zone, const mr_index_list *at) {
+    struct mr_assess *a = t->a;
+    const struct mr_zone *z = &a->aligned->zones.v[zone];
+    struct rules_in_force *in_force = rules_for(a, cache, z->settings);
+    if (in_force->failed)
+        unusable_rules(a, zone, mr_set_text(z->settings, MR_DFT_RULES));
+    struct mr_correction *correction = mr_correction_of(a, zone);
+    mr_correction_check(a, zone, correction);
+    size_t first = t->subjects.n;
+    struct mr_subject *system = new_subject(t, zone, 0, &in_force->rules, correction);
+    run_subject(t, system, at, NULL);
+    add_film(t, system);
+    if (z->settings->v[MR_DFT_COAT_MIN].set || z->settings->v[MR_DFT_COAT_MAX].set) {
+        struct mr_subject *below = NULL;
+        for (int coat = 1; coat <= z->coats; coat++) {
+            struct mr_subject *s = new_subject(t, zone, coat, &in_force->rules, correction);
+            run_subject(t, s, at, below);
+            below = s;
+        }
+    }
+    note_bare(a, zone, at);
+    check_gauges(t, zone, first);
+}
+
+void mr_assess_thickness(struct mr_assess *a) {
+    const struct mr_alignment *al = a->aligned;
+    struct mr_thickness *t = MR_NEW(a->arena, struct mr_thickness);
+    rules_cache cache = {0};
+    t->a = a;
+    mr_gauges_judge(a, &t->gauges);
+    mr_index_list *at = MR_ARRAY(a->arena, mr_index_list, al->zones.n);
+    for (size_t i = 0; i < al->readings.n; i++)
+        if (al->readings.v[i].zone < al->zones.n)
+            MR_PUSH(a->arena, &at[al->readings.v[i].zone], i);
+    for (size_t zone = 0; zone < al->zones.n; zone++)
+        run_zone(t, &cache, zone, &at[zone]);
+    mr_gauge_report(a, &t->gauges);
+    mr_thickness_tables(t);
+    mr_sampling_tables(t);
+    mr_statistics_tables(t);
+    mr_history_table(t);
+    mr_extent_table(t);
+    mr_correction_table(t);
+}

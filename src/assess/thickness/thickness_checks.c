@@ -1,0 +1,295 @@
+/*
+ * thickness_checks.c - verdicts of the counting survey as checks.
+ *
+ * One check for each limit of each rule, and one for each rule that lays down how many are to be measured. While a
+ * survey is short of that number, limits that hold so far are not shown: what was not measured cannot conform. A
+ * limit that is missed does not conform, however few readings there are.
+ */
+#include "assess/thickness/thickness.h"
+
+#include <math.h>
+
+static struct mr_check film_check(const struct mr_subject *s, const char *id, const char *title) {
+    return (struct mr_check){.id = id,
+                             .title = title,
+                             .group = "thickness",
+                             .zone = s->zone,
+                             .coat = s->coat,
+                             .measured = MR_NAN,
+                             .limit_low = MR_NAN,
+                             .limit_high = MR_NAN,
+                             .unit = s->unit,
+                             .decimals = mr_film_decimals(s->unit),
+                             .detail = "",
+                             .rule = "",
+                             .source = ""};
+}
+
+static const char *titled(struct mr_assess *a, const struct mr_subject *s, const char *title) {
+    return s->coat ? mr_printf(a->arena, "%s, coat %d", title, s->coat) : title;
+}
+
+static const char *rule_source(struct mr_assess *a, const struct mr_rule *rule, const char *clause) {
+    return mr_printf(a->arena, "%s (%s)%s%s", rule->source, rule->edition, *clause ? ", " : "", clause);
+}
+
+/* Lines behind the values that miss the limit; where none does, behind the worst one. */
+static void add_value_evidence(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule_verdict *v,
+                               mr_evidence_list *list) {
+    const struct mr_film *film = &s->counting->film;
+    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
+    size_t n = 0;
+    if (v->failing == 0) {
+        if (v->worst != MR_NONE)
+            n = mr_value_lines(film, v->limit, v->worst, lines);
+        mr_add_lines(a, list, lines, n, 12,
+                     mr_printf(a->arena, "the value nearest to the limit: %s",
+                               v->worst == MR_NONE ? "none" : mr_value_name(a, film, v->limit, v->worst)));
+        return;
+    }
+    for (size_t i = 0; i < mr_rule_values(film, v->limit); i++) {
+        struct mr_ratio value;
+        if (mr_rule_value(film, v->rule, v->limit, &s->limits, i, &value) == MR_VALUE_MISSES)
+            n += mr_value_lines(film, v->limit, i, lines + n);
+    }
+    mr_add_lines(a, list, lines, n, 0, "readings behind the values that miss the limit");
+}
+
+static const char *const plural[] = {"readings", "spots", "areas", "means"};
+
+static const char *verdict_detail(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule_verdict *v,
+                                  int decimals) {
+    const struct mr_rule_limit *l = v->limit;
+    if (v->missing) {
+        const char *custom =
+            v->beyond_customary
+                ? mr_printf(a->arena,
+                            " %zu readings exceed %g %% of the minimum, the customary figure where none is stated.",
+                            v->beyond_customary, (double)l->customary / 1000)
+                : "";
+        return mr_printf(a->arena, "The specification states no %s.%s", l->of_maximum ? "maximum" : "minimum",
+                         custom);
+    }
+    if (v->judged == 0)
+        return mr_printf(a->arena, "None of the %zu %s has as many parts as the rule asks for.", v->incomplete,
+                         plural[l->value]);
+    const char *extreme = mr_printf(a->arena, "the %s is %.*f %s (%s)", l->upper ? "greatest" : "least", decimals,
+                                    mr_ratio_in(v->worst_value, s->unit), mr_unit_symbol(s->unit),
+                                    mr_value_name(a, &s->counting->film, l, v->worst));
+    const char *text = mr_printf(a->arena, "%zu of %zu %s miss %.*f %s; %s.", v->failing, v->judged, plural[l->value],
+                                 decimals, mr_ratio_in(v->limit_value, s->unit), mr_unit_symbol(s->unit), extreme);
+    if (l->shared && v->failing)
+        text = mr_printf(a->arena, "%s That is %.4g %%.", text, 100.0 * (double)v->failing / (double)v->judged);
+    if (v->incomplete)
+        text = mr_printf(a->arena, "%s %zu %s with too few parts were not judged.", text, v->incomplete,
+                         plural[l->value]);
+    return text;
+}
+
+static void add_limit_check(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule_verdict *v,
+                            bool enough) {
+    struct mr_check c =
+        film_check(s, mr_printf(a->arena, "thickness.%s", v->limit->id), titled(a, s, v->limit->title));
+    c.rule = mr_limit_text(a, v);
+    c.source = rule_source(a, v->rule, v->limit->clause);
+    c.outcome = v->outcome;
+    double limit = v->missing ? MR_NAN : mr_ratio_in(v->limit_value, s->unit);
+    c.measured = v->worst == MR_NONE ? MR_NAN : mr_ratio_in(v->worst_value, s->unit);
+    c.decimals = mr_telling_decimals(c.measured, limit, c.decimals);
+    if (v->limit->upper)
+        c.limit_high = limit;
+    else
+        c.limit_low = limit;
+    c.detail = verdict_detail(a, s, v, c.decimals);
+    if (v->limit->shared && !v->missing && v->judged > 0) { /* what is judged is the share, not the worst value */
+        c.measured = 100.0 * (double)v->failing / (double)v->judged;
+        c.unit = MR_UNIT_PCT;
+        c.limit_low = MR_NAN;
+        c.limit_high = (double)(s->limits.strict ? v->limit->share : v->limit->share_lenient) / 1000;
+        c.decimals = mr_telling_decimals(c.measured, c.limit_high, 1);
+    }
+    if (c.outcome == MR_CONFORMS && !enough) {
+        c.outcome = MR_NOT_SHOWN;
+        c.detail = mr_printf(a->arena, "%s What was measured holds, but less was measured than the rule asks for.",
+                             c.detail);
+    }
+    add_value_evidence(a, s, v, &c.evidence);
+    mr_add_check(a, &c);
+}
+
+/* What is counted by a rule: areas with their spots and readings, or readings alone. */
+static const char *count_text(struct mr_assess *a, const struct mr_rule *rule, const struct mr_need *n) {
+    if (rule->counts_areas)
+        return mr_printf(a->arena, "%zu areas, %zu spots, %zu readings", n->areas, n->spots, n->readings);
+    return mr_printf(a->arena, "%zu readings", n->readings);
+}
+
+static size_t short_of(size_t need, size_t taken) {
+    return need > taken ? need - taken : 0;
+}
+
+static void add_too_few(struct mr_assess *a, const struct mr_check *c, const struct mr_subject *s, const char *left) {
+    struct mr_finding f = {.id = "too-few-readings",
+                           .severity = MR_WARNING,
+                           .zone = s->zone,
+                           .coat = s->coat,
+                           .t0_utc_ms = s->counting ? s->counting->t0_utc_ms : MR_T_NONE,
+                           .t1_utc_ms = s->counting ? s->counting->t1_utc_ms : MR_T_NONE,
+                           .what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c->detail),
+                           .measured = c->measured,
+                           .limit = c->limit_low,
+                           .unit = MR_UNIT_NONE,
+                           .rule = c->rule,
+                           .source = c->source,
+                           .next_step = left,
+                           .evidence = c->evidence};
+    mr_add_finding(a, &f);
+}
+
+static bool add_enough_check(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule *rule,
+                             size_t per_spot, size_t per_area) {
+    if (!rule->sampled)
+        return true;
+    struct mr_check c = film_check(s, "thickness.enough", titled(a, s, "Measured often enough"));
+    struct mr_need need = mr_rule_need(rule, s->z->area_m2, s->us, per_spot, per_area), taken = {.known = true};
+    if (s->counting)
+        taken = mr_rule_taken(&s->counting->film, rule);
+    struct mr_need left = {short_of(need.areas, taken.areas), short_of(need.spots, taken.spots),
+                           short_of(need.readings, taken.readings), true};
+    bool enough = need.known && left.areas == 0 && left.spots == 0 && left.readings == 0 && s->counting;
+    c.rule = mr_printf(a->arena, "%s, number of measurements", rule->title);
+    c.source = rule_source(a, rule, rule->sampling_clause);
+    c.unit = MR_UNIT_NONE;
+    c.decimals = 0;
+    c.outcome = enough ? MR_CONFORMS : MR_NOT_SHOWN;
+    c.measured = (double)(rule->counts_areas ? taken.areas : taken.readings);
+    c.limit_low = need.known ? (double)(rule->counts_areas ? need.areas : need.readings) : MR_NAN;
+    const char *next = "State the zone's area in the zone register.";
+    if (!need.known)
+        c.detail =
+            mr_printf(a->arena, "How many are asked for depends on the zone's area, which is not known; taken: %s.",
+                      count_text(a, rule, &taken));
+    else
+        c.detail = mr_printf(a->arena, "Asked for at %s: %s; taken: %s.",
+                             s->us ? mr_printf(a->arena, "%.6g ft2", mr_from_canonical(MR_UNIT_FT2, s->z->area_m2))
+                                   : mr_printf(a->arena, "%.6g m2", s->z->area_m2),
+                             count_text(a, rule, &need), count_text(a, rule, &taken));
+    if (!enough && need.known)
+        next = mr_printf(a->arena, "Still to be measured: %s.", count_text(a, rule, &left));
+    mr_add_evidence(a, &c.evidence, s->z->place, "zone register");
+    mr_add_check(a, &c);
+    if (!enough)
+        add_too_few(a, &c, s, next);
+    return enough;
+}
+
+static void add_no_readings(struct mr_assess *a, const struct mr_subject *s) {
+    struct mr_check c = film_check(s, "thickness.readings", titled(a, s, "Thickness readings"));
+    c.outcome = MR_NOT_SHOWN;
+    c.rule = "what the specification limits is measured";
+    c.source = MR_SRC_PD;
+    c.detail = s->coat ? mr_printf(a->arena, "There are no readings taken after coat %d.", s->coat)
+                       : "There are no readings of the finished film.";
+    mr_add_evidence(a, &c.evidence, s->z->place, "zone register");
+    mr_add_check(a, &c);
+    struct mr_finding f = {.id = "no-readings",
+                           .severity = MR_WARNING,
+                           .zone = s->zone,
+                           .coat = s->coat,
+                           .t0_utc_ms = MR_T_NONE,
+                           .t1_utc_ms = MR_T_NONE,
+                           .what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c.detail),
+                           .measured = MR_NAN,
+                           .limit = MR_NAN,
+                           .rule = c.rule,
+                           .source = c.source,
+                           .next_step = "Add the gauge's export to the job folder, or measure the zone.",
+                           .evidence = c.evidence};
+    mr_add_finding(a, &f);
+}
+
+void mr_thickness_checks(struct mr_thickness *t, struct mr_subject *s) {
+    struct mr_assess *a = t->a;
+    size_t per_spot = (size_t)fmax(1, mr_set_num(s->z->settings, MR_DFT_GAGE_PER_SPOT));
+    size_t per_area = (size_t)fmax(1, mr_set_num(s->z->settings, MR_DFT_SPOT_PER_AREA));
+    if (!s->limits.has_min && !s->limits.has_max) {
+        struct mr_check c = film_check(s, "thickness.limits", titled(a, s, "Film thickness limits"));
+        c.outcome = MR_NOT_REQUIRED;
+        c.rule = "limits are stated by the specification";
+        c.source = MR_SRC_JOB;
+        c.detail =
+            "The specification states neither a minimum nor a maximum, so the readings are shown and not judged.";
+        mr_add_check(a, &c);
+        return;
+    }
+    if (!s->counting)
+        add_no_readings(a, s);
+    for (size_t r = 0; r < s->rules->n; r++) {
+        const struct mr_rule *rule = s->rules->v[r];
+        bool enough = add_enough_check(a, s, rule, per_spot, per_area);
+        for (size_t i = 0; s->counting && i < rule->limits.n; i++)
+            add_limit_check(a, s, &s->counting->verdicts[r][i], enough);
+    }
+}
+
+static const struct mr_survey *first_failing(const struct mr_subject *s, const struct mr_survey *before) {
+    for (size_t i = 0; i < s->surveys.n && &s->surveys.v[i] != before; i++)
+        if (s->surveys.v[i].fails)
+            return &s->surveys.v[i];
+    return NULL;
+}
+
+void mr_history_check(struct mr_thickness *t, const struct mr_subject *s) {
+    struct mr_assess *a = t->a;
+    if (s->surveys.n == 0 || (!s->limits.has_min && !s->limits.has_max))
+        return;
+    const struct mr_survey *last = &s->surveys.v[s->surveys.n - 1], *failed = first_failing(s, s->counting);
+    const struct mr_survey *newer = last != s->counting && last->fails ? last : NULL;
+    struct mr_check c = film_check(s, "history.closed", titled(a, s, "Shortfalls repaired and measured again"));
+    c.group = "history";
+    c.rule = "the newest complete survey counts; older ones stay in the record";
+    c.source = MR_SRC_PD;
+    c.unit = MR_UNIT_NONE;
+    if (newer) {
+        c.outcome = MR_NOT_SHOWN;
+        c.detail = "A newer survey is not complete and misses a limit.";
+    } else if (!failed) {
+        c.outcome = MR_NOT_REQUIRED;
+        c.detail = s->surveys.n > 1 ? "No earlier survey missed a limit." : "There is one survey.";
+    } else if (s->counting->fails || !s->counting->complete) {
+        c.outcome = MR_DOES_NOT_CONFORM;
+        c.detail = s->counting->fails
+                       ? "An earlier survey missed a limit, and so does the one that counts: the zone is open."
+                       : "An earlier survey missed a limit, and no complete survey after it shows that it was made "
+                         "good: the zone is open.";
+    } else {
+        c.outcome = MR_CONFORMS;
+        c.detail = "An earlier survey missed a limit; a complete survey after it does not.";
+    }
+    const struct mr_survey *shown[] = {failed, newer};
+    for (size_t i = 0; i < MR_COUNT(shown); i++) {
+        if (!shown[i])
+            continue;
+        struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, shown[i]->film.n);
+        for (size_t r = 0; r < shown[i]->film.n; r++)
+            lines[r] = (struct mr_line){shown[i]->film.readings[r].file, shown[i]->film.readings[r].line};
+        mr_add_lines(a, &c.evidence, lines, shown[i]->film.n, 12, "survey that missed a limit");
+    }
+    mr_add_check(a, &c);
+    if (c.outcome < MR_NOT_SHOWN)
+        return;
+    struct mr_finding f = {.id = "open-zone",
+                           .severity = c.outcome == MR_NOT_SHOWN ? MR_WARNING : MR_ERROR,
+                           .zone = s->zone,
+                           .coat = s->coat,
+                           .t0_utc_ms = (newer ? newer : failed)->t0_utc_ms,
+                           .t1_utc_ms = (newer ? newer : failed)->t1_utc_ms,
+                           .what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c.detail),
+                           .measured = MR_NAN,
+                           .limit = MR_NAN,
+                           .rule = c.rule,
+                           .source = c.source,
+                           .next_step = "Repair what is short or over, then measure the whole zone again.",
+                           .evidence = c.evidence};
+    mr_add_finding(a, &f);
+}

@@ -1,0 +1,207 @@
+/*
+ * thickness_findings.c - what a reviewer must know about the film of one subject.
+ */
+#include "assess/thickness/thickness.h"
+
+#include <math.h>
+
+static struct mr_finding film_finding(const struct mr_subject *s, const char *id, enum mr_severity severity) {
+    return (struct mr_finding){.id = id,
+                               .severity = severity,
+                               .zone = s->zone,
+                               .coat = s->coat,
+                               .t0_utc_ms = s->counting->t0_utc_ms,
+                               .t1_utc_ms = s->counting->t1_utc_ms,
+                               .measured = MR_NAN,
+                               .limit = MR_NAN,
+                               .unit = s->unit,
+                               .decimals = mr_film_decimals(s->unit),
+                               .rule = "",
+                               .source = ""};
+}
+
+/* Every missed limit of one side in one sentence, evidence from all of them. */
+static void add_missed(struct mr_assess *a, const struct mr_subject *s, const struct mr_film_build *b, const char *id,
+                       const char *word) {
+    if (!b->verdict)
+        return;
+    struct mr_finding f = film_finding(s, id, MR_ERROR);
+    const struct mr_film *film = &s->counting->film;
+    const struct mr_rule_verdict *main = b->verdict;
+    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
+    f.measured = mr_ratio_in(main->worst_value, s->unit);
+    f.limit = mr_ratio_in(main->limit_value, s->unit);
+    f.decimals = mr_telling_decimals(f.measured, f.limit, f.decimals);
+    f.rule = mr_limit_text(a, main);
+    f.source = mr_printf(a->arena, "%s (%s)%s%s", main->rule->source, main->rule->edition,
+                         *main->limit->clause ? ", " : "", main->limit->clause);
+    const char *also = "";
+    for (size_t r = 0; r < s->rules->n; r++)
+        for (size_t i = 0; i < s->rules->v[r]->limits.n; i++) {
+            const struct mr_rule_verdict *v = &s->counting->verdicts[r][i];
+            if (v->outcome != MR_DOES_NOT_CONFORM || v->limit->upper != main->limit->upper)
+                continue;
+            if (v != main)
+                also = mr_printf(a->arena, "%s%s%s, %s (%zu of %zu)", also,
+                                 *also ? "; " : " Missed as well: ", v->rule->title, v->limit->title, v->failing,
+                                 v->judged);
+            size_t n = 0;
+            for (size_t k = 0; v == main && k < mr_rule_values(film, v->limit); k++) {
+                struct mr_ratio value;
+                if (mr_rule_value(film, v->rule, v->limit, &s->limits, k, &value) == MR_VALUE_MISSES)
+                    n += mr_value_lines(film, v->limit, k, lines + n);
+            }
+            mr_add_lines(a, &f.evidence, lines, n, 0,
+                         mr_printf(a->arena, "readings behind what misses the limit: %s", v->limit->title));
+        }
+    f.what = mr_printf(a->arena, "%s is %s: %s is %.*f %s, the limit is %.*f %s.%s%s", mr_subject_text(a, s), word,
+                       mr_value_name(a, film, main->limit, main->worst), f.decimals, f.measured,
+                       mr_unit_symbol(s->unit), f.decimals, f.limit, mr_unit_symbol(s->unit), also, *also ? "." : "");
+    f.next_step = mr_film_build_text(a, s, b);
+    mr_add_finding(a, &f);
+}
+
+static void add_discarded(struct mr_assess *a, const struct mr_subject *s) {
+    const struct mr_film *film = &s->counting->film;
+    if (film->n_discarded == 0)
+        return;
+    struct mr_finding f = film_finding(s, "discarded-readings", MR_NOTE);
+    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n_discarded);
+    size_t n = 0;
+    for (size_t i = 0; i < film->n; i++)
+        if (film->readings[i].discarded)
+            lines[n++] = (struct mr_line){film->readings[i].file, film->readings[i].line};
+    f.what = mr_printf(a->arena,
+                       "%s: %zu unusual readings that did not repeat were left out under the rules that give leave, "
+                       "and none under the others.",
+                       mr_subject_text(a, s), n);
+    f.rule = "unusually high or low readings that do not repeat are discarded first";
+    f.source = "SSPC-PA 2 section 3.2 (2012); how far off is unusual: project decision";
+    f.measured = (double)n;
+    f.unit = MR_UNIT_NONE;
+    f.decimals = 0;
+    f.next_step = "Look at the places listed; a blister or a run gives such readings too.";
+    mr_add_lines(a, &f.evidence, lines, n, 0, "left out");
+    mr_add_finding(a, &f);
+}
+
+/* Spots and areas with too few parts, in the sense of the first rule that counts them. */
+static void add_incomplete(struct mr_assess *a, const struct mr_subject *s) {
+    for (size_t r = 0; r < s->rules->n; r++)
+        for (size_t i = 0; i < s->rules->v[r]->limits.n; i++) {
+            const struct mr_rule_verdict *v = &s->counting->verdicts[r][i];
+            if (v->incomplete == 0 || v->limit->value != MR_RULE_SPOT)
+                continue;
+            struct mr_finding f = film_finding(s, "incomplete-spots", MR_WARNING);
+            const struct mr_film *film = &s->counting->film;
+            struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
+            size_t n = 0;
+            for (size_t k = 0; k < film->spots.n; k++) {
+                struct mr_ratio value;
+                if (mr_rule_value(film, v->rule, v->limit, &s->limits, k, &value) == MR_VALUE_INCOMPLETE)
+                    n += mr_value_lines(film, v->limit, k, lines + n);
+            }
+            f.what = mr_printf(
+                a->arena,
+                "%s: %zu of %zu spots have fewer readings than %s asks for; they are not judged and not averaged.",
+                mr_subject_text(a, s), v->incomplete, film->spots.n, v->rule->title);
+            f.rule = mr_printf(a->arena, "%s, readings in a spot", v->rule->title);
+            f.source = mr_printf(a->arena, "%s (%s)", v->rule->source, v->rule->edition);
+            f.measured = (double)v->incomplete;
+            f.unit = MR_UNIT_NONE;
+            f.decimals = 0;
+            f.next_step =
+                "Measure these spots again with the full number of readings, or set `readings per spot` and "
+                "`spot gap` as the crew works.";
+            mr_add_lines(a, &f.evidence, lines, n, 0, "readings in incomplete spots");
+            mr_add_finding(a, &f);
+            return;
+        }
+}
+
+static void add_close(struct mr_assess *a, const struct mr_subject *s) {
+    const struct mr_film_stats *st = &s->stats;
+    double wanted = mr_set_num(s->z->settings, MR_DFT_PROBABILITY) / 100;
+    if (isnan(st->p_mean) || st->p_mean >= wanted || s->counting->fails)
+        return;
+    struct mr_finding f = film_finding(s, "close-case", MR_NOTE);
+    const char *more =
+        st->more == MR_MORE_SPOTS ? mr_printf(a->arena, "About %zu more spots would settle it.", st->more_spots)
+        : st->more == MR_MORE_NEVER
+            ? "No number of readings with this gauge would settle it: its own uncertainty is the limit."
+            : "Measure more spots.";
+    f.what = mr_printf(
+        a->arena, "%s is a close case: with the gauge's uncertainty the true mean conforms with probability %.3f.",
+        mr_subject_text(a, s), st->p_mean);
+    f.measured = 100 * st->p_mean;
+    f.limit = 100 * wanted;
+    f.unit = MR_UNIT_PCT;
+    f.decimals = 1;
+    f.rule = "probability of conformance, normal";
+    f.source = "JCGM 106:2012, 7.4";
+    f.next_step = more;
+    mr_add_finding(a, &f);
+}
+
+/* A rule's own system of units is used on its own; readings in the other one were converted exactly, which a reader
+ * should know. */
+static void add_mixed_units(struct mr_assess *a, const struct mr_subject *s) {
+    const struct mr_film *film = &s->counting->film;
+    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
+    size_t n = 0;
+    for (size_t i = 0; i < film->n; i++) {
+        enum mr_unit unit = a->aligned->readings.v[film->readings[i].at].reading->unit;
+        bool us = unit == MR_UNIT_MIL || unit == MR_UNIT_FILM_IN;
+        if (us != s->us)
+            lines[n++] = (struct mr_line){film->readings[i].file, film->readings[i].line};
+    }
+    if (n == 0 || (!s->limits.has_min && !s->limits.has_max))
+        return;
+    struct mr_finding f = film_finding(s, "units-differ", MR_NOTE);
+    f.what =
+        mr_printf(a->arena,
+                  "%s: %zu readings were taken in another system of units than the specification's %s; they were "
+                  "converted exactly (1 mil = 25.4 µm).",
+                  mr_subject_text(a, s), n, mr_unit_symbol(s->unit));
+    f.rule = "one system of units on its own";
+    f.source = "SSPC-PA 2 section 1.5 (2015)";
+    f.next_step = "Set the gauge to the specification's unit, so that its rounding is the specification's.";
+    mr_add_lines(a, &f.evidence, lines, n, 6, "readings in the other system");
+    mr_add_finding(a, &f);
+}
+
+static void add_customary(struct mr_assess *a, const struct mr_subject *s) {
+    for (size_t r = 0; r < s->rules->n; r++)
+        for (size_t i = 0; i < s->rules->v[r]->limits.n; i++) {
+            const struct mr_rule_verdict *v = &s->counting->verdicts[r][i];
+            if (v->beyond_customary == 0)
+                continue;
+            struct mr_finding f = film_finding(s, "beyond-customary-maximum", MR_WARNING);
+            f.what =
+                mr_printf(a->arena,
+                          "%s: %zu readings exceed %g %% of the minimum. The specification states no maximum, so "
+                          "nothing is judged.",
+                          mr_subject_text(a, s), v->beyond_customary, (double)v->limit->customary / 1000);
+            f.measured = (double)v->beyond_customary;
+            f.unit = MR_UNIT_NONE;
+            f.decimals = 0;
+            f.rule = "where no maximum is stated, 3 x the minimum is customary";
+            f.source = "Vereniging Qualion, August 2012; ISO 12944-5";
+            f.next_step = "Ask the specifier for a maximum, or look at the supplier's written instructions.";
+            mr_add_finding(a, &f);
+            return;
+        }
+}
+
+void mr_thickness_findings(struct mr_thickness *t, struct mr_subject *s) {
+    struct mr_assess *a = t->a;
+    if (!s->counting)
+        return;
+    add_missed(a, s, &s->thin, s->coat ? "thin-coat" : "thin-zone", "thin");
+    add_missed(a, s, &s->thick, s->coat ? "over-thick-coat" : "over-thick-zone", "over-thick");
+    add_incomplete(a, s);
+    add_customary(a, s);
+    add_discarded(a, s);
+    add_close(a, s);
+    add_mixed_units(a, s);
+}

@@ -1,0 +1,223 @@
+/*
+ * text_buffer.c - rows as understood, in words: what `explain` and the dump show of a file's records.
+ */
+#include "normalise/explain/text_buffer.h"
+
+#include "normalise/cell/when.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+void mr_paper_put(struct mr_paper *paper, const char *format, ...) {
+    va_list args;
+    va_start(args, format);
+    char *text = mr_vprintf(paper->arena, format, args);
+    va_end(args);
+    mr_paper_add(paper, text, strlen(text));
+}
+
+void mr_paper_add(struct mr_paper *paper, const char *text, size_t n) {
+    if (paper->text.cap < paper->text.n + n + 1) {
+        size_t cap = (paper->text.n + n + 1) * 2;
+        paper->text.v = mr_arena_grow(paper->arena, paper->text.v, paper->text.cap, cap);
+        paper->text.cap = cap;
+    }
+    memcpy(paper->text.v + paper->text.n, text, n);
+    paper->text.n += n;
+    paper->text.v[paper->text.n] = '\0';
+}
+
+void mr_shown_number(double value, char out[32]) {
+    out[0] = '\0';
+    if (isnan(value))
+        return;
+    snprintf(out, 32, "%.9g", value + 0.0);
+}
+
+const char *mr_basis_text(enum mr_time_basis basis) {
+    return basis == MR_TIME_UTC ? "UTC" : basis == MR_TIME_LOCAL ? "local time" : "";
+}
+
+/* The first and last record of a file among a list sorted by file. */
+static bool first_last(const void *items, size_t n, size_t bytes, size_t file, size_t found[2]) {
+    const char *p = items;
+    size_t low = 0, high = n;
+    while (low < high) { /* each record begins with its file's index */
+        size_t middle = low + (high - low) / 2;
+        uint32_t f;
+        memcpy(&f, p + middle * bytes, sizeof f);
+        if (f < file)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    size_t end = low;
+    for (size_t step = n; step; step /= 2)
+        for (uint32_t f; end + step <= n; end += step) {
+            memcpy(&f, p + (end + step - 1) * bytes, sizeof f);
+            if (f > file)
+                break;
+        }
+    found[0] = low;
+    found[1] = end - 1;
+    return end > low;
+}
+
+static void put_text(struct mr_paper *p, const char *name, const char *text) {
+    if (*text)
+        mr_paper_put(p, ", %s %s", name, mr_clean_text(p->arena, text, strlen(text), 60));
+}
+
+static void put_value(struct mr_paper *p, const char *name, double value, const char *unit) {
+    char text[32];
+    mr_shown_number(value, text);
+    if (*text)
+        mr_paper_put(p, ", %s %s%s%s", name, text, *unit ? " " : "", unit);
+}
+
+static void put_time(struct mr_paper *p, int64_t t_ms) {
+    char text[32];
+    mr_when_text(t_ms, text);
+    mr_paper_put(p, "%s", text);
+}
+
+static struct mr_shown close_paper(struct mr_paper *p, uint32_t line) {
+    return (struct mr_shown){line, p->text.v ? p->text.v : ""};
+}
+
+static struct mr_shown show_reading(struct mr_arena *arena, const struct mr_reading *r) {
+    struct mr_paper p = {.arena = arena};
+    put_time(&p, r->t_ms);
+    put_text(&p, "zone", r->zone);
+    put_text(&p, "coat", r->coat);
+    put_text(&p, "area", r->area);
+    put_text(&p, "spot", r->spot);
+    put_value(&p, "film", r->film_um, "µm");
+    if (r->unit != MR_UNIT_UM)
+        put_value(&p, "written", r->written, mr_unit_symbol(r->unit));
+    put_text(&p, "serial", r->serial);
+    return close_paper(&p, r->line);
+}
+
+static struct mr_shown show_verification(struct mr_arena *arena, const struct mr_verification *v) {
+    struct mr_paper p = {.arena = arena};
+    put_time(&p, v->t_ms);
+    put_text(&p, "serial", v->serial);
+    put_value(&p, "certified", v->certified_um, "µm");
+    put_value(&p, "reading", v->reading_um, "µm");
+    put_text(&p, "use", v->when);
+    return close_paper(&p, v->line);
+}
+
+static const char *action_text(enum mr_action action) {
+    static const char *const texts[] = {[MR_ACTION_SPRAY] = "spray",         [MR_ACTION_RELIEVE] = "relieve",
+                                        [MR_ACTION_CLEAN_OUT] = "clean-out", [MR_ACTION_WATER_TEST] = "water test",
+                                        [MR_ACTION_MIX_CHECK] = "mix check", [MR_ACTION_REPAIR] = "repair",
+                                        [MR_ACTION_OTHER] = "other"};
+    return texts[action];
+}
+
+static struct mr_shown show_spray(struct mr_arena *arena, const struct mr_spray *s) {
+    struct mr_paper p = {.arena = arena};
+    put_time(&p, s->start_ms);
+    mr_paper_put(&p, " to ");
+    put_time(&p, s->stop_ms);
+    mr_paper_put(&p, ", %s%s", action_text(s->action), s->date_inferred ? ", date inferred" : "");
+    put_text(&p, "zone", s->zone);
+    put_text(&p, "coat", s->coat);
+    put_text(&p, "direction", s->direction);
+    put_text(&p, "lot A", s->lot_a);
+    put_text(&p, "lot B", s->lot_b);
+    put_value(&p, "distance", s->distance_mm, "mm");
+    return close_paper(&p, s->line);
+}
+
+static struct mr_shown show_shift(struct mr_arena *arena, const struct mr_shift_item *s) {
+    struct mr_paper p = {.arena = arena};
+    put_time(&p, s->day_ms);
+    put_text(&p, "item", s->item);
+    mr_paper_put(&p, ", %s", s->done > 0 ? "done" : s->done == 0 ? "not done" : "blank");
+    put_text(&p, "role", s->role);
+    return close_paper(&p, s->line);
+}
+
+static struct mr_shown show_material(struct mr_arena *arena, const struct mr_material *m) {
+    struct mr_paper p = {.arena = arena};
+    put_time(&p, m->t_ms);
+    mr_paper_put(&p, ", part %c", m->part);
+    put_text(&p, "drum", m->drum);
+    put_text(&p, "lot", m->lot);
+    put_value(&p, "before", m->before, mr_unit_symbol(m->unit));
+    put_value(&p, "after", m->after, mr_unit_symbol(m->unit));
+    return close_paper(&p, m->line);
+}
+
+static struct mr_shown show_zone(struct mr_arena *arena, const struct mr_zone_row *z) {
+    struct mr_paper p = {.arena = arena};
+    mr_paper_put(&p, "zone %s", mr_clean_text(arena, z->name, strlen(z->name), 60));
+    put_text(&p, "aliases", z->aliases);
+    put_value(&p, "area", z->area_m2, "m2");
+    put_text(&p, "substrate", z->substrate);
+    put_value(&p, "steel", z->steel_mm, "mm");
+    put_text(&p, "grade", z->grade);
+    put_value(&p, "profile", z->profile_um, "µm");
+    put_text(&p, "specification", z->spec);
+    if (z->coats)
+        mr_paper_put(&p, ", coats %d", z->coats);
+    return close_paper(&p, z->line);
+}
+
+/* A log's row over all channels that hold its line. */
+static struct mr_shown show_sample(struct mr_arena *arena, const struct mr_data *data, size_t file, bool last) {
+    struct mr_paper p = {.arena = arena};
+    uint32_t line = 0;
+    int64_t t = MR_T_NONE;
+    for (size_t i = 0; i < data->channels.n; i++) {
+        const struct mr_channel *c = &data->channels.v[i];
+        if (c->file != file || !c->n)
+            continue;
+        size_t at = last ? c->n - 1 : 0;
+        if (!line || (last ? c->line[at] > line : c->line[at] < line)) {
+            line = c->line[at];
+            t = c->t_ms[at];
+        }
+    }
+    put_time(&p, t);
+    for (size_t i = 0; i < data->channels.n; i++) {
+        const struct mr_channel *c = &data->channels.v[i];
+        size_t at = c->file == file && c->n ? (last ? c->n - 1 : 0) : MR_NONE;
+        if (at != MR_NONE && c->line[at] == line)
+            put_value(&p, mr_clean_text(arena, c->name, strlen(c->name), 40), c->value[at],
+                      c->meaning == MR_M_RH                                                               ? "%"
+                      : c->meaning == MR_M_LINE_A || c->meaning == MR_M_LINE_B || c->meaning == MR_M_MAIN ? "kPa"
+                                                                                                          : "°C");
+    }
+    return close_paper(&p, line);
+}
+
+#define SHOW(list, show)                                                                                             \
+    if (first_last((list).v, (list).n, sizeof *(list).v, file, found)) {                                             \
+        out[0] = show(arena, &(list).v[found[0]]);                                                                   \
+        out[1] = show(arena, &(list).v[found[1]]);                                                                   \
+        return found[1] > found[0] ? 2 : 1;                                                                          \
+    }
+
+size_t mr_shown_rows(struct mr_arena *arena, const struct mr_data *data, size_t file, struct mr_shown out[2]) {
+    size_t found[2];
+    for (size_t i = 0; i < data->channels.n; i++)
+        if (data->channels.v[i].file == file) {
+            out[0] = show_sample(arena, data, file, false);
+            out[1] = show_sample(arena, data, file, true);
+            return out[1].line > out[0].line ? 2 : 1;
+        }
+    SHOW(data->readings, show_reading)
+    SHOW(data->base_metal, show_reading)
+    SHOW(data->verifications, show_verification)
+    SHOW(data->sprays, show_spray)
+    SHOW(data->shift_items, show_shift)
+    SHOW(data->materials, show_material)
+    SHOW(data->zones, show_zone)
+    return 0;
+}

@@ -1,0 +1,36 @@
+/*
+ * text_buffer.h - a growing text in an arena, and the few ways in which this stage shows things.
+ */
+#ifndef MILRISE_NORMALISE_EXPLAIN_TEXT_BUFFER_H
+#define MILRISE_NORMALISE_EXPLAIN_TEXT_BUFFER_H
+
+#include "milrise/normalise.h"
+
+struct mr_paper {
+    struct mr_arena *arena;
+    MR_VEC(char) text; /* always NUL-terminated after mr_paper_put */
+};
+
+/** mr_paper_put - append formatted text. */
+void mr_paper_put(struct mr_paper *paper, const char *format, ...) MR_PRINTF(2, 3);
+
+/** mr_paper_add - append n bytes. */
+void mr_paper_add(struct mr_paper *paper, const char *text, size_t n);
+
+/** mr_shown_number - nine significant digits, for people; "" for NaN. Buffer of 32. */
+void mr_shown_number(double value, char out[32]);
+
+/** mr_basis_text - "UTC", "local time", "". */
+const char *mr_basis_text(enum mr_time_basis basis);
+
+/* A record of a file as understood, for first and last rows. */
+struct mr_shown {
+    uint32_t line;
+    const char *text;
+};
+
+/** mr_shown_rows - the first and the last used row of a file as one line of text each. Returns how many (0, 1 or 2).
+ */
+size_t mr_shown_rows(struct mr_arena *arena, const struct mr_data *data, size_t file, struct mr_shown out[2]);
+
+#endif

@@ -1,0 +1,364 @@
+/*
+ * log_rows.c - rows of climate, temperature and pressure logs become columns of numbers.
+ *
+ * This is where the time goes when a job has 20 million rows: per row one date comparison, one clock and one exact
+ * decimal per channel, no allocation, no formatting. What does not go through the narrow way is looked at again by
+ * `slow_value`.
+ */
+#include "normalise/row/file_state.h"
+
+#include <math.h>
+#include <string.h>
+
+/* A long file's channel, made when its name first appears. */
+static void add_channel(struct mr_file_state *w, const char *name, enum mr_meaning meaning, size_t col) {
+    const struct mr_plan_column *c = &w->plan->col[col];
+    struct mr_log_channel channel = {.name = name,
+                                     .meaning = meaning,
+                                     .col = col,
+                                     .unit = c->as.unit,
+                                     .least = (double)-INFINITY,
+                                     .most = (double)INFINITY};
+    if (channel.unit != MR_UNIT_NONE) {
+        double least, most;
+        mr_physical_range(&w->job->settings, meaning, &least, &most);
+        channel.least = mr_from_canonical(channel.unit, least);
+        channel.most = mr_from_canonical(channel.unit, most);
+    }
+    channel.cell = c->cell;
+    channel.mark = c->style.mark;
+    channel.plain = !*w->plan->missing && !c->style_open && c->style.mark != '?';
+    MR_PUSH(w->arena, &w->log.channels, channel);
+}
+
+/* "P1 [°C]" and "P1 °C" are the channel P1: the job file names it without its unit. */
+static const char *bare_name(struct mr_file_state *w, size_t col) {
+    const struct mr_head *head = &w->source->columns[col];
+    const char *name = *head->name ? head->name : w->plan->col[col].as.name;
+    size_t n = strlen(name), cut = n;
+    while (cut && name[cut - 1] != ' ' && name[cut - 1] != '_')
+        cut--;
+    enum mr_unit unit;
+    if (cut < 2 || !mr_unit_parse(name + cut, n - cut, mr_meaning_dim(w->plan->col[col].as.meaning), &unit))
+        return name;
+    while (cut && (name[cut - 1] == ' ' || name[cut - 1] == '_'))
+        cut--;
+    return cut ? mr_strndup(w->arena, name, cut) : name;
+}
+
+void mr_log_begin(struct mr_file_state *w) {
+    const struct mr_plan *plan = w->plan;
+    size_t channel = mr_plan_column_of(plan, MR_M_CHANNEL), value = mr_plan_column_of(plan, MR_M_VALUE);
+    w->serial_col = mr_plan_column_of(plan, MR_M_SERIAL);
+    w->log.is_long = channel != MR_NONE && value != MR_NONE;
+    if (channel != MR_NONE && value == MR_NONE) { /* the value column may be called by its meaning: "temperature" */
+        for (size_t i = 0; i < plan->n; i++)
+            if (mr_is_channel(plan->col[i].as.meaning)) {
+                w->log.is_long = true;
+                break;
+            }
+    }
+    for (size_t i = 0; i < plan->n && !w->log.is_long; i++)
+        if (mr_is_channel(plan->col[i].as.meaning))
+            add_channel(w, bare_name(w, i), plan->col[i].as.meaning, i);
+}
+
+/* Room for the rows to come, judged by the share of rows used so far: a log grows once, from a first piece to its
+ * whole length, and a file of a thousand million blank lines takes no room for them. */
+static size_t next_capacity(const struct mr_file_state *w) {
+    enum { FIRST = 16384 };
+    const struct mr_log *log = &w->log;
+    uint64_t rows = w->source->rows;
+    if (!log->cap)
+        return rows < FIRST ? (size_t)rows + 1 : FIRST;
+    double share = (double)log->n / (double)w->row_no;
+    size_t expected = (size_t)(share * (double)rows * 1.01) + FIRST, doubled = log->cap * 2;
+    if (expected <= log->cap + log->cap / 4)
+        expected = doubled;
+    return expected < rows + 1 ? expected : (size_t)rows + 1;
+}
+
+static void grow(struct mr_file_state *w) {
+    struct mr_log *log = &w->log;
+    size_t cap = next_capacity(w);
+    size_t old8 = log->cap * sizeof(int64_t), new8 = cap * sizeof(int64_t), old4 = log->cap * sizeof(uint32_t);
+    size_t new4 = cap * sizeof(uint32_t);
+    log->t_ms = mr_arena_grow(w->arena, log->t_ms, old8, new8);
+    log->line = mr_arena_grow(w->arena, log->line, old4, new4);
+    if (log->is_long) {
+        log->which = mr_arena_grow(w->arena, log->which, old4, new4);
+        log->value = mr_arena_grow(w->arena, log->value, old8, new8);
+    }
+    for (size_t k = 0; k < log->channels.n && !log->is_long; k++)
+        log->channels.v[k].value = mr_arena_grow(w->arena, log->channels.v[k].value, old8, new8);
+    log->cap = cap;
+}
+
+/* Why a cell gave no value; MR_FATE_USED where it did. */
+static int cell_aside(struct mr_file_state *w, const struct mr_row *row, size_t col, enum mr_num what,
+                      const struct mr_number *x) {
+    const struct mr_cell *cell = &row->cell[w->plan->col[col].cell];
+    const char *heading = w->plan->col[col].as.name, *mend = "Correct the cell. Value left out.",
+               *text = "is not a number";
+    if (what == MR_NUM_MISSING)
+        return MR_ASIDE_NO_VALUE;
+    if (what == MR_NUM_MIXED) {
+        text = w->plan->col[col].style.mark == '.' ? "has a decimal comma in a column of decimal points"
+                                                   : "has a decimal point in a column of decimal commas";
+        mend = mr_printf(w->scratch, "If it means %.10g, write it like the others. Value left out.", x->value);
+    } else if (what == MR_NUM_AMBIGUOUS) {
+        text = "can be a thousand or a fraction";
+        mend = "Write into job.milrise, for this [file]: decimal = point, or decimal = comma. Value left out.";
+    }
+    mr_state_say(
+        w, MR_ASIDE_BAD_NUMBER, row, (uint32_t)w->plan->col[col].cell + 1, cell, mend,
+        mr_printf(w->scratch, "%s (column \"%s\")", text, mr_clean_text(w->scratch, heading, strlen(heading), 60)));
+    return MR_ASIDE_BAD_NUMBER;
+}
+
+/* A cell that is no plain decimal in range: missing, marked, with a unit of its own, out of range, or wrong. */
+static int slow_value(struct mr_file_state *w, const struct mr_row *row, struct mr_log_channel *channel,
+                      double *out) {
+    struct mr_plan_column *c = &w->plan->col[channel->col];
+    const struct mr_cell *cell = &row->cell[c->cell];
+    struct mr_number x;
+    *out = (double)NAN;
+    if (*w->plan->missing && mr_missing_listed(w->plan->missing, cell->p, cell->n))
+        return MR_ASIDE_NO_VALUE;
+    enum mr_num what = mr_number_scan(cell->p, cell->n, c->style, &x);
+    if (what == MR_NUM_MIXED && c->style_open) {
+        c->style.mark = c->style.mark == '.' ? ',' : '.';
+        c->style_open = false;
+        what = MR_NUM_OK;
+    }
+    if (what == MR_NUM_OK && x.doubtful)
+        what = MR_NUM_AMBIGUOUS;
+    if (what != MR_NUM_OK)
+        return cell_aside(w, row, channel->col, what, &x);
+    if (x.mark) {
+        c->style_open = false;
+        c->as.decimal = c->as.decimal ? c->as.decimal : x.mark;
+        channel->mark = c->style.mark;
+        channel->plain = !*w->plan->missing && c->style.mark != '?';
+    }
+    if (x.unit) {
+        enum mr_unit unit;
+        if (!mr_unit_parse(x.unit, x.unit_n, mr_meaning_dim(channel->meaning), &unit))
+            return cell_aside(w, row, channel->col, MR_NUM_BAD, &x);
+        if (channel->unit != MR_UNIT_NONE && unit != channel->unit)
+            x.value = mr_from_canonical(channel->unit, mr_to_canonical(unit, x.value));
+        else if (channel->unit == MR_UNIT_NONE)
+            return cell_aside(w, row, channel->col, MR_NUM_BAD, &x);
+    }
+    if (x.value < channel->least || x.value > channel->most) {
+        mr_state_say(w, MR_ASIDE_OUT_OF_RANGE, row, (uint32_t)c->cell + 1, cell,
+                     "Value left out; limits stand under [plausibility].",
+                     mr_printf(w->scratch, "lies outside what \"%s\" can show",
+                               mr_clean_text(w->scratch, c->as.name, strlen(c->as.name), 60)));
+        return MR_ASIDE_OUT_OF_RANGE;
+    }
+    *out = x.value;
+    return MR_FATE_USED;
+}
+
+/* [-]digits[mark digits] of at most 15 digits: one exact division, as in base/text.c, here inlined into the loop over
+ * cells because it runs once per value of every log. False sends the cell to slow_value, which knows everything. */
+static inline bool quick_decimal(const char *p, uint32_t n, char mark, double *out) {
+    static const double tens[] = {1e0, 1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+                                  1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
+    if (n == 0 || n > 15)
+        return false;
+    bool minus = *p == '-';
+    const char *end = p + n;
+    p += minus;
+    int64_t mantissa = 0;
+    const char *start = p;
+    for (; p < end && (unsigned char)(*p - '0') < 10; p++)
+        mantissa = mantissa * 10 + (*p - '0');
+    if (p == start)
+        return false;
+    if (p == end) {
+        *out = minus ? -(double)mantissa : (double)mantissa;
+        return true;
+    }
+    if (*p++ != mark)
+        return false;
+    start = p;
+    for (; p < end && (unsigned char)(*p - '0') < 10; p++)
+        mantissa = mantissa * 10 + (*p - '0');
+    if (p != end)
+        return false;
+    double value = (double)mantissa / tens[end - start];
+    *out = minus ? -value : value;
+    return true;
+}
+
+static inline int take_value(struct mr_file_state *w, const struct mr_row *row, struct mr_log_channel *channel,
+                             double *out) {
+    if (channel->cell >= row->n) {
+        *out = (double)NAN;
+        return MR_ASIDE_NO_VALUE;
+    }
+    const struct mr_cell *cell = &row->cell[channel->cell];
+    if (channel->plain && quick_decimal(cell->p, cell->n, channel->mark, out) && *out >= channel->least &&
+        *out <= channel->most && *out > -9998.0)
+        return MR_FATE_USED;
+    return slow_value(w, row, channel, out);
+}
+
+/* The reason of a row without any value: the gravest of its cells'. */
+static int graver(int a, int b) {
+    static const int order[] = {MR_FATE_USED, MR_ASIDE_NO_VALUE, MR_ASIDE_OUT_OF_RANGE, MR_ASIDE_BAD_NUMBER};
+    for (size_t i = MR_COUNT(order); i-- > 0;)
+        if (a == order[i] || b == order[i])
+            return order[i];
+    return a;
+}
+
+static void take_wide(struct mr_file_state *w, const struct mr_row *row, int64_t t) {
+    struct mr_log *log = &w->log;
+    bool any = false;
+    int why = MR_ASIDE_NO_VALUE;
+    for (size_t k = 0; k < log->channels.n; k++) {
+        struct mr_log_channel *channel = &log->channels.v[k];
+        int got = take_value(w, row, channel, &channel->value[log->n]);
+        if (got == MR_FATE_USED) {
+            any = true;
+        } else {
+            why = graver(why, got);
+            w->values_left_out += got != MR_ASIDE_NO_VALUE;
+        }
+    }
+    if (!any && why == MR_ASIDE_BAD_NUMBER && mr_state_last(w))
+        why = MR_ASIDE_HALF_LINE;
+    if (any) {
+        log->t_ms[log->n] = t;
+        log->line[log->n++] = row->line;
+    }
+    mr_state_fate(w, any ? MR_FATE_USED : why, row);
+}
+
+/* What a channel's name means: the kind's channel words, else the kind's own meaning. */
+static enum mr_meaning channel_meaning(struct mr_file_state *w, const char *name) {
+    const struct mr_map *map = w->plan->map;
+    const char *words = mr_words_fold(w->scratch, name, strlen(name));
+    for (size_t i = 0; i < map->lists.n; i++)
+        for (enum mr_meaning m = MR_M_IGNORE; m < MR_MEANING_COUNT; m++)
+            if (mr_is_channel(m) && strncmp(map->lists.v[i].name, "channels.", 9) == 0) {
+                const char *word = mr_words_fold(w->scratch, mr_meaning_word(m), strlen(mr_meaning_word(m)));
+                if (strcmp(map->lists.v[i].name + 9, word) == 0 && mr_list_holds(&map->lists.v[i], words, true))
+                    return m;
+            }
+    return map->kind == MR_KIND_TEMPERATURE ? MR_M_PROBE_TEMP : MR_M_IGNORE;
+}
+
+static enum mr_unit row_unit(struct mr_file_state *w, const struct mr_row *row, enum mr_dim dim, bool *wrong) {
+    size_t col = mr_plan_column_of(w->plan, MR_M_UNIT);
+    enum mr_unit unit = MR_UNIT_NONE;
+    if (col == MR_NONE || w->plan->col[col].cell >= row->n)
+        return unit;
+    const struct mr_cell *cell = &row->cell[w->plan->col[col].cell];
+    *wrong = cell->n && !mr_unit_parse(cell->p, cell->n, dim, &unit);
+    return unit;
+}
+
+/* The channel of a long row; MR_NONE where its name means nothing to the kind, *why set. */
+static size_t find_channel(struct mr_file_state *w, const struct mr_row *row, size_t value_col, int *why) {
+    const struct mr_cell *cell = &row->cell[w->plan->col[mr_plan_column_of(w->plan, MR_M_CHANNEL)].cell];
+    struct mr_log *log = &w->log;
+    *why = MR_ASIDE_INCOMPLETE;
+    if (!cell->n)
+        return MR_NONE;
+    bool wrong = false;
+    for (size_t k = 0; k < log->channels.n; k++) {
+        const char *name = log->channels.v[k].name;
+        if (strncmp(name, cell->p, cell->n) == 0 && !name[cell->n])
+            return k;
+    }
+    const char *name = mr_text_keep(w, cell->p, cell->n);
+    enum mr_meaning meaning = w->plan->col[value_col].as.meaning;
+    if (!mr_is_channel(meaning) ||
+        w->plan->kind == MR_KIND_PRESSURE) /* "Pressure" over Part A, Part B tells no line */
+        meaning = channel_meaning(w, name);
+    if (!mr_is_channel(meaning)) {
+        mr_state_say(w, MR_ASIDE_INCOMPLETE, row, 0, cell,
+                     "Add the name to the [channels] of a column map. Row set aside.",
+                     "is no channel that this kind of log knows");
+        return MR_NONE;
+    }
+    enum mr_unit unit = row_unit(w, row, mr_meaning_dim(meaning), &wrong);
+    *why = MR_ASIDE_NO_UNIT;
+    if (wrong)
+        return MR_NONE;
+    add_channel(w, name, meaning, value_col);
+    if (unit != MR_UNIT_NONE && w->log.channels.v[log->channels.n - 1].unit == MR_UNIT_NONE) {
+        w->plan->col[value_col].as.unit = unit;
+        w->plan->col[value_col].as.unit_why = "stated in the unit column";
+        log->channels.n--;
+        add_channel(w, name, meaning, value_col);
+    }
+    return log->channels.n - 1;
+}
+
+static size_t long_value_column(const struct mr_plan *plan) {
+    size_t value = mr_plan_column_of(plan, MR_M_VALUE);
+    for (size_t i = 0; i < plan->n && value == MR_NONE; i++)
+        if (mr_is_channel(plan->col[i].as.meaning))
+            value = i;
+    return value;
+}
+
+static void take_long(struct mr_file_state *w, const struct mr_row *row, int64_t t) {
+    struct mr_log *log = &w->log;
+    size_t value_col = long_value_column(w->plan);
+    int why = MR_ASIDE_INCOMPLETE;
+    size_t channel_cell = w->plan->col[mr_plan_column_of(w->plan, MR_M_CHANNEL)].cell;
+    size_t which = channel_cell < row->n ? find_channel(w, row, value_col, &why) : MR_NONE;
+    if (which != MR_NONE) {
+        struct mr_log_channel *channel = &log->channels.v[which];
+        bool wrong = false;
+        enum mr_unit unit = row_unit(w, row, mr_meaning_dim(channel->meaning), &wrong);
+        wrong = wrong || (unit != MR_UNIT_NONE && channel->unit == MR_UNIT_NONE);
+        why = wrong ? MR_ASIDE_NO_UNIT : take_value(w, row, channel, &log->value[log->n]);
+        if (why == MR_FATE_USED && unit != MR_UNIT_NONE && unit != channel->unit)
+            log->value[log->n] = mr_from_canonical(channel->unit, mr_to_canonical(unit, log->value[log->n]));
+    }
+    if (why == MR_FATE_USED) {
+        log->t_ms[log->n] = t;
+        log->which[log->n] = (uint32_t)which;
+        log->line[log->n++] = row->line;
+    } else if (why == MR_ASIDE_NO_UNIT) {
+        mr_state_say(w, MR_ASIDE_NO_UNIT, row, 0, NULL, "Correct the unit's cell. Row set aside.",
+                     "the row's unit does not fit its channel");
+    }
+    mr_state_fate(w, why, row);
+}
+
+static void keep_serial(struct mr_file_state *w, const struct mr_row *row) {
+    size_t col = w->serial_col;
+    if (w->plan->col[col].cell < row->n)
+        w->serial = mr_text_keep(w, row->cell[w->plan->col[col].cell].p, row->cell[w->plan->col[col].cell].n);
+}
+
+bool mr_row_log(void *ctx, const struct mr_row *row) {
+    struct mr_file_state *w = ctx;
+    if (mr_state_not_data(w, row))
+        return true;
+    if (w->plan->carries)
+        row = mr_fill_down(w, row);
+    int64_t t;
+    enum mr_time_read got = mr_timer_read(&w->timer, row, &t);
+    if (got != MR_READ_OK) {
+        mr_state_bad_time(w, row, got);
+        return true;
+    }
+    if (w->log.n == w->log.cap)
+        grow(w);
+    if (w->serial_col != MR_NONE && !*w->serial)
+        keep_serial(w, row);
+    if (w->log.is_long)
+        take_long(w, row, t);
+    else
+        take_wide(w, row, t);
+    return true;
+}

@@ -1,0 +1,284 @@
+/*
+ * manual_records.c - rows of tables kept by hand: spray log, shift record, material, zones.
+ */
+#include "normalise/row/row_fields.h"
+
+#include <math.h>
+#include <string.h>
+
+/* An optional figure of a register: canonical, NaN where absent or wrong; *bad counts wrong ones. */
+static double figure(const struct mr_spread *s, enum mr_meaning m, int *bad) {
+    double value;
+    enum mr_unit unit;
+    if (!s->cell[m])
+        return (double)NAN;
+    int got = mr_spread_number(s, s->col[m], s->cell[m], &value, &unit);
+    if (got == MR_ASIDE_NO_VALUE)
+        return (double)NAN;
+    if (got != MR_FATE_USED) {
+        *bad = got;
+        return (double)NAN;
+    }
+    enum mr_dim dim = mr_meaning_dim(m);
+    if (unit == MR_UNIT_NONE && dim != MR_DIM_NONE) {
+        mr_spread_say(s, MR_ASIDE_NO_UNIT, m, "Write the unit behind the number or into the heading. Value left out.",
+                      "has no unit");
+        return (double)NAN;
+    }
+    return dim == MR_DIM_NONE ? value : mr_to_canonical(unit, value);
+}
+
+static enum mr_action action_of(struct mr_file_state *w, const char *text) {
+    static const struct {
+        const char *list;
+        enum mr_action action;
+    } lists[] = {{"actions.clean out", MR_ACTION_CLEAN_OUT}, {"actions.water test", MR_ACTION_WATER_TEST},
+                 {"actions.mix check", MR_ACTION_MIX_CHECK}, {"actions.relieve", MR_ACTION_RELIEVE},
+                 {"actions.repair", MR_ACTION_REPAIR},       {"actions.spray", MR_ACTION_SPRAY}};
+    if (!*text)
+        return MR_ACTION_SPRAY;
+    const char *words = mr_words_fold(w->scratch, text, strlen(text));
+    for (size_t i = 0; i < MR_COUNT(lists); i++)
+        if (mr_list_holds(mr_map_list(w->plan->map, lists[i].list), words, false))
+            return lists[i].action;
+    return MR_ACTION_OTHER;
+}
+
+/* Shelf dates: columns whose heading ends in a or b; one column without a letter is for both. */
+static void take_shelf(const struct mr_spread *s, int64_t *a, int64_t *b) {
+    *a = *b = MR_T_NONE;
+    for (size_t i = 0; i < s->w->plan->n; i++) {
+        const struct mr_plan_column *c = &s->w->plan->col[i];
+        int64_t date, clock;
+        if (c->as.meaning != MR_M_SHELF || c->cell >= s->row->n || !s->row->cell[c->cell].n)
+            continue;
+        mr_timer_cell(&s->w->timer, &s->row->cell[c->cell], s->row->line, &date, &clock);
+        bool is_a = mr_words_hold(c->words, "a"), is_b = mr_words_hold(c->words, "b");
+        if (!is_b)
+            *a = date;
+        if (!is_a)
+            *b = date;
+    }
+}
+
+static bool bad_clock(const struct mr_spread *s, enum mr_meaning m, int64_t *date, int64_t *clock) {
+    *date = MR_T_NONE;
+    *clock = -1;
+    if (!s->cell[m])
+        return false;
+    enum mr_time_read got = mr_timer_cell(&s->w->timer, s->cell[m], s->row->line, date, clock);
+    if (got == MR_READ_BAD || got == MR_READ_ZONE) {
+        mr_spread_say(s, MR_ASIDE_BAD_TIME, m, "Write it as 14:03 or 2026-05-11 14:03. Row set aside.",
+                      "is not a time");
+        return true;
+    }
+    return false;
+}
+
+/* "09:10-09:32", "9:10 to 9:32": from and to in the start's cell, where no stop has its own. Both halves must be
+ * clocks. */
+static bool take_range(const struct mr_spread *s, struct mr_spray_times *t) {
+    const struct mr_cell *c = s->cell[MR_M_STOP] ? NULL : s->cell[MR_M_START];
+    static const char *const marks[] = {"-", "\xe2\x80\x93", " to ", " bis "};
+    for (size_t k = 0; c && k < MR_COUNT(marks); k++) {
+        size_t n = strlen(marks[k]);
+        for (size_t i = 1; i + n < c->n; i++) {
+            struct mr_when from, to;
+            if (memcmp(c->p + i, marks[k], n) != 0 || !mr_when_scan(c->p, i, &from) ||
+                !mr_when_scan(c->p + i + n, c->n - i - n, &to) || from.has_date || to.has_date || from.has_zone ||
+                to.has_zone)
+                continue;
+            t->start_date = t->stop_date = MR_T_NONE;
+            t->start_clock = from.clock_ms;
+            t->stop_clock = to.clock_ms;
+            return true;
+        }
+    }
+    return false;
+}
+
+/* How long the row says it took, in ms; -1 where it does not. "0:22" may be minutes or hours and is left out. */
+static int64_t duration_of(const struct mr_spread *s) {
+    const struct mr_cell *c = s->cell[MR_M_DURATION];
+    int64_t ms;
+    if (!c)
+        return -1;
+    const char *colon = memchr(c->p, ':', c->n);
+    if (colon) {
+        bool whole = memchr(colon + 1, ':', c->n - (size_t)(colon + 1 - c->p)) && mr_duration_scan(c->p, c->n, &ms) &&
+                     ms < MR_DAY_MS;
+        if (!whole)
+            mr_spread_say(s, MR_ASIDE_BAD_TIME, MR_M_DURATION, "Write 0:22:00, or 22 min. Value left out.",
+                          "is not a time it took");
+        return whole ? ms : -1;
+    }
+    int bad = MR_FATE_USED;
+    double seconds = figure(s, MR_M_DURATION, &bad);
+    return seconds >= 0.0 && seconds < 86400.0 ? (int64_t)(seconds * 1000.0 + 0.5) : -1;
+}
+
+int mr_record_spray(const struct mr_spread *s) {
+    struct mr_file_state *w = s->w;
+    struct mr_spread optional = *s;
+    optional.optional = true;
+    struct mr_spray_times t;
+    int64_t unused;
+    bool range = take_range(s, &t);
+    if ((!range && (bad_clock(s, MR_M_START, &t.start_date, &t.start_clock) ||
+                    bad_clock(s, MR_M_STOP, &t.stop_date, &t.stop_clock))) ||
+        bad_clock(s, s->cell[MR_M_DATE] ? MR_M_DATE : MR_M_DATETIME, &t.date, &unused))
+        return MR_ASIDE_BAD_TIME;
+    if (!s->cell[MR_M_START] && !s->cell[MR_M_STOP] && !s->cell[MR_M_ZONE] && !s->cell[MR_M_ACTION])
+        return MR_ASIDE_INCOMPLETE;
+    struct mr_spray r = {.file = w->index,
+                         .line = s->row->line,
+                         .action_text = mr_spread_text(s, MR_M_ACTION),
+                         .zone = mr_spread_text(s, MR_M_ZONE),
+                         .coat = mr_spread_text(s, MR_M_COAT),
+                         .direction = mr_spread_text(s, MR_M_DIRECTION),
+                         .lot_a = mr_spread_text(s, MR_M_LOT_A),
+                         .lot_b = mr_spread_text(s, MR_M_LOT_B),
+                         .role = mr_spread_text(s, MR_M_ROLE),
+                         .note = mr_spread_text(s, MR_M_NOTE)};
+    r.action = action_of(w, r.action_text);
+    if (r.action == MR_ACTION_SPRAY && !*r.zone) {
+        mr_spread_say(s, MR_ASIDE_NO_ZONE, MR_M_ZONE, "Write the zone that was sprayed. Row set aside.",
+                      "the row says no zone");
+        return MR_ASIDE_NO_ZONE;
+    }
+    int bad = MR_FATE_USED;
+    r.distance_mm = figure(&optional, MR_M_DISTANCE, &bad);
+    t.duration_ms = duration_of(&optional);
+    take_shelf(s, &r.shelf_a_ms, &r.shelf_b_ms);
+    MR_PUSH(w->scratch, &w->sprays, r);
+    MR_PUSH(w->scratch, &w->spray_times, t);
+    return MR_FATE_USED;
+}
+
+int mr_record_shift(const struct mr_spread *s) {
+    struct mr_file_state *w = s->w;
+    enum mr_time_read got;
+    struct mr_shift_item r = {.file = w->index,
+                              .line = s->row->line,
+                              .day_ms = mr_spread_time(s, &got),
+                              .item = mr_spread_text(s, MR_M_ITEM),
+                              .role = mr_spread_text(s, MR_M_ROLE),
+                              .note = mr_spread_text(s, MR_M_NOTE),
+                              .done = -1};
+    if (got == MR_READ_BAD || got == MR_READ_ZONE)
+        return MR_ASIDE_BAD_TIME;
+    if (got != MR_READ_OK) {
+        mr_state_say(w, MR_ASIDE_NO_TIME, s->row, 0, NULL, "Write the date as 2026-05-11. Row set aside.",
+                     "the row has no date");
+        return MR_ASIDE_NO_TIME;
+    }
+    if (!*r.item)
+        return MR_ASIDE_INCOMPLETE;
+    const struct mr_cell *c = s->cell[MR_M_DONE];
+    if (c) {
+        const char *words = mr_words_fold(w->scratch, c->p, c->n);
+        if (!*words)
+            words = mr_strndup(w->scratch, c->p, c->n);
+        if (mr_list_holds(mr_map_list(w->plan->map, "words.no"), words, true))
+            r.done = 0;
+        else if (mr_list_holds(mr_map_list(w->plan->map, "words.yes"), words, true))
+            r.done = 1;
+        else
+            mr_spread_say(s, MR_ASIDE_INCOMPLETE, MR_M_DONE, "Write yes or no. The item counts as blank.",
+                          "is neither yes nor no");
+    }
+    MR_PUSH(w->scratch, &w->shift_items, r);
+    return MR_FATE_USED;
+}
+
+static bool level(const struct mr_spread *s, enum mr_meaning m, double *out, enum mr_unit *canonical, int *bad) {
+    *out = (double)NAN;
+    if (!s->cell[m])
+        return false;
+    double written;
+    enum mr_unit unit;
+    int got = mr_spread_number(s, s->col[m], s->cell[m], &written, &unit);
+    if (got != MR_FATE_USED) {
+        *bad = got == MR_ASIDE_NO_VALUE ? *bad : got;
+        return false;
+    }
+    if (unit == MR_UNIT_NONE) {
+        mr_spread_say(s, MR_ASIDE_NO_UNIT, m,
+                      "Write L, gal, kg or lb behind the number or into the heading. Row set aside.", "has no unit");
+        *bad = MR_ASIDE_NO_UNIT;
+        return false;
+    }
+    *out = mr_to_canonical(unit, written);
+    *canonical = mr_dim_canonical(mr_unit_dim(unit));
+    return true;
+}
+
+int mr_record_material(const struct mr_spread *s) {
+    struct mr_file_state *w = s->w;
+    enum mr_time_read got;
+    int64_t unused;
+    struct mr_material r = {.file = w->index,
+                            .line = s->row->line,
+                            .t_ms = mr_spread_time(s, &got),
+                            .drum = mr_spread_text(s, MR_M_DRUM),
+                            .lot = mr_spread_text(s, MR_M_LOT),
+                            .note = mr_spread_text(s, MR_M_NOTE),
+                            .unit = MR_UNIT_L};
+    if (got == MR_READ_BAD || got == MR_READ_ZONE)
+        return MR_ASIDE_BAD_TIME;
+    if (!s->cell[MR_M_PART])
+        return MR_ASIDE_INCOMPLETE;
+    const char *part = mr_words_fold(w->scratch, s->cell[MR_M_PART]->p, s->cell[MR_M_PART]->n);
+    bool is_a = mr_list_holds(mr_map_list(w->plan->map, "parts.a"), part, true);
+    bool is_b = mr_list_holds(mr_map_list(w->plan->map, "parts.b"), part, true);
+    if (is_a == is_b) {
+        mr_spread_say(s, MR_ASIDE_INCOMPLETE, MR_M_PART, "Write A or B. Row set aside.",
+                      "is neither part A nor part B");
+        return MR_ASIDE_INCOMPLETE;
+    }
+    r.part = is_a ? 'A' : 'B';
+    int bad = MR_FATE_USED;
+    enum mr_unit before = MR_UNIT_L, after = MR_UNIT_L;
+    bool has_before = level(s, MR_M_BEFORE, &r.before, &before, &bad),
+         has_after = level(s, MR_M_AFTER, &r.after, &after, &bad);
+    if (bad != MR_FATE_USED)
+        return bad;
+    if (!has_before && !has_after)
+        return MR_ASIDE_NO_VALUE;
+    if (has_before && has_after && before != after) {
+        mr_spread_say(s, MR_ASIDE_NO_UNIT, MR_M_AFTER,
+                      "Write both levels as volumes or both as masses. Row set aside.",
+                      "is a mass where the other is a volume, or the other way round");
+        return MR_ASIDE_NO_UNIT;
+    }
+    r.unit = has_before ? before : after;
+    take_shelf(s, &r.shelf_ms, &unused);
+    MR_PUSH(w->scratch, &w->materials, r);
+    return MR_FATE_USED;
+}
+
+int mr_record_zone(const struct mr_spread *s) {
+    struct mr_file_state *w = s->w;
+    int bad = MR_FATE_USED;
+    struct mr_zone_row r = {.file = w->index,
+                            .line = s->row->line,
+                            .name = mr_spread_text(s, MR_M_ZONE),
+                            .aliases = mr_spread_text(s, MR_M_ALIASES),
+                            .substrate = mr_spread_text(s, MR_M_SUBSTRATE),
+                            .grade = mr_spread_text(s, MR_M_GRADE),
+                            .spec = mr_spread_text(s, MR_M_SPEC)};
+    if (!*r.name) {
+        mr_spread_say(s, MR_ASIDE_NO_ZONE, MR_M_ZONE, "Write the zone's name. Row set aside.", "the row has no zone");
+        return MR_ASIDE_NO_ZONE;
+    }
+    r.area_m2 = figure(s, MR_M_AREA, &bad);
+    r.steel_mm = figure(s, MR_M_STEEL_MM, &bad);
+    r.profile_um = figure(s, MR_M_PROFILE, &bad);
+    r.member_mm = figure(s, MR_M_MEMBER, &bad);
+    double coats = figure(s, MR_M_COATS, &bad);
+    if (bad != MR_FATE_USED)
+        return bad;
+    r.coats = coats >= 1 && coats < 1000 ? (int)coats : 0;
+    MR_PUSH(w->scratch, &w->zones, r);
+    return MR_FATE_USED;
+}

@@ -1,0 +1,42 @@
+/*
+ * row_fields.h - one row of a gauge or of a hand-kept table, spread out by meaning; what its readers share. Private
+ * to row_fields.c, gauge_records.c and manual_records.c.
+ */
+#ifndef MILRISE_NORMALISE_ROW_ROW_FIELDS_H
+#define MILRISE_NORMALISE_ROW_ROW_FIELDS_H
+
+#include "normalise/row/file_state.h"
+
+/* One row by meaning. */
+struct mr_spread {
+    struct mr_file_state *w;
+    const struct mr_row *row;
+    const struct mr_cell *cell[MR_MEANING_COUNT]; /* NULL where absent or blank */
+    size_t col[MR_MEANING_COUNT];
+    bool optional; /* a figure that the row can do without: messages say that it alone is left out */
+};
+
+/** mr_spread_text - the text of a meaning's cell, kept; "" where absent. */
+const char *mr_spread_text(const struct mr_spread *s, enum mr_meaning m);
+
+/** mr_spread_say - a diagnostic about the cell of a meaning, or about the row where it has none. */
+void mr_spread_say(const struct mr_spread *s, enum mr_aside why, enum mr_meaning m, const char *mend,
+                   const char *what);
+
+/** mr_spread_number - a cell of plan column col with its unit: the row's unit column, the cell's own, the column's.
+ * Returns MR_FATE_USED, or why not, said already. *unit is NONE where none is known yet. */
+int mr_spread_number(const struct mr_spread *s, size_t col, const struct mr_cell *cell, double *out,
+                     enum mr_unit *unit);
+
+/** mr_spread_time - the row's time; MR_T_NONE where it has none or it cannot be read. */
+int64_t mr_spread_time(const struct mr_spread *s, enum mr_time_read *got);
+
+/* The kinds: a row becomes a record. Each returns the row's fate. */
+int mr_record_reading(const struct mr_spread *s);
+int mr_record_verification(const struct mr_spread *s);
+int mr_record_spray(const struct mr_spread *s);
+int mr_record_shift(const struct mr_spread *s);
+int mr_record_material(const struct mr_spread *s);
+int mr_record_zone(const struct mr_spread *s);
+
+#endif

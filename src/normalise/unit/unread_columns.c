@@ -1,0 +1,202 @@
+/*
+ * unread_columns.c - the safety net under recognition: a column of the kind's own matter that is not read is said,
+ * with the line for the job file that reads it. Half a survey that vanishes is worse than a warning too many, but a
+ * warning about every "Mean" and "Battery" would teach the clerk to skip them all. So only these are said: a column
+ * of numbers whose heading states a unit of what the kind measures, and a column whose meaning another heading took.
+ */
+#include "normalise/column/suggest.h"
+#include "normalise/row/file_state.h"
+
+#include <string.h>
+
+enum { UNREAD_MOST = 4 };
+
+static bool measures(enum mr_kind kind, enum mr_dim dim) {
+    switch (dim) {
+    case MR_DIM_PRESSURE:
+        return kind == MR_KIND_PRESSURE;
+    case MR_DIM_TEMP:
+    case MR_DIM_SHARE:
+        return kind == MR_KIND_CLIMATE || kind == MR_KIND_TEMPERATURE;
+    case MR_DIM_FILM:
+        return kind == MR_KIND_THICKNESS || kind == MR_KIND_BASE_METAL || kind == MR_KIND_VERIFICATION;
+    case MR_DIM_AREA:
+    case MR_DIM_LENGTH:
+        return kind == MR_KIND_ZONES;
+    case MR_DIM_NONE:
+    case MR_DIM_RISE:
+    case MR_DIM_VOLUME:
+    case MR_DIM_MASS:
+    case MR_DIM_DURATION:
+        break;
+    }
+    return false;
+}
+
+/* Words of figures that are worked out from the readings or set beside them; they are left out on purpose. */
+static bool derived(const struct mr_map *map, const char *words) {
+    static const char *const list[] = {
+        "delta",     "difference", "diff",       "margin",     "spread",      "rise",     "alarm",   "setpoint",
+        "set point", "offset",     "correction", "error",      "uncertainty", "mean",     "average", "avg",
+        "min",       "max",        "std",        "sd",         "median",      "limit",    "target",  "nominal",
+        "spec",      "specified",  "wft",        "wet",        "design",      "required", "battery", "number",
+        "no",        "count",      "mittel",     "mittelwert", "moyenne",     "media",    "minus"};
+    for (size_t i = 0; i < MR_COUNT(list); i++)
+        if (mr_words_hold(words, list[i]))
+            return true;
+    for (size_t i = 0; i < map->ignore.n; i++)
+        if (mr_words_hold(words, map->ignore.v[i]))
+            return true;
+    return false;
+}
+
+/* The dimension that a heading states, of those that the kind measures: "RES (psi)", "RES psi", "Deck 1 °C". */
+static enum mr_dim stated_dim(enum mr_kind kind, const struct mr_head *head) {
+    static const enum mr_dim dims[] = {MR_DIM_PRESSURE, MR_DIM_TEMP, MR_DIM_SHARE,
+                                       MR_DIM_FILM,     MR_DIM_AREA, MR_DIM_LENGTH};
+    const char *tail = head->text + strlen(head->text);
+    while (tail > head->text && tail[-1] != ' ' && tail[-1] != '_')
+        tail--;
+    bool word = strlen(tail) < 2 || strcmp(tail, "in") == 0 || tail == head->text; /* "Batch C" is no temperature */
+    for (size_t i = 0; i < MR_COUNT(dims); i++) {
+        enum mr_unit unit;
+        if (measures(kind, dims[i]) &&
+            ((*head->unit && mr_unit_parse(head->unit, strlen(head->unit), dims[i], &unit)) ||
+             (!*head->unit && !word && mr_unit_parse(tail, strlen(tail), dims[i], &unit))))
+            return dims[i];
+    }
+    return MR_DIM_NONE;
+}
+
+static bool job_ignores(const struct mr_file_state *w, size_t col) {
+    const struct mr_file_rule *rule = w->source->rule;
+    for (size_t i = 0; rule && i < rule->column.n; i++)
+        if (mr_names_column(w->scratch, w->source, rule->column.v[i].name, col))
+            return true;
+    return false;
+}
+
+/* What the column is most likely, to be proposed: a meaning of the dimension that no column has yet. */
+static enum mr_meaning propose(const struct mr_plan *plan, enum mr_dim dim, const char *words) {
+    static const struct {
+        enum mr_kind kind;
+        enum mr_meaning meaning;
+    } list[] = {{MR_KIND_PRESSURE, MR_M_LINE_A}, {MR_KIND_PRESSURE, MR_M_LINE_B},
+                {MR_KIND_PRESSURE, MR_M_MAIN},   {MR_KIND_CLIMATE, MR_M_STEEL},
+                {MR_KIND_CLIMATE, MR_M_AIR},     {MR_KIND_CLIMATE, MR_M_DEW},
+                {MR_KIND_CLIMATE, MR_M_RH},      {MR_KIND_TEMPERATURE, MR_M_PROBE_TEMP},
+                {MR_KIND_TEMPERATURE, MR_M_RH},  {MR_KIND_THICKNESS, MR_M_FILM},
+                {MR_KIND_BASE_METAL, MR_M_FILM}, {MR_KIND_VERIFICATION, MR_M_FILM},
+                {MR_KIND_ZONES, MR_M_AREA},      {MR_KIND_ZONES, MR_M_STEEL_MM},
+                {MR_KIND_ZONES, MR_M_MEMBER}};
+    enum mr_meaning last = MR_M_IGNORE;
+    if (dim == MR_DIM_TEMP && (mr_words_hold(words, "dew") || mr_words_hold(words, "taupunkt")))
+        return MR_M_DEW;
+    for (size_t i = 0; i < MR_COUNT(list); i++)
+        if (list[i].kind == plan->kind && mr_meaning_dim(list[i].meaning) == dim) {
+            last = list[i].meaning;
+            if (mr_plan_column_of(plan, last) == MR_NONE)
+                return last;
+        }
+    return last;
+}
+
+/* Film beside base metal, or the other way round: as the kind's own reading it would count as what it is not. */
+static bool of_other_kind(enum mr_kind kind, const char *words) {
+    static const char *const film[] = {"dft", "film", "coating", "coat", "schichtdicke", "net"}, *const metal[] = {
+                                                                                                     "bmr", "base",
+                                                                                                     "metal",
+                                                                                                     "substrate",
+                                                                                                     "uncoated"};
+    for (size_t i = 0; kind == MR_KIND_BASE_METAL && i < MR_COUNT(film); i++)
+        if (mr_words_hold(words, film[i]))
+            return true;
+    for (size_t i = 0; kind == MR_KIND_THICKNESS && i < MR_COUNT(metal); i++)
+        if (mr_words_hold(words, metal[i]))
+            return true;
+    return false;
+}
+
+/* How to have the column read. Lines for the job file only where following them gives what the column says. */
+static const char *mend(struct mr_file_state *w, size_t col, enum mr_meaning meaning, size_t other) {
+    const char *key = mr_column_key(w->scratch, w->source, col);
+    if (of_other_kind(w->plan->kind, w->plan->col[col].words))
+        return mr_printf(
+            w->scratch,
+            "Put film and base metal into files of their own where it counts; otherwise write %s / %s = ignore.",
+            mr_file_key(w->scratch, w->source), key);
+    if (other != MR_NONE && strcmp(w->source->columns[col].text, w->source->columns[other].text) == 0)
+        return "Put tables that stand side by side into files of their own.";
+    const char *instead = other == MR_NONE ? ""
+                                           : mr_printf(w->scratch, " (and %s = ignore, where only one counts)",
+                                                       mr_column_key(w->scratch, w->source, other));
+    return mr_printf(w->scratch, "Write into job.milrise where it counts: %s / %s = %s%s; otherwise %s = ignore.",
+                     mr_file_key(w->scratch, w->source), key, mr_meaning_word(meaning), instead, key);
+}
+
+static void say(struct mr_file_state *w, size_t col, enum mr_meaning meaning, size_t other, enum mr_severity severity,
+                const char *what) {
+    const char *name = w->plan->col[col].as.name;
+    mr_diag_add(w->diags, severity, "column-unread",
+                (struct mr_place){.file = w->source->path, .line = w->source->header_line},
+                mr_clean_text(w->scratch, name, strlen(name), 60), mend(w, col, meaning, other), "%s", what);
+}
+
+/* Bytes of a heading's words without a unit at their end. */
+static size_t bare(const char *words, enum mr_dim dim) {
+    const char *tail = strrchr(words, ' ');
+    enum mr_unit unit;
+    return tail && mr_unit_parse(tail + 1, strlen(tail + 1), dim, &unit) ? (size_t)(tail - words) : strlen(words);
+}
+
+/* "DFT (mils)" beside "DFT (um)": the same readings once more. */
+static bool same_in_other_unit(const struct mr_plan *plan, size_t col, size_t other, const struct mr_head *head) {
+    const struct mr_plan_column *a = &plan->col[col], *b = &plan->col[other];
+    enum mr_dim dim = mr_meaning_dim(b->as.meaning);
+    enum mr_unit unit = MR_UNIT_NONE;
+    const char *tail = strrchr(a->words, ' ');
+    if (dim == MR_DIM_NONE || b->as.unit == MR_UNIT_NONE ||
+        !(mr_unit_parse(head->unit, strlen(head->unit), dim, &unit) ||
+          (tail && mr_unit_parse(tail + 1, strlen(tail + 1), dim, &unit))))
+        return false;
+    size_t n = bare(a->words, dim);
+    return unit != b->as.unit && n == bare(b->words, dim) && memcmp(a->words, b->words, n) == 0;
+}
+
+/* One column; true where something was said, or would have been. */
+static bool look(struct mr_file_state *w, const struct mr_column_shapes *survey, size_t col, bool aloud) {
+    const struct mr_plan_column *c = &w->plan->col[col];
+    const struct mr_head *head = &w->source->columns[col];
+    const struct mr_shape *shape = &survey->col[col];
+    if (c->as.meaning != MR_M_IGNORE || !shape->cells || !*head->text || derived(w->plan->map, c->words) ||
+        job_ignores(w, col))
+        return false;
+    enum mr_dim dim = shape->numbers * 2 >= shape->cells ? stated_dim(w->plan->kind, head) : MR_DIM_NONE;
+    size_t other = c->beaten == MR_M_IGNORE ? MR_NONE : mr_plan_column_of(w->plan, c->beaten);
+    if ((dim == MR_DIM_NONE && other == MR_NONE) ||
+        (other != MR_NONE && same_in_other_unit(w->plan, col, other, head)))
+        return false;
+    if (!aloud)
+        return true;
+    bool value = dim != MR_DIM_NONE || mr_meaning_dim(c->beaten) != MR_DIM_NONE || c->beaten == MR_M_ZONE;
+    const char *what = "is not read, though its heading states a unit of what such a file measures";
+    if (other != MR_NONE)
+        what =
+            mr_printf(w->scratch, "is not read: \"%s\" is taken as the %s",
+                      mr_clean_text(w->scratch, w->plan->col[other].as.name, strlen(w->plan->col[other].as.name), 60),
+                      mr_meaning_word(c->beaten));
+    say(w, col, other != MR_NONE ? c->beaten : propose(w->plan, dim, c->words), other, value ? MR_WARNING : MR_NOTE,
+        what);
+    return true;
+}
+
+void mr_say_unread(struct mr_file_state *w, const struct mr_column_shapes *survey) {
+    size_t found = 0;
+    for (size_t i = 0; w->plan->map && i < w->plan->n; i++)
+        found += look(w, survey, i, found < UNREAD_MOST);
+    if (found > UNREAD_MOST)
+        mr_diag_add(w->diags, MR_WARNING, "column-unread",
+                    (struct mr_place){.file = w->source->path, .line = w->source->header_line}, NULL, NULL,
+                    "%zu more columns of such content are not read; `milrise explain` lists them as ignore",
+                    found - UNREAD_MOST);
+}

@@ -1,0 +1,114 @@
+/*
+ * book.h - a workbook as sheets of rows, without a library's types.
+ *
+ * Rows of a sheet are written in order, from the top; each cell once. Everything that the writing library would take
+ * and then turn into a broken workbook is caught behind these calls (book_xlsx.c tells what): callers hand over any
+ * text and any number.
+ */
+#ifndef MILRISE_RENDER_BOOK_BOOK_H
+#define MILRISE_RENDER_BOOK_BOOK_H
+
+#include "milrise/assess.h"
+
+#define MR_BOOK_TYPE_PT 10.0 /* type size of all cells but titles */
+
+struct mr_book;
+struct mr_sheet;
+
+/* How a cell looks. */
+enum mr_look {
+    MR_LOOK_TITLE,
+    MR_LOOK_SUBTITLE,
+    MR_LOOK_NOTE,
+    MR_LOOK_HEAD,
+    MR_LOOK_TEXT,
+    MR_LOOK_WRAP,
+    MR_LOOK_NAME,
+    MR_LOOK_VALUE,
+    MR_LOOK_SUMMARY,
+    MR_LOOK_COUNT,
+    MR_LOOK_TIME,
+    MR_LOOK_LINK,
+    MR_LOOK_BLANK,
+    MR_LOOK_NOT_REQUIRED,
+    MR_LOOK_CONFORMS,
+    MR_LOOK_NOT_SHOWN,
+    MR_LOOK_DOES_NOT_CONFORM,
+    MR_LOOK_BIG_NOT_REQUIRED,
+    MR_LOOK_BIG_CONFORMS,
+    MR_LOOK_BIG_NOT_SHOWN,
+    MR_LOOK_BIG_DOES_NOT_CONFORM,
+    MR_LOOK_DECIMALS_0, /* numbers with 0 to 6 decimals follow each other */
+    MR_LOOK_DECIMALS_6 = MR_LOOK_DECIMALS_0 + 6,
+    MR_LOOK_GENERAL,
+    MR_LOOKS
+};
+enum mr_look mr_look_decimals(int decimals); /* -1 = as many as needed */
+enum mr_look mr_look_outcome(enum mr_outcome outcome, bool big);
+
+struct mr_book_info {
+    const char *title, *subject, *company, *comments;
+    int64_t created_utc_ms;
+    const char *footer_left, *footer_middle; /* on every sheet */
+    const char *tmp_dir;                     /* existing folder for the library's temporary files */
+};
+
+/** mr_book_open - a workbook that mr_book_close will write to path. NULL where the library cannot start one. */
+struct mr_book *mr_book_open(struct mr_arena *arena, const char *path, const struct mr_book_info *info);
+
+/** mr_book_close - write it, then read it back: every part of the zip must be there and be well-formed XML.
+ *  Returns: NULL; or what went wrong, as a clause in arena. The book is gone either way. */
+const char *mr_book_close(struct mr_book *book);
+
+/** mr_book_abandon - close without checking, after a failure elsewhere. */
+void mr_book_abandon(struct mr_book *book);
+
+/** mr_sheet_add - a sheet; the name is cleaned, cut to 31 characters and made unique. landscape pages, fit to the
+ * width. NULL where the library refuses (told by mr_book_close). All calls below take NULL and do nothing. */
+struct mr_sheet *mr_sheet_add(struct mr_book *book, const char *name);
+const char *mr_sheet_name(const struct mr_sheet *sheet);
+
+void mr_sheet_width(struct mr_sheet *sheet, unsigned column, double characters);
+void mr_sheet_height(struct mr_sheet *sheet, unsigned row, double points); /* before the row's cells */
+
+void mr_sheet_text(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look, const char *text);
+void mr_sheet_number(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look,
+                     double value); /* not finite: blank */
+void mr_sheet_time(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look,
+                   int64_t local_ms); /* MR_T_NONE: blank */
+void mr_sheet_blank(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look);
+/* a jump to cell A1 of another sheet of the book */
+void mr_sheet_link(struct mr_sheet *sheet, unsigned row, unsigned column, const struct mr_sheet *target,
+                   const char *text);
+
+/* A cell to come, for mr_sheet_row. */
+struct mr_cell_out {
+    enum mr_look look;
+    enum { MR_CELL_TEXT, MR_CELL_NUMBER, MR_CELL_TIME } kind;
+    const char *text; /* NULL or "": blank */
+    double number;    /* not finite: blank */
+    int64_t local_ms;
+};
+
+/** mr_sheet_row - a whole row from column 0, high enough for its wrapped texts. Programs differ in whether they find
+ * that height by themselves, so it is written: from the widths (characters, as given to mr_sheet_width) and the
+ * letters' advances. */
+void mr_sheet_row(struct mr_sheet *sheet, struct mr_arena *scratch, unsigned row, size_t n,
+                  const struct mr_cell_out *cells, const double *widths);
+
+/** mr_sheet_image - a PNG file at a cell, width_pt wide on paper, with a text for those who cannot see it. */
+void mr_sheet_image(struct mr_sheet *sheet, unsigned row, unsigned column, const char *png_path, double scale,
+                    const char *alt);
+
+/** mr_sheet_table - the header row stays on screen and is repeated on every page; filter: columns can be filtered. */
+void mr_sheet_table(struct mr_sheet *sheet, unsigned header_row, unsigned last_row, unsigned last_column,
+                    bool filter);
+
+/** mr_sheet_portrait - upright pages at a scale in percent, a new page before each row of the list, instead of
+ * fitting to the width. */
+void mr_sheet_portrait(struct mr_sheet *sheet, unsigned scale_pct, size_t n_breaks, const unsigned *rows);
+
+/** mr_book_check - the read-back of mr_book_close, for tests. NULL, or what is wrong. */
+const char *mr_book_check(struct mr_arena *arena, const char *path);
+
+#endif

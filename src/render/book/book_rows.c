@@ -1,0 +1,56 @@
+/*
+ * book_rows.c - a row of cells, high enough for its texts.
+ */
+#include "render/book/book.h"
+
+#include "render/chart/draw_list.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { LINES_MOST = 30 };
+
+static bool wraps(enum mr_look look) {
+    return look == MR_LOOK_WRAP || look == MR_LOOK_BLANK || look == MR_LOOK_HEAD ||
+           (look >= MR_LOOK_NOT_REQUIRED && look <= MR_LOOK_DOES_NOT_CONFORM);
+}
+
+/* Lines that a text takes in a column: blanks break lines, a longer word goes on in the next one. */
+static size_t lines_of(struct mr_arena *arena, const char *text, bool bold, double width_pt) {
+    size_t lines = 0;
+    while (*text && lines < LINES_MOST) {
+        const size_t n = strcspn(text, "\n");
+        const char *piece = mr_strndup(arena, text, n < 4000 ? n : 4000);
+        const char *line[LINES_MOST];
+        const size_t k = mr_text_wrap(arena, piece, MR_BOOK_TYPE_PT, bold, width_pt, LINES_MOST, line);
+        const double all = mr_text_width(piece, MR_BOOK_TYPE_PT, bold) / width_pt;
+        lines += k == 0 ? 1 : (double)k > all ? k : (size_t)ceil(all);
+        text += n + (text[n] == '\n');
+    }
+    return lines > LINES_MOST ? LINES_MOST : lines;
+}
+
+void mr_sheet_row(struct mr_sheet *s, struct mr_arena *scratch, unsigned row, size_t n,
+                  const struct mr_cell_out *cells, const double *widths) {
+    if (!s)
+        return;
+    size_t lines = 1;
+    for (size_t i = 0; i < n; i++) {
+        if (cells[i].kind != MR_CELL_TEXT || !cells[i].text || !wraps(cells[i].look))
+            continue;
+        const double width_pt = widths[i] * 5.25 - 8.0; /* a character of width is 7 px; less edges and indent */
+        const bool bold = cells[i].look == MR_LOOK_HEAD || cells[i].look >= MR_LOOK_NOT_SHOWN;
+        const size_t k = lines_of(scratch, cells[i].text, bold, width_pt < 20 ? 20 : width_pt);
+        lines = k > lines ? k : lines;
+    }
+    if (lines > 1)
+        mr_sheet_height(s, row, (double)lines * 12.9 + 2.0);
+    for (size_t i = 0; i < n; i++) {
+        if (cells[i].kind == MR_CELL_TEXT)
+            mr_sheet_text(s, row, (unsigned)i, cells[i].look, cells[i].text);
+        else if (cells[i].kind == MR_CELL_NUMBER)
+            mr_sheet_number(s, row, (unsigned)i, cells[i].look, cells[i].number);
+        else
+            mr_sheet_time(s, row, (unsigned)i, cells[i].look, cells[i].local_ms);
+    }
+}

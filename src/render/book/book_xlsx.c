@@ -1,0 +1,430 @@
+/*
+ * book_xlsx.c - the only user of libxlsxwriter (1.1.4 in Debian 12), and the guard in front of its traps:
+ *
+ *   NaN or infinite numbers are written as such (invalid)        -> blank cell
+ *   control characters in properties and alternative texts       -> shown as \xNN
+ *   invalid UTF-8, U+FFFE, U+FFFF are written as such            -> U+FFFD
+ *   a literal "_x0041_" would be read back as "A"                -> its underscore is escaped
+ *   more than 32,767 characters: refused                         -> cut, ends in "…"
+ *   names that differ in the case of letters beyond Latin: taken -> folded in all of Unicode
+ *   sheet names: empty, long, []:*?/\, apostrophes, duplicates   -> cleaned, cut, numbered
+ *   "&G" in a footer, even from "R&&G", frees memory twice       -> a blank between & and G or [; at most 255 bytes
+ *   links over 2,079 characters                                  -> not used: links go to sheets of the book only
+ *   a missing temporary folder is replaced silently              -> the staging folder's own, made before
+ *   a full disk gives a truncated workbook and success           -> read back after closing (book_check.c)
+ *   an image that cannot be read prints to the terminal          -> its file is there: it was just written and closed
+ *
+ * Always in constant-memory mode: rows go to the disk as they come, so a sheet of a million rows takes no more memory
+ * than one of ten. The locale's decimal mark would end up in the file; the library never sets LC_NUMERIC, and a
+ * program that does has to set it back.
+ */
+#include "render/book/book.h"
+
+#include "base/text.h"
+#include "base/utf8.h"
+#include "render/publish/glib_text.h"
+
+#include <math.h>
+#include <string.h>
+#include <xlsxwriter.h>
+
+enum {
+    PAGE_BREAKS = 1000,
+    CELL_CHARACTERS = 32767,
+    NAME_CHARACTERS = 31,
+    FOOTER_BYTES = 90,
+    ALT_BYTES = 250,
+    PROPERTY_CHARACTERS = 250
+};
+
+struct mr_sheet {
+    struct mr_book *book;
+    lxw_worksheet *sheet;
+    const char *name;
+};
+
+struct mr_book {
+    struct mr_arena *arena;
+    const char *path;
+    lxw_workbook *book;
+    lxw_format *look[MR_LOOKS];
+    MR_VEC(struct mr_sheet *) sheets;
+    const char *footer;
+    bool failed;
+    MR_VEC(char) scratch; /* see guard */
+};
+
+static void push_bytes(struct mr_book *b, const char *text, size_t n) {
+    for (size_t i = 0; i < n; i++)
+        MR_PUSH(b->arena, &b->scratch, text[i]);
+}
+
+/* Text that XML can carry: see the list above. max counts characters. Valid until the next call: the library copies.
+ */
+static char *guard(struct mr_book *b, const char *text, size_t max) {
+    text = text ? text : "";
+    const size_t n = strlen(text);
+    size_t characters = 0;
+    b->scratch.n = 0;
+    for (size_t i = 0; i < n;) {
+        size_t len = mr_utf8_length(text + i, n - i);
+        const char *from = text + i;
+        const bool not_a_character =
+            len == 3 && memcmp(from, "\xef\xbf", 2) == 0 && ((unsigned char)from[2] & 0xfe) == 0xbe;
+        i += len ? len : 1;
+        if (len == 0 || not_a_character) {
+            from = "\xef\xbf\xbd";
+            len = 3;
+        }
+        if (++characters == max && i < n) {
+            from = "…";
+            len = 3;
+            i = n;
+        }
+        push_bytes(b, from, len);
+        const bool escape = len == 1 && from[0] == '_' && n - i >= 6 && (text[i] | 0x20) == 'x' &&
+                            text[i + 5] == '_' && strspn(text + i + 1, "0123456789abcdefABCDEF") == 4;
+        if (escape)
+            push_bytes(b, "x005F_", 6);
+    }
+    push_bytes(b, "", 1);
+    return b->scratch.v;
+}
+
+/* For places where the library does not escape control characters either: properties, alternative texts, names. */
+static char *guarded_copy(struct mr_book *b, const char *text, size_t max) {
+    text = text ? text : "";
+    return mr_strdup(b->arena, guard(b, mr_clean_text(b->arena, text, strlen(text), 4 * max), max));
+}
+
+/* Footer text: '&' begins a code there, so it is doubled, and never stands before G or [. */
+static const char *footer_text(struct mr_arena *arena, const char *text) {
+    MR_VEC(char) out = {0};
+    const char *clean = mr_clean_text(arena, text, strlen(text), FOOTER_BYTES);
+    for (const char *p = clean; *p; p++) {
+        if (out.n >= FOOTER_BYTES && ((unsigned char)*p & 0xc0) != 0x80)
+            break;
+        MR_PUSH(arena, &out, *p);
+        if (*p != '&')
+            continue;
+        MR_PUSH(arena, &out, '&');
+        if (p[1] == 'G' || p[1] == '[' || p[1] == '&')
+            MR_PUSH(arena, &out, ' ');
+    }
+    MR_PUSH(arena, &out, '\0');
+    return out.v;
+}
+
+enum mr_look mr_look_decimals(int decimals) {
+    if (decimals < 0)
+        return MR_LOOK_GENERAL;
+    return (enum mr_look)(MR_LOOK_DECIMALS_0 + (decimals > 6 ? 6 : decimals));
+}
+
+enum mr_look mr_look_outcome(enum mr_outcome outcome, bool big) {
+    return (enum mr_look)((big ? (int)MR_LOOK_BIG_NOT_REQUIRED : (int)MR_LOOK_NOT_REQUIRED) + (int)outcome);
+}
+
+/* Outcomes in rising darkness, so that they stay apart in grey; the word is always there too. */
+static void outcome_look(lxw_format *f, enum mr_outcome outcome) {
+    static const struct {
+        lxw_color_t back, ink;
+    } colours[] = {[MR_NOT_REQUIRED] = {0xFFFFFF, 0x6E6E6E},
+                   [MR_CONFORMS] = {0xDCEBF5, 0x1A1A1A},
+                   [MR_NOT_SHOWN] = {0xF2C464, 0x1A1A1A},
+                   [MR_DOES_NOT_CONFORM] = {0xA8420A, 0xFFFFFF}};
+    format_set_bg_color(f, colours[outcome].back);
+    format_set_font_color(f, colours[outcome].ink);
+    if (outcome >= MR_NOT_SHOWN)
+        format_set_bold(f);
+}
+
+static lxw_format *plain(struct mr_book *b) {
+    lxw_format *f = workbook_add_format(b->book);
+    format_set_font_name(f, "Arial");
+    format_set_font_size(f, MR_BOOK_TYPE_PT);
+    format_set_align(f, LXW_ALIGN_VERTICAL_TOP);
+    return f;
+}
+
+static lxw_format *ruled(struct mr_book *b) {
+    lxw_format *f = plain(b);
+    format_set_border(f, LXW_BORDER_HAIR);
+    format_set_border_color(f, 0x9A9A9A);
+    return f;
+}
+
+static void make_number_looks(struct mr_book *b) {
+    static const char *const formats[] = {"0", "0.0", "0.00", "0.000", "0.0000", "0.00000", "0.000000"};
+    for (size_t i = 0; i < MR_COUNT(formats); i++) {
+        lxw_format *f = b->look[MR_LOOK_DECIMALS_0 + i] = ruled(b);
+        format_set_num_format(f, formats[i]);
+    }
+    b->look[MR_LOOK_GENERAL] = ruled(b);
+    b->look[MR_LOOK_COUNT] = ruled(b);
+    format_set_num_format(b->look[MR_LOOK_COUNT], "0");
+    b->look[MR_LOOK_TIME] = ruled(b);
+    format_set_num_format(b->look[MR_LOOK_TIME], "yyyy-mm-dd hh:mm:ss");
+    format_set_indent(b->look[MR_LOOK_TIME], 1);
+    format_set_align(b->look[MR_LOOK_TIME], LXW_ALIGN_LEFT);
+}
+
+static void make_looks(struct mr_book *b) {
+    lxw_format *f = b->look[MR_LOOK_TITLE] = plain(b);
+    format_set_bold(f);
+    format_set_font_size(f, 16);
+    f = b->look[MR_LOOK_SUBTITLE] = plain(b);
+    format_set_bold(f);
+    format_set_font_size(f, 12);
+    f = b->look[MR_LOOK_NOTE] = plain(b);
+    format_set_font_color(f, 0x4A4A4A);
+    f = b->look[MR_LOOK_HEAD] = ruled(b);
+    format_set_bold(f);
+    format_set_text_wrap(f);
+    format_set_bg_color(f, 0xE6E6E6);
+    format_set_indent(f, 1);
+    format_set_align(f, LXW_ALIGN_VERTICAL_CENTER);
+    f = b->look[MR_LOOK_TEXT] = ruled(b);
+    format_set_indent(f, 1);
+    f = b->look[MR_LOOK_WRAP] = ruled(b);
+    format_set_text_wrap(f);
+    format_set_indent(f, 1);
+    f = b->look[MR_LOOK_NAME] = plain(b);
+    format_set_font_color(f, 0x4A4A4A);
+    f = b->look[MR_LOOK_VALUE] = plain(b);
+    format_set_indent(f, 1);
+    f = b->look[MR_LOOK_SUMMARY] = plain(b);
+    format_set_bold(f);
+    format_set_font_size(f, 12);
+    format_set_indent(f, 1);
+    format_set_align(f, LXW_ALIGN_VERTICAL_CENTER);
+    f = b->look[MR_LOOK_LINK] = plain(b);
+    format_set_font_color(f, 0x1F4E79);
+    format_set_underline(f, LXW_UNDERLINE_SINGLE);
+    f = b->look[MR_LOOK_BLANK] = ruled(b);
+    format_set_font_color(f, 0x6E6E6E);
+    format_set_italic(f);
+    format_set_text_wrap(f);
+    format_set_indent(f, 1);
+    for (int k = MR_NOT_REQUIRED; k <= MR_DOES_NOT_CONFORM; k++) {
+        f = b->look[mr_look_outcome((enum mr_outcome)k, false)] = ruled(b);
+        outcome_look(f, (enum mr_outcome)k);
+        format_set_text_wrap(f);
+        format_set_indent(f, 1);
+        f = b->look[mr_look_outcome((enum mr_outcome)k, true)] = ruled(b);
+        outcome_look(f, (enum mr_outcome)k);
+        format_set_font_size(f, 14);
+        format_set_bold(f);
+        format_set_indent(f, 1);
+        format_set_align(f, LXW_ALIGN_VERTICAL_CENTER);
+    }
+    make_number_looks(b);
+}
+
+static void set_properties(struct mr_book *b, const struct mr_book_info *info) {
+    lxw_doc_properties p = {.title = guarded_copy(b, info->title, PROPERTY_CHARACTERS),
+                            .subject = guarded_copy(b, info->subject, PROPERTY_CHARACTERS),
+                            .author = guarded_copy(b, "milrise", PROPERTY_CHARACTERS),
+                            .company = guarded_copy(b, info->company, PROPERTY_CHARACTERS),
+                            .comments = guarded_copy(b, info->comments, PROPERTY_CHARACTERS),
+                            .created = (time_t)(info->created_utc_ms / 1000)};
+    if (p.created <= 0)
+        p.created = 1; /* 0 would mean "now" */
+    workbook_set_properties(b->book, &p);
+}
+
+struct mr_book *mr_book_open(struct mr_arena *arena, const char *path, const struct mr_book_info *info) {
+    struct mr_book *b = MR_NEW(arena, struct mr_book);
+    b->arena = arena;
+    b->path = path;
+    lxw_workbook_options options = {.constant_memory = LXW_TRUE, .tmpdir = mr_strdup(arena, info->tmp_dir)};
+    b->book = workbook_new_opt(path, &options);
+    if (!b->book)
+        return NULL;
+    set_properties(b, info);
+    make_looks(b);
+    b->footer = mr_printf(arena, "&L&8%s&C&8%s&R&8page &P of &N", footer_text(arena, info->footer_left),
+                          footer_text(arena, info->footer_middle));
+    return b;
+}
+
+const char *mr_book_close(struct mr_book *b) {
+    lxw_error error = workbook_close(b->book);
+    if (error != LXW_NO_ERROR)
+        return mr_printf(b->arena, "the workbook could not be written: %s", lxw_strerror(error));
+    if (b->failed)
+        return "the workbook's library refused a sheet";
+    return mr_book_check(b->arena, b->path);
+}
+
+void mr_book_abandon(struct mr_book *b) {
+    if (workbook_close(b->book) != LXW_NO_ERROR) {
+        /* it is being thrown away */
+    }
+}
+
+/* Characters of UTF-8 text; the library counts the same way. */
+static size_t characters(const char *text) {
+    size_t n = 0;
+    for (; *text; text++)
+        n += ((unsigned char)*text & 0xc0) != 0x80;
+    return n;
+}
+
+static const char *cut(struct mr_arena *arena, const char *text, size_t max) {
+    size_t n = 0, i = 0;
+    for (; text[i]; i++)
+        if (((unsigned char)text[i] & 0xc0) != 0x80 && n++ == max)
+            break;
+    while (i > 0 && text[i - 1] == ' ')
+        i--;
+    return mr_strndup(arena, text, i);
+}
+
+static const char *clean_name(struct mr_book *b, const char *name) {
+    struct mr_arena *arena = b->arena;
+    char *text = guarded_copy(b, name, 200); /* a control character has become \xNN and loses its backslash below */
+    for (char *p = text; *p; p++)
+        if (strchr("[]:*?/\\'", *p))
+            *p = ' ';
+    while (*text == ' ')
+        text++;
+    text = mr_strdup(arena, cut(arena, text, NAME_CHARACTERS));
+    return text[0] ? text : "Sheet";
+}
+
+static bool name_free(const struct mr_book *b, const char *name) {
+    for (size_t i = 0; i < b->sheets.n; i++)
+        if (mr_same_name(b->sheets.v[i]->name, name))
+            return false;
+    return workbook_validate_sheet_name(b->book, name) == LXW_NO_ERROR;
+}
+
+struct mr_sheet *mr_sheet_add(struct mr_book *b, const char *wanted) {
+    const char *base = clean_name(b, wanted), *name = base;
+    for (unsigned i = 2; !name_free(b, name) && i < 10000; i++) {
+        const char *tail = mr_printf(b->arena, " (%u)", i);
+        name = mr_printf(b->arena, "%s%s", cut(b->arena, base, NAME_CHARACTERS - characters(tail)), tail);
+    }
+    struct mr_sheet *s = MR_NEW(b->arena, struct mr_sheet);
+    *s = (struct mr_sheet){b, workbook_add_worksheet(b->book, name), name};
+    if (!s->sheet) {
+        b->failed = true;
+        return NULL;
+    }
+    worksheet_set_landscape(s->sheet);
+    worksheet_set_paper(s->sheet, 9); /* A4 */
+    worksheet_fit_to_pages(s->sheet, 1, 0);
+    worksheet_set_margins(s->sheet, 0.5, 0.5, 0.6, 0.7);
+    worksheet_gridlines(s->sheet, LXW_HIDE_ALL_GRIDLINES);
+    if (worksheet_set_footer(s->sheet, b->footer) != LXW_NO_ERROR)
+        b->failed = true;
+    MR_PUSH(b->arena, &b->sheets, s);
+    return s;
+}
+
+const char *mr_sheet_name(const struct mr_sheet *s) {
+    return s ? s->name : "";
+}
+
+static void told(struct mr_sheet *s, lxw_error error) {
+    if (error != LXW_NO_ERROR)
+        s->book->failed = true;
+}
+
+void mr_sheet_width(struct mr_sheet *s, unsigned column, double width) {
+    if (s)
+        told(s, worksheet_set_column(s->sheet, (lxw_col_t)column, (lxw_col_t)column, width, NULL));
+}
+
+void mr_sheet_height(struct mr_sheet *s, unsigned row, double points) {
+    if (s)
+        told(s, worksheet_set_row(s->sheet, row, points, NULL));
+}
+
+void mr_sheet_blank(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look) {
+    if (s)
+        told(s, worksheet_write_blank(s->sheet, row, (lxw_col_t)column, s->book->look[look]));
+}
+
+/* Long texts that need no guarding are the common case: look before copying. */
+static bool needs_guard(const char *text) {
+    size_t n = 0;
+    for (; *text; text++, n++)
+        if ((unsigned char)*text >= 0x80 || *text == '_')
+            return true;
+    return n > CELL_CHARACTERS;
+}
+
+void mr_sheet_text(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look, const char *text) {
+    if (!s)
+        return;
+    if (!text || !text[0]) {
+        mr_sheet_blank(s, row, column, look);
+        return;
+    }
+    if (needs_guard(text))
+        text = guard(s->book, text, CELL_CHARACTERS);
+    told(s, worksheet_write_string(s->sheet, row, (lxw_col_t)column, text, s->book->look[look]));
+}
+
+void mr_sheet_number(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look, double value) {
+    if (!s)
+        return;
+    if (!isfinite(value))
+        mr_sheet_blank(s, row, column, look);
+    else
+        told(s, worksheet_write_number(s->sheet, row, (lxw_col_t)column, value, s->book->look[look]));
+}
+
+/* Days since 1899-12-30, the workbook's own count; moments before 1900-03-01 are not dates there. */
+void mr_sheet_time(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look, int64_t local_ms) {
+    const double days = local_ms == MR_T_NONE ? (double)MR_NAN : (double)local_ms / 86400000.0 + 25569.0;
+    mr_sheet_number(s, row, column, look, days >= 61.0 && days < 2958466.0 ? days : (double)MR_NAN);
+}
+
+void mr_sheet_link(struct mr_sheet *s, unsigned row, unsigned column, const struct mr_sheet *target,
+                   const char *text) {
+    if (!s)
+        return;
+    if (!target) {
+        mr_sheet_text(s, row, column, MR_LOOK_TEXT, text);
+        return;
+    }
+    const char *url = mr_printf(s->book->arena, "internal:'%s'!A1", target->name);
+    told(s, worksheet_write_url_opt(s->sheet, row, (lxw_col_t)column, url, s->book->look[MR_LOOK_LINK],
+                                    guarded_copy(s->book, text, 200), NULL));
+}
+
+void mr_sheet_image(struct mr_sheet *s, unsigned row, unsigned column, const char *png_path, double scale,
+                    const char *alt) {
+    if (!s)
+        return;
+    lxw_image_options options = {.x_scale = scale,
+                                 .y_scale = scale,
+                                 .object_position = LXW_OBJECT_MOVE_DONT_SIZE,
+                                 .description = guarded_copy(s->book, alt, ALT_BYTES)};
+    told(s, worksheet_insert_image_opt(s->sheet, row, (lxw_col_t)column, png_path, &options));
+}
+
+void mr_sheet_table(struct mr_sheet *s, unsigned header_row, unsigned last_row, unsigned last_column, bool filter) {
+    if (!s)
+        return;
+    worksheet_freeze_panes(s->sheet, header_row + 1, 0);
+    told(s, worksheet_repeat_rows(s->sheet, header_row, header_row));
+    if (filter && last_row > header_row)
+        told(s, worksheet_autofilter(s->sheet, header_row, 0, last_row, (lxw_col_t)last_column));
+}
+
+void mr_sheet_portrait(struct mr_sheet *s, unsigned scale_pct, size_t n_breaks, const unsigned *rows) {
+    if (!s)
+        return;
+    worksheet_set_portrait(s->sheet);
+    worksheet_set_print_scale(s->sheet, (uint16_t)scale_pct);
+    lxw_row_t *breaks = MR_ARRAY(s->book->arena, lxw_row_t, n_breaks + 1); /* ends in 0 */
+    n_breaks = n_breaks > PAGE_BREAKS ? PAGE_BREAKS : n_breaks;
+    for (size_t i = 0; i < n_breaks; i++)
+        breaks[i] = rows[i];
+    if (n_breaks > 0)
+        told(s, worksheet_set_h_pagebreaks(s->sheet, breaks));
+}

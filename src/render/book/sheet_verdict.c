@@ -1,0 +1,183 @@
+/*
+ * sheet_verdict.c - the first sheet, which must answer alone, and the last, which says what the report is not.
+ */
+#include "render/book/book_report.h"
+
+#include <math.h>
+#include <string.h>
+
+#define CAUTION_WIDTH 120.0
+
+static unsigned put_fact(struct mr_sheet *s, unsigned row, const char *name, const char *value) {
+    if (!value || !value[0])
+        return row;
+    mr_sheet_text(s, row, 0, MR_LOOK_NAME, name);
+    mr_sheet_text(s, row, 1, MR_LOOK_VALUE, value);
+    return row + 1;
+}
+
+static const char *days_text(const struct mr_book_job *job) {
+    const struct mr_alignment *al = job->o->a->aligned;
+    const struct mr_chart_job *c = &job->o->chart_job;
+    if (al->shifts.n == 0)
+        return "";
+    const char *from = mr_day_text(c, al->shifts.v[0].t0_utc_ms),
+               *to = mr_day_text(c, al->shifts.v[al->shifts.n - 1].t1_utc_ms);
+    const char *days = strcmp(from, to) == 0 ? from : mr_printf(job->arena, "%s to %s", from, to);
+    return mr_printf(job->arena, "%s (%zu %s)", days, al->shifts.n, al->shifts.n == 1 ? "shift" : "shifts");
+}
+
+static const char *summary_text(const struct mr_book_job *job) {
+    size_t n[4];
+    mr_outcome_counts(job->o->a, n);
+    return mr_printf(job->arena, "Of %zu zones, %zu conform, %zu do not conform, %zu are not shown%s.",
+                     job->o->a->aligned->zones.n, n[MR_CONFORMS], n[MR_DOES_NOT_CONFORM], n[MR_NOT_SHOWN],
+                     n[MR_NOT_REQUIRED] ? mr_printf(job->arena, ", %zu are not required", n[MR_NOT_REQUIRED]) : "");
+}
+
+static unsigned put_facts(const struct mr_book_job *job, struct mr_sheet *s) {
+    const struct mr_outline *o = job->o;
+    const struct mr_job *j = o->a->job;
+    mr_sheet_height(s, 0, 26);
+    mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, mr_printf(job->arena, "Coating report: %s", o->job_name));
+    unsigned row = 1;
+    row = put_fact(s, row, "Site", j->site);
+    row = put_fact(s, row, "Contract", j->contract);
+    row = put_fact(s, row, "Client", j->client);
+    row = put_fact(s, row, "Crew", j->crew);
+    row = put_fact(s, row, "Days of work", days_text(job));
+    row = put_fact(s, row, "Revision", mr_printf(job->arena, "%ld", o->revision));
+    row = put_fact(s, row, "Date", o->stamp);
+    row = put_fact(s, row, "Times",
+                   o->offset_text[0] ? mr_printf(job->arena, "local, %s (%s)", j->time_zone, o->offset_text)
+                                     : mr_printf(job->arena, "local, %s, each with its offset", j->time_zone));
+    return row;
+}
+
+static const double widths[] = {30, 17, 14, 14, 14, 14, 14, 14, 14, 14, 44};
+
+static struct mr_cell_out text_cell(enum mr_look look, const char *text) {
+    return (struct mr_cell_out){.look = look, .text = text};
+}
+
+static struct mr_cell_out outcome_cell(enum mr_outcome outcome) {
+    return text_cell(mr_look_outcome(outcome, false), mr_outcome_text(outcome));
+}
+
+/* Words for the table of groups: the same as everywhere, never shortened to a sign. */
+static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
+    const struct mr_assessment *a = job->o->a;
+    struct mr_cell_out cells[MR_COUNT(widths)] = {text_cell(MR_LOOK_HEAD, "Zone"),
+                                                  text_cell(MR_LOOK_HEAD, "Outcome")};
+    for (size_t g = 0; g < 8; g++)
+        cells[2 + g] = text_cell(MR_LOOK_HEAD, mr_groups[g]);
+    cells[10] = text_cell(MR_LOOK_HEAD, "because of");
+    mr_sheet_row(s, job->arena, row, MR_COUNT(cells), cells, widths);
+    mr_sheet_table(s, row, row + (unsigned)a->aligned->zones.n, 10, true);
+    for (size_t i = 0; i < a->aligned->zones.n; i++) {
+        const struct mr_zone_result *r = &a->zones[i];
+        cells[0] = text_cell(MR_LOOK_WRAP, a->aligned->zones.v[i].name);
+        cells[1] = outcome_cell(r->outcome);
+        for (size_t g = 0; g < 8; g++)
+            cells[2 + g] = outcome_cell(r->by_group[g]);
+        cells[10] = text_cell(MR_LOOK_WRAP, r->worst);
+        mr_sheet_row(s, job->arena, ++row, MR_COUNT(cells), cells, widths);
+    }
+    return row + 1;
+}
+
+static unsigned put_legend(struct mr_sheet *s, unsigned row) {
+    static const struct {
+        enum mr_outcome outcome;
+        const char *meaning;
+    } rows[] = {
+        {MR_CONFORMS, "every check that the specification asks for was made, and every value lies inside its limits"},
+        {MR_DOES_NOT_CONFORM, "a value lies outside its limits, or something that must not happen did"},
+        {MR_NOT_SHOWN, "the data do not suffice to say; this is never taken for conforming"},
+        {MR_NOT_REQUIRED, "the specification does not ask for it"}};
+    mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, "What the words mean");
+    for (size_t i = 0; i < MR_COUNT(rows); i++, row++) {
+        mr_sheet_text(s, row, 0, mr_look_outcome(rows[i].outcome, false), mr_outcome_text(rows[i].outcome));
+        mr_sheet_text(s, row, 1, MR_LOOK_VALUE, rows[i].meaning);
+    }
+    return row;
+}
+
+void mr_sheet_verdict(const struct mr_book_job *job, struct mr_sheet *s, size_t n_sheets,
+                      struct mr_sheet *const *sheets) {
+    const struct mr_assessment *a = job->o->a;
+    for (unsigned c = 0; c < MR_COUNT(widths); c++)
+        mr_sheet_width(s, c, widths[c]);
+    unsigned row = put_facts(job, s) + 1;
+    mr_sheet_height(s, row, 28);
+    mr_sheet_text(s, row, 0, mr_look_outcome(a->outcome, true), mr_outcome_text(a->outcome));
+    mr_sheet_text(s, row, 1, MR_LOOK_SUMMARY, summary_text(job));
+    row++;
+    if (!a->judged)
+        mr_sheet_text(s, row++, 0, MR_LOOK_NOTE, "Nothing in the job folder could be judged.");
+    row = put_zones(job, s, row + 1);
+    row = put_legend(s, row + 1);
+    row++;
+    mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, "Sheets of this workbook");
+    for (size_t i = 1; i < n_sheets; i++)
+        mr_sheet_link(s, row++, 0, sheets[i], mr_sheet_name(sheets[i]));
+}
+
+/* Cautions and limits in our own words; the same stand in the README. */
+static const char *const cautions[] = {
+    "Lines under pressure can drive material through the skin. Relieve the pressure before anything is opened, and "
+    "have such an injury seen by a doctor at once, however small it looks.",
+    "Protect eyes, breathing and hands as the supplier's safety data sheets say, for both parts and for the cleaning "
+    "agents.",
+    "The two parts may meet only in the gun's mixing path. Mixed in a hose, a pump or a closed container they give "
+    "off "
+    "heat, build pressure and set to a solid plug.",
+    "A dropout, a surge or lines that drift apart point to a blockage: stop spraying, relieve the lines, and find "
+    "the "
+    "cause before going on.",
+    "Confined spaces, work at height and blasting have their own rules and permits; nothing here replaces them."};
+
+static const char *const limits[] = {
+    "This report arranges and checks what the instruments and the logs say. It assists a qualified coating inspector "
+    "and does not replace one.",
+    "It does not replace the supplier's written instructions, the contract's specification, local codes or licensed "
+    "engineering, and where they differ from it, they hold.",
+    "It makes no claim about fire protection, about the capacity of the structure, or about how long the coating "
+    "will "
+    "protect against corrosion.",
+    "Limits marked \"common practice, no source\" are habits of the trade, not published rules; the job may set its "
+    "own.",
+    "\"Not shown\" means that the data do not suffice. It is no softer word for \"conforms\".",
+    "Outcomes rest on unrounded values. What was measured between and beside the points of measurement is not "
+    "known."};
+
+static void put_wrapped(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const char *text) {
+    static const double width[] = {CAUTION_WIDTH};
+    const struct mr_cell_out cell = text_cell(MR_LOOK_WRAP, text);
+    mr_sheet_row(s, job->arena, row, 1, &cell, width);
+}
+
+static unsigned put_list(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const char *title, size_t n,
+                         const char *const *items) {
+    mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, title);
+    for (size_t i = 0; i < n; i++)
+        put_wrapped(job, s, row++, mr_printf(job->arena, "%zu. %s", i + 1, items[i]));
+    return row + 1;
+}
+
+void mr_sheet_cautions(const struct mr_book_job *job, struct mr_sheet *s) {
+    mr_sheet_width(s, 0, CAUTION_WIDTH);
+    mr_sheet_height(s, 0, 24);
+    mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, "Cautions and limits");
+    unsigned row = put_list(job, s, 2, "Cautions", MR_COUNT(cautions), cautions);
+    row = put_list(job, s, row, "Limits of this report", MR_COUNT(limits), limits);
+    mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, "How it was made");
+    put_wrapped(job, s, row++,
+                mr_printf(job->arena,
+                          "milrise %s, from the files on the sheet Inputs and the settings on the sheet Settings in "
+                          "force. The same files give the same bytes.",
+                          job->o->version));
+    put_wrapped(job, s, row,
+                "report.json beside this workbook holds the same in full precision, with the SHA-256 of every input "
+                "and output.");
+}

@@ -1,0 +1,207 @@
+/*
+ * chart_axes.c - pages, panels and axes. Ticks are 1, 2 or 5 times a power of ten, times are whole minutes or hours
+ * of the job's wall clock. Labels are measured (draw_list.h), so that none overlaps another or leaves the page.
+ */
+#include "render/chart/chart_axes.h"
+
+#include "base/text.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { DAY_MS = 86400000, HOUR_MS = 3600000, MINUTE_MS = 60000, SECOND_MS = 1000 };
+
+double mr_panel_x(const struct mr_panel *p, double value) {
+    return p->x + (value - p->x0) / (p->x1 - p->x0) * p->w;
+}
+
+double mr_panel_y(const struct mr_panel *p, double value) {
+    return p->y + p->h - (value - p->y0) / (p->y1 - p->y0) * p->h;
+}
+
+struct mr_ticks mr_ticks_make(double lo, double hi, size_t max_n) {
+    struct mr_ticks t = {.first = lo, .step = 1.0};
+    if (!(hi > lo) || !isfinite(hi - lo) || max_n < 2)
+        return t;
+    const double raw = (hi - lo) / (double)max_n;
+    const double exponent = floor(log10(raw) + 1e-9);
+    const double power = pow(10.0, exponent);
+    static const double steps[] = {1.0, 2.0, 5.0, 10.0};
+    for (size_t i = 0; i < MR_COUNT(steps); i++) {
+        t.step = steps[i] * power;
+        if (t.step >= raw * (1.0 - 1e-9))
+            break;
+    }
+    t.first = ceil(lo / t.step - 1e-9) * t.step;
+    t.n = (size_t)floor((hi - t.first) / t.step + 1e-9) + 1;
+    const double digits = -floor(log10(t.step) + 1e-9);
+    t.decimals = digits > 0 ? (int)digits : 0;
+    return t;
+}
+
+void mr_range_pad(double *lo, double *hi, double share, double least) {
+    if (!(*hi >= *lo)) {
+        *lo = 0;
+        *hi = 1;
+    }
+    double pad = (*hi - *lo) * share;
+    if (pad < least)
+        pad = least;
+    *lo -= pad;
+    *hi += pad;
+}
+
+struct mr_drawlist *mr_page(const struct mr_chart_job *job, double height_pt, const char *title, const char *subtitle,
+                            const char *sources) {
+    struct mr_drawlist *list = mr_drawlist_new(job->arena, MR_PAGE_W, height_pt, title);
+    const double left = 12, room = MR_PAGE_W - 24;
+    mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TITLE, MR_LEFT, true, false}, left, 19,
+                 mr_text_fit(job->arena, title, MR_SIZE_TITLE, true, room));
+    mr_draw_text(list, (struct mr_type){MR_INK_GREY, MR_SIZE_SUB, MR_LEFT, false, false}, left, 31.5,
+                 mr_text_fit(job->arena, subtitle, MR_SIZE_SUB, false, room));
+    const char *caption = mr_printf(job->arena, "%s · %s · data: %s", job->job_name, job->revision, sources);
+    const char *line[2];
+    size_t n = mr_text_wrap(job->arena, caption, MR_SIZE_CAPTION, false, room, 2, line);
+    mr_draw_segment(list, MR_INK_LINE, 0.5, MR_SOLID, left, height_pt - 25, MR_PAGE_W - 12, height_pt - 25);
+    for (size_t i = 0; i < n; i++)
+        mr_draw_text(list, (struct mr_type){MR_INK_GREY, MR_SIZE_CAPTION, MR_LEFT, false, false}, left,
+                     height_pt - 16 + 8.5 * (double)i, line[i]);
+    return list;
+}
+
+void mr_panel_frame(struct mr_drawlist *list, const struct mr_panel *p) {
+    mr_draw_box(list, MR_INK_GREY, 0.6, p->x, p->y, p->w, p->h);
+}
+
+void mr_axis_left(struct mr_drawlist *list, const struct mr_panel *p, const char *label) {
+    struct mr_ticks t = mr_ticks_make(p->y0, p->y1, (size_t)(p->h / 20.0) + 1);
+    double widest = 0;
+    for (size_t i = 0; i < t.n; i++) {
+        const double v = t.first + (double)i * t.step, y = mr_panel_y(p, v);
+        const char *text = mr_figure_text(list->arena, v, t.decimals);
+        const double w = mr_text_width(text, MR_SIZE_TICK, false);
+        widest = w > widest ? w : widest;
+        if (y > p->y + 0.5 && y < p->y + p->h - 0.5)
+            mr_draw_segment(list, MR_INK_GRID, 0.5, MR_SOLID, p->x, y, p->x + p->w, y);
+        mr_draw_segment(list, MR_INK_GREY, 0.6, MR_SOLID, p->x - 3, y, p->x, y);
+        mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TICK, MR_RIGHT, false, false}, p->x - 5, y + 2.7,
+                     text);
+    }
+    mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_LABEL, MR_MIDDLE, false, true}, p->x - widest - 10,
+                 p->y + p->h / 2, mr_text_fit(list->arena, label, MR_SIZE_LABEL, false, p->h + 20));
+}
+
+void mr_axis_bottom(struct mr_drawlist *list, const struct mr_panel *p, const char *label, bool grid) {
+    const double bottom = p->y + p->h;
+    struct mr_ticks t = mr_ticks_make(p->x0, p->x1, (size_t)(p->w / 36.0) + 1);
+    for (size_t i = 0; i < t.n; i++) {
+        const double v = t.first + (double)i * t.step, x = mr_panel_x(p, v);
+        if (grid && x > p->x + 0.5 && x < p->x + p->w - 0.5)
+            mr_draw_segment(list, MR_INK_GRID, 0.5, MR_SOLID, x, p->y, x, bottom);
+        mr_draw_segment(list, MR_INK_GREY, 0.6, MR_SOLID, x, bottom, x, bottom + 3);
+        mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TICK, MR_MIDDLE, false, false}, x, bottom + 11,
+                     mr_figure_text(list->arena, v, t.decimals));
+    }
+    mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_LABEL, MR_MIDDLE, false, false}, p->x + p->w / 2,
+                 bottom + 22, mr_text_fit(list->arena, label, MR_SIZE_LABEL, false, p->w + 60));
+}
+
+static int64_t offset_ms(const struct mr_chart_job *job, int64_t t_utc_ms) {
+    return mr_local_ms(job->a->aligned, t_utc_ms) - t_utc_ms;
+}
+
+static int64_t time_step(double span_ms, size_t max_n) {
+    static const int64_t steps[] = {SECOND_MS,      2 * SECOND_MS, 5 * SECOND_MS, 10 * SECOND_MS, 30 * SECOND_MS,
+                                    MINUTE_MS,      2 * MINUTE_MS, 5 * MINUTE_MS, 10 * MINUTE_MS, 15 * MINUTE_MS,
+                                    30 * MINUTE_MS, HOUR_MS,       2 * HOUR_MS,   3 * HOUR_MS,    6 * HOUR_MS,
+                                    12 * HOUR_MS,   DAY_MS,        2LL * DAY_MS,  7LL * DAY_MS,   14LL * DAY_MS};
+    for (size_t i = 0; i < MR_COUNT(steps); i++)
+        if (span_ms / (double)steps[i] <= (double)max_n)
+            return steps[i];
+    return (int64_t)(ceil(span_ms / (double)max_n / DAY_MS) * DAY_MS);
+}
+
+static const char *tick_text(struct mr_arena *arena, int64_t local_ms, int64_t step) {
+    const int64_t day = local_ms >= 0 ? local_ms / DAY_MS : -((DAY_MS - 1 - local_ms) / DAY_MS);
+    const int64_t in_day = local_ms - day * DAY_MS;
+    if (step >= DAY_MS) {
+        int y, m, d;
+        mr_civil_from_days(day, &y, &m, &d);
+        return mr_printf(arena, "%02d-%02d", m, d);
+    }
+    const int h = (int)(in_day / HOUR_MS), min = (int)(in_day / MINUTE_MS % 60), s = (int)(in_day / SECOND_MS % 60);
+    return step < MINUTE_MS ? mr_printf(arena, "%02d:%02d:%02d", h, min, s) : mr_printf(arena, "%02d:%02d", h, min);
+}
+
+void mr_axis_time(struct mr_drawlist *list, const struct mr_panel *p, const struct mr_chart_job *job,
+                  bool with_labels) {
+    const double bottom = p->y + p->h;
+    const int64_t t0 = (int64_t)p->x0, offset = offset_ms(job, t0);
+    const int64_t step = time_step(p->x1 - p->x0, (size_t)(p->w / 42.0));
+    int64_t local = (t0 + offset + step - 1) / step * step;
+    for (; (double)(local - offset) <= p->x1; local += step) {
+        const double x = mr_panel_x(p, (double)(local - offset));
+        if (x > p->x + 0.5 && x < p->x + p->w - 0.5)
+            mr_draw_segment(list, MR_INK_GRID, 0.5, MR_SOLID, x, p->y, x, bottom);
+        if (!with_labels)
+            continue;
+        mr_draw_segment(list, MR_INK_GREY, 0.6, MR_SOLID, x, bottom, x, bottom + 3);
+        mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TICK, MR_MIDDLE, false, false}, x, bottom + 11,
+                     tick_text(list->arena, local, step));
+    }
+    if (!with_labels)
+        return;
+    const char *from = mr_day_text(job, t0), *to = mr_day_text(job, (int64_t)p->x1);
+    const char *days = strcmp(from, to) == 0 ? from : mr_printf(list->arena, "%s to %s", from, to);
+    mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_LABEL, MR_MIDDLE, false, false}, p->x + p->w / 2,
+                 bottom + 22, mr_printf(list->arena, "local time, %s (%s)", days, mr_offset_text(job, t0)));
+}
+
+void mr_level(struct mr_drawlist *list, const struct mr_panel *p, struct mr_ink ink, enum mr_dash dash, double value,
+              const char *label) {
+    if (!(value >= p->y0 && value <= p->y1))
+        return;
+    const double y = mr_panel_y(p, value);
+    mr_draw_segment(list, ink, 0.9, dash, p->x, y, p->x + p->w, y);
+    const double base = y - p->y > 10 ? y - 2.2 : y + 7.5;
+    const double w = mr_text_width(label, MR_SIZE_CAPTION, false);
+    mr_draw_rect(list, MR_INK_WHITE, p->x + p->w - w - 5, base - 5.6, w + 4, 7.2);
+    mr_draw_text(list, (struct mr_type){ink, MR_SIZE_CAPTION, MR_RIGHT, false, false}, p->x + p->w - 3, base, label);
+}
+
+double mr_notes(struct mr_drawlist *list, double x, double y, double w, size_t n, const struct mr_note *notes) {
+    for (size_t i = 0; i < n; i++) {
+        const bool heading = !notes[i].value;
+        if (heading && i > 0)
+            y += 4;
+        const double value_w = heading ? 0 : mr_text_width(notes[i].value, MR_SIZE_NOTE, false);
+        const double name_w = heading ? w : w - value_w - 4;
+        const struct mr_ink ink = heading ? MR_INK_BLACK : MR_INK_GREY;
+        mr_draw_text(list, (struct mr_type){ink, MR_SIZE_NOTE, MR_LEFT, heading, false}, x, y,
+                     mr_text_fit(list->arena, notes[i].name, MR_SIZE_NOTE, heading, name_w));
+        if (!heading)
+            mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_NOTE, MR_RIGHT, false, false}, x + w, y,
+                         mr_text_fit(list->arena, notes[i].value, MR_SIZE_NOTE, false, w));
+        y += 10.6;
+    }
+    return y;
+}
+
+double mr_legend_row(struct mr_drawlist *list, double x, double y, double w, size_t n, const struct mr_legend *e) {
+    const double from = x;
+    for (size_t i = 0; i < n; i++) {
+        const char *text = mr_text_fit(list->arena, e[i].text, MR_SIZE_TICK, false, w - 30);
+        const double need = 17 + mr_text_width(text, MR_SIZE_TICK, false) + 12;
+        if (x > from && x + need - 12 > from + w) {
+            x = from;
+            y += 10;
+        }
+        if (e[i].pen > 0)
+            mr_draw_segment(list, e[i].ink, e[i].pen, e[i].dash, x, y - 2.6, x + 14, y - 2.6);
+        else
+            mr_draw_mark(list, e[i].ink, e[i].mark, 5.5, x + 8, y - 2.6);
+        mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TICK, MR_LEFT, false, false}, x + 17, y, text);
+        x += need;
+    }
+    return y;
+}

@@ -1,0 +1,158 @@
+/*
+ * chart_axes.h - what all charts share: page, panels, axes with 1-2-5 ticks, time axes, series with gaps, notes,
+ * colours.
+ */
+#ifndef MILRISE_RENDER_CHART_CHART_AXES_H
+#define MILRISE_RENDER_CHART_CHART_AXES_H
+
+#include "milrise/assess.h"
+#include "render/chart/draw_list.h"
+
+/* Colours that stay apart for colour-blind readers and in grey: the set of Okabe and Ito, "Color Universal Design",
+ * 2008. */
+#define MR_INK_BLACK ((struct mr_ink){0x1a, 0x1a, 0x1a})
+#define MR_INK_GREY ((struct mr_ink){0x5e, 0x5e, 0x5e})
+#define MR_INK_LINE ((struct mr_ink){0xb8, 0xb8, 0xb8})
+#define MR_INK_GRID ((struct mr_ink){0xe4, 0xe4, 0xe4})
+#define MR_INK_SHADE ((struct mr_ink){0xec, 0xf1, 0xf5})
+#define MR_INK_BAND ((struct mr_ink){0xd6, 0xe6, 0xf2})
+#define MR_INK_WHITE ((struct mr_ink){0xff, 0xff, 0xff})
+#define MR_INK_BLUE ((struct mr_ink){0x00, 0x72, 0xb2})
+#define MR_INK_PALE ((struct mr_ink){0x9c, 0xc4, 0xe0})
+#define MR_INK_RED ((struct mr_ink){0xd5, 0x5e, 0x00})
+#define MR_INK_ROSE ((struct mr_ink){0xf3, 0xcb, 0xae})
+#define MR_INK_GREEN ((struct mr_ink){0x00, 0x9e, 0x73})
+#define MR_INK_AMBER ((struct mr_ink){0xe6, 0x9f, 0x00})
+#define MR_INK_SKY ((struct mr_ink){0x56, 0xb4, 0xe9})
+#define MR_INK_PURPLE ((struct mr_ink){0xcc, 0x79, 0xa7})
+
+/* Type sizes in points. */
+#define MR_SIZE_TITLE 11.0
+#define MR_TITLE_ZONE 300.0 /* width that a zone's name may take in a title */
+#define MR_SIZE_SUB 8.5
+#define MR_SIZE_LABEL 8.0
+#define MR_SIZE_TICK 7.5
+#define MR_SIZE_NOTE 7.5
+#define MR_SIZE_CAPTION 6.5
+
+#define MR_PAGE_W 504.0   /* 7 in */
+#define MR_PAGE_H 324.0   /* 4.5 in */
+#define MR_PAGE_FOOT 34.0 /* height kept for the caption */
+
+struct mr_chart_job { /* what every chart of one job needs */
+    struct mr_arena *arena;
+    const struct mr_assessment *a;
+    struct mr_display display;
+    const char *job_name;
+    const char *revision; /* "revision 0" */
+};
+
+/* A rectangle on the page and the values its edges stand for. */
+struct mr_panel {
+    double x, y, w, h;
+    double x0, x1; /* at the left and right edge */
+    double y0, y1; /* at the bottom and top edge */
+};
+double mr_panel_x(const struct mr_panel *panel, double value);
+double mr_panel_y(const struct mr_panel *panel, double value);
+
+/* Round ticks: first, step of 1, 2 or 5 times a power of ten, count, decimals needed. */
+struct mr_ticks {
+    double first, step;
+    size_t n;
+    int decimals;
+};
+
+/** mr_ticks_make - at most max_n ticks inside lo to hi (lo < hi, finite). */
+struct mr_ticks mr_ticks_make(double lo, double hi, size_t max_n);
+
+/** mr_range_pad - widen lo..hi by share of its length on both sides; a point gets least on both sides. */
+void mr_range_pad(double *lo, double *hi, double share, double least);
+
+/** mr_page - an empty page with title, subtitle and caption (job, revision, sources). */
+struct mr_drawlist *mr_page(const struct mr_chart_job *job, double height_pt, const char *title, const char *subtitle,
+                            const char *sources);
+
+/** mr_axis_left, mr_axis_bottom - line, ticks, light grid, label. */
+void mr_axis_left(struct mr_drawlist *list, const struct mr_panel *panel, const char *label);
+void mr_axis_bottom(struct mr_drawlist *list, const struct mr_panel *panel, const char *label, bool grid);
+
+/** mr_axis_time - x0 and x1 are UTC ms; labels are the job's wall clock with the offset from UTC that holds at x0.
+ *  with_labels false: ticks and grid only, for an upper panel. */
+void mr_axis_time(struct mr_drawlist *list, const struct mr_panel *panel, const struct mr_chart_job *job,
+                  bool with_labels);
+
+/** mr_panel_frame - thin outline over everything drawn in the panel. */
+void mr_panel_frame(struct mr_drawlist *list, const struct mr_panel *panel);
+
+/* A limit or reference line across a panel with its label set where there is room. */
+void mr_level(struct mr_drawlist *list, const struct mr_panel *panel, struct mr_ink ink, enum mr_dash dash,
+              double value, const char *label);
+
+/* A series over time in a panel. */
+struct mr_series {
+    size_t n;
+    const int64_t *t_utc_ms;
+    const double *value;  /* canonical */
+    enum mr_unit unit;    /* shown */
+    int64_t max_gap_ms;   /* a longer pause breaks the line; INT64_MAX = never */
+    int64_t t0_ms, t1_ms; /* only samples inside; inclusive */
+};
+
+/** mr_series_track - the k-th track of a meaning (from 0) that has samples from t0 to t1, or NULL. */
+const struct mr_track *mr_series_track(const struct mr_alignment *aligned, int64_t t0, int64_t t1,
+                                       enum mr_meaning meaning, size_t k);
+
+/** mr_series_line - first, least, greatest and last value per narrow column, so that the picture is that of every
+ *  point but its size does not grow with the log. Gaps and missing values break the line; a lone sample is a dot. */
+void mr_series_line(struct mr_drawlist *list, const struct mr_panel *panel, const struct mr_series *series,
+                    struct mr_ink ink, double pen, enum mr_dash dash);
+
+/** mr_series_dots - least and greatest value per narrow column as dots. */
+void mr_series_dots(struct mr_drawlist *list, const struct mr_panel *panel, const struct mr_series *series,
+                    struct mr_ink ink, double size);
+
+/** mr_series_range - widens lo..hi (shown unit) by the samples inside. Returns: samples seen. */
+size_t mr_series_range(const struct mr_series *series, double *lo, double *hi);
+
+struct mr_note {
+    const char *name, *value; /* value NULL: a heading */
+};
+
+/** mr_notes - a column of name and value pairs, cut to fit w. Returns: y below the last row. */
+double mr_notes(struct mr_drawlist *list, double x, double y, double w, size_t n, const struct mr_note *notes);
+
+struct mr_legend {
+    const char *text;
+    struct mr_ink ink;
+    enum mr_dash dash;
+    double pen; /* 0: mark */
+    enum mr_mark mark;
+};
+/** mr_legend_row - entries side by side from x to at most x + w, in rows. Returns: y of the last baseline. */
+double mr_legend_row(struct mr_drawlist *list, double x, double y, double w, size_t n,
+                     const struct mr_legend *entries);
+
+/* Texts. */
+const char *mr_shown(struct mr_arena *arena, double canonical, enum mr_unit unit,
+                     int decimals); /* "10.2 mil", "not known" */
+const char *mr_short_text(struct mr_arena *arena, double canonical,
+                          enum mr_unit unit); /* as short as it is exact to 0.01 */
+const char *mr_figure_text(struct mr_arena *arena, double value, int decimals);
+int mr_unit_decimals(enum mr_unit unit); /* sensible decimals for a figure shown in this unit */
+const char *mr_clock_text(const struct mr_chart_job *job, int64_t t_utc_ms, bool seconds); /* "14:03" */
+const char *mr_day_text(const struct mr_chart_job *job, int64_t t_utc_ms);                 /* "2026-05-11" */
+const char *mr_offset_text(const struct mr_chart_job *job, int64_t t_utc_ms);              /* "UTC+02:00" */
+const char *mr_zone_name(const struct mr_assessment *a, size_t zone); /* "whole job" for MR_NONE */
+struct mr_ink mr_outcome_ink(enum mr_outcome outcome);
+
+/* A set of file paths for a caption, each once, in order of first mention. */
+struct mr_sources_text {
+    MR_VEC(const char *) path;
+};
+void mr_source_add(const struct mr_chart_job *job, struct mr_sources_text *set, const char *path);
+void mr_source_track(const struct mr_chart_job *job, struct mr_sources_text *set, const struct mr_track *track,
+                     int64_t t0_utc_ms, int64_t t1_utc_ms);
+const char *mr_source_list(const struct mr_chart_job *job, const struct mr_sources_text *set);
+
+#endif

@@ -1,0 +1,387 @@
+/*
+ * chart_cairo.c - the only user of cairo and pango.
+ *
+ * Traps met here: cairo's own PNG writer is slow, so png_file.c writes the surface's rows. An SVG carries the number
+ * of its surface, counted over the process, so bytes would depend on what was drawn before: the number is rewritten
+ * on its way to the file. A PDF carries dates unless they are set. cairo loses errno: the writer keeps it. Hinting is
+ * switched off, so that letters stand alike at every resolution. Text in a PDF stays text (selectable, searchable);
+ * in an SVG it becomes outlines by cairo's design. Lines of many points are stroked in short pieces: the stroker's
+ * cost grows faster than the length of a path.
+ */
+#include "render/chart/chart_cairo.h"
+
+#include "render/chart/png_file.h"
+
+#include <cairo-pdf.h>
+#include <cairo-svg.h>
+#include <cairo.h>
+#include <errno.h>
+#include <pango/pangocairo.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+const char *const mr_picture_suffix[MR_PICTURE_COUNT] = {"png", "svg", "pdf"};
+
+#define SMALL_DOT_PT 3.0
+
+enum { PIECE_POINTS = 30, BUFFER_BYTES = 1 << 16 };
+
+/* Buffered writer that keeps the first error, and, for SVG, rewrites the surface number. */
+struct sink {
+    int fd;
+    int error; /* errno of the first failure */
+    size_t used;
+    bool rewrite;
+    size_t matched; /* bytes of the pattern seen so far */
+    unsigned char buffer[BUFFER_BYTES];
+};
+
+static const char surface_pattern[] = "id=\"surface";
+
+static void sink_flush(struct sink *s) {
+    size_t done = 0;
+    while (done < s->used && !s->error) {
+        ssize_t n = write(s->fd, s->buffer + done, s->used - done);
+        if (n < 0 && errno != EINTR)
+            s->error = errno;
+        else if (n >= 0)
+            done += (size_t)n;
+    }
+    s->used = 0;
+}
+
+static void sink_bytes(struct sink *s, const unsigned char *data, size_t n) {
+    while (n > 0) {
+        size_t room = sizeof s->buffer - s->used;
+        size_t part = n < room ? n : room;
+        memcpy(s->buffer + s->used, data, part);
+        s->used += part;
+        data += part;
+        n -= part;
+        if (s->used == sizeof s->buffer)
+            sink_flush(s);
+    }
+}
+
+/* The pattern's first letter does not come back in it, so a mismatch only has to look at the byte itself again. */
+static void sink_svg(struct sink *s, const unsigned char *data, size_t n) {
+    const size_t whole = sizeof surface_pattern - 1;
+    for (size_t i = 0; i < n; i++) {
+        if (s->matched == whole) {
+            if (data[i] >= '0' && data[i] <= '9')
+                continue;
+            sink_bytes(s, (const unsigned char *)"1", 1);
+            s->matched = 0;
+        } else if (data[i] != (unsigned char)surface_pattern[s->matched]) {
+            s->matched = 0;
+        }
+        if (data[i] == (unsigned char)surface_pattern[s->matched])
+            s->matched++;
+        sink_bytes(s, data + i, 1);
+    }
+}
+
+static cairo_status_t sink_write(void *closure, const unsigned char *data, unsigned n) {
+    struct sink *s = closure;
+    if (s->rewrite)
+        sink_svg(s, data, n);
+    else
+        sink_bytes(s, data, n);
+    return s->error ? CAIRO_STATUS_WRITE_ERROR : CAIRO_STATUS_SUCCESS;
+}
+
+/* A pen: cairo context with the one layout that all texts reuse. */
+struct pen {
+    cairo_t *cr;
+    PangoLayout *layout;
+    PangoFontDescription *font;
+};
+
+static void pen_init(struct pen *pen, cairo_surface_t *surface) {
+    pen->cr = cairo_create(surface);
+    cairo_set_antialias(pen->cr, CAIRO_ANTIALIAS_FAST);
+    cairo_set_line_join(pen->cr, CAIRO_LINE_JOIN_ROUND);
+    cairo_font_options_t *options = cairo_font_options_create();
+    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+    cairo_font_options_set_antialias(options, CAIRO_ANTIALIAS_GRAY);
+    cairo_set_font_options(pen->cr, options);
+    pen->layout = pango_cairo_create_layout(pen->cr);
+    PangoContext *context = pango_layout_get_context(pen->layout);
+    pango_cairo_context_set_font_options(context, options);
+    pango_cairo_context_set_resolution(context, 72.0);
+    pango_context_set_round_glyph_positions(context, FALSE);
+    pango_layout_context_changed(pen->layout);
+    cairo_font_options_destroy(options);
+    pen->font = pango_font_description_from_string(MR_CHART_FONT);
+}
+
+static void pen_release(struct pen *pen) {
+    pango_font_description_free(pen->font);
+    g_object_unref(pen->layout);
+    cairo_destroy(pen->cr);
+}
+
+static void set_text(struct pen *pen, const char *text, double size, bool bold) {
+    pango_font_description_set_absolute_size(pen->font, size * PANGO_SCALE);
+    pango_font_description_set_weight(pen->font, bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+    pango_layout_set_font_description(pen->layout, pen->font);
+    pango_layout_set_text(pen->layout, text, -1);
+}
+
+static void draw_text(struct pen *pen, const struct mr_op *op) {
+    set_text(pen, op->text, op->size, op->bold);
+    int width, height;
+    pango_layout_get_size(pen->layout, &width, &height);
+    double shift = op->anchor == MR_LEFT ? 0.0 : (double)width / PANGO_SCALE * (op->anchor == MR_RIGHT ? 1.0 : 0.5);
+    double baseline = (double)pango_layout_get_baseline(pen->layout) / PANGO_SCALE;
+    cairo_save(pen->cr);
+    cairo_translate(pen->cr, op->x, op->y);
+    if (op->turned)
+        cairo_rotate(pen->cr, -1.5707963267948966);
+    cairo_move_to(pen->cr, -shift, -baseline);
+    pango_cairo_update_layout(pen->cr, pen->layout);
+    pango_cairo_show_layout(pen->cr, pen->layout);
+    cairo_restore(pen->cr);
+}
+
+static void set_dash(cairo_t *cr, enum mr_dash dash, double pen) {
+    const double dashed[2] = {4.0 * pen + 1.0, 2.0 * pen + 1.0}, dotted[2] = {pen, 1.5 * pen + 0.8};
+    cairo_set_dash(cr, dash == MR_DOTTED ? dotted : dashed, dash == MR_SOLID ? 0 : 2, 0.0);
+}
+
+static void draw_line(cairo_t *cr, const struct mr_op *op) {
+    cairo_set_line_width(cr, op->size);
+    set_dash(cr, op->dash, op->size);
+    cairo_set_line_cap(cr, op->dash == MR_SOLID && op->n > 2 ? CAIRO_LINE_CAP_ROUND : CAIRO_LINE_CAP_BUTT);
+    for (size_t i = 0; i < op->n; i++) {
+        if (i == 0)
+            cairo_move_to(cr, op->point[i].x, op->point[i].y);
+        else
+            cairo_line_to(cr, op->point[i].x, op->point[i].y);
+        if (op->dash == MR_SOLID && i > 0 && i % PIECE_POINTS == 0 && i + 1 < op->n) {
+            cairo_stroke(cr);
+            cairo_move_to(cr, op->point[i].x, op->point[i].y);
+        }
+    }
+    cairo_stroke(cr);
+    set_dash(cr, MR_SOLID, 1.0);
+}
+
+/* Slanted lines, for areas that must be told apart without colour. */
+static void draw_hatch(cairo_t *cr, const struct mr_op *op) {
+    const double step = 3.2;
+    cairo_save(cr);
+    cairo_rectangle(cr, op->x, op->y, op->w, op->h);
+    cairo_clip(cr);
+    cairo_set_line_width(cr, op->size);
+    for (double x = op->x - op->h; x < op->x + op->w; x += step) {
+        cairo_move_to(cr, x, op->y + op->h);
+        cairo_line_to(cr, x + op->h, op->y);
+    }
+    cairo_stroke(cr);
+    cairo_restore(cr);
+}
+
+static void polygon(cairo_t *cr, double x, double y, size_t n, const struct mr_point *corner, double scale) {
+    cairo_new_sub_path(cr);
+    for (size_t i = 0; i < n; i++)
+        cairo_line_to(cr, x + corner[i].x * scale, y + corner[i].y * scale);
+    cairo_close_path(cr);
+}
+
+/* Many small dots: a line of no length with round ends takes a tenth of a circle's bytes in a vector file. */
+static void draw_small_dots(cairo_t *cr, const struct mr_op *op) {
+    cairo_set_line_cap(cr, CAIRO_LINE_CAP_ROUND);
+    cairo_set_line_width(cr, op->size);
+    for (size_t i = 0; i < op->n; i++) {
+        cairo_move_to(cr, op->point[i].x, op->point[i].y);
+        cairo_line_to(cr, op->point[i].x, op->point[i].y);
+        if (i % PIECE_POINTS == PIECE_POINTS - 1)
+            cairo_stroke(cr);
+    }
+    cairo_stroke(cr);
+}
+
+static void draw_marks(cairo_t *cr, const struct mr_op *op) {
+    if (op->mark == MR_DOT && op->size < SMALL_DOT_PT) {
+        draw_small_dots(cr, op);
+        return;
+    }
+    static const struct mr_point up[3] = {{0, -0.62}, {0.56, 0.38}, {-0.56, 0.38}},
+                                 down[3] = {{0, 0.62}, {0.56, -0.38}, {-0.56, -0.38}},
+                                 diamond[4] = {{0, -0.65}, {0.65, 0}, {0, 0.65}, {-0.65, 0}},
+                                 square[4] = {{-0.45, -0.45}, {0.45, -0.45}, {0.45, 0.45}, {-0.45, 0.45}};
+    for (size_t i = 0; i < op->n; i++) {
+        const double x = op->point[i].x, y = op->point[i].y, r = op->size;
+        switch (op->mark) {
+        case MR_UP:
+            polygon(cr, x, y, 3, up, r);
+            break;
+        case MR_DOWN:
+            polygon(cr, x, y, 3, down, r);
+            break;
+        case MR_DIAMOND:
+            polygon(cr, x, y, 4, diamond, r);
+            break;
+        case MR_SQUARE:
+            polygon(cr, x, y, 4, square, r);
+            break;
+        case MR_CROSS:
+            cairo_move_to(cr, x - 0.45 * r, y - 0.45 * r);
+            cairo_line_to(cr, x + 0.45 * r, y + 0.45 * r);
+            cairo_move_to(cr, x - 0.45 * r, y + 0.45 * r);
+            cairo_line_to(cr, x + 0.45 * r, y - 0.45 * r);
+            break;
+        case MR_DOT:
+        case MR_RING:
+            cairo_new_sub_path(cr);
+            cairo_arc(cr, x, y, 0.5 * r, 0.0, 6.283185307179586);
+            break;
+        }
+    }
+    cairo_set_line_width(cr, 1.0);
+    if (op->mark == MR_CROSS || op->mark == MR_RING)
+        cairo_stroke(cr);
+    else
+        cairo_fill(cr);
+}
+
+static void draw_area(cairo_t *cr, const struct mr_op *op) {
+    polygon(cr, 0, 0, op->n, op->point, 1.0);
+    cairo_fill(cr);
+}
+
+static void draw_op(struct pen *pen, const struct mr_op *op) {
+    cairo_t *cr = pen->cr;
+    cairo_set_source_rgb(cr, op->ink.r / 255.0, op->ink.g / 255.0, op->ink.b / 255.0);
+    switch (op->kind) {
+    case MR_OP_RECT:
+        cairo_rectangle(cr, op->x, op->y, op->w, op->h);
+        cairo_fill(cr);
+        break;
+    case MR_OP_BOX:
+        cairo_set_line_width(cr, op->size);
+        cairo_rectangle(cr, op->x, op->y, op->w, op->h);
+        cairo_stroke(cr);
+        break;
+    case MR_OP_LINE:
+        draw_line(cr, op);
+        break;
+    case MR_OP_AREA:
+        draw_area(cr, op);
+        break;
+    case MR_OP_HATCH:
+        draw_hatch(cr, op);
+        break;
+    case MR_OP_TEXT:
+        draw_text(pen, op);
+        break;
+    case MR_OP_MARKS:
+        draw_marks(cr, op);
+        break;
+    case MR_OP_CLIP:
+        cairo_save(cr);
+        cairo_rectangle(cr, op->x, op->y, op->w, op->h);
+        cairo_clip(cr);
+        break;
+    case MR_OP_UNCLIP:
+        cairo_restore(cr);
+        break;
+    }
+}
+
+static cairo_status_t draw_list(const struct mr_drawlist *list, cairo_surface_t *surface, double scale) {
+    struct pen pen;
+    pen_init(&pen, surface);
+    cairo_scale(pen.cr, scale, scale);
+    cairo_set_source_rgb(pen.cr, 1, 1, 1);
+    cairo_paint(pen.cr);
+    for (size_t i = 0; i < list->ops.n; i++)
+        draw_op(&pen, &list->ops.v[i]);
+    cairo_status_t status = cairo_status(pen.cr);
+    pen_release(&pen);
+    return status;
+}
+
+static bool sink_png(void *ctx, const unsigned char *data, size_t n) {
+    struct sink *s = ctx;
+    sink_bytes(s, data, n);
+    return !s->error;
+}
+
+static bool draw_png(const struct mr_drawlist *list, struct sink *sink) {
+    const double scale = MR_CHART_DPI / 72.0;
+    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)(list->width_pt * scale + 0.5),
+                                                          (int)(list->height_pt * scale + 0.5));
+    bool good = cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS;
+    good = good && draw_list(list, surface, scale) == CAIRO_STATUS_SUCCESS;
+    cairo_surface_flush(surface);
+    const struct mr_pixels pixels = {
+        (unsigned)cairo_image_surface_get_width(surface), (unsigned)cairo_image_surface_get_height(surface),
+        (size_t)cairo_image_surface_get_stride(surface), cairo_image_surface_get_data(surface)};
+    good = good && mr_png_write(&pixels, MR_CHART_DPI, sink_png, sink);
+    cairo_surface_destroy(surface);
+    return good;
+}
+
+static bool draw_vector(const struct mr_drawlist *list, enum mr_picture kind, const char *stamp_iso,
+                        struct sink *sink) {
+    cairo_surface_t *surface;
+    if (kind == MR_PICTURE_PDF) {
+        surface = cairo_pdf_surface_create_for_stream(sink_write, sink, list->width_pt, list->height_pt);
+        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, list->title);
+        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "milrise");
+        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, stamp_iso);
+        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_MOD_DATE, stamp_iso);
+    } else {
+        sink->rewrite = true;
+        surface = cairo_svg_surface_create_for_stream(sink_write, sink, list->width_pt, list->height_pt);
+        cairo_svg_surface_set_document_unit(surface, CAIRO_SVG_UNIT_PT);
+    }
+    bool good = cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS;
+    good = good && draw_list(list, surface, 1.0) == CAIRO_STATUS_SUCCESS;
+    cairo_surface_finish(surface);
+    good = good && cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS;
+    cairo_surface_destroy(surface);
+    return good;
+}
+
+enum mr_status mr_draw_file(const struct mr_drawlist *list, enum mr_picture kind, const char *stamp_iso, int fd) {
+    struct sink sink = {.fd = fd};
+    bool good = kind == MR_PICTURE_PNG ? draw_png(list, &sink) : draw_vector(list, kind, stamp_iso, &sink);
+    sink_flush(&sink);
+    if (good && !sink.error)
+        return MR_OK;
+    errno = sink.error ? sink.error : ENOMEM;
+    return MR_E_OUTPUT;
+}
+
+double mr_font_width(const char *text, double size, bool bold) {
+    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_A8, 1, 1);
+    struct pen pen;
+    pen_init(&pen, surface);
+    set_text(&pen, text, size, bold);
+    int width, height;
+    pango_layout_get_size(pen.layout, &width, &height);
+    pen_release(&pen);
+    cairo_surface_destroy(surface);
+    return (double)width / PANGO_SCALE;
+}
+
+bool mr_font_found(char *out, size_t n) {
+    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_A8, 1, 1);
+    struct pen pen;
+    pen_init(&pen, surface);
+    PangoFont *font = pango_context_load_font(pango_layout_get_context(pen.layout), pen.font);
+    if (font) {
+        PangoFontDescription *found = pango_font_describe(font);
+        snprintf(out, n, "%s", pango_font_description_get_family(found));
+        pango_font_description_free(found);
+        g_object_unref(font);
+    }
+    pen_release(&pen);
+    cairo_surface_destroy(surface);
+    return font != NULL;
+}

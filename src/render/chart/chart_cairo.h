@@ -1,0 +1,32 @@
+/*
+ * chart_cairo.h - the back end: a draw list becomes a PNG, SVG or PDF file.
+ *
+ * Safe to call from several threads at once, each with lists of its own to read: every call has its own surface and
+ * layout. The same list gives the same bytes whatever the thread, the order or the time zone.
+ */
+#ifndef MILRISE_RENDER_CHART_CHART_CAIRO_H
+#define MILRISE_RENDER_CHART_CHART_CAIRO_H
+
+#include "render/chart/draw_list.h"
+
+enum mr_picture { MR_PICTURE_PNG, MR_PICTURE_SVG, MR_PICTURE_PDF, MR_PICTURE_COUNT };
+extern const char *const mr_picture_suffix[MR_PICTURE_COUNT]; /* "png", ... */
+
+#define MR_CHART_DPI 300
+
+/** mr_draw_file - write a picture to the open, empty file fd. stamp_iso: creation date of the PDF,
+ * "2026-05-11T14:03:20Z". PNG: MR_CHART_DPI dots per inch, stated in the file. Returns: MR_OK; MR_E_OUTPUT with errno
+ * set where writing failed (ENOMEM where the graphics library gave up). */
+enum mr_status mr_draw_file(const struct mr_drawlist *list, enum mr_picture kind, const char *stamp_iso,
+                            int fd) MR_MUST_USE;
+
+/** mr_font_width - width in points of a text as the graphics library sets it; for the test of mr_text_width. */
+double mr_font_width(const char *text, double size, bool bold);
+
+/** mr_font_found - name of the family that the system gives for the charts' font. Copied to out, at most n bytes.
+ *  Returns: false where the system has no font at all. */
+bool mr_font_found(char *out, size_t n);
+
+#define MR_CHART_FONT "DejaVu Sans"
+
+#endif

@@ -1,0 +1,254 @@
+/*
+ * chart_film.c - how thick one zone's film is: readings as a histogram, spot means as a rug, limits, mean, counts.
+ *
+ * Bins have a width of 1, 2 or 5 times a power of ten near the rule of Freedman and Diaconis (Zeitschrift fuer
+ * Wahrscheinlichkeitstheorie 57, 1981: twice the interquartile range over the cube root of n). What lies outside
+ * the limits is hatched, reading by reading, so a bin that holds a limit shows both parts.
+ */
+#include "render/chart/charts.h"
+
+#include <math.h>
+
+enum { BINS_MOST = 48, BINS_WISHED = 24 };
+
+struct film_view { /* one zone's film in shown units */
+    const struct mr_chart_job *job;
+    const struct mr_zone_film *film;
+    enum mr_unit unit;
+    int decimals;
+    double lo, hi, width; /* of the bins */
+    size_t n_bins;
+    size_t inside[BINS_MOST], outside[BINS_MOST];
+    size_t most;
+};
+
+static double shown(const struct film_view *v, double um) {
+    return mr_from_canonical(v->unit, um);
+}
+
+static void widen(const struct film_view *v, double um, double *lo, double *hi) {
+    if (!isfinite(um))
+        return;
+    const double x = shown(v, um);
+    *lo = x < *lo ? x : *lo;
+    *hi = x > *hi ? x : *hi;
+}
+
+static double bin_width(const struct film_view *v, double lo, double hi) {
+    const double iqr = shown(v, v->film->q3_um) - shown(v, v->film->q1_um);
+    double width = 2.0 * iqr / cbrt((double)v->film->n_values);
+    if (!isfinite(width) || width < (hi - lo) / BINS_WISHED) /* also where the quartiles coincide */
+        width = (hi - lo) / BINS_WISHED;
+    if (width > (hi - lo) / 6.0)
+        width = (hi - lo) / 6.0;
+    struct mr_ticks t = mr_ticks_make(lo, hi, (size_t)ceil((hi - lo) / width));
+    return t.step;
+}
+
+static void bin(struct film_view *v) {
+    const struct mr_zone_film *f = v->film;
+    double lo = HUGE_VAL, hi = -HUGE_VAL;
+    for (size_t i = 0; i < f->n_values; i++)
+        widen(v, f->reading_um[i], &lo, &hi);
+    for (size_t i = 0; i < f->n_spot_values; i++)
+        widen(v, f->spot_um[i], &lo, &hi);
+    const double wished = hi > lo ? bin_width(v, lo, hi) : 1.0;
+    widen(v, f->limit_min_um, &lo, &hi);
+    widen(v, f->limit_max_um, &lo, &hi);
+    mr_range_pad(&lo, &hi, 0.04, 1e-3);
+    v->width = wished;
+    while ((hi - lo) / v->width > BINS_MOST - 1) /* limits far away from the readings */
+        v->width *= 2.0;
+    v->lo = floor(lo / v->width) * v->width;
+    v->n_bins = (size_t)ceil((hi - v->lo) / v->width);
+    if (v->n_bins > BINS_MOST)
+        v->n_bins = BINS_MOST;
+    v->hi = v->lo + (double)v->n_bins * v->width;
+    for (size_t i = 0; i < f->n_values; i++) {
+        if (!isfinite(f->reading_um[i]))
+            continue;
+        const double um = f->reading_um[i];
+        double k = floor((shown(v, um) - v->lo) / v->width + 1e-9);
+        k = k < 0 ? 0 : k >= (double)v->n_bins ? (double)v->n_bins - 1 : k;
+        if (um < f->limit_min_um || um > f->limit_max_um)
+            v->outside[(size_t)k]++;
+        else
+            v->inside[(size_t)k]++;
+    }
+    for (size_t i = 0; i < v->n_bins; i++)
+        v->most = v->inside[i] + v->outside[i] > v->most ? v->inside[i] + v->outside[i] : v->most;
+}
+
+static void draw_bars(struct mr_drawlist *list, const struct film_view *v, const struct mr_panel *p) {
+    for (size_t i = 0; i < v->n_bins; i++) {
+        const double x0 = mr_panel_x(p, v->lo + (double)i * v->width),
+                     x1 = mr_panel_x(p, v->lo + (double)(i + 1) * v->width);
+        const double in = (double)v->inside[i], all = in + (double)v->outside[i];
+        if (all <= 0)
+            continue;
+        const double base = mr_panel_y(p, 0), y_in = mr_panel_y(p, in), y_all = mr_panel_y(p, all);
+        if (v->inside[i])
+            mr_draw_rect(list, MR_INK_PALE, x0, y_in, x1 - x0, base - y_in);
+        if (v->outside[i]) {
+            mr_draw_rect(list, MR_INK_ROSE, x0, y_all, x1 - x0, y_in - y_all);
+            mr_draw_hatch(list, MR_INK_RED, 0.5, x0, y_all, x1 - x0, y_in - y_all);
+        }
+        mr_draw_box(list, MR_INK_GREY, 0.5, x0, y_all, x1 - x0, base - y_all);
+    }
+}
+
+struct tag { /* a vertical line with its label above the panel */
+    double value;
+    struct mr_ink ink;
+    enum mr_dash dash;
+    const char *text;
+};
+
+/* Labels go to the lowest of three rows where they meet no other; all lines come before all labels. */
+static void draw_tags(struct mr_drawlist *list, const struct mr_panel *p, double bottom, size_t n,
+                      const struct tag *tags) {
+    double row_end[3] = {-1e9, -1e9, -1e9};
+    struct label {
+        double x, y, w;
+        const struct tag *tag;
+    } label[3];
+    size_t n_labels = 0;
+    double last = -HUGE_VAL;
+    for (size_t k = 0; k < n; k++) { /* by rising value; n is at most three */
+        size_t best = n;
+        for (size_t i = 0; i < n; i++)
+            if (isfinite(tags[i].value) && tags[i].value > last && (best == n || tags[i].value < tags[best].value))
+                best = i;
+        if (best == n)
+            break;
+        const struct tag *t = &tags[best];
+        last = t->value;
+        const double x = mr_panel_x(p, t->value), w = mr_text_width(t->text, MR_SIZE_TICK, false);
+        double left = x - w / 2;
+        left = left < p->x - 30 ? p->x - 30 : left + w > p->x + p->w + 8 ? p->x + p->w + 8 - w : left;
+        size_t row = 0;
+        while (row < 2 && row_end[row] > left - 4)
+            row++;
+        row_end[row] = left + w;
+        label[k] = (struct label){left, p->y - 4 - 9.5 * (double)row, w, t};
+        n_labels = k + 1;
+        mr_draw_segment(list, t->ink, t->dash == MR_SOLID ? 1.3 : 1.1, t->dash, x, label[k].y + 1.5, x, bottom);
+    }
+    for (size_t i = 0; i < n_labels; i++) {
+        mr_draw_rect(list, MR_INK_WHITE, label[i].x - 1, label[i].y - 6.4, label[i].w + 2, 8.4);
+        mr_draw_text(list, (struct mr_type){label[i].tag->ink, MR_SIZE_TICK, MR_LEFT, false, false}, label[i].x,
+                     label[i].y, label[i].tag->text);
+    }
+}
+
+static void draw_rug(struct mr_drawlist *list, const struct film_view *v, const struct mr_panel *p, double y,
+                     double h) {
+    const struct mr_zone_film *f = v->film;
+    mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_RIGHT, false, false}, p->x - 5,
+                 y + h / 2 + 2.3, "spot means");
+    for (size_t i = 0; i < f->n_spot_values; i++) {
+        if (!isfinite(f->spot_um[i]))
+            continue;
+        const double x = mr_panel_x(p, shown(v, f->spot_um[i]));
+        mr_draw_segment(list, MR_INK_BLACK, 0.7, MR_SOLID, x, y + 2, x, y + h - 2);
+    }
+}
+
+static const char *of_needed(struct mr_arena *arena, size_t n, size_t need) {
+    return need ? mr_printf(arena, "%zu of %zu asked for", n, need) : mr_printf(arena, "%zu", n);
+}
+
+static void draw_notes(struct mr_drawlist *list, const struct film_view *v, double x, double y, double w) {
+    struct mr_arena *arena = v->job->arena;
+    const struct mr_zone_film *f = v->film;
+    const int d = v->decimals;
+    const char *ci = isfinite(f->ci_low_um)
+                         ? mr_printf(arena, "%s to %s", mr_figure_text(arena, shown(v, f->ci_low_um), d),
+                                     mr_figure_text(arena, shown(v, f->ci_high_um), d))
+                         : "not known";
+    const struct mr_note notes[] = {
+        {"Counted", NULL},
+        {"readings", of_needed(arena, f->n_readings, f->need_readings)},
+        {"spots", of_needed(arena, f->n_spots, f->need_spots)},
+        {"areas", of_needed(arena, f->n_areas, f->need_areas)},
+        {mr_printf(arena, "Readings, %s", mr_unit_symbol(v->unit)), NULL},
+        {"mean", mr_figure_text(arena, shown(v, f->mean_um), d)},
+        {"interval of mean", ci},
+        {"standard deviation", mr_figure_text(arena, shown(v, f->sd_um), d)},
+        {"least", mr_figure_text(arena, shown(v, f->min_um), d)},
+        {"median", mr_figure_text(arena, shown(v, f->median_um), d)},
+        {"greatest", mr_figure_text(arena, shown(v, f->max_um), d)},
+        {"Spots outside", NULL},
+        {"below minimum",
+         isfinite(f->limit_min_um) ? mr_shown(arena, f->share_below_pct, MR_UNIT_PCT, 1) : "no minimum"},
+        {"above maximum",
+         isfinite(f->limit_max_um) ? mr_shown(arena, f->share_above_pct, MR_UNIT_PCT, 1) : "no maximum"},
+    };
+    mr_notes(list, x, y, w, MR_COUNT(notes), notes);
+}
+
+static void sources_of(const struct mr_chart_job *job, size_t zone, struct mr_sources_text *set) {
+    const struct mr_alignment *al = job->a->aligned;
+    uint32_t before = UINT32_MAX;
+    for (size_t i = 0; i < al->readings.n; i++) {
+        const struct mr_placed *r = &al->readings.v[i];
+        if (r->zone != zone || r->reading->file == before)
+            continue;
+        before = r->reading->file;
+        mr_source_add(job, set, al->data->files.v[before].source->path);
+    }
+}
+
+static struct mr_drawlist *draw_film(struct film_view *v, const char *title) {
+    struct mr_arena *arena = v->job->arena;
+    const struct mr_zone_film *f = v->film;
+    const struct mr_zone_result *result = &v->job->a->zones[f->zone];
+    struct mr_sources_text set = {0};
+    sources_of(v->job, f->zone, &set);
+    bin(v);
+    struct mr_drawlist *list = mr_page(
+        v->job, MR_PAGE_H, title,
+        mr_printf(arena, "Dry film thickness, newest survey · thickness %s", mr_outcome_text(result->by_group[0])),
+        mr_source_list(v->job, &set));
+    const double side = 128, rug = 13;
+    struct mr_panel p = {58,    68, MR_PAGE_W - 58 - side - 26,  MR_PAGE_H - 68 - MR_PAGE_FOOT - 27 - rug, v->lo,
+                         v->hi, 0,  (double)v->most * 1.06 + 0.3};
+    mr_axis_left(list, &p, "gauge readings");
+    draw_bars(list, v, &p);
+    mr_panel_frame(list, &p);
+    struct mr_panel strip = {p.x, p.y + p.h, p.w, rug, p.x0, p.x1, 0, 1};
+    draw_rug(list, v, &p, strip.y, rug);
+    mr_panel_frame(list, &strip);
+    mr_axis_bottom(list, &strip, mr_printf(arena, "dry film thickness, %s", mr_unit_symbol(v->unit)), false);
+    const struct tag tags[3] = {{shown(v, f->limit_min_um), MR_INK_RED, MR_DASHED,
+                                 mr_printf(arena, "minimum %s", mr_short_text(arena, f->limit_min_um, v->unit))},
+                                {shown(v, f->limit_max_um), MR_INK_RED, MR_DASHED,
+                                 mr_printf(arena, "maximum %s", mr_short_text(arena, f->limit_max_um, v->unit))},
+                                {shown(v, f->mean_um), MR_INK_BLACK, MR_SOLID,
+                                 mr_printf(arena, "mean %s", mr_shown(arena, f->mean_um, v->unit, v->decimals))}};
+    draw_tags(list, &p, strip.y + rug, 3, tags);
+    draw_notes(list, v, MR_PAGE_W - 12 - side, 74, side);
+    return list;
+}
+
+void mr_charts_film(const struct mr_chart_job *job, mr_chart_list *out) {
+    const struct mr_assessment *a = job->a;
+    for (size_t i = 0; i < a->films.n; i++) {
+        const struct mr_zone_film *film = &a->films.v[i];
+        if (film->n_values == 0 || film->zone >= a->aligned->zones.n)
+            continue;
+        struct film_view *v = MR_NEW(job->arena, struct film_view);
+        *v = (struct film_view){
+            .job = job, .film = film, .unit = job->display.film, .decimals = mr_unit_decimals(job->display.film)};
+        const char *zone = mr_zone_name(a, film->zone);
+        const char *title = mr_printf(job->arena, "%s: film thickness",
+                                      mr_text_fit(job->arena, zone, MR_SIZE_TITLE, true, MR_TITLE_ZONE));
+        struct mr_chart chart = {
+            .kind = "thickness", .title = title, .zone = film->zone, .list = draw_film(v, title)};
+        chart.alt = mr_printf(
+            job->arena,
+            "Histogram of %zu gauge readings and %zu spot means of %s, mean %s, with the specified limits.",
+            film->n_readings, film->n_spots, zone, mr_shown(job->arena, film->mean_um, v->unit, v->decimals));
+        mr_chart_add(job, out, chart, mr_printf(job->arena, "thickness-%s", mr_slug(job->arena, zone)));
+    }
+}

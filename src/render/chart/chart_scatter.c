@@ -1,0 +1,167 @@
+/*
+ * chart_scatter.c - rise against thickness over the zones of the job, from the table "rise-against-thickness"
+ * (assess.h says which columns): points, the fitted relation and its prediction band. A point outside the band is
+ * named.
+ */
+#include "render/chart/charts.h"
+
+#include <math.h>
+#include <string.h>
+
+struct spot {
+    double x, y, fit, low, high;
+    const char *zone;
+    bool outside;
+};
+
+static size_t column_of(const struct mr_table *t, const char *start) {
+    for (size_t i = 0; i < t->n_fields; i++)
+        if (strncmp(t->fields[i].key, start, strlen(start)) == 0)
+            return i;
+    return MR_NONE;
+}
+
+static double number_at(const struct mr_table *t, size_t row, size_t column) {
+    if (column == MR_NONE)
+        return MR_NAN;
+    const struct mr_value *v = &t->values.v[row * t->n_fields + column];
+    return v->type == MR_V_NUMBER ? v->number : v->type == MR_V_COUNT ? (double)v->count : MR_NAN;
+}
+
+static int by_x(const struct spot *a, const struct spot *b) {
+    return a->x < b->x ? -1 : a->x > b->x;
+}
+
+/* Few points: insertion keeps rows of the same thickness in table order. */
+static void sort_spots(struct spot *s, size_t n) {
+    for (size_t i = 1; i < n; i++)
+        for (size_t k = i; k > 0 && by_x(&s[k], &s[k - 1]) < 0; k--) {
+            struct spot swap = s[k];
+            s[k] = s[k - 1];
+            s[k - 1] = swap;
+        }
+}
+
+static size_t read_spots(const struct mr_table *t, struct spot *out) {
+    const size_t zone = column_of(t, "zone"), x = column_of(t, "film_"), y = column_of(t, "rise_"),
+                 fit = column_of(t, "fit_"), low = column_of(t, "low_"), high = column_of(t, "high_");
+    size_t n = 0;
+    for (size_t r = 0; r < t->n_rows; r++) {
+        struct spot s = {number_at(t, r, x),
+                         number_at(t, r, y),
+                         number_at(t, r, fit),
+                         number_at(t, r, low),
+                         number_at(t, r, high),
+                         "",
+                         false};
+        if (!isfinite(s.x) || !isfinite(s.y))
+            continue;
+        if (zone != MR_NONE && t->values.v[r * t->n_fields + zone].text)
+            s.zone = t->values.v[r * t->n_fields + zone].text;
+        s.outside = s.y < s.low || s.y > s.high;
+        out[n++] = s;
+    }
+    sort_spots(out, n);
+    return n;
+}
+
+static void draw_band(struct mr_drawlist *list, const struct mr_panel *p, size_t n, const struct spot *s) {
+    struct mr_point *edge = MR_ARRAY(list->arena, struct mr_point, 2 * n),
+                    *fit = MR_ARRAY(list->arena, struct mr_point, n);
+    size_t k = 0, f = 0;
+    for (size_t i = 0; i < n; i++)
+        if (isfinite(s[i].low) && isfinite(s[i].high))
+            edge[k++] = (struct mr_point){mr_panel_x(p, s[i].x), mr_panel_y(p, s[i].high)};
+    for (size_t i = n; i-- > 0;)
+        if (isfinite(s[i].low) && isfinite(s[i].high))
+            edge[k++] = (struct mr_point){mr_panel_x(p, s[i].x), mr_panel_y(p, s[i].low)};
+    for (size_t i = 0; i < n; i++)
+        if (isfinite(s[i].fit))
+            fit[f++] = (struct mr_point){mr_panel_x(p, s[i].x), mr_panel_y(p, s[i].fit)};
+    mr_draw_area(list, MR_INK_BAND, k, edge);
+    mr_draw_line(list, MR_INK_BLUE, 1.3, MR_SOLID, f, fit);
+}
+
+static void draw_spots(struct mr_drawlist *list, const struct mr_panel *p, size_t n, const struct spot *s) {
+    double end = -1e9, end_y = -1e9;
+    for (size_t i = 0; i < n; i++) {
+        const double x = mr_panel_x(p, s[i].x), y = mr_panel_y(p, s[i].y);
+        mr_draw_mark(list, s[i].outside ? MR_INK_RED : MR_INK_BLACK, s[i].outside ? MR_DIAMOND : MR_DOT,
+                     s[i].outside ? 7.5 : 4.5, x, y);
+        if (!s[i].outside)
+            continue;
+        const char *name = mr_text_fit(list->arena, s[i].zone, MR_SIZE_TICK, false, 120);
+        const double w = mr_text_width(name, MR_SIZE_TICK, false), left = x + 6 + w > p->x + p->w ? x - 6 - w : x + 6;
+        double base = y + 2.6;
+        if (left < end && fabs(base - end_y) < 8)
+            base = end_y + 8.5;
+        end = left + w;
+        end_y = base;
+        mr_draw_text(list, (struct mr_type){MR_INK_RED, MR_SIZE_TICK, MR_LEFT, false, false}, left, base, name);
+    }
+}
+
+static void find_range(struct mr_panel *p, size_t n, const struct spot *s) {
+    p->x0 = p->y0 = HUGE_VAL;
+    p->x1 = p->y1 = -HUGE_VAL;
+    for (size_t i = 0; i < n; i++) {
+        p->x0 = fmin(p->x0, s[i].x);
+        p->x1 = fmax(p->x1, s[i].x);
+        p->y0 = fmin(p->y0, fmin(s[i].y, s[i].low)); /* fmin and fmax pass over NaN */
+        p->y1 = fmax(p->y1, fmax(s[i].y, s[i].high));
+    }
+    mr_range_pad(&p->x0, &p->x1, 0.06, 1e-3);
+    mr_range_pad(&p->y0, &p->y1, 0.08, 1e-3);
+}
+
+static const char *axis_label(struct mr_arena *arena, const struct mr_field *f) {
+    const char *unit = mr_unit_symbol(f->unit);
+    return unit[0] && !strstr(f->title, unit) ? mr_printf(arena, "%s, %s", f->title, unit) : f->title;
+}
+
+static const struct mr_drawlist *draw_scatter(const struct mr_chart_job *job, const struct mr_table *t, size_t n,
+                                              const struct spot *s, const char *title) {
+    const size_t x = column_of(t, "film_"), y = column_of(t, "rise_");
+    struct mr_drawlist *list = mr_page(
+        job, MR_PAGE_H, title, "One point per zone and coat; the band holds what the job's other zones foretell",
+        "sheet 'Rise against thickness' of the workbook");
+    struct mr_panel p = {58, 58, MR_PAGE_W - 58 - 16, MR_PAGE_H - 58 - MR_PAGE_FOOT - 26, 0, 1, 0, 1};
+    find_range(&p, n, s);
+    mr_draw_clip(list, p.x, p.y, p.w, p.h);
+    draw_band(list, &p, n, s);
+    mr_draw_unclip(list);
+    mr_axis_left(list, &p, axis_label(job->arena, &t->fields[y]));
+    mr_axis_bottom(list, &p, axis_label(job->arena, &t->fields[x]), true);
+    draw_spots(list, &p, n, s);
+    mr_panel_frame(list, &p);
+    const struct mr_legend keys[] = {{"zone and coat", MR_INK_BLACK, MR_SOLID, 0, MR_DOT},
+                                     {"outside the band", MR_INK_RED, MR_SOLID, 0, MR_DIAMOND},
+                                     {"fitted relation", MR_INK_BLUE, MR_SOLID, 1.5, MR_DOT},
+                                     {"prediction band", MR_INK_BAND, MR_SOLID, 7, MR_DOT}};
+    mr_legend_row(list, p.x, p.y - 7, p.w, MR_COUNT(keys), keys);
+    return list;
+}
+
+void mr_charts_scatter(const struct mr_chart_job *job, mr_chart_list *out) {
+    const struct mr_assessment *a = job->a;
+    for (size_t i = 0; i < a->tables.n; i++) {
+        const struct mr_table *t = a->tables.v[i];
+        if (strcmp(t->id, "rise-against-thickness") != 0 || column_of(t, "film_") == MR_NONE ||
+            column_of(t, "rise_") == MR_NONE)
+            continue;
+        struct spot *s = MR_ARRAY(job->arena, struct spot, t->n_rows);
+        const size_t n = read_spots(t, s);
+        if (n < 2)
+            continue;
+        size_t outside = 0;
+        for (size_t k = 0; k < n; k++)
+            outside += s[k].outside;
+        struct mr_chart chart = {
+            .kind = "rise-against-thickness", .title = "Rise against thickness", .zone = MR_NONE};
+        chart.list = draw_scatter(job, t, n, s, chart.title);
+        chart.alt =
+            mr_printf(job->arena, "Rise over film thickness of %zu coats, %zu of them outside the prediction band.",
+                      n, outside);
+        mr_chart_add(job, out, chart, "rise-against-thickness");
+    }
+}

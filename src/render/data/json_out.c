@@ -1,0 +1,190 @@
+/*
+ * json_out.c - the writer behind report.json. An own writer of a hundred lines rather than a library's tree: a trace
+ * of a million readings would need gigabytes as a tree, and the library prints 0.1 as 0.10000000000000001.
+ */
+#include "render/data/json_out.h"
+
+#include "base/text.h"
+#include "base/utf8.h"
+#include "render/publish/glib_text.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { DEPTH_MOST = 24 };
+
+struct mr_json {
+    FILE *file;
+    int error;
+    size_t depth;
+    struct {
+        bool array, flat, started;
+    } level[DEPTH_MOST];
+};
+
+struct mr_json *mr_json_open(struct mr_arena *arena, const char *path) {
+    struct mr_json *j = MR_NEW(arena, struct mr_json);
+    j->file = fopen(path, "wxe");
+    if (!j->file)
+        return NULL;
+    j->level[0].array = true; /* so that the one value at the top needs no key */
+    return j;
+}
+
+int mr_json_close(struct mr_json *j) {
+    fputc('\n', j->file);
+    if (fflush(j->file) != 0 || ferror(j->file))
+        j->error = errno ? errno : EIO;
+    if (fclose(j->file) != 0 && !j->error)
+        j->error = errno;
+    return j->error;
+}
+
+static void put_text(struct mr_json *j, const char *text) {
+    const size_t n = strlen(text);
+    fputc('"', j->file);
+    for (size_t i = 0; i < n;) {
+        const size_t len = mr_utf8_length(text + i, n - i);
+        const unsigned char c = (unsigned char)text[i];
+        if (len == 0) {
+            fputs("\xef\xbf\xbd", j->file); /* U+FFFD: not a character */
+            i++;
+            continue;
+        }
+        if (c == '"' || c == '\\')
+            fputc('\\', j->file);
+        if (c < 0x20 || c == 0x7f) {
+            char code[8];
+            snprintf(code, sizeof code, "\\u%04x", (unsigned)c);
+            fputs(code, j->file);
+        } else {
+            fwrite(text + i, 1, len, j->file);
+        }
+        i += len;
+    }
+    fputc('"', j->file);
+}
+
+static void indent(struct mr_json *j) {
+    if (j->level[j->depth].flat) {
+        if (j->level[j->depth].started)
+            fputc(' ', j->file);
+        return;
+    }
+    fputc('\n', j->file);
+    for (size_t i = 0; i < j->depth; i++)
+        fputs("  ", j->file);
+}
+
+/* Comma, line and key before a value. */
+static void lead(struct mr_json *j, const char *key) {
+    if (j->level[j->depth].started)
+        fputc(',', j->file);
+    if (j->depth > 0)
+        indent(j);
+    j->level[j->depth].started = true;
+    if (key && !j->level[j->depth].array) {
+        put_text(j, key);
+        fputs(": ", j->file);
+    }
+}
+
+static void begin(struct mr_json *j, const char *key, bool array, bool flat) {
+    lead(j, key);
+    fputc(array ? '[' : '{', j->file);
+    flat = flat || j->level[j->depth].flat;
+    j->depth++; /* the document's depth is fixed and far below the room */
+    j->level[j->depth].array = array;
+    j->level[j->depth].flat = flat;
+    j->level[j->depth].started = false;
+}
+
+void mr_json_object(struct mr_json *j, const char *key, bool flat) {
+    begin(j, key, false, flat);
+}
+
+void mr_json_array(struct mr_json *j, const char *key, bool flat) {
+    begin(j, key, true, flat);
+}
+
+void mr_json_end(struct mr_json *j) {
+    const bool array = j->level[j->depth].array, flat = j->level[j->depth].flat, started = j->level[j->depth].started;
+    j->depth--;
+    if (started && !flat) {
+        fputc('\n', j->file);
+        for (size_t i = 0; i < j->depth; i++)
+            fputs("  ", j->file);
+    }
+    fputc(array ? ']' : '}', j->file);
+}
+
+void mr_json_null(struct mr_json *j, const char *key) {
+    lead(j, key);
+    fputs("null", j->file);
+}
+
+void mr_json_text(struct mr_json *j, const char *key, const char *text) {
+    if (!text) {
+        mr_json_null(j, key);
+        return;
+    }
+    lead(j, key);
+    put_text(j, text);
+}
+
+void mr_json_number(struct mr_json *j, const char *key, double value) {
+    if (!isfinite(value)) {
+        mr_json_null(j, key);
+        return;
+    }
+    char text[32];
+    mr_number_shortest(value, text);
+    lead(j, key);
+    fputs(text, j->file);
+}
+
+void mr_json_count(struct mr_json *j, const char *key, int64_t value) {
+    char text[32];
+    snprintf(text, sizeof text, "%lld", (long long)value);
+    lead(j, key);
+    fputs(text, j->file);
+}
+
+void mr_json_flag(struct mr_json *j, const char *key, bool value) {
+    lead(j, key);
+    fputs(value ? "true" : "false", j->file);
+}
+
+static void format_utc(int64_t t_utc_ms, char *out, size_t room) {
+    enum { DAY_MS = 86400000 };
+    int64_t day = t_utc_ms / DAY_MS;
+    if (t_utc_ms % DAY_MS < 0)
+        day--;
+    const int ms = (int)(t_utc_ms - day * DAY_MS);
+    int y, m, d;
+    mr_civil_from_days(day, &y, &m, &d);
+    const int n =
+        snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d", y, m, d, ms / 3600000, ms / 60000 % 60, ms / 1000 % 60);
+    if (ms % 1000)
+        snprintf(out + n, room - (size_t)n, ".%03dZ", ms % 1000);
+    else
+        snprintf(out + n, room - (size_t)n, "Z");
+}
+
+const char *mr_utc_text(struct mr_arena *arena, int64_t t_utc_ms) {
+    char text[64];
+    format_utc(t_utc_ms, text, sizeof text);
+    return mr_strdup(arena, text);
+}
+
+void mr_json_time(struct mr_json *j, const char *key, int64_t t_utc_ms) {
+    char text[64];
+    if (t_utc_ms == MR_T_NONE) {
+        mr_json_null(j, key);
+        return;
+    }
+    format_utc(t_utc_ms, text, sizeof text);
+    mr_json_text(j, key, text);
+}

@@ -1,0 +1,37 @@
+/*
+ * outline.h - what workbook, charts and report.json share about one report: names, dates, the words at its head.
+ */
+#ifndef MILRISE_RENDER_DATA_OUTLINE_H
+#define MILRISE_RENDER_DATA_OUTLINE_H
+
+#include "render/chart/charts.h"
+
+struct mr_outline {
+    struct mr_arena *arena;
+    const struct mr_assessment *a;
+    const char *version;  /* of milrise */
+    const char *folder;   /* the job folder's own name, safe as a file name */
+    const char *job_name; /* as stated, else the folder */
+    long revision;
+    const char *revision_text; /* "revision 0" */
+    const char *stamp;         /* date that is printed; "" where none is known */
+    int64_t created_utc_ms;    /* for document properties; never from the clock */
+    const char *offset_text;   /* "UTC+02:00" where one offset holds for all data, else "" */
+    struct mr_chart_job chart_job;
+    const mr_chart_list *charts;
+};
+
+/** mr_outline_make - charts is borrowed and may still be empty. stamp NULL: from the job, else from the data. */
+struct mr_outline mr_outline_make(struct mr_arena *arena, const struct mr_assessment *a, const char *version,
+                                  const char *stamp, const mr_chart_list *charts);
+
+/** mr_place_text - "logs/lines.csv:118-131"; "" where there is no file. */
+const char *mr_place_text(struct mr_arena *arena, const struct mr_place *place);
+
+/** mr_outcome_counts - zones by outcome; counts holds four numbers by enum mr_outcome. */
+void mr_outcome_counts(const struct mr_assessment *a, size_t counts[4]);
+
+/** mr_account_of - a file's account after all stages. */
+const struct mr_account *mr_account_of(const struct mr_assessment *a, size_t file);
+
+#endif

@@ -1,0 +1,16 @@
+/*
+ * report_inputs.h - parts of report.json: what it rests on.
+ */
+#ifndef MILRISE_RENDER_DATA_REPORT_INPUTS_H
+#define MILRISE_RENDER_DATA_REPORT_INPUTS_H
+
+#include "milrise/assess.h"
+#include "render/data/json_out.h"
+
+void mr_report_inputs(struct mr_json *json, const struct mr_assessment *assessment);
+void mr_report_settings(struct mr_json *json, const struct mr_job *job);
+
+/* file, line, line_end; null where place names no file */
+void mr_report_place(struct mr_json *json, const char *key, const struct mr_place *place);
+
+#endif

@@ -1,0 +1,47 @@
+/*
+ * glib_text.c - GLib is here with pango anyway; the rest of the stage does without it.
+ */
+#include "render/publish/glib_text.h"
+
+#include <errno.h>
+#include <glib.h>
+#include <string.h>
+#include <unistd.h>
+
+bool mr_digest_fd(int fd, char out[65], uint64_t *out_bytes) {
+    unsigned char buffer[1 << 16];
+    uint64_t at = 0;
+    GChecksum *sum = g_checksum_new(G_CHECKSUM_SHA256);
+    ssize_t n;
+    for (;;) {
+        n = pread(fd, buffer, sizeof buffer, (off_t)at);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n <= 0)
+            break;
+        g_checksum_update(sum, buffer, n);
+        at += (uint64_t)n;
+    }
+    memcpy(out, g_checksum_get_string(sum), 65);
+    g_checksum_free(sum);
+    *out_bytes = at;
+    return n == 0;
+}
+
+void mr_number_shortest(double value, char out[32]) {
+    static const char *const formats[] = {"%.15g", "%.16g", "%.17g"};
+    for (size_t i = 0; i < sizeof formats / sizeof formats[0]; i++) {
+        g_ascii_formatd(out, 32, formats[i], value);
+        const double back = g_ascii_strtod(out, NULL);
+        if (memcmp(&back, &value, sizeof back) == 0)
+            return;
+    }
+}
+
+bool mr_same_name(const char *a, const char *b) {
+    gchar *x = g_utf8_casefold(a, -1), *y = g_utf8_casefold(b, -1);
+    const bool same = strcmp(x, y) == 0;
+    g_free(x);
+    g_free(y);
+    return same;
+}

@@ -1,0 +1,87 @@
+/*
+ * verdict.c - the short table that the command prints: plain text, aligned by characters, no colours.
+ */
+#include "render/data/outline.h"
+
+#include "milrise/render.h"
+
+#include <string.h>
+
+enum { ZONE_WIDTH_MOST = 32 };
+
+static const char *short_word(enum mr_outcome outcome) {
+    switch (outcome) {
+    case MR_CONFORMS:
+        return "yes";
+    case MR_DOES_NOT_CONFORM:
+        return "NO";
+    case MR_NOT_SHOWN:
+        return "not shown";
+    case MR_NOT_REQUIRED:
+        break;
+    }
+    return "-";
+}
+
+static size_t characters(const char *text) {
+    size_t n = 0;
+    for (; *text; text++)
+        n += ((unsigned char)*text & 0xc0) != 0x80;
+    return n;
+}
+
+typedef MR_VEC(char) bytes;
+
+static void put(struct mr_arena *arena, bytes *out, const char *text, size_t width) {
+    for (const char *p = text; *p; p++)
+        MR_PUSH(arena, out, *p);
+    for (size_t n = characters(text); n < width; n++)
+        MR_PUSH(arena, out, ' ');
+}
+
+static const char *zone_text(struct mr_arena *arena, const char *name) {
+    const char *clean = mr_clean_text(arena, name, strlen(name), 200);
+    size_t n = 0, i = 0;
+    for (; clean[i]; i++)
+        if (((unsigned char)clean[i] & 0xc0) != 0x80 && n++ == ZONE_WIDTH_MOST - 1)
+            return mr_printf(arena, "%.*s…", (int)i, clean);
+    return clean;
+}
+
+char *mr_verdict_text(struct mr_arena *arena, const struct mr_assessment *a) {
+    bytes out = {0};
+    size_t width = 4, counts[4], group_width[8];
+    const size_t zones = a->aligned->zones.n;
+    const char **name = MR_ARRAY(arena, const char *, zones);
+    for (size_t i = 0; i < zones; i++) {
+        name[i] = zone_text(arena, a->aligned->zones.v[i].name);
+        width = characters(name[i]) > width ? characters(name[i]) : width;
+    }
+    put(arena, &out, "zone", width + 2);
+    put(arena, &out, "outcome", 18);
+    for (size_t g = 0; g < 8; g++) {
+        group_width[g] = strlen(mr_groups[g]);
+        for (size_t i = 0; i < zones; i++)
+            if (a->zones[i].by_group[g] == MR_NOT_SHOWN && group_width[g] < 9)
+                group_width[g] = 9;
+        put(arena, &out, mr_groups[g], g == 7 ? 0 : group_width[g] + 2);
+    }
+    put(arena, &out, "\n", 0);
+    for (size_t i = 0; i < zones; i++) {
+        put(arena, &out, name[i], width + 2);
+        put(arena, &out, mr_outcome_text(a->zones[i].outcome), 18);
+        for (size_t g = 0; g < 8; g++)
+            put(arena, &out, short_word(a->zones[i].by_group[g]), g == 7 ? 0 : group_width[g] + 2);
+        put(arena, &out, "\n", 0);
+    }
+    mr_outcome_counts(a, counts);
+    put(arena, &out,
+        mr_printf(arena,
+                  "%sjob: %s. Of %zu zones %zu conform, %zu do not conform, %zu are not shown; %zu findings.\n",
+                  zones ? "\n" : "", mr_outcome_text(a->outcome), zones, counts[MR_CONFORMS],
+                  counts[MR_DOES_NOT_CONFORM], counts[MR_NOT_SHOWN], a->findings.n),
+        0);
+    put(arena, &out, "yes = conforms, NO = does not conform, - = not required\n", 0);
+    MR_PUSH(arena, &out, '\0');
+    return out.v;
+}
