@@ -119,6 +119,18 @@ struct mr_zone_film {
     double limit_min_um, limit_max_um; /* NaN = none */
 };
 
+/* Rise against thickness: one zone whose heat is known. Rises in K, as on a steel of the thickness the comparison
+ * names; the last three are NaN where no relation was fitted. */
+struct mr_rise_zone {
+    size_t zone;
+    double film_um, rise_k;
+    double expected_k, low_k, high_k; /* the fitted relation and its prediction band at this film */
+};
+struct mr_rise_comparison {
+    double steel_mm;                   /* NaN where nothing was compared */
+    MR_VEC(struct mr_rise_zone) zones; /* in the order of zones */
+};
+
 /* What happened, in order of time: for the shift story. */
 enum mr_story_kind {
     MR_STORY_WINDOW,
@@ -154,13 +166,11 @@ struct mr_assessment {
     MR_VEC(struct mr_heat_event) heats; /* by track, then time */
     MR_VEC(struct mr_zone_film) films;  /* per zone that has readings */
     MR_VEC(struct mr_story) story;      /* by shift, then time */
-    /* In sheet order. "rise-against-thickness", where there is one, is also drawn: per row a point, from the first
-     * columns whose keys begin with "zone", "film_" (x), "rise_" (y), and "fit_", "low_", "high_" (curve and band at
-     * that x, unit of y). */
-    MR_VEC(struct mr_table *) tables;
-    struct mr_zone_result *zones; /* shape: aligned->zones.n */
-    enum mr_outcome outcome;      /* of the job: the worst zone or job-wide check */
-    bool judged;                  /* false: no input that could be judged */
+    struct mr_rise_comparison rise;
+    MR_VEC(struct mr_table *) tables; /* in sheet order */
+    struct mr_zone_result *zones;     /* shape: aligned->zones.n */
+    enum mr_outcome outcome;          /* of the job: the worst zone or job-wide check */
+    bool judged;                      /* false: no input that could be judged */
 };
 
 /** mr_assess - judge everything. Returns: MR_OK; MR_E_NODATA where nothing could be judged (out is still set). */

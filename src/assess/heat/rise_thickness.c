@@ -189,7 +189,25 @@ static void tell_what_lacks(struct comparison *c) {
     mr_add_finding(a, &f);
 }
 
-/* ---- tables ---- */
+/* ---- the comparison itself, for the chart; tables ---- */
+
+static void keep_comparison(struct comparison *c) {
+    struct mr_assess *a = c->a;
+    const double capacity = mr_steel_capacity(c->steel_mm, 20.0);
+    a->out->rise.steel_mm = c->steel_mm;
+    for (size_t i = 0; i < c->n; i++) {
+        const struct member *m = &c->member[i];
+        if (m->lacks)
+            continue;
+        const struct mr_rise_zone z = {m->zone,
+                                       m->film_um,
+                                       m->heat / capacity,
+                                       c->fitted ? m->point.expected / capacity : MR_NAN,
+                                       c->fitted ? m->point.low / capacity : MR_NAN,
+                                       c->fitted ? m->point.high / capacity : MR_NAN};
+        MR_PUSH(a->arena, &a->out->rise.zones, z);
+    }
+}
 
 static void add_zone_table(struct comparison *c) {
     struct mr_assess *a = c->a;
@@ -375,16 +393,10 @@ void mr_heat_against_film(struct mr_assess *a, const mr_coat_heats *coats) {
     for (size_t z = 0; z < c.n; z++)
         judge(&c, &c.member[z]);
     tell_what_lacks(&c);
-    if (c.n_in > 0)
+    if (c.n_in > 0) {
+        keep_comparison(&c);
         add_zone_table(&c);
+    }
     if (c.fitted)
         add_constants(&c);
-}
-
-void mr_assess_reaction(struct mr_assess *a) {
-    mr_coat_heats coats = {0};
-    mr_heat_collect(a);
-    mr_heat_coats(a, &coats);
-    mr_heat_judge(a, &coats);
-    mr_heat_against_film(a, &coats);
 }

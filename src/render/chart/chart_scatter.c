@@ -1,63 +1,46 @@
 /*
- * chart_scatter.c - rise against thickness over the zones of the job, from the table "rise-against-thickness"
- * (assess.h says which columns): points, the fitted relation and its prediction band. A point outside the band is
- * named.
+ * chart_scatter.c - rise against thickness over the zones of the job: points, the fitted relation and its prediction
+ * band. A point outside the band is named.
  */
 #include "render/chart/charts.h"
 
 #include <math.h>
 #include <string.h>
 
-struct spot {
+struct scatter_point { /* in the units shown */
     double x, y, fit, low, high;
     const char *zone;
     bool outside;
 };
 
-static size_t column_of(const struct mr_table *t, const char *start) {
-    for (size_t i = 0; i < t->n_fields; i++)
-        if (strncmp(t->fields[i].key, start, strlen(start)) == 0)
-            return i;
-    return MR_NONE;
-}
-
-static double number_at(const struct mr_table *t, size_t row, size_t column) {
-    if (column == MR_NONE)
-        return MR_NAN;
-    const struct mr_value *v = &t->values.v[row * t->n_fields + column];
-    return v->type == MR_V_NUMBER ? v->number : v->type == MR_V_COUNT ? (double)v->count : MR_NAN;
-}
-
-static int by_x(const struct spot *a, const struct spot *b) {
+static int by_x(const struct scatter_point *a, const struct scatter_point *b) {
     return a->x < b->x ? -1 : a->x > b->x;
 }
 
 /* Few points: insertion keeps rows of the same thickness in table order. */
-static void sort_spots(struct spot *s, size_t n) {
+static void sort_spots(struct scatter_point *s, size_t n) {
     for (size_t i = 1; i < n; i++)
         for (size_t k = i; k > 0 && by_x(&s[k], &s[k - 1]) < 0; k--) {
-            struct spot swap = s[k];
+            struct scatter_point swap = s[k];
             s[k] = s[k - 1];
             s[k - 1] = swap;
         }
 }
 
-static size_t read_spots(const struct mr_table *t, struct spot *out) {
-    const size_t zone = column_of(t, "zone"), x = column_of(t, "film_"), y = column_of(t, "rise_"),
-                 fit = column_of(t, "fit_"), low = column_of(t, "low_"), high = column_of(t, "high_");
+static size_t read_spots(const struct mr_chart_job *job, struct scatter_point *out) {
+    const struct mr_rise_comparison *rise = &job->a->rise;
+    const enum mr_unit x = job->display.film, y = job->display.rise;
     size_t n = 0;
-    for (size_t r = 0; r < t->n_rows; r++) {
-        struct spot s = {number_at(t, r, x),
-                         number_at(t, r, y),
-                         number_at(t, r, fit),
-                         number_at(t, r, low),
-                         number_at(t, r, high),
-                         "",
-                         false};
+    for (size_t i = 0; i < rise->zones.n; i++) {
+        const struct mr_rise_zone *z = &rise->zones.v[i];
+        struct scatter_point s = {.x = mr_from_canonical(x, z->film_um),
+                                  .y = mr_from_canonical(y, z->rise_k),
+                                  .fit = mr_from_canonical(y, z->expected_k),
+                                  .low = mr_from_canonical(y, z->low_k),
+                                  .high = mr_from_canonical(y, z->high_k),
+                                  .zone = mr_zone_name(job->a, z->zone)};
         if (!isfinite(s.x) || !isfinite(s.y))
             continue;
-        if (zone != MR_NONE && t->values.v[r * t->n_fields + zone].text)
-            s.zone = t->values.v[r * t->n_fields + zone].text;
         s.outside = s.y < s.low || s.y > s.high;
         out[n++] = s;
     }
@@ -65,7 +48,7 @@ static size_t read_spots(const struct mr_table *t, struct spot *out) {
     return n;
 }
 
-static void draw_band(struct mr_drawlist *list, const struct mr_panel *p, size_t n, const struct spot *s) {
+static void draw_band(struct mr_drawlist *list, const struct mr_panel *p, size_t n, const struct scatter_point *s) {
     struct mr_point *edge = MR_ARRAY(list->arena, struct mr_point, 2 * n),
                     *fit = MR_ARRAY(list->arena, struct mr_point, n);
     size_t k = 0, f = 0;
@@ -82,7 +65,7 @@ static void draw_band(struct mr_drawlist *list, const struct mr_panel *p, size_t
     mr_draw_line(list, MR_INK_BLUE, 1.3, MR_SOLID, f, fit);
 }
 
-static void draw_spots(struct mr_drawlist *list, const struct mr_panel *p, size_t n, const struct spot *s) {
+static void draw_spots(struct mr_drawlist *list, const struct mr_panel *p, size_t n, const struct scatter_point *s) {
     double end = -1e9, end_y = -1e9;
     for (size_t i = 0; i < n; i++) {
         const double x = mr_panel_x(p, s[i].x), y = mr_panel_y(p, s[i].y);
@@ -101,7 +84,7 @@ static void draw_spots(struct mr_drawlist *list, const struct mr_panel *p, size_
     }
 }
 
-static void find_range(struct mr_panel *p, size_t n, const struct spot *s) {
+static void find_range(struct mr_panel *p, size_t n, const struct scatter_point *s) {
     p->x0 = p->y0 = HUGE_VAL;
     p->x1 = p->y1 = -HUGE_VAL;
     for (size_t i = 0; i < n; i++) {
@@ -114,14 +97,8 @@ static void find_range(struct mr_panel *p, size_t n, const struct spot *s) {
     mr_range_pad(&p->y0, &p->y1, 0.08, 1e-3);
 }
 
-static const char *axis_label(struct mr_arena *arena, const struct mr_field *f) {
-    const char *unit = mr_unit_symbol(f->unit);
-    return unit[0] && !strstr(f->title, unit) ? mr_printf(arena, "%s, %s", f->title, unit) : f->title;
-}
-
-static const struct mr_drawlist *draw_scatter(const struct mr_chart_job *job, const struct mr_table *t, size_t n,
-                                              const struct spot *s, const char *title) {
-    const size_t x = column_of(t, "film_"), y = column_of(t, "rise_");
+static const struct mr_drawlist *draw_scatter(const struct mr_chart_job *job, size_t n, const struct scatter_point *s,
+                                              const char *title) {
     struct mr_drawlist *list = mr_page(
         job, MR_PAGE_H, title, "One point per zone and coat; the band holds what the job's other zones foretell",
         "sheet 'Rise against thickness' of the workbook");
@@ -130,8 +107,10 @@ static const struct mr_drawlist *draw_scatter(const struct mr_chart_job *job, co
     mr_draw_clip(list, p.x, p.y, p.w, p.h);
     draw_band(list, &p, n, s);
     mr_draw_unclip(list);
-    mr_axis_left(list, &p, axis_label(job->arena, &t->fields[y]));
-    mr_axis_bottom(list, &p, axis_label(job->arena, &t->fields[x]), true);
+    mr_axis_left(list, &p,
+                 mr_printf(job->arena, "Rise as on %.3g mm steel, %s", job->a->rise.steel_mm,
+                           mr_unit_symbol(job->display.rise)));
+    mr_axis_bottom(list, &p, mr_printf(job->arena, "Film, %s", mr_unit_symbol(job->display.film)), true);
     draw_spots(list, &p, n, s);
     mr_panel_frame(list, &p);
     const struct mr_legend keys[] = {{"zone and coat", MR_INK_BLACK, MR_SOLID, 0, MR_DOT},
@@ -143,25 +122,16 @@ static const struct mr_drawlist *draw_scatter(const struct mr_chart_job *job, co
 }
 
 void mr_charts_scatter(const struct mr_chart_job *job, mr_chart_list *out) {
-    const struct mr_assessment *a = job->a;
-    for (size_t i = 0; i < a->tables.n; i++) {
-        const struct mr_table *t = a->tables.v[i];
-        if (strcmp(t->id, "rise-against-thickness") != 0 || column_of(t, "film_") == MR_NONE ||
-            column_of(t, "rise_") == MR_NONE)
-            continue;
-        struct spot *s = MR_ARRAY(job->arena, struct spot, t->n_rows);
-        const size_t n = read_spots(t, s);
-        if (n < 2)
-            continue;
-        size_t outside = 0;
-        for (size_t k = 0; k < n; k++)
-            outside += s[k].outside;
-        struct mr_chart chart = {
-            .kind = "rise-against-thickness", .title = "Rise against thickness", .zone = MR_NONE};
-        chart.list = draw_scatter(job, t, n, s, chart.title);
-        chart.alt =
-            mr_printf(job->arena, "Rise over film thickness of %zu coats, %zu of them outside the prediction band.",
-                      n, outside);
-        mr_chart_add(job, out, chart, "rise-against-thickness");
-    }
+    struct scatter_point *s = MR_ARRAY(job->arena, struct scatter_point, job->a->rise.zones.n);
+    const size_t n = read_spots(job, s);
+    if (n < 2)
+        return;
+    size_t outside = 0;
+    for (size_t k = 0; k < n; k++)
+        outside += s[k].outside;
+    struct mr_chart chart = {.kind = "rise-against-thickness", .title = "Rise against thickness", .zone = MR_NONE};
+    chart.list = draw_scatter(job, n, s, chart.title);
+    chart.alt = mr_printf(
+        job->arena, "Rise over film thickness of %zu coats, %zu of them outside the prediction band.", n, outside);
+    mr_chart_add(job, out, chart, "rise-against-thickness");
 }

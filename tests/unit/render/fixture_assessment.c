@@ -483,33 +483,13 @@ void fixture_table(struct mr_arena *arena, struct mr_assessment *a, size_t rows)
     MR_PUSH(arena, &a->tables, t);
 }
 
-static void add_scatter_table(struct build *b, bool us) {
-    const struct mr_field fields[] = {
-        {"zone", "Zone", MR_UNIT_NONE, 0, 26},
-        {"coat", "Coat", MR_UNIT_NONE, 0, 0},
-        {us ? "film_mil" : "film_um", "Film of the coat", us ? MR_UNIT_MIL : MR_UNIT_UM, 1, 0},
-        {us ? "rise_degF" : "rise_k", "Rise scaled to 10 mm of steel", us ? MR_UNIT_RISE_F : MR_UNIT_RISE_K, 2, 0},
-        {"fit_", "Foretold", us ? MR_UNIT_RISE_F : MR_UNIT_RISE_K, 2, 0},
-        {"low_", "Band from", us ? MR_UNIT_RISE_F : MR_UNIT_RISE_K, 2, 0},
-        {"high_", "Band to", us ? MR_UNIT_RISE_F : MR_UNIT_RISE_K, 2, 0},
-        {"p", "Probability", MR_UNIT_NONE, 4, 0}};
-    struct mr_table *t = mr_table_new(b->arena, "rise-against-thickness", "Rise against thickness",
-                                      "Rise of each coat against its thickness, with what the other coats foretell.",
-                                      MR_COUNT(fields), fields);
+static void add_rise_comparison(struct build *b) {
+    b->a->rise.steel_mm = 10;
     for (size_t i = 0; i < ZONES; i++) {
-        const double film = b->a->films.v[i].mean_um, fit = 0.0145 * film, x = us ? film / 25.4 : film,
-                     f = us ? 1.8 : 1;
-        const struct mr_value v[] = {mr_v_text(plan[i].name),
-                                     mr_v_count(1),
-                                     mr_v_num(x),
-                                     mr_v_num(f * (i == 1 ? fit - 1.3 : fit + 0.2 * gauss(b))),
-                                     mr_v_num(f * fit),
-                                     mr_v_num(f * (fit - 0.8)),
-                                     mr_v_num(f * (fit + 0.8)),
-                                     mr_v_num(0.5)};
-        mr_table_add(b->arena, t, v);
+        const double film = b->a->films.v[i].mean_um, fit = 0.0145 * film;
+        const struct mr_rise_zone z = {i, film, i == 1 ? fit - 1.3 : fit + 0.2 * gauss(b), fit, fit - 0.8, fit + 0.8};
+        MR_PUSH(b->arena, &b->a->rise.zones, z);
     }
-    MR_PUSH(b->arena, &b->a->tables, t);
 }
 
 static void set_default(struct mr_settings *s, enum mr_setting_id id, double value, enum mr_unit unit,
@@ -583,7 +563,7 @@ struct mr_assessment *fixture_assessment(struct mr_arena *arena, const char *dir
     }
     add_findings(&b, us);
     add_story(&b);
-    add_scatter_table(&b, us);
+    add_rise_comparison(&b);
     fixture_table(arena, b.a, 120);
     b.al->last_utc_ms = day0 + 86400000 + 15 * 60 * (int64_t)MINUTE;
     return b.a;
@@ -615,14 +595,14 @@ struct mr_assessment *fixture_hostile(struct mr_arena *arena, const char *dir) {
     a->checks.v[1].limit_low = INFINITY;
     for (size_t i = 0; i < 2; i++) { /* titles that collide once cut and cleaned */
         struct mr_table *copy = MR_NEW(arena, struct mr_table);
-        *copy = *a->tables.v[1];
+        *copy = *a->tables.v[0];
         copy->id = i ? "readings-b" : "readings-a";
         copy->title =
             i ? "readings: every one of them, over and over" : "READINGS: every one of them, and over again";
         MR_PUSH(arena, &a->tables, copy);
     }
     struct mr_table *same = MR_NEW(arena, struct mr_table);
-    *same = *a->tables.v[1];
+    *same = *a->tables.v[0];
     same->id = "readings-c";
     same->title = "findings";
     MR_PUSH(arena, &a->tables, same);

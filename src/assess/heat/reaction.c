@@ -1,0 +1,12 @@
+/*
+ * reaction.c - group "reaction" in its order: events, coats, their judgement, the comparison with the film.
+ */
+#include "assess/heat/heat_job.h"
+
+void mr_assess_reaction(struct mr_assess *a) {
+    mr_coat_heats coats = {0};
+    mr_heat_collect(a);
+    mr_heat_coats(a, &coats);
+    mr_heat_judge(a, &coats);
+    mr_heat_against_film(a, &coats);
+}
