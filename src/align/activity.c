@@ -12,16 +12,12 @@
  * of most samples around it, so that ripple and turns of the gun make no edges.
  */
 #include "align/align_state.h"
+#include "numeric/select.h"
 
 #include <math.h>
 #include <stdlib.h>
 
 enum { SAMPLE = 20000, STRETCH_SAMPLE = 4000, LEAST = 10, AROUND_MS = 5500, AROUND_LEAST = 1 };
-
-static int by_value(const void *a, const void *b) {
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
 
 /* NaN where the line was never charged. */
 static double threshold_kpa(struct mr_making *m, const struct mr_track *track) {
@@ -36,8 +32,7 @@ static double threshold_kpa(struct mr_making *m, const struct mr_track *track) {
             v[n++] = track->value[i];
     double level = (double)NAN;
     if (n >= LEAST) {
-        qsort(v, n, sizeof *v, by_value);
-        level = v[n * 9 / 10];
+        level = mr_select_kth(v, n, n * 9 / 10);
     }
     mr_arena_drop(m->arena, v);
     double above = level * (isnan(share) ? 0.5 : share / 100);
@@ -82,7 +77,7 @@ static double cut_of(struct mr_making *m, const struct mr_track *track, size_t i
             v[n++] = track->value[i];
     double cut = (double)NAN;
     if (n >= 3 * LEAST) {
-        qsort(v, n, sizeof *v, by_value);
+        mr_sort(v, n);
         cut = two_levels(v + n / 50, n - 2 * (n / 50));
     }
     mr_arena_drop(m->arena, v);

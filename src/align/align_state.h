@@ -19,6 +19,12 @@ struct mr_odd_time {
 };
 typedef MR_VEC(struct mr_odd_time) mr_odd_list;
 
+/* A sample on its way into the order of time. */
+struct mr_sample_at {
+    int64_t t_utc_ms;     /* first, so that mr_order_ms serves */
+    uint32_t part, index; /* where the sample comes from */
+};
+
 /* How times of a file become UTC. */
 struct mr_timing {
     const struct mr_instrument *instrument; /* NULL */

@@ -9,6 +9,7 @@
  * other in time, so that a log split into files stays one log. Two such files that overlap are two instruments.
  */
 #include "align/align_state.h"
+#include "numeric/search.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -318,18 +319,16 @@ struct mr_timing mr_make_timing(struct mr_making *m, uint32_t file, const char *
     return t;
 }
 
+static int by_line_and_slot(const void *item, const void *key) {
+    const struct mr_odd_time *a = item, *b = key;
+    return a->line != b->line ? MR_ORDER(a->line, b->line) : MR_ORDER(a->slot, b->slot);
+}
+
 const struct mr_odd_time *mr_make_odd(const struct mr_filing *filing, uint32_t line, unsigned slot) {
-    size_t lo = 0, hi = filing->odd.n;
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        const struct mr_odd_time *o = &filing->odd.v[mid];
-        if (o->line < line || (o->line == line && o->slot < slot))
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    bool hit = lo < filing->odd.n && filing->odd.v[lo].line == line && filing->odd.v[lo].slot == slot;
-    return hit ? &filing->odd.v[lo] : NULL;
+    struct mr_odd_time wanted = {.line = line, .slot = slot};
+    size_t i = mr_first_from(&wanted, filing->odd.v, filing->odd.n, sizeof *filing->odd.v, by_line_and_slot);
+    bool hit = i < filing->odd.n && by_line_and_slot(&filing->odd.v[i], &wanted) == 0;
+    return hit ? &filing->odd.v[i] : NULL;
 }
 
 int64_t mr_make_utc(const struct mr_making *m, uint32_t file, uint32_t line, unsigned slot, int64_t t_ms,

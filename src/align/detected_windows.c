@@ -6,6 +6,7 @@
  * onset. Without pressure logs, onsets closer than the window gap make one window.
  */
 #include "align/align_state.h"
+#include "numeric/search.h"
 
 #include <stdlib.h>
 
@@ -32,17 +33,15 @@ static void add_window(struct finder *f, size_t zone, int64_t t0, int64_t t1, si
     MR_PUSH(f->m->arena, &a->windows, w);
 }
 
+static int by_start(const void *item, const void *key) {
+    const struct mr_span *span = item;
+    return mr_order_ms(&span->t0_utc_ms, key);
+}
+
 /* The last activity that has begun at a moment, or MR_NONE. */
 static size_t span_before(const struct finder *f, int64_t t_utc_ms) {
-    size_t lo = 0, hi = f->gun.n;
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        if (f->gun.v[mid].t0_utc_ms <= t_utc_ms)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return lo > 0 ? lo - 1 : MR_NONE;
+    size_t begun = mr_first_after(&t_utc_ms, f->gun.v, f->gun.n, sizeof *f->gun.v, by_start);
+    return begun > 0 ? begun - 1 : MR_NONE;
 }
 
 /* The activity that a moment on the steel belongs to, or MR_NONE: heat shows a little after the spray. */

@@ -11,6 +11,7 @@
  * A file that runs from new to old is read from its end.
  */
 #include "align/align_state.h"
+#include "numeric/search.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -32,11 +33,6 @@ struct column {
     const unsigned *slot;
 };
 
-static int by_ms(const void *a, const void *b) {
-    int64_t x = *(const int64_t *)a, y = *(const int64_t *)b;
-    return (x > y) - (x < y);
-}
-
 /* Median length of the steps around rows i0 to i1, and which way most of them go. */
 static int64_t pace_around(const struct column *c, size_t i0, size_t i1, bool *falling) {
     enum { AROUND = 32 };
@@ -53,7 +49,7 @@ static int64_t pace_around(const struct column *c, size_t i0, size_t i1, bool *f
     *falling = down * 2 > n;
     if (n < 3)
         return 0;
-    qsort(step, n, sizeof *step, by_ms);
+    qsort(step, n, sizeof *step, mr_order_ms);
     return step[n / 2];
 }
 

@@ -11,6 +11,7 @@
  * both are rough: the factor 1 + 6/d, d degrees of freedom, was set so that simulated jobs keep the 95 %.
  */
 #include "align/lags.h"
+#include "numeric/select.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -29,18 +30,6 @@ struct logger {
     size_t clock, places, events;
     double median_ms, width_ms;
 };
-
-static int by_value(const void *a, const void *b) {
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
-static double median(double *v, size_t n) {
-    if (n == 0)
-        return (double)NAN;
-    qsort(v, n, sizeof *v, by_value);
-    return n % 2 ? v[n / 2] : (v[n / 2 - 1] + v[n / 2]) / 2;
-}
 
 static int by_place(const void *a, const void *b) {
     const struct mr_lag *x = a, *y = b;
@@ -61,7 +50,7 @@ static double slope_of(struct mr_arena *arena, const struct mr_lag *v, size_t n)
         for (size_t k = i + stride; k < n && v[k].clock == v[i].clock; k += stride)
             if (fabs(v[k].width_ms - v[i].width_ms) >= least_ms)
                 MR_PUSH(arena, &slopes, (v[k].lag_ms - v[i].lag_ms) / (v[k].width_ms - v[i].width_ms));
-    double c = slopes.n ? median(slopes.v, slopes.n) : 0.5;
+    double c = slopes.n ? mr_median(slopes.v, slopes.n) : 0.5;
     return c < 0 ? 0 : c > 1 ? 1 : c;
 }
 
@@ -77,7 +66,7 @@ static size_t places_of(struct mr_arena *arena, const struct mr_lag *v, size_t n
             MR_PUSH(arena, &width, v[end].width_ms);
         }
         results[v[i].clock].events += end - i;
-        out[places++] = (struct place){v[i].clock, median(rest.v, rest.n), median(width.v, width.n)};
+        out[places++] = (struct place){v[i].clock, mr_median(rest.v, rest.n), mr_median(width.v, width.n)};
     }
     return places;
 }
@@ -93,7 +82,7 @@ static size_t loggers_of(struct mr_arena *arena, const struct place *places, siz
         }
         if (end - i >= LEAST_REFERENCE)
             out[loggers++] = (struct logger){places[i].clock, end - i, results[places[i].clock].events,
-                                             median(rest.v, rest.n), median(width.v, width.n)};
+                                             mr_median(rest.v, rest.n), mr_median(width.v, width.n)};
     }
     return loggers;
 }
@@ -128,7 +117,7 @@ static double scatter_of(struct mr_arena *arena, const struct place *places, siz
         degrees += loggers[l].places - 1;
     }
     *out_width_sd = degrees ? sqrt(squares / (double)degrees) : 0;
-    double mad = median(rest.v, rest.n);
+    double mad = mr_median(rest.v, rest.n);
     /* Each median takes one degree of freedom; the MAD of few values is too small by about that share. */
     return degrees ? 1.4826 * mad * sqrt((double)rest.n / (double)degrees) : (double)NAN;
 }

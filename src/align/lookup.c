@@ -5,6 +5,8 @@
 #include "align/align_state.h"
 
 #include "base/text.h"
+#include "numeric/interpolate.h"
+#include "numeric/search.h"
 
 #include <math.h>
 #include <string.h>
@@ -24,15 +26,7 @@ const char *mr_route_text(enum mr_route route) {
 }
 
 size_t mr_track_first(const struct mr_track *track, int64_t t_utc_ms) {
-    size_t lo = 0, hi = track->n;
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        if (track->t_utc_ms[mid] < t_utc_ms)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return lo;
+    return mr_first_ms_from(track->t_utc_ms, track->n, t_utc_ms);
 }
 
 /* A missing value is no sample: its neighbours serve as long as they stand close enough to each other. */
@@ -54,7 +48,7 @@ double mr_track_at(const struct mr_track *track, int64_t t_utc_ms, int64_t max_g
     double v0 = track->value[before - 1], v1 = track->value[after];
     if (t1 - t0 > max_gap_ms)
         return (double)NAN;
-    return v0 + (v1 - v0) * ((double)(t_utc_ms - t0) / (double)(t1 - t0));
+    return mr_between(t0, v0, t1, v1, t_utc_ms);
 }
 
 struct mr_place mr_track_place(const struct mr_alignment *aligned, const struct mr_track *track, size_t i) {
@@ -68,16 +62,14 @@ struct mr_place mr_track_place(const struct mr_alignment *aligned, const struct 
     return place;
 }
 
+static int by_start(const void *item, const void *key) {
+    const struct mr_stay *stay = item;
+    return mr_order_ms(&stay->t0_utc_ms, key);
+}
+
 static const struct mr_stay *stay_at(const struct mr_track *track, int64_t t_utc_ms) {
-    size_t lo = 0, hi = track->stays.n;
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        if (track->stays.v[mid].t0_utc_ms <= t_utc_ms)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return lo > 0 && t_utc_ms <= track->stays.v[lo - 1].t1_utc_ms ? &track->stays.v[lo - 1] : NULL;
+    size_t begun = mr_first_after(&t_utc_ms, track->stays.v, track->stays.n, sizeof *track->stays.v, by_start);
+    return begun > 0 && t_utc_ms <= track->stays.v[begun - 1].t1_utc_ms ? &track->stays.v[begun - 1] : NULL;
 }
 
 size_t mr_track_zone(const struct mr_alignment *aligned, const struct mr_track *track, int64_t t_utc_ms,

@@ -12,6 +12,8 @@
  * regular day must not make a clock look wrong by one period.
  */
 #include "align/offset.h"
+#include "numeric/search.h"
+#include "numeric/select.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -35,17 +37,14 @@ static void push_range(struct mr_arena *arena, end_list *ends, int64_t lo, int64
     MR_PUSH(arena, ends, close);
 }
 
+static int by_start(const void *item, const void *key) {
+    const struct mr_offset_range *range = item;
+    return mr_order_ms(&range->t0_ms, key);
+}
+
 /* First interval that may still matter to an event; starts are sorted, the longest interval is known. */
 static size_t first_interval(const struct mr_offset_range *v, size_t n, int64_t t_ms) {
-    size_t lo = 0, hi = n;
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        if (v[mid].t0_ms < t_ms)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return lo;
+    return mr_first_from(&t_ms, v, n, sizeof *v, by_start);
 }
 
 /* Ranges of offsets that one event allows, those that touch joined. Returns whether there is any. */
@@ -155,66 +154,45 @@ struct edges { /* of one kind: starts or ends; sorted */
     const int64_t *v;
 };
 
-static int by_ms(const void *a, const void *b) {
-    int64_t x = *(const int64_t *)a, y = *(const int64_t *)b;
-    return (x > y) - (x < y);
-}
-
 static struct edges edges_of(struct mr_arena *arena, const struct mr_offset_range *v, size_t n, bool ends) {
     int64_t *list = MR_ARRAY(arena, int64_t, n);
     for (size_t i = 0; i < n; i++)
         list[i] = ends ? v[i].t1_ms : v[i].t0_ms;
     if (n)
-        qsort(list, n, sizeof *list, by_ms);
+        qsort(list, n, sizeof *list, mr_order_ms);
     return (struct edges){n, list};
 }
 
-static size_t first_edge(struct edges e, int64_t t_ms) {
-    size_t lo = 0, hi = e.n;
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        if (e.v[mid] < t_ms)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return lo;
-}
-
 typedef MR_VEC(int64_t) ms_list;
+typedef MR_VEC(double) doubles;
 
 /* Every offset that would match some edge of the reference. */
 static void pair_offsets(struct mr_arena *arena, struct edges shown, struct edges reference, int64_t search_ms,
                          ms_list *out) {
     for (size_t i = 0; i < reference.n; i++)
-        for (size_t k = first_edge(shown, reference.v[i] - search_ms);
+        for (size_t k = mr_first_ms_from(shown.v, shown.n, reference.v[i] - search_ms);
              k < shown.n && shown.v[k] <= reference.v[i] + search_ms; k++)
             MR_PUSH(arena, out, shown.v[k] - reference.v[i]);
 }
 
 /* What is left of each edge of the reference against the nearest shown one at this offset. Reuses out. */
 static void match(struct mr_arena *arena, struct edges shown, struct edges reference, int64_t offset_ms,
-                  int64_t tolerance_ms, ms_list *out) {
+                  int64_t tolerance_ms, doubles *out) {
     for (size_t i = 0; i < reference.n; i++) {
         int64_t want = reference.v[i] + offset_ms;
-        size_t k = first_edge(shown, want);
+        size_t k = mr_first_ms_from(shown.v, shown.n, want);
         if (k > 0 && (k == shown.n || want - shown.v[k - 1] < shown.v[k] - want))
             k--;
         if (k < shown.n && llabs(shown.v[k] - want) <= tolerance_ms)
-            MR_PUSH(arena, out, shown.v[k] - reference.v[i]);
+            MR_PUSH(arena, out, (double)(shown.v[k] - reference.v[i]));
     }
-}
-
-static double median_ms(int64_t *v, size_t n) {
-    qsort(v, n, sizeof *v, by_ms);
-    return n % 2 ? (double)v[n / 2] : ((double)v[n / 2 - 1] + (double)v[n / 2]) / 2;
 }
 
 struct comparison {
     struct mr_arena *arena;
     struct edges shown[2], reference[2]; /* starts, ends */
     const struct mr_offset_limits *limits;
-    ms_list matched[2];
+    doubles matched[2];
 };
 
 static size_t match_both(struct comparison *c, int64_t offset_ms) {
@@ -226,12 +204,12 @@ static size_t match_both(struct comparison *c, int64_t offset_ms) {
 }
 
 /* Median over both kinds of edges; MR_T_NONE where nothing matched. */
-static double centre(struct comparison *c, ms_list *all) {
+static double centre(struct comparison *c, doubles *all) {
     all->n = 0;
     for (size_t kind = 0; kind < 2; kind++)
         for (size_t i = 0; i < c->matched[kind].n; i++)
             MR_PUSH(c->arena, all, c->matched[kind].v[i]);
-    return all->n ? median_ms(all->v, all->n) : 0;
+    return all->n ? mr_median(all->v, all->n) : 0;
 }
 
 /* The offset to look closer at: where most pairs stand within the tolerance, nearest to zero of nearly as many. */
@@ -239,7 +217,7 @@ static int64_t best_offset(struct comparison *c, ms_list *pairs) {
     int64_t tolerance = c->limits->tolerance_ms;
     size_t most = 0, lo = 0;
     int64_t best = 0;
-    qsort(pairs->v, pairs->n, sizeof *pairs->v, by_ms);
+    qsort(pairs->v, pairs->n, sizeof *pairs->v, mr_order_ms);
     struct mr_span_count {
         int64_t at;
         size_t n;
@@ -279,7 +257,8 @@ struct mr_offset mr_offset_by_edges(struct mr_arena *arena, const struct mr_offs
                                     const struct mr_offset_limits *limits) {
     struct mr_offset out = {0};
     struct comparison c = {.arena = arena, .limits = limits};
-    ms_list pairs = {0}, all = {0};
+    ms_list pairs = {0};
+    doubles all = {0};
     for (size_t kind = 0; kind < 2; kind++) {
         c.shown[kind] = edges_of(arena, shown, n_shown, kind == 1);
         c.reference[kind] = edges_of(arena, reference, n_reference, kind == 1);
@@ -295,11 +274,11 @@ struct mr_offset mr_offset_by_edges(struct mr_arena *arena, const struct mr_offs
     out.unmatched = 2 * n_reference - all.n;
     if (all.n < limits->least || all.n < n_reference)
         return out;
-    double start = c.matched[0].n ? median_ms(c.matched[0].v, c.matched[0].n) : offset;
-    double stop = c.matched[1].n ? median_ms(c.matched[1].v, c.matched[1].n) : offset;
+    double start = c.matched[0].n ? mr_median(c.matched[0].v, c.matched[0].n) : offset;
+    double stop = c.matched[1].n ? mr_median(c.matched[1].v, c.matched[1].n) : offset;
     for (size_t i = 0; i < all.n; i++)
-        all.v[i] = llabs(all.v[i] - (int64_t)offset);
-    double n = (double)all.n, mad = median_ms(all.v, all.n);
+        all.v[i] = fabs(all.v[i] - trunc(offset));
+    double n = (double)all.n, mad = mr_median(all.v, all.n);
     /* Standard error of a median of normal values is 1.2533 s/sqrt(n); 1.4826 MAD stands for s; 1 + 3/n widens small
      * samples. Starts that disagree with stops, and the rounding of hand-kept times, are errors that more events do
      * not mend. */

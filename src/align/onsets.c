@@ -8,6 +8,7 @@
  * that base line. One pass; the assess stage judges the heat itself, with a fitted curve.
  */
 #include "align/align_state.h"
+#include "numeric/select.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -21,22 +22,6 @@ struct bins { /* one unbroken stretch of a log */
     double *t_s, *v, *sum; /* since the stretch's first sample; sum: of v up to and with this bin */
     int64_t t0_utc_ms;
 };
-
-static int by_value(const void *a, const void *b) {
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
-static double median(double *v, size_t n) {
-    for (size_t i = 1; i < n; i++) { /* few values: insertion */
-        double x = v[i];
-        size_t k = i;
-        for (; k > 0 && v[k - 1] > x; k--)
-            v[k] = v[k - 1];
-        v[k] = x;
-    }
-    return n % 2 ? v[n / 2] : (v[n / 2 - 1] + v[n / 2]) / 2;
-}
 
 static void add_bin(struct bins *b, double t_s, double v) {
     b->t_s[b->n] = t_s;
@@ -57,7 +42,7 @@ static void quiet(struct bins *b) {
             around[n++] = b->v[k];
         before[1] = before[0];
         before[0] = b->v[i];
-        b->v[i] = median(around, n);
+        b->v[i] = mr_median(around, n);
         b->sum[i] = b->v[i] + (i ? b->sum[i - 1] : 0);
     }
 }
@@ -75,7 +60,7 @@ static size_t fill(struct bins *b, const struct mr_track *track, size_t i, int64
         last = track->t_utc_ms[i];
         int64_t k = (last - b->t0_utc_ms) / (BIN_S * 1000);
         if (n && (k != bin || n == BIN_MAX)) {
-            add_bin(b, t_sum / (double)n, median(held, n));
+            add_bin(b, t_sum / (double)n, mr_median(held, n));
             n = 0;
             t_sum = 0;
         }
@@ -84,7 +69,7 @@ static size_t fill(struct bins *b, const struct mr_track *track, size_t i, int64
         held[n++] = track->value[i];
     }
     if (n)
-        add_bin(b, t_sum / (double)n, median(held, n));
+        add_bin(b, t_sum / (double)n, mr_median(held, n));
     if (b->n)
         quiet(b);
     return i;
@@ -109,8 +94,7 @@ static double noise_of(struct mr_making *m, const struct bins *b) {
     double *d = MR_ARRAY(m->arena, double, b->n / stride + 1);
     for (size_t i = 1; i < b->n; i += stride)
         d[n++] = fabs(b->v[i] - b->v[i - 1]);
-    qsort(d, n, sizeof *d, by_value);
-    double noise = 1.4826 * d[n / 2] / sqrt(2.0);
+    double noise = 1.4826 * mr_select_kth(d, n, n / 2) / sqrt(2.0);
     mr_arena_drop(m->arena, d);
     return noise;
 }

@@ -6,6 +6,7 @@
  * Readings without a time come first: those of one file are one survey.
  */
 #include "align/align_state.h"
+#include "numeric/search.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -13,6 +14,7 @@
 /* Windows and repairs of each zone, in order of time. */
 struct history {
     MR_VEC(size_t) windows;  /* index into windows */
+    MR_VEC(int64_t) starts;  /* of each of them */
     MR_VEC(int64_t) repairs; /* start of each */
 };
 
@@ -31,6 +33,7 @@ static struct placer placer_new(struct mr_making *m) {
     for (size_t i = 0; i < a->windows.n; i++) {
         const struct mr_window *w = &a->windows.v[i];
         MR_PUSH(m->arena, &p.zones[w->zone].windows, i);
+        MR_PUSH(m->arena, &p.zones[w->zone].starts, w->t0_utc_ms);
         if (w->t1_utc_ms - w->t0_utc_ms > p.longest_window_ms)
             p.longest_window_ms = w->t1_utc_ms - w->t0_utc_ms;
     }
@@ -42,18 +45,17 @@ static struct placer placer_new(struct mr_making *m) {
     return p;
 }
 
+static int by_window_start(const void *item, const void *key) {
+    const struct mr_window *window = item;
+    return mr_order_ms(&window->t0_utc_ms, key);
+}
+
 /* The one zone whose window is open at a moment; MR_NONE where none is, or more than one. */
 static size_t zone_by_window(const struct placer *p, int64_t t_utc_ms) {
     const struct mr_alignment *a = p->m->out;
-    size_t lo = 0, hi = a->windows.n, zone = MR_NONE;
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        if (a->windows.v[mid].t0_utc_ms <= t_utc_ms)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    for (size_t i = lo; i > 0 && t_utc_ms - a->windows.v[i - 1].t0_utc_ms <= p->longest_window_ms; i--) {
+    size_t zone = MR_NONE;
+    size_t begun = mr_first_after(&t_utc_ms, a->windows.v, a->windows.n, sizeof *a->windows.v, by_window_start);
+    for (size_t i = begun; i > 0 && t_utc_ms - a->windows.v[i - 1].t0_utc_ms <= p->longest_window_ms; i--) {
         const struct mr_window *w = &a->windows.v[i - 1];
         if (t_utc_ms > w->t1_utc_ms || w->zone == zone)
             continue;
@@ -87,28 +89,12 @@ static void find_zone(const struct placer *p, const struct mr_reading *r, const 
 /* How many of the zone's windows have begun by then. */
 static size_t begun(const struct placer *p, size_t zone, int64_t t_utc_ms) {
     const struct history *h = &p->zones[zone];
-    size_t lo = 0, hi = h->windows.n;
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        if (p->m->out->windows.v[h->windows.v[mid]].t0_utc_ms <= t_utc_ms)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return lo;
+    return mr_first_ms_after(h->starts.v, h->starts.n, t_utc_ms);
 }
 
 static size_t repaired(const struct placer *p, size_t zone, int64_t t_utc_ms) {
     const struct history *h = &p->zones[zone];
-    size_t lo = 0, hi = h->repairs.n;
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        if (h->repairs.v[mid] <= t_utc_ms)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return lo;
+    return mr_first_ms_after(h->repairs.v, h->repairs.n, t_utc_ms);
 }
 
 static void find_stage(const struct placer *p, const struct mr_reading *r, struct mr_placed *out) {

@@ -4,7 +4,7 @@
  * even copied.
  */
 #include "align/align_state.h"
-#include "numeric/time_sort.h"
+#include "numeric/stable_sort.h"
 
 /* Times of a column on the true scale; MR_T_NONE where there is none. Returns whether all are there and strictly
  * rise.
@@ -42,12 +42,12 @@ static bool convert(struct mr_making *m, const struct mr_channel *c, int64_t *ut
 
 /* Rows that stay, in order of time; of equal times the first row of the file. */
 static void put_in_order(struct mr_making *m, struct mr_seq *seq, const int64_t *utc, const uint32_t *line) {
-    struct mr_timed *order = MR_ARRAY(m->arena, struct mr_timed, seq->n);
+    struct mr_sample_at *order = MR_ARRAY(m->arena, struct mr_sample_at, seq->n);
     size_t n = 0, kept = 0;
     for (size_t i = 0; i < seq->n; i++)
         if (utc[i] != MR_T_NONE)
-            order[n++] = (struct mr_timed){utc[i], 0, (uint32_t)i};
-    mr_time_sort(m->arena, order, n);
+            order[n++] = (struct mr_sample_at){utc[i], 0, (uint32_t)i};
+    mr_sort_stable(m->arena, order, n, sizeof *order, mr_order_ms); /* each begins with its moment */
     int64_t *t = MR_ARRAY(m->arena, int64_t, n);
     uint32_t *pick = MR_ARRAY(m->arena, uint32_t, n), *lines = MR_ARRAY(m->arena, uint32_t, n);
     for (size_t i = 0; i < n; i++) {

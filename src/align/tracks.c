@@ -5,7 +5,7 @@
  * only files that overlap are merged. Channels of wide logs share their joined times, lines and files.
  */
 #include "align/align_state.h"
-#include "numeric/time_sort.h"
+#include "numeric/stable_sort.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -38,7 +38,7 @@ struct joined {
     size_t *seq; /* shape: n_parts */
     int64_t *t;
     uint32_t *line, *file;
-    struct mr_timed *order; /* shape: n: part and index of each sample */
+    struct mr_sample_at *order; /* shape: n: part and index of each sample */
 };
 
 static bool same_parts(const struct mr_making *m, const struct joined *j, const struct entry *e, size_t n) {
@@ -58,16 +58,16 @@ static void join(struct mr_making *m, struct joined *j, const struct entry *e, s
         j->seq[i] = m->channel_seq[e[i].index];
         total += m->seqs.v[j->seq[i]].kept;
     }
-    j->order = MR_ARRAY(m->arena, struct mr_timed, total);
+    j->order = MR_ARRAY(m->arena, struct mr_sample_at, total);
     for (size_t i = 0, at = 0; i < n; i++)
         for (size_t k = 0; k < m->seqs.v[j->seq[i]].kept; k++)
-            j->order[at++] = (struct mr_timed){m->seqs.v[j->seq[i]].utc[k], (uint32_t)i, (uint32_t)k};
-    mr_time_sort(m->arena, j->order, total);
+            j->order[at++] = (struct mr_sample_at){m->seqs.v[j->seq[i]].utc[k], (uint32_t)i, (uint32_t)k};
+    mr_sort_stable(m->arena, j->order, total, sizeof *j->order, mr_order_ms); /* each begins with its moment */
     j->t = MR_ARRAY(m->arena, int64_t, total);
     j->line = MR_ARRAY(m->arena, uint32_t, total);
     j->file = MR_ARRAY(m->arena, uint32_t, total);
     for (size_t i = 0; i < total; i++) {
-        struct mr_timed s = j->order[i];
+        struct mr_sample_at s = j->order[i];
         if (kept && j->t[kept - 1] == s.t_utc_ms)
             continue;
         const struct mr_seq *seq = &m->seqs.v[j->seq[s.part]];

@@ -9,6 +9,8 @@
  * here.
  */
 #include "align/tzone.h"
+#include "base/text.h"
+#include "numeric/search.h"
 
 #include <glib.h>
 #include <string.h>
@@ -24,7 +26,7 @@ static bool plausible_name(const char *name) {
     bool letter = false, digit = false;
     for (const char *p = name; *p; p++) {
         letter |= g_ascii_isalpha(*p);
-        digit |= g_ascii_isdigit(*p);
+        digit |= mr_is_digit(*p);
         if (!g_ascii_isalnum(*p) && !strchr("/_-+:", *p))
             return false;
     }
@@ -92,17 +94,15 @@ struct mr_tz_cursor mr_tz_cursor(const struct mr_tzone *zone) {
     return (struct mr_tz_cursor){.zone = zone};
 }
 
-/* Index of the stretch that holds a moment. */
+static int by_start(const void *item, const void *key) {
+    const struct mr_tz_stretch *stretch = item;
+    return mr_order_ms(&stretch->t0_utc_ms, key);
+}
+
+/* Index of the stretch that holds a moment; the first one holds all before it. */
 static size_t stretch_at(const struct mr_tzone *zone, int64_t t_utc_ms) {
-    size_t lo = 0, hi = zone->n;
-    while (hi - lo > 1) {
-        size_t mid = lo + (hi - lo) / 2;
-        if (zone->v[mid].t0_utc_ms <= t_utc_ms)
-            lo = mid;
-        else
-            hi = mid;
-    }
-    return lo;
+    size_t begun = mr_first_after(&t_utc_ms, zone->v, zone->n, sizeof *zone->v, by_start);
+    return begun > 0 ? begun - 1 : 0;
 }
 
 int64_t mr_tz_offset(const struct mr_tzone *zone, int64_t t_utc_ms) {

@@ -6,6 +6,7 @@
  * zone's last coat where it follows within the window gap, and is the next coat otherwise.
  */
 #include "align/align_state.h"
+#include "base/text.h"
 
 #include <stdlib.h>
 
@@ -21,7 +22,7 @@ typedef MR_VEC(struct row) row_list;
 static int coat_number(const char *text) {
     int n = 0;
     for (; text && *text; text++) {
-        if (*text >= '0' && *text <= '9')
+        if (mr_is_digit(*text))
             n = n * 10 + (*text - '0');
         else if (n)
             break;

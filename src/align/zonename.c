@@ -5,14 +5,11 @@
 #include "align/zonename.h"
 
 #include "base/keyfile.h"
+#include "base/text.h"
 #include "base/utf8.h"
 
 #include <glib.h>
 #include <string.h>
-
-static bool digit(char c) {
-    return c >= '0' && c <= '9';
-}
 
 size_t mr_zone_key(const char *text, char out[MR_ZONE_KEY_MAX]) {
     size_t n = strlen(text), used = 0;
@@ -25,9 +22,9 @@ size_t mr_zone_key(const char *text, char out[MR_ZONE_KEY_MAX]) {
             i += len;
             continue;
         }
-        bool figure = c < 128 && digit((char)c), after_figure = used && digit(out[used - 1]);
+        bool figure = c < 128 && mr_is_digit((char)c), after_figure = used && mr_is_digit(out[used - 1]);
         bool run_starts = figure && (!after_figure || sign);
-        if (run_starts && c == '0' && digit(text[i + 1])) {
+        if (run_starts && c == '0' && mr_is_digit(text[i + 1])) {
             i += len; /* a leading zero: the sign before it stays in force */
             continue;
         }
@@ -64,7 +61,7 @@ const char *mr_alias_next(const char *list, char out[MR_ZONE_KEY_MAX]) {
 /* The figures of a key; a blank stands only between figures. "Deck 2" is no slip of the pen for "Deck 3". */
 static void figures_of(const char *key, char *out) {
     for (; *key; key++)
-        if (digit(*key) || *key == ' ')
+        if (mr_is_digit(*key) || *key == ' ')
             *out++ = *key;
     *out = '\0';
 }

@@ -14,10 +14,6 @@
 static const double tens[] = {1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
                               1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
 
-static bool is_digit(char c) {
-    return c >= '0' && c <= '9';
-}
-
 static bool scan_slow(const char *text, size_t n, char decimal_mark, double *out) {
     char copy[512];
     if (n >= sizeof copy)
@@ -42,13 +38,13 @@ bool mr_scan_decimal(const char *text, size_t n, char decimal_mark, double *out)
     int scale = 0;
     if (i < n && (text[i] == '-' || text[i] == '+'))
         minus = text[i++] == '-';
-    for (; i < n && is_digit(text[i]); i++, digits++) {
+    for (; i < n && mr_is_digit(text[i]); i++, digits++) {
         significant += significant || text[i] != '0';
         if (significant <= 18)
             mantissa = mantissa * 10 + (uint64_t)(text[i] - '0');
     }
     if (i < n && text[i] == decimal_mark) {
-        for (i++; i < n && is_digit(text[i]); i++, digits++) {
+        for (i++; i < n && mr_is_digit(text[i]); i++, digits++) {
             significant += significant || text[i] != '0';
             if (significant <= 18)
                 mantissa = mantissa * 10 + (uint64_t)(text[i] - '0');
@@ -63,7 +59,7 @@ bool mr_scan_decimal(const char *text, size_t n, char decimal_mark, double *out)
         if (i < n && (text[i] == '-' || text[i] == '+'))
             sign = text[i++] == '-' ? -1 : 1;
         size_t start = i;
-        for (; i < n && is_digit(text[i]) && i - start < 5; i++)
+        for (; i < n && mr_is_digit(text[i]) && i - start < 5; i++)
             exponent = exponent * 10 + (text[i] - '0');
         if (i == start)
             return false;
@@ -111,7 +107,7 @@ int mr_days_in_month(int year, int month) {
 static bool fixed_int(const char *p, size_t n, int *out) {
     *out = 0;
     for (size_t i = 0; i < n; i++) {
-        if (!is_digit(p[i]))
+        if (!mr_is_digit(p[i]))
             return false;
         *out = *out * 10 + (p[i] - '0');
     }
@@ -145,9 +141,9 @@ bool mr_scan_iso_local(const char *text, size_t n, int64_t *out_local_ms) {
 
 const char *mr_scan_quantity(const char *text, size_t n, enum mr_unit *unit_out, int dim, double *written_out) {
     size_t i = 0;
-    while (i < n && (is_digit(text[i]) || strchr("+-.,", text[i]) ||
-                     ((text[i] == 'e' || text[i] == 'E') && i > 0 && is_digit(text[i - 1]) && i + 1 < n &&
-                      (is_digit(text[i + 1]) || text[i + 1] == '-' || text[i + 1] == '+'))))
+    while (i < n && (mr_is_digit(text[i]) || strchr("+-.,", text[i]) ||
+                     ((text[i] == 'e' || text[i] == 'E') && i > 0 && mr_is_digit(text[i - 1]) && i + 1 < n &&
+                      (mr_is_digit(text[i + 1]) || text[i + 1] == '-' || text[i + 1] == '+'))))
         i++;
     if (memchr(text, ',', i))
         return "a comma stands in the number; write a point for decimals and nothing between thousands";

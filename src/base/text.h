@@ -6,6 +6,11 @@
 
 #include "milrise/units.h"
 
+/** mr_is_digit - an ASCII digit, whatever the locale. */
+static inline bool mr_is_digit(char c) {
+    return c >= '0' && c <= '9';
+}
+
 /** mr_scan_decimal - a plain decimal [+-]digits[.digits][e[+-]digits] that fills text exactly; the decimal mark is
  * the one given. Correctly rounded (at most 15 digits and 10^22: one exact division or product; else strtod in the C
  * locale by g_ascii_strtod). Returns true and *out, or false. No blanks, no thousands marks, no inf or nan. */

@@ -3,7 +3,20 @@
  */
 #include "numeric/select.h"
 
+#include "numeric/search.h"
+
 #include <math.h>
+#include <stdlib.h>
+
+static int by_value(const void *a, const void *b) {
+    const double *x = a, *y = b;
+    return MR_ORDER(*x, *y);
+}
+
+void mr_sort(double *values, size_t n) {
+    if (n > 1)
+        qsort(values, n, sizeof *values, by_value);
+}
 
 static void swap(double *a, double *b) {
     double keep = *a;
@@ -41,7 +54,7 @@ double mr_select_kth(double *v, size_t n, size_t k) {
     return v[k];
 }
 
-double mr_select_median(double *values, size_t n) {
+double mr_median(double *values, size_t n) {
     if (n == 0)
         return MR_NAN;
     double upper = mr_select_kth(values, n, n / 2);

@@ -6,10 +6,11 @@
 #define MILRISE_NUMERIC_STABLE_SORT_H
 
 #include "milrise/arena.h"
+#include "numeric/search.h"
 
-#define MR_ORDER(a, b) (((a) > (b)) - ((a) < (b)))
-
-/** mr_sort_stable - n items of size bytes, merge sort with a copy in arena; order as qsort's comparison. */
+/** mr_sort_stable - n items of size bytes, with a copy in arena; order as qsort's comparison. A natural merge sort:
+ * n log(runs), so joined logs cost one pass for each doubling of their number, and a file from new to old one turn.
+ */
 void mr_sort_stable(struct mr_arena *arena, void *items, size_t n, size_t size,
                     int (*order)(const void *, const void *));
 

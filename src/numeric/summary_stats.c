@@ -39,16 +39,6 @@ struct mr_moments mr_moments_of(const double *x, size_t n) {
     return m;
 }
 
-static int by_value(const void *a, const void *b) {
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
-void mr_sort(double *x, size_t n) {
-    if (n > 1)
-        qsort(x, n, sizeof *x, by_value);
-}
-
 double mr_quantile(const double *sorted, size_t n, double p, enum mr_quantile_rule rule) {
     if (n == 0 || !(p >= 0 && p <= 1))
         return MR_NAN;
@@ -66,22 +56,14 @@ double mr_quantile(const double *sorted, size_t n, double p, enum mr_quantile_ru
     return sorted[j - 1] + part * (sorted[j] - sorted[j - 1]);
 }
 
-double mr_median(const double *sorted, size_t n) {
-    if (n == 0)
-        return MR_NAN;
-    return n % 2 ? sorted[n / 2] : sorted[n / 2 - 1] + (sorted[n / 2] - sorted[n / 2 - 1]) / 2;
-}
-
 double mr_mad(const double *x, size_t n, double *work) {
     if (n == 0)
         return MR_NAN;
     for (size_t i = 0; i < n; i++)
         work[i] = x[i];
-    mr_sort(work, n);
     double centre = mr_median(work, n);
     for (size_t i = 0; i < n; i++)
         work[i] = fabs(x[i] - centre);
-    mr_sort(work, n);
     return 1.482602218505602 * mr_median(work, n); /* 1 / normal quantile of 3/4 */
 }
 

@@ -12,6 +12,7 @@
 
 #include "milrise/base.h"
 #include "numeric/distributions.h"
+#include "numeric/select.h"
 
 struct mr_interval {
     double low, high; /* NaN where not defined; infinite on an open side */
@@ -29,9 +30,6 @@ struct mr_moments {
 /** mr_moments_of - the above. Any order. */
 struct mr_moments mr_moments_of(const double *x, size_t n);
 
-/** mr_sort - ascending, in place. */
-void mr_sort(double *x, size_t n);
-
 /* Rules for quantiles, numbered as by Hyndman and Fan, The American Statistician 50 (1996) 361. */
 enum mr_quantile_rule {
     MR_Q6 = 6, /* p(n + 1); HB 7.2.6.2. The rule of every quartile in the reports. */
@@ -41,9 +39,6 @@ enum mr_quantile_rule {
 
 /** mr_quantile - the p-quantile, linear between order statistics, held at the ends. NaN for n = 0. */
 double mr_quantile(const double *sorted, size_t n, double p, enum mr_quantile_rule rule);
-
-/** mr_median - of sorted values: the middle one, or the mean of the two. */
-double mr_median(const double *sorted, size_t n);
 
 /** mr_mad - 1.4826 times the median distance from the median: estimates the SD of a normal sample.
  *  work: room for n doubles, may not be x; x may stand in any order. */

@@ -4,10 +4,6 @@
 
 #include <string.h>
 
-static bool is_digit(char c) {
-    return c >= '0' && c <= '9';
-}
-
 static bool is_letter(char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
 }
@@ -42,14 +38,14 @@ static size_t number_at(const char *p, size_t n) {
         i++;
     else if (n >= 3 && memcmp(p, "\xE2\x88\x92", 3) == 0) /* U+2212, minus sign */
         i = 3;
-    for (; i < n && (is_digit(p[i]) || p[i] == '.' || p[i] == ',' || p[i] == '\''); i++)
-        digits += is_digit(p[i]);
+    for (; i < n && (mr_is_digit(p[i]) || p[i] == '.' || p[i] == ',' || p[i] == '\''); i++)
+        digits += mr_is_digit(p[i]);
     if (!digits)
         return 0;
     if (i + 1 < n && (p[i] == 'e' || p[i] == 'E')) {
         size_t k = i + 1 + (p[i + 1] == '-' || p[i + 1] == '+');
-        if (k < n && is_digit(p[k]))
-            for (i = k; i < n && is_digit(p[i]);)
+        if (k < n && mr_is_digit(p[k]))
+            for (i = k; i < n && mr_is_digit(p[i]);)
                 i++;
     }
     return i;
@@ -123,12 +119,12 @@ static bool is_time(const struct mr_cell *cell) {
             words += i - from >= 3;
             continue;
         }
-        if (is_digit(c))
+        if (mr_is_digit(c))
             digits++;
         else if (!strchr("-/.:+, ", c) || !c)
             return false;
         colons += c == ':';
-        parts += strchr("-/.", c) && is_digit(last);
+        parts += strchr("-/.", c) && mr_is_digit(last);
         last = c;
         i++;
     }
@@ -156,7 +152,7 @@ bool mr_number_marks(const struct mr_cell *cell, char *out_mark, int *out_decima
             *(p[i] == '.' ? &points : &commas) += 1;
             last = p[i];
             behind = 0;
-        } else if (is_digit(p[i])) {
+        } else if (mr_is_digit(p[i])) {
             behind += last != 0;
             before += !last;
         }

@@ -8,6 +8,7 @@
  */
 #include "read/sample.h"
 
+#include "base/text.h"
 #include "read/record_reader.h"
 
 #include <string.h>
@@ -116,7 +117,7 @@ static bool all_digits(const struct mr_cell *cell, bool sign) {
     if (i == cell->n)
         return false;
     for (; i < cell->n; i++)
-        if (cell->p[i] < '0' || cell->p[i] > '9')
+        if (!mr_is_digit(cell->p[i]))
             return false;
     return true;
 }

@@ -1,5 +1,6 @@
 #include "read/shape.h"
 
+#include "base/text.h"
 #include "read/blanks.h"
 #include "read/header.h"
 #include "read/heading.h"
@@ -66,15 +67,11 @@ static bool has_letter(const char *p, size_t n) {
     return false;
 }
 
-static bool is_digit(char c) {
-    return c >= '0' && c <= '9';
-}
-
 /* The colon or equals sign between name and value; not the colon of 10:00 or of an address. Returns n where there is
  * none. */
 static size_t find_mark(const char *p, size_t n) {
     for (size_t i = 1; i < n; i++) {
-        bool clock = p[i] == ':' && is_digit(p[i - 1]) && i + 1 < n && is_digit(p[i + 1]);
+        bool clock = p[i] == ':' && mr_is_digit(p[i - 1]) && i + 1 < n && mr_is_digit(p[i + 1]);
         bool address = p[i] == ':' && i + 1 < n && p[i + 1] == '/';
         if ((p[i] == ':' || p[i] == '=') && !clock && !address)
             return i;

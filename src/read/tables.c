@@ -1,5 +1,6 @@
 #include "read/tables.h"
 
+#include "base/text.h"
 #include "read/trim.h"
 
 #include <string.h>
@@ -28,7 +29,7 @@ static bool is_any_name(const struct mr_tables *tables, const struct mr_cell *ce
 }
 
 static bool is_worded(const struct mr_cell *cell) {
-    return !(cell->p[0] >= '0' && cell->p[0] <= '9') && !strchr("-+.,", cell->p[0]);
+    return !mr_is_digit(cell->p[0]) && !strchr("-+.,", cell->p[0]);
 }
 
 /* A header's first cell is one of the names. It is one where at least half of its cells are, or where all are words
@@ -68,7 +69,7 @@ static bool is_other(struct mr_tables *tables, const struct mr_row *row) {
 static bool is_comment(const struct mr_layout *layout, const struct mr_row *row) {
     if (layout->n_columns < 2 || !row->n || !row->cell[0].n || row->cell[0].p[0] != '#' || row->cell[0].quoted)
         return false;
-    bool number = row->cell[0].n > 1 && row->cell[0].p[1] >= '0' && row->cell[0].p[1] <= '9';
+    bool number = row->cell[0].n > 1 && mr_is_digit(row->cell[0].p[1]);
     return row->n != layout->n_columns || (layout->delimiter == MR_BLANKS && !number);
 }
 
@@ -98,7 +99,7 @@ bool mr_tables_cut(const struct mr_tables *tables, uint32_t line, const struct m
     int decimals = -1;
     for (uint32_t i = 0; i < last->n; i++) {
         bool mark = last->p[i] == '.' || last->p[i] == ',';
-        if (!mark && (last->p[i] < '0' || last->p[i] > '9') && !(i == 0 && (last->p[i] == '-' || last->p[i] == '+')))
+        if (!mark && (!mr_is_digit(last->p[i])) && !(i == 0 && (last->p[i] == '-' || last->p[i] == '+')))
             return false;
         decimals = mark ? 0 : decimals >= 0 ? decimals + 1 : -1;
     }

@@ -132,7 +132,7 @@ Test(prop_stats, laws_of_order_shift_and_scale) {
 }
 
 Test(prop_stats, too_few_values_give_nan_never_zero) {
-    const double one[1] = {5};
+    double one[1] = {5};
     cr_expect(isnan(mr_moments_of(one, 0).mean) && isnan(mr_moments_of(one, 1).sd) && isnan(mr_lag1(one, 1)));
     cr_expect(isnan(mr_quantile(one, 0, 0.5, MR_Q6)) && isnan(mr_median(one, 0)));
     cr_expect(isnan(mr_mean_interval(5, MR_NAN, 1, 0.95).low) && isnan(mr_sd_interval(MR_NAN, 1, 0.95).high));

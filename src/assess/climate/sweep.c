@@ -8,6 +8,7 @@
 #include "numeric/dew_point.h"
 
 #include "milrise/assess.h"
+#include "numeric/interpolate.h"
 
 #include <math.h>
 #include <string.h>
@@ -58,8 +59,7 @@ static double on_line(const struct cursor *c, int64_t t_ms) {
     int64_t t0 = k->t_utc_ms[c->before], t1 = k->t_utc_ms[c->after];
     if (t_ms == t1)
         return k->value[c->after];
-    double share = (double)(t_ms - t0) / (double)(t1 - t0);
-    return k->value[c->before] + share * (k->value[c->after] - k->value[c->before]);
+    return mr_between(t0, k->value[c->before], t1, k->value[c->after], t_ms);
 }
 
 /* Value at the moment the cursor stands at; NaN where not known. */

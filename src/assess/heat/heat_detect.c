@@ -42,7 +42,7 @@ static void slow_part(struct mr_arena *arena, const struct mr_heat_bins *bins, d
         size_t n = 0;
         for (; i < n_bins && (bins->t_s[i] - t0 < (double)(b + 1) * width || b + 1 == blocks); i++)
             work[n++] = bins->c[i];
-        middle[b] = n ? mr_select_median(work, n) : (b ? middle[b - 1] : 0.0);
+        middle[b] = n ? mr_median(work, n) : (b ? middle[b - 1] : 0.0);
     }
     for (size_t b = 0; b < blocks; b++) {
         double five[5];
@@ -51,7 +51,7 @@ static void slow_part(struct mr_arena *arena, const struct mr_heat_bins *bins, d
             reach = blocks - 1 - b;
         for (size_t j = b - reach; j <= b + reach; j++)
             five[n++] = middle[j];
-        smooth[b] = mr_select_median(five, n);
+        smooth[b] = mr_median(five, n);
     }
     middle[0] = 0.0;
     for (size_t b = 1; b < blocks; b++)
@@ -92,7 +92,7 @@ static double averaged_noise(struct mr_arena *arena, const struct mr_heat_bins *
     for (size_t i = lag; i + lag < bins->n; i++)
         if (bins->t_s[i + lag] - bins->t_s[i - lag] < 3.0 * (double)lag * bins->step_s)
             work[n++] = fabs(y[i] - 0.5 * (y[i - lag] + y[i + lag]));
-    double noise = n ? 1.4826 * mr_select_median(work, n) / sqrt(1.5) : 0.0;
+    double noise = n ? 1.4826 * mr_median(work, n) / sqrt(1.5) : 0.0;
     mr_arena_drop(arena, work);
     return noise;
 }

@@ -114,7 +114,7 @@ static bool trim(struct mr_arena *scratch, struct data *d, const double *x) {
     residual(d, x, r);
     for (size_t i = 0; i < d->n; i++)
         size[i] = fabs(r[i]);
-    double limit = 5.0 * 1.4826 * mr_select_median(size, d->n);
+    double limit = 5.0 * 1.4826 * mr_median(size, d->n);
     bool any = false;
     for (size_t i = 0; i < d->n;) {
         size_t j = i;

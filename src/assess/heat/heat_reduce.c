@@ -7,6 +7,7 @@
  * slowest/15, as a loose plug makes. What leaves and stays is a new level and is kept.
  */
 #include "assess/heat/heat.h"
+#include "numeric/search.h"
 #include "numeric/select.h"
 
 #include <math.h>
@@ -14,16 +15,13 @@
 
 enum { PROBES = 4096 };
 
+static int by_time(const void *item, const void *key) {
+    const double *a = item, *b = key;
+    return MR_ORDER(*a, *b);
+}
+
 size_t mr_heat_bin_at(const struct mr_heat_bins *bins, double t_s) {
-    size_t lo = 0, hi = bins->n;
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        if (bins->t_s[mid] < t_s)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return lo;
+    return mr_first_from(&t_s, bins->t_s, bins->n, sizeof *bins->t_s, by_time);
 }
 
 static double time_of(const struct mr_heat_series *series, size_t i) {
@@ -61,8 +59,8 @@ static struct look glance(struct mr_arena *arena, const struct mr_heat_series *s
     }
     if (!isfinite(look.resolution_k))
         look.resolution_k = 0.0;
-    look.dt_s = n ? mr_select_median(dt, n) : 0.0;
-    double noise = n ? 1.4826 * mr_select_median(rough, n) : 0.0;
+    look.dt_s = n ? mr_median(dt, n) : 0.0;
+    double noise = n ? 1.4826 * mr_median(rough, n) : 0.0;
     look.noise_k = fmax(noise, look.resolution_k / sqrt(12.0)); /* rounding to a step is uniform noise */
     if (n_c) {
         double high = mr_select_kth(c, n_c, n_c - 1 - n_c / 32);
@@ -140,16 +138,16 @@ static void settle(struct mr_arena *arena, struct mr_heat_bins *out, const struc
     }
     double *work = MR_ARRAY(arena, double, out->n);
     memcpy(work, out->weight, out->n * sizeof *work);
-    double usual = mr_select_median(work, out->n);
+    double usual = mr_median(work, out->n);
     for (size_t i = 0; i < out->n; i++)
         out->weight[i] /= usual;
     for (size_t i = 1; i < out->n; i++)
         work[i - 1] = out->t_s[i] - out->t_s[i - 1];
-    out->step_s = mr_select_median(work, out->n - 1);
+    out->step_s = mr_median(work, out->n - 1);
     for (size_t i = 1; i + 1 < out->n; i++)
         work[i - 1] =
             unevenness(out->t_s[i - 1], out->t_s[i], out->t_s[i + 1], out->c[i - 1], out->c[i], out->c[i + 1]);
-    double noise = 1.4826 * mr_select_median(work, out->n - 2);
+    double noise = 1.4826 * mr_median(work, out->n - 2);
     out->noise_k = fmax(noise, look->resolution_k / sqrt(12.0 * usual));
     mr_arena_drop(arena, work);
 }

@@ -2,6 +2,8 @@
  * line_grid.c - one window of two lines on one grid of moments, in buffers that serve window after window.
  */
 #include "assess/lines/line_grid.h"
+#include "numeric/interpolate.h"
+#include "numeric/search.h"
 #include "numeric/select.h"
 
 #include <math.h>
@@ -40,21 +42,12 @@ static double follow(const struct mr_track *track, size_t *i, int64_t t_ms, int6
         return track->value[*i];
     if (t0 > t_ms || *i + 1 >= track->n || track->t_utc_ms[*i + 1] - t0 > gap_ms)
         return MR_NAN;
-    double share = (double)(t_ms - t0) / (double)(track->t_utc_ms[*i + 1] - t0);
-    return track->value[*i] + share * (track->value[*i + 1] - track->value[*i]);
+    return mr_between(t0, track->value[*i], track->t_utc_ms[*i + 1], track->value[*i + 1], t_ms);
 }
 
 /* The first sample at or after a moment. */
 size_t mr_line_at(const struct mr_line_work *w, int64_t t_ms) {
-    size_t lo = 0, hi = w->n;
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        if (w->t_ms[mid] < t_ms)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return lo;
+    return mr_first_ms_from(w->t_ms, w->n, t_ms);
 }
 
 /* How long each sample holds: until the next, but no longer than a usual step where a gap follows or the window ends.

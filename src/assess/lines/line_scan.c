@@ -111,7 +111,7 @@ static double median_up(struct mr_line_work *w, const double *v, double relieved
     for (size_t i = 0; i < w->n; i++)
         if (v[i] >= relieved_kpa)
             w->scratch[n++] = v[i];
-    return mr_select_median(w->scratch, n);
+    return mr_median(w->scratch, n);
 }
 
 /* Under this a line is down. One that never comes up in the window has no median: then relieved is down. */

@@ -166,7 +166,6 @@ static double median_of_others(const struct mr_film_reading *r, size_t n, size_t
     for (size_t i = 0; i < n; i++)
         if (i != without)
             work[k++] = quanta_um(r[i].quanta);
-    mr_sort(work, k);
     return mr_median(work, k);
 }
 

@@ -159,15 +159,8 @@ static int by_use(const void *x, const void *y) {
 /* Whether a reading of the gauge lies after t0 and before t1. */
 static bool used_between(const struct use *uses, size_t n, const char *gauge, int64_t t0, int64_t t1) {
     struct use after = {gauge, t0};
-    size_t low = 0, high = n;
-    while (low < high) {
-        size_t middle = low + (high - low) / 2;
-        if (by_use(&uses[middle], &after) <= 0)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    return low < n && strcmp(uses[low].gauge, gauge) == 0 && uses[low].t_utc_ms < t1;
+    size_t next = mr_first_after(&after, uses, n, sizeof *uses, by_use);
+    return next < n && strcmp(uses[next].gauge, gauge) == 0 && uses[next].t_utc_ms < t1;
 }
 
 static bool same_session(const struct mr_gauge_check *a, const struct mr_gauge_check *b, int64_t pause_ms,
@@ -218,21 +211,19 @@ static void find_sessions(struct mr_assess *a, struct mr_gauges *g, const struct
         judge_session(a->arena, g, &g->sessions.v[i]);
 }
 
+static int by_gauge_and_end(const void *item, const void *key) {
+    const struct mr_gauge_session *a = item, *b = key;
+    int order = strcmp(a->gauge, b->gauge);
+    return order ? order : MR_ORDER(a->t1_utc_ms, b->t1_utc_ms);
+}
+
 static enum mr_bracket bracket_of(const struct mr_gauges *g, const char *gauge, int64_t t, int64_t age_ms) {
     if (t == MR_T_NONE)
         return MR_BRACKET_NO_TIME;
-    size_t low = 0, high = g->sessions.n; /* first session after t, in order of gauge and time */
-    while (low < high) {
-        size_t middle = low + (high - low) / 2;
-        const struct mr_gauge_session *s = &g->sessions.v[middle];
-        int order = strcmp(s->gauge, gauge);
-        if (order < 0 || (order == 0 && s->t1_utc_ms <= t))
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    const struct mr_gauge_session *before = low > 0 ? &g->sessions.v[low - 1] : NULL;
-    const struct mr_gauge_session *after = low < g->sessions.n ? &g->sessions.v[low] : NULL;
+    struct mr_gauge_session key = {.gauge = gauge, .t1_utc_ms = t};
+    size_t next = mr_first_after(&key, g->sessions.v, g->sessions.n, sizeof *g->sessions.v, by_gauge_and_end);
+    const struct mr_gauge_session *before = next > 0 ? &g->sessions.v[next - 1] : NULL;
+    const struct mr_gauge_session *after = next < g->sessions.n ? &g->sessions.v[next] : NULL;
     if (!before || strcmp(before->gauge, gauge) != 0 || t - before->t1_utc_ms > age_ms)
         return MR_BRACKET_NONE_BEFORE;
     if (!before->as_left)

@@ -6,15 +6,12 @@
  */
 #include "normalise/cell/number.h"
 
+#include "base/text.h"
 #include "base/utf8.h"
 
 #include <string.h>
 
 enum { NUMBER_MAX = 96 };
-
-static bool is_digit(char c) {
-    return c >= '0' && c <= '9';
-}
 
 /* Bytes of a blank at text: ASCII blank, no-break space, thin and figure spaces, narrow no-break space; 0 = none. */
 static size_t blank_at(const char *text, size_t n) {
@@ -159,8 +156,8 @@ static size_t group_at(const char *text, size_t n) {
         k = 3;
     if (!k || n < k + 3)
         return 0;
-    bool three = is_digit(text[k]) && is_digit(text[k + 1]) && is_digit(text[k + 2]);
-    return three && (n == k + 3 || !is_digit(text[k + 3])) ? k : 0;
+    bool three = mr_is_digit(text[k]) && mr_is_digit(text[k + 1]) && mr_is_digit(text[k + 2]);
+    return three && (n == k + 3 || !mr_is_digit(text[k + 3])) ? k : 0;
 }
 
 static void take_exponent(const char *text, size_t n, struct parts *p) {
@@ -175,7 +172,7 @@ static void take_exponent(const char *text, size_t n, struct parts *p) {
     if (minus)
         p->exponent[p->exponent_n++] = '-';
     size_t start = i;
-    for (; i < n && is_digit(text[i]) && i - start < 4; i++)
+    for (; i < n && mr_is_digit(text[i]) && i - start < 4; i++)
         p->exponent[p->exponent_n++] = text[i];
     if (i == start)
         p->exponent_n = 0; /* "5 e": the e begins a word */
@@ -189,20 +186,20 @@ static bool take_apart(const char *text, size_t n, struct parts *p) {
     size_t digits = 0;
     while (i < n && p->n + 1 < NUMBER_MAX) {
         size_t k = 1;
-        if (is_digit(text[i]))
+        if (mr_is_digit(text[i]))
             p->text[p->n++] = text[i], digits++;
         else if (text[i] == '.' && ++p->points)
             p->text[p->n++] = '.';
         else if (text[i] == ',' && ++p->commas)
             p->text[p->n++] = ',';
-        else if (digits && is_digit(text[i - 1]) && (k = group_at(text + i, n - i)) > 0 && ++p->groups)
+        else if (digits && mr_is_digit(text[i - 1]) && (k = group_at(text + i, n - i)) > 0 && ++p->groups)
             p->text[p->n++] = 'g';
         else
             break;
         i += k;
     }
     p->used = i;
-    if (!digits || (i < n && is_digit(text[i])))
+    if (!digits || (i < n && mr_is_digit(text[i])))
         return false;
     take_exponent(text, n, p);
     return true;
@@ -213,7 +210,7 @@ static bool well_grouped(const struct parts *p, char group, char mark) {
     size_t run = 0, groups = 0;
     for (size_t i = 0; i <= p->n; i++) {
         char c = i < p->n ? p->text[i] : mark;
-        if (is_digit(c)) {
+        if (mr_is_digit(c)) {
             run++;
             continue;
         }
@@ -233,7 +230,7 @@ static bool convert(const struct parts *p, char mark, double *out) {
     char plain[NUMBER_MAX + 10];
     size_t n = 0;
     for (size_t i = 0; i < p->n; i++)
-        if (is_digit(p->text[i]) || p->text[i] == mark)
+        if (mr_is_digit(p->text[i]) || p->text[i] == mark)
             plain[n++] = p->text[i] == mark ? '.' : p->text[i];
     memcpy(plain + n, p->exponent, p->exponent_n);
     n += p->exponent_n;
@@ -350,10 +347,10 @@ enum mr_num mr_number_scan(const char *text, size_t n, struct mr_number_style st
     mr_trim(&rest, &rest_n);
     out->tolerance = rest_n && cut_tolerance(&rest, &rest_n);
     if (rest_n) {
-        if (rest_n > 24 || is_digit(*rest) || strchr(".,:;/+-<>=", *rest))
+        if (rest_n > 24 || mr_is_digit(*rest) || strchr(".,:;/+-<>=", *rest))
             return MR_NUM_BAD;
         for (size_t i = 0; i + 1 < rest_n; i++) /* "m2" is a unit, the "l2.5" of a mistyped 112.5 is none */
-            if (is_digit(rest[i]))
+            if (mr_is_digit(rest[i]))
                 return MR_NUM_BAD;
         out->unit = rest;
         out->unit_n = rest_n;
@@ -413,9 +410,9 @@ char mr_number_marked(const char *text, size_t n) {
 static size_t figures_at(const char *text, size_t n, double *value) {
     size_t i = 0;
     *value = 0.0;
-    for (; i < n && i < 4 && is_digit(text[i]); i++)
+    for (; i < n && i < 4 && mr_is_digit(text[i]); i++)
         *value = *value * 10.0 + (text[i] - '0');
-    return i < n && is_digit(text[i]) ? 0 : i;
+    return i < n && mr_is_digit(text[i]) ? 0 : i;
 }
 
 bool mr_fraction_scan(const char *text, size_t n, struct mr_number *out) {
@@ -441,7 +438,7 @@ bool mr_fraction_scan(const char *text, size_t n, struct mr_number *out) {
     text += i + 1 + k;
     n -= i + 1 + k;
     mr_trim(&text, &n);
-    if (n && (is_digit(*text) || *text == '/' || *text == '-' || n > 12))
+    if (n && (mr_is_digit(*text) || *text == '/' || *text == '-' || n > 12))
         return false;
     out->value = whole + above / below;
     out->unit = n ? text : NULL;

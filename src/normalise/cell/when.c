@@ -107,7 +107,7 @@ static bool month_then_day(struct scan *s, struct mr_date *d) {
     while (s->p < s->end && strchr(" -/.", *s->p))
         s->p++;
     size_t n = take_digits(s, 2, &d->c);
-    if (!n || (s->p < s->end && is_digit(*s->p)))
+    if (!n || (s->p < s->end && mr_is_digit(*s->p)))
         return false;
     d->b = month;
     d->fixed = d->named = true;
@@ -163,7 +163,7 @@ static bool three_figures(struct scan *s, char mark, int first, size_t first_dig
         return false;
     skip_blanks(s);
     size_t third = take_digits(s, 4, &d->c);
-    if (!third || (s->p < s->end && is_digit(*s->p)))
+    if (!third || (s->p < s->end && mr_is_digit(*s->p)))
         return false;
     d->a = first;
     d->dashes = mark == '-';

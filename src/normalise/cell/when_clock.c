@@ -31,7 +31,7 @@ static int take_half_day(struct scan *s) {
 
 static int64_t take_fraction(struct scan *s) {
     int64_t ms = 0, scale = 100;
-    for (; s->p < s->end && is_digit(*s->p); s->p++, scale /= 10)
+    for (; s->p < s->end && mr_is_digit(*s->p); s->p++, scale /= 10)
         ms += (*s->p - '0') * scale;
     return ms;
 }
@@ -40,20 +40,20 @@ bool mr_take_clock(struct scan *s, int64_t *out_ms) {
     int hour, minute = 0, second = 0;
     int64_t ms = 0;
     size_t n = take_digits(s, 2, &hour);
-    if (!n || (s->p < s->end && is_digit(*s->p)))
+    if (!n || (s->p < s->end && mr_is_digit(*s->p)))
         return false;
     char mark = s->p < s->end ? *s->p : '\0';
     bool minutes = false;
     if (mark == ':' || mark == '.' || mark == 'h' || mark == 'H') {
         struct scan t = {s->p + 1, s->end};
-        minutes = take_digits(&t, 2, &minute) == 2 && !(t.p < t.end && is_digit(*t.p));
+        minutes = take_digits(&t, 2, &minute) == 2 && !(t.p < t.end && mr_is_digit(*t.p));
         if (minutes || mark == 'h' || mark == 'H')
             *s = t;
         if (minutes && s->p < s->end && (*s->p == mark || (mark == 'h' && (*s->p == ':' || *s->p == 'm')))) {
             struct scan u = {s->p + 1, s->end};
             if (take_digits(&u, 2, &second) == 2) {
                 *s = u;
-                if (s->p + 1 < s->end && (*s->p == '.' || *s->p == ',' || *s->p == ':') && is_digit(s->p[1])) {
+                if (s->p + 1 < s->end && (*s->p == '.' || *s->p == ',' || *s->p == ':') && mr_is_digit(s->p[1])) {
                     s->p++;
                     ms = take_fraction(s);
                 }
@@ -147,7 +147,7 @@ bool mr_take_compact_clock(struct scan *s, int64_t *out_ms) {
     if ((run != 4 && run != 6) || !mr_clock_plain(s->p, run, out_ms))
         return false;
     s->p += run;
-    if (run == 6 && s->p + 1 < s->end && (*s->p == '.' || *s->p == ',') && is_digit(s->p[1])) {
+    if (run == 6 && s->p + 1 < s->end && (*s->p == '.' || *s->p == ',') && mr_is_digit(s->p[1])) {
         s->p++;
         *out_ms += take_fraction(s);
     }
@@ -157,7 +157,7 @@ bool mr_take_compact_clock(struct scan *s, int64_t *out_ms) {
 bool mr_epoch_scan(const char *text, size_t n, int64_t *out_utc_ms) {
     int64_t whole = 0;
     size_t i = 0;
-    for (; i < n && is_digit(text[i]) && i < 15; i++)
+    for (; i < n && mr_is_digit(text[i]) && i < 15; i++)
         whole = whole * 10 + (text[i] - '0');
     size_t digits = i;
     int64_t ms = 0;

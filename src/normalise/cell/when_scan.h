@@ -5,6 +5,7 @@
 #ifndef MILRISE_NORMALISE_CELL_WHEN_SCAN_H
 #define MILRISE_NORMALISE_CELL_WHEN_SCAN_H
 
+#include "base/text.h"
 #include "normalise/cell/when.h"
 
 #include <string.h>
@@ -12,10 +13,6 @@
 struct scan {
     const char *p, *end;
 };
-
-static inline bool is_digit(char c) {
-    return c >= '0' && c <= '9';
-}
 
 static inline bool is_letter(char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (unsigned char)c >= 0x80;
@@ -39,7 +36,7 @@ static inline void skip_blanks(struct scan *s) {
 static inline size_t take_digits(struct scan *s, size_t max, int *out) {
     size_t n = 0;
     int value = 0;
-    while (s->p < s->end && is_digit(*s->p) && n < max) {
+    while (s->p < s->end && mr_is_digit(*s->p) && n < max) {
         value = value * 10 + (*s->p++ - '0');
         n++;
     }
@@ -79,7 +76,7 @@ static inline size_t letters(const struct scan *s) {
 
 static inline size_t digit_run(const struct scan *s) {
     size_t n = 0;
-    while (s->p + n < s->end && is_digit(s->p[n]))
+    while (s->p + n < s->end && mr_is_digit(s->p[n]))
         n++;
     return n;
 }

@@ -4,6 +4,7 @@
 #include "normalise/cell/words.h"
 
 #include "base/keyfile.h"
+#include "base/text.h"
 #include "base/utf8.h"
 
 #include <string.h>
@@ -23,7 +24,7 @@ static enum letter_class class_of(const char *p, size_t length) {
         return CLASS_LOWER;
     if (*p >= 'A' && *p <= 'Z')
         return CLASS_UPPER;
-    if (*p >= '0' && *p <= '9')
+    if (mr_is_digit(*p))
         return CLASS_DIGIT;
     return *p == '#' ? CLASS_HASH : CLASS_BLANK;
 }

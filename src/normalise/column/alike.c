@@ -5,6 +5,7 @@
 
 #include "normalise/cell/number.h"
 #include "numeric/magnus.h"
+#include "numeric/select.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -45,11 +46,6 @@ static void choose_columns(struct table *t) {
     }
 }
 
-static int compare(const void *a, const void *b) {
-    double x = *(const double *)a, y = *(const double *)b;
-    return x < y ? -1 : x > y;
-}
-
 /* Middle distance of the dew point from the computed one; infinite where the three columns cannot be such. */
 static double law(const struct table *t, size_t air, size_t rh, size_t dew, enum mr_unit unit) {
     double off[ROWS_MOST], depression = 0.0;
@@ -66,8 +62,7 @@ static double law(const struct table *t, size_t air, size_t rh, size_t dew, enum
     }
     if (n < ROWS_LEAST || n * 10 < rows * 9 || depression < telling_k * (double)n)
         return (double)INFINITY;
-    qsort(off, n, sizeof off[0], compare);
-    return off[n / 2];
+    return mr_select_kth(off, n, n / 2);
 }
 
 static bool find_law(const struct table *t, struct mr_alike *out) {

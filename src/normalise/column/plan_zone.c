@@ -3,6 +3,7 @@
  */
 #include "normalise/column/plan_zone.h"
 
+#include "base/text.h"
 #include "normalise/cell/when.h"
 
 #include <string.h>
@@ -10,7 +11,7 @@
 /* "-05:00", "+2" or "+0530" in a header: minutes east. Without a zone's name only the form with a colon counts. */
 static bool header_offset(const char *text, bool named, int32_t *out_min) {
     for (const char *p = text; *p; p++) {
-        if ((*p != '+' && *p != '-') || (p > text && p[-1] >= '0' && p[-1] <= '9'))
+        if ((*p != '+' && *p != '-') || (p > text && mr_is_digit(p[-1])))
             continue;
         size_t digits = strspn(p + 1, "0123456789");
         const char *colon = p + 1 + digits;
@@ -94,7 +95,7 @@ void mr_plan_zone_column(struct mr_arena *arena, struct mr_plan *plan, const str
         if (!s->n_texts || plan->zone_stated)
             continue;
         struct mr_when w;
-        const char *sign = s->texts[0][0] >= '0' && s->texts[0][0] <= '9' ? "+" : "";
+        const char *sign = mr_is_digit(s->texts[0][0]) ? "+" : "";
         const char *probe = mr_printf(arena, "2026-01-01 00:00 %s%s", sign, s->texts[0]);
         if (s->n_texts == 1 && mr_when_scan(probe, strlen(probe), &w) && w.has_zone) {
             plan->zone_stated = true;

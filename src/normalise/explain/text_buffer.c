@@ -4,6 +4,7 @@
 #include "normalise/explain/text_buffer.h"
 
 #include "normalise/cell/when.h"
+#include "numeric/search.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -40,29 +41,20 @@ const char *mr_basis_text(enum mr_time_basis basis) {
     return basis == MR_TIME_UTC ? "UTC" : basis == MR_TIME_LOCAL ? "local time" : "";
 }
 
+static int by_file(const void *record, const void *key) {
+    uint32_t a, b; /* each record begins with its file's index */
+    memcpy(&a, record, sizeof a);
+    memcpy(&b, key, sizeof b);
+    return MR_ORDER(a, b);
+}
+
 /* The first and last record of a file among a list sorted by file. */
 static bool first_last(const void *items, size_t n, size_t bytes, size_t file, size_t found[2]) {
-    const char *p = items;
-    size_t low = 0, high = n;
-    while (low < high) { /* each record begins with its file's index */
-        size_t middle = low + (high - low) / 2;
-        uint32_t f;
-        memcpy(&f, p + middle * bytes, sizeof f);
-        if (f < file)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    size_t end = low;
-    for (size_t step = n; step; step /= 2)
-        for (uint32_t f; end + step <= n; end += step) {
-            memcpy(&f, p + (end + step - 1) * bytes, sizeof f);
-            if (f > file)
-                break;
-        }
-    found[0] = low;
+    uint32_t key = (uint32_t)file;
+    found[0] = mr_first_from(&key, items, n, bytes, by_file);
+    size_t end = mr_first_after(&key, items, n, bytes, by_file);
     found[1] = end - 1;
-    return end > low;
+    return end > found[0];
 }
 
 static void put_text(struct mr_paper *p, const char *name, const char *text) {

@@ -3,6 +3,7 @@
  * that goes back. Warnings only: the values stay, the report shows the doubt.
  */
 #include "normalise/row/file_state.h"
+#include "numeric/search.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -32,11 +33,6 @@ static void close_watch(struct watch *f) {
                     "%zu more of the same are not listed", f->hidden);
 }
 
-static int compare(const void *a, const void *b) {
-    int64_t x = *(const int64_t *)a, y = *(const int64_t *)b;
-    return x < y ? -1 : x > y;
-}
-
 /* Usual step in time: the median of some steps spread over the file. */
 static int64_t usual_step(const int64_t *t, size_t n) {
     int64_t step[STEPS] = {0};
@@ -44,7 +40,7 @@ static int64_t usual_step(const int64_t *t, size_t n) {
     for (size_t i = 1; i < n && k < STEPS; i += stride)
         if (t[i] > t[i - 1])
             step[k++] = t[i] - t[i - 1];
-    qsort(step, k, sizeof step[0], compare);
+    qsort(step, k, sizeof step[0], mr_order_ms);
     return k ? step[k / 2] : 0;
 }
 

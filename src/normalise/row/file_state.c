@@ -3,6 +3,7 @@
  * readings, dates that stay open) change fates, never the count.
  */
 #include "normalise/row/file_state.h"
+#include "base/text.h"
 
 #include <math.h>
 #include <string.h>
@@ -163,7 +164,7 @@ static bool is_footer(const struct mr_file_state *w, const struct mr_row *row) {
             rules += cell->n > 0;
             continue;
         }
-        if ((cell->p[0] >= '0' && cell->p[0] <= '9') || strchr("+-.,", cell->p[0]))
+        if (mr_is_digit(cell->p[0]) || strchr("+-.,", cell->p[0]))
             return false;
         given++;
         n = given == 1 ? cell->n : n;
@@ -171,7 +172,7 @@ static bool is_footer(const struct mr_file_state *w, const struct mr_row *row) {
     if (!given || !row->cell[0].n)
         return rules && !given;
     const char *colon = memchr(row->cell[0].p, ':', n);
-    bool pair = given == 1 && colon && colon > row->cell[0].p && !(colon[-1] >= '0' && colon[-1] <= '9');
+    bool pair = given == 1 && colon && colon > row->cell[0].p && !mr_is_digit(colon[-1]);
     return pair || (w->footer_row && w->footer_row + 1 == w->row_no);
 }
 

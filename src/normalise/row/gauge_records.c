@@ -1,6 +1,7 @@
 /*
  * gauge_records.c - rows of gauges: readings on film and on base metal, verifications on shims.
  */
+#include "base/text.h"
 #include "normalise/row/row_fields.h"
 
 #include <math.h>
@@ -159,7 +160,7 @@ static long heading_number(const char *words) {
     for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
         long value = 0;
         size_t n = strcspn(w, " "), i = 0;
-        for (; i < n && i < 6 && w[i] >= '0' && w[i] <= '9'; i++)
+        for (; i < n && i < 6 && mr_is_digit(w[i]); i++)
             value = value * 10 + (w[i] - '0');
         if (n && i == n)
             return value;

@@ -5,6 +5,7 @@
  * decimal per channel, no allocation, no formatting. What does not go through the narrow way is looked at again by
  * `slow_value`.
  */
+#include "base/text.h"
 #include "normalise/row/file_state.h"
 
 #include <math.h>
@@ -173,7 +174,7 @@ static inline bool quick_decimal(const char *p, uint32_t n, char mark, double *o
     p += minus;
     int64_t mantissa = 0;
     const char *start = p;
-    for (; p < end && (unsigned char)(*p - '0') < 10; p++)
+    for (; p < end && mr_is_digit(*p); p++)
         mantissa = mantissa * 10 + (*p - '0');
     if (p == start)
         return false;
@@ -184,7 +185,7 @@ static inline bool quick_decimal(const char *p, uint32_t n, char mark, double *o
     if (*p++ != mark)
         return false;
     start = p;
-    for (; p < end && (unsigned char)(*p - '0') < 10; p++)
+    for (; p < end && mr_is_digit(*p); p++)
         mantissa = mantissa * 10 + (*p - '0');
     if (p != end)
         return false;

@@ -10,27 +10,23 @@
 #include <stdlib.h>
 #include <string.h>
 
-static bool digit(char c) {
-    return c >= '0' && c <= '9';
-}
-
 static int two(const char *p) {
     return (p[0] - '0') * 10 + (p[1] - '0');
 }
 
 /* HH:MM[:SS[.fff]] at p; bytes used, 0 where it is written otherwise. */
 static size_t plain_clock(const char *p, size_t n, int64_t *out_ms) {
-    if (n < 5 || !digit(p[0]) || !digit(p[1]) || p[2] != ':' || !digit(p[3]) || !digit(p[4]))
+    if (n < 5 || !mr_is_digit(p[0]) || !mr_is_digit(p[1]) || p[2] != ':' || !mr_is_digit(p[3]) || !mr_is_digit(p[4]))
         return 0;
     int hour = two(p), minute = two(p + 3), second = 0;
     size_t i = 5;
     int64_t ms = 0;
-    if (n >= 8 && p[5] == ':' && digit(p[6]) && digit(p[7])) {
+    if (n >= 8 && p[5] == ':' && mr_is_digit(p[6]) && mr_is_digit(p[7])) {
         second = two(p + 6);
         i = 8;
-        if (n > 9 && (p[8] == '.' || p[8] == ',') && digit(p[9])) {
+        if (n > 9 && (p[8] == '.' || p[8] == ',') && mr_is_digit(p[9])) {
             int64_t scale = 100;
-            for (i = 9; i < n && digit(p[i]); i++, scale /= 10)
+            for (i = 9; i < n && mr_is_digit(p[i]); i++, scale /= 10)
                 ms += (p[i] - '0') * scale;
         }
     }

@@ -9,19 +9,15 @@
 #include <math.h>
 #include <string.h>
 
-static bool is_figure(char c) {
-    return c >= '0' && c <= '9';
-}
-
 int64_t mr_name_day(const char *path) {
     const char *slash = strrchr(path, '/'), *name = slash ? slash + 1 : path;
     for (const char *p = name; *p; p++) {
-        if (!is_figure(p[0]) || (p > name && is_figure(p[-1])))
+        if (!mr_is_digit(p[0]) || (p > name && mr_is_digit(p[-1])))
             continue;
         size_t run = strspn(p, "0123456789");
         struct mr_when w;
         size_t n = run == 8 ? 8 : run == 4 && p[4] && strchr("-_.", p[4]) ? 10 : 0;
-        if (!n || strlen(p) < n || (n == 10 && (p[7] != p[4] || is_figure(p[10]))))
+        if (!n || strlen(p) < n || (n == 10 && (p[7] != p[4] || mr_is_digit(p[10]))))
             continue;
         char text[11] = "";
         memcpy(text, p, n);

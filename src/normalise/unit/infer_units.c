@@ -6,6 +6,7 @@
  */
 #include "normalise/column/suggest.h"
 #include "normalise/unit/unit_evidence.h"
+#include "numeric/select.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -27,14 +28,8 @@ static void add_value(struct sample *s, double value) {
     s->whole += floor(value) >= value;
 }
 
-static int compare(const void *a, const void *b) {
-    double x = *(const double *)a, y = *(const double *)b;
-    return x < y ? -1 : x > y;
-}
-
 static double rank_of(struct sample *s, double share) {
-    qsort(s->v, s->n, sizeof s->v[0], compare);
-    return s->n ? s->v[(size_t)(share * (double)(s->n - 1) + 0.5)] : (double)NAN;
+    return s->n ? mr_select_kth(s->v, s->n, (size_t)(share * (double)(s->n - 1) + 0.5)) : (double)NAN;
 }
 
 static const enum mr_unit *candidates(enum mr_dim dim) {

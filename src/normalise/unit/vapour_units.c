@@ -6,6 +6,7 @@
 #include "normalise/unit/unit_evidence.h"
 
 #include "numeric/magnus.h"
+#include "numeric/select.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -37,14 +38,8 @@ struct rows {
     double off[ROWS_MOST];
 };
 
-static int compare(const void *a, const void *b) {
-    double x = *(const double *)a, y = *(const double *)b;
-    return x < y ? -1 : x > y;
-}
-
 static double middle(struct rows *r) {
-    qsort(r->off, r->n, sizeof r->off[0], compare);
-    return r->off[r->n / 2];
+    return mr_select_kth(r->off, r->n, r->n / 2);
 }
 
 /* The only channel of a meaning; NULL where there is none or where it is open which of several belongs to the others.

@@ -10,6 +10,7 @@
  */
 #include "render/chart/chart_cairo.h"
 
+#include "base/text.h"
 #include "render/chart/png_file.h"
 
 #include <cairo-pdf.h>
@@ -69,7 +70,7 @@ static void sink_svg(struct sink *s, const unsigned char *data, size_t n) {
     const size_t whole = sizeof surface_pattern - 1;
     for (size_t i = 0; i < n; i++) {
         if (s->matched == whole) {
-            if (data[i] >= '0' && data[i] <= '9')
+            if (mr_is_digit((char)data[i]))
                 continue;
             sink_bytes(s, (const unsigned char *)"1", 1);
             s->matched = 0;

@@ -2,6 +2,7 @@
  * chart_series.c - long logs as lines and dots. A column is a fraction of a point wide, so what is left out would
  * have fallen on ink that is there already.
  */
+#include "numeric/search.h"
 #include "render/chart/chart_axes.h"
 
 #include <math.h>
@@ -28,15 +29,7 @@ struct column { /* first, least, greatest and last sample of one column, with th
 };
 
 static size_t first_inside(const struct mr_series *s) {
-    size_t lo = 0, hi = s->n;
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        if (s->t_utc_ms[mid] < s->t0_ms)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return lo;
+    return mr_first_ms_from(s->t_utc_ms, s->n, s->t0_ms);
 }
 
 static void push_new(struct mr_arena *arena, points *out, struct mr_point p) {

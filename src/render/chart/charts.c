@@ -2,6 +2,7 @@
  * charts.c - the list of a job's charts and their file names.
  */
 #include "render/chart/charts.h"
+#include "base/text.h"
 
 #include <string.h>
 
@@ -14,7 +15,7 @@ const char *mr_slug(struct mr_arena *arena, const char *name) {
         char c = *p;
         if (c >= 'A' && c <= 'Z')
             c = (char)(c - 'A' + 'a');
-        if ((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9'))
+        if ((c >= 'a' && c <= 'z') || mr_is_digit(c))
             text[n++] = c;
         else if (n > 0 && text[n - 1] != '-')
             text[n++] = '-';

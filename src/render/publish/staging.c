@@ -9,6 +9,7 @@
 #include "render/publish/staging.h"
 
 #include "base/outfile.h"
+#include "base/text.h"
 #include "render/publish/glib_text.h"
 
 #include <dirent.h>
@@ -199,7 +200,7 @@ static bool in_use(const char *staging, int fd) {
         return lock == 0;
     const char *number = strstr(staging, MR_STAGING_PREFIX) + sizeof MR_STAGING_PREFIX - 1;
     pid_t pid = 0;
-    for (const char *p = number; *p >= '0' && *p <= '9' && pid < 100000000; p++)
+    for (const char *p = number; mr_is_digit(*p) && pid < 100000000; p++)
         pid = pid * 10 + (*p - '0');
     return pid > 0 && (kill(pid, 0) == 0 || errno == EPERM);
 }
