@@ -17,7 +17,7 @@
 static const double CLEAR_OF_NOISE = 8.0; /* so many deviations of the averaged noise a rise must have */
 static const double STEP_SHARE = 0.6;     /* one step with more than this share of a climb is a jump */
 
-struct walk {
+struct climb_search {
     const struct mr_heat_bins *bins;
     const double *y; /* shape: bins->n, what is searched */
     double threshold_k;
@@ -98,7 +98,7 @@ static double averaged_noise(struct mr_arena *arena, const struct mr_heat_bins *
 }
 
 /* Time at which the climb to the peak at bin hi last rose through a level, going back from `before`. */
-static double last_rise_through(const struct walk *w, size_t lo, size_t before, double level) {
+static double last_rise_through(const struct climb_search *w, size_t lo, size_t before, double level) {
     for (size_t i = before; i > lo; i--)
         if (w->y[i - 1] < level && w->y[i] >= level)
             return w->bins->t_s[i - 1] +
@@ -107,7 +107,7 @@ static double last_rise_through(const struct walk *w, size_t lo, size_t before, 
 }
 
 /* From the peak on: when nine tenths of the rise are gone, or where the segment or four slowest events end. */
-static double end_of(const struct walk *w, size_t hi, double low) {
+static double end_of(const struct climb_search *w, size_t hi, double low) {
     double level = low + 0.1 * (w->y[hi] - low), limit = w->bins->t_s[hi] + 4.0 * w->bins->slowest_s;
     size_t i = hi;
     while (i + 1 < w->bins->n && w->y[i] > level && w->bins->t_s[i] < limit)
@@ -116,7 +116,7 @@ static double end_of(const struct walk *w, size_t hi, double low) {
 }
 
 /* One step of the cleaned record that makes most of the climb, where the sampling would have shown more of them. */
-static bool is_jump(const struct walk *w, size_t lo, size_t hi, double rise) {
+static bool is_jump(const struct climb_search *w, size_t lo, size_t hi, double rise) {
     const struct mr_heat_bins *b = w->bins;
     if (!w->whole || b->step_s > b->slowest_s / 40.0)
         return false;
@@ -131,7 +131,7 @@ static bool is_jump(const struct walk *w, size_t lo, size_t hi, double rise) {
 
 /* The climb as a candidate. The curve rises fastest at its onset, so the chord of its lower part, carried down, ends
  * near there. */
-static void take(struct walk *w, size_t lo, size_t hi) {
+static void take(struct climb_search *w, size_t lo, size_t hi) {
     const double *t = w->bins->t_s;
     double rise = w->y[hi] - w->y[lo];
     if (is_jump(w, lo, hi, rise))
@@ -151,7 +151,7 @@ static void take(struct walk *w, size_t lo, size_t hi) {
 }
 
 /* Where the climb from lo to hi leaves what came before: the bin farthest below the chord between them. */
-static size_t foot_of(const struct walk *w, size_t lo, size_t hi) {
+static size_t foot_of(const struct climb_search *w, size_t lo, size_t hi) {
     const double *t = w->bins->t_s, *y = w->y;
     double slope = (y[hi] - y[lo]) / (t[hi] - t[lo]), best = 0.0;
     size_t at = lo;
@@ -166,7 +166,7 @@ static size_t foot_of(const struct walk *w, size_t lo, size_t hi) {
 }
 
 /* The highest bin of [lo, hi] above a drift of `slope`. */
-static size_t top_of(const struct walk *w, size_t lo, size_t hi, double slope) {
+static size_t top_of(const struct climb_search *w, size_t lo, size_t hi, double slope) {
     size_t at = lo;
     for (size_t i = lo; i <= hi; i++)
         if (w->y[i] - w->y[at] > slope * (w->bins->t_s[i] - w->bins->t_s[at]))
@@ -177,7 +177,7 @@ static size_t top_of(const struct walk *w, size_t lo, size_t hi, double slope) {
 /* A climb longer than the slowest event is drift that may hold events: a steep piece between two elbows that gains by
  * the threshold more than the drift before it would have. Where there is one, the pieces before and after are looked
  * at too. */
-static void consider(struct walk *w, size_t lo, size_t hi, int depth) {
+static void consider(struct climb_search *w, size_t lo, size_t hi, int depth) {
     const double *t = w->bins->t_s, *y = w->y, slow = w->bins->slowest_s;
     if (hi <= lo || y[hi] - y[lo] < w->threshold_k)
         return;
@@ -211,7 +211,7 @@ static void consider(struct walk *w, size_t lo, size_t hi, int depth) {
 }
 
 /* From low point to high point and on: a turn counts once the series has gone back by the threshold. */
-static void climb(struct walk *w) {
+static void climb(struct climb_search *w) {
     size_t lo = 0, hi = 0;
     bool rising = false;
     for (size_t i = 1; i < w->bins->n; i++) {
@@ -252,13 +252,13 @@ static void search(struct mr_arena *arena, const struct mr_heat_bins *bins, bool
     average(bins, flat, width / 2.0, y);
     double many = bins->step_s > 0.0 ? fmax(1.0, 2.0 * floor(width / 2.0 / bins->step_s) + 1.0) : 1.0;
     double noise = fmax(bins->noise_k / sqrt(many), averaged_noise(arena, bins, y, (size_t)many));
-    struct walk walk = {.bins = bins,
-                        .y = y,
-                        .threshold_k = fmax(bins->least_k, CLEAR_OF_NOISE * noise),
-                        .half_width_s = width / 2.0,
-                        .whole = whole,
-                        .out = out,
-                        .arena = arena};
+    struct climb_search walk = {.bins = bins,
+                                .y = y,
+                                .threshold_k = fmax(bins->least_k, CLEAR_OF_NOISE * noise),
+                                .half_width_s = width / 2.0,
+                                .whole = whole,
+                                .out = out,
+                                .arena = arena};
     if (walk.threshold_k > 0.0)
         climb(&walk);
     for (size_t i = before; i < out->n; i++) {

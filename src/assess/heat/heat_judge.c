@@ -14,7 +14,7 @@
 
 #include <math.h>
 
-struct band {
+struct rise_band {
     double low_k, high_k; /* scaled; NaN = none */
     double none_k;        /* less is no reaction */
     double factor;
@@ -33,10 +33,10 @@ struct verdict {
     const char *why;
 };
 
-static struct band band_of(struct mr_assess *a, const struct mr_coat_heat *coat) {
+static struct rise_band band_of(struct mr_assess *a, const struct mr_coat_heat *coat) {
     const struct mr_settings *set = a->aligned->zones.v[coat->zone].settings;
     struct mr_limit low = mr_limit_of(a, set, MR_RISE_MIN), high = mr_limit_of(a, set, MR_RISE_MAX);
-    struct band b = {
+    struct rise_band b = {
         .unit = low.set ? low.unit : high.unit, .decimals = 1, .source = low.set ? low.source : high.source};
     b.factor = mr_band_factor(a, coat, &b.steel, &b.film);
     b.low_k = b.factor * mr_set_num(set, MR_RISE_MIN);
@@ -45,12 +45,12 @@ static struct band band_of(struct mr_assess *a, const struct mr_coat_heat *coat)
     return b;
 }
 
-static const char *rise_text(struct mr_assess *a, const struct band *b, double k) {
+static const char *rise_text(struct mr_assess *a, const struct rise_band *b, double k) {
     return mr_say_value(a, mr_from_canonical(b->unit, k), b->unit, b->decimals);
 }
 
 /* The band in words, raw and scaled. */
-static const char *band_text(struct mr_assess *a, const struct mr_coat_heat *coat, const struct band *b,
+static const char *band_text(struct mr_assess *a, const struct mr_coat_heat *coat, const struct rise_band *b,
                              double rise_k) {
     const struct mr_zone *zone = &a->aligned->zones.v[coat->zone];
     const struct mr_settings *set = zone->settings;
@@ -66,7 +66,7 @@ static const char *band_text(struct mr_assess *a, const struct mr_coat_heat *coa
                      rise_text(a, b, rise_k / b->factor));
 }
 
-static struct verdict judge_probe(struct mr_assess *a, const struct mr_coat_heat *coat, const struct band *b,
+static struct verdict judge_probe(struct mr_assess *a, const struct mr_coat_heat *coat, const struct rise_band *b,
                                   const struct mr_probe_heat *p) {
     const struct mr_settings *set = a->aligned->zones.v[coat->zone].settings;
     double cover = mr_set_num(set, MR_RISE_COVER);
@@ -75,30 +75,31 @@ static struct verdict judge_probe(struct mr_assess *a, const struct mr_coat_heat
     bool hot = mr_above(rise, mr_from_canonical(b->unit, b->high_k));
     if (p->n_events == 0 && (isnan(p->rise_k) || p->coverage_pct < cover)) {
         v = (struct verdict){MR_NOT_SHOWN, KIND_UNKNOWN, p, ""};
-        v.why = mr_printf(a->arena, "The probe's data cover %.0f %% of the time in which the heat was to be seen.",
+        v.why = mr_printf(a->arena, "The probe's data cover %.0f %% of the time in which the heat should show.",
                           p->coverage_pct);
     } else if (p->lower_bound && !hot) {
         v = (struct verdict){MR_NOT_SHOWN, KIND_UNKNOWN, p,
-                             "The record begins or ends in the rise, so the rise is only a lower bound."};
+                             "The record begins or ends within the rise, so the rise is only a lower bound."};
     } else if (p->n_events == 0 && p->rise_k >= fmax(b->none_k, b->low_k)) {
         /* Not the shape of a reaction, but as much as one would give: neither its presence nor its absence is shown.
          */
         v = (struct verdict){
             MR_NOT_SHOWN, KIND_UNKNOWN, p,
-            "The steel warmed as much as a reaction warms it, but no onset and peak can be told in it."};
+            "The steel warmed as much as a reaction would warm it, but without a clear onset and peak."};
     } else if (p->n_events == 0 || p->rise_k < b->none_k) {
-        v = (struct verdict){MR_DOES_NOT_CONFORM, KIND_NONE, p, "The steel did not warm as a reaction warms it."};
+        v = (struct verdict){MR_DOES_NOT_CONFORM, KIND_NONE, p,
+                             "The steel did not warm as it does under a reacting film."};
     } else if (mr_below(rise, mr_from_canonical(b->unit, b->low_k))) {
-        v = (struct verdict){MR_DOES_NOT_CONFORM, KIND_WEAK, p, "The rise lies below the band."};
+        v = (struct verdict){MR_DOES_NOT_CONFORM, KIND_WEAK, p, "The rise is below the band."};
     } else if (hot) {
-        v = (struct verdict){MR_DOES_NOT_CONFORM, KIND_HOT, p, "The rise lies above the band."};
+        v = (struct verdict){MR_DOES_NOT_CONFORM, KIND_HOT, p, "The rise is above the band."};
     } else {
-        v.why = "The rise lies in the band.";
+        v.why = "The rise is within the band.";
     }
     return v;
 }
 
-static struct verdict worst_of(struct mr_assess *a, const struct mr_coat_heat *coat, const struct band *b) {
+static struct verdict worst_of(struct mr_assess *a, const struct mr_coat_heat *coat, const struct rise_band *b) {
     struct verdict worst = {MR_NOT_SHOWN, KIND_UNKNOWN, NULL, "No temperature probe stood on the zone."};
     for (size_t i = 0; i < coat->n_probes; i++) {
         struct verdict v = judge_probe(a, coat, b, &coat->probes[i]);
@@ -126,13 +127,15 @@ static void tell(struct mr_assess *a, const struct mr_coat_heat *coat, const str
     } words[] = {
         [KIND_FITS] = {"", "", ""},
         [KIND_UNKNOWN] = {"heat-not-shown", "the heat of the reaction is not shown",
-                          "Look for the probe's data; keep a probe on the zone from before the first trigger pull."},
-        [KIND_HOT] = {"hot-reaction", "the rise is above the band",
-                      "Measure the film at the probe, and look whether the steel was warm from an earlier pass."},
-        [KIND_WEAK] = {"weak-reaction", "the rise is below the band",
-                       "Compare with film and line pressures; check ratio and material before the next coat."},
-        [KIND_NONE] = {"no-reaction", "no reaction is seen",
-                       "Test the film for hardness; look for residual water, a starved line or an off-ratio mix."},
+                          "Find the probe's data, and log from 10 min before the first trigger pull."},
+        [KIND_HOT] =
+            {"hot-reaction", "the rise is above the band",
+             "Measure the film at the probe and check whether the steel was still warm from an earlier pass."},
+        [KIND_WEAK] =
+            {"weak-reaction", "the rise is below the band",
+             "Compare the rise with film and line pressures; check ratio and material before the next coat."},
+        [KIND_NONE] = {"no-reaction", "no reaction is shown",
+                       "Test the film for hardness; check for residual water, a starved line or an off-ratio mix."},
     };
     if (v->kind == KIND_FITS)
         return;
@@ -148,7 +151,7 @@ static void tell(struct mr_assess *a, const struct mr_coat_heat *coat, const str
 }
 
 static void judge_rise(struct mr_assess *a, const struct mr_coat_heat *coat, struct mr_heat_row *row) {
-    struct band b = band_of(a, coat);
+    struct rise_band b = band_of(a, coat);
     struct verdict v = worst_of(a, coat, &b);
     struct mr_check c = mr_blank_check("reaction.rise", "rise of the coat", "reaction", coat->zone, coat->coat);
     c.outcome = v.outcome;
@@ -209,7 +212,7 @@ static void judge_onset(struct mr_assess *a, const struct mr_coat_heat *coat) {
                 : mr_above(c.measured, c.limit_high) ? MR_DOES_NOT_CONFORM
                                                      : MR_CONFORMS;
     c.detail = !p               ? "No onset was seen."
-               : p->lower_bound ? "The record begins in the rise or ends in it, so its onset is not sure."
+               : p->lower_bound ? "The record begins or ends within the rise, so its onset is not certain."
                                 : mr_printf(a->arena, "The heat began %.1f min after the window opened.", c.measured);
     add_lines(a, coat, p, &c.evidence);
     mr_add_check(a, &c);
@@ -282,7 +285,7 @@ static void judge_mix_check(struct mr_assess *a, const struct mr_action_at *at) 
     f.t0_utc_ms = at->t0_utc_ms;
     f.t1_utc_ms = at->t1_utc_ms;
     f.what = c.detail;
-    f.next_step = "Do not spray on until a mix check warms; look at lines, valves and material.";
+    f.next_step = "Stop spraying until a mix check warms; check lines, valves and material.";
     mr_add_finding(a, &f);
 }
 

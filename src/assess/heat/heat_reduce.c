@@ -28,7 +28,7 @@ static double time_of(const struct mr_heat_series *series, size_t i) {
     return series->t_s ? series->t_s[i] : (double)(series->t_ms[i] - series->zero_ms) * 1e-3;
 }
 
-struct look { /* what a glance over the record tells */
+struct record_traits { /* what a sparse look over the record shows */
     double dt_s, noise_k, resolution_k, range_k;
 };
 
@@ -38,8 +38,8 @@ static double unevenness(double t0, double t1, double t2, double a, double b, do
     return fabs(b - w * a - (1.0 - w) * c) / sqrt(1.0 + w * w + (1.0 - w) * (1.0 - w));
 }
 
-static struct look glance(struct mr_arena *arena, const struct mr_heat_series *series) {
-    struct look look = {.dt_s = 0.0, .resolution_k = HUGE_VAL};
+static struct record_traits traits_of(struct mr_arena *arena, const struct mr_heat_series *series) {
+    struct record_traits look = {.dt_s = 0.0, .resolution_k = HUGE_VAL};
     double *dt = MR_ARRAY(arena, double, PROBES), *rough = MR_ARRAY(arena, double, PROBES),
            *c = MR_ARRAY(arena, double, PROBES);
     size_t n = 0, n_c = 0, inner = series->n > 2 ? series->n - 2 : 0;
@@ -129,7 +129,7 @@ static void take(struct binning *b, double t_s, double c) {
 
 /* Weights around 1, and the noise of a bin from the bins themselves: noise that drifts slowly does not average away.
  */
-static void settle(struct mr_arena *arena, struct mr_heat_bins *out, const struct look *look) {
+static void settle(struct mr_arena *arena, struct mr_heat_bins *out, const struct record_traits *look) {
     if (out->n < 3) {
         for (size_t i = 0; i < out->n; i++)
             out->weight[i] = 1.0;
@@ -160,7 +160,7 @@ void mr_heat_reduce(struct mr_arena *arena, const struct mr_heat_series *series,
     double zero = time_of(series, 0), span = time_of(series, series->n - 1) - zero;
     out->slowest_s = options->slowest_s > 0.0 ? options->slowest_s : span / 10.0;
     out->least_k = options->least_k;
-    struct look look = glance(arena, series);
+    struct record_traits look = traits_of(arena, series);
     struct binning bins = {.out = out, .zero_s = zero, .bin = -1};
     double width = out->slowest_s / 180.0;
     if (look.dt_s < 0.75 * width && width > 0.0)

@@ -108,8 +108,8 @@ static void add_event(struct mr_assess *a, struct mr_table *table, const struct 
         rise_value(rise, e->drift_k_per_s * 3600.0, "no fit"),
         rise_value(rise, e->rmse_k, "no fit"),
         mr_v_text(fit_text(e->fit)),
-        mr_v_text(e->no_baseline ? "the record begins in the rise"
-                  : e->no_peak   ? "the record ends in the rise"
+        mr_v_text(e->no_baseline ? "the record begins within the rise"
+                  : e->no_peak   ? "the record ends within the rise"
                                  : e->fit_note),
         mr_v_text(e->place.file ? mr_printf(a->arena, "%s:%u", e->place.file, e->place.line) : ""),
     };

@@ -24,7 +24,7 @@ struct member {
     const char *lots;
 };
 
-struct comparison {
+struct film_comparison {
     struct mr_assess *a;
     const mr_coat_heats *coats;
     size_t n, n_in;
@@ -41,7 +41,7 @@ static const char *lots_of(struct mr_assess *a, size_t window) {
     return mr_printf(a->arena, "%s / %s", log->lot_a, log->lot_b);
 }
 
-static struct member member_of(struct comparison *c, size_t zone) {
+static struct member member_of(struct film_comparison *c, size_t zone) {
     const struct mr_zone *z = &c->a->aligned->zones.v[zone];
     struct member m = {.zone = zone, .film_um = MR_NAN, .t0 = MR_T_NONE, .t1 = MR_T_NONE, .lots = ""};
     double squares = 0.0;
@@ -81,7 +81,7 @@ static struct member member_of(struct comparison *c, size_t zone) {
     return m;
 }
 
-static void choose_steel(struct comparison *c) {
+static void choose_steel(struct film_comparison *c) {
     double stated = mr_set_num(&c->a->job->settings, MR_RISE_STEEL), *work = MR_ARRAY(c->a->arena, double, c->n);
     size_t n = 0;
     for (size_t i = 0; i < c->n; i++)
@@ -91,7 +91,7 @@ static void choose_steel(struct comparison *c) {
     c->steel_mm = !isnan(stated) ? stated : n ? work[n / 2] : MR_NAN;
 }
 
-static void fit(struct comparison *c) {
+static void fit(struct film_comparison *c) {
     struct mr_rise_point *points = MR_ARRAY(c->a->arena, struct mr_rise_point, c->n);
     size_t n = 0;
     for (size_t i = 0; i < c->n; i++)
@@ -110,7 +110,7 @@ static void fit(struct comparison *c) {
 
 /* ---- checks ---- */
 
-static void find_misfit(struct comparison *c, const struct member *m, const struct mr_check *check) {
+static void find_misfit(struct film_comparison *c, const struct member *m, const struct mr_check *check) {
     struct mr_assess *a = c->a;
     struct mr_finding f = mr_finding_of(check, "rise-does-not-fit-film", MR_ERROR);
     f.t0_utc_ms = m->t0;
@@ -124,14 +124,14 @@ static void find_misfit(struct comparison *c, const struct member *m, const stru
         check->limit_low, check->limit_high);
     f.next_step =
         m->point.ratio < 1.0
-            ? "Measure the film at the probe once more; look at the line pressures of its windows, and test the "
-              "film there. The comparison shows that they do not fit, not why."
+            ? "Measure the film at the probe once more; check the line pressures of its windows, and test the "
+              "film there. The comparison shows a misfit, not its cause."
             : "Measure the film at the probe once more and check the zone's steel thickness. The comparison shows "
-              "that they do not fit, not why.";
+              "a misfit, not its cause.";
     mr_add_finding(a, &f);
 }
 
-static void judge(struct comparison *c, const struct member *m) {
+static void judge(struct film_comparison *c, const struct member *m) {
     struct mr_assess *a = c->a;
     const struct mr_settings *set = a->aligned->zones.v[m->zone].settings;
     const char *wanted = mr_set_text(set, MR_RISE_AGAINST);
@@ -168,7 +168,7 @@ static void judge(struct comparison *c, const struct member *m) {
         find_misfit(c, m, &k);
 }
 
-static void tell_what_lacks(struct comparison *c) {
+static void tell_what_lacks(struct film_comparison *c) {
     struct mr_assess *a = c->a;
     if (c->fitted || c->n == 0 || strcmp(mr_set_text(&a->job->settings, MR_RISE_AGAINST), "no") == 0)
         return;
@@ -209,7 +209,7 @@ static void keep_comparison(struct comparison *c) {
     }
 }
 
-static void add_zone_table(struct comparison *c) {
+static void add_zone_table(struct film_comparison *c) {
     struct mr_assess *a = c->a;
     enum mr_unit film = a->job->display.film, rise = a->job->display.rise;
     const struct mr_field fields[] = {
@@ -233,7 +233,7 @@ static void add_zone_table(struct comparison *c) {
                      "thickness, against the mean film. The line goes through "
                      "zero; the band holds over all zones together (generalised extreme "
                      "Studentised deviate test, Rosner 1983, on the logarithm of heat "
-                     "per film). What does not fit is told; why it does not is not claimed.",
+                     "per film). It shows which zones do not fit, never why.",
                      MR_COUNT(fields), fields);
     double capacity = mr_steel_capacity(c->steel_mm, 20.0);
     for (size_t i = 0; i < c->n; i++) {
@@ -264,8 +264,8 @@ static void add_zone_table(struct comparison *c) {
 
 /* One row of the constants: geometric mean and interval of heat per volume over a group, and how it differs from the
  * rest. */
-static void add_constant(struct comparison *c, struct mr_table *table, const char *what, const double *in, size_t n,
-                         const double *rest, size_t n_rest) {
+static void add_constant(struct film_comparison *c, struct mr_table *table, const char *what, const double *in,
+                         size_t n, const double *rest, size_t n_rest) {
     struct mr_moments m = mr_moments_of(in, n), r = mr_moments_of(rest, n_rest);
     struct mr_interval ci = mr_mean_interval(m.mean, m.sd, n, 0.95);
     double p = MR_NAN;
@@ -288,7 +288,7 @@ static void add_constant(struct comparison *c, struct mr_table *table, const cha
 }
 
 /* Splits the coats by a key of each and adds a row per key, in the order in which the keys first come. */
-static void add_groups(struct comparison *c, struct mr_table *table, const char *word, const char **keys) {
+static void add_groups(struct film_comparison *c, struct mr_table *table, const char *word, const char **keys) {
     size_t n = c->coats->n;
     double *in = MR_ARRAY(c->a->arena, double, n), *rest = MR_ARRAY(c->a->arena, double, n);
     for (size_t i = 0; i < n; i++) {
@@ -312,7 +312,7 @@ static void add_groups(struct comparison *c, struct mr_table *table, const char 
     }
 }
 
-static bool counts(const struct comparison *c, const struct mr_coat_heat *coat) {
+static bool counts(const struct film_comparison *c, const struct mr_coat_heat *coat) {
     if (isnan(coat->heat) || isnan(coat->film_um) || coat->heat <= 0.0 || coat->film_um <= 0.0)
         return false;
     for (size_t i = 0; i < c->n; i++)
@@ -321,7 +321,7 @@ static bool counts(const struct comparison *c, const struct mr_coat_heat *coat) 
     return false;
 }
 
-static void add_constants(struct comparison *c) {
+static void add_constants(struct film_comparison *c) {
     struct mr_assess *a = c->a;
     const struct mr_field fields[] = {
         {"what", "Constant", MR_UNIT_NONE, 0, 34},
@@ -382,7 +382,7 @@ static void add_constants(struct comparison *c) {
 }
 
 void mr_heat_against_film(struct mr_assess *a, const mr_coat_heats *coats) {
-    struct comparison c = {.a = a, .coats = coats, .n = a->aligned->zones.n};
+    struct film_comparison c = {.a = a, .coats = coats, .n = a->aligned->zones.n};
     if (coats->n == 0)
         return;
     c.member = MR_ARRAY(a->arena, struct member, c.n);
