@@ -191,7 +191,7 @@ static void tell_what_lacks(struct film_comparison *c) {
 
 /* ---- the comparison itself, for the chart; tables ---- */
 
-static void keep_comparison(struct comparison *c) {
+static void keep_comparison(struct film_comparison *c) {
     struct mr_assess *a = c->a;
     const double capacity = mr_steel_capacity(c->steel_mm, 20.0);
     a->out->rise.steel_mm = c->steel_mm;
