@@ -131,18 +131,18 @@ struct mr_rise_comparison {
     MR_VEC(struct mr_rise_zone) zones; /* in the order of zones */
 };
 
-/* What happened, in order of time: for the shift story. */
-enum mr_story_kind {
-    MR_STORY_WINDOW,
-    MR_STORY_PAUSE,
-    MR_STORY_HEAT,
-    MR_STORY_LINE,
-    MR_STORY_CLIMATE,
-    MR_STORY_ACTION,
-    MR_STORY_CHECK
+/* What happened, in order of time: for the time line of each shift. */
+enum mr_shift_event_kind {
+    MR_EVENT_WINDOW,
+    MR_EVENT_PAUSE,
+    MR_EVENT_HEAT,
+    MR_EVENT_LINE,
+    MR_EVENT_CLIMATE,
+    MR_EVENT_ACTION,
+    MR_EVENT_CHECK
 };
-struct mr_story {
-    enum mr_story_kind kind;
+struct mr_shift_event {
+    enum mr_shift_event_kind kind;
     size_t shift;
     int64_t t0_utc_ms, t1_utc_ms;
     size_t zone;
@@ -161,11 +161,11 @@ extern const char *const mr_groups[8];
 struct mr_assessment {
     const struct mr_alignment *aligned;
     const struct mr_job *job;
-    MR_VEC(struct mr_check) checks;     /* by zone, then group order, then coat */
-    MR_VEC(struct mr_finding) findings; /* gravest first, then time */
-    MR_VEC(struct mr_heat_event) heats; /* by track, then time */
-    MR_VEC(struct mr_zone_film) films;  /* per zone that has readings */
-    MR_VEC(struct mr_story) story;      /* by shift, then time */
+    MR_VEC(struct mr_check) checks;         /* by zone, then group order, then coat */
+    MR_VEC(struct mr_finding) findings;     /* gravest first, then time */
+    MR_VEC(struct mr_heat_event) heats;     /* by track, then time */
+    MR_VEC(struct mr_zone_film) films;      /* per zone that has readings */
+    MR_VEC(struct mr_shift_event) timeline; /* by shift, then time */
     struct mr_rise_comparison rise;
     MR_VEC(struct mr_table *) tables; /* in sheet order */
     struct mr_zone_result *zones;     /* shape: aligned->zones.n */

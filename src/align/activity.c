@@ -20,13 +20,13 @@
 enum { SAMPLE = 20000, STRETCH_SAMPLE = 4000, LEAST = 10, AROUND_MS = 5500, AROUND_LEAST = 1 };
 
 /* NaN where the line was never charged. */
-static double threshold_kpa(struct mr_making *m, const struct mr_track *track) {
-    double relieved = mr_set_num(&m->job->settings, MR_RELIEVED_BELOW),
-           share = mr_set_num(&m->job->settings, MR_ACTIVE_SHARE);
+static double threshold_kpa(struct mr_align_state *st, const struct mr_track *track) {
+    double relieved = mr_set_num(&st->job->settings, MR_RELIEVED_BELOW),
+           share = mr_set_num(&st->job->settings, MR_ACTIVE_SHARE);
     if (isnan(relieved) || relieved < 0)
         relieved = 0;
     size_t stride = track->n / SAMPLE + 1, n = 0;
-    double *v = MR_ARRAY(m->arena, double, track->n / stride + 1);
+    double *v = MR_ARRAY(st->arena, double, track->n / stride + 1);
     for (size_t i = 0; i < track->n; i += stride)
         if (track->value[i] > relieved)
             v[n++] = track->value[i];
@@ -34,7 +34,7 @@ static double threshold_kpa(struct mr_making *m, const struct mr_track *track) {
     if (n >= LEAST) {
         level = mr_select_kth(v, n, n * 9 / 10);
     }
-    mr_arena_drop(m->arena, v);
+    mr_arena_drop(st->arena, v);
     double above = level * (isnan(share) ? 0.5 : share / 100);
     return above < relieved ? relieved : above;
 }
@@ -69,9 +69,9 @@ static double two_levels(const double *v, size_t n) {
 }
 
 /* Cut for the charged stretch [i0, i1); the outermost hundredths (ramps, short faults) are left out. */
-static double cut_of(struct mr_making *m, const struct mr_track *track, size_t i0, size_t i1, double above) {
+static double cut_of(struct mr_align_state *st, const struct mr_track *track, size_t i0, size_t i1, double above) {
     size_t stride = (i1 - i0) / STRETCH_SAMPLE + 1, n = 0;
-    double *v = MR_ARRAY(m->arena, double, (i1 - i0) / stride + 1);
+    double *v = MR_ARRAY(st->arena, double, (i1 - i0) / stride + 1);
     for (size_t i = i0; i < i1; i += stride)
         if (track->value[i] >= above)
             v[n++] = track->value[i];
@@ -80,22 +80,22 @@ static double cut_of(struct mr_making *m, const struct mr_track *track, size_t i
         mr_sort(v, n);
         cut = two_levels(v + n / 50, n - 2 * (n / 50));
     }
-    mr_arena_drop(m->arena, v);
+    mr_arena_drop(st->arena, v);
     return cut;
 }
 
-static void add_span(struct mr_making *m, mr_spans *out, int64_t t0, int64_t t1, int64_t pause_ms) {
+static void add_span(struct mr_align_state *st, mr_spans *out, int64_t t0, int64_t t1, int64_t pause_ms) {
     struct mr_span *last = out->n ? &out->v[out->n - 1] : NULL;
     if (last && t0 - last->t1_utc_ms <= pause_ms) {
         last->t1_utc_ms = t1;
         return;
     }
     struct mr_span span = {t0, t1};
-    MR_PUSH(m->arena, out, span);
+    MR_PUSH(st->arena, out, span);
 }
 
 /* Moments of the stretch in which most samples within five seconds stand under the cut. */
-static void add_pulled(struct mr_making *m, const struct mr_track *t, size_t i0, size_t i1, double cut,
+static void add_pulled(struct mr_align_state *st, const struct mr_track *t, size_t i0, size_t i1, double cut,
                        int64_t pause_ms, mr_spans *out) {
     size_t lo = i0, hi = i0, under = 0, known = 0, first = i1;
     for (size_t i = i0; i <= i1; i++) {
@@ -114,15 +114,15 @@ static void add_pulled(struct mr_making *m, const struct mr_track *t, size_t i0,
         if (pulled && first == i1)
             first = i;
         if (!pulled && first < i1) {
-            add_span(m, out, t->t_utc_ms[first], t->t_utc_ms[i - 1], pause_ms);
+            add_span(st, out, t->t_utc_ms[first], t->t_utc_ms[i - 1], pause_ms);
             first = i1;
         }
     }
 }
 
-void mr_track_activity(struct mr_making *m, const struct mr_track *track, mr_spans *out) {
-    double above = threshold_kpa(m, track);
-    int64_t pause_ms = mr_make_setting_ms(m, MR_ACTIVE_PAUSE);
+void mr_track_activity(struct mr_align_state *st, const struct mr_track *track, mr_spans *out) {
+    double above = threshold_kpa(st, track);
+    int64_t pause_ms = mr_align_setting_ms(st, MR_ACTIVE_PAUSE);
     for (size_t i = 0, end; i < track->n && !isnan(above); i = end) {
         end = i + 1;
         if (!(track->value[i] >= above))
@@ -135,11 +135,11 @@ void mr_track_activity(struct mr_making *m, const struct mr_track *track, mr_spa
         if (last == i)
             continue; /* a single sample is no pull */
         end = last + 1;
-        double cut = cut_of(m, track, i, end, above);
+        double cut = cut_of(st, track, i, end, above);
         if (isnan(cut))
-            add_span(m, out, track->t_utc_ms[i], track->t_utc_ms[last], pause_ms);
+            add_span(st, out, track->t_utc_ms[i], track->t_utc_ms[last], pause_ms);
         else
-            add_pulled(m, track, i, end, cut, pause_ms, out);
+            add_pulled(st, track, i, end, cut, pause_ms, out);
     }
 }
 

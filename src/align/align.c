@@ -6,17 +6,17 @@
 
 #include <string.h>
 
-static void place_in_time(struct mr_making *m) {
-    struct mr_alignment *a = m->out;
-    m->seqs.n = m->parts.n = 0;
+static void place_in_time(struct mr_align_state *st) {
+    struct mr_alignment *a = st->out;
+    st->seqs.n = st->parts.n = 0;
     a->tracks.n = a->windows.n = a->actions.n = a->shifts.n = a->shift_item_shift.n = a->material_utc.n = 0;
-    mr_make_seqs(m);
-    mr_make_tracks(m);
-    mr_make_stays(m);
-    mr_make_events(m);
-    mr_make_windows(m);
-    mr_make_found(m);
-    mr_make_shifts(m);
+    mr_align_seqs(st);
+    mr_align_tracks(st);
+    mr_align_track_zones(st);
+    mr_align_events(st);
+    mr_align_windows(st);
+    mr_align_detected_windows(st);
+    mr_align_shifts(st);
 }
 
 static void later(int64_t *last, int64_t t_utc_ms) {
@@ -52,28 +52,28 @@ static bool empty(const struct mr_data *d) {
 enum mr_status mr_align(struct mr_arena *arena, const struct mr_data *data, struct mr_diags *diags,
                         const struct mr_alignment **out) {
     struct mr_alignment *a = MR_NEW(arena, struct mr_alignment);
-    struct mr_making m = {.arena = arena, .data = data, .job = data->job, .diags = diags, .out = a};
+    struct mr_align_state st = {.arena = arena, .data = data, .job = data->job, .diags = diags, .out = a};
     *out = a;
     a->data = data;
     a->job = data->job;
     a->diags = diags;
-    a->site = mr_make_tzone(&m, data->job->time_zone, (struct mr_place){.file = data->job->file});
+    a->site = mr_align_tzone(&st, data->job->time_zone, (struct mr_place){.file = data->job->file});
     if (!a->site)
         return MR_E_JOB;
-    mr_make_zones(&m);
-    mr_make_clocks(&m);
-    mr_make_folds(&m);
-    mr_make_spells(&m);
-    place_in_time(&m);
-    if (mr_make_estimates(&m)) {
-        m.diags = NULL; /* all has been told */
-        place_in_time(&m);
-        m.diags = diags;
+    mr_align_zones(&st);
+    mr_align_clocks(&st);
+    mr_align_folds(&st);
+    mr_align_spells(&st);
+    place_in_time(&st);
+    if (mr_align_estimates(&st)) {
+        st.diags = NULL; /* all has been told */
+        place_in_time(&st);
+        st.diags = diags;
     }
-    mr_make_placed(&m);
-    mr_make_tell_unused(&m);
+    mr_align_placed(&st);
+    mr_align_tell_unused(&st);
     a->last_utc_ms = last_moment(a);
-    if (m.job_error)
+    if (st.job_error)
         return MR_E_JOB;
     return empty(data) ? MR_E_NODATA : MR_OK;
 }

@@ -11,14 +11,14 @@
 #include <stdio.h>
 #include <string.h>
 
-struct dump {
+struct align_text {
     struct mr_arena *arena;
     const struct mr_alignment *a;
     char *text;
     size_t n, room;
 };
 
-static void MR_PRINTF(2, 3) put(struct dump *d, const char *format, ...) {
+static void MR_PRINTF(2, 3) put(struct align_text *d, const char *format, ...) {
     for (;;) {
         va_list args;
         va_start(args, format);
@@ -50,29 +50,29 @@ static void moment(char out[40], int64_t t_ms, const char *end) {
              (int)(ms % 1000), end);
 }
 
-static void put_utc(struct dump *d, int64_t t_utc_ms) {
+static void put_utc(struct align_text *d, int64_t t_utc_ms) {
     char text[40];
     moment(text, t_utc_ms, "Z");
     put(d, " %s", text);
 }
 
-static void put_place(struct dump *d, struct mr_place place) {
+static void put_place(struct align_text *d, struct mr_place place) {
     if (place.file)
         put(d, " %s:%u", place.file, place.line);
     else
         put(d, " -");
 }
 
-static const char *zone_name(const struct dump *d, size_t zone) {
+static const char *zone_name(const struct align_text *d, size_t zone) {
     return zone < d->a->zones.n ? d->a->zones.v[zone].name : "-";
 }
 
-static void put_number(struct dump *d, const char *name, double value) {
+static void put_number(struct align_text *d, const char *name, double value) {
     if (!isnan(value))
         put(d, " %s=%.10g", name, value);
 }
 
-static void dump_zones(struct dump *d) {
+static void dump_zones(struct align_text *d) {
     put(d, "zones %zu\n", d->a->zones.n);
     for (size_t i = 0; i < d->a->zones.n; i++) {
         const struct mr_zone *z = &d->a->zones.v[i];
@@ -86,7 +86,7 @@ static void dump_zones(struct dump *d) {
     }
 }
 
-static void dump_clocks(struct dump *d) {
+static void dump_clocks(struct align_text *d) {
     put(d, "clocks %zu\n", d->a->clocks.n);
     for (size_t i = 0; i < d->a->clocks.n; i++) {
         const struct mr_clock *c = &d->a->clocks.v[i];
@@ -104,7 +104,7 @@ static void dump_clocks(struct dump *d) {
     }
 }
 
-static void dump_windows(struct dump *d) {
+static void dump_windows(struct align_text *d) {
     const struct mr_alignment *a = d->a;
     put(d, "shifts %zu\n", a->shifts.n);
     for (size_t i = 0; i < a->shifts.n; i++) {
@@ -136,7 +136,7 @@ static void dump_windows(struct dump *d) {
     }
 }
 
-static void dump_tracks(struct dump *d) {
+static void dump_tracks(struct align_text *d) {
     const struct mr_alignment *a = d->a;
     put(d, "tracks %zu\n", a->tracks.n);
     for (size_t i = 0; i < a->tracks.n; i++) {
@@ -158,7 +158,7 @@ static void dump_tracks(struct dump *d) {
     }
 }
 
-static void dump_placed(struct dump *d, const struct mr_placed *v, size_t n) {
+static void dump_placed(struct align_text *d, const struct mr_placed *v, size_t n) {
     static const char *const stages[] = {"unknown", "before coat", "after coat", "after repair"};
     for (size_t i = 0; i < n; i++) {
         const struct mr_placed *p = &v[i];
@@ -174,7 +174,7 @@ static void dump_placed(struct dump *d, const struct mr_placed *v, size_t n) {
     }
 }
 
-static void dump_records(struct dump *d) {
+static void dump_records(struct align_text *d) {
     const struct mr_alignment *a = d->a;
     put(d, "readings %zu: %zu own, %zu assigned, %zu by window, %zu unassigned\n", a->readings.n,
         a->by_route[MR_ROUTE_OWN], a->by_route[MR_ROUTE_ASSIGNED], a->by_route[MR_ROUTE_WINDOW],
@@ -198,7 +198,7 @@ static void dump_records(struct dump *d) {
     put(d, "\n");
 }
 
-static void dump_accounts(struct dump *d) {
+static void dump_accounts(struct align_text *d) {
     const struct mr_data *data = d->a->data;
     put(d, "accounts %zu\n", data->files.n);
     for (size_t i = 0; i < data->files.n; i++) {
@@ -214,7 +214,7 @@ static void dump_accounts(struct dump *d) {
 }
 
 char *mr_align_dump(struct mr_arena *arena, const struct mr_alignment *aligned) {
-    struct dump d = {.arena = arena, .a = aligned, .room = 1 << 16};
+    struct align_text d = {.arena = arena, .a = aligned, .room = 1 << 16};
     d.text = mr_alloc(arena, d.room, 1);
     put(&d, "align\n");
     dump_zones(&d);

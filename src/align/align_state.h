@@ -84,7 +84,7 @@ struct mr_spell {
     bool used;
 };
 
-struct mr_making {
+struct mr_align_state {
     struct mr_arena *arena;
     const struct mr_data *data;
     const struct mr_job *job;
@@ -112,63 +112,63 @@ struct mr_making {
 #define MR_ZONE_GUN (SIZE_MAX - 1)
 #define MR_ZONE_AMBIGUOUS (SIZE_MAX - 2)
 
-/** mr_make_error - an error of the job file; the alignment will not be used. */
-void mr_make_error(struct mr_making *m, const char *id, struct mr_place place, const char *text, const char *mend,
-                   const char *what);
+/** mr_align_error - an error of the job file; the alignment will not be used. */
+void mr_align_error(struct mr_align_state *st, const char *id, struct mr_place place, const char *text,
+                    const char *mend, const char *what);
 
 /* zones.c: the register, names met elsewhere, near misses. */
-void mr_make_zones(struct mr_making *m);
-/** mr_make_zone - zone of a name as written: index, MR_NONE (blank), or MR_ZONE_GUN. */
-size_t mr_make_zone(struct mr_making *m, const char *written);
-/** mr_make_zone_note - how a written name became that zone: "", "alias" or "written '...'". */
-const char *mr_make_zone_note(struct mr_making *m, const char *written, size_t zone);
-struct mr_place mr_make_place(const struct mr_making *m, uint32_t file, uint32_t line);
+void mr_align_zones(struct mr_align_state *st);
+/** mr_align_zone - zone of a name as written: index, MR_NONE (blank), or MR_ZONE_GUN. */
+size_t mr_align_zone(struct mr_align_state *st, const char *written);
+/** mr_align_zone_note - how a written name became that zone: "", "alias" or "written '...'". */
+const char *mr_align_zone_note(struct mr_align_state *st, const char *written, size_t zone);
+struct mr_place mr_align_place(const struct mr_align_state *st, uint32_t file, uint32_t line);
 
 /* clocks.c: time zones, clocks and corrections. folds.c: rows in gaps and folds. */
-void mr_make_clocks(struct mr_making *m);
-void mr_make_corrections(struct mr_making *m);
-const struct mr_tzone *mr_make_tzone(struct mr_making *m, const char *name, struct mr_place place);
-void mr_make_folds(struct mr_making *m);
-/** mr_make_timing - for a row of a file that names an instrument by serial ("" or unknown: the file's own). */
-struct mr_timing mr_make_timing(struct mr_making *m, uint32_t file, const char *serial);
-/** mr_make_utc - one time of a row: UTC on the true scale, or MR_T_NONE (*aside set where set aside). */
-int64_t mr_make_utc(const struct mr_making *m, uint32_t file, uint32_t line, unsigned slot, int64_t t_ms,
-                    const struct mr_timing *timing, bool *aside);
-/** mr_make_correct - a shown moment on the true scale. */
-int64_t mr_make_correct(const struct mr_making *m, size_t clock, int64_t shown_utc_ms);
-const struct mr_odd_time *mr_make_odd(const struct mr_filing *filing, uint32_t line, unsigned slot);
+void mr_align_clocks(struct mr_align_state *st);
+void mr_align_corrections(struct mr_align_state *st);
+const struct mr_tzone *mr_align_tzone(struct mr_align_state *st, const char *name, struct mr_place place);
+void mr_align_folds(struct mr_align_state *st);
+/** mr_align_timing - for a row of a file that names an instrument by serial ("" or unknown: the file's own). */
+struct mr_timing mr_align_timing(struct mr_align_state *st, uint32_t file, const char *serial);
+/** mr_align_utc - one time of a row: UTC on the true scale, or MR_T_NONE (*aside set where set aside). */
+int64_t mr_align_utc(const struct mr_align_state *st, uint32_t file, uint32_t line, unsigned slot, int64_t t_ms,
+                     const struct mr_timing *timing, bool *aside);
+/** mr_align_correct - a shown moment on the true scale. */
+int64_t mr_align_correct(const struct mr_align_state *st, size_t clock, int64_t shown_utc_ms);
+const struct mr_odd_time *mr_align_odd(const struct mr_filing *filing, uint32_t line, unsigned slot);
 
 /* time_columns.c, tracks.c: series. track_zones.c: assignments, and where each track was. */
-void mr_make_seqs(struct mr_making *m);
-void mr_make_tracks(struct mr_making *m);
-void mr_make_spells(struct mr_making *m);
-void mr_make_stays(struct mr_making *m);
-void mr_make_tell_unused(struct mr_making *m);
-/** mr_make_assigned - zone of a whole instrument at a moment by the job's assignments; MR_NONE. */
-size_t mr_make_assigned(struct mr_making *m, size_t clock, int64_t t_utc_ms);
+void mr_align_seqs(struct mr_align_state *st);
+void mr_align_tracks(struct mr_align_state *st);
+void mr_align_spells(struct mr_align_state *st);
+void mr_align_track_zones(struct mr_align_state *st);
+void mr_align_tell_unused(struct mr_align_state *st);
+/** mr_align_assigned - zone of a whole instrument at a moment by the job's assignments; MR_NONE. */
+size_t mr_align_assigned(struct mr_align_state *st, size_t clock, int64_t t_utc_ms);
 
 /* windows.c: windows, actions. shifts.c: shifts and what hangs on them. detected_windows.c: windows found in the
  * data.
  */
-void mr_make_windows(struct mr_making *m);
-int mr_make_coat(const char *text); /* number of a coat as written; 0 where none */
-int64_t mr_make_setting_ms(const struct mr_making *m, enum mr_setting_id id); /* "none" is no limit */
-void mr_make_found(struct mr_making *m);
-void mr_make_shifts(struct mr_making *m);
+void mr_align_windows(struct mr_align_state *st);
+int mr_align_coat(const char *text); /* number of a coat as written; 0 where none */
+int64_t mr_align_setting_ms(const struct mr_align_state *st, enum mr_setting_id id); /* "none" is no limit */
+void mr_align_detected_windows(struct mr_align_state *st);
+void mr_align_shifts(struct mr_align_state *st);
 
 /* events.c: what the logs themselves tell. activity.c: at the gun. onsets.c: on the steel. */
-void mr_make_events(struct mr_making *m);
+void mr_align_events(struct mr_align_state *st);
 /** mr_track_activity - stretches in which a pressure track stands above its threshold, short drops bridged. */
-void mr_track_activity(struct mr_making *m, const struct mr_track *track, mr_spans *out);
+void mr_track_activity(struct mr_align_state *st, const struct mr_track *track, mr_spans *out);
 /** mr_spans_join - in order of time, joined where no more than gap_ms lies between. */
 void mr_spans_join(mr_spans *spans, int64_t gap_ms);
 /** mr_track_onsets - moments from which a temperature track warms as under a landing film. */
-void mr_track_onsets(struct mr_making *m, size_t track, mr_onsets *out);
+void mr_track_onsets(struct mr_align_state *st, size_t track, mr_onsets *out);
 
 /* estimate.c: clocks against each other. Returns true where an estimate was applied and all must be placed again. */
-bool mr_make_estimates(struct mr_making *m);
+bool mr_align_estimates(struct mr_align_state *st);
 
 /* placed.c: readings, base metal, checks. */
-void mr_make_placed(struct mr_making *m);
+void mr_align_placed(struct mr_align_state *st);
 
 #endif

@@ -13,7 +13,7 @@
 static const size_t shared = MR_ZONE_AMBIGUOUS;
 
 struct finder {
-    struct mr_making *m;
+    struct mr_align_state *st;
     mr_spans gun;     /* activity of the gun, joined over the window gap */
     size_t *claimant; /* shape: gun.n; zone, MR_NONE or shared */
     bool *logged;     /* shape: zones */
@@ -22,7 +22,7 @@ struct finder {
 };
 
 static void add_window(struct finder *f, size_t zone, int64_t t0, int64_t t1, size_t track) {
-    struct mr_alignment *a = f->m->out;
+    struct mr_alignment *a = f->st->out;
     size_t i = mr_track_first(&a->tracks.v[track], t0);
     struct mr_window w = {.zone = zone,
                           .coat = ++f->coats[zone],
@@ -30,7 +30,7 @@ static void add_window(struct finder *f, size_t zone, int64_t t0, int64_t t1, si
                           .t1_utc_ms = t1,
                           .found = true,
                           .place = mr_track_place(a, &a->tracks.v[track], i)};
-    MR_PUSH(f->m->arena, &a->windows, w);
+    MR_PUSH(f->st->arena, &a->windows, w);
 }
 
 static int by_start(const void *item, const void *key) {
@@ -56,12 +56,12 @@ static void claim(struct finder *f, size_t span, size_t zone) {
 }
 
 static void claim_spans(struct finder *f) {
-    const struct mr_alignment *a = f->m->out;
+    const struct mr_alignment *a = f->st->out;
     for (size_t i = 0; i < f->gun.n; i++)
         f->claimant[i] = MR_NONE;
-    for (size_t i = 0; i < f->m->onsets.n; i++)
-        if (f->m->onsets.v[i].zone != MR_NONE)
-            claim(f, span_of(f, f->m->onsets.v[i].t_utc_ms), f->m->onsets.v[i].zone);
+    for (size_t i = 0; i < f->st->onsets.n; i++)
+        if (f->st->onsets.v[i].zone != MR_NONE)
+            claim(f, span_of(f, f->st->onsets.v[i].t_utc_ms), f->st->onsets.v[i].zone);
     for (size_t i = 0; i < a->windows.n; i++) {
         const struct mr_window *w = &a->windows.v[i];
         size_t k = span_before(f, w->t1_utc_ms);
@@ -72,7 +72,7 @@ static void claim_spans(struct finder *f) {
 
 /* Windows from pressure logs that stand for one zone. Returns whether the zone has such a log. */
 static bool from_own_lines(struct finder *f, size_t zone) {
-    const struct mr_alignment *a = f->m->out;
+    const struct mr_alignment *a = f->st->out;
     mr_spans spans = {0};
     size_t track = MR_NONE;
     for (size_t i = 0; i < a->tracks.n; i++)
@@ -80,14 +80,14 @@ static bool from_own_lines(struct finder *f, size_t zone) {
             const struct mr_stay *stay = &a->tracks.v[i].stays.v[s];
             if (stay->zone != zone || stay->gun)
                 continue;
-            for (size_t k = 0; k < f->m->track_activity[i].n; k++) {
-                struct mr_span span = f->m->track_activity[i].v[k];
+            for (size_t k = 0; k < f->st->track_activity[i].n; k++) {
+                struct mr_span span = f->st->track_activity[i].v[k];
                 span.t0_utc_ms = span.t0_utc_ms > stay->t0_utc_ms ? span.t0_utc_ms : stay->t0_utc_ms;
                 span.t1_utc_ms = span.t1_utc_ms < stay->t1_utc_ms ? span.t1_utc_ms : stay->t1_utc_ms;
                 if (span.t0_utc_ms > span.t1_utc_ms)
                     continue;
                 track = i;
-                MR_PUSH(f->m->arena, &spans, span);
+                MR_PUSH(f->st->arena, &spans, span);
             }
         }
     mr_spans_join(&spans, f->gap_ms);
@@ -123,23 +123,23 @@ static void from_onsets(struct finder *f, const struct mr_onset *v, size_t n) {
     }
 }
 
-void mr_make_found(struct mr_making *m) {
-    struct mr_alignment *a = m->out;
+void mr_align_detected_windows(struct mr_align_state *st) {
+    struct mr_alignment *a = st->out;
     struct finder f = {
-        .m = m, .gap_ms = mr_make_setting_ms(m, MR_WINDOW_GAP), .lag_ms = mr_make_setting_ms(m, MR_ONSET_LAG)};
-    for (size_t i = 0; i < m->activity.n; i++)
-        MR_PUSH(m->arena, &f.gun, m->activity.v[i]);
+        .st = st, .gap_ms = mr_align_setting_ms(st, MR_WINDOW_GAP), .lag_ms = mr_align_setting_ms(st, MR_ONSET_LAG)};
+    for (size_t i = 0; i < st->activity.n; i++)
+        MR_PUSH(st->arena, &f.gun, st->activity.v[i]);
     mr_spans_join(&f.gun, f.gap_ms);
-    f.claimant = MR_ARRAY(m->arena, size_t, f.gun.n);
-    f.logged = MR_ARRAY(m->arena, bool, a->zones.n);
-    f.coats = MR_ARRAY(m->arena, int, a->zones.n);
+    f.claimant = MR_ARRAY(st->arena, size_t, f.gun.n);
+    f.logged = MR_ARRAY(st->arena, bool, a->zones.n);
+    f.coats = MR_ARRAY(st->arena, int, a->zones.n);
     for (size_t i = 0; i < a->windows.n; i++)
         f.logged[a->windows.v[i].zone] = true;
     claim_spans(&f);
     mr_onsets onsets = {0};
-    for (size_t i = 0; i < m->onsets.n; i++)
-        if (m->onsets.v[i].zone != MR_NONE)
-            MR_PUSH(m->arena, &onsets, m->onsets.v[i]);
+    for (size_t i = 0; i < st->onsets.n; i++)
+        if (st->onsets.v[i].zone != MR_NONE)
+            MR_PUSH(st->arena, &onsets, st->onsets.v[i]);
     if (onsets.n)
         qsort(onsets.v, onsets.n, sizeof *onsets.v, by_zone);
     for (size_t zone = 0, i = 0; zone < a->zones.n; zone++) {

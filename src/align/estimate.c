@@ -33,19 +33,19 @@ struct evidence {
 };
 
 struct judge {
-    struct mr_making *m;
+    struct mr_align_state *st;
     struct mr_offset_limits limits;
     interval_list log;         /* windows of the spray log */
     struct evidence *evidence; /* shape: clocks */
 };
 
 /* The coarsest of minute, five minutes and quarter of an hour that all hand-kept times are multiples of. */
-static int64_t unit_of(const struct mr_making *m) {
+static int64_t unit_of(const struct mr_align_state *st) {
     static const int64_t units[] = {900000, 300000, 60000};
     for (size_t u = 0; u < MR_COUNT(units); u++) {
-        bool all = m->data->sprays.n > 0;
-        for (size_t i = 0; i < m->data->sprays.n && all; i++) {
-            const struct mr_spray *s = &m->data->sprays.v[i];
+        bool all = st->data->sprays.n > 0;
+        for (size_t i = 0; i < st->data->sprays.n && all; i++) {
+            const struct mr_spray *s = &st->data->sprays.v[i];
             all = s->action != MR_ACTION_SPRAY || ((s->start_ms == MR_T_NONE || s->start_ms % units[u] == 0) &&
                                                    (s->stop_ms == MR_T_NONE || s->stop_ms % units[u] == 0));
         }
@@ -55,57 +55,57 @@ static int64_t unit_of(const struct mr_making *m) {
     return 0;
 }
 
-static struct judge judge_new(struct mr_making *m) {
-    double least = mr_set_num(&m->job->settings, MR_CLOCK_EVENTS);
-    struct judge j = {.m = m};
-    j.limits = (struct mr_offset_limits){.search_ms = mr_make_setting_ms(m, MR_CLOCK_SEARCH),
-                                         .tolerance_ms = mr_make_setting_ms(m, MR_CLOCK_TOLERANCE),
-                                         .lag_ms = mr_make_setting_ms(m, MR_ONSET_LAG),
-                                         .unit_ms = unit_of(m),
+static struct judge judge_new(struct mr_align_state *st) {
+    double least = mr_set_num(&st->job->settings, MR_CLOCK_EVENTS);
+    struct judge j = {.st = st};
+    j.limits = (struct mr_offset_limits){.search_ms = mr_align_setting_ms(st, MR_CLOCK_SEARCH),
+                                         .tolerance_ms = mr_align_setting_ms(st, MR_CLOCK_TOLERANCE),
+                                         .lag_ms = mr_align_setting_ms(st, MR_ONSET_LAG),
+                                         .unit_ms = unit_of(st),
                                          .least = least >= 2 ? (size_t)least : 2};
     if (j.limits.search_ms > 86400000)
         j.limits.search_ms = 86400000;
     if (j.limits.unit_ms > j.limits.tolerance_ms)
         j.limits.tolerance_ms += j.limits.unit_ms / 2;
-    for (size_t i = 0; i < m->out->windows.n; i++) {
-        const struct mr_window *w = &m->out->windows.v[i];
+    for (size_t i = 0; i < st->out->windows.n; i++) {
+        const struct mr_window *w = &st->out->windows.v[i];
         struct mr_offset_range interval = {w->t0_utc_ms, w->t1_utc_ms, w->zone};
         if (!w->found && w->t1_utc_ms > w->t0_utc_ms)
-            MR_PUSH(m->arena, &j.log, interval);
+            MR_PUSH(st->arena, &j.log, interval);
     }
     return j;
 }
 
 static void take_evidence(struct judge *j, size_t clock, struct evidence *e) {
-    struct mr_making *m = j->m;
+    struct mr_align_state *st = j->st;
     mr_spans pulls = {0};
-    for (size_t i = 0; i < m->out->tracks.n; i++)
-        for (size_t k = 0; m->out->tracks.v[i].clock == clock && k < m->track_activity[i].n; k++)
-            MR_PUSH(m->arena, &pulls, m->track_activity[i].v[k]);
-    mr_spans_join(&pulls, mr_make_setting_ms(m, MR_ACTIVE_PAUSE));
+    for (size_t i = 0; i < st->out->tracks.n; i++)
+        for (size_t k = 0; st->out->tracks.v[i].clock == clock && k < st->track_activity[i].n; k++)
+            MR_PUSH(st->arena, &pulls, st->track_activity[i].v[k]);
+    mr_spans_join(&pulls, mr_align_setting_ms(st, MR_ACTIVE_PAUSE));
     for (size_t i = 0; i < pulls.n; i++) {
         struct mr_offset_range interval = {pulls.v[i].t0_utc_ms, pulls.v[i].t1_utc_ms, MR_NONE};
-        MR_PUSH(m->arena, &e->pulls, interval);
+        MR_PUSH(st->arena, &e->pulls, interval);
     }
-    for (size_t i = 0; i < m->onsets.n; i++) {
-        struct mr_event event = {m->onsets.v[i].t_utc_ms, m->onsets.v[i].zone};
-        if (m->out->tracks.v[m->onsets.v[i].track].clock == clock)
-            MR_PUSH(m->arena, &e->onsets, event);
+    for (size_t i = 0; i < st->onsets.n; i++) {
+        struct mr_event event = {st->onsets.v[i].t_utc_ms, st->onsets.v[i].zone};
+        if (st->out->tracks.v[st->onsets.v[i].track].clock == clock)
+            MR_PUSH(st->arena, &e->onsets, event);
     }
 }
 
 /* Activity at the gun as other clocks saw it, joined over pauses, since heat follows any stroke of a window. */
 static interval_list others_activity(struct judge *j, size_t clock) {
-    struct mr_making *m = j->m;
+    struct mr_align_state *st = j->st;
     mr_spans spans = {0};
     interval_list list = {0};
-    for (size_t i = 0; i < m->out->tracks.n; i++)
-        for (size_t k = 0; m->out->tracks.v[i].clock != clock && k < m->track_activity[i].n; k++)
-            MR_PUSH(m->arena, &spans, m->track_activity[i].v[k]);
-    mr_spans_join(&spans, mr_make_setting_ms(m, MR_WINDOW_GAP));
+    for (size_t i = 0; i < st->out->tracks.n; i++)
+        for (size_t k = 0; st->out->tracks.v[i].clock != clock && k < st->track_activity[i].n; k++)
+            MR_PUSH(st->arena, &spans, st->track_activity[i].v[k]);
+    mr_spans_join(&spans, mr_align_setting_ms(st, MR_WINDOW_GAP));
     for (size_t i = 0; i < spans.n; i++) {
         struct mr_offset_range interval = {spans.v[i].t0_utc_ms, spans.v[i].t1_utc_ms, MR_NONE};
-        MR_PUSH(m->arena, &list, interval);
+        MR_PUSH(st->arena, &list, interval);
     }
     return list;
 }
@@ -114,8 +114,8 @@ static interval_list others_activity(struct judge *j, size_t clock) {
 static interval_list within_log(struct judge *j, size_t clock, const interval_list *all, int64_t from, int64_t to) {
     int64_t t0 = INT64_MAX, t1 = INT64_MIN;
     interval_list list = {0};
-    for (size_t i = 0; i < j->m->out->tracks.n; i++) {
-        const struct mr_track *t = &j->m->out->tracks.v[i];
+    for (size_t i = 0; i < j->st->out->tracks.n; i++) {
+        const struct mr_track *t = &j->st->out->tracks.v[i];
         if (t->clock != clock)
             continue;
         t0 = t->t_utc_ms[0] < t0 ? t->t_utc_ms[0] : t0;
@@ -123,7 +123,7 @@ static interval_list within_log(struct judge *j, size_t clock, const interval_li
     }
     for (size_t i = 0; i < all->n; i++)
         if (all->v[i].t0_ms >= t0 && all->v[i].t1_ms <= t1 && all->v[i].t0_ms >= from && all->v[i].t0_ms < to)
-            MR_PUSH(j->m->arena, &list, all->v[i]);
+            MR_PUSH(j->st->arena, &list, all->v[i]);
     return list;
 }
 
@@ -131,7 +131,7 @@ static interval_list within_log(struct judge *j, size_t clock, const interval_li
 static struct mr_offset compare(struct judge *j, size_t clock, const struct evidence *e, int64_t from, int64_t to) {
     if (e->edges) {
         interval_list seen = within_log(j, clock, e->reference, from, to);
-        return mr_offset_by_edges(j->m->arena, e->pulls.v, e->pulls.n, seen.v, seen.n, &j->limits);
+        return mr_offset_by_edges(j->st->arena, e->pulls.v, e->pulls.n, seen.v, seen.n, &j->limits);
     }
     size_t first = 0;
     while (first < e->onsets.n && e->onsets.v[first].t_ms < from)
@@ -139,7 +139,7 @@ static struct mr_offset compare(struct judge *j, size_t clock, const struct evid
     size_t last = first;
     while (last < e->onsets.n && e->onsets.v[last].t_ms < to)
         last++;
-    return mr_offset_by_intervals(j->m->arena, e->onsets.v + first, last - first, e->reference->v, e->reference->n,
+    return mr_offset_by_intervals(j->st->arena, e->onsets.v + first, last - first, e->reference->v, e->reference->n,
                                   &j->limits);
 }
 
@@ -166,7 +166,7 @@ static const char *span_text(struct mr_arena *arena, double s) {
 }
 
 static void write_note(struct judge *j, struct mr_clock *c, bool seen) {
-    struct mr_arena *arena = j->m->arena;
+    struct mr_arena *arena = j->st->arena;
     if (!seen) {
         c->note = "It shows no event that its clock could be compared by.";
         return;
@@ -203,7 +203,7 @@ static void compare_clock(struct judge *j, size_t clock) {
     }
     if (e->found.found || !e->onsets.n)
         return;
-    interval_list *activity = MR_NEW(j->m->arena, interval_list);
+    interval_list *activity = MR_NEW(j->st->arena, interval_list);
     *activity = others_activity(j, clock);
     struct evidence other = *e;
     other.edges = false;
@@ -228,9 +228,9 @@ static void fit_one(struct judge *j, size_t reference, size_t clock, const struc
     e->found.unmatched = all > r->events ? all - r->events : 0;
     e->found.offset_ms = r->offset_ms;
     e->found.spread_ms = r->spread_ms;
-    e->against = mr_printf(j->m->arena,
+    e->against = mr_printf(j->st->arena,
                            "the other temperature loggers (delay of heat behind the spray log's windows; nearest %s)",
-                           j->m->out->clocks.v[reference].instrument);
+                           j->st->out->clocks.v[reference].instrument);
 }
 
 static void cut_to(struct mr_offset *found, double lo, double hi) {
@@ -255,9 +255,9 @@ static void fit_both(struct judge *j, size_t reference, size_t clock, const stru
 /* Temperature loggers among each other: their onsets' delays behind the starts of the windows (lags.c). */
 static void compare_lags(struct judge *j) {
     mr_lags lags = {0};
-    for (size_t i = 0; i < j->m->onsets.n; i++) {
-        const struct mr_onset *o = &j->m->onsets.v[i];
-        size_t clock = j->m->out->tracks.v[o->track].clock;
+    for (size_t i = 0; i < j->st->onsets.n; i++) {
+        const struct mr_onset *o = &j->st->onsets.v[i];
+        size_t clock = j->st->out->tracks.v[o->track].clock;
         const struct evidence *e = &j->evidence[clock];
         if (e->edges || !e->rough.found || o->zone == MR_NONE)
             continue;
@@ -274,11 +274,11 @@ static void compare_lags(struct judge *j) {
             lag.width_ms = (double)(window->t1_ms - window->t0_ms);
         }
         if (isfinite(nearest))
-            MR_PUSH(j->m->arena, &lags, lag);
+            MR_PUSH(j->st->arena, &lags, lag);
     }
-    struct mr_lag_result *results = MR_ARRAY(j->m->arena, struct mr_lag_result, j->m->out->clocks.n);
-    size_t loggers, reference = mr_lags_compare(j->m->arena, &lags, j->m->out->clocks.n, results, &loggers);
-    for (size_t i = 0; i < j->m->out->clocks.n && reference != MR_NONE; i++) {
+    struct mr_lag_result *results = MR_ARRAY(j->st->arena, struct mr_lag_result, j->st->out->clocks.n);
+    size_t loggers, reference = mr_lags_compare(j->st->arena, &lags, j->st->out->clocks.n, results, &loggers);
+    for (size_t i = 0; i < j->st->out->clocks.n && reference != MR_NONE; i++) {
         const struct evidence *e = &j->evidence[i];
         if (!results[i].found || results[i].events < j->limits.least || !e->found.found || e->reference != &j->log)
             continue;
@@ -290,15 +290,15 @@ static void compare_lags(struct judge *j) {
 }
 
 static void conclude(struct judge *j, size_t clock) {
-    struct mr_making *m = j->m;
-    struct mr_clock *c = &m->out->clocks.v[clock];
+    struct mr_align_state *st = j->st;
+    struct mr_clock *c = &st->out->clocks.v[clock];
     const struct evidence *e = &j->evidence[clock];
     c->est_against = e->seen ? e->against : "";
     c->est_events = e->found.events;
     c->est_unmatched = e->found.unmatched;
     c->estimated = e->found.found;
     if (e->found.found) {
-        double threshold = mr_set_num(&m->job->settings, MR_CLOCK_FINDING);
+        double threshold = mr_set_num(&st->job->settings, MR_CLOCK_FINDING);
         c->est_offset_s = e->found.offset_ms / 1000;
         c->est_spread_s = e->found.spread_ms / 1000;
         /* Half of the threshold beyond the spread: many clocks are compared, and one in twenty strays past its
@@ -311,23 +311,23 @@ static void conclude(struct judge *j, size_t clock) {
 
 /* The error grows as the stated one plus the estimate at the middle of the events. */
 static void apply(struct judge *j, size_t clock) {
-    struct mr_clock *c = &j->m->out->clocks.v[clock];
-    j->m->corrections[clock].offset_ms += c->est_offset_s * 1000;
+    struct mr_clock *c = &j->st->out->clocks.v[clock];
+    j->st->corrections[clock].offset_ms += c->est_offset_s * 1000;
     c->offset_s += c->est_offset_s;
     c->est_applied = true;
     write_note(j, c, true);
 }
 
-bool mr_make_estimates(struct mr_making *m) {
-    struct judge j = judge_new(m);
+bool mr_align_estimates(struct mr_align_state *st) {
+    struct judge j = judge_new(st);
     bool applied = false;
-    j.evidence = MR_ARRAY(m->arena, struct evidence, m->out->clocks.n);
-    for (size_t i = 0; i < m->out->clocks.n; i++)
+    j.evidence = MR_ARRAY(st->arena, struct evidence, st->out->clocks.n);
+    for (size_t i = 0; i < st->out->clocks.n; i++)
         compare_clock(&j, i);
     compare_lags(&j);
-    for (size_t i = 0; i < m->out->clocks.n; i++) {
+    for (size_t i = 0; i < st->out->clocks.n; i++) {
         conclude(&j, i);
-        if (m->out->clocks.v[i].est_finding && mr_set_flag(&m->job->settings, MR_CLOCK_APPLY)) {
+        if (st->out->clocks.v[i].est_finding && mr_set_flag(&st->job->settings, MR_CLOCK_APPLY)) {
             apply(&j, i);
             applied = true;
         }

@@ -12,39 +12,39 @@ static int by_time(const void *a, const void *b) {
     return (x->track > y->track) - (x->track < y->track);
 }
 
-static void take_activity(struct mr_making *m, size_t track) {
-    const struct mr_track *t = &m->out->tracks.v[track];
-    mr_track_activity(m, t, &m->track_activity[track]);
+static void take_activity(struct mr_align_state *st, size_t track) {
+    const struct mr_track *t = &st->out->tracks.v[track];
+    mr_track_activity(st, t, &st->track_activity[track]);
     if (t->stays.n)
         return;
-    for (size_t i = 0; i < m->track_activity[track].n; i++)
-        MR_PUSH(m->arena, &m->activity, m->track_activity[track].v[i]);
+    for (size_t i = 0; i < st->track_activity[track].n; i++)
+        MR_PUSH(st->arena, &st->activity, st->track_activity[track].v[i]);
 }
 
-static void take_onsets(struct mr_making *m, size_t track) {
-    size_t first = m->onsets.n, kept = first;
-    mr_track_onsets(m, track, &m->onsets);
-    for (size_t i = first; i < m->onsets.n; i++) {
-        struct mr_onset *o = &m->onsets.v[i];
+static void take_onsets(struct mr_align_state *st, size_t track) {
+    size_t first = st->onsets.n, kept = first;
+    mr_track_onsets(st, track, &st->onsets);
+    for (size_t i = first; i < st->onsets.n; i++) {
+        struct mr_onset *o = &st->onsets.v[i];
         bool gun;
-        o->zone = mr_track_zone(m->out, &m->out->tracks.v[track], o->t_utc_ms, &gun, NULL);
+        o->zone = mr_track_zone(st->out, &st->out->tracks.v[track], o->t_utc_ms, &gun, NULL);
         if (!gun)
-            m->onsets.v[kept++] = *o;
+            st->onsets.v[kept++] = *o;
     }
-    m->onsets.n = kept;
+    st->onsets.n = kept;
 }
 
-void mr_make_events(struct mr_making *m) {
-    m->activity.n = m->onsets.n = 0;
-    m->track_activity = MR_ARRAY(m->arena, mr_spans, m->out->tracks.n);
-    for (size_t i = 0; i < m->out->tracks.n; i++) {
-        enum mr_meaning meaning = m->out->tracks.v[i].meaning;
+void mr_align_events(struct mr_align_state *st) {
+    st->activity.n = st->onsets.n = 0;
+    st->track_activity = MR_ARRAY(st->arena, mr_spans, st->out->tracks.n);
+    for (size_t i = 0; i < st->out->tracks.n; i++) {
+        enum mr_meaning meaning = st->out->tracks.v[i].meaning;
         if (meaning == MR_M_LINE_A || meaning == MR_M_LINE_B)
-            take_activity(m, i);
+            take_activity(st, i);
         else if (meaning == MR_M_PROBE_TEMP)
-            take_onsets(m, i);
+            take_onsets(st, i);
     }
-    mr_spans_join(&m->activity, mr_make_setting_ms(m, MR_ACTIVE_PAUSE));
-    if (m->onsets.n)
-        qsort(m->onsets.v, m->onsets.n, sizeof *m->onsets.v, by_time);
+    mr_spans_join(&st->activity, mr_align_setting_ms(st, MR_ACTIVE_PAUSE));
+    if (st->onsets.n)
+        qsort(st->onsets.v, st->onsets.n, sizeof *st->onsets.v, by_time);
 }

@@ -26,7 +26,7 @@ struct doubt {
 typedef MR_VEC(struct doubt) doubt_list;
 
 /* A column of times in the order of the file. slot may be NULL (0). */
-struct column {
+struct time_column {
     size_t n;
     const int64_t *t_ms;
     const uint32_t *line;
@@ -34,7 +34,7 @@ struct column {
 };
 
 /* Median length of the steps around rows i0 to i1, and which way most of them go. */
-static int64_t pace_around(const struct column *c, size_t i0, size_t i1, bool *falling) {
+static int64_t pace_around(const struct time_column *c, size_t i0, size_t i1, bool *falling) {
     enum { AROUND = 32 };
     int64_t step[4 * AROUND];
     size_t n = 0, down = 0;
@@ -53,8 +53,8 @@ static int64_t pace_around(const struct column *c, size_t i0, size_t i1, bool *f
     return step[n / 2];
 }
 
-static void doubt_run(struct mr_making *m, const struct mr_tzone *zone, const struct column *c, size_t i0, size_t i1,
-                      doubt_list *out) {
+static void doubt_run(struct mr_align_state *st, const struct mr_tzone *zone, const struct time_column *c, size_t i0,
+                      size_t i1, doubt_list *out) {
     struct mr_tz_cursor cursor = mr_tz_cursor(zone);
     struct doubt d = {.before_ms = i0 ? c->t_ms[i0 - 1] : MR_T_NONE, .after_ms = i1 < c->n ? c->t_ms[i1] : MR_T_NONE};
     d.pace_ms = pace_around(c, i0, i1, &d.falling);
@@ -67,11 +67,11 @@ static void doubt_run(struct mr_making *m, const struct mr_tzone *zone, const st
                                      .last_utc_ms = moment.last_utc_ms,
                                      .gap = moment.fit == MR_TZ_GAP,
                                      .aside = true};
-        MR_PUSH(m->arena, out, d);
+        MR_PUSH(st->arena, out, d);
     }
 }
 
-static void doubts_of_column(struct mr_making *m, const struct mr_tzone *zone, const struct column *c,
+static void doubts_of_column(struct mr_align_state *st, const struct mr_tzone *zone, const struct time_column *c,
                              doubt_list *out) {
     struct mr_tz_cursor cursor = mr_tz_cursor(zone);
     for (size_t i = 0; i < c->n; i++) {
@@ -80,7 +80,7 @@ static void doubts_of_column(struct mr_making *m, const struct mr_tzone *zone, c
         size_t end = i + 1;
         while (end < c->n && c->t_ms[end] != MR_T_NONE && mr_tz_to_utc(&cursor, c->t_ms[end]).fit != MR_TZ_ONE)
             end++;
-        doubt_run(m, zone, c, i, end, out);
+        doubt_run(st, zone, c, i, end, out);
         i = end - 1;
     }
 }
@@ -137,7 +137,7 @@ static bool same_fold(const struct doubt *a, const struct doubt *b) {
 }
 
 /* Sorts, drops rows that several columns share, resolves, and keeps the answer with the file. */
-static void settle_file(struct mr_making *m, uint32_t file, doubt_list *list) {
+static void settle_file(struct mr_align_state *st, uint32_t file, doubt_list *list) {
     if (!list->n)
         return;
     qsort(list->v, list->n, sizeof *list->v, by_line);
@@ -153,12 +153,12 @@ static void settle_file(struct mr_making *m, uint32_t file, doubt_list *list) {
     }
     qsort(list->v, n, sizeof *list->v, by_line);
     for (size_t i = 0; i < n; i++)
-        MR_PUSH(m->arena, &m->files[file].odd, list->v[i].odd);
+        MR_PUSH(st->arena, &st->files[file].odd, list->v[i].odd);
 }
 
 /* Columns of records: start and stop of a row stand one after the other. */
 struct gather {
-    struct mr_making *m;
+    struct mr_align_state *st;
     doubt_list *doubts; /* shape: files */
     const struct mr_tzone *zone;
     uint32_t file;
@@ -168,29 +168,29 @@ struct gather {
 };
 
 static void gather_end(struct gather *g) {
-    struct column c = {g->t_ms.n, g->t_ms.v, g->line.v, g->slot.v};
+    struct time_column c = {g->t_ms.n, g->t_ms.v, g->line.v, g->slot.v};
     if (c.n && g->zone)
-        doubts_of_column(g->m, g->zone, &c, &g->doubts[g->file]);
+        doubts_of_column(g->st, g->zone, &c, &g->doubts[g->file]);
     g->t_ms.n = g->line.n = g->slot.n = 0;
 }
 
 static void gather_row(struct gather *g, uint32_t file, uint32_t line, unsigned slot, int64_t t_ms,
                        const char *serial) {
-    const struct mr_tzone *zone = mr_make_timing(g->m, file, serial).zone;
+    const struct mr_tzone *zone = mr_align_timing(g->st, file, serial).zone;
     if (file != g->file || zone != g->zone)
         gather_end(g);
     g->file = file;
     g->zone = zone;
     if (t_ms == MR_T_NONE)
         return;
-    MR_PUSH(g->m->arena, &g->t_ms, t_ms);
-    MR_PUSH(g->m->arena, &g->line, line);
-    MR_PUSH(g->m->arena, &g->slot, slot);
+    MR_PUSH(g->st->arena, &g->t_ms, t_ms);
+    MR_PUSH(g->st->arena, &g->line, line);
+    MR_PUSH(g->st->arena, &g->slot, slot);
 }
 
-static void gather_records(struct mr_making *m, doubt_list *doubts) {
-    const struct mr_data *d = m->data;
-    struct gather g = {.m = m, .doubts = doubts};
+static void gather_records(struct mr_align_state *st, doubt_list *doubts) {
+    const struct mr_data *d = st->data;
+    struct gather g = {.st = st, .doubts = doubts};
     for (size_t i = 0; i < d->readings.n; i++)
         gather_row(&g, d->readings.v[i].file, d->readings.v[i].line, 0, d->readings.v[i].t_ms,
                    d->readings.v[i].serial);
@@ -213,20 +213,20 @@ static void gather_records(struct mr_making *m, doubt_list *doubts) {
     gather_end(&g);
 }
 
-static void gather_channels(struct mr_making *m, doubt_list *doubts) {
+static void gather_channels(struct mr_align_state *st, doubt_list *doubts) {
     const struct mr_channel *last = NULL;
-    for (size_t i = 0; i < m->data->channels.n; i++) {
-        const struct mr_channel *c = &m->data->channels.v[i];
+    for (size_t i = 0; i < st->data->channels.n; i++) {
+        const struct mr_channel *c = &st->data->channels.v[i];
         if (last && last->file == c->file && last->t_ms == c->t_ms)
             continue;
         last = c;
-        struct column column = {c->n, c->t_ms, c->line, NULL};
-        if (m->files[c->file].timing.zone)
-            doubts_of_column(m, m->files[c->file].timing.zone, &column, &doubts[c->file]);
+        struct time_column column = {c->n, c->t_ms, c->line, NULL};
+        if (st->files[c->file].timing.zone)
+            doubts_of_column(st, st->files[c->file].timing.zone, &column, &doubts[c->file]);
     }
 }
 
-static void add_run(struct mr_making *m, struct mr_account *a, enum mr_aside why, uint32_t line) {
+static void add_run(struct mr_align_state *st, struct mr_account *a, enum mr_aside why, uint32_t line) {
     struct mr_aside_run *last = a->runs.n ? &a->runs.v[a->runs.n - 1] : NULL;
     if (last && last->why == why && last->line_end + 1 == line) {
         last->line_end = line;
@@ -234,16 +234,16 @@ static void add_run(struct mr_making *m, struct mr_account *a, enum mr_aside why
         return;
     }
     struct mr_aside_run run = {why, line, line, 1};
-    MR_PUSH(m->arena, &a->runs, run);
+    MR_PUSH(st->arena, &a->runs, run);
 }
 
 /* The file's account with the rows that align sets aside, in order of lines. A row is set aside where any of its
  * times is. */
-static void account_file(struct mr_making *m, uint32_t file) {
-    const struct mr_account *old = &m->data->files.v[file].account;
-    struct mr_account *a = &m->out->accounts[file];
-    struct mr_filing *filing = &m->files[file];
-    struct mr_clock *clock = filing->timing.clock == MR_NONE ? NULL : &m->out->clocks.v[filing->timing.clock];
+static void account_file(struct mr_align_state *st, uint32_t file) {
+    const struct mr_account *old = &st->data->files.v[file].account;
+    struct mr_account *a = &st->out->accounts[file];
+    struct mr_filing *filing = &st->files[file];
+    struct mr_clock *clock = filing->timing.clock == MR_NONE ? NULL : &st->out->clocks.v[filing->timing.clock];
     size_t next = 0, gaps = 0, folds = 0;
     uint32_t last_line = 0;
     a->runs.v = NULL;
@@ -256,9 +256,9 @@ static void account_file(struct mr_making *m, uint32_t file) {
             continue;
         last_line = o->line;
         for (; next < old->runs.n && old->runs.v[next].line < o->line; next++)
-            MR_PUSH(m->arena, &a->runs, old->runs.v[next]);
+            MR_PUSH(st->arena, &a->runs, old->runs.v[next]);
         enum mr_aside why = o->gap ? MR_ASIDE_CLOCK_GAP : MR_ASIDE_CLOCK_FOLD;
-        add_run(m, a, why, o->line);
+        add_run(st, a, why, o->line);
         a->by_reason[why]++;
         a->rows_set_aside++;
         a->rows_used -= a->rows_used > 0;
@@ -266,15 +266,15 @@ static void account_file(struct mr_making *m, uint32_t file) {
         folds += !o->gap;
     }
     for (; next < old->runs.n; next++)
-        MR_PUSH(m->arena, &a->runs, old->runs.v[next]);
+        MR_PUSH(st->arena, &a->runs, old->runs.v[next]);
     if (clock) {
         clock->gap_rows += gaps;
         clock->fold_rows_set_aside += folds;
     }
 }
 
-static void tell_file(struct mr_making *m, uint32_t file) {
-    const struct mr_filing *filing = &m->files[file];
+static void tell_file(struct mr_align_state *st, uint32_t file) {
+    const struct mr_filing *filing = &st->files[file];
     uint32_t first[3] = {0}, n[3] = {0}; /* gap, unresolved fold, resolved fold */
     for (size_t i = 0; i < filing->odd.n; i++) {
         const struct mr_odd_time *o = &filing->odd.v[i];
@@ -285,34 +285,34 @@ static void tell_file(struct mr_making *m, uint32_t file) {
     const char *zone = filing->timing.zone ? filing->timing.zone->name : "UTC";
     if (n[0])
         mr_diag_add(
-            m->diags, MR_WARNING, "clock-gap", mr_make_place(m, file, first[0]), zone,
+            st->diags, MR_WARNING, "clock-gap", mr_align_place(st, file, first[0]), zone,
             "State the time zone of the instrument in the job file; a clock without summer time has an offset "
             "such as +01:00.",
             "%u times do not exist in this time zone, clocks went forward; their rows are set aside", n[0]);
     if (n[1])
         mr_diag_add(
-            m->diags, MR_WARNING, "clock-fold", mr_make_place(m, file, first[1]), zone,
+            st->diags, MR_WARNING, "clock-fold", mr_align_place(st, file, first[1]), zone,
             "Export with UTC or with the offset in each row.",
             "%u times exist twice in this time zone, clocks went back, and the order of the rows does not tell "
             "which is meant; their rows are set aside",
             n[1]);
     if (n[2])
-        mr_diag_add(m->diags, MR_NOTE, "clock-fold-resolved", mr_make_place(m, file, first[2]), zone, NULL,
+        mr_diag_add(st->diags, MR_NOTE, "clock-fold-resolved", mr_align_place(st, file, first[2]), zone, NULL,
                     "%u times exist twice in this time zone; the order of the rows tells which is meant", n[2]);
 }
 
-void mr_make_folds(struct mr_making *m) {
-    size_t n = m->data->files.n;
-    doubt_list *doubts = MR_ARRAY(m->arena, doubt_list, n);
-    gather_records(m, doubts);
-    gather_channels(m, doubts);
-    m->out->accounts = MR_ARRAY(m->arena, struct mr_account, n);
+void mr_align_folds(struct mr_align_state *st) {
+    size_t n = st->data->files.n;
+    doubt_list *doubts = MR_ARRAY(st->arena, doubt_list, n);
+    gather_records(st, doubts);
+    gather_channels(st, doubts);
+    st->out->accounts = MR_ARRAY(st->arena, struct mr_account, n);
     for (size_t i = 0; i < n; i++) {
-        m->out->accounts[i] = m->data->files.v[i].account;
-        settle_file(m, (uint32_t)i, &doubts[i]);
-        if (!m->files[i].odd.n)
+        st->out->accounts[i] = st->data->files.v[i].account;
+        settle_file(st, (uint32_t)i, &doubts[i]);
+        if (!st->files[i].odd.n)
             continue;
-        account_file(m, (uint32_t)i);
-        tell_file(m, (uint32_t)i);
+        account_file(st, (uint32_t)i);
+        tell_file(st, (uint32_t)i);
     }
 }

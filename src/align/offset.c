@@ -188,14 +188,14 @@ static void match(struct mr_arena *arena, struct edges shown, struct edges refer
     }
 }
 
-struct comparison {
+struct edge_comparison {
     struct mr_arena *arena;
     struct edges shown[2], reference[2]; /* starts, ends */
     const struct mr_offset_limits *limits;
     doubles matched[2];
 };
 
-static size_t match_both(struct comparison *c, int64_t offset_ms) {
+static size_t match_both(struct edge_comparison *c, int64_t offset_ms) {
     for (size_t kind = 0; kind < 2; kind++) {
         c->matched[kind].n = 0;
         match(c->arena, c->shown[kind], c->reference[kind], offset_ms, c->limits->tolerance_ms, &c->matched[kind]);
@@ -204,7 +204,7 @@ static size_t match_both(struct comparison *c, int64_t offset_ms) {
 }
 
 /* Median over both kinds of edges; MR_T_NONE where nothing matched. */
-static double centre(struct comparison *c, doubles *all) {
+static double centre(struct edge_comparison *c, doubles *all) {
     all->n = 0;
     for (size_t kind = 0; kind < 2; kind++)
         for (size_t i = 0; i < c->matched[kind].n; i++)
@@ -213,7 +213,7 @@ static double centre(struct comparison *c, doubles *all) {
 }
 
 /* The offset to look closer at: where most pairs stand within the tolerance, nearest to zero of nearly as many. */
-static int64_t best_offset(struct comparison *c, ms_list *pairs) {
+static int64_t best_offset(struct edge_comparison *c, ms_list *pairs) {
     int64_t tolerance = c->limits->tolerance_ms;
     size_t most = 0, lo = 0;
     int64_t best = 0;
@@ -256,7 +256,7 @@ struct mr_offset mr_offset_by_edges(struct mr_arena *arena, const struct mr_offs
                                     const struct mr_offset_range *reference, size_t n_reference,
                                     const struct mr_offset_limits *limits) {
     struct mr_offset out = {0};
-    struct comparison c = {.arena = arena, .limits = limits};
+    struct edge_comparison c = {.arena = arena, .limits = limits};
     ms_list pairs = {0};
     doubles all = {0};
     for (size_t kind = 0; kind < 2; kind++) {

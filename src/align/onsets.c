@@ -87,24 +87,24 @@ static double mean_of(const struct bins *b, size_t i0, size_t i1) {
 }
 
 /* Noise of a bin: from the differences between neighbours, by their median, so that rises do not count. */
-static double noise_of(struct mr_making *m, const struct bins *b) {
+static double noise_of(struct mr_align_state *st, const struct bins *b) {
     if (b->n < 8)
         return 0;
     size_t stride = b->n / 20000 + 1, n = 0;
-    double *d = MR_ARRAY(m->arena, double, b->n / stride + 1);
+    double *d = MR_ARRAY(st->arena, double, b->n / stride + 1);
     for (size_t i = 1; i < b->n; i += stride)
         d[n++] = fabs(b->v[i] - b->v[i - 1]);
     double noise = 1.4826 * mr_select_kth(d, n, n / 2) / sqrt(2.0);
-    mr_arena_drop(m->arena, d);
+    mr_arena_drop(st->arena, d);
     return noise;
 }
 
-struct line {
+struct base_line {
     double level, slope; /* at t = 0 of the stretch */
 };
 
 /* Straight line through bins i0 to i1; level where they are too few for a slope. */
-static struct line line_through(const struct bins *b, size_t i0, size_t i1) {
+static struct base_line line_through(const struct bins *b, size_t i0, size_t i1) {
     double n = (double)(i1 - i0), t = 0, v = 0, tt = 0, tv = 0;
     for (size_t i = i0; i < i1; i++) {
         t += b->t_s[i];
@@ -117,15 +117,15 @@ static struct line line_through(const struct bins *b, size_t i0, size_t i1) {
         tv += (b->t_s[i] - t) * (b->v[i] - v);
     }
     double slope = i1 - i0 >= 6 && tt > 0 ? tv / tt : 0;
-    return (struct line){v - slope * t, slope};
+    return (struct base_line){v - slope * t, slope};
 }
 
-static double above_line(const struct bins *b, struct line base, size_t i) {
+static double above_line(const struct bins *b, struct base_line base, size_t i) {
     return b->v[i] - (base.level + base.slope * b->t_s[i]);
 }
 
 /* Where a line through the early rise (from a tenth to half of what the first minutes bring) meets the base line. */
-static double meets_base(const struct bins *b, struct line base, size_t i0, size_t i1, double rise) {
+static double meets_base(const struct bins *b, struct base_line base, size_t i0, size_t i1, double rise) {
     size_t low = i0;
     while (low < i1 && above_line(b, base, low) < 0.1 * rise)
         low++;
@@ -144,7 +144,7 @@ static double meets_base(const struct bins *b, struct line base, size_t i0, size
 }
 
 /* Judges the suspicion at bin i. Returns the bin to go on from. */
-static size_t judge(struct mr_making *m, size_t track, const struct bins *b, size_t i, double least_k,
+static size_t judge(struct mr_align_state *st, size_t track, const struct bins *b, size_t i, double least_k,
                     mr_onsets *out) {
     size_t base0 = i;
     while (base0 > 0 && b->t_s[i] - b->t_s[base0 - 1] <= BASE_S + COMPARE_S)
@@ -152,7 +152,7 @@ static size_t judge(struct mr_making *m, size_t track, const struct bins *b, siz
     size_t base1 = i;
     while (base1 > base0 + 1 && b->t_s[i] - b->t_s[base1 - 1] < COMPARE_S / 2)
         base1--;
-    struct line base = line_through(b, base0, base1);
+    struct base_line base = line_through(b, base0, base1);
     size_t end = bin_from(b, i, b->t_s[i] + RISE_S), peak = i;
     for (size_t k = i; k < end; k++)
         if (above_line(b, base, k) > above_line(b, base, peak))
@@ -162,15 +162,15 @@ static size_t judge(struct mr_making *m, size_t track, const struct bins *b, siz
         return i + 1;
     int64_t t = b->t0_utc_ms + (int64_t)(meets_base(b, base, base1 > 0 ? base1 - 1 : 0, peak + 1, rise) * 1000);
     struct mr_onset onset = {t, track, MR_NONE, rise};
-    MR_PUSH(m->arena, out, onset);
+    MR_PUSH(st->arena, out, onset);
     /* The same rise raises no second suspicion: go on once it has turned. */
     while (peak + 1 < b->n && b->t_s[peak + 1] - b->t_s[peak] <= BREAK_S && b->v[peak + 1] >= b->v[peak])
         peak++;
     return bin_from(b, peak, b->t_s[peak] + COMPARE_S);
 }
 
-static void search(struct mr_making *m, size_t track, const struct bins *b, double least_k, mr_onsets *out) {
-    double clear = 4 * noise_of(m, b);
+static void search(struct mr_align_state *st, size_t track, const struct bins *b, double least_k, mr_onsets *out) {
+    double clear = 4 * noise_of(st, b);
     double suspicion = clear > least_k / 4 ? clear : least_k / 4;
     size_t before = 0, after = 0;
     for (size_t i = 1; i < b->n; i++) {
@@ -179,29 +179,29 @@ static void search(struct mr_making *m, size_t track, const struct bins *b, doub
         after = bin_from(b, after > i ? after : i, b->t_s[i] + COMPARE_S);
         if (before >= i || after <= i || mean_of(b, i, after) - mean_of(b, before, i) < suspicion)
             continue;
-        size_t next = judge(m, track, b, i, least_k, out);
+        size_t next = judge(st, track, b, i, least_k, out);
         i = next > i + 1 ? next - 1 : i;
     }
 }
 
-void mr_track_onsets(struct mr_making *m, size_t track_index, mr_onsets *out) {
-    const struct mr_track *track = &m->out->tracks.v[track_index];
-    double least_k = mr_set_num(&m->job->settings, MR_ONSET_RISE);
+void mr_track_onsets(struct mr_align_state *st, size_t track_index, mr_onsets *out) {
+    const struct mr_track *track = &st->out->tracks.v[track_index];
+    double least_k = mr_set_num(&st->job->settings, MR_ONSET_RISE);
     if (isnan(least_k) || least_k <= 0 || track->n == 0)
         return;
     size_t span_bins =
         (size_t)((track->t_utc_ms[track->n - 1] - track->t_utc_ms[0]) / (BIN_S * 1000)) + track->n / BIN_MAX + 2;
     struct bins b = {.cap = span_bins < track->n ? span_bins : track->n};
-    b.t_s = MR_ARRAY(m->arena, double, b.cap);
-    b.v = MR_ARRAY(m->arena, double, b.cap);
-    b.sum = MR_ARRAY(m->arena, double, b.cap);
+    b.t_s = MR_ARRAY(st->arena, double, b.cap);
+    b.v = MR_ARRAY(st->arena, double, b.cap);
+    b.sum = MR_ARRAY(st->arena, double, b.cap);
     for (size_t i = 0; i < track->n;) {
         size_t next = fill(&b, track, i, BREAK_S * 1000);
         if (b.n > 3)
-            search(m, track_index, &b, least_k, out);
+            search(st, track_index, &b, least_k, out);
         i = next > i ? next : i + 1;
     }
-    mr_arena_drop(m->arena, b.sum);
-    mr_arena_drop(m->arena, b.v);
-    mr_arena_drop(m->arena, b.t_s);
+    mr_arena_drop(st->arena, b.sum);
+    mr_arena_drop(st->arena, b.v);
+    mr_arena_drop(st->arena, b.t_s);
 }

@@ -19,28 +19,28 @@ struct history {
 };
 
 struct placer {
-    struct mr_making *m;
+    struct mr_align_state *st;
     struct history *zones; /* shape: zones */
     int64_t longest_window_ms;
     int64_t survey_gap_ms;
 };
 
-static struct placer placer_new(struct mr_making *m) {
-    struct mr_alignment *a = m->out;
-    struct placer p = {.m = m,
-                       .zones = MR_ARRAY(m->arena, struct history, a->zones.n),
-                       .survey_gap_ms = mr_make_setting_ms(m, MR_SURVEY_GAP)};
+static struct placer placer_new(struct mr_align_state *st) {
+    struct mr_alignment *a = st->out;
+    struct placer p = {.st = st,
+                       .zones = MR_ARRAY(st->arena, struct history, a->zones.n),
+                       .survey_gap_ms = mr_align_setting_ms(st, MR_SURVEY_GAP)};
     for (size_t i = 0; i < a->windows.n; i++) {
         const struct mr_window *w = &a->windows.v[i];
-        MR_PUSH(m->arena, &p.zones[w->zone].windows, i);
-        MR_PUSH(m->arena, &p.zones[w->zone].starts, w->t0_utc_ms);
+        MR_PUSH(st->arena, &p.zones[w->zone].windows, i);
+        MR_PUSH(st->arena, &p.zones[w->zone].starts, w->t0_utc_ms);
         if (w->t1_utc_ms - w->t0_utc_ms > p.longest_window_ms)
             p.longest_window_ms = w->t1_utc_ms - w->t0_utc_ms;
     }
     for (size_t i = 0; i < a->actions.n; i++) {
         const struct mr_action_at *r = &a->actions.v[i];
         if (r->log->action == MR_ACTION_REPAIR && r->zone != MR_NONE && r->t0_utc_ms != MR_T_NONE)
-            MR_PUSH(m->arena, &p.zones[r->zone].repairs, r->t0_utc_ms);
+            MR_PUSH(st->arena, &p.zones[r->zone].repairs, r->t0_utc_ms);
     }
     return p;
 }
@@ -52,7 +52,7 @@ static int by_window_start(const void *item, const void *key) {
 
 /* The one zone whose window is open at a moment; MR_NONE where none is, or more than one. */
 static size_t zone_by_window(const struct placer *p, int64_t t_utc_ms) {
-    const struct mr_alignment *a = p->m->out;
+    const struct mr_alignment *a = p->st->out;
     size_t zone = MR_NONE;
     size_t begun = mr_first_after(&t_utc_ms, a->windows.v, a->windows.n, sizeof *a->windows.v, by_window_start);
     for (size_t i = begun; i > 0 && t_utc_ms - a->windows.v[i - 1].t0_utc_ms <= p->longest_window_ms; i--) {
@@ -68,15 +68,15 @@ static size_t zone_by_window(const struct placer *p, int64_t t_utc_ms) {
 
 static void find_zone(const struct placer *p, const struct mr_reading *r, const struct mr_timing *timing,
                       struct mr_placed *out) {
-    struct mr_making *m = p->m;
+    struct mr_align_state *st = p->st;
     out->route_note = "";
-    out->zone = mr_make_zone(m, r->zone);
+    out->zone = mr_align_zone(st, r->zone);
     out->route = MR_ROUTE_OWN;
-    if (out->zone < m->out->zones.n) {
-        out->route_note = mr_make_zone_note(m, r->zone, out->zone);
+    if (out->zone < st->out->zones.n) {
+        out->route_note = mr_align_zone_note(st, r->zone, out->zone);
         return;
     }
-    out->zone = mr_make_assigned(m, timing->clock, out->t_utc_ms);
+    out->zone = mr_align_assigned(st, timing->clock, out->t_utc_ms);
     out->route = MR_ROUTE_ASSIGNED;
     if (out->zone == MR_NONE && out->t_utc_ms != MR_T_NONE) {
         out->zone = zone_by_window(p, out->t_utc_ms);
@@ -98,9 +98,9 @@ static size_t repaired(const struct placer *p, size_t zone, int64_t t_utc_ms) {
 }
 
 static void find_stage(const struct placer *p, const struct mr_reading *r, struct mr_placed *out) {
-    const struct mr_alignment *a = p->m->out;
+    const struct mr_alignment *a = p->st->out;
     out->window = MR_NONE;
-    out->coat = mr_make_coat(r->coat);
+    out->coat = mr_align_coat(r->coat);
     out->stage = MR_STAGE_UNKNOWN;
     if (out->zone == MR_NONE || out->t_utc_ms == MR_T_NONE)
         return;
@@ -151,7 +151,7 @@ static bool new_survey(const struct placer *p, const struct mr_placed *a, const 
 }
 
 static void number_surveys(const struct placer *p, struct mr_placed *v, size_t n) {
-    struct queued *queue = MR_ARRAY(p->m->arena, struct queued, n);
+    struct queued *queue = MR_ARRAY(p->st->arena, struct queued, n);
     size_t queued = 0;
     for (size_t i = 0; i < n; i++)
         if (v[i].zone != MR_NONE)
@@ -163,13 +163,13 @@ static void number_surveys(const struct placer *p, struct mr_placed *v, size_t n
         if (before->zone == here->zone)
             here->survey = before->survey + new_survey(p, before, here);
     }
-    mr_arena_drop(p->m->arena, queue);
+    mr_arena_drop(p->st->arena, queue);
 }
 
 static struct mr_placed place(const struct placer *p, const struct mr_reading *r) {
-    struct mr_timing timing = mr_make_timing(p->m, r->file, r->serial);
+    struct mr_timing timing = mr_align_timing(p->st, r->file, r->serial);
     struct mr_placed out = {.reading = r};
-    out.t_utc_ms = mr_make_utc(p->m, r->file, r->line, 0, r->t_ms, &timing, &out.aside);
+    out.t_utc_ms = mr_align_utc(p->st, r->file, r->line, 0, r->t_ms, &timing, &out.aside);
     if (out.aside) {
         out.zone = out.window = MR_NONE;
         out.route = MR_ROUTE_NONE;
@@ -181,27 +181,27 @@ static struct mr_placed place(const struct placer *p, const struct mr_reading *r
     return out;
 }
 
-void mr_make_placed(struct mr_making *m) {
-    struct mr_alignment *a = m->out;
-    struct placer p = placer_new(m);
-    a->readings.v = MR_ARRAY(m->arena, struct mr_placed, m->data->readings.n);
-    a->readings.n = a->readings.cap = m->data->readings.n;
-    for (size_t i = 0; i < m->data->readings.n; i++) {
-        a->readings.v[i] = place(&p, &m->data->readings.v[i]);
+void mr_align_placed(struct mr_align_state *st) {
+    struct mr_alignment *a = st->out;
+    struct placer p = placer_new(st);
+    a->readings.v = MR_ARRAY(st->arena, struct mr_placed, st->data->readings.n);
+    a->readings.n = a->readings.cap = st->data->readings.n;
+    for (size_t i = 0; i < st->data->readings.n; i++) {
+        a->readings.v[i] = place(&p, &st->data->readings.v[i]);
         if (!a->readings.v[i].aside)
             a->by_route[a->readings.v[i].route]++;
     }
-    a->base_metal.v = MR_ARRAY(m->arena, struct mr_placed, m->data->base_metal.n);
-    a->base_metal.n = a->base_metal.cap = m->data->base_metal.n;
-    for (size_t i = 0; i < m->data->base_metal.n; i++)
-        a->base_metal.v[i] = place(&p, &m->data->base_metal.v[i]);
+    a->base_metal.v = MR_ARRAY(st->arena, struct mr_placed, st->data->base_metal.n);
+    a->base_metal.n = a->base_metal.cap = st->data->base_metal.n;
+    for (size_t i = 0; i < st->data->base_metal.n; i++)
+        a->base_metal.v[i] = place(&p, &st->data->base_metal.v[i]);
     number_surveys(&p, a->readings.v, a->readings.n);
     number_surveys(&p, a->base_metal.v, a->base_metal.n);
-    for (size_t i = 0; i < m->data->verifications.n; i++) {
-        const struct mr_verification *v = &m->data->verifications.v[i];
-        struct mr_timing timing = mr_make_timing(m, v->file, v->serial);
+    for (size_t i = 0; i < st->data->verifications.n; i++) {
+        const struct mr_verification *v = &st->data->verifications.v[i];
+        struct mr_timing timing = mr_align_timing(st, v->file, v->serial);
         bool aside = false;
-        struct mr_checked c = {v, mr_make_utc(m, v->file, v->line, 0, v->t_ms, &timing, &aside)};
-        MR_PUSH(m->arena, &a->checks, c);
+        struct mr_checked c = {v, mr_align_utc(st, v->file, v->line, 0, v->t_ms, &timing, &aside)};
+        MR_PUSH(st->arena, &a->checks, c);
     }
 }

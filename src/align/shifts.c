@@ -39,8 +39,8 @@ static int64_t local_midnight(const struct mr_alignment *a, int64_t t_utc_ms) {
 }
 
 /* "2026-05-11", "2026-05-11 b" for a second shift that begins on that date. */
-static void name_shifts(struct mr_making *m) {
-    struct mr_alignment *a = m->out;
+static void name_shifts(struct mr_align_state *st) {
+    struct mr_alignment *a = st->out;
     int of_day = 0;
     for (size_t i = 0; i < a->shifts.n; i++) {
         struct mr_shift *s = &a->shifts.v[i];
@@ -49,14 +49,14 @@ static void name_shifts(struct mr_making *m) {
         mr_civil_from_days(s->day_local_ms >= 0 ? s->day_local_ms / day_ms
                                                 : -((-s->day_local_ms + day_ms - 1) / day_ms),
                            &year, &month, &day);
-        s->name = of_day == 0   ? mr_printf(m->arena, "%04d-%02d-%02d", year, month, day)
-                  : of_day < 26 ? mr_printf(m->arena, "%04d-%02d-%02d %c", year, month, day, 'a' + of_day)
-                                : mr_printf(m->arena, "%04d-%02d-%02d %d", year, month, day, of_day + 1);
+        s->name = of_day == 0   ? mr_printf(st->arena, "%04d-%02d-%02d", year, month, day)
+                  : of_day < 26 ? mr_printf(st->arena, "%04d-%02d-%02d %c", year, month, day, 'a' + of_day)
+                                : mr_printf(st->arena, "%04d-%02d-%02d %d", year, month, day, of_day + 1);
     }
 }
 
-static void cut_shifts(struct mr_making *m, int64_t break_ms) {
-    struct mr_alignment *a = m->out;
+static void cut_shifts(struct mr_align_state *st, int64_t break_ms) {
+    struct mr_alignment *a = st->out;
     for (size_t i = 0; i < a->windows.n; i++) {
         struct mr_window *w = &a->windows.v[i];
         struct mr_shift *last = a->shifts.n ? &a->shifts.v[a->shifts.n - 1] : NULL;
@@ -64,11 +64,11 @@ static void cut_shifts(struct mr_making *m, int64_t break_ms) {
             last->t1_utc_ms = w->t1_utc_ms > last->t1_utc_ms ? w->t1_utc_ms : last->t1_utc_ms;
         } else {
             struct mr_shift s = {w->t0_utc_ms, w->t1_utc_ms, local_midnight(a, w->t0_utc_ms), ""};
-            MR_PUSH(m->arena, &a->shifts, s);
+            MR_PUSH(st->arena, &a->shifts, s);
         }
         w->shift = a->shifts.n - 1;
     }
-    name_shifts(m);
+    name_shifts(st);
 }
 
 /* The shift that a moment lies in, else the nearest within reach. */
@@ -90,8 +90,8 @@ static size_t shift_near(const struct mr_alignment *a, int64_t t_utc_ms, int64_t
 
 /* A dated row of the shift record. Its time, where it has one, may lie after midnight in a shift of the day before; a
  * bare date means the first shift that begins on it. */
-static int64_t shift_of_item(const struct mr_making *m, int64_t day_local_ms, int64_t break_ms) {
-    const struct mr_alignment *a = m->out;
+static int64_t shift_of_item(const struct mr_align_state *st, int64_t day_local_ms, int64_t break_ms) {
+    const struct mr_alignment *a = st->out;
     if (day_local_ms == MR_T_NONE)
         return -1;
     int64_t since = day_local_ms % day_ms, midnight = day_local_ms - (since < 0 ? since + day_ms : since);
@@ -107,21 +107,21 @@ static int64_t shift_of_item(const struct mr_making *m, int64_t day_local_ms, in
     return -1;
 }
 
-void mr_make_shifts(struct mr_making *m) {
-    struct mr_alignment *a = m->out;
-    int64_t break_ms = mr_make_setting_ms(m, MR_SHIFT_BREAK);
+void mr_align_shifts(struct mr_align_state *st) {
+    struct mr_alignment *a = st->out;
+    int64_t break_ms = mr_align_setting_ms(st, MR_SHIFT_BREAK);
     if (a->windows.n)
         qsort(a->windows.v, a->windows.n, sizeof *a->windows.v, by_window);
     mark_overlaps(a);
-    cut_shifts(m, break_ms);
+    cut_shifts(st, break_ms);
     for (size_t i = 0; i < a->actions.n; i++)
         a->actions.v[i].shift = shift_near(a, a->actions.v[i].t0_utc_ms, break_ms);
-    for (size_t i = 0; i < m->data->shift_items.n; i++)
-        MR_PUSH(m->arena, &a->shift_item_shift, shift_of_item(m, m->data->shift_items.v[i].day_ms, break_ms));
-    for (size_t i = 0; i < m->data->materials.n; i++) {
-        const struct mr_material *row = &m->data->materials.v[i];
+    for (size_t i = 0; i < st->data->shift_items.n; i++)
+        MR_PUSH(st->arena, &a->shift_item_shift, shift_of_item(st, st->data->shift_items.v[i].day_ms, break_ms));
+    for (size_t i = 0; i < st->data->materials.n; i++) {
+        const struct mr_material *row = &st->data->materials.v[i];
         bool aside = false;
-        MR_PUSH(m->arena, &a->material_utc,
-                mr_make_utc(m, row->file, row->line, 0, row->t_ms, &m->files[row->file].timing, &aside));
+        MR_PUSH(st->arena, &a->material_utc,
+                mr_align_utc(st, row->file, row->line, 0, row->t_ms, &st->files[row->file].timing, &aside));
     }
 }

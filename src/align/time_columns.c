@@ -9,8 +9,8 @@
 /* Times of a column on the true scale; MR_T_NONE where there is none. Returns whether all are there and strictly
  * rise.
  */
-static bool convert(struct mr_making *m, const struct mr_channel *c, int64_t *utc) {
-    const struct mr_filing *filing = &m->files[c->file];
+static bool convert(struct mr_align_state *st, const struct mr_channel *c, int64_t *utc) {
+    const struct mr_filing *filing = &st->files[c->file];
     const struct mr_timing *timing = &filing->timing;
     struct mr_tz_cursor cursor = mr_tz_cursor(timing->zone);
     if (!timing->zone)
@@ -24,32 +24,32 @@ static bool convert(struct mr_making *m, const struct mr_channel *c, int64_t *ut
             utc[i] = MR_T_NONE;
         } else {
             struct mr_tz_moment moment = mr_tz_to_utc(&cursor, t);
-            const struct mr_odd_time *odd = moment.fit == MR_TZ_ONE ? NULL : mr_make_odd(filing, c->line[i], 0);
+            const struct mr_odd_time *odd = moment.fit == MR_TZ_ONE ? NULL : mr_align_odd(filing, c->line[i], 0);
             utc[i] = moment.fit == MR_TZ_ONE ? moment.first_utc_ms : odd && !odd->aside ? odd->t_utc_ms : MR_T_NONE;
         }
         clean &= utc[i] != MR_T_NONE && (i == 0 || utc[i] > utc[i - 1]);
     }
-    const struct mr_clock_correction *k = timing->clock == MR_NONE ? NULL : &m->corrections[timing->clock];
+    const struct mr_clock_correction *k = timing->clock == MR_NONE ? NULL : &st->corrections[timing->clock];
     if (!k || !(k->offset_ms > 0 || k->offset_ms < 0 || k->drift > 0 || k->drift < 0))
         return clean;
     for (size_t i = 0; i < c->n; i++)
         if (utc[i] != MR_T_NONE)
-            utc[i] = mr_make_correct(m, timing->clock, utc[i]);
+            utc[i] = mr_align_correct(st, timing->clock, utc[i]);
     for (size_t i = 1; i < c->n && clean; i++)
         clean = utc[i] > utc[i - 1];
     return clean;
 }
 
 /* Rows that stay, in order of time; of equal times the first row of the file. */
-static void put_in_order(struct mr_making *m, struct mr_seq *seq, const int64_t *utc, const uint32_t *line) {
-    struct mr_sample_at *order = MR_ARRAY(m->arena, struct mr_sample_at, seq->n);
+static void put_in_order(struct mr_align_state *st, struct mr_seq *seq, const int64_t *utc, const uint32_t *line) {
+    struct mr_sample_at *order = MR_ARRAY(st->arena, struct mr_sample_at, seq->n);
     size_t n = 0, kept = 0;
     for (size_t i = 0; i < seq->n; i++)
         if (utc[i] != MR_T_NONE)
             order[n++] = (struct mr_sample_at){utc[i], 0, (uint32_t)i};
-    mr_sort_stable(m->arena, order, n, sizeof *order, mr_order_ms); /* each begins with its moment */
-    int64_t *t = MR_ARRAY(m->arena, int64_t, n);
-    uint32_t *pick = MR_ARRAY(m->arena, uint32_t, n), *lines = MR_ARRAY(m->arena, uint32_t, n);
+    mr_sort_stable(st->arena, order, n, sizeof *order, mr_order_ms); /* each begins with its moment */
+    int64_t *t = MR_ARRAY(st->arena, int64_t, n);
+    uint32_t *pick = MR_ARRAY(st->arena, uint32_t, n), *lines = MR_ARRAY(st->arena, uint32_t, n);
     for (size_t i = 0; i < n; i++) {
         if (kept && t[kept - 1] == order[i].t_utc_ms)
             continue;
@@ -57,7 +57,7 @@ static void put_in_order(struct mr_making *m, struct mr_seq *seq, const int64_t 
         pick[kept] = order[i].index;
         lines[kept++] = line[order[i].index];
     }
-    mr_arena_drop(m->arena, order);
+    mr_arena_drop(st->arena, order);
     seq->kept = kept;
     seq->utc = t;
     seq->pick = pick;
@@ -69,29 +69,29 @@ static bool same_times(const struct mr_seq *seq, const struct mr_channel *c) {
     return seq->file == c->file && seq->t_ms == c->t_ms && seq->n == c->n;
 }
 
-void mr_make_seqs(struct mr_making *m) {
-    m->channel_seq = MR_ARRAY(m->arena, size_t, m->data->channels.n);
-    for (size_t i = 0; i < m->data->channels.n; i++) {
-        const struct mr_channel *c = &m->data->channels.v[i];
-        size_t k = m->seqs.n;
-        while (k > 0 && m->seqs.v[k - 1].file == c->file && !same_times(&m->seqs.v[k - 1], c))
+void mr_align_seqs(struct mr_align_state *st) {
+    st->channel_seq = MR_ARRAY(st->arena, size_t, st->data->channels.n);
+    for (size_t i = 0; i < st->data->channels.n; i++) {
+        const struct mr_channel *c = &st->data->channels.v[i];
+        size_t k = st->seqs.n;
+        while (k > 0 && st->seqs.v[k - 1].file == c->file && !same_times(&st->seqs.v[k - 1], c))
             k--;
-        if (k > 0 && same_times(&m->seqs.v[k - 1], c)) {
-            m->channel_seq[i] = k - 1;
+        if (k > 0 && same_times(&st->seqs.v[k - 1], c)) {
+            st->channel_seq[i] = k - 1;
             continue;
         }
         struct mr_seq seq = {.t_ms = c->t_ms, .file = c->file, .n = c->n, .kept = c->n, .line = c->line};
-        int64_t *utc = MR_ARRAY(m->arena, int64_t, c->n);
+        int64_t *utc = MR_ARRAY(st->arena, int64_t, c->n);
         seq.utc = utc;
-        if (!convert(m, c, utc)) {
-            put_in_order(m, &seq, utc, c->line);
-            mr_arena_drop(m->arena, utc);
+        if (!convert(st, c, utc)) {
+            put_in_order(st, &seq, utc, c->line);
+            mr_arena_drop(st->arena, utc);
         }
         if (seq.kept) {
             seq.first_utc_ms = seq.utc[0];
             seq.last_utc_ms = seq.utc[seq.kept - 1];
         }
-        m->channel_seq[i] = m->seqs.n;
-        MR_PUSH(m->arena, &m->seqs, seq);
+        st->channel_seq[i] = st->seqs.n;
+        MR_PUSH(st->arena, &st->seqs, seq);
     }
 }

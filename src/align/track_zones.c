@@ -14,10 +14,10 @@
 #include <string.h>
 
 /* The job's own times are those of the site. In the hour that exists twice a span is taken at its longest. */
-static int64_t site_utc(const struct mr_making *m, int64_t local_ms, bool last, int64_t open) {
+static int64_t site_utc(const struct mr_align_state *st, int64_t local_ms, bool last, int64_t open) {
     if (local_ms == MR_T_NONE)
         return open;
-    struct mr_tz_cursor cursor = mr_tz_cursor(m->out->site);
+    struct mr_tz_cursor cursor = mr_tz_cursor(st->out->site);
     struct mr_tz_moment moment = mr_tz_to_utc(&cursor, local_ms);
     return last ? moment.last_utc_ms : moment.first_utc_ms;
 }
@@ -26,43 +26,43 @@ static bool same_channel(const char *a, const char *b) {
     return mr_text_equal_fold(a, strlen(a), b, strlen(b));
 }
 
-static void check_overlaps(struct mr_making *m) {
-    for (size_t i = 0; i < m->spells.n; i++)
+static void check_overlaps(struct mr_align_state *st) {
+    for (size_t i = 0; i < st->spells.n; i++)
         for (size_t k = 0; k < i; k++) {
-            const struct mr_spell *a = &m->spells.v[k], *b = &m->spells.v[i];
+            const struct mr_spell *a = &st->spells.v[k], *b = &st->spells.v[i];
             bool same_thing = a->clock == b->clock && a->clock != MR_NONE && same_channel(a->channel, b->channel);
             if (same_thing && a->zone != b->zone && a->t0_utc_ms < b->t1_utc_ms && b->t0_utc_ms < a->t1_utc_ms)
-                mr_make_error(m, "assignment-overlap", b->place, b->channel,
-                              "Let one assignment end before the next begins.",
-                              "this channel is assigned to two zones at the same time");
+                mr_align_error(st, "assignment-overlap", b->place, b->channel,
+                               "Let one assignment end before the next begins.",
+                               "this channel is assigned to two zones at the same time");
         }
 }
 
-void mr_make_spells(struct mr_making *m) {
-    m->spells.n = 0;
-    for (size_t i = 0; i < m->job->assignments.n; i++) {
-        const struct mr_assignment *a = &m->job->assignments.v[i];
-        const struct mr_instrument *inst = mr_job_instrument(m->job, a->instrument);
-        struct mr_spell s = {.clock = mr_names_get(&m->instrument_clock, inst ? inst->name : a->instrument),
+void mr_align_spells(struct mr_align_state *st) {
+    st->spells.n = 0;
+    for (size_t i = 0; i < st->job->assignments.n; i++) {
+        const struct mr_assignment *a = &st->job->assignments.v[i];
+        const struct mr_instrument *inst = mr_job_instrument(st->job, a->instrument);
+        struct mr_spell s = {.clock = mr_names_get(&st->instrument_clock, inst ? inst->name : a->instrument),
                              .channel = a->channel ? a->channel : "",
-                             .zone = mr_make_zone(m, a->zone),
-                             .t0_utc_ms = site_utc(m, a->from_local_ms, false, INT64_MIN),
-                             .t1_utc_ms = site_utc(m, a->to_local_ms, true, INT64_MAX),
+                             .zone = mr_align_zone(st, a->zone),
+                             .t0_utc_ms = site_utc(st, a->from_local_ms, false, INT64_MIN),
+                             .t1_utc_ms = site_utc(st, a->to_local_ms, true, INT64_MAX),
                              .place = a->place};
         if (s.t1_utc_ms < s.t0_utc_ms)
-            mr_make_error(m, "assignment-span", a->place, a->zone, "Write the earlier moment first.",
-                          "this assignment ends before it begins");
+            mr_align_error(st, "assignment-span", a->place, a->zone, "Write the earlier moment first.",
+                           "this assignment ends before it begins");
         if (s.zone == MR_NONE)
-            mr_make_error(m, "assignment-zone", a->place, a->zone, "Write the zone's name as in the zone register.",
-                          "this name leads to no zone, or to more than one");
-        MR_PUSH(m->arena, &m->spells, s);
+            mr_align_error(st, "assignment-zone", a->place, a->zone, "Write the zone's name as in the zone register.",
+                           "this name leads to no zone, or to more than one");
+        MR_PUSH(st->arena, &st->spells, s);
     }
-    check_overlaps(m);
+    check_overlaps(st);
 }
 
-size_t mr_make_assigned(struct mr_making *m, size_t clock, int64_t t_utc_ms) {
-    for (size_t i = 0; i < m->spells.n && clock != MR_NONE && t_utc_ms != MR_T_NONE; i++) {
-        struct mr_spell *s = &m->spells.v[i];
+size_t mr_align_assigned(struct mr_align_state *st, size_t clock, int64_t t_utc_ms) {
+    for (size_t i = 0; i < st->spells.n && clock != MR_NONE && t_utc_ms != MR_T_NONE; i++) {
+        struct mr_spell *s = &st->spells.v[i];
         if (s->clock != clock || *s->channel || t_utc_ms < s->t0_utc_ms || t_utc_ms > s->t1_utc_ms)
             continue;
         s->used = true;
@@ -79,7 +79,7 @@ static int by_start(const void *a, const void *b) {
 }
 
 /* Adds what of the stay no earlier one covers. The list stays sorted and free of overlaps. */
-static void add_where_free(struct mr_making *m, struct mr_track *track, struct mr_stay stay) {
+static void add_where_free(struct mr_align_state *st, struct mr_track *track, struct mr_stay stay) {
     int64_t from = stay.t0_utc_ms;
     size_t n = track->stays.n;
     for (size_t i = 0; i <= n; i++) {
@@ -89,7 +89,7 @@ static void add_where_free(struct mr_making *m, struct mr_track *track, struct m
         piece.t0_utc_ms = from;
         piece.t1_utc_ms = i < n && taken0 <= stay.t1_utc_ms ? taken0 - (taken0 > INT64_MIN) : stay.t1_utc_ms;
         if (piece.t0_utc_ms <= piece.t1_utc_ms && !(taken0 == INT64_MIN && i < n))
-            MR_PUSH(m->arena, &track->stays, piece);
+            MR_PUSH(st->arena, &track->stays, piece);
         if (i == n || taken1 >= stay.t1_utc_ms)
             break;
         from = taken1 >= from ? taken1 + 1 : from;
@@ -103,42 +103,42 @@ static void set_zone(struct mr_stay *stay, size_t zone) {
 }
 
 /* Zones that the files state: where they agree, for all time. */
-static void own_stays(struct mr_making *m, size_t track, size_t part0, size_t part1) {
-    struct mr_track *t = &m->out->tracks.v[track];
+static void own_stays(struct mr_align_state *st, size_t track, size_t part0, size_t part1) {
+    struct mr_track *t = &st->out->tracks.v[track];
     const char *only = NULL;
     bool agree = true;
     for (size_t i = part0; i < part1; i++) {
-        const char *zone = m->data->channels.v[m->parts.v[i].channel].zone;
+        const char *zone = st->data->channels.v[st->parts.v[i].channel].zone;
         zone = zone ? zone : "";
-        agree &= !only || mr_make_zone(m, only) == mr_make_zone(m, zone);
+        agree &= !only || mr_align_zone(st, only) == mr_align_zone(st, zone);
         only = zone;
     }
     for (size_t i = part0; i < part1; i++) {
-        const struct mr_channel *c = &m->data->channels.v[m->parts.v[i].channel];
-        const struct mr_seq *seq = &m->seqs.v[m->channel_seq[m->parts.v[i].channel]];
+        const struct mr_channel *c = &st->data->channels.v[st->parts.v[i].channel];
+        const struct mr_seq *seq = &st->seqs.v[st->channel_seq[st->parts.v[i].channel]];
         if (!c->zone || !*c->zone)
             continue;
         struct mr_stay stay = {.t0_utc_ms = agree ? INT64_MIN : seq->first_utc_ms,
                                .t1_utc_ms = agree ? INT64_MAX : seq->last_utc_ms,
                                .route = MR_ROUTE_OWN};
-        set_zone(&stay, mr_make_zone(m, c->zone));
+        set_zone(&stay, mr_align_zone(st, c->zone));
         if (stay.gun || stay.zone != MR_NONE)
-            add_where_free(m, t, stay);
+            add_where_free(st, t, stay);
         if (agree)
             break;
     }
 }
 
-static void assigned_stays(struct mr_making *m, struct mr_track *t, bool whole) {
-    for (size_t i = 0; i < m->spells.n; i++) {
-        struct mr_spell *s = &m->spells.v[i];
+static void assigned_stays(struct mr_align_state *st, struct mr_track *t, bool whole) {
+    for (size_t i = 0; i < st->spells.n; i++) {
+        struct mr_spell *s = &st->spells.v[i];
         if (s->clock != t->clock ||
             (whole ? *s->channel != '\0' : !same_channel(s->channel, t->channel) || !*s->channel))
             continue;
         s->used = true;
         struct mr_stay stay = {.t0_utc_ms = s->t0_utc_ms, .t1_utc_ms = s->t1_utc_ms, .route = MR_ROUTE_ASSIGNED};
         set_zone(&stay, s->zone);
-        add_where_free(m, t, stay);
+        add_where_free(st, t, stay);
     }
 }
 
@@ -147,52 +147,52 @@ static bool is_climate(enum mr_meaning meaning) {
 }
 
 /* [instrument] zones = A, B: open stays side by side. */
-static void stands_for(struct mr_making *m, struct mr_track *t) {
-    const struct mr_instrument *inst = *t->instrument ? mr_job_instrument(m->job, t->instrument) : NULL;
+static void stands_for(struct mr_align_state *st, struct mr_track *t) {
+    const struct mr_instrument *inst = *t->instrument ? mr_job_instrument(st->job, t->instrument) : NULL;
     const char *p = inst && inst->zones && is_climate(t->meaning) && !t->stays.n ? inst->zones : "";
     char name[MR_ZONE_KEY_MAX];
     while ((p = mr_name_next(p, ",", name))) {
-        size_t zone = mr_make_zone(m, name);
-        if (zone < m->out->zones.n) {
+        size_t zone = mr_align_zone(st, name);
+        if (zone < st->out->zones.n) {
             struct mr_stay stay = {
                 .zone = zone, .t0_utc_ms = INT64_MIN, .t1_utc_ms = INT64_MAX, .route = MR_ROUTE_ASSIGNED};
-            MR_PUSH(m->arena, &t->stays, stay);
+            MR_PUSH(st->arena, &t->stays, stay);
         } else if (t->meaning == MR_M_AIR) {
-            mr_make_error(m, "instrument-zone", inst->place, name, "Write the zone's name as in the zone register.",
-                          "this name leads to no zone, or to more than one");
+            mr_align_error(st, "instrument-zone", inst->place, name, "Write the zone's name as in the zone register.",
+                           "this name leads to no zone, or to more than one");
         }
     }
 }
 
-static void named_like_zone(struct mr_making *m, struct mr_track *t) {
+static void named_like_zone(struct mr_align_state *st, struct mr_track *t) {
     char key[MR_ZONE_KEY_MAX];
     mr_zone_key(t->channel, key);
-    size_t zone = mr_names_get(&m->keys, key);
-    if (zone >= m->out->zones.n || !m->out->zones.v[zone].registered)
+    size_t zone = mr_names_get(&st->keys, key);
+    if (zone >= st->out->zones.n || !st->out->zones.v[zone].registered)
         return;
     struct mr_stay stay = {.zone = zone, .t0_utc_ms = INT64_MIN, .t1_utc_ms = INT64_MAX, .route = MR_ROUTE_OWN};
-    add_where_free(m, t, stay);
+    add_where_free(st, t, stay);
 }
 
-void mr_make_stays(struct mr_making *m) {
-    for (size_t i = 0, end; i < m->parts.n; i = end) {
-        size_t track = m->parts.v[i].track;
-        struct mr_track *t = &m->out->tracks.v[track];
-        for (end = i + 1; end < m->parts.n && m->parts.v[end].track == track;)
+void mr_align_track_zones(struct mr_align_state *st) {
+    for (size_t i = 0, end; i < st->parts.n; i = end) {
+        size_t track = st->parts.v[i].track;
+        struct mr_track *t = &st->out->tracks.v[track];
+        for (end = i + 1; end < st->parts.n && st->parts.v[end].track == track;)
             end++;
-        own_stays(m, track, i, end);
-        assigned_stays(m, t, false);
-        assigned_stays(m, t, true);
-        stands_for(m, t);
+        own_stays(st, track, i, end);
+        assigned_stays(st, t, false);
+        assigned_stays(st, t, true);
+        stands_for(st, t);
         if (t->meaning == MR_M_PROBE_TEMP || t->meaning == MR_M_STEEL)
-            named_like_zone(m, t);
+            named_like_zone(st, t);
     }
 }
 
-void mr_make_tell_unused(struct mr_making *m) {
-    for (size_t i = 0; i < m->spells.n; i++)
-        if (!m->spells.v[i].used)
-            mr_diag_add(m->diags, MR_WARNING, "assignment-unused", m->spells.v[i].place, m->spells.v[i].channel,
+void mr_align_tell_unused(struct mr_align_state *st) {
+    for (size_t i = 0; i < st->spells.n; i++)
+        if (!st->spells.v[i].used)
+            mr_diag_add(st->diags, MR_WARNING, "assignment-unused", st->spells.v[i].place, st->spells.v[i].channel,
                         "Compare the names of instrument and channel with the exports: `milrise explain` shows them.",
                         "no data come from this instrument and channel");
 }

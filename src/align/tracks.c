@@ -41,36 +41,36 @@ struct joined {
     struct mr_sample_at *order; /* shape: n: part and index of each sample */
 };
 
-static bool same_parts(const struct mr_making *m, const struct joined *j, const struct entry *e, size_t n) {
+static bool same_parts(const struct mr_align_state *st, const struct joined *j, const struct entry *e, size_t n) {
     if (j->n_parts != n)
         return false;
     for (size_t i = 0; i < n; i++)
-        if (j->seq[i] != m->channel_seq[e[i].index])
+        if (j->seq[i] != st->channel_seq[e[i].index])
             return false;
     return true;
 }
 
-static void join(struct mr_making *m, struct joined *j, const struct entry *e, size_t n) {
+static void join(struct mr_align_state *st, struct joined *j, const struct entry *e, size_t n) {
     size_t total = 0, kept = 0;
-    mr_arena_drop(m->arena, j->order);
-    *j = (struct joined){.n_parts = n, .seq = MR_ARRAY(m->arena, size_t, n)};
+    mr_arena_drop(st->arena, j->order);
+    *j = (struct joined){.n_parts = n, .seq = MR_ARRAY(st->arena, size_t, n)};
     for (size_t i = 0; i < n; i++) {
-        j->seq[i] = m->channel_seq[e[i].index];
-        total += m->seqs.v[j->seq[i]].kept;
+        j->seq[i] = st->channel_seq[e[i].index];
+        total += st->seqs.v[j->seq[i]].kept;
     }
-    j->order = MR_ARRAY(m->arena, struct mr_sample_at, total);
+    j->order = MR_ARRAY(st->arena, struct mr_sample_at, total);
     for (size_t i = 0, at = 0; i < n; i++)
-        for (size_t k = 0; k < m->seqs.v[j->seq[i]].kept; k++)
-            j->order[at++] = (struct mr_sample_at){m->seqs.v[j->seq[i]].utc[k], (uint32_t)i, (uint32_t)k};
-    mr_sort_stable(m->arena, j->order, total, sizeof *j->order, mr_order_ms); /* each begins with its moment */
-    j->t = MR_ARRAY(m->arena, int64_t, total);
-    j->line = MR_ARRAY(m->arena, uint32_t, total);
-    j->file = MR_ARRAY(m->arena, uint32_t, total);
+        for (size_t k = 0; k < st->seqs.v[j->seq[i]].kept; k++)
+            j->order[at++] = (struct mr_sample_at){st->seqs.v[j->seq[i]].utc[k], (uint32_t)i, (uint32_t)k};
+    mr_sort_stable(st->arena, j->order, total, sizeof *j->order, mr_order_ms); /* each begins with its moment */
+    j->t = MR_ARRAY(st->arena, int64_t, total);
+    j->line = MR_ARRAY(st->arena, uint32_t, total);
+    j->file = MR_ARRAY(st->arena, uint32_t, total);
     for (size_t i = 0; i < total; i++) {
         struct mr_sample_at s = j->order[i];
         if (kept && j->t[kept - 1] == s.t_utc_ms)
             continue;
-        const struct mr_seq *seq = &m->seqs.v[j->seq[s.part]];
+        const struct mr_seq *seq = &st->seqs.v[j->seq[s.part]];
         j->t[kept] = s.t_utc_ms;
         j->line[kept] = seq->line[s.index];
         j->file[kept] = seq->file;
@@ -79,14 +79,14 @@ static void join(struct mr_making *m, struct joined *j, const struct entry *e, s
     j->n = kept;
 }
 
-static double value_at(const struct mr_making *m, const struct entry *e, size_t seq, size_t index) {
-    const struct mr_channel *c = &m->data->channels.v[e->index];
-    return c->value[m->seqs.v[seq].pick ? m->seqs.v[seq].pick[index] : index];
+static double value_at(const struct mr_align_state *st, const struct entry *e, size_t seq, size_t index) {
+    const struct mr_channel *c = &st->data->channels.v[e->index];
+    return c->value[st->seqs.v[seq].pick ? st->seqs.v[seq].pick[index] : index];
 }
 
-static void fill_single(struct mr_making *m, struct mr_track *track, const struct entry *e) {
-    const struct mr_channel *c = &m->data->channels.v[e->index];
-    struct mr_seq *seq = &m->seqs.v[m->channel_seq[e->index]];
+static void fill_single(struct mr_align_state *st, struct mr_track *track, const struct entry *e) {
+    const struct mr_channel *c = &st->data->channels.v[e->index];
+    struct mr_seq *seq = &st->seqs.v[st->channel_seq[e->index]];
     seq->lent = true;
     track->n = seq->kept;
     track->t_utc_ms = seq->utc;
@@ -95,26 +95,27 @@ static void fill_single(struct mr_making *m, struct mr_track *track, const struc
     track->value = c->value;
     if (!seq->pick)
         return;
-    double *value = MR_ARRAY(m->arena, double, seq->kept);
+    double *value = MR_ARRAY(st->arena, double, seq->kept);
     for (size_t i = 0; i < seq->kept; i++)
         value[i] = c->value[seq->pick[i]];
     track->value = value;
 }
 
-static void fill_joined(struct mr_making *m, struct mr_track *track, const struct joined *j, const struct entry *e) {
-    double *value = MR_ARRAY(m->arena, double, j->n);
+static void fill_joined(struct mr_align_state *st, struct mr_track *track, const struct joined *j,
+                        const struct entry *e) {
+    double *value = MR_ARRAY(st->arena, double, j->n);
     for (size_t i = 0; i < j->n; i++)
-        value[i] = value_at(m, &e[j->order[i].part], j->seq[j->order[i].part], j->order[i].index);
+        value[i] = value_at(st, &e[j->order[i].part], j->seq[j->order[i].part], j->order[i].index);
     track->n = j->n;
     track->t_utc_ms = j->t;
     track->value = value;
     track->line = j->line;
     track->file = j->file;
-    track->file0 = m->seqs.v[j->seq[0]].file;
+    track->file0 = st->seqs.v[j->seq[0]].file;
 }
 
 /* "P1 [degC]" and "P1" are one channel: a bracket at the end that holds a unit is not part of the name. */
-static const char *bare_name(struct mr_making *m, const char *name) {
+static const char *bare_name(struct mr_align_state *st, const char *name) {
     size_t n = strlen(name), open = n;
     if (n < 3 || (name[n - 1] != ']' && name[n - 1] != ')'))
         return name;
@@ -125,34 +126,34 @@ static const char *bare_name(struct mr_making *m, const char *name) {
         return name;
     for (open--; open > 0 && name[open - 1] == ' ';)
         open--;
-    return open ? mr_strndup(m->arena, name, open) : name;
+    return open ? mr_strndup(st->arena, name, open) : name;
 }
 
 /* Columns that only joined tracks used. Newest first: the arena finds its newest items at once. */
-static void drop_copied(struct mr_making *m) {
-    for (size_t i = m->seqs.n; i-- > 0;) {
-        struct mr_seq *seq = &m->seqs.v[i];
+static void drop_copied(struct mr_align_state *st) {
+    for (size_t i = st->seqs.n; i-- > 0;) {
+        struct mr_seq *seq = &st->seqs.v[i];
         if (seq->lent)
             continue;
-        mr_arena_drop(m->arena, seq->pick);
-        mr_arena_drop(m->arena, seq->utc);
+        mr_arena_drop(st->arena, seq->pick);
+        mr_arena_drop(st->arena, seq->utc);
         seq->pick = NULL;
         seq->utc = NULL;
     }
 }
 
-void mr_make_tracks(struct mr_making *m) {
-    const struct mr_data *d = m->data;
-    struct entry *list = MR_ARRAY(m->arena, struct entry, d->channels.n);
+void mr_align_tracks(struct mr_align_state *st) {
+    const struct mr_data *d = st->data;
+    struct entry *list = MR_ARRAY(st->arena, struct entry, d->channels.n);
     size_t n = 0;
     for (size_t i = 0; i < d->channels.n; i++) {
         const struct mr_channel *c = &d->channels.v[i];
-        size_t clock = m->files[c->file].timing.clock;
-        if (m->seqs.v[m->channel_seq[i]].kept == 0 || clock == MR_NONE)
+        size_t clock = st->files[c->file].timing.clock;
+        if (st->seqs.v[st->channel_seq[i]].kept == 0 || clock == MR_NONE)
             continue;
-        const char *name = m->out->clocks.v[clock].instrument;
-        bool named = mr_names_get(&m->instrument_clock, name) == clock;
-        list[n++] = (struct entry){named ? name : "", bare_name(m, c->name ? c->name : ""), c->meaning, clock, i};
+        const char *name = st->out->clocks.v[clock].instrument;
+        bool named = mr_names_get(&st->instrument_clock, name) == clock;
+        list[n++] = (struct entry){named ? name : "", bare_name(st, c->name ? c->name : ""), c->meaning, clock, i};
     }
     qsort(list, n, sizeof *list, by_entry);
     struct joined joined = {0};
@@ -164,19 +165,19 @@ void mr_make_tracks(struct mr_making *m) {
                                  .meaning = list[i].meaning,
                                  .clock = list[i].clock};
         if (end - i == 1) {
-            fill_single(m, &track, &list[i]);
+            fill_single(st, &track, &list[i]);
         } else {
-            if (!same_parts(m, &joined, &list[i], end - i))
-                join(m, &joined, &list[i], end - i);
-            fill_joined(m, &track, &joined, &list[i]);
+            if (!same_parts(st, &joined, &list[i], end - i))
+                join(st, &joined, &list[i], end - i);
+            fill_joined(st, &track, &joined, &list[i]);
         }
         for (size_t k = i; k < end; k++) {
-            struct mr_part part = {list[k].index, m->out->tracks.n};
-            MR_PUSH(m->arena, &m->parts, part);
+            struct mr_part part = {list[k].index, st->out->tracks.n};
+            MR_PUSH(st->arena, &st->parts, part);
         }
-        MR_PUSH(m->arena, &m->out->tracks, track);
+        MR_PUSH(st->arena, &st->out->tracks, track);
     }
-    mr_arena_drop(m->arena, joined.order);
-    mr_arena_drop(m->arena, list);
-    drop_copied(m);
+    mr_arena_drop(st->arena, joined.order);
+    mr_arena_drop(st->arena, list);
+    drop_copied(st);
 }

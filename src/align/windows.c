@@ -32,16 +32,16 @@ static int coat_number(const char *text) {
     return n;
 }
 
-int mr_make_coat(const char *text) {
+int mr_align_coat(const char *text) {
     return coat_number(text);
 }
 
 /* Start and stop on the time scale; false where the row was set aside. */
-static bool row_span(struct mr_making *m, const struct mr_spray *s, int64_t *t0, int64_t *t1) {
-    struct mr_timing timing = m->files[s->file].timing;
+static bool row_span(struct mr_align_state *st, const struct mr_spray *s, int64_t *t0, int64_t *t1) {
+    struct mr_timing timing = st->files[s->file].timing;
     bool aside = false;
-    *t0 = mr_make_utc(m, s->file, s->line, 0, s->start_ms, &timing, &aside);
-    *t1 = mr_make_utc(m, s->file, s->line, 1, s->stop_ms, &timing, &aside);
+    *t0 = mr_align_utc(st, s->file, s->line, 0, s->start_ms, &timing, &aside);
+    *t1 = mr_align_utc(st, s->file, s->line, 1, s->stop_ms, &timing, &aside);
     if (aside)
         return false;
     if (*t0 == MR_T_NONE)
@@ -49,7 +49,7 @@ static bool row_span(struct mr_making *m, const struct mr_spray *s, int64_t *t0,
     if (*t1 == MR_T_NONE)
         *t1 = *t0;
     if (*t1 < *t0) {
-        mr_diag_add(m->diags, MR_WARNING, "stop-before-start", mr_make_place(m, s->file, s->line), NULL,
+        mr_diag_add(st->diags, MR_WARNING, "stop-before-start", mr_align_place(st, s->file, s->line), NULL,
                     "Correct start or stop in the spray log.",
                     "the row stops before it starts; only its start is used");
         *t1 = *t0;
@@ -57,35 +57,35 @@ static bool row_span(struct mr_making *m, const struct mr_spray *s, int64_t *t0,
     return true;
 }
 
-static void add_action(struct mr_making *m, const struct mr_spray *s, size_t zone, int64_t t0, int64_t t1) {
+static void add_action(struct mr_align_state *st, const struct mr_spray *s, size_t zone, int64_t t0, int64_t t1) {
     struct mr_action_at a = {.log = s,
                              .t0_utc_ms = t0,
                              .t1_utc_ms = t1,
                              .zone = zone,
                              .shift = MR_NONE,
-                             .place = mr_make_place(m, s->file, s->line)};
-    MR_PUSH(m->arena, &m->out->actions, a);
+                             .place = mr_align_place(st, s->file, s->line)};
+    MR_PUSH(st->arena, &st->out->actions, a);
 }
 
-static void take_rows(struct mr_making *m, row_list *rows) {
-    for (size_t i = 0; i < m->data->sprays.n; i++) {
-        const struct mr_spray *s = &m->data->sprays.v[i];
+static void take_rows(struct mr_align_state *st, row_list *rows) {
+    for (size_t i = 0; i < st->data->sprays.n; i++) {
+        const struct mr_spray *s = &st->data->sprays.v[i];
         int64_t t0, t1;
-        if (!row_span(m, s, &t0, &t1))
+        if (!row_span(st, s, &t0, &t1))
             continue;
-        size_t zone = mr_make_zone(m, s->zone);
-        if (zone >= m->out->zones.n)
+        size_t zone = mr_align_zone(st, s->zone);
+        if (zone >= st->out->zones.n)
             zone = MR_NONE;
         if (s->action != MR_ACTION_SPRAY || zone == MR_NONE || t0 == MR_T_NONE) {
-            add_action(m, s, zone, t0, t1);
+            add_action(st, s, zone, t0, t1);
             if (s->action == MR_ACTION_SPRAY)
-                mr_diag_add(m->diags, MR_WARNING, "spray-without-zone", mr_make_place(m, s->file, s->line), s->zone,
-                            "Name the zone and the times in the spray log.",
+                mr_diag_add(st->diags, MR_WARNING, "spray-without-zone", mr_align_place(st, s->file, s->line),
+                            s->zone, "Name the zone and the times in the spray log.",
                             "a row of spraying without zone or time opens no window");
             continue;
         }
         struct row row = {s, zone, coat_number(s->coat), t0, t1};
-        MR_PUSH(m->arena, rows, row);
+        MR_PUSH(st->arena, rows, row);
     }
 }
 
@@ -103,20 +103,20 @@ static int by_zone_time(const void *a, const void *b) {
 }
 
 /* A setting that is "none" is no limit. */
-int64_t mr_make_setting_ms(const struct mr_making *m, enum mr_setting_id id) {
-    double s = mr_set_num(&m->job->settings, id);
+int64_t mr_align_setting_ms(const struct mr_align_state *st, enum mr_setting_id id) {
+    double s = mr_set_num(&st->job->settings, id);
     return s >= 0 && s < 1e12 ? (int64_t)(s * 1000) : INT64_MAX / 4;
 }
 
-static void add_row(struct mr_making *m, const struct row *row, size_t zone_first) {
-    int64_t shift_ms = mr_make_setting_ms(m, MR_SHIFT_BREAK), gap_ms = mr_make_setting_ms(m, MR_WINDOW_GAP);
-    struct mr_window *last = m->out->windows.n > zone_first ? &m->out->windows.v[m->out->windows.n - 1] : NULL;
+static void add_row(struct mr_align_state *st, const struct row *row, size_t zone_first) {
+    int64_t shift_ms = mr_align_setting_ms(st, MR_SHIFT_BREAK), gap_ms = mr_align_setting_ms(st, MR_WINDOW_GAP);
+    struct mr_window *last = st->out->windows.n > zone_first ? &st->out->windows.v[st->out->windows.n - 1] : NULL;
     int coat = row->coat;
     bool merge = last && last->coat == coat && row->t0 - last->t1_utc_ms < shift_ms;
     if (coat == 0) {
         merge = last && row->t0 - last->t1_utc_ms <= gap_ms;
         coat = !last ? 1 : merge ? last->coat : last->coat + 1;
-        mr_diag_add(m->diags, MR_NOTE, "coat-inferred", mr_make_place(m, row->log->file, row->log->line),
+        mr_diag_add(st->diags, MR_NOTE, "coat-inferred", mr_align_place(st, row->log->file, row->log->line),
                     row->log->coat, "Number the coats in the spray log.",
                     "no coat number; taken for coat %d by the order of the rows", coat);
     }
@@ -131,8 +131,8 @@ static void add_row(struct mr_making *m, const struct row *row, size_t zone_firs
                           .t1_utc_ms = row->t1,
                           .log = row->log,
                           .n_rows = 1,
-                          .place = mr_make_place(m, row->log->file, row->log->line)};
-    MR_PUSH(m->arena, &m->out->windows, w);
+                          .place = mr_align_place(st, row->log->file, row->log->line)};
+    MR_PUSH(st->arena, &st->out->windows, w);
 }
 
 static int by_action_time(const void *a, const void *b) {
@@ -144,17 +144,17 @@ static int by_action_time(const void *a, const void *b) {
     return x->log->line < y->log->line ? -1 : x->log->line > y->log->line;
 }
 
-void mr_make_windows(struct mr_making *m) {
+void mr_align_windows(struct mr_align_state *st) {
     row_list rows = {0};
-    take_rows(m, &rows);
+    take_rows(st, &rows);
     if (rows.n)
         qsort(rows.v, rows.n, sizeof *rows.v, by_zone_time);
-    size_t zone_first = m->out->windows.n;
+    size_t zone_first = st->out->windows.n;
     for (size_t i = 0; i < rows.n; i++) {
         if (i && rows.v[i].zone != rows.v[i - 1].zone)
-            zone_first = m->out->windows.n;
-        add_row(m, &rows.v[i], zone_first);
+            zone_first = st->out->windows.n;
+        add_row(st, &rows.v[i], zone_first);
     }
-    if (m->out->actions.n)
-        qsort(m->out->actions.v, m->out->actions.n, sizeof *m->out->actions.v, by_action_time);
+    if (st->out->actions.n)
+        qsort(st->out->actions.v, st->out->actions.n, sizeof *st->out->actions.v, by_action_time);
 }

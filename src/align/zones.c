@@ -9,58 +9,58 @@
 #include <stdlib.h>
 #include <string.h>
 
-struct mr_place mr_make_place(const struct mr_making *m, uint32_t file, uint32_t line) {
-    const struct mr_file *f = &m->data->files.v[file];
+struct mr_place mr_align_place(const struct mr_align_state *st, uint32_t file, uint32_t line) {
+    const struct mr_file *f = &st->data->files.v[file];
     return (struct mr_place){.file = f->source ? f->source->path : NULL, .line = line};
 }
 
-static const struct mr_settings *settings_of(struct mr_making *m, const char *spec, struct mr_place place) {
+static const struct mr_settings *settings_of(struct mr_align_state *st, const char *spec, struct mr_place place) {
     if (!spec || !*spec)
-        return &m->job->settings;
-    const struct mr_settings *settings = mr_job_spec(m->job, spec);
+        return &st->job->settings;
+    const struct mr_settings *settings = mr_job_spec(st->job, spec);
     if (settings)
         return settings;
-    mr_diag_add(m->diags, MR_NOTE, "unknown-specification", place, spec,
+    mr_diag_add(st->diags, MR_NOTE, "unknown-specification", place, spec,
                 "Give its limits in the job file, e.g. [thickness \"NAME\"].",
                 "the job file has no limits for this specification; the job's own hold");
-    return &m->job->settings;
+    return &st->job->settings;
 }
 
-static void claim(struct mr_making *m, const char *name, size_t zone, bool alias, struct mr_place place) {
+static void claim(struct mr_align_state *st, const char *name, size_t zone, bool alias, struct mr_place place) {
     char key[MR_ZONE_KEY_MAX];
     if (mr_zone_key(name, key) == 0)
         return;
-    size_t holder = mr_names_get(&m->keys, key);
+    size_t holder = mr_names_get(&st->keys, key);
     if (holder == zone)
         return;
     if (holder == MR_NONE) {
-        mr_names_put(m->arena, &m->keys, key, zone);
+        mr_names_put(st->arena, &st->keys, key, zone);
         if (alias)
-            mr_names_put(m->arena, &m->alias_keys, key, zone);
+            mr_names_put(st->arena, &st->alias_keys, key, zone);
         return;
     }
-    mr_diag_add(m->diags, MR_WARNING, "zone-name-twice", place, name, "Name each zone once, each alias for one zone.",
-                "two zones of the register claim this name");
+    mr_diag_add(st->diags, MR_WARNING, "zone-name-twice", place, name,
+                "Name each zone once, each alias for one zone.", "two zones of the register claim this name");
     /* A name outranks an alias; of two aliases neither is believed. */
-    if (alias && mr_names_get(&m->alias_keys, key) != MR_NONE)
-        mr_names_put(m->arena, &m->keys, key, MR_ZONE_AMBIGUOUS);
+    if (alias && mr_names_get(&st->alias_keys, key) != MR_NONE)
+        mr_names_put(st->arena, &st->keys, key, MR_ZONE_AMBIGUOUS);
 }
 
-static void add_register(struct mr_making *m) {
-    const struct mr_data *d = m->data;
-    size_t first = m->out->zones.n;
+static void add_register(struct mr_align_state *st) {
+    const struct mr_data *d = st->data;
+    size_t first = st->out->zones.n;
     for (size_t i = 0; i < d->zones.n; i++) {
         const struct mr_zone_row *r = &d->zones.v[i];
-        struct mr_place place = mr_make_place(m, r->file, r->line);
+        struct mr_place place = mr_align_place(st, r->file, r->line);
         char key[MR_ZONE_KEY_MAX];
         if (mr_zone_key(r->name, key) == 0)
             continue;
-        if (mr_names_get(&m->keys, key) != MR_NONE) {
-            mr_diag_add(m->diags, MR_WARNING, "zone-name-twice", place, r->name, "Keep one row for each zone.",
+        if (mr_names_get(&st->keys, key) != MR_NONE) {
+            mr_diag_add(st->diags, MR_WARNING, "zone-name-twice", place, r->name, "Keep one row for each zone.",
                         "this zone stands in the register already; the first row holds");
             continue;
         }
-        mr_names_put(m->arena, &m->keys, key, m->out->zones.n);
+        mr_names_put(st->arena, &st->keys, key, st->out->zones.n);
         struct mr_zone z = {.name = r->name,
                             .aliases = r->aliases ? r->aliases : "",
                             .registered = true,
@@ -70,15 +70,15 @@ static void add_register(struct mr_making *m) {
                             .member_mm = r->member_mm,
                             .substrate = r->substrate ? r->substrate : "",
                             .grade = r->grade ? r->grade : "",
-                            .settings = settings_of(m, r->spec, place),
+                            .settings = settings_of(st, r->spec, place),
                             .coats = r->coats > 0 ? r->coats : 1,
                             .place = place};
-        MR_PUSH(m->arena, &m->out->zones, z);
+        MR_PUSH(st->arena, &st->out->zones, z);
     }
-    for (size_t i = first; i < m->out->zones.n; i++) {
+    for (size_t i = first; i < st->out->zones.n; i++) {
         char alias[MR_ZONE_KEY_MAX];
-        for (const char *p = m->out->zones.v[i].aliases; (p = mr_alias_next(p, alias));)
-            claim(m, alias, i, true, m->out->zones.v[i].place);
+        for (const char *p = st->out->zones.v[i].aliases; (p = mr_alias_next(p, alias));)
+            claim(st, alias, i, true, st->out->zones.v[i].place);
     }
 }
 
@@ -89,17 +89,17 @@ struct met {
 };
 typedef MR_VEC(struct met) met_list;
 
-static void meet(struct mr_making *m, met_list *list, struct mr_names *seen, const char *name,
+static void meet(struct mr_align_state *st, met_list *list, struct mr_names *seen, const char *name,
                  struct mr_place place) {
-    if (!name || !*name || mr_names_get(&m->written, name) != MR_NONE)
+    if (!name || !*name || mr_names_get(&st->written, name) != MR_NONE)
         return;
     char key[MR_ZONE_KEY_MAX];
     if (mr_zone_key(name, key) == 0)
         return;
-    mr_names_put(m->arena, &m->written, name, 0); /* met; the zone follows */
+    mr_names_put(st->arena, &st->written, name, 0); /* met; the zone follows */
     if (strcmp(key, "gun") == 0)
         return;
-    size_t known = mr_names_get(&m->keys, key);
+    size_t known = mr_names_get(&st->keys, key);
     if (known != MR_NONE && known != MR_ZONE_AMBIGUOUS)
         return;
     size_t at = mr_names_get(seen, key);
@@ -108,41 +108,41 @@ static void meet(struct mr_making *m, met_list *list, struct mr_names *seen, con
             list->v[at].name = name;
         return;
     }
-    mr_names_put(m->arena, seen, key, list->n);
-    struct met item = {.key = mr_strdup(m->arena, key), .name = name, .place = place};
-    MR_PUSH(m->arena, list, item);
+    mr_names_put(st->arena, seen, key, list->n);
+    struct met item = {.key = mr_strdup(st->arena, key), .name = name, .place = place};
+    MR_PUSH(st->arena, list, item);
 }
 
 /* Zones that a job file names must be in the register, where there is one: the job file can be mended at once. */
-static void meet_job(struct mr_making *m, met_list *list, struct mr_names *seen, const char *name,
+static void meet_job(struct mr_align_state *st, met_list *list, struct mr_names *seen, const char *name,
                      struct mr_place place) {
     size_t before = list->n;
-    meet(m, list, seen, name, place);
-    if (list->n > before && m->data->zones.n)
-        mr_make_error(m, "assignment-zone", place, name, "Write the zone's name as in the zone register.",
-                      "the zone register has no such zone");
+    meet(st, list, seen, name, place);
+    if (list->n > before && st->data->zones.n)
+        mr_align_error(st, "assignment-zone", place, name, "Write the zone's name as in the zone register.",
+                       "the zone register has no such zone");
 }
 
-static void meet_all(struct mr_making *m, met_list *list, struct mr_names *seen) {
-    const struct mr_data *d = m->data;
+static void meet_all(struct mr_align_state *st, met_list *list, struct mr_names *seen) {
+    const struct mr_data *d = st->data;
     for (size_t i = 0; i < d->sprays.n; i++)
-        meet(m, list, seen, d->sprays.v[i].zone, mr_make_place(m, d->sprays.v[i].file, d->sprays.v[i].line));
+        meet(st, list, seen, d->sprays.v[i].zone, mr_align_place(st, d->sprays.v[i].file, d->sprays.v[i].line));
     for (size_t i = 0; i < d->readings.n; i++)
-        meet(m, list, seen, d->readings.v[i].zone, mr_make_place(m, d->readings.v[i].file, d->readings.v[i].line));
+        meet(st, list, seen, d->readings.v[i].zone, mr_align_place(st, d->readings.v[i].file, d->readings.v[i].line));
     for (size_t i = 0; i < d->base_metal.n; i++)
-        meet(m, list, seen, d->base_metal.v[i].zone,
-             mr_make_place(m, d->base_metal.v[i].file, d->base_metal.v[i].line));
+        meet(st, list, seen, d->base_metal.v[i].zone,
+             mr_align_place(st, d->base_metal.v[i].file, d->base_metal.v[i].line));
     for (size_t i = 0; i < d->channels.n; i++) {
         const struct mr_channel *c = &d->channels.v[i];
-        meet(m, list, seen, c->zone, mr_make_place(m, c->file, c->n ? c->line[0] : 0));
+        meet(st, list, seen, c->zone, mr_align_place(st, c->file, c->n ? c->line[0] : 0));
     }
-    for (size_t i = 0; i < m->job->assignments.n; i++)
-        meet_job(m, list, seen, m->job->assignments.v[i].zone, m->job->assignments.v[i].place);
-    for (size_t i = 0; i < m->job->instruments.n; i++) {
-        const struct mr_instrument *inst = &m->job->instruments.v[i];
+    for (size_t i = 0; i < st->job->assignments.n; i++)
+        meet_job(st, list, seen, st->job->assignments.v[i].zone, st->job->assignments.v[i].place);
+    for (size_t i = 0; i < st->job->instruments.n; i++) {
+        const struct mr_instrument *inst = &st->job->instruments.v[i];
         char name[MR_ZONE_KEY_MAX];
         for (const char *p = inst->zones ? inst->zones : ""; (p = mr_name_next(p, ",", name));)
-            meet_job(m, list, seen, mr_strdup(m->arena, name), inst->place);
+            meet_job(st, list, seen, mr_strdup(st->arena, name), inst->place);
     }
 }
 
@@ -152,42 +152,42 @@ static int by_name(const void *a, const void *b) {
     return names ? names : strcmp(x->key, y->key);
 }
 
-static void tell_near_misses(struct mr_making *m, const met_list *list) {
+static void tell_near_misses(struct mr_align_state *st, const met_list *list) {
     mr_zone_candidates candidates = {0};
-    for (size_t i = 0; i < m->out->zones.n; i++) {
-        const struct mr_zone *z = &m->out->zones.v[i];
-        mr_zone_candidate_add(m->arena, &candidates, z->name);
+    for (size_t i = 0; i < st->out->zones.n; i++) {
+        const struct mr_zone *z = &st->out->zones.v[i];
+        mr_zone_candidate_add(st->arena, &candidates, z->name);
         char alias[MR_ZONE_KEY_MAX];
         for (const char *p = z->aliases; (p = mr_alias_next(p, alias));)
-            mr_zone_candidate_add(m->arena, &candidates, alias);
+            mr_zone_candidate_add(st->arena, &candidates, alias);
     }
-    const char **room = MR_ARRAY(m->arena, const char *, candidates.n);
+    const char **room = MR_ARRAY(st->arena, const char *, candidates.n);
     for (size_t i = 0; i < list->n; i++) {
         const struct met *met = &list->v[i];
         const char *near = mr_zone_near(met->name, &candidates, room);
         if (near)
             mr_diag_add(
-                m->diags, MR_WARNING, "zone-near-miss", met->place, met->name,
-                mr_printf(m->arena, "If it means \"%s\", add it to that zone's aliases in the zone register.", near),
+                st->diags, MR_WARNING, "zone-near-miss", met->place, met->name,
+                mr_printf(st->arena, "If it means \"%s\", add it to that zone's aliases in the zone register.", near),
                 "no zone of the register has this name; it is kept as a zone of its own");
         else
-            mr_diag_add(m->diags, MR_WARNING, "zone-unregistered", met->place, met->name,
+            mr_diag_add(st->diags, MR_WARNING, "zone-unregistered", met->place, met->name,
                         "Add it to the zone register, as a zone or as an alias.",
                         "no zone of the register has this name");
     }
 }
 
-void mr_make_zones(struct mr_making *m) {
-    add_register(m);
+void mr_align_zones(struct mr_align_state *st) {
+    add_register(st);
     met_list list = {0};
     struct mr_names seen = {0};
-    meet_all(m, &list, &seen);
+    meet_all(st, &list, &seen);
     if (list.n)
         qsort(list.v, list.n, sizeof *list.v, by_name);
-    if (m->out->zones.n)
-        tell_near_misses(m, &list);
+    if (st->out->zones.n)
+        tell_near_misses(st, &list);
     for (size_t i = 0; i < list.n; i++) {
-        mr_names_put(m->arena, &m->keys, list.v[i].key, m->out->zones.n);
+        mr_names_put(st->arena, &st->keys, list.v[i].key, st->out->zones.n);
         struct mr_zone z = {.name = list.v[i].name,
                             .aliases = "",
                             .area_m2 = (double)NAN,
@@ -196,45 +196,45 @@ void mr_make_zones(struct mr_making *m) {
                             .member_mm = (double)NAN,
                             .substrate = "",
                             .grade = "",
-                            .settings = &m->job->settings,
+                            .settings = &st->job->settings,
                             .coats = 1,
                             .place = list.v[i].place};
-        MR_PUSH(m->arena, &m->out->zones, z);
+        MR_PUSH(st->arena, &st->out->zones, z);
     }
-    for (size_t i = 0; i < m->written.room; i++) {
+    for (size_t i = 0; i < st->written.room; i++) {
         char key[MR_ZONE_KEY_MAX];
-        if (!m->written.text[i])
+        if (!st->written.text[i])
             continue;
-        mr_zone_key(m->written.text[i], key);
-        m->written.value[i] = strcmp(key, "gun") == 0 && mr_names_get(&m->keys, key) == MR_NONE
-                                  ? MR_ZONE_GUN
-                                  : mr_names_get(&m->keys, key);
+        mr_zone_key(st->written.text[i], key);
+        st->written.value[i] = strcmp(key, "gun") == 0 && mr_names_get(&st->keys, key) == MR_NONE
+                                   ? MR_ZONE_GUN
+                                   : mr_names_get(&st->keys, key);
     }
 }
 
-size_t mr_make_zone(struct mr_making *m, const char *written) {
+size_t mr_align_zone(struct mr_align_state *st, const char *written) {
     if (!written || !*written)
         return MR_NONE;
-    size_t zone = mr_names_get(&m->written, written);
+    size_t zone = mr_names_get(&st->written, written);
     if (zone != MR_NONE)
         return zone;
     char key[MR_ZONE_KEY_MAX];
     mr_zone_key(written, key);
-    zone = mr_names_get(&m->keys, key);
+    zone = mr_names_get(&st->keys, key);
     return zone == MR_ZONE_AMBIGUOUS ? MR_NONE : zone;
 }
 
-const char *mr_make_zone_note(struct mr_making *m, const char *written, size_t zone) {
-    if (zone >= m->out->zones.n || strcmp(written, m->out->zones.v[zone].name) == 0)
+const char *mr_align_zone_note(struct mr_align_state *st, const char *written, size_t zone) {
+    if (zone >= st->out->zones.n || strcmp(written, st->out->zones.v[zone].name) == 0)
         return "";
-    size_t kept = mr_names_get(&m->noted, written);
+    size_t kept = mr_names_get(&st->noted, written);
     if (kept != MR_NONE)
-        return m->notes.v[kept];
+        return st->notes.v[kept];
     char key[MR_ZONE_KEY_MAX];
     mr_zone_key(written, key);
-    bool alias = mr_names_get(&m->alias_keys, key) == zone;
-    const char *note = mr_printf(m->arena, alias ? "alias, written '%s'" : "written '%s'", written);
-    mr_names_put(m->arena, &m->noted, written, m->notes.n);
-    MR_PUSH(m->arena, &m->notes, note);
+    bool alias = mr_names_get(&st->alias_keys, key) == zone;
+    const char *note = mr_printf(st->arena, alias ? "alias, written '%s'" : "written '%s'", written);
+    mr_names_put(st->arena, &st->noted, written, st->notes.n);
+    MR_PUSH(st->arena, &st->notes, note);
     return note;
 }

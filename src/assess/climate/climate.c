@@ -91,8 +91,8 @@ static void find_out_of_limits(struct mr_assess *a, const struct mr_period *p, s
     f.next_step = next_step_for(row->quantity);
     add_tracks_evidence(a, p, row->quantity, w->first_out_ms, w->last_out_ms, &f.evidence);
     mr_add_finding(a, &f);
-    struct mr_story s = {
-        MR_STORY_CLIMATE,
+    struct mr_shift_event s = {
+        MR_EVENT_CLIMATE,
         p->window->shift,
         w->first_out_ms,
         w->last_out_ms,
@@ -100,7 +100,7 @@ static void find_out_of_limits(struct mr_assess *a, const struct mr_period *p, s
         mr_printf(a->arena, "%s out of its limit: %s", row->title, mr_say_value(a, w->worst, w->unit, f.decimals)),
         MR_DOES_NOT_CONFORM,
         f.evidence.n > 0 ? f.evidence.v[0].place : p->window->place};
-    mr_add_story(a, &s);
+    mr_add_shift_event(a, &s);
 }
 
 /* One finding per window for all limits that data do not cover. */

@@ -32,11 +32,11 @@ void mr_add_table(struct mr_assess *a, struct mr_table *table) {
     MR_PUSH(a->arena, &a->out->tables, table);
 }
 
-void mr_add_story(struct mr_assess *a, const struct mr_story *story) {
-    struct mr_story copy = *story;
+void mr_add_shift_event(struct mr_assess *a, const struct mr_shift_event *story) {
+    struct mr_shift_event copy = *story;
     if (copy.shift >= a->aligned->shifts.n)
         copy.shift = MR_NONE;
-    MR_PUSH(a->arena, &a->out->story, copy);
+    MR_PUSH(a->arena, &a->out->timeline, copy);
 }
 
 void mr_add_evidence(struct mr_assess *a, mr_evidence_list *list, struct mr_place place, const char *note) {

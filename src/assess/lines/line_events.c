@@ -150,15 +150,15 @@ static void find_events(struct mr_assess *a, const struct mr_line_run *p, enum m
                        share_of_window(p, worst->t0_ms));
     mr_add_evidence(a, &f.evidence, p->window->place, "the window");
     mr_add_finding(a, &f);
-    struct mr_story s = {MR_STORY_LINE,
-                         p->window->shift,
-                         f.t0_utc_ms,
-                         f.t1_utc_ms,
-                         f.zone,
-                         mr_printf(a->arena, "%s on %s", row->word, line_name(line)),
-                         MR_DOES_NOT_CONFORM,
-                         f.evidence.v[0].place};
-    mr_add_story(a, &s);
+    struct mr_shift_event s = {MR_EVENT_LINE,
+                               p->window->shift,
+                               f.t0_utc_ms,
+                               f.t1_utc_ms,
+                               f.zone,
+                               mr_printf(a->arena, "%s on %s", row->word, line_name(line)),
+                               MR_DOES_NOT_CONFORM,
+                               f.evidence.v[0].place};
+    mr_add_shift_event(a, &s);
 }
 
 struct mr_table *mr_line_event_table(struct mr_assess *a) {

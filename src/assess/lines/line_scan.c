@@ -248,15 +248,15 @@ static double covered_pct(const struct mr_line_work *w, int64_t t0_ms, int64_t t
 
 /* --- the main pressure ------------------------------------------------------------------------------- */
 
-struct band {
+struct main_band {
     double low, high;
 };
 static bool main_low(const struct mr_line_work *w, size_t i, const void *ctx) {
-    double low = ((const struct band *)ctx)->low;
+    double low = ((const struct main_band *)ctx)->low;
     return w->off[i] == 0 && w->a[i] < low - 1e-9 * low;
 }
 static bool main_high(const struct mr_line_work *w, size_t i, const void *ctx) {
-    double high = ((const struct band *)ctx)->high;
+    double high = ((const struct main_band *)ctx)->high;
     return w->off[i] == 0 && w->a[i] > high + 1e-9 * high;
 }
 
@@ -283,7 +283,7 @@ static void judge_main(struct mr_line_work *w, const struct mr_line_limits *limi
         mr_held_most(w->a + lo, w->t_ms + lo, w->hold_ms + lo, w->off + lo, hi - lo, limits->event_ms, w->queue);
     out->main_low_kpa =
         -mr_held_most(w->x + lo, w->t_ms + lo, w->hold_ms + lo, w->off + lo, hi - lo, limits->event_ms, w->queue);
-    struct band band = {limits->main_min_kpa, limits->main_max_kpa};
+    struct main_band band = {limits->main_min_kpa, limits->main_max_kpa};
     struct mr_line_event low = {MR_LINE_MAIN_LOW, 'M', 0, 0, MR_NAN}, high = {MR_LINE_MAIN_HIGH, 'M', 0, 0, MR_NAN};
     find_stretches(w, lo, hi, main_low, &band, limits->event_ms, limits->gap_ms, low, &out->events);
     find_stretches(w, lo, hi, main_high, &band, limits->event_ms, limits->gap_ms, high, &out->events);

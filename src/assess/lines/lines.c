@@ -13,51 +13,6 @@
 #include <math.h>
 #include <string.h>
 
-const char mr_caution_relieve[] =
-    "Relieve both lines before any fitting, hose, filter or gun is opened: a jet from a charged line goes "
-    "through skin, and such a wound needs a surgeon at once.";
-const char mr_caution_mix[] =
-    "Keep part A and part B apart everywhere but in the gun's mixing path: mixed in a hose, pump or closed "
-    "container they set to a plug and the heat can burst it. Relieve both lines before opening anything.";
-
-/* --- tracks ------------------------------------------------------------------------------------------ */
-
-/* A logger that the job or its own export ties to another zone at that time says nothing about this one. */
-static bool stands_elsewhere(const struct mr_track *track, size_t zone, int64_t t0_ms, int64_t t1_ms) {
-    bool elsewhere = false;
-    for (size_t i = 0; i < track->stays.n; i++) {
-        const struct mr_stay *s = &track->stays.v[i];
-        if (s->route > MR_ROUTE_ASSIGNED || s->zone == MR_NONE || s->t1_utc_ms < t0_ms || s->t0_utc_ms > t1_ms)
-            continue;
-        if (s->zone == zone)
-            return false;
-        elsewhere = true;
-    }
-    return elsewhere;
-}
-
-struct mr_line_tracks mr_line_tracks_for(const struct mr_alignment *aligned, size_t zone, int64_t t0_ms,
-                                         int64_t t1_ms, int64_t gap_ms) {
-    struct mr_line_tracks out = {NULL, NULL, NULL};
-    double best[3] = {-1.0, -1.0, -1.0};
-    const struct mr_track **slot[3] = {&out.a, &out.b, &out.main};
-    static const enum mr_meaning meaning[3] = {MR_M_LINE_A, MR_M_LINE_B, MR_M_MAIN};
-    for (size_t i = 0; i < aligned->tracks.n; i++) {
-        const struct mr_track *track = &aligned->tracks.v[i];
-        for (size_t k = 0; k < 3; k++) {
-            if (track->meaning != meaning[k] || track->n == 0 ||
-                (zone != MR_NONE && stands_elsewhere(track, zone, t0_ms, t1_ms)))
-                continue;
-            double covered = mr_track_cover_ms(track, t0_ms, t1_ms, gap_ms);
-            if (covered > best[k]) {
-                best[k] = covered;
-                *slot[k] = track;
-            }
-        }
-    }
-    return out;
-}
-
 static void set_limits(struct mr_line_run *p) {
     const struct mr_settings *s = p->settings;
     p->limits = (struct mr_line_limits){.main_min_kpa = mr_set_num(s, MR_MAIN_MIN),

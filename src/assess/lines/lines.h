@@ -4,22 +4,10 @@
 #ifndef MILRISE_ASSESS_LINES_LINES_H
 #define MILRISE_ASSESS_LINES_LINES_H
 
+#include "assess/finding/caution.h"
 #include "assess/finding/finding_text.h"
 #include "assess/lines/line_scan.h"
-
-/* Cautions that stand next to findings on lines, in the project's own words. */
-extern const char mr_caution_relieve[], mr_caution_mix[];
-
-/* The line logger's tracks for a stretch of time; NULL where none. */
-struct mr_line_tracks {
-    const struct mr_track *a, *b, *main;
-};
-
-/** mr_line_tracks_for - of several loggers the one that covers most of t0..t1; never one that stands for another
- * zone.
- */
-struct mr_line_tracks mr_line_tracks_for(const struct mr_alignment *aligned, size_t zone, int64_t t0_ms,
-                                         int64_t t1_ms, int64_t gap_ms);
+#include "assess/lines/line_tracks.h"
 
 /* One window under judgement. */
 struct mr_line_run {
@@ -34,8 +22,9 @@ struct mr_line_run {
     bool unshown; /* at least one check has too little data */
 };
 
-/** mr_line_find_events - findings and story entries for a window's events. mr_line_event_table, mr_line_event_rows -
- * the table of all of them. mr_line_rule - the rule that an event of that kind breaks (line_events.c). */
+/** mr_line_find_events - findings and time line entries for a window's events. mr_line_event_table,
+ * mr_line_event_rows - the table of all of them. mr_line_rule - the rule that an event of that kind breaks
+ * (line_events.c). */
 void mr_line_find_events(struct mr_assess *a, const struct mr_line_run *run);
 struct mr_table *mr_line_event_table(struct mr_assess *a);
 void mr_line_event_rows(struct mr_assess *a, struct mr_table *table, const struct mr_line_run *run);
@@ -51,6 +40,9 @@ struct mr_pull {
     size_t window;
 };
 typedef MR_VEC(struct mr_pull) mr_pulls;
+
+/** mr_collect_pulls - the pulls of all zones whose specification asks for the lines, in order of time (pulls.c). */
+void mr_collect_pulls(struct mr_assess *a, mr_pulls *pulls);
 
 /** mr_assess_pauses - pauses between pulls, relief, clean-out; their checks, findings and table
  * (pauses.c). inner: pauses that lines.c saw inside windows, both lines down; in order of time. */

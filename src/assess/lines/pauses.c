@@ -12,7 +12,6 @@
 #include "assess/lines/lines.h"
 
 #include "assess/climate/sweep.h"
-#include "numeric/stable_sort.h"
 
 #include <math.h>
 #include <string.h>
@@ -29,52 +28,6 @@ struct pause {
     enum mr_outcome relief_outcome, cleanout_outcome;
     const char *note;
 };
-
-/* --- pulls ------------------------------------------------------------------------------------------- */
-
-static int order_pulls(const void *a, const void *b) {
-    const struct mr_pull *x = a, *y = b;
-    return x->t0_ms != y->t0_ms ? MR_ORDER(x->t0_ms, y->t0_ms) : MR_ORDER(x->window, y->window);
-}
-
-/* A window that several rows of the log make up has pauses between them; the rows' own times are shifted as the first
- * was. */
-static void add_rows(struct mr_assess *a, size_t i, mr_pulls *pulls) {
-    const struct mr_window *w = &a->aligned->windows.v[i];
-    const struct mr_data *d = a->aligned->data;
-    int64_t shift_ms = w->t0_utc_ms - w->log->start_ms;
-    size_t before = pulls->n;
-    for (size_t k = 0; k < d->sprays.n; k++) {
-        const struct mr_spray *s = &d->sprays.v[k];
-        if (s->action != MR_ACTION_SPRAY || s->file != w->log->file || s->start_ms == MR_T_NONE ||
-            s->stop_ms == MR_T_NONE)
-            continue;
-        int64_t t0 = s->start_ms + shift_ms, t1 = s->stop_ms + shift_ms;
-        if (t0 < w->t0_utc_ms || t1 > w->t1_utc_ms || mr_zone_find(a->aligned, s->zone, NULL) != w->zone)
-            continue;
-        struct mr_pull pull = {t0, t1, i};
-        MR_PUSH(a->arena, pulls, pull);
-    }
-    if (pulls->n == before) {
-        struct mr_pull whole = {w->t0_utc_ms, w->t1_utc_ms, i};
-        MR_PUSH(a->arena, pulls, whole);
-    }
-}
-
-static void collect_pulls(struct mr_assess *a, mr_pulls *pulls) {
-    for (size_t i = 0; i < a->aligned->windows.n; i++) {
-        const struct mr_window *w = &a->aligned->windows.v[i];
-        if (!mr_set_flag(a->aligned->zones.v[w->zone].settings, MR_LINES_REQUIRED))
-            continue;
-        if (w->n_rows > 1 && w->log != NULL && w->log->start_ms != MR_T_NONE) {
-            add_rows(a, i, pulls);
-            continue;
-        }
-        struct mr_pull pull = {w->t0_utc_ms, w->t1_utc_ms, i};
-        MR_PUSH(a->arena, pulls, pull);
-    }
-    mr_sort_stable(a->arena, pulls->v, pulls->n, sizeof *pulls->v, order_pulls);
-}
 
 /* --- relief ------------------------------------------------------------------------------------------ */
 
@@ -344,8 +297,8 @@ static void tell_pause(struct mr_assess *a, const struct pause *p) {
     int coat;
     place_of(a, p, &zone, &coat);
     const struct mr_window *before = &a->aligned->windows.v[p->before];
-    struct mr_story s = {
-        MR_STORY_PAUSE,
+    struct mr_shift_event s = {
+        MR_EVENT_PAUSE,
         before->shift,
         p->t0_ms,
         told_until(a, p),
@@ -353,7 +306,7 @@ static void tell_pause(struct mr_assess *a, const struct pause *p) {
         mr_printf(a->arena, "pause of %s: %s", mr_say_duration(a, (double)(p->t1_ms - p->t0_ms)), relief_words(a, p)),
         mr_outcome_worst(p->relief_outcome, p->cleanout_outcome),
         before->place};
-    mr_add_story(a, &s);
+    mr_add_shift_event(a, &s);
 }
 
 static void judge_pause(struct mr_assess *a, struct mr_table *table, struct pause p) {
@@ -400,7 +353,7 @@ static void judge_pauses(struct mr_assess *a, struct mr_table *table, const mr_p
 
 void mr_assess_pauses(struct mr_assess *a, const mr_pulls *inner) {
     mr_pulls pulls = {0};
-    collect_pulls(a, &pulls);
+    mr_collect_pulls(a, &pulls);
     if (pulls.n > 0) {
         struct mr_table *table = new_table(a);
         judge_pauses(a, table, &pulls, inner);

@@ -13,7 +13,7 @@
 #include <string.h>
 
 /* What a shift, or the whole job, used. */
-struct use {
+struct parts_used {
     double a_l, b_l; /* volumes; NaN where a density lacks */
     size_t rows_a, rows_b;
     int64_t spray_ms; /* length of the windows */
@@ -21,7 +21,7 @@ struct use {
 };
 
 struct balance {
-    struct use job, *shift; /* shape: shifts.n */
+    struct parts_used job, *shift; /* shape: shifts.n */
     bool weighed_without_density;
     size_t n_odd; /* rows whose level rose */
 };
@@ -35,7 +35,7 @@ static double used_l(struct mr_assess *a, const struct mr_material *m) {
     return used / mr_set_num(&a->job->settings, m->part == 'A' ? MR_DENSITY_A : MR_DENSITY_B);
 }
 
-static void take(struct mr_assess *a, struct use *u, const struct mr_material *m, double litres) {
+static void take(struct mr_assess *a, struct parts_used *u, const struct mr_material *m, double litres) {
     *(m->part == 'A' ? &u->a_l : &u->b_l) += litres;
     *(m->part == 'A' ? &u->rows_a : &u->rows_b) += 1;
     struct mr_place at = {a->aligned->data->files.v[m->file].source->path, m->line, 0, 0};
@@ -60,7 +60,7 @@ static void find_rising_level(struct mr_assess *a, const struct mr_material *m) 
 
 static struct balance take_stock(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
-    struct balance b = {.shift = MR_ARRAY(a->arena, struct use, al->shifts.n)};
+    struct balance b = {.shift = MR_ARRAY(a->arena, struct parts_used, al->shifts.n)};
     for (size_t i = 0; i < al->data->materials.n; i++) {
         const struct mr_material *m = &al->data->materials.v[i];
         if (m->after > m->before) {
@@ -85,11 +85,11 @@ static struct balance take_stock(struct mr_assess *a) {
     return b;
 }
 
-static double ratio_of(const struct use *u) {
+static double ratio_of(const struct parts_used *u) {
     return u->rows_a > 0 && u->rows_b > 0 && u->b_l > 0.0 ? u->a_l / u->b_l : MR_NAN;
 }
 
-static double mixed_l(const struct use *u) {
+static double mixed_l(const struct parts_used *u) {
     return u->rows_a > 0 && u->rows_b > 0 ? u->a_l + u->b_l : MR_NAN;
 }
 
@@ -104,7 +104,7 @@ static enum mr_outcome judge_ratio(const struct mr_settings *settings, double ra
 }
 
 static struct mr_check ratio_check(struct mr_assess *a, const struct mr_settings *settings, size_t zone,
-                                   const struct use *u, const char *when) {
+                                   const struct parts_used *u, const char *when) {
     struct mr_check c = mr_blank_check("material.ratio", "ratio of the parts", "material", zone, 0);
     double want = mr_set_num(settings, MR_RATIO), tol = mr_set_num(settings, MR_RATIO_TOL) / 100.0;
     c.measured = ratio_of(u);
@@ -125,7 +125,7 @@ static struct mr_check ratio_check(struct mr_assess *a, const struct mr_settings
 }
 
 /* One finding per shift that is off ratio or does not show it. */
-static void find_ratio(struct mr_assess *a, size_t s, const struct use *u) {
+static void find_ratio(struct mr_assess *a, size_t s, const struct parts_used *u) {
     struct mr_check c = ratio_check(a, &a->job->settings, MR_NONE, u, a->aligned->shifts.v[s].name);
     if (c.outcome == MR_CONFORMS)
         return;
@@ -170,7 +170,7 @@ static size_t telling_shift(const struct mr_alignment *al, const struct balance 
 }
 
 static void judge_zones(struct mr_assess *a, const struct balance *b) {
-    static const struct use nothing;
+    static const struct parts_used nothing;
     for (size_t z = 0; z < a->aligned->zones.n; z++) {
         const struct mr_settings *settings = a->aligned->zones.v[z].settings;
         if (!mr_set_flag(settings, MR_MATERIAL_REQUIRED))
@@ -267,7 +267,7 @@ static void judge_loss(struct mr_assess *a, const struct balance *b) {
 
 /* --- tables ------------------------------------------------------------------------------------------ */
 
-static void add_use_row(struct mr_assess *a, struct mr_table *table, const char *name, const struct use *u,
+static void add_use_row(struct mr_assess *a, struct mr_table *table, const char *name, const struct parts_used *u,
                         double film) {
     enum mr_unit volume = a->job->display.volume;
     double mixed = mixed_l(u);
@@ -323,7 +323,7 @@ static double consumed_l(const struct mr_alignment *al, const struct balance *b,
         const struct mr_window *w = &al->windows.v[i];
         if (w->zone != zone || w->shift >= al->shifts.n)
             continue;
-        const struct use *u = &b->shift[w->shift];
+        const struct parts_used *u = &b->shift[w->shift];
         double length = (double)(w->t1_utc_ms - w->t0_utc_ms);
         sum += u->spray_ms > 0 ? mixed_l(u) * length / (double)u->spray_ms : MR_NAN;
         *out_spray_ms += w->t1_utc_ms - w->t0_utc_ms;

@@ -1,6 +1,6 @@
 /*
  * assess.c - the fourth stage's entry: runs the parts in an order in which each finds what it needs (films before
- * heat and material, everything before the story), then assembles.
+ * heat and material, everything before the time line), then assembles.
  */
 #include "assess/finding/assessment.h"
 
@@ -18,7 +18,7 @@ enum mr_status mr_assess(struct mr_arena *arena, const struct mr_alignment *alig
     mr_assess_material(&a);
     mr_assess_shift(&a);
     mr_assess_provenance(&a);
-    mr_assess_story(&a);
+    mr_assess_shift_timeline(&a);
     mr_assess_finish(&a);
     *out = result;
     return result->judged ? MR_OK : MR_E_NODATA;

@@ -11,11 +11,11 @@
 
 #include <string.h>
 
-static const char *kind_word(enum mr_story_kind kind) {
+static const char *kind_word(enum mr_shift_event_kind kind) {
     static const char *const word[] = {
-        [MR_STORY_WINDOW] = "spray window", [MR_STORY_PAUSE] = "pause",     [MR_STORY_HEAT] = "heat",
-        [MR_STORY_LINE] = "lines",          [MR_STORY_CLIMATE] = "climate", [MR_STORY_ACTION] = "log entry",
-        [MR_STORY_CHECK] = "verification",
+        [MR_EVENT_WINDOW] = "spray window", [MR_EVENT_PAUSE] = "pause",     [MR_EVENT_HEAT] = "heat",
+        [MR_EVENT_LINE] = "lines",          [MR_EVENT_CLIMATE] = "climate", [MR_EVENT_ACTION] = "log entry",
+        [MR_EVENT_CHECK] = "verification",
     };
     return word[kind];
 }
@@ -37,15 +37,16 @@ static void tell_windows(struct mr_assess *a) {
         const struct mr_window *w = &a->aligned->windows.v[i];
         const char *way =
             w->log != NULL && w->log->direction[0] != '\0' ? mr_printf(a->arena, ", %s", w->log->direction) : "";
-        struct mr_story s = {MR_STORY_WINDOW,
-                             w->shift,
-                             w->t0_utc_ms,
-                             w->t1_utc_ms,
-                             w->zone,
-                             mr_printf(a->arena, "coat %d%s%s", w->coat, way, w->found ? ", found in the data" : ""),
-                             coat_outcome(a, w->zone, w->coat),
-                             w->place};
-        mr_add_story(a, &s);
+        struct mr_shift_event s = {
+            MR_EVENT_WINDOW,
+            w->shift,
+            w->t0_utc_ms,
+            w->t1_utc_ms,
+            w->zone,
+            mr_printf(a->arena, "coat %d%s%s", w->coat, way, w->found ? ", found in the data" : ""),
+            coat_outcome(a, w->zone, w->coat),
+            w->place};
+        mr_add_shift_event(a, &s);
     }
 }
 
@@ -56,10 +57,10 @@ static void tell_actions(struct mr_assess *a) {
             continue;
         const char *note = at->log->note[0] != '\0' ? mr_printf(a->arena, ": %s", at->log->note) : "";
         size_t shift = at->shift != MR_NONE ? at->shift : mr_shift_about(a, at->t0_utc_ms);
-        struct mr_story s = {MR_STORY_ACTION, shift,    at->t0_utc_ms,
-                             at->t1_utc_ms,   at->zone, mr_printf(a->arena, "%s%s", at->log->action_text, note),
-                             MR_NOT_REQUIRED, at->place};
-        mr_add_story(a, &s);
+        struct mr_shift_event s = {MR_EVENT_ACTION, shift,    at->t0_utc_ms,
+                                   at->t1_utc_ms,   at->zone, mr_printf(a->arena, "%s%s", at->log->action_text, note),
+                                   MR_NOT_REQUIRED, at->place};
+        mr_add_shift_event(a, &s);
     }
 }
 
@@ -68,16 +69,16 @@ static void tell_heats(struct mr_assess *a) {
     for (size_t i = 0; i < a->out->heats.n; i++) {
         const struct mr_heat_event *h = &a->out->heats.v[i];
         const char *coat = h->coat > 0 ? mr_printf(a->arena, "coat %d, ", h->coat) : "";
-        struct mr_story s = {MR_STORY_HEAT,
-                             mr_shift_about(a, h->t_onset),
-                             h->t_onset,
-                             h->t_peak,
-                             h->zone,
-                             mr_printf(a->arena, "%s%srise of %s", h->gun ? "mix check at the gun, " : "", coat,
-                                       mr_say_value(a, mr_from_canonical(rise, h->rise_k), rise, 1)),
-                             MR_NOT_REQUIRED,
-                             h->place};
-        mr_add_story(a, &s);
+        struct mr_shift_event s = {MR_EVENT_HEAT,
+                                   mr_shift_about(a, h->t_onset),
+                                   h->t_onset,
+                                   h->t_peak,
+                                   h->zone,
+                                   mr_printf(a->arena, "%s%srise of %s", h->gun ? "mix check at the gun, " : "", coat,
+                                             mr_say_value(a, mr_from_canonical(rise, h->rise_k), rise, 1)),
+                                   MR_NOT_REQUIRED,
+                                   h->place};
+        mr_add_shift_event(a, &s);
     }
 }
 
@@ -88,23 +89,23 @@ static void tell_verifications(struct mr_assess *a) {
             continue;
         const struct mr_verification *v = at->check;
         int d = v->unit == MR_UNIT_MIL ? 2 : 1;
-        struct mr_story s = {MR_STORY_CHECK,
-                             mr_shift_about(a, at->t_utc_ms),
-                             at->t_utc_ms,
-                             at->t_utc_ms,
-                             MR_NONE,
-                             mr_printf(a->arena, "gauge %s %s use: %s on %s", v->serial,
-                                       v->when[0] != '\0' ? v->when : "beside",
-                                       mr_say_value(a, v->reading_written, v->unit, d),
-                                       mr_say_value(a, v->certified_written, v->unit, d)),
-                             MR_NOT_REQUIRED,
-                             {a->aligned->data->files.v[v->file].source->path, v->line, 0, 0}};
-        mr_add_story(a, &s);
+        struct mr_shift_event s = {MR_EVENT_CHECK,
+                                   mr_shift_about(a, at->t_utc_ms),
+                                   at->t_utc_ms,
+                                   at->t_utc_ms,
+                                   MR_NONE,
+                                   mr_printf(a->arena, "gauge %s %s use: %s on %s", v->serial,
+                                             v->when[0] != '\0' ? v->when : "beside",
+                                             mr_say_value(a, v->reading_written, v->unit, d),
+                                             mr_say_value(a, v->certified_written, v->unit, d)),
+                                   MR_NOT_REQUIRED,
+                                   {a->aligned->data->files.v[v->file].source->path, v->line, 0, 0}};
+        mr_add_shift_event(a, &s);
     }
 }
 
-static int order_story(const void *a, const void *b) {
-    const struct mr_story *x = a, *y = b;
+static int order_shift_events(const void *a, const void *b) {
+    const struct mr_shift_event *x = a, *y = b;
     if (x->shift != y->shift)
         return MR_ORDER(x->shift, y->shift);
     if (x->t0_utc_ms != y->t0_utc_ms)
@@ -112,12 +113,12 @@ static int order_story(const void *a, const void *b) {
     return MR_ORDER(x->kind, y->kind);
 }
 
-void mr_assess_story(struct mr_assess *a) {
+void mr_assess_shift_timeline(struct mr_assess *a) {
     tell_windows(a);
     tell_actions(a);
     tell_heats(a);
     tell_verifications(a);
-    mr_sort_stable(a->arena, a->out->story.v, a->out->story.n, sizeof *a->out->story.v, order_story);
+    mr_sort_stable(a->arena, a->out->timeline.v, a->out->timeline.n, sizeof *a->out->timeline.v, order_shift_events);
     struct mr_field fields[] = {
         {"shift", "Shift", MR_UNIT_NONE, 0, 14},     {"start", "Start", MR_UNIT_NONE, 0, 20},
         {"stop", "Stop", MR_UNIT_NONE, 0, 20},       {"kind", "What", MR_UNIT_NONE, 0, 14},
@@ -126,8 +127,8 @@ void mr_assess_story(struct mr_assess *a) {
     };
     struct mr_table *table = mr_table_new(a->arena, "shift-story", "Shift story",
                                           "What happened in each shift, in order of time.", MR_COUNT(fields), fields);
-    for (size_t i = 0; i < a->out->story.n; i++) {
-        const struct mr_story *s = &a->out->story.v[i];
+    for (size_t i = 0; i < a->out->timeline.n; i++) {
+        const struct mr_shift_event *s = &a->out->timeline.v[i];
         struct mr_value v[] = {
             s->shift == MR_NONE ? mr_v_blank("no shift") : mr_v_text(a->aligned->shifts.v[s->shift].name),
             mr_v_time(s->t0_utc_ms),

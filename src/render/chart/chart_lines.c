@@ -57,9 +57,9 @@ static void shade_windows(struct mr_drawlist *list, const struct lines_view *v, 
 static void draw_events(struct mr_drawlist *list, const struct lines_view *v, const struct mr_panel *p) {
     mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_RIGHT, false, false}, p->x - 5,
                  p->y + p->h / 2 + 2.3, "events");
-    for (size_t i = 0; i < v->job->a->story.n; i++) {
-        const struct mr_story *s = &v->job->a->story.v[i];
-        if (s->shift != v->shift || s->kind != MR_STORY_LINE || s->t0_utc_ms == MR_T_NONE)
+    for (size_t i = 0; i < v->job->a->timeline.n; i++) {
+        const struct mr_shift_event *s = &v->job->a->timeline.v[i];
+        if (s->shift != v->shift || s->kind != MR_EVENT_LINE || s->t0_utc_ms == MR_T_NONE)
             continue;
         const bool bad = s->outcome == MR_DOES_NOT_CONFORM;
         mr_draw_mark(list, mr_outcome_ink(s->outcome), bad ? MR_DOWN : MR_SQUARE, 6,

@@ -12,55 +12,55 @@ enum { MINUTE_MS = 60000, ZONE_LANES_MOST = 24, TOLD_MOST = 18, LANES_MOST = ZON
 
 struct lane {
     const char *name;
-    enum mr_story_kind kind;
+    enum mr_shift_event_kind kind;
     size_t zone; /* for windows; MR_NONE: all further zones */
     double number_end;
 };
 
 struct story_view {
     const struct mr_chart_job *job;
-    size_t shift, from, to; /* entries of a->story */
+    size_t shift, from, to; /* entries of a->timeline */
     int64_t t0, t1;
     struct lane lane[LANES_MOST];
     size_t n_lanes, n_zone_lanes;
     size_t n_told, told[TOLD_MOST], untold;
 };
 
-static bool notable(const struct mr_story *s) {
+static bool notable(const struct mr_shift_event *s) {
     return s->outcome == MR_DOES_NOT_CONFORM || s->outcome == MR_NOT_SHOWN;
 }
 
-static size_t lane_of(const struct story_view *v, const struct mr_story *s) {
+static size_t lane_of(const struct story_view *v, const struct mr_shift_event *s) {
     for (size_t i = 0; i < v->n_lanes; i++)
-        if (v->lane[i].kind == s->kind && (s->kind != MR_STORY_WINDOW || v->lane[i].zone == s->zone))
+        if (v->lane[i].kind == s->kind && (s->kind != MR_EVENT_WINDOW || v->lane[i].zone == s->zone))
             return i;
-    for (size_t i = 0; s->kind == MR_STORY_WINDOW && i < v->n_lanes; i++)
-        if (v->lane[i].kind == MR_STORY_WINDOW && v->lane[i].zone == MR_NONE)
+    for (size_t i = 0; s->kind == MR_EVENT_WINDOW && i < v->n_lanes; i++)
+        if (v->lane[i].kind == MR_EVENT_WINDOW && v->lane[i].zone == MR_NONE)
             return i;
     return MR_NONE;
 }
 
 static void add_lanes(struct story_view *v) {
     static const char *const names[] = {
-        [MR_STORY_WINDOW] = "further zones", [MR_STORY_PAUSE] = "pauses",    [MR_STORY_HEAT] = "heat",
-        [MR_STORY_LINE] = "line events",     [MR_STORY_CLIMATE] = "climate", [MR_STORY_ACTION] = "log entries",
-        [MR_STORY_CHECK] = "gauge checks"};
+        [MR_EVENT_WINDOW] = "further zones", [MR_EVENT_PAUSE] = "pauses",    [MR_EVENT_HEAT] = "heat",
+        [MR_EVENT_LINE] = "line events",     [MR_EVENT_CLIMATE] = "climate", [MR_EVENT_ACTION] = "log entries",
+        [MR_EVENT_CHECK] = "gauge checks"};
     const struct mr_assessment *a = v->job->a;
     for (size_t i = v->from; i < v->to; i++) {
-        const struct mr_story *s = &a->story.v[i];
-        if (s->kind != MR_STORY_WINDOW || lane_of(v, s) != MR_NONE)
+        const struct mr_shift_event *s = &a->timeline.v[i];
+        if (s->kind != MR_EVENT_WINDOW || lane_of(v, s) != MR_NONE)
             continue;
         const bool last = v->n_lanes + 1 == ZONE_LANES_MOST;
-        v->lane[v->n_lanes++] = (struct lane){last ? names[MR_STORY_WINDOW] : mr_zone_name(a, s->zone),
-                                              MR_STORY_WINDOW, last ? MR_NONE : s->zone, -1e9};
+        v->lane[v->n_lanes++] = (struct lane){last ? names[MR_EVENT_WINDOW] : mr_zone_name(a, s->zone),
+                                              MR_EVENT_WINDOW, last ? MR_NONE : s->zone, -1e9};
     }
     v->n_zone_lanes = v->n_lanes;
-    for (int kind = MR_STORY_PAUSE; kind <= MR_STORY_CHECK; kind++) {
+    for (int kind = MR_EVENT_PAUSE; kind <= MR_EVENT_CHECK; kind++) {
         bool present = false;
         for (size_t i = v->from; i < v->to && !present; i++)
-            present = a->story.v[i].kind == (enum mr_story_kind)kind;
+            present = a->timeline.v[i].kind == (enum mr_shift_event_kind)kind;
         if (present)
-            v->lane[v->n_lanes++] = (struct lane){names[kind], (enum mr_story_kind)kind, MR_NONE, -1e9};
+            v->lane[v->n_lanes++] = (struct lane){names[kind], (enum mr_shift_event_kind)kind, MR_NONE, -1e9};
     }
 }
 
@@ -69,7 +69,7 @@ static void find_span(struct story_view *v) {
     v->t0 = a->aligned->shifts.v[v->shift].t0_utc_ms;
     v->t1 = a->aligned->shifts.v[v->shift].t1_utc_ms;
     for (size_t i = v->from; i < v->to; i++) {
-        const struct mr_story *s = &a->story.v[i];
+        const struct mr_shift_event *s = &a->timeline.v[i];
         if (s->t0_utc_ms != MR_T_NONE && s->t0_utc_ms < v->t0)
             v->t0 = s->t0_utc_ms;
         const int64_t end = s->t1_utc_ms != MR_T_NONE ? s->t1_utc_ms : s->t0_utc_ms;
@@ -124,14 +124,14 @@ static enum mr_mark outcome_mark(enum mr_outcome outcome) {
 }
 
 static void draw_entry(struct mr_drawlist *list, struct story_view *v, const struct mr_panel *p, size_t index) {
-    const struct mr_story *s = &v->job->a->story.v[index];
+    const struct mr_shift_event *s = &v->job->a->timeline.v[index];
     const size_t lane = lane_of(v, s);
     if (lane == MR_NONE || s->t0_utc_ms == MR_T_NONE)
         return;
     const double y = p->y + LANE_H * (double)lane + 3, h = LANE_H - 6;
     const double x0 = mr_panel_x(p, (double)s->t0_utc_ms);
     double x1 = s->t1_utc_ms != MR_T_NONE ? mr_panel_x(p, (double)s->t1_utc_ms) : x0;
-    if (s->kind == MR_STORY_HEAT)
+    if (s->kind == MR_EVENT_HEAT)
         x1 = x0; /* heat decays over hours: its onset is what tells */
     if (x1 - x0 >= 3)
         draw_bar(list, s->outcome, x0, y, x1 - x0, h);
@@ -168,7 +168,7 @@ static void draw_told(struct mr_drawlist *list, const struct story_view *v, doub
     struct mr_arena *arena = list->arena;
     const struct mr_type plain = {MR_INK_BLACK, MR_SIZE_CAPTION, MR_LEFT, false, false};
     for (size_t i = 0; i < v->n_told; i++, y += 9.2) {
-        const struct mr_story *s = &v->job->a->story.v[v->told[i]];
+        const struct mr_shift_event *s = &v->job->a->timeline.v[v->told[i]];
         const char *zone = s->zone == MR_NONE ? "" : mr_printf(arena, "%s: ", mr_zone_name(v->job->a, s->zone));
         mr_draw_mark(list, mr_outcome_ink(s->outcome), outcome_mark(s->outcome), 5, 16, y - 2.2);
         mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_RIGHT, true, false}, 31, y,
@@ -185,7 +185,7 @@ static void draw_told(struct mr_drawlist *list, const struct story_view *v, doub
 static struct mr_drawlist *draw_story(struct story_view *v, const char *title) {
     struct mr_sources_text set = {0};
     for (size_t i = v->from; i < v->to; i++)
-        mr_source_add(v->job, &set, v->job->a->story.v[i].place.file);
+        mr_source_add(v->job, &set, v->job->a->timeline.v[i].place.file);
     const double top = 56, lanes = LANE_H * (double)v->n_lanes;
     const double below = 32 + 9.2 * (double)(v->n_told + (v->untold ? 1 : 0)) + (v->n_told ? 6 : 0);
     const double height = fmax(top + lanes + below + MR_PAGE_FOOT, 180);
@@ -211,10 +211,10 @@ void mr_charts_story(const struct mr_chart_job *job, mr_chart_list *out) {
     const struct mr_assessment *a = job->a;
     for (size_t i = 0, from = 0; i < a->aligned->shifts.n; i++) {
         struct story_view *v = MR_NEW(job->arena, struct story_view);
-        while (from < a->story.n && a->story.v[from].shift < i)
+        while (from < a->timeline.n && a->timeline.v[from].shift < i)
             from++;
         size_t to = from;
-        while (to < a->story.n && a->story.v[to].shift == i)
+        while (to < a->timeline.n && a->timeline.v[to].shift == i)
             to++;
         *v = (struct story_view){.job = job, .shift = i, .from = from, .to = to};
         from = to;

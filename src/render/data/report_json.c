@@ -279,8 +279,8 @@ static void put_heats(struct mr_json *j, const struct mr_assessment *a) {
 static void put_story(struct mr_json *j, const struct mr_assessment *a) {
     static const char *const kinds[] = {"window", "pause", "heat", "line", "climate", "action", "check"};
     mr_json_array(j, "story", false);
-    for (size_t i = 0; i < a->story.n; i++) {
-        const struct mr_story *s = &a->story.v[i];
+    for (size_t i = 0; i < a->timeline.n; i++) {
+        const struct mr_shift_event *s = &a->timeline.v[i];
         mr_json_object(j, NULL, true);
         mr_json_text(j, "kind", kinds[s->kind]);
         mr_json_text(j, "shift", s->shift < a->aligned->shifts.n ? a->aligned->shifts.v[s->shift].name : NULL);

@@ -165,7 +165,7 @@ Test(assemble, the_dump_is_the_same_every_time_and_names_what_it_holds) {
         hand_track(f[i], "H1", MR_M_RH, 0, 60, 11, hand_flat, wet);
         mr_assess_climate(&f[i]->a);
         mr_assess_lines(&f[i]->a);
-        mr_assess_story(&f[i]->a);
+        mr_assess_shift_timeline(&f[i]->a);
         mr_assess_finish(&f[i]->a);
         dump[i] = mr_assess_dump(f[i]->arena, &f[i]->out);
     }

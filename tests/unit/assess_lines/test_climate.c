@@ -86,7 +86,7 @@ Test(climate, time_out_of_limits_is_counted_in_minutes_with_the_lines_that_show_
     cr_expect_float_eq(hand_cell(hand_table(f, "climate"), 0, "humidity_out")->number, 560.0 / 60, 1e-9);
     cr_expect_eq(found->evidence.v[0].place.line, 71, "the sample at 540 s, before the crossing");
     cr_expect_eq(found->evidence.v[0].place.line_end, 82, "the sample at 1200 s, after it");
-    cr_expect_eq(f->out.story.n, 1);
+    cr_expect_eq(f->out.timeline.n, 1);
     hand_free(f);
 }
 

@@ -196,8 +196,8 @@ Test(pauses, the_story_ends_a_pause_over_night_when_the_lines_are_relieved) {
     f->al.shifts.v[0].t1_utc_ms = hand_ms(600);
     f->al.windows.v[1].shift = hand_shift(f, "2026-05-12", 600 + 10 * 3600, 1200 + 10 * 3600);
     mr_assess_lines(&f->a);
-    cr_assert_eq(f->out.story.n, 1);
-    cr_expect_eq(f->out.story.v[0].shift, 0);
-    cr_expect_eq(f->out.story.v[0].t1_utc_ms, hand_ms(680));
+    cr_assert_eq(f->out.timeline.n, 1);
+    cr_expect_eq(f->out.timeline.v[0].shift, 0);
+    cr_expect_eq(f->out.timeline.v[0].t1_utc_ms, hand_ms(680));
     hand_free(f);
 }

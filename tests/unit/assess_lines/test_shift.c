@@ -116,17 +116,17 @@ Test(story, each_shift_tells_its_windows_actions_and_events_in_order_of_time) {
                                 .when = "before"};
     struct mr_checked at = {&v, hand_ms(-60)};
     MR_PUSH(f->arena, &f->al.checks, at);
-    mr_assess_story(&f->a);
+    mr_assess_shift_timeline(&f->a);
     static const struct {
-        enum mr_story_kind kind;
+        enum mr_shift_event_kind kind;
         size_t shift;
-    } want[] = {{MR_STORY_ACTION, 0}, {MR_STORY_CHECK, 0},  {MR_STORY_WINDOW, 0},
-                {MR_STORY_HEAT, 0},   {MR_STORY_WINDOW, 1}, {MR_STORY_ACTION, 1}};
-    cr_assert_eq(f->out.story.n, MR_COUNT(want));
+    } want[] = {{MR_EVENT_ACTION, 0}, {MR_EVENT_CHECK, 0},  {MR_EVENT_WINDOW, 0},
+                {MR_EVENT_HEAT, 0},   {MR_EVENT_WINDOW, 1}, {MR_EVENT_ACTION, 1}};
+    cr_assert_eq(f->out.timeline.n, MR_COUNT(want));
     for (size_t i = 0; i < MR_COUNT(want); i++)
-        cr_expect(f->out.story.v[i].kind == want[i].kind && f->out.story.v[i].shift == want[i].shift, "row %zu: %s",
-                  i, f->out.story.v[i].what);
-    cr_expect_str_eq(f->out.story.v[3].what, "coat 1, rise of 5.0 K");
+        cr_expect(f->out.timeline.v[i].kind == want[i].kind && f->out.timeline.v[i].shift == want[i].shift, "row %zu: %s",
+                  i, f->out.timeline.v[i].what);
+    cr_expect_str_eq(f->out.timeline.v[3].what, "coat 1, rise of 5.0 K");
     cr_expect_eq(hand_table(f, "shift-story")->n_rows, 6);
     hand_free(f);
 }
@@ -135,9 +135,9 @@ Test(story, what_happens_long_after_a_shift_belongs_to_none) {
     struct hand *f = two_shifts("");
     hand_action(f, MR_ACTION_OTHER, 600 + 5 * 3600, 600 + 5 * 3600 + 60);
     hand_action(f, MR_ACTION_OTHER, 600 + 7 * 3600, 600 + 7 * 3600 + 60);
-    mr_assess_story(&f->a);
-    cr_expect_eq(f->out.story.v[1].shift, 0);
-    cr_expect_eq(f->out.story.v[3].shift, MR_NONE);
+    mr_assess_shift_timeline(&f->a);
+    cr_expect_eq(f->out.timeline.v[1].shift, 0);
+    cr_expect_eq(f->out.timeline.v[3].shift, MR_NONE);
     const struct mr_table *t = hand_table(f, "shift-story");
     cr_expect_eq(hand_cell(t, 3, "shift")->type, MR_V_BLANK);
     hand_free(f);

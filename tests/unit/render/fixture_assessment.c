@@ -414,9 +414,9 @@ static void add_story(struct build *b) {
     for (size_t s = 0; s < SHIFTS; s++)
         for (size_t i = 4 * s; i < 4 * s + 4; i++) {
             const struct mr_window *w = &b->al->windows.v[i];
-            struct mr_story e[] = {
-                {MR_STORY_WINDOW, s, w->t0_utc_ms, w->t1_utc_ms, i, "coat 1 sprayed", plan[i].outcome, w->place},
-                {MR_STORY_HEAT,
+            struct mr_shift_event e[] = {
+                {MR_EVENT_WINDOW, s, w->t0_utc_ms, w->t1_utc_ms, i, "coat 1 sprayed", plan[i].outcome, w->place},
+                {MR_EVENT_HEAT,
                  s,
                  w->t0_utc_ms + 3 * MINUTE,
                  MR_T_NONE,
@@ -424,7 +424,7 @@ static void add_story(struct build *b) {
                  plan[i].rise_k > 0 ? "heat of coat 1" : "no heat found",
                  plan[i].rise_k < 4.4 ? MR_DOES_NOT_CONFORM : MR_CONFORMS,
                  {"logs/steel-temperature.csv", 304, 0, 0}},
-                {MR_STORY_LINE,
+                {MR_EVENT_LINE,
                  s,
                  w->t0_utc_ms + 9 * MINUTE,
                  w->t0_utc_ms + 10 * MINUTE,
@@ -432,7 +432,7 @@ static void add_story(struct build *b) {
                  "line B fell to 31 % of its median for 41 s",
                  i == 2 ? MR_DOES_NOT_CONFORM : MR_NOT_REQUIRED,
                  {"logs/lines.csv", 9000, 0, 0}},
-                {MR_STORY_PAUSE,
+                {MR_EVENT_PAUSE,
                  s,
                  w->t1_utc_ms,
                  w->t1_utc_ms + 30 * MINUTE,
@@ -442,9 +442,9 @@ static void add_story(struct build *b) {
                  {"logs/lines.csv", 9900, 0, 0}}};
             for (size_t k = 0; k < MR_COUNT(e); k++)
                 if (k != 2 || i == 2 || i == 5)
-                    MR_PUSH(b->arena, &b->a->story, e[k]);
+                    MR_PUSH(b->arena, &b->a->timeline, e[k]);
             if (i % 4 == 0) {
-                struct mr_story check = {MR_STORY_CHECK,
+                struct mr_shift_event check = {MR_EVENT_CHECK,
                                          s,
                                          w->t0_utc_ms - 20 * MINUTE,
                                          MR_T_NONE,
@@ -452,7 +452,7 @@ static void add_story(struct build *b) {
                                          "gauge 1 verified before use",
                                          s ? MR_NOT_SHOWN : MR_CONFORMS,
                                          {"survey/verification.csv", 3, 0, 0}};
-                MR_PUSH(b->arena, &b->a->story, check);
+                MR_PUSH(b->arena, &b->a->timeline, check);
             }
         }
 }
