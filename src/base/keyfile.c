@@ -11,7 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-struct reader {
+struct key_reader {
     struct mr_arena *arena;
     struct mr_diags *diags;
     struct mr_keyfile *out;
@@ -97,7 +97,7 @@ char *mr_unaccent(struct mr_arena *arena, const char *text, size_t n) {
     return out;
 }
 
-static void complain(struct reader *r, size_t column, const char *text, size_t n, const char *mend,
+static void complain(struct key_reader *r, size_t column, const char *text, size_t n, const char *mend,
                      const char *what) {
     char *copy = mr_strndup(r->arena, text, n);
     struct mr_place place = {.file = r->file, .line = r->line, .column = (uint32_t)column + 1};
@@ -105,7 +105,7 @@ static void complain(struct reader *r, size_t column, const char *text, size_t n
     r->failed = true;
 }
 
-static struct mr_key_section *open_section(struct reader *r, const char *name, const char *argument,
+static struct mr_key_section *open_section(struct key_reader *r, const char *name, const char *argument,
                                            struct mr_place place) {
     struct mr_key_section s = {.name = name, .argument = argument, .place = place};
     MR_PUSH(r->arena, &r->out->sections, s);
@@ -113,7 +113,7 @@ static struct mr_key_section *open_section(struct reader *r, const char *name, c
 }
 
 /* [name] or [name "argument"] */
-static void read_section(struct reader *r, const char *text, size_t n, size_t column) {
+static void read_section(struct key_reader *r, const char *text, size_t n, size_t column) {
     struct mr_place place = {.file = r->file, .line = r->line, .column = (uint32_t)column + 1};
     if (text[n - 1] != ']') {
         complain(r, column, text, n, "Close the section's name with ].", "the section's name does not end");
@@ -138,7 +138,7 @@ static void read_section(struct reader *r, const char *text, size_t n, size_t co
     open_section(r, name, argument, place);
 }
 
-static void read_key(struct reader *r, const char *text, size_t n, size_t column) {
+static void read_key(struct key_reader *r, const char *text, size_t n, size_t column) {
     const char *equals = memchr(text, '=', n);
     if (!equals) {
         complain(r, column, text, n, "Write `key = value`, `[section]`, or # before a comment.",
@@ -173,7 +173,7 @@ static void read_key(struct reader *r, const char *text, size_t n, size_t column
     MR_PUSH(r->arena, &s->keys, key);
 }
 
-static void read_line(struct reader *r, const char *text, size_t n) {
+static void read_line(struct key_reader *r, const char *text, size_t n) {
     size_t bad = mr_utf8_valid_prefix(text, n);
     if (bad < n || memchr(text, '\0', n)) {
         complain(r, bad, text, n, "Save the file as UTF-8 text.", "the line holds bytes that are not UTF-8 text");
@@ -195,7 +195,7 @@ static void read_line(struct reader *r, const char *text, size_t n) {
 enum mr_status mr_keyfile_parse(struct mr_arena *arena, const char *file, const char *text, size_t n,
                                 struct mr_diags *diags, struct mr_keyfile *out) {
     *out = (struct mr_keyfile){0};
-    struct reader r = {.arena = arena, .diags = diags, .out = out, .file = mr_strdup(arena, file)};
+    struct key_reader r = {.arena = arena, .diags = diags, .out = out, .file = mr_strdup(arena, file)};
     open_section(&r, "", "", (struct mr_place){.file = r.file});
     if (n >= 3 && memcmp(text, "\xef\xbb\xbf", 3) == 0) {
         text += 3;

@@ -4,19 +4,7 @@
 #ifndef MILRISE_CLI_CLI_H
 #define MILRISE_CLI_CLI_H
 
-#include "milrise/milrise.h"
-
-#include <stdio.h>
-
-/* What the command's exit status means; README.md repeats it. */
-enum mr_exit {
-    MR_EXIT_CONFORMS = 0, /* published, every zone conforms (or the command did what it was asked) */
-    MR_EXIT_OPEN = 1,     /* published, and something does not conform or is not shown */
-    MR_EXIT_USAGE = 2,    /* wrong command line or job file; nothing published */
-    MR_EXIT_NO_INPUT = 3, /* no input that could be judged */
-    MR_EXIT_OUTPUT = 4,   /* output could not be written, or memory ran out */
-    MR_EXIT_BUG = 5,      /* a mistake of ours */
-};
+#include "cli/console.h"
 
 struct mr_cli_options {
     const char *command;
@@ -54,14 +42,5 @@ int mr_cmd_new(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_explain(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_dump(struct mr_arena *arena, const struct mr_cli_options *o);
-
-/** mr_cli_diags - print errors and warnings, at most 50 a file and the number of the rest, to standard error. */
-void mr_cli_diags(struct mr_arena *arena, const struct mr_diags *diags, enum mr_severity least);
-
-/** mr_cli_out - print text to standard output. Returns the exit status: 0, or MR_EXIT_OUTPUT where it could not be
- * written. */
-int mr_cli_out(const char *text);
-
-enum mr_exit mr_cli_exit(enum mr_status status);
 
 #endif

@@ -1,5 +1,7 @@
 #include "read/decode.h"
 
+#include "base/utf8.h"
+
 #include <string.h>
 
 /* Windows-1252, 80 to 9F. Source: the mapping table CP1252.TXT of the Unicode Consortium; 0 = no character. */
@@ -90,4 +92,17 @@ size_t mr_decode_end(struct mr_decoder *decoder, char *out) {
     size_t used = decoder->held ? put_bad(decoder, out) : 0;
     decoder->held = 0;
     return used;
+}
+
+bool mr_decode_mend(const struct mr_row *row) {
+    bool bad = false;
+    for (size_t i = 0; i < row->n; i++) {
+        const struct mr_cell *cell = &row->cell[i];
+        size_t good = 0;
+        while ((good += mr_utf8_valid_prefix(cell->p + good, cell->n - good)) < cell->n) {
+            ((char *)(uintptr_t)cell->p)[good] = '?';
+            bad = true;
+        }
+    }
+    return bad;
 }

@@ -27,4 +27,8 @@ size_t mr_decode(struct mr_decoder *decoder, const char *in, size_t n, char *out
 /** mr_decode_end - what an unfinished last character leaves. Returns: bytes written. */
 size_t mr_decode_end(struct mr_decoder *decoder, char *out);
 
+/** mr_decode_mend - bytes that are no text become question marks: cells are UTF-8, always. The cells lie in buffers
+ * of the pass that reads them, so they are changed in place. Returns: whether there were any. */
+bool mr_decode_mend(const struct mr_row *row);
+
 #endif

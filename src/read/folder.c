@@ -5,6 +5,7 @@
 #include "read/source.h"
 
 #include "base/text.h"
+#include "read/job_lookup.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -14,49 +15,19 @@
 
 enum { DEPTH_MAX = 32 }; /* folders within folders; a job is two or three deep */
 
-struct walk {
+struct folder_walk {
     struct mr_arena *arena;
     const struct mr_job *job;
     struct mr_diags *diags;
     MR_VEC(const char *) paths; /* relative to the job folder, as the file system spells them */
 };
 
-static const char *first_stated(const char *had, const char *other) {
-    return had && *had ? had : other ? other : "";
-}
-
-const struct mr_file_rule *mr_file_rule_for(struct mr_arena *arena, const struct mr_job *job, const char *path) {
-    struct mr_file_rule *merged = NULL;
-    for (size_t i = 0; i < job->file_rules.n; i++) {
-        const struct mr_file_rule *rule = &job->file_rules.v[i];
-        if (!mr_glob(rule->glob, path))
-            continue;
-        if (!merged) {
-            merged = MR_NEW(arena, struct mr_file_rule);
-            merged->glob = rule->glob;
-            merged->place = rule->place;
-        }
-        merged->kind = first_stated(merged->kind, rule->kind);
-        merged->encoding = first_stated(merged->encoding, rule->encoding);
-        merged->delimiter = first_stated(merged->delimiter, rule->delimiter);
-        merged->decimal = first_stated(merged->decimal, rule->decimal);
-        merged->dates = first_stated(merged->dates, rule->dates);
-        merged->time_zone = first_stated(merged->time_zone, rule->time_zone);
-        merged->instrument = first_stated(merged->instrument, rule->instrument);
-        merged->missing = first_stated(merged->missing, rule->missing);
-        merged->columns = first_stated(merged->columns, rule->columns);
-        for (size_t c = 0; c < rule->column.n; c++)
-            MR_PUSH(arena, &merged->column, rule->column.v[c]);
-    }
-    return merged;
-}
-
 /* A path as it is shown: names of files may hold anything. */
-static const char *shown(struct walk *walk, const char *path) {
+static const char *shown(struct folder_walk *walk, const char *path) {
     return mr_clean_text(walk->arena, path, strlen(path), 4 * strlen(path));
 }
 
-static void tell(struct walk *walk, const char *path, const char *what, int error) {
+static void tell(struct folder_walk *walk, const char *path, const char *what, int error) {
     const char *why = error ? strerrordesc_np(error) : NULL;
     mr_diag_add(walk->diags, MR_ERROR, "unreadable", (struct mr_place){.file = shown(walk, path)}, NULL,
                 "Make it readable, or take it out of the job folder.", "%s%s%s", what, why ? ": " : "",
@@ -77,10 +48,10 @@ static int by_name(const void *a, const void *b) {
     return strcmp(*(const char *const *)a, *(const char *const *)b);
 }
 
-static int walk_folder(struct walk *walk, const char *folder, int depth);
+static int walk_folder(struct folder_walk *walk, const char *folder, int depth);
 
 /* One entry of a folder. A link to a file is that file; a link to a folder is left out, and said so. */
-static void walk_entry(struct walk *walk, const char *path, int depth) {
+static void walk_entry(struct folder_walk *walk, const char *path, int depth) {
     const char *full = mr_printf(walk->arena, "%s/%s", walk->job->dir, path);
     struct stat link, st;
     bool is_link = lstat(full, &link) == 0 && S_ISLNK(link.st_mode);
@@ -102,7 +73,7 @@ static void walk_entry(struct walk *walk, const char *path, int depth) {
     MR_PUSH(walk->arena, &walk->paths, path);
 }
 
-static int walk_folder(struct walk *walk, const char *folder, int depth) {
+static int walk_folder(struct folder_walk *walk, const char *folder, int depth) {
     const char *full = *folder ? mr_printf(walk->arena, "%s/%s", walk->job->dir, folder) : walk->job->dir;
     DIR *dir = opendir(full);
     if (!dir)
@@ -123,7 +94,7 @@ static int walk_folder(struct walk *walk, const char *folder, int depth) {
 
 enum mr_status mr_read_folder(struct mr_arena *arena, const struct mr_job *job, struct mr_diags *diags,
                               struct mr_sources *out) {
-    struct walk walk = {.arena = arena, .job = job, .diags = diags};
+    struct folder_walk walk = {.arena = arena, .job = job, .diags = diags};
     *out = (struct mr_sources){.job = job};
     int error = walk_folder(&walk, "", 0);
     if (error) {

@@ -3,7 +3,7 @@
  * column, because a person mends a file once, not once per error. A job file with any error is refused whole: a limit
  * that was meant but misspelt must not silently fall back to its default.
  */
-#include "read/job.h"
+#include "read/job_reader.h"
 
 #include "base/outfile.h"
 #include "base/setting_read.h"
@@ -15,20 +15,6 @@
 #include <string.h>
 
 enum { JOB_FILE_MAX = 4 << 20, TEXT_FILE_MAX = 1 << 20 };
-
-void mr_job_wrong(struct mr_job_reader *r, const struct mr_key *key, const char *mend, const char *what) {
-    r->failed = true;
-    mr_diag_add(r->diags, MR_ERROR, "job-file", key->value_place, key->value, mend, "%s (key \"%s\")", what,
-                key->raw_key);
-}
-
-void mr_job_unknown(struct mr_job_reader *r, const struct mr_key *key, const char *const *known, size_t n) {
-    r->failed = true;
-    const char *near = mr_nearest(key->key, known, n);
-    const char *mend =
-        near ? mr_printf(r->arena, "Did you mean \"%s\"?", near) : "Remove the line or put a # before it.";
-    mr_diag_add(r->diags, MR_ERROR, "job-file", key->place, key->raw_key, mend, "is not a key of this section");
-}
 
 static void read_section(struct mr_job_reader *r, const struct mr_key_section *s) {
     static const char *const things[] = {"job",      "instrument", "assign",   "file",         "thickness", "climate",
@@ -159,42 +145,4 @@ enum mr_status mr_job_load(struct mr_arena *arena, const char *dir, struct mr_di
         qsort(job->texts.v, job->texts.n, sizeof *job->texts.v, by_name);
     *out = job;
     return status != MR_OK || r.failed ? MR_E_JOB : MR_OK;
-}
-
-static bool same_name(const char *a, const char *b) {
-    for (;;) {
-        while (*a == ' ' || *a == '-' || *a == '_')
-            a++;
-        while (*b == ' ' || *b == '-' || *b == '_')
-            b++;
-        if (!*a || !*b)
-            return *a == *b;
-        if (!mr_text_equal_fold(a++, 1, b++, 1))
-            return false;
-    }
-}
-
-const struct mr_settings *mr_job_spec(const struct mr_job *job, const char *spec) {
-    if (!spec || !*spec)
-        return &job->settings;
-    for (size_t i = 0; i < job->specs.n; i++)
-        if (same_name(job->specs.v[i].spec, spec))
-            return &job->specs.v[i];
-    return NULL;
-}
-
-const struct mr_instrument *mr_job_instrument(const struct mr_job *job, const char *name) {
-    for (size_t i = 0; name && *name && i < job->instruments.n; i++)
-        if (same_name(job->instruments.v[i].name, name) || same_name(job->instruments.v[i].serial, name))
-            return &job->instruments.v[i];
-    return NULL;
-}
-
-const struct mr_text_file *mr_template(const char *name) {
-    size_t n;
-    const struct mr_text_file *all = mr_templates(&n);
-    for (size_t i = 0; i < n; i++)
-        if (strcmp(all[i].name, name) == 0)
-            return &all[i];
-    return NULL;
 }

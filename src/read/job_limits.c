@@ -4,7 +4,7 @@
  */
 #include "base/setting_read.h"
 #include "base/text.h"
-#include "read/job.h"
+#include "read/job_reader.h"
 
 #include <math.h>
 #include <string.h>

@@ -7,14 +7,14 @@
 
 enum { BODY_ROWS = 5, BROKEN_ROWS = 20, CELL_BYTES = 60 };
 
-struct dump {
+struct read_dump {
     struct mr_arena *arena;
     MR_VEC(char) text;
     uint64_t by_part[MR_ROW_BROKEN + 1];
 };
 
-static void put(struct dump *dump, const char *format, ...) MR_PRINTF(2, 3);
-static void put(struct dump *dump, const char *format, ...) {
+static void put(struct read_dump *dump, const char *format, ...) MR_PRINTF(2, 3);
+static void put(struct read_dump *dump, const char *format, ...) {
     va_list args;
     va_start(args, format);
     const char *text = mr_vprintf(dump->arena, format, args);
@@ -26,12 +26,12 @@ static void put(struct dump *dump, const char *format, ...) {
     dump->text.n += n;
 }
 
-static const char *clean(struct dump *dump, const char *p, size_t n) {
+static const char *clean(struct read_dump *dump, const char *p, size_t n) {
     return mr_clean_text(dump->arena, p, n, CELL_BYTES);
 }
 
 static bool put_row(void *ctx, const struct mr_row *row) {
-    struct dump *dump = ctx;
+    struct read_dump *dump = ctx;
     uint64_t nth = ++dump->by_part[row->part];
     bool shown = row->part == MR_ROW_BODY ? nth <= BODY_ROWS : row->part != MR_ROW_BLANK && nth <= BROKEN_ROWS;
     if (!shown)
@@ -63,7 +63,7 @@ static const char *delimiter_word(char delimiter) {
     }
 }
 
-static void put_shape(struct dump *dump, const struct mr_source *source) {
+static void put_shape(struct read_dump *dump, const struct mr_source *source) {
     const char *decimal = source->decimal == '.' ? "point" : source->decimal == ',' ? "comma" : "not settled";
     put(dump, "  delimiter: %s, decimal mark: %s, line ends: %s%s\n", delimiter_word(source->delimiter), decimal,
         source->line_ends, source->ends_in_mid_line ? ", ends in mid-line" : "");
@@ -80,7 +80,7 @@ static void put_shape(struct dump *dump, const struct mr_source *source) {
             clean(dump, source->columns[i].unit, strlen(source->columns[i].unit)));
 }
 
-static void put_source(struct dump *dump, const struct mr_source *source) {
+static void put_source(struct read_dump *dump, const struct mr_source *source) {
     put(dump, "file %s\n", source->path);
     if (!source->readable) {
         put(dump, "  not readable\n");
@@ -103,7 +103,7 @@ static void put_source(struct dump *dump, const struct mr_source *source) {
 }
 
 char *mr_read_dump(struct mr_arena *arena, const struct mr_sources *sources) {
-    struct dump dump = {.arena = arena};
+    struct read_dump dump = {.arena = arena};
     put(&dump, "read: %zu files\n", sources->list.n);
     for (size_t i = 0; i < sources->list.n; i++)
         put_source(&dump, &sources->list.v[i]);

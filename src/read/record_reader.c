@@ -1,6 +1,5 @@
 #include "read/record_reader.h"
 
-#include "base/utf8.h"
 #include "read/decode.h"
 #include "read/scan.h"
 #include "read/tables.h"
@@ -9,7 +8,7 @@
 
 #include <string.h>
 
-struct reader {
+struct record_reader {
     struct mr_arena *arena;
     struct mr_bytes *bytes;
     struct mr_decoder decoder;
@@ -34,7 +33,7 @@ struct reader {
 enum step { STEP_MORE, STEP_QUOTE, STEP_LONG, STEP_STOP };
 
 /* Makes room and appends the next chunk. The consumed part is dropped, so offsets from at stay true. */
-static void refill(struct reader *r) {
+static void refill(struct record_reader *r) {
     size_t want = r->raw ? MR_DECODED_MAX(r->chunk) : r->chunk, kept = r->end - r->at;
     if (r->at) {
         memmove(r->buf, r->buf + r->at, kept);
@@ -62,7 +61,7 @@ static bool is_mark(const char *p, size_t n) { /* byte-order mark: at the start,
     return n >= 3 && p[0] == (char)0xef && p[1] == (char)0xbb && p[2] == (char)0xbf;
 }
 
-static inline void add_cell(struct reader *r, const char *p, size_t n) {
+static inline void add_cell(struct record_reader *r, const char *p, size_t n) {
     struct mr_cell cell = {0};
     mr_trim(&cell, p, n);
     MR_PUSH(r->arena, &r->cells, cell);
@@ -70,7 +69,7 @@ static inline void add_cell(struct reader *r, const char *p, size_t n) {
 
 /* The cells of a line that runs of blanks divide. Exports that put a byte-order mark before the blanks mean no cell.
  */
-static void add_parts(struct reader *r, const char *p, size_t n) {
+static void add_parts(struct record_reader *r, const char *p, size_t n) {
     const char *end = p + n;
     p += is_mark(p, n) ? 3 : 0;
     for (;;) {
@@ -85,29 +84,15 @@ static void add_parts(struct reader *r, const char *p, size_t n) {
     }
 }
 
-static inline void add_last(struct reader *r, const char *p, size_t n) {
+static inline void add_last(struct record_reader *r, const char *p, size_t n) {
     if (r->blanks)
         add_parts(r, p, n);
     else
         add_cell(r, p, n);
 }
 
-/* Bytes that are no text are shown as question marks: cells are UTF-8, always. */
-static bool mend_bytes(const struct mr_row *row) {
-    bool bad = false;
-    for (size_t i = 0; i < row->n; i++) {
-        const struct mr_cell *cell = &row->cell[i];
-        size_t good = 0;
-        while ((good += mr_utf8_valid_prefix(cell->p + good, cell->n - good)) < cell->n) {
-            ((char *)(uintptr_t)cell->p)[good] = '?'; /* the text lies in buffers of this pass */
-            bad = true;
-        }
-    }
-    return bad;
-}
-
 /* Hands one record over and steps the line. Returns false where the callback stopped. */
-static bool emit(struct reader *r, struct mr_row *row, struct mr_cell *cell, uint32_t lines) {
+static bool emit(struct record_reader *r, struct mr_row *row, struct mr_cell *cell, uint32_t lines) {
     row->cell = cell;
     row->line = r->line;
     row->line_end = r->line + lines - 1;
@@ -115,7 +100,7 @@ static bool emit(struct reader *r, struct mr_row *row, struct mr_cell *cell, uin
     r->tally->records++;
     if (row->n && !cell->quoted && is_mark(cell->p, cell->n))
         mr_trim(cell, cell->p + 3, cell->n - 3);
-    if (r->layout.check_bytes && mend_bytes(row) && row->broken == MR_BROKEN_NO)
+    if (r->layout.check_bytes && mr_decode_mend(row) && row->broken == MR_BROKEN_NO)
         row->broken = MR_BROKEN_BYTES;
     if (row->n == 1 && !row->cell[0].n && !row->cell[0].quoted)
         row->n = 0;
@@ -136,13 +121,13 @@ static bool emit(struct reader *r, struct mr_row *row, struct mr_cell *cell, uin
     return false;
 }
 
-static bool emit_cells(struct reader *r, enum mr_broken broken) {
+static bool emit_cells(struct record_reader *r, enum mr_broken broken) {
     struct mr_row row = {.broken = broken, .n = r->cells.n};
     return emit(r, &row, r->cells.v, 1);
 }
 
 /* The text ended in mid-line: the cells are what is left of [at, end) and those cut before. */
-static bool emit_last(struct reader *r, size_t cell) {
+static bool emit_last(struct record_reader *r, size_t cell) {
     if (r->at == r->end)
         return true;
     add_last(r, r->buf + cell, r->end - cell);
@@ -157,7 +142,7 @@ static bool emit_last(struct reader *r, size_t cell) {
 }
 
 /* A line ends at i. Returns false where the callback stopped. */
-static inline bool end_line(struct reader *r, size_t cell, size_t i) {
+static inline bool end_line(struct record_reader *r, size_t cell, size_t i) {
     enum mr_broken broken = MR_BROKEN_NO;
     bool is_long = i - r->at > MR_LINE_MAX;
     r->after_cr = r->buf[i] == '\r';
@@ -180,7 +165,7 @@ static inline bool end_line(struct reader *r, size_t cell, size_t i) {
 }
 
 /* The way for lines without quotes. Leaves at where the first unfinished line begins. */
-static enum step scan_lines(struct reader *r) {
+static enum step scan_lines(struct record_reader *r) {
     const char delimiter = r->layout.count_only || r->blanks ? '\0' : r->layout.delimiter;
     size_t cell = r->at;
     r->cells.n = 0;
@@ -217,14 +202,14 @@ static enum step scan_lines(struct reader *r) {
     return r->end - r->at > MR_LINE_MAX ? STEP_LONG : STEP_MORE;
 }
 
-struct line {    /* a physical line, offsets from at */
-    size_t end;  /* of its text */
-    size_t next; /* behind its line end; equal to end where the text ends first */
+struct text_line { /* a physical line, offsets from at */
+    size_t end;    /* of its text */
+    size_t next;   /* behind its line end; equal to end where the text ends first */
     bool is_long;
 };
 
 /* The line that begins at offset from; its text may reach up to most. */
-static struct line find_line(struct reader *r, size_t from, size_t most) {
+static struct text_line find_line(struct record_reader *r, size_t from, size_t most) {
     for (size_t base = from;; base += 64) {
         while (r->at + base + 64 > r->end && !r->eof)
             refill(r);
@@ -238,21 +223,21 @@ static struct line find_line(struct reader *r, size_t from, size_t most) {
             if (c != '\n' && c != '\r')
                 continue;
             if (i > most)
-                return (struct line){.is_long = true};
+                return (struct text_line){.is_long = true};
             while (c == '\r' && r->at + i + 1 == r->end && !r->eof)
                 refill(r);
             bool pair = c == '\r' && r->at + i + 1 < r->end && r->buf[r->at + i + 1] == '\n';
-            return (struct line){.end = i, .next = i + 1 + pair};
+            return (struct text_line){.end = i, .next = i + 1 + pair};
         }
         if (base + (left < 64 ? left : 64) > most)
-            return (struct line){.is_long = true};
+            return (struct text_line){.is_long = true};
         if (left < 64)
-            return (struct line){.end = base + left, .next = base + left};
+            return (struct text_line){.end = base + left, .next = base + left};
     }
 }
 
 /* Consumes a line of the slow way. */
-static void pass_line(struct reader *r, const struct line *line) {
+static void pass_line(struct record_reader *r, const struct text_line *line) {
     if (line->next == line->end)
         r->tally->ends_in_mid_line = true;
     else if (line->next - line->end == 2)
@@ -266,7 +251,7 @@ static void pass_line(struct reader *r, const struct line *line) {
 }
 
 /* A line too long for a record: passed over up to its line end, whatever its length, without keeping it. */
-static enum step skip_long(struct reader *r) {
+static enum step skip_long(struct record_reader *r) {
     r->cells.n = 0;
     for (;;) {
         while (r->at < r->end && r->buf[r->at] != '\n' && r->buf[r->at] != '\r')
@@ -278,14 +263,14 @@ static enum step skip_long(struct reader *r) {
     if (r->at == r->end) {
         r->tally->ends_in_mid_line = true;
     } else {
-        struct line line = find_line(r, 0, 1);
+        struct text_line line = find_line(r, 0, 1);
         pass_line(r, &line);
     }
     return emit_cells(r, MR_BROKEN_LONG) ? STEP_MORE : STEP_STOP;
 }
 
 /* Whether a line inside an open quote looks like a row of the table. */
-static bool looks_like_row(const struct reader *r, size_t from, size_t to) {
+static bool looks_like_row(const struct record_reader *r, size_t from, size_t to) {
     if (r->layout.n_columns < 3 || r->line < r->layout.first_body_line)
         return false;
     size_t cells = 1;
@@ -295,7 +280,7 @@ static bool looks_like_row(const struct reader *r, size_t from, size_t to) {
 }
 
 /* The first line is broken: alone it makes a record with the cells before the quote. */
-static enum step give_up(struct reader *r, const struct line *first, size_t whole_cells, uint32_t lines,
+static enum step give_up(struct record_reader *r, const struct text_line *first, size_t whole_cells, uint32_t lines,
                          enum mr_broken broken) {
     if (lines > MR_RECORD_LINES_LEAST)
         r->patience = r->patience / 2 > MR_RECORD_LINES_LEAST ? r->patience / 2 : MR_RECORD_LINES_LEAST;
@@ -309,7 +294,7 @@ static enum step give_up(struct reader *r, const struct line *first, size_t whol
     return go_on ? STEP_MORE : STEP_STOP;
 }
 
-static enum step finish_record(struct reader *r, size_t mark, const struct line *last, uint32_t lines) {
+static enum step finish_record(struct record_reader *r, size_t mark, const struct text_line *last, uint32_t lines) {
     struct mr_row row = {.n = mr_tokens_count(r->tokens)};
     struct mr_cell *cell = mr_tokens_cells(r->tokens, r->buf + r->at + mark, last->end - mark);
     if (last->next == last->end && mr_tables_cut(&r->tables, r->line, cell, row.n))
@@ -322,7 +307,7 @@ static enum step finish_record(struct reader *r, size_t mark, const struct line 
 }
 
 /* A file of one column divides nothing, so a line that is not quoted as a whole is a text that holds quotes. */
-static enum step plain_line(struct reader *r, size_t mark, const struct line *line) {
+static enum step plain_line(struct record_reader *r, size_t mark, const struct text_line *line) {
     r->cells.n = 0;
     add_cell(r, r->buf + r->at + mark, line->end - mark);
     bool cut = line->next == line->end && mr_tables_cut(&r->tables, r->line, r->cells.v, 1);
@@ -333,10 +318,10 @@ static enum step plain_line(struct reader *r, size_t mark, const struct line *li
 }
 
 /* The way for a line with a quote (or a NUL) at `at`, and for the lines its quote takes in. */
-static enum step quoted_record(struct reader *r, enum mr_status *status) {
+static enum step quoted_record(struct record_reader *r, enum mr_status *status) {
     if (!r->tokens)
         r->tokens = mr_tokens_new(r->arena, r->layout.delimiter);
-    struct line first = find_line(r, 0, MR_LINE_MAX), line = first;
+    struct text_line first = find_line(r, 0, MR_LINE_MAX), line = first;
     if (first.is_long)
         return STEP_LONG;
     size_t mark = is_mark(r->buf + r->at, first.end) ? 3 : 0, from = mark, whole_cells = 0;
@@ -366,7 +351,7 @@ static enum step quoted_record(struct reader *r, enum mr_status *status) {
     }
 }
 
-static enum mr_status run(struct reader *r) {
+static enum mr_status run(struct record_reader *r) {
     enum mr_status status = MR_OK;
     enum step step = STEP_MORE;
     while (step != STEP_STOP && !(r->eof && r->at == r->end)) {
@@ -387,7 +372,7 @@ static enum mr_status run(struct reader *r) {
 enum mr_status mr_records_run(struct mr_arena *scratch, struct mr_bytes *bytes, enum mr_encoding encoding,
                               const struct mr_layout *layout, mr_row_fn fn, void *ctx, struct mr_tally *out) {
     *out = (struct mr_tally){0};
-    struct reader r = {
+    struct record_reader r = {
         .arena = scratch, .bytes = bytes, .layout = *layout, .tally = out, .fn = fn, .ctx = ctx, .line = 1};
     r.patience = MR_RECORD_LINES;
     r.blanks = layout->delimiter == MR_BLANKS;

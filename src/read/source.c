@@ -10,6 +10,7 @@
 
 #include "read/decode.h"
 #include "read/encoding.h"
+#include "read/job_lookup.h"
 #include "read/record_reader.h"
 #include "read/shape.h"
 

@@ -14,10 +14,6 @@ enum mr_status mr_read_source_in(struct mr_arena *arena, const struct mr_job *jo
                                  struct mr_source *out) MR_MUST_USE;
 enum mr_status mr_read_rows_in(const struct mr_source *source, size_t chunk, mr_row_fn fn, void *ctx) MR_MUST_USE;
 
-/** mr_file_rule_for - the [file] rules of a job that match a path as one: for each key the first rule that states it.
- *  NULL where none matches. */
-const struct mr_file_rule *mr_file_rule_for(struct mr_arena *arena, const struct mr_job *job, const char *path);
-
 /** mr_broken_word - "no", "quote", "long", "bytes", "nul", "half". */
 const char *mr_broken_word(enum mr_broken broken);
 const char *mr_row_part_word(enum mr_row_part part);

@@ -2,6 +2,7 @@
  * test_folder.c - which files a job has, in which order, and by which rules.
  */
 #include "milrise/read.h"
+#include "read/job_lookup.h"
 #include "read/source.h"
 
 #include <criterion/criterion.h>

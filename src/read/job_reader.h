@@ -1,8 +1,8 @@
 /*
- * job.h (stage read) - the parts of the job file's reader.
+ * job_reader.h - the parts of the job file's reader.
  */
-#ifndef MILRISE_READ_JOB_H
-#define MILRISE_READ_JOB_H
+#ifndef MILRISE_READ_JOB_READER_H
+#define MILRISE_READ_JOB_READER_H
 
 #include "base/keyfile.h"
 #include "milrise/job.h"
