@@ -52,7 +52,7 @@ BANNED = -include base/banned.h
 $(B)/read/sha256.o $(B)/render/book/book_xlsx.o: BANNED =
 
 # Every byte of a log passes through these: about 4 % of the reading, measured pair by pair with make bench-read.
-HOT := normalise/row/log_rows normalise/row/timer normalise/row/file_state read/record_reader read/source
+HOT := normalise/row/log_rows normalise/row/timer normalise/row/row_fates normalise/row/no_data_rows normalise/row/clock_cell read/record_reader read/source
 ifeq ($(MODE),release)
 $(HOT:%=$(B)/%.o): CFLAGS += -O3
 endif

@@ -166,11 +166,27 @@ enum mr_meaning {
 };
 const char *mr_meaning_word(enum mr_meaning meaning);
 
+/* Where the unit of a column comes from. */
+enum mr_unit_origin {
+    MR_ORIGIN_UNKNOWN,     /* no unit, or none yet */
+    MR_ORIGIN_HEADING,     /* stated in the column's heading, or by its name: "tmpf" */
+    MR_ORIGIN_CELLS,       /* stated behind the numbers */
+    MR_ORIGIN_UNIT_COLUMN, /* stated in a column of its own */
+    MR_ORIGIN_PREAMBLE,    /* stated above the table */
+    MR_ORIGIN_BLOCK,       /* stated between the blocks of the file */
+    MR_ORIGIN_JOB,         /* stated in the job file */
+    MR_ORIGIN_LEGEND,      /* inferred from the file's legend */
+    MR_ORIGIN_LAW,         /* inferred by a law between columns */
+    MR_ORIGIN_RANGE,       /* inferred from what can occur on a site */
+    MR_ORIGIN_NEIGHBOURS   /* inferred from columns of the file, or files of the job, whose unit is stated */
+};
+
 struct mr_column {    /* how one column was understood */
     const char *name; /* header, or "column 3" */
     enum mr_meaning meaning;
     enum mr_unit unit;
-    const char *unit_why; /* "stated in the header", "inferred: ...", "job file line 12", "" */
+    enum mr_unit_origin unit_origin;
+    const char *unit_why; /* the same for people: "stated in the header", "inferred: ...", "job file line 12", "" */
     char decimal;         /* '.', ',' or 0 where no fraction was seen */
 };
 

@@ -80,23 +80,14 @@ static void put_header(char *out, size_t room, enum style style, char delimiter)
             *out = delimiter;
 }
 
-static void put_when(char *out, size_t room, enum style style, int64_t t_ms, char delimiter) {
+/* Dates of one cell in the order and spelling of their country. */
+static void put_local(char *out, size_t room, enum style style, const int part[6]) {
     static const char *const english[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
                                           "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
     static const char *const german[] = {"Jan", "Feb", "M\xc3\xa4r", "Apr", "Mai", "Jun",
                                          "Jul", "Aug", "Sep",        "Okt", "Nov", "Dez"};
-    int y, m, d;
-    int64_t shown = t_ms + (style == ISO_OFFSET ? 2 : style == HEADER_OFFSET ? -5 : 0) * INT64_C(3600000);
-    mr_civil_from_days(shown / MR_DAY_MS, &y, &m, &d);
-    int s = (int)(shown % MR_DAY_MS / 1000), h = s / 3600, mi = s / 60 % 60, se = s % 60;
-    switch (style) {
-    case HEADER_OFFSET:
-    case ISO:
-        snprintf(out, room, "%04d-%02d-%02d %02d:%02d:%02d", y, m, d, h, mi, se);
-        break;
-    case ISO_T:
-        snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d", y, m, d, h, mi, se);
-        break;
+    int y = part[0], m = part[1], d = part[2], h = part[3], mi = part[4], se = part[5];
+    switch ((int)style) {
     case SLASH_YMD:
         snprintf(out, room, "%04d/%d/%d %d:%02d:%02d", y, m, d, h, mi, se);
         break;
@@ -119,11 +110,29 @@ static void put_when(char *out, size_t room, enum style style, int64_t t_ms, cha
     case NAMED_GERMAN:
         snprintf(out, room, "%d. %s %04d %02d:%02d:%02d", d, german[m - 1], y, h, mi, se);
         break;
-    case COMPACT:
-        snprintf(out, room, "%04d%02d%02dT%02d%02d%02d", y, m, d, h, mi, se);
-        break;
     case SHORT_DMY:
         snprintf(out, room, "%02d.%02d.%02d %02d:%02d:%02d", d, m, y % 100, h, mi, se);
+        break;
+    default:
+        break;
+    }
+}
+
+static void put_when(char *out, size_t room, enum style style, int64_t t_ms, char delimiter) {
+    int y, m, d;
+    int64_t shown = t_ms + (style == ISO_OFFSET ? 2 : style == HEADER_OFFSET ? -5 : 0) * INT64_C(3600000);
+    mr_civil_from_days(shown / MR_DAY_MS, &y, &m, &d);
+    int s = (int)(shown % MR_DAY_MS / 1000), h = s / 3600, mi = s / 60 % 60, se = s % 60;
+    switch (style) {
+    case HEADER_OFFSET:
+    case ISO:
+        snprintf(out, room, "%04d-%02d-%02d %02d:%02d:%02d", y, m, d, h, mi, se);
+        break;
+    case ISO_T:
+        snprintf(out, room, "%04d-%02d-%02dT%02d:%02d:%02d", y, m, d, h, mi, se);
+        break;
+    case COMPACT:
+        snprintf(out, room, "%04d%02d%02dT%02d%02d%02d", y, m, d, h, mi, se);
         break;
     case TWO_COLUMNS:
         snprintf(out, room, "%04d-%02d-%02d%c%02d:%02d:%02d", y, m, d, delimiter, h, mi, se);
@@ -147,6 +156,16 @@ static void put_when(char *out, size_t room, enum style style, int64_t t_ms, cha
     case YEARDAY:
         snprintf(out, room, "%d%c%d%c%d:%02d:%02d", y, delimiter,
                  (int)(t_ms / MR_DAY_MS - mr_days_from_civil(y, 1, 1)) + 1, delimiter, h, mi, se);
+        break;
+    case SLASH_YMD:
+    case DOT_DMY:
+    case SLASH_MDY:
+    case SLASH_DMY:
+    case TWELVE_MDY:
+    case NAMED:
+    case NAMED_GERMAN:
+    case SHORT_DMY:
+        put_local(out, room, style, (const int[6]){y, m, d, h, mi, se});
         break;
     case STYLES:
         break;

@@ -55,20 +55,20 @@ void norm_rule_column(struct norm_rig *rig, struct mr_file_rule *rule, const cha
 
 const char *norm_line(struct norm_rig *rig, size_t file) {
     const struct mr_file *f = &rig->data->files.v[file];
-    struct mr_paper p = {.arena = rig->arena};
-    mr_paper_put(&p, "%s; %u header, %u used", mr_kind_word(f->kind), (unsigned)f->account.rows_header,
+    struct mr_text_buffer p = {.arena = rig->arena};
+    mr_buffer_put(&p, "%s; %u header, %u used", mr_kind_word(f->kind), (unsigned)f->account.rows_header,
                  (unsigned)f->account.rows_used);
     for (size_t i = 0; i < MR_ASIDE_COUNT; i++)
         if (f->account.by_reason[i])
-            mr_paper_put(&p, ", %s %u", mr_aside_word((enum mr_aside)i), (unsigned)f->account.by_reason[i]);
+            mr_buffer_put(&p, ", %s %u", mr_aside_word((enum mr_aside)i), (unsigned)f->account.by_reason[i]);
     if (*f->date_order)
-        mr_paper_put(&p, "; %s", f->date_order);
+        mr_buffer_put(&p, "; %s", f->date_order);
     if (f->basis == MR_TIME_UTC)
-        mr_paper_put(&p, "; UTC");
+        mr_buffer_put(&p, "; UTC");
     struct mr_shown rows[2];
     size_t n = mr_shown_rows(rig->arena, rig->data, file, rows);
     for (size_t i = 0; i < n; i++)
-        mr_paper_put(&p, "; %u: %s", (unsigned)rows[i].line, rows[i].text);
+        mr_buffer_put(&p, "; %u: %s", (unsigned)rows[i].line, rows[i].text);
     return p.text.v;
 }
 

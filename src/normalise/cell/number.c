@@ -6,123 +6,14 @@
  */
 #include "normalise/cell/number.h"
 
-#include "base/text.h"
 #include "base/utf8.h"
 
 #include <string.h>
 
 enum { NUMBER_MAX = 96 };
 
-/* Bytes of a blank at text: ASCII blank, no-break space, thin and figure spaces, narrow no-break space; 0 = none. */
-static size_t blank_at(const char *text, size_t n) {
-    if (n && (*text == ' ' || *text == '\t' || *text == '\n' || *text == '\r'))
-        return 1;
-    if (n >= 2 && memcmp(text, "\xc2\xa0", 2) == 0)
-        return 2;
-    if (n >= 3 && memcmp(text, "\xe2\x80", 2) == 0) {
-        unsigned char last = (unsigned char)text[2];
-        if ((last >= 0x80 && last <= 0x8a) || last == 0xaf)
-            return 3;
-    }
-    return 0;
-}
-
-void mr_trim(const char **text, size_t *n) {
-    for (size_t k; (k = blank_at(*text, *n)) > 0;) {
-        *text += k;
-        *n -= k;
-    }
-    for (bool more = true; more && *n;) {
-        more = false;
-        for (size_t k = 1; k <= 3 && k <= *n; k++)
-            if (blank_at(*text + *n - k, k) == k) {
-                *n -= k;
-                more = true;
-                break;
-            }
-    }
-}
-
-/* Words for "no value", folded to lower case; instruments' over-range marks and spreadsheets' error values. */
-static const char *const missing_words[] = {
-    "ol",       "o.l",     "o.l.",     "0l",       "overload", "over",  "overrange", "over range", "err",
-    "error",    "err.",    "n/a",      "na",       "n.a.",     "n.a",   "#n/a",      "nan",        "null",
-    "nil",      "none",    "blank",    "missing",  "inf",      "open",  "fail",      "invalid",    "no data",
-    "no value", "nodata",  "#div/0!",  "#value!",  "#ref!",    "#num!", "#name?",    "#null!",     "1.#qnan",
-    "1.#inf",   "-1.#ind", "nan(ind)", "infinity", "ur",       "under", "k.a.",      "keine",      "void",
-};
-
-bool mr_missing_word(const char *text, size_t n) {
-    mr_trim(&text, &n);
-    size_t marks = 0;
-    for (size_t i = 0; i < n; i++)
-        marks += strchr("-._*?~", text[i]) != NULL && text[i] != '\0';
-    if (marks == n)
-        return true;
-    if (n >= 3 && n % 3 == 0) { /* en and em dashes */
-        size_t dashes = 0;
-        for (size_t i = 0; i + 3 <= n; i += 3)
-            dashes += memcmp(text + i, "\xe2\x80\x93", 3) == 0 || memcmp(text + i, "\xe2\x80\x94", 3) == 0;
-        if (dashes * 3 == n)
-            return true;
-    }
-    if (n > 12)
-        return false;
-    if (n > 1 && (*text == '+' || *text == '-') && !(text[1] == '1')) {
-        text++;
-        n--;
-    }
-    if (n == 1 && *text == 'M') /* as weather stations write it; a small m is a metre */
-        return true;
-    for (size_t i = 0; i < MR_COUNT(missing_words); i++)
-        if (mr_text_equal_fold(text, n, missing_words[i], strlen(missing_words[i])))
-            return true;
-    return false;
-}
-
-bool mr_missing_listed(const char *list, const char *text, size_t n) {
-    mr_trim(&text, &n);
-    double value = 0;
-    struct mr_number number;
-    bool is_number =
-        mr_number_scan(text, n, (struct mr_number_style){'.', false}, &number) == MR_NUM_OK && !number.unit;
-    if (is_number)
-        value = number.value;
-    while (*list) {
-        size_t k = strcspn(list, ",");
-        const char *item = list;
-        size_t item_n = k;
-        mr_trim(&item, &item_n);
-        double listed;
-        if (item_n && mr_text_equal_fold(item, item_n, text, n))
-            return true;
-        if (is_number && item_n && mr_scan_decimal(item, item_n, '.', &listed) && listed >= value && listed <= value)
-            return true;
-        list += k + (list[k] == ',');
-    }
-    return false;
-}
-
-bool mr_sentinel(const char *text, size_t n) {
-    size_t i = 0, nines = 0;
-    if (n < 5 || text[i++] != '-')
-        return false;
-    for (; i < n && text[i] == '9'; i++)
-        nines++;
-    if (nines < 4)
-        return false;
-    if (i < n && (text[i] == '.' || text[i] == ',')) {
-        char first = i + 1 < n ? text[i + 1] : '0';
-        if (first != '0' && first != '9')
-            return false;
-        for (i++; i < n && text[i] == first; i++)
-            continue;
-    }
-    return i == n;
-}
-
 /* A number taken apart: digits and marks copied, the rest measured. */
-struct parts {
+struct number_parts {
     char text[NUMBER_MAX]; /* digits, '.', ',' and 'g' for a blank or apostrophe between groups */
     size_t n, points, commas, groups;
     char exponent[8];
@@ -151,7 +42,7 @@ static size_t sign_at(const char *text, size_t n, bool *minus) {
 
 /* A blank or apostrophe that stands between two digits groups thousands. */
 static size_t group_at(const char *text, size_t n) {
-    size_t k = n && *text == '\'' ? 1 : blank_at(text, n);
+    size_t k = n && *text == '\'' ? 1 : mr_blank_at(text, n);
     if (n >= 3 && memcmp(text, "\xe2\x80\x99", 3) == 0)
         k = 3;
     if (!k || n < k + 3)
@@ -160,7 +51,7 @@ static size_t group_at(const char *text, size_t n) {
     return three && (n == k + 3 || !mr_is_digit(text[k + 3])) ? k : 0;
 }
 
-static void take_exponent(const char *text, size_t n, struct parts *p) {
+static void take_exponent(const char *text, size_t n, struct number_parts *p) {
     size_t i = p->used;
     if (i >= n || (text[i] != 'e' && text[i] != 'E'))
         return;
@@ -180,9 +71,9 @@ static void take_exponent(const char *text, size_t n, struct parts *p) {
         p->used = i;
 }
 
-static bool take_apart(const char *text, size_t n, struct parts *p) {
+static bool take_apart(const char *text, size_t n, struct number_parts *p) {
     size_t i = sign_at(text, n, &p->minus);
-    i += i && i < n ? blank_at(text + i, n - i) : 0;
+    i += i && i < n ? mr_blank_at(text + i, n - i) : 0;
     size_t digits = 0;
     while (i < n && p->n + 1 < NUMBER_MAX) {
         size_t k = 1;
@@ -206,7 +97,7 @@ static bool take_apart(const char *text, size_t n, struct parts *p) {
 }
 
 /* Whether the digits before the fraction are grouped in threes by `group` and nothing else: 1,234,567. */
-static bool well_grouped(const struct parts *p, char group, char mark) {
+static bool well_grouped(const struct number_parts *p, char group, char mark) {
     size_t run = 0, groups = 0;
     for (size_t i = 0; i <= p->n; i++) {
         char c = i < p->n ? p->text[i] : mark;
@@ -226,7 +117,7 @@ static bool well_grouped(const struct parts *p, char group, char mark) {
     return false;
 }
 
-static bool convert(const struct parts *p, char mark, double *out) {
+static bool convert(const struct number_parts *p, char mark, double *out) {
     char plain[NUMBER_MAX + 10];
     size_t n = 0;
     for (size_t i = 0; i < p->n; i++)
@@ -242,7 +133,7 @@ static bool convert(const struct parts *p, char mark, double *out) {
 }
 
 /* The number under one mark, thousands marks allowed; false where it does not follow it. */
-static bool under_mark(const struct parts *p, char mark, struct mr_number *out) {
+static bool under_mark(const struct number_parts *p, char mark, struct mr_number *out) {
     size_t marks = mark == '.' ? p->points : p->commas, others = mark == '.' ? p->commas : p->points;
     char other = mark == '.' ? ',' : '.';
     if (marks > 1 || (others && p->groups))
@@ -257,14 +148,14 @@ static bool under_mark(const struct parts *p, char mark, struct mr_number *out) 
 }
 
 /* One mark with one to three digits before it and three after: "1,234" but not "0,234". */
-static bool doubtful(const struct parts *p) {
+static bool doubtful(const struct number_parts *p) {
     if (p->points + p->commas != 1 || p->groups || p->exponent_n)
         return false;
     size_t before = strcspn(p->text, ".,");
     return before >= 1 && before <= 3 && p->n == before + 4 && p->text[0] != '0';
 }
 
-static enum mr_num find_mark(const struct parts *p, struct mr_number *out) {
+static enum mr_num find_mark(const struct number_parts *p, struct mr_number *out) {
     char last = 0;
     for (size_t i = 0; i < p->n; i++)
         last = p->text[i] == '.' || p->text[i] == ',' ? p->text[i] : last;
@@ -278,7 +169,7 @@ static enum mr_num find_mark(const struct parts *p, struct mr_number *out) {
     return under_mark(p, first == '.' ? ',' : '.', out) ? MR_NUM_OK : MR_NUM_BAD;
 }
 
-static enum mr_num in_style(const struct parts *p, struct mr_number_style style, struct mr_number *out) {
+static enum mr_num in_style(const struct number_parts *p, struct mr_number_style style, struct mr_number *out) {
     char other = style.mark == '.' ? ',' : '.';
     size_t others = style.mark == '.' ? p->commas : p->points;
     if (under_mark(p, style.mark, out)) {
@@ -307,7 +198,7 @@ static bool cut_tolerance(const char **rest, size_t *rest_n) {
             continue;
         const char *text = *rest + i + k;
         size_t n = *rest_n - i - k;
-        struct parts p = {0};
+        struct number_parts p = {0};
         mr_trim(&text, &n);
         if (!take_apart(text, n, &p) || p.minus)
             return false;
@@ -339,7 +230,7 @@ enum mr_num mr_number_scan(const char *text, size_t n, struct mr_number_style st
     }
     if (mr_missing_word(text, n) || mr_sentinel(text, n))
         return MR_NUM_MISSING;
-    struct parts p = {0};
+    struct number_parts p = {0};
     if (!take_apart(text, n, &p))
         return MR_NUM_BAD;
     const char *rest = text + p.used;
@@ -361,94 +252,3 @@ enum mr_num mr_number_scan(const char *text, size_t n, struct mr_number_style st
 /* --- numbers with marks
  * ---------------------------------------------------------------------------------------------
  */
-
-bool mr_number_flag(const char *text, size_t n) {
-    static const char *const flags[] = {"h",  "l",  "hi", "lo", "high", "low",          "*",           "**", "!",
-                                        "!!", "h!", "l!", "h*", "l*",   "\xe2\x86\x91", "\xe2\x86\x93"};
-    if (n > 2 && ((*text == '(' && text[n - 1] == ')') || (*text == '[' && text[n - 1] == ']'))) {
-        text++;
-        n -= 2;
-    }
-    for (size_t i = 0; i < MR_COUNT(flags); i++)
-        if (mr_text_equal_fold(text, n, flags[i], strlen(flags[i])))
-            return true;
-    return false;
-}
-
-char mr_number_marked(const char *text, size_t n) {
-    static const struct {
-        const char *text;
-        char mark;
-    } marks[] = {{"<=", '<'},
-                 {">=", '>'},
-                 {"<", '<'},
-                 {">", '>'},
-                 {"~", '~'},
-                 {"(", '('},
-                 {"\xe2\x89\xa4", '<'},
-                 {"\xe2\x89\xa5", '>'},
-                 {"\xe2\x89\x88", '~'},
-                 {"ca.", '~'},
-                 {"ca ", '~'},
-                 {"approx.", '~'},
-                 {"approx ", '~'}};
-    mr_trim(&text, &n);
-    for (size_t i = 0; i < MR_COUNT(marks); i++) {
-        size_t k = strlen(marks[i].text);
-        if (n <= k || memcmp(text, marks[i].text, k) != 0 || (marks[i].mark == '(' && text[n - 1] != ')'))
-            continue;
-        struct mr_number x;
-        return mr_number_scan(text + k, n - k - (marks[i].mark == '('), (struct mr_number_style){'?', true}, &x) ==
-                       MR_NUM_OK
-                   ? marks[i].mark
-                   : 0;
-    }
-    return 0;
-}
-
-/* Digits at text, at most four; *value is what they say. */
-static size_t figures_at(const char *text, size_t n, double *value) {
-    size_t i = 0;
-    *value = 0.0;
-    for (; i < n && i < 4 && mr_is_digit(text[i]); i++)
-        *value = *value * 10.0 + (text[i] - '0');
-    return i < n && mr_is_digit(text[i]) ? 0 : i;
-}
-
-bool mr_fraction_scan(const char *text, size_t n, struct mr_number *out) {
-    double whole = 0.0, above, below;
-    *out = (struct mr_number){0};
-    mr_trim(&text, &n);
-    size_t i = figures_at(text, n, &above);
-    if (i && i < n && (text[i] == '-' || text[i] == ' ')) {
-        whole = above;
-        i++;
-        size_t k = figures_at(text + i, n - i, &above);
-        if (!k)
-            return false;
-        i += k;
-    }
-    if (!i || i >= n || text[i] != '/')
-        return false;
-    size_t k = figures_at(text + i + 1, n - i - 1, &below);
-    bool power = below >= 2.0 && below <= 64.0 &&
-                 ((unsigned)below & ((unsigned)below - 1U)) == 0; /* 7/13 is a date or a count */
-    if (!k || !power || above < 1.0 || above >= below)
-        return false;
-    text += i + 1 + k;
-    n -= i + 1 + k;
-    mr_trim(&text, &n);
-    if (n && (mr_is_digit(*text) || *text == '/' || *text == '-' || n > 12))
-        return false;
-    out->value = whole + above / below;
-    out->unit = n ? text : NULL;
-    out->unit_n = n;
-    return true;
-}
-
-void mr_unwrap(const char **text, size_t *n) {
-    if (*n < 3 || memcmp(*text, "=\"", 2) != 0 || (*text)[*n - 1] != '"')
-        return;
-    *text += 2;
-    *n -= 3;
-}

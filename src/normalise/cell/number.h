@@ -64,6 +64,9 @@ bool mr_missing_listed(const char *list, const char *text, size_t n);
  * nines. */
 bool mr_sentinel(const char *text, size_t n);
 
+/** mr_blank_at - bytes of the blank that the text begins with, 0 where it begins with none. */
+size_t mr_blank_at(const char *text, size_t n);
+
 /** mr_trim - move both ends past blanks (ASCII and the no-break kinds). */
 void mr_trim(const char **text, size_t *n);
 

@@ -16,7 +16,7 @@ enum { COLUMNS_MOST = 24, ROWS_MOST = 200, ROWS_LEAST = 8 };
 static const double obeys_k = 0.3, telling_k = 1.0, against = -0.6;
 
 struct table {
-    const struct mr_column_shapes *survey;
+    const struct mr_column_shapes *shapes;
     size_t n, rows;
     size_t col[COLUMNS_MOST];
     double v[COLUMNS_MOST][ROWS_MOST];
@@ -27,10 +27,10 @@ static bool take_row(void *ctx, const struct mr_row *row) {
     if (row->part != MR_ROW_BODY || row->broken != MR_BROKEN_NO)
         return true;
     for (size_t k = 0; k < t->n; k++) {
-        const struct mr_shape *s = &t->survey->col[t->col[k]];
-        size_t at = t->col[k] + t->survey->shift;
+        const struct mr_shape *s = &t->shapes->col[t->col[k]];
+        size_t at = t->col[k] + t->shapes->shift;
         struct mr_number x;
-        char mark = s->commas > s->points ? ',' : s->points ? '.' : t->survey->decimal ? t->survey->decimal : '.';
+        char mark = s->commas > s->points ? ',' : s->points ? '.' : t->shapes->decimal ? t->shapes->decimal : '.';
         bool good = at < row->n && mr_number_scan(row->cell[at].p, row->cell[at].n,
                                                   (struct mr_number_style){mark, false}, &x) == MR_NUM_OK;
         t->v[k][t->rows] = good ? x.value : (double)NAN;
@@ -39,8 +39,8 @@ static bool take_row(void *ctx, const struct mr_row *row) {
 }
 
 static void choose_columns(struct table *t) {
-    for (size_t i = 0; i < t->survey->columns && t->n < COLUMNS_MOST; i++) {
-        const struct mr_shape *s = &t->survey->col[i];
+    for (size_t i = 0; i < t->shapes->columns && t->n < COLUMNS_MOST; i++) {
+        const struct mr_shape *s = &t->shapes->col[i];
         if (s->cells && s->numbers * 2 >= s->cells && !s->datetimes && s->dates * 2 < s->cells && s->most > s->least)
             t->col[t->n++] = i;
     }
@@ -103,7 +103,7 @@ static bool find_pair(const struct table *t, struct mr_alike *out) {
     bool found = false;
     for (size_t a = 0; a < t->n; a++)
         for (size_t h = 0; h < t->n; h++) {
-            const struct mr_shape *air = &t->survey->col[t->col[a]], *rh = &t->survey->col[t->col[h]];
+            const struct mr_shape *air = &t->shapes->col[t->col[a]], *rh = &t->shapes->col[t->col[h]];
             if (a == h || !(air->least > -60.0 && air->most < 130.0) ||
                 !(rh->least >= 0.0 && rh->most <= 105.0 && rh->most > 30.0) || rh->most <= air->most)
                 continue;
@@ -118,10 +118,10 @@ static bool find_pair(const struct table *t, struct mr_alike *out) {
     return found;
 }
 
-bool mr_find_alike(struct mr_arena *arena, const struct mr_source *source, const struct mr_column_shapes *survey,
+bool mr_find_alike(struct mr_arena *arena, const struct mr_source *source, const struct mr_column_shapes *shapes,
                    struct mr_alike *out) {
     struct table *t = MR_NEW(arena, struct table);
-    t->survey = survey;
+    t->shapes = shapes;
     choose_columns(t);
     if (t->n < 2 || mr_read_rows(source, take_row, t) != MR_OK)
         return false;

@@ -15,7 +15,7 @@ struct mr_alike {
 
 /** mr_find_alike - three columns that obey the vapour law, else two that move against each other. False where there
  * are none. */
-bool mr_find_alike(struct mr_arena *arena, const struct mr_source *source, const struct mr_column_shapes *survey,
+bool mr_find_alike(struct mr_arena *arena, const struct mr_source *source, const struct mr_column_shapes *shapes,
                    struct mr_alike *out);
 
 #endif

@@ -8,96 +8,10 @@
 
 #include <string.h>
 
-static const char *const meaning_words[] = {
-#define WORD(id, word, dim) [id] = word,
-    MR_MEANING_LIST(WORD)
-#undef WORD
-};
-
-static const enum mr_dim meaning_dims[] = {
-#define DIM(id, word, dim) [id] = MR_DIM_##dim,
-    MR_MEANING_LIST(DIM)
-#undef DIM
-};
-
-static const char *const kind_words[] = {
-#define WORD(id, word, text) [id] = word,
-    MR_KIND_LIST(WORD)
-#undef WORD
-};
-
-static const char *const kind_texts[] = {
-#define TEXT(id, word, text) [id] = text,
-    MR_KIND_LIST(TEXT)
-#undef TEXT
-};
-
-static const char *const aside_words[] = {
-#define WORD(id, word, text) [id] = word,
-    MR_ASIDE_LIST(WORD)
-#undef WORD
-};
-
-static const char *const aside_texts[] = {
-#define TEXT(id, word, text) [id] = text,
-    MR_ASIDE_LIST(TEXT)
-#undef TEXT
-};
-
-_Static_assert(MR_MEANING_COUNT <= 64, "sets of meanings are one word");
-
-const char *mr_meaning_word(enum mr_meaning meaning) {
-    return (size_t)meaning < MR_COUNT(meaning_words) ? meaning_words[meaning] : "?";
-}
-
-const char *mr_kind_word(enum mr_kind kind) {
-    return (size_t)kind < MR_COUNT(kind_words) ? kind_words[kind] : "?";
-}
-
-const char *mr_kind_text(enum mr_kind kind) {
-    return (size_t)kind < MR_COUNT(kind_texts) ? kind_texts[kind] : "?";
-}
-
-const char *mr_aside_word(enum mr_aside aside) {
-    return (size_t)aside < MR_COUNT(aside_words) ? aside_words[aside] : "?";
-}
-
-const char *mr_aside_text(enum mr_aside aside) {
-    return (size_t)aside < MR_COUNT(aside_texts) ? aside_texts[aside] : "?";
-}
-
-enum mr_dim mr_meaning_dim(enum mr_meaning meaning) {
-    return meaning_dims[meaning];
-}
-
-bool mr_unit_fits(const char *text, size_t n, enum mr_dim dim, enum mr_unit *out) {
-    return mr_unit_parse(text, n, dim, out) || (dim == MR_DIM_VOLUME && mr_unit_parse(text, n, MR_DIM_MASS, out));
-}
-
-bool mr_meaning_find(struct mr_arena *arena, const char *word, enum mr_meaning *out) {
-    const char *folded = mr_words_fold(arena, word, strlen(word));
-    for (size_t i = 0; i < MR_COUNT(meaning_words); i++)
-        if (mr_text_equal_fold(folded, strlen(folded), meaning_words[i], strlen(meaning_words[i]))) {
-            *out = (enum mr_meaning)i;
-            return true;
-        }
-    return false;
-}
-
-bool mr_kind_find(struct mr_arena *arena, const char *word, enum mr_kind *out) {
-    const char *folded = mr_words_fold(arena, word, strlen(word));
-    for (size_t i = 0; i < MR_COUNT(kind_words); i++)
-        if (mr_text_equal_fold(folded, strlen(folded), kind_words[i], strlen(kind_words[i]))) {
-            *out = (enum mr_kind)i;
-            return true;
-        }
-    return false;
-}
-
 /* --- loading -----------------------------------------------------------------------------------------------------
  */
 
-struct loader {
+struct map_loader {
     struct mr_arena *arena;
     struct mr_diags *diags;
     struct mr_maps *maps;
@@ -121,12 +35,12 @@ static const char *next_item(struct mr_arena *arena, const char **list, char mar
     return NULL;
 }
 
-static void wrong(struct loader *l, const struct mr_key *key, const char *mend) {
+static void wrong(struct map_loader *l, const struct mr_key *key, const char *mend) {
     mr_diag_add(l->diags, MR_ERROR, "column-map", key->value_place, key->raw_key, mend,
                 "is not known in a column map");
 }
 
-static mr_meanings take_meanings(struct loader *l, const struct mr_key *key, const char *list, char mark) {
+static mr_meanings take_meanings(struct map_loader *l, const struct mr_key *key, const char *list, char mark) {
     mr_meanings set = 0;
     enum mr_meaning meaning;
     for (const char *word; (word = next_item(l->arena, &list, mark)) != NULL;) {
@@ -138,7 +52,7 @@ static mr_meanings take_meanings(struct loader *l, const struct mr_key *key, con
     return set;
 }
 
-static void take_needs(struct loader *l, struct mr_map *map, const struct mr_key *key) {
+static void take_needs(struct map_loader *l, struct mr_map *map, const struct mr_key *key) {
     const char *list = key->value;
     while (*list) {
         size_t n = strcspn(list, "|");
@@ -149,7 +63,7 @@ static void take_needs(struct loader *l, struct mr_map *map, const struct mr_key
     }
 }
 
-static void take_kind_key(struct loader *l, struct mr_map *map, const struct mr_key *key) {
+static void take_kind_key(struct map_loader *l, struct mr_map *map, const struct mr_key *key) {
     const char *list = key->value;
     if (strcmp(key->key, "name") == 0)
         return;
@@ -170,7 +84,7 @@ static void take_kind_key(struct loader *l, struct mr_map *map, const struct mr_
     }
 }
 
-static void take_columns(struct loader *l, struct mr_map *map, const struct mr_key *key) {
+static void take_columns(struct map_loader *l, struct mr_map *map, const struct mr_key *key) {
     enum mr_meaning meaning;
     if (!mr_meaning_find(l->arena, key->key, &meaning)) {
         wrong(l, key, "Use the meanings that `milrise explain` shows.");
@@ -189,7 +103,7 @@ static void take_columns(struct loader *l, struct mr_map *map, const struct mr_k
     }
 }
 
-static void take_list(struct loader *l, struct mr_map *map, const struct mr_key_section *s,
+static void take_list(struct map_loader *l, struct mr_map *map, const struct mr_key_section *s,
                       const struct mr_key *key) {
     const char *name = mr_printf(l->arena, "%s.%s", s->name, mr_words_fold(l->arena, key->key, strlen(key->key)));
     struct mr_word_list *list = NULL;
@@ -215,7 +129,7 @@ static enum mr_kind kind_of_map(struct mr_arena *arena, const struct mr_keyfile 
     return kind;
 }
 
-static void load_text(struct loader *l, const struct mr_text_file *text) {
+static void load_text(struct map_loader *l, const struct mr_text_file *text) {
     struct mr_keyfile file;
     if (mr_keyfile_parse(l->arena, text->name, text->data, text->size, l->diags, &file) != MR_OK && !l->own)
         return;
@@ -268,7 +182,7 @@ void mr_maps_load(struct mr_arena *arena, const struct mr_job *job, struct mr_di
     *out = (struct mr_maps){0};
     for (enum mr_kind k = MR_KIND_UNKNOWN; k < MR_KIND_COUNT; k++)
         out->map[k].kind = k;
-    struct loader l = {.arena = arena, .diags = diags, .maps = out, .own = true};
+    struct map_loader l = {.arena = arena, .diags = diags, .maps = out, .own = true};
     for (size_t i = 0; i < job->texts.n; i++)
         if (is_column_map(job->texts.v[i].name)) {
             MR_PUSH(arena, &out->names, job->texts.v[i].name);

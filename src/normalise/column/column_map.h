@@ -5,12 +5,8 @@
 #ifndef MILRISE_NORMALISE_COLUMN_COLUMN_MAP_H
 #define MILRISE_NORMALISE_COLUMN_COLUMN_MAP_H
 
-#include "milrise/normalise.h"
 #include "normalise/cell/words.h"
-
-/* A set of meanings, one bit each. */
-typedef uint64_t mr_meanings;
-#define MR_BIT(meaning) (UINT64_C(1) << (unsigned)(meaning))
+#include "normalise/column/meaning.h"
 
 struct mr_map_word {
     enum mr_meaning meaning;
@@ -57,15 +53,5 @@ const struct mr_word_list *mr_map_list(const struct mr_map *map, const char *nam
 
 /** mr_list_holds - whether one of the list's patterns equals (whole) or stands in (not whole) the folded words. */
 bool mr_list_holds(const struct mr_word_list *list, const char *words, bool whole);
-
-/** mr_meaning_find - a meaning by its word, letter case and blanks folded; false where there is none. */
-bool mr_meaning_find(struct mr_arena *arena, const char *word, enum mr_meaning *out);
-bool mr_kind_find(struct mr_arena *arena, const char *word, enum mr_kind *out);
-
-/** mr_meaning_dim - dimension of a meaning. */
-enum mr_dim mr_meaning_dim(enum mr_meaning meaning);
-
-/** mr_unit_fits - as mr_unit_parse for a dimension; a volume may be a mass too, for drums are weighed. */
-bool mr_unit_fits(const char *text, size_t n, enum mr_dim dim, enum mr_unit *out);
 
 #endif

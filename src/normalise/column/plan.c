@@ -41,16 +41,16 @@ struct choice {
     struct mr_arena *arena;
     const struct mr_maps *maps;
     const struct mr_source *source;
-    const struct mr_column_shapes *survey;
+    const struct mr_column_shapes *shapes;
     struct mr_guesses guesses;
 };
 
 static void rank(struct choice *c) {
     struct mr_guesses *g = &c->guesses;
-    *g = (struct mr_guesses){.arena = c->arena, .source = c->source, .survey = c->survey};
+    *g = (struct mr_guesses){.arena = c->arena, .source = c->source, .shapes = c->shapes};
     g->first = g->second = MR_KIND_UNKNOWN;
     for (enum mr_kind k = MR_KIND_THICKNESS; k < MR_KIND_NOT_A_TABLE; k++) {
-        g->guess[k] = mr_guess_kind(c->arena, c->maps, k, c->source, c->survey);
+        g->guess[k] = mr_guess_kind(c->arena, c->maps, k, c->source, c->shapes);
         if (g->guess[k].score > g->guess[g->first].score) {
             g->second = g->first;
             g->first = k;
@@ -64,7 +64,7 @@ static const char *evidence(struct choice *c, enum mr_kind kind) {
     const struct mr_guess *g = &c->guesses.guess[kind];
     const char *text = "";
     size_t shown = 0;
-    for (size_t i = 0; i < c->survey->columns && shown < 6; i++) {
+    for (size_t i = 0; i < c->shapes->columns && shown < 6; i++) {
         if (g->col[i].as.meaning == MR_M_IGNORE || !*c->source->columns[i].text)
             continue;
         text = mr_printf(c->arena, "%s%s\"%s\" = %s", text, shown ? ", " : "",
@@ -166,9 +166,11 @@ static void apply_column_rule(struct mr_arena *arena, struct mr_plan *plan, cons
         if ((*stated->unit || !same_dim) && mr_unit_fits(unit, strlen(unit), mr_meaning_dim(meaning), &c->as.unit)) {
             c->as.unit_why = *stated->unit ? mr_printf(arena, "job file line %u", (unsigned)rule->place.line)
                                            : "stated in the header";
+            c->as.unit_origin = *stated->unit ? MR_ORIGIN_JOB : MR_ORIGIN_HEADING;
             c->unit_stated = true;
         } else if (!same_dim) {
             c->as.unit = MR_UNIT_NONE;
+            c->as.unit_origin = MR_ORIGIN_UNKNOWN;
             c->as.unit_why = "";
             c->unit_stated = false;
         }
@@ -177,10 +179,6 @@ static void apply_column_rule(struct mr_arena *arena, struct mr_plan *plan, cons
         mr_diag_add(diags, MR_WARNING, "no-such-column", rule->place, stated->name,
                     "Write the column's heading as it stands in the file, or column 1, column 2, ...",
                     "%s has no such column", plan->source->path);
-}
-
-bool mr_is_log(enum mr_kind kind) {
-    return kind == MR_KIND_CLIMATE || kind == MR_KIND_TEMPERATURE || kind == MR_KIND_PRESSURE;
 }
 
 /* --- merged cells --------------------------------------------------------------------------------------------------
@@ -194,9 +192,9 @@ static bool may_carry(enum mr_meaning m) {
 /* Not a signature, nor the name of a row's own thing. Merged: the first row is filled, and at least half as many
  * cells are blank as filled. A few forgotten cells are no merged ones. In a log a clock must stand beside the date,
  * so that rows without any time stay what they are. */
-static void plan_carried(struct mr_plan *plan, const struct mr_column_shapes *survey) {
+static void plan_carried(struct mr_plan *plan, const struct mr_column_shapes *shapes) {
     for (size_t i = 0; i < plan->n; i++) {
-        const struct mr_shape *s = &survey->col[i];
+        const struct mr_shape *s = &shapes->col[i];
         struct mr_plan_column *c = &plan->col[i];
         bool beside_clock = c->as.meaning != MR_M_DATE || plan->clock_col != MR_NONE || !mr_is_log(plan->kind);
         c->carried = may_carry(c->as.meaning) && plan->kind != MR_KIND_ZONES && beside_clock && s->filled_first &&
@@ -208,12 +206,12 @@ static void plan_carried(struct mr_plan *plan, const struct mr_column_shapes *su
 /* --- numbers -----------------------------------------------------------------------------------------------------
  */
 
-static void plan_numbers(struct mr_plan *plan, const struct mr_column_shapes *survey) {
+static void plan_numbers(struct mr_plan *plan, const struct mr_column_shapes *shapes) {
     bool stated = plan->source->rule && *plan->source->rule->decimal && plan->source->decimal;
     for (size_t i = 0; i < plan->n; i++) {
-        const struct mr_shape *s = &survey->col[i];
+        const struct mr_shape *s = &shapes->col[i];
         struct mr_plan_column *c = &plan->col[i];
-        char mark = survey->decimal;
+        char mark = shapes->decimal;
         bool own = false;
         if (!stated && s->points != s->commas) {
             mark = s->points > s->commas ? '.' : ',';
@@ -241,15 +239,15 @@ static void plan_width(struct mr_plan *plan) {
 }
 
 struct mr_plan *mr_plan_make(struct mr_arena *arena, const struct mr_job *job, const struct mr_maps *maps,
-                             const struct mr_source *source, const struct mr_column_shapes *survey,
+                             const struct mr_source *source, const struct mr_column_shapes *shapes,
                              struct mr_diags *diags) {
     struct mr_plan *plan = MR_NEW(arena, struct mr_plan);
     plan->source = source;
-    plan->n = survey->columns;
-    plan->shift = survey->shift;
+    plan->n = shapes->columns;
+    plan->shift = shapes->shift;
     plan->kind_why = plan->mend = "";
     plan->missing = source->rule ? source->rule->missing : "";
-    struct choice c = {.arena = arena, .maps = maps, .source = source, .survey = survey};
+    struct choice c = {.arena = arena, .maps = maps, .source = source, .shapes = shapes};
     choose_kind(&c, job, plan, diags);
     for (size_t i = 0; source->rule && i < source->rule->column.n; i++)
         apply_column_rule(arena, plan, source->rule, &source->rule->column.v[i], diags);
@@ -258,9 +256,9 @@ struct mr_plan *mr_plan_make(struct mr_arena *arena, const struct mr_job *job, c
         if (!mr_is_row_time(m))
             plan->col[i].as = (struct mr_column){.name = plan->col[i].as.name, .unit_why = ""};
     }
-    mr_plan_times(arena, plan, survey);
-    plan_carried(plan, survey);
-    plan_numbers(plan, survey);
+    mr_plan_times(arena, plan, shapes);
+    plan_carried(plan, shapes);
+    plan_numbers(plan, shapes);
     plan_width(plan);
     return plan;
 }

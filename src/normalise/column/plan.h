@@ -83,7 +83,7 @@ struct mr_plan {
 
 /** mr_plan_make - recognise a file. maps: words. Diagnostics: unknown kind, map names that do not exist. */
 struct mr_plan *mr_plan_make(struct mr_arena *arena, const struct mr_job *job, const struct mr_maps *maps,
-                             const struct mr_source *source, const struct mr_column_shapes *survey,
+                             const struct mr_source *source, const struct mr_column_shapes *shapes,
                              struct mr_diags *diags);
 
 /** mr_plan_column_of - index of the first column of a meaning, or MR_NONE. */
@@ -98,13 +98,6 @@ const char *mr_preamble_value(struct mr_arena *arena, const struct mr_source *so
 bool mr_name_among(const char *words, const char *names);
 
 /** mr_plan_times - which columns tell the time of a row, and how it is written in them. */
-void mr_plan_times(struct mr_arena *arena, struct mr_plan *plan, const struct mr_column_shapes *survey);
-
-/* Meanings that carry a log's values; that tell the time of a row. */
-bool mr_is_channel(enum mr_meaning meaning);
-bool mr_is_row_time(enum mr_meaning meaning);
-
-/** mr_is_log - climate, temperature, pressure. */
-bool mr_is_log(enum mr_kind kind);
+void mr_plan_times(struct mr_arena *arena, struct mr_plan *plan, const struct mr_column_shapes *shapes);
 
 #endif

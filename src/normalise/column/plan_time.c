@@ -7,11 +7,6 @@
 
 #include <string.h>
 
-bool mr_is_row_time(enum mr_meaning m) {
-    return m == MR_M_DATETIME || m == MR_M_DATE || m == MR_M_CLOCK || m == MR_M_ELAPSED ||
-           (m >= MR_M_YEAR && m <= MR_M_HALF);
-}
-
 /* --- forms --------------------------------------------------------------------------------------------------------
  */
 
@@ -96,17 +91,17 @@ static enum mr_time_form form_of(const struct mr_shape *s, enum mr_meaning m, bo
 
 /* Columns without a telling header whose cells are moments: any, where no header tells a time; a date, where a header
  * tells no more than the clock. Figures alone are a date only where every cell is one. */
-static void find_by_shape(struct mr_plan *plan, const struct mr_column_shapes *survey) {
+static void find_by_shape(struct mr_plan *plan, const struct mr_column_shapes *shapes) {
     bool clock = false;
     for (size_t i = 0; i < plan->n; i++) {
         enum mr_meaning m = plan->col[i].as.meaning;
         bool of_clock = m == MR_M_CLOCK || m == MR_M_HOUR || m == MR_M_MINUTE || m == MR_M_SECOND;
-        if (mr_is_row_time(m) && (!of_clock || survey->col[i].datetimes))
+        if (mr_is_row_time(m) && (!of_clock || shapes->col[i].datetimes))
             return;
         clock |= of_clock;
     }
     for (size_t i = 0; i < plan->n; i++) {
-        const struct mr_shape *s = &survey->col[i];
+        const struct mr_shape *s = &shapes->col[i];
         if (plan->col[i].as.meaning != MR_M_IGNORE || s->cells < 1)
             continue;
         if (s->datetimes * 10 >= s->cells * 8)
@@ -120,13 +115,13 @@ static void find_by_shape(struct mr_plan *plan, const struct mr_column_shapes *s
 
 /* "Day" over dates is the date and over 1 to 31 the day; "Hour" over "14:00" is the clock; "mm" behind the hour is
  * the minute. */
-static void settle_words(struct mr_plan *plan, const struct mr_column_shapes *survey) {
+static void settle_words(struct mr_plan *plan, const struct mr_column_shapes *shapes) {
     bool year_seen = false, hour_seen = false, month = false;
     for (size_t i = 0; i < plan->n; i++)
         month |= plan->col[i].as.meaning == MR_M_MONTH;
     for (size_t i = 0; i < plan->n; i++) {
         enum mr_meaning *m = &plan->col[i].as.meaning;
-        const struct mr_shape *s = &survey->col[i];
+        const struct mr_shape *s = &shapes->col[i];
         if (*m == MR_M_DAY && s->dates * 2 >= s->cells && s->dates)
             *m = MR_M_DATE;
         else if (*m == MR_M_DATE && year_seen && whole_within(s, 1, month ? 31 : 366))
@@ -139,6 +134,7 @@ static void settle_words(struct mr_plan *plan, const struct mr_column_shapes *su
             whole_within(s, 0, 24)) {
             *m = MR_M_HOUR; /* in French the relative humidity, but not behind the day */
             plan->col[i].as.unit = MR_UNIT_NONE;
+            plan->col[i].as.unit_origin = MR_ORIGIN_UNKNOWN;
             plan->col[i].as.unit_why = "";
         }
         year_seen |= *m == MR_M_YEAR;
@@ -178,9 +174,9 @@ static bool is_date_column(const struct mr_plan_column *c, const struct mr_shape
            (s->dates * 2 >= s->cells || serial || midnight);
 }
 
-static bool has_date_column(const struct mr_plan *plan, const struct mr_column_shapes *survey) {
+static bool has_date_column(const struct mr_plan *plan, const struct mr_column_shapes *shapes) {
     for (size_t i = 0; i < plan->n; i++)
-        if (is_date_column(&plan->col[i], &survey->col[i]))
+        if (is_date_column(&plan->col[i], &shapes->col[i]))
             return true;
     return false;
 }
@@ -197,7 +193,7 @@ static bool other_time(const struct mr_plan_column *c) {
 }
 
 /* For each form the column that serves; a column that says UTC is preferred. */
-static void collect_forms(struct mr_arena *arena, const struct mr_plan *plan, const struct mr_column_shapes *survey,
+static void collect_forms(struct mr_arena *arena, const struct mr_plan *plan, const struct mr_column_shapes *shapes,
                           bool has_date, size_t col[MR_FORM_COUNT]) {
     bool utc[MR_FORM_COUNT] = {false};
     for (size_t f = 0; f < MR_FORM_COUNT; f++)
@@ -208,8 +204,8 @@ static void collect_forms(struct mr_arena *arena, const struct mr_plan *plan, co
             continue;
         if (other_time(&plan->col[i]))
             continue;
-        enum mr_time_form f = form_of(&survey->col[i], m, has_date);
-        if (f == MR_FORM_DATETIME && is_date_column(&plan->col[i], &survey->col[i]))
+        enum mr_time_form f = form_of(&shapes->col[i], m, has_date);
+        if (f == MR_FORM_DATETIME && is_date_column(&plan->col[i], &shapes->col[i]))
             f = MR_FORM_DATE;
         int32_t min;
         bool is_utc = mr_header_zone(arena, &plan->source->columns[i], &min);
@@ -220,10 +216,10 @@ static void collect_forms(struct mr_arena *arena, const struct mr_plan *plan, co
     }
 }
 
-static void choose_form(struct mr_plan *plan, const size_t col[MR_FORM_COUNT], const struct mr_column_shapes *survey,
+static void choose_form(struct mr_plan *plan, const size_t col[MR_FORM_COUNT], const struct mr_column_shapes *shapes,
                         bool parts) {
     size_t datetime = col[MR_FORM_DATETIME], clock = col[MR_FORM_CLOCK];
-    bool zoned = datetime != MR_NONE && survey->col[datetime].zoned;
+    bool zoned = datetime != MR_NONE && shapes->col[datetime].zoned;
     static const enum mr_time_form in_turn[] = {MR_FORM_EPOCH,  MR_FORM_DATETIME, MR_FORM_DATE,   MR_FORM_PARTS,
                                                 MR_FORM_SERIAL, MR_FORM_CLOCK,    MR_FORM_ELAPSED};
     plan->date_col = plan->clock_col = MR_NONE;
@@ -232,7 +228,7 @@ static void choose_form(struct mr_plan *plan, const size_t col[MR_FORM_COUNT], c
         if (f == MR_FORM_PARTS ? !parts : col[f] == MR_NONE || (f == MR_FORM_EPOCH && zoned))
             continue;
         plan->form = f == MR_FORM_DATE && clock != MR_NONE ? MR_FORM_DATE_CLOCK : f;
-        if (f == MR_FORM_DATE && clock == MR_NONE && survey->col[col[f]].datetimes * 2 >= survey->col[col[f]].cells)
+        if (f == MR_FORM_DATE && clock == MR_NONE && shapes->col[col[f]].datetimes * 2 >= shapes->col[col[f]].cells)
             plan->form = MR_FORM_DATETIME; /* at midnight in earnest, for all the file can tell */
         if (f != MR_FORM_CLOCK)
             plan->date_col = col[f]; /* none where it has parts */
@@ -241,14 +237,14 @@ static void choose_form(struct mr_plan *plan, const size_t col[MR_FORM_COUNT], c
     }
 }
 
-static void choose_clock_style(struct mr_plan *plan, const struct mr_column_shapes *survey) {
+static void choose_clock_style(struct mr_plan *plan, const struct mr_column_shapes *shapes) {
     if (plan->date_col != MR_NONE) {
-        const struct mr_shape *s = &survey->col[plan->date_col];
+        const struct mr_shape *s = &shapes->col[plan->date_col];
         plan->compact_hours = plan->form == MR_FORM_DATETIME && s->compact_hours == s->cells && s->cells;
     }
     if (plan->clock_col == MR_NONE)
         return;
-    const struct mr_shape *s = &survey->col[plan->clock_col];
+    const struct mr_shape *s = &shapes->col[plan->clock_col];
     if (numeric(s) && figures(s))
         plan->clock_style = MR_CLOCK_FIGURES;
     else if (day_shares(s) && plan->col[plan->clock_col].as.meaning == MR_M_CLOCK)
@@ -300,7 +296,7 @@ static enum mr_unit elapsed_unit(struct mr_arena *arena, const struct mr_plan_co
     return MR_UNIT_NONE;
 }
 
-void mr_plan_times(struct mr_arena *arena, struct mr_plan *plan, const struct mr_column_shapes *survey) {
+void mr_plan_times(struct mr_arena *arena, struct mr_plan *plan, const struct mr_column_shapes *shapes) {
     size_t col[MR_FORM_COUNT];
     plan->form = MR_FORM_NONE;
     plan->date_col = plan->clock_col = MR_NONE;
@@ -309,18 +305,19 @@ void mr_plan_times(struct mr_arena *arena, struct mr_plan *plan, const struct mr
         plan->part_col[p] = MR_NONE;
     if (plan->kind == MR_KIND_ZONES)
         return;
-    find_by_shape(plan, survey);
-    settle_words(plan, survey);
+    find_by_shape(plan, shapes);
+    settle_words(plan, shapes);
     bool parts = date_in_parts(plan);
-    collect_forms(arena, plan, survey, parts || has_date_column(plan, survey), col);
-    choose_form(plan, col, survey, parts);
-    choose_clock_style(plan, survey);
+    collect_forms(arena, plan, shapes, parts || has_date_column(plan, shapes), col);
+    choose_form(plan, col, shapes, parts);
+    choose_clock_style(plan, shapes);
     keep_serving(arena, plan);
-    mr_plan_zone_column(arena, plan, survey);
+    mr_plan_zone_column(arena, plan, shapes);
     if (plan->form == MR_FORM_ELAPSED) {
         struct mr_plan_column *c = &plan->col[plan->date_col];
         plan->elapsed_unit = elapsed_unit(arena, c, &plan->source->columns[plan->date_col]);
         c->as.unit = plan->elapsed_unit;
+        c->as.unit_origin = plan->elapsed_unit == MR_UNIT_NONE ? MR_ORIGIN_UNKNOWN : MR_ORIGIN_HEADING;
         c->as.unit_why = plan->elapsed_unit == MR_UNIT_NONE ? "" : "stated in the header";
     }
 }

@@ -79,11 +79,11 @@ void mr_plan_header_zone(struct mr_arena *arena, struct mr_plan *plan, size_t co
 
 /* A column that names the zone of every row. One zone for all rows holds for the file; its words never mean a zone of
  * the steel. */
-void mr_plan_zone_column(struct mr_arena *arena, struct mr_plan *plan, const struct mr_column_shapes *survey) {
+void mr_plan_zone_column(struct mr_arena *arena, struct mr_plan *plan, const struct mr_column_shapes *shapes) {
     static const char *const names[] = {"time zone",   "timezone", "utc offset", "gmt offset",
                                         "zone offset", "tz",       "tz offset",  "zeitzone"};
     for (size_t i = 0; i < plan->n; i++) {
-        const struct mr_shape *s = &survey->col[i];
+        const struct mr_shape *s = &shapes->col[i];
         bool named = false;
         for (size_t k = 0; k < MR_COUNT(names); k++)
             named |= strcmp(plan->col[i].words, names[k]) == 0;

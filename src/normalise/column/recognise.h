@@ -16,17 +16,11 @@ struct mr_guess {
 
 /** mr_guess_kind - columns and score as one kind. Arrays live in arena. */
 struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps, enum mr_kind kind,
-                              const struct mr_source *source, const struct mr_column_shapes *survey);
+                              const struct mr_source *source, const struct mr_column_shapes *shapes);
 
 /** mr_settle_rivals - of several columns that claim one meaning the best header keeps it; readings may stand in a
  * row. score: of each column's header. */
-void mr_settle_rivals(struct mr_plan_column *col, const int *score, const struct mr_column_shapes *survey, size_t n);
-
-/** mr_unit_suffix - where the unit at the end of folded words begins: "dft um" -> 3; "area m 2" -> 4; 0 = none. */
-size_t mr_unit_suffix(const char *words, enum mr_dim dim, enum mr_unit *out);
-
-/** mr_is_time - meanings that hold a moment or a part of one: of the row, of a start or stop, of a shelf date. */
-bool mr_is_time(enum mr_meaning meaning);
+void mr_settle_rivals(struct mr_plan_column *col, const int *score, const struct mr_column_shapes *shapes, size_t n);
 
 /* A score from which a kind is believed, and the lead it needs over the next. */
 enum { MR_GUESS_ENOUGH = 40, MR_GUESS_LEAD = 10 };

@@ -5,14 +5,6 @@
 
 #include <string.h>
 
-size_t mr_unit_suffix(const char *words, enum mr_dim dim, enum mr_unit *out) {
-    size_t n = strlen(words);
-    for (size_t cut = 1; cut < n; cut++)
-        if (words[cut] == ' ' && mr_unit_fits(words + cut + 1, n - cut - 1, dim, out))
-            return cut;
-    return 0;
-}
-
 static bool may_repeat(enum mr_meaning m) {
     return mr_is_channel(m) || mr_is_time(m) || m == MR_M_ROLE || m == MR_M_NOTE || m == MR_M_FILM ||
            m == MR_M_STATE || m == MR_M_CERTIFIED;
@@ -27,6 +19,7 @@ static void keep_best(struct mr_plan_column *col, const int *score, size_t n) {
                 col[i].beaten = col[i].as.meaning;
                 col[i].as.meaning = MR_M_IGNORE;
                 col[i].as.unit = MR_UNIT_NONE;
+                col[i].as.unit_origin = MR_ORIGIN_UNKNOWN;
                 col[i].as.unit_why = "";
                 break;
             }
@@ -40,13 +33,13 @@ static bool has_number(const char *words) {
 }
 
 /* "Reading" beside "Value", or a column that counts its rows, is the number of the reading. */
-static void drop_counters(struct mr_plan_column *col, const struct mr_column_shapes *survey, size_t n) {
+static void drop_counters(struct mr_plan_column *col, const struct mr_column_shapes *shapes, size_t n) {
     bool value = false;
     for (size_t i = 0; i < n; i++)
-        value |= strcmp(col[i].words, "value") == 0 && survey->col[i].numbers;
+        value |= strcmp(col[i].words, "value") == 0 && shapes->col[i].numbers;
     for (size_t i = 0; i < n; i++)
         if (col[i].as.meaning == MR_M_FILM && !col[i].unit_stated && !has_number(col[i].words) &&
-            ((value && strcmp(col[i].words, "reading") == 0) || (col[i].generic && mr_shape_counts(&survey->col[i]))))
+            ((value && strcmp(col[i].words, "reading") == 0) || (col[i].generic && mr_shape_counts(&shapes->col[i]))))
             col[i].as = (struct mr_column){.name = col[i].as.name, .meaning = MR_M_READING_NO, .unit_why = ""};
 }
 
@@ -108,9 +101,9 @@ static void keep_best_film(struct mr_plan_column *col, const int *score, size_t 
         }
 }
 
-void mr_settle_rivals(struct mr_plan_column *col, const int *score, const struct mr_column_shapes *survey, size_t n) {
+void mr_settle_rivals(struct mr_plan_column *col, const int *score, const struct mr_column_shapes *shapes, size_t n) {
     keep_best(col, score, n);
-    drop_counters(col, survey, n);
+    drop_counters(col, shapes, n);
     keep_best_film(col, score, n, MR_M_FILM);
     keep_best_film(col, score, n, MR_M_CERTIFIED);
 }

@@ -112,8 +112,8 @@ static bool whole_within(const struct mr_shape *s, double least, double most) {
 
 /* Year, month, day and hour in a row of columns, as tables without a heading keep them. */
 static const char *add_parts(struct mr_guesses *g, const char *lines) {
-    const struct mr_shape *s = g->survey->col;
-    for (size_t i = 0; i + 3 < g->survey->columns; i++)
+    const struct mr_shape *s = g->shapes->col;
+    for (size_t i = 0; i + 3 < g->shapes->columns; i++)
         if (whole_within(&s[i], 1990.0, 2100.0) && whole_within(&s[i + 1], 1.0, 12.0) &&
             whole_within(&s[i + 2], 1.0, 31.0) && whole_within(&s[i + 3], 0.0, 24.0)) {
             lines = add_column(g, lines, i, MR_M_YEAR, "");
@@ -126,8 +126,8 @@ static const char *add_parts(struct mr_guesses *g, const char *lines) {
 
 /* The hours of a day count up and begin anew: most differ from the one before, and none is beyond 24. */
 static const char *add_hour(struct mr_guesses *g, const char *lines) {
-    for (size_t i = 0; i < g->survey->columns; i++) {
-        const struct mr_shape *s = &g->survey->col[i];
+    for (size_t i = 0; i < g->shapes->columns; i++) {
+        const struct mr_shape *s = &g->shapes->col[i];
         if (whole_within(s, 0.0, 24.0) && s->most >= 23.0 && s->rising * 10 >= s->cells * 8)
             return add_column(g, lines, i, MR_M_HOUR, "");
     }
@@ -137,8 +137,8 @@ static const char *add_hour(struct mr_guesses *g, const char *lines) {
 /* The columns that look like times, whatever they are called. */
 static const char *add_times(struct mr_guesses *g, const char *lines) {
     bool date = false;
-    for (size_t i = 0; i < g->survey->columns; i++) {
-        const struct mr_shape *s = &g->survey->col[i];
+    for (size_t i = 0; i < g->shapes->columns; i++) {
+        const struct mr_shape *s = &g->shapes->col[i];
         bool numeric = s->numbers * 10 >= s->cells * 9;
         if (s->cells && s->datetimes * 10 >= s->cells * 8)
             return add_column(g, lines, i, MR_M_DATETIME, "");
@@ -167,7 +167,7 @@ static const char *scale_warning(struct mr_guesses *g) {
 static const char *by_guess(struct mr_guesses *g) {
     const struct mr_guess *guess = &g->guess[g->first];
     const char *lines = first_lines(g, mr_kind_word(g->first)), *others = "";
-    for (size_t i = 0; i < g->survey->columns; i++) {
+    for (size_t i = 0; i < g->shapes->columns; i++) {
         const struct mr_column *c = &guess->col[i].as;
         if (c->meaning == MR_M_IGNORE || mr_meaning_dim(c->meaning) == MR_DIM_NONE || c->meaning == MR_M_ELAPSED)
             continue;
@@ -193,8 +193,8 @@ static const char *by_hand(struct mr_guesses *g) {
     const char *lines = mr_printf(g->arena, "%s\n# in place of ? one of: %s\nkind = ?",
                                   mr_file_key(g->arena, g->source), mr_kind_words(g->arena));
     lines = add_times(g, lines);
-    for (size_t i = 0; i < g->survey->columns; i++) {
-        const struct mr_shape *s = &g->survey->col[i];
+    for (size_t i = 0; i < g->shapes->columns; i++) {
+        const struct mr_shape *s = &g->shapes->col[i];
         if (!s->numbers || s->numbers * 2 < s->cells || s->datetimes || s->dates * 2 > s->cells ||
             !(s->most > s->least) || mr_shape_counts(s))
             continue;
@@ -215,9 +215,9 @@ static enum mr_kind kind_by_units(const struct mr_guesses *g, size_t *col, enum 
     } rows[] = {
         {MR_DIM_PRESSURE, MR_KIND_PRESSURE}, {MR_DIM_FILM, MR_KIND_THICKNESS}, {MR_DIM_TEMP, MR_KIND_TEMPERATURE}};
     for (size_t k = 0; k < MR_COUNT(rows); k++)
-        for (size_t i = 0; i < g->survey->columns; i++) {
+        for (size_t i = 0; i < g->shapes->columns; i++) {
             const char *text = g->source->columns[i].unit;
-            if (g->survey->col[i].numbers && *text && mr_unit_parse(text, strlen(text), rows[k].dim, unit) &&
+            if (g->shapes->col[i].numbers && *text && mr_unit_parse(text, strlen(text), rows[k].dim, unit) &&
                 *unit != MR_UNIT_FILM_MM && *unit != MR_UNIT_FILM_IN) { /* millimetres may be rain */
                 *col = i;
                 return rows[k].kind;
@@ -260,7 +260,7 @@ static struct mr_suggestion by_numbers(struct mr_guesses *g, const struct mr_ali
 }
 
 static bool in_blanks(const struct mr_guesses *g) {
-    const struct mr_shape *s = &g->survey->col[0];
+    const struct mr_shape *s = &g->shapes->col[0];
     return g->source->n_columns == 1 && !g->source->delimiter && s->cells && !s->numbers &&
            (!s->n_texts || strchr(s->texts[0], ' '));
 }
@@ -281,7 +281,7 @@ struct mr_suggestion mr_suggest_kind(struct mr_guesses *g) {
     enum mr_kind kind = kind_by_units(g, &col, &unit);
     if (kind == MR_KIND_PRESSURE || kind == MR_KIND_THICKNESS)
         return by_units(g, kind, col, unit);
-    if (mr_find_alike(g->arena, g->source, g->survey, &alike))
+    if (mr_find_alike(g->arena, g->source, g->shapes, &alike))
         return by_numbers(g, &alike);
     if (kind != MR_KIND_UNKNOWN)
         return by_units(g, kind, col, unit);

@@ -11,7 +11,7 @@
 struct mr_guesses {
     struct mr_arena *arena;
     const struct mr_source *source;
-    const struct mr_column_shapes *survey;
+    const struct mr_column_shapes *shapes;
     struct mr_guess guess[MR_KIND_COUNT];
     enum mr_kind first, second;
 };

@@ -142,7 +142,7 @@ static json_t *one_file(struct mr_arena *arena, const struct mr_data *data, size
 }
 
 static int append(const char *bytes, size_t n, void *ctx) {
-    mr_paper_add(ctx, bytes, n);
+    mr_buffer_add(ctx, bytes, n);
     return 0;
 }
 
@@ -150,10 +150,10 @@ char *mr_explain_json(struct mr_arena *arena, const struct mr_data *data) {
     json_t *list = json_array();
     for (size_t i = 0; i < data->files.n; i++)
         json_array_append_new(list, one_file(arena, data, i));
-    struct mr_paper paper = {.arena = arena};
+    struct mr_text_buffer paper = {.arena = arena};
     if (json_dump_callback(list, append, &paper, JSON_INDENT(1) | JSON_PRESERVE_ORDER) != 0)
         paper.text.n = 0;
-    mr_paper_add(&paper, "\n", 1);
+    mr_buffer_add(&paper, "\n", 1);
     json_decref(list);
     return paper.text.v;
 }

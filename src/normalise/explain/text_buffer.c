@@ -11,15 +11,15 @@
 #include <stdio.h>
 #include <string.h>
 
-void mr_paper_put(struct mr_paper *paper, const char *format, ...) {
+void mr_buffer_put(struct mr_text_buffer *paper, const char *format, ...) {
     va_list args;
     va_start(args, format);
     char *text = mr_vprintf(paper->arena, format, args);
     va_end(args);
-    mr_paper_add(paper, text, strlen(text));
+    mr_buffer_add(paper, text, strlen(text));
 }
 
-void mr_paper_add(struct mr_paper *paper, const char *text, size_t n) {
+void mr_buffer_add(struct mr_text_buffer *paper, const char *text, size_t n) {
     if (paper->text.cap < paper->text.n + n + 1) {
         size_t cap = (paper->text.n + n + 1) * 2;
         paper->text.v = mr_arena_grow(paper->arena, paper->text.v, paper->text.cap, cap);
@@ -57,30 +57,30 @@ static bool first_last(const void *items, size_t n, size_t bytes, size_t file, s
     return end > found[0];
 }
 
-static void put_text(struct mr_paper *p, const char *name, const char *text) {
+static void put_text(struct mr_text_buffer *p, const char *name, const char *text) {
     if (*text)
-        mr_paper_put(p, ", %s %s", name, mr_clean_text(p->arena, text, strlen(text), 60));
+        mr_buffer_put(p, ", %s %s", name, mr_clean_text(p->arena, text, strlen(text), 60));
 }
 
-static void put_value(struct mr_paper *p, const char *name, double value, const char *unit) {
+static void put_value(struct mr_text_buffer *p, const char *name, double value, const char *unit) {
     char text[32];
     mr_shown_number(value, text);
     if (*text)
-        mr_paper_put(p, ", %s %s%s%s", name, text, *unit ? " " : "", unit);
+        mr_buffer_put(p, ", %s %s%s%s", name, text, *unit ? " " : "", unit);
 }
 
-static void put_time(struct mr_paper *p, int64_t t_ms) {
+static void put_time(struct mr_text_buffer *p, int64_t t_ms) {
     char text[32];
     mr_when_text(t_ms, text);
-    mr_paper_put(p, "%s", text);
+    mr_buffer_put(p, "%s", text);
 }
 
-static struct mr_shown close_paper(struct mr_paper *p, uint32_t line) {
+static struct mr_shown close_buffer(struct mr_text_buffer *p, uint32_t line) {
     return (struct mr_shown){line, p->text.v ? p->text.v : ""};
 }
 
 static struct mr_shown show_reading(struct mr_arena *arena, const struct mr_reading *r) {
-    struct mr_paper p = {.arena = arena};
+    struct mr_text_buffer p = {.arena = arena};
     put_time(&p, r->t_ms);
     put_text(&p, "zone", r->zone);
     put_text(&p, "coat", r->coat);
@@ -90,17 +90,17 @@ static struct mr_shown show_reading(struct mr_arena *arena, const struct mr_read
     if (r->unit != MR_UNIT_UM)
         put_value(&p, "written", r->written, mr_unit_symbol(r->unit));
     put_text(&p, "serial", r->serial);
-    return close_paper(&p, r->line);
+    return close_buffer(&p, r->line);
 }
 
 static struct mr_shown show_verification(struct mr_arena *arena, const struct mr_verification *v) {
-    struct mr_paper p = {.arena = arena};
+    struct mr_text_buffer p = {.arena = arena};
     put_time(&p, v->t_ms);
     put_text(&p, "serial", v->serial);
     put_value(&p, "certified", v->certified_um, "µm");
     put_value(&p, "reading", v->reading_um, "µm");
     put_text(&p, "use", v->when);
-    return close_paper(&p, v->line);
+    return close_buffer(&p, v->line);
 }
 
 static const char *action_text(enum mr_action action) {
@@ -112,43 +112,43 @@ static const char *action_text(enum mr_action action) {
 }
 
 static struct mr_shown show_spray(struct mr_arena *arena, const struct mr_spray *s) {
-    struct mr_paper p = {.arena = arena};
+    struct mr_text_buffer p = {.arena = arena};
     put_time(&p, s->start_ms);
-    mr_paper_put(&p, " to ");
+    mr_buffer_put(&p, " to ");
     put_time(&p, s->stop_ms);
-    mr_paper_put(&p, ", %s%s", action_text(s->action), s->date_inferred ? ", date inferred" : "");
+    mr_buffer_put(&p, ", %s%s", action_text(s->action), s->date_inferred ? ", date inferred" : "");
     put_text(&p, "zone", s->zone);
     put_text(&p, "coat", s->coat);
     put_text(&p, "direction", s->direction);
     put_text(&p, "lot A", s->lot_a);
     put_text(&p, "lot B", s->lot_b);
     put_value(&p, "distance", s->distance_mm, "mm");
-    return close_paper(&p, s->line);
+    return close_buffer(&p, s->line);
 }
 
 static struct mr_shown show_shift(struct mr_arena *arena, const struct mr_shift_item *s) {
-    struct mr_paper p = {.arena = arena};
+    struct mr_text_buffer p = {.arena = arena};
     put_time(&p, s->day_ms);
     put_text(&p, "item", s->item);
-    mr_paper_put(&p, ", %s", s->done > 0 ? "done" : s->done == 0 ? "not done" : "blank");
+    mr_buffer_put(&p, ", %s", s->done > 0 ? "done" : s->done == 0 ? "not done" : "blank");
     put_text(&p, "role", s->role);
-    return close_paper(&p, s->line);
+    return close_buffer(&p, s->line);
 }
 
 static struct mr_shown show_material(struct mr_arena *arena, const struct mr_material *m) {
-    struct mr_paper p = {.arena = arena};
+    struct mr_text_buffer p = {.arena = arena};
     put_time(&p, m->t_ms);
-    mr_paper_put(&p, ", part %c", m->part);
+    mr_buffer_put(&p, ", part %c", m->part);
     put_text(&p, "drum", m->drum);
     put_text(&p, "lot", m->lot);
     put_value(&p, "before", m->before, mr_unit_symbol(m->unit));
     put_value(&p, "after", m->after, mr_unit_symbol(m->unit));
-    return close_paper(&p, m->line);
+    return close_buffer(&p, m->line);
 }
 
 static struct mr_shown show_zone(struct mr_arena *arena, const struct mr_zone_row *z) {
-    struct mr_paper p = {.arena = arena};
-    mr_paper_put(&p, "zone %s", mr_clean_text(arena, z->name, strlen(z->name), 60));
+    struct mr_text_buffer p = {.arena = arena};
+    mr_buffer_put(&p, "zone %s", mr_clean_text(arena, z->name, strlen(z->name), 60));
     put_text(&p, "aliases", z->aliases);
     put_value(&p, "area", z->area_m2, "m2");
     put_text(&p, "substrate", z->substrate);
@@ -157,13 +157,13 @@ static struct mr_shown show_zone(struct mr_arena *arena, const struct mr_zone_ro
     put_value(&p, "profile", z->profile_um, "µm");
     put_text(&p, "specification", z->spec);
     if (z->coats)
-        mr_paper_put(&p, ", coats %d", z->coats);
-    return close_paper(&p, z->line);
+        mr_buffer_put(&p, ", coats %d", z->coats);
+    return close_buffer(&p, z->line);
 }
 
 /* A log's row over all channels that hold its line. */
 static struct mr_shown show_sample(struct mr_arena *arena, const struct mr_data *data, size_t file, bool last) {
-    struct mr_paper p = {.arena = arena};
+    struct mr_text_buffer p = {.arena = arena};
     uint32_t line = 0;
     int64_t t = MR_T_NONE;
     for (size_t i = 0; i < data->channels.n; i++) {
@@ -186,7 +186,7 @@ static struct mr_shown show_sample(struct mr_arena *arena, const struct mr_data 
                       : c->meaning == MR_M_LINE_A || c->meaning == MR_M_LINE_B || c->meaning == MR_M_MAIN ? "kPa"
                                                                                                           : "°C");
     }
-    return close_paper(&p, line);
+    return close_buffer(&p, line);
 }
 
 #define SHOW(list, show)                                                                                             \

@@ -6,16 +6,16 @@
 
 #include "milrise/normalise.h"
 
-struct mr_paper {
+struct mr_text_buffer {
     struct mr_arena *arena;
-    MR_VEC(char) text; /* always NUL-terminated after mr_paper_put */
+    MR_VEC(char) text; /* always NUL-terminated after mr_buffer_put */
 };
 
-/** mr_paper_put - append formatted text. */
-void mr_paper_put(struct mr_paper *paper, const char *format, ...) MR_PRINTF(2, 3);
+/** mr_buffer_put - append formatted text. */
+void mr_buffer_put(struct mr_text_buffer *buffer, const char *format, ...) MR_PRINTF(2, 3);
 
-/** mr_paper_add - append n bytes. */
-void mr_paper_add(struct mr_paper *paper, const char *text, size_t n);
+/** mr_buffer_add - append n bytes. */
+void mr_buffer_add(struct mr_text_buffer *buffer, const char *text, size_t n);
 
 /** mr_shown_number - nine significant digits, for people; "" for NaN. Buffer of 32. */
 void mr_shown_number(double value, char out[32]);

@@ -2,7 +2,8 @@
  * plausible.c - what a person would doubt on seeing the curve: a sensor that does not move, a jump, a gap, a clock
  * that goes back. Warnings only: the values stay, the report shows the doubt.
  */
-#include "normalise/row/file_state.h"
+#include "normalise/file/plausible.h"
+
 #include "numeric/search.h"
 
 #include <math.h>
@@ -11,7 +12,7 @@
 enum { FLAGS_MOST = 10, STEPS = 512 };
 
 struct watch {
-    struct mr_file_state *work;
+    struct mr_file_state *file;
     size_t shown, hidden;
     const char *id;
 };
@@ -23,13 +24,13 @@ static void flag(struct watch *f, uint32_t line, uint32_t line_end, const char *
         return;
     }
     f->shown++;
-    struct mr_place place = {.file = f->work->source->path, .line = line, .line_end = line_end > line ? line_end : 0};
-    mr_diag_add(f->work->diags, MR_WARNING, f->id, place, column, mend, "%s", what);
+    struct mr_place place = {.file = f->file->source->path, .line = line, .line_end = line_end > line ? line_end : 0};
+    mr_diag_add(f->file->diags, MR_WARNING, f->id, place, column, mend, "%s", what);
 }
 
 static void close_watch(struct watch *f) {
     if (f->hidden)
-        mr_diag_add(f->work->diags, MR_WARNING, f->id, (struct mr_place){.file = f->work->source->path}, NULL, NULL,
+        mr_diag_add(f->file->diags, MR_WARNING, f->id, (struct mr_place){.file = f->file->source->path}, NULL, NULL,
                     "%zu more of the same are not listed", f->hidden);
 }
 
@@ -44,10 +45,10 @@ static int64_t usual_step(const int64_t *t, size_t n) {
     return k ? step[k / 2] : 0;
 }
 
-static void look_at_times(struct mr_file_state *w, const int64_t *t, const uint32_t *line, size_t n) {
-    struct watch back = {.work = w, .id = "time-backwards"}, gap = {.work = w, .id = "gap"};
+static void look_at_times(struct mr_file_state *state, const int64_t *t, const uint32_t *line, size_t n) {
+    struct watch back = {.file = state, .id = "time-backwards"}, gap = {.file = state, .id = "gap"};
     int64_t usual = usual_step(t, n);
-    double factor = mr_set_num(&w->job->settings, MR_GAP_FACTOR);
+    double factor = mr_set_num(&state->job->settings, MR_GAP_FACTOR);
     int64_t limit = usual && factor > 0 ? (int64_t)(factor * (double)usual) : INT64_MAX;
     for (size_t i = 1; i < n; i++) {
         int64_t step = t[i] - t[i - 1];
@@ -56,10 +57,10 @@ static void look_at_times(struct mr_file_state *w, const int64_t *t, const uint3
             mr_when_text(t[i - 1], from);
             mr_when_text(t[i], to);
             flag(&back, line[i], 0, NULL, "Check the instrument's clock.",
-                 mr_printf(w->scratch, "time goes back from %s to %s", from, to));
+                 mr_printf(state->scratch, "time goes back from %s to %s", from, to));
         } else if (step > limit) {
             flag(&gap, line[i - 1], line[i], NULL, NULL,
-                 mr_printf(w->scratch, "a gap of %.6g s where a step is usually %.6g s", (double)step / 1000.0,
+                 mr_printf(state->scratch, "a gap of %.6g s where a step is usually %.6g s", (double)step / 1000.0,
                            (double)usual / 1000.0));
         }
     }
@@ -69,7 +70,7 @@ static void look_at_times(struct mr_file_state *w, const int64_t *t, const uint3
 
 /* Several rows at one moment: the export has cut the times short, to minutes say. Nobody knows the times in between.
  */
-static void look_at_cut_times(struct mr_file_state *w, const int64_t *t, const uint32_t *line, size_t n) {
+static void look_at_cut_times(struct mr_file_state *state, const int64_t *t, const uint32_t *line, size_t n) {
     size_t same = 0, first = 0;
     for (size_t i = 1; i < n; i++)
         if (t[i] == t[i - 1]) {
@@ -79,28 +80,28 @@ static void look_at_cut_times(struct mr_file_state *w, const int64_t *t, const u
         return;
     char text[32];
     mr_when_text(t[first], text);
-    mr_diag_add(w->diags, MR_WARNING, "times-cut",
-                (struct mr_place){.file = w->source->path, .line = line[first - 1], .line_end = line[first]}, NULL,
-                "Export the times with seconds, or with fractions of seconds.",
+    mr_diag_add(state->diags, MR_WARNING, "times-cut",
+                (struct mr_place){.file = state->source->path, .line = line[first - 1], .line_end = line[first]},
+                NULL, "Export the times with seconds, or with fractions of seconds.",
                 "%zu of %zu rows have the time of the row before, first %s: the export writes times too coarsely",
                 same, n, text);
 }
 
 /* One channel's samples, as the file gives them. */
-struct run {
+struct unchanged_run {
     size_t from; /* first sample of the stretch without change */
     double value;
     bool open;
 };
 
-static void look_at_values(struct mr_file_state *w, const struct mr_log_channel *c, const int64_t *t,
+static void look_at_values(struct mr_file_state *state, const struct mr_log_channel *c, const int64_t *t,
                            const uint32_t *line, const double *value, size_t n) {
-    const struct mr_settings *settings = &w->job->settings;
-    struct watch stuck = {.work = w, .id = "stuck-sensor"}, jump = {.work = w, .id = "jump"};
+    const struct mr_settings *settings = &state->job->settings;
+    struct watch stuck = {.file = state, .id = "stuck-sensor"}, jump = {.file = state, .id = "jump"};
     double stuck_s = mr_set_num(settings, MR_STUCK_AFTER);
     bool share = mr_meaning_dim(c->meaning) == MR_DIM_SHARE;
     double most = mr_set_num(settings, share ? MR_JUMP_RH : MR_JUMP_TEMP);
-    struct run run = {0};
+    struct unchanged_run run = {0};
     for (size_t i = 0; i <= n; i++) {
         double v = i < n ? value[i] : (double)NAN;
         if (i < n && isnan(v))
@@ -108,30 +109,30 @@ static void look_at_values(struct mr_file_state *w, const struct mr_log_channel 
         bool same = run.open && i < n && v >= run.value && v <= run.value;
         if (!same && run.open && i > run.from + 10 && (double)(t[i - 1] - t[run.from]) / 1000.0 > stuck_s)
             flag(&stuck, line[run.from], line[i - 1], c->name, "Check the sensor.",
-                 mr_printf(w->scratch, "shows %.6g without change for %.3g h", run.value,
+                 mr_printf(state->scratch, "shows %.6g without change for %.3g h", run.value,
                            (double)(t[i - 1] - t[run.from]) / 3.6e6));
         if (i < n && run.open && i && !isnan(value[i - 1]) && t[i] > t[i - 1] && t[i] - t[i - 1] <= 60000 &&
             fabs(v - value[i - 1]) > most)
             flag(&jump, line[i - 1], line[i], c->name, "Check the sensor and its lead.",
-                 mr_printf(w->scratch, "jumps from %.6g to %.6g", value[i - 1], v));
+                 mr_printf(state->scratch, "jumps from %.6g to %.6g", value[i - 1], v));
         if (!same) {
-            run = (struct run){i, v, i < n};
+            run = (struct unchanged_run){i, v, i < n};
         }
     }
     close_watch(&stuck);
     close_watch(&jump);
 }
 
-void mr_flag_implausible(struct mr_file_state *w) {
-    const struct mr_log *log = &w->log;
+void mr_flag_implausible(struct mr_file_state *state) {
+    const struct mr_log *log = &state->log;
     if (log->is_long || !log->n) /* channels of a long file interleave; align sees each as a track */
         return;
-    look_at_times(w, log->t_ms, log->line, log->n);
-    look_at_cut_times(w, log->t_ms, log->line, log->n);
+    look_at_times(state, log->t_ms, log->line, log->n);
+    look_at_cut_times(state, log->t_ms, log->line, log->n);
     for (size_t k = 0; k < log->channels.n; k++) {
         const struct mr_log_channel *c = &log->channels.v[k];
         bool watched = c->meaning == MR_M_AIR || c->meaning == MR_M_RH || c->meaning == MR_M_DEW;
         if (watched && !c->dropped)
-            look_at_values(w, c, log->t_ms, log->line, c->value, log->n);
+            look_at_values(state, c, log->t_ms, log->line, c->value, log->n);
     }
 }

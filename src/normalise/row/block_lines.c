@@ -2,27 +2,29 @@
  * block_lines.c - a line between the blocks of one export that holds for the rows below it: "Date: 2026-05-14",
  * "Units: um". Applied only where the file shows it, and said.
  */
-#include "normalise/row/file_state.h"
+#include "normalise/row/block_lines.h"
+
+#include "normalise/row/text_pool.h"
 
 #include <string.h>
 
 /* Where blanks part the columns they part the value too: "Start:", "2026-05-14", "10:00:00". */
-static bool split_by_blanks(struct mr_file_state *w, const struct mr_row *row, const char **name,
+static bool split_by_blanks(struct mr_file_state *state, const struct mr_row *row, const char **name,
                             const char **value) {
-    *name = mr_words_fold(w->scratch, row->cell[0].p, row->cell[0].n - 1);
+    *name = mr_words_fold(state->scratch, row->cell[0].p, row->cell[0].n - 1);
     *value = "";
     for (size_t i = 1; i < row->n; i++)
-        *value = mr_printf(w->scratch, "%s%s%s", *value, **value ? " " : "",
-                           mr_strndup(w->scratch, row->cell[i].p, row->cell[i].n));
+        *value = mr_printf(state->scratch, "%s%s%s", *value, **value ? " " : "",
+                           mr_strndup(state->scratch, row->cell[i].p, row->cell[i].n));
     return **name && **value;
 }
 
 /* "Name: value" in one cell, or the name in one cell and the value in the next. */
-static bool split_pair(struct mr_file_state *w, const struct mr_row *row, const char **name, const char **value) {
+static bool split_pair(struct mr_file_state *state, const struct mr_row *row, const char **name, const char **value) {
     size_t at[2] = {0}, filled = 0;
-    if (w->source->delimiter == MR_BLANKS && row->n > 2 && row->cell[0].n &&
+    if (state->source->delimiter == MR_BLANKS && row->n > 2 && row->cell[0].n &&
         row->cell[0].p[row->cell[0].n - 1] == ':')
-        return split_by_blanks(w, row, name, value);
+        return split_by_blanks(state, row, name, value);
     for (size_t i = 0; i < row->n; i++)
         if (row->cell[i].n) {
             if (filled == 2)
@@ -34,73 +36,75 @@ static bool split_pair(struct mr_file_state *w, const struct mr_row *row, const 
     const struct mr_cell *first = &row->cell[at[0]];
     const char *colon = memchr(first->p, ':', first->n);
     size_t name_n = colon ? (size_t)(colon - first->p) : first->n;
-    *name = mr_words_fold(w->scratch, first->p, name_n);
+    *name = mr_words_fold(state->scratch, first->p, name_n);
     if (filled == 2)
         *value = colon && colon + 1 < first->p + first->n
                      ? ""
-                     : mr_strndup(w->scratch, row->cell[at[1]].p, row->cell[at[1]].n);
+                     : mr_strndup(state->scratch, row->cell[at[1]].p, row->cell[at[1]].n);
     else
-        *value = colon ? mr_strndup(w->scratch, colon + 1, first->n - name_n - 1) : "";
+        *value = colon ? mr_strndup(state->scratch, colon + 1, first->n - name_n - 1) : "";
     while (**value == ' ')
         ++*value;
     return **name && **value;
 }
 
-static void doubt_unit(struct mr_file_state *w, const struct mr_row *row, const char *value,
+static void doubt_unit(struct mr_file_state *state, const struct mr_row *row, const char *value,
                        const struct mr_plan_column *c) {
     mr_diag_add(
-        w->diags, MR_WARNING, "block-unit", (struct mr_place){.file = w->source->path, .line = row->line}, value,
-        "Put the blocks into files of their own.",
+        state->diags, MR_WARNING, "block-unit", (struct mr_place){.file = state->source->path, .line = row->line},
+        value, "Put the blocks into files of their own.",
         "is another unit than the heading's for the rows below; \"%s\" is read in the heading's unit all the same",
-        mr_clean_text(w->scratch, c->as.name, strlen(c->as.name), 60));
+        mr_clean_text(state->scratch, c->as.name, strlen(c->as.name), 60));
 }
 
 /* A new unit holds for the columns of its dimension that state none in their headers. */
-static bool block_unit(struct mr_file_state *w, const struct mr_row *row, const char *value) {
+static bool block_unit(struct mr_file_state *state, const struct mr_row *row, const char *value) {
     bool any = false;
-    for (size_t i = 0; i < w->plan->n; i++) {
-        struct mr_plan_column *c = &w->plan->col[i];
+    for (size_t i = 0; i < state->plan->n; i++) {
+        struct mr_plan_column *c = &state->plan->col[i];
         enum mr_dim dim = mr_meaning_dim(c->as.meaning);
         enum mr_unit unit;
         if (dim == MR_DIM_NONE || !mr_unit_parse(value, strlen(value), dim, &unit))
             continue;
         any = true;
-        if (strncmp(c->as.unit_why, "stated in the header", 20) == 0 || strncmp(c->as.unit_why, "job file", 8) == 0) {
+        if (c->as.unit_origin == MR_ORIGIN_HEADING || c->as.unit_origin == MR_ORIGIN_JOB) {
             if (unit != c->as.unit)
-                doubt_unit(w, row, value, c);
+                doubt_unit(state, row, value, c);
             continue;
         }
         c->as.unit = unit;
+        c->as.unit_origin = MR_ORIGIN_BLOCK;
         c->as.unit_why = "stated between the blocks";
         c->unit_stated = true;
     }
     return any;
 }
 
-bool mr_block_line(struct mr_file_state *w, const struct mr_row *row) {
+bool mr_block_line(struct mr_file_state *state, const struct mr_row *row) {
     const char *name, *value;
-    if (!split_pair(w, row, &name, &value))
+    if (!split_pair(state, row, &name, &value))
         return false;
     if (mr_name_among(name, MR_ZONE_OF_TIME_NAMES))
-        mr_diag_add(w->diags, MR_WARNING, "zone-word", (struct mr_place){.file = w->source->path, .line = row->line},
-                    value, "Put the blocks into files of their own.",
+        mr_diag_add(state->diags, MR_WARNING, "zone-word",
+                    (struct mr_place){.file = state->source->path, .line = row->line}, value,
+                    "Put the blocks into files of their own.",
                     "names a zone between two blocks; it is not applied to the rows below");
     if (mr_name_among(name, MR_START_NAMES))
-        return mr_timer_block(&w->timer, value, strlen(value), row->line);
-    enum mr_kind kind = w->plan->kind;
+        return mr_timer_block(&state->timer, value, strlen(value), row->line);
+    enum mr_kind kind = state->plan->kind;
     if (mr_is_log(kind))
-        return mr_name_among(name, MR_DATE_NAMES) && mr_timer_block(&w->timer, value, strlen(value), row->line);
+        return mr_name_among(name, MR_DATE_NAMES) && mr_timer_block(&state->timer, value, strlen(value), row->line);
     if (kind != MR_KIND_THICKNESS && kind != MR_KIND_BASE_METAL && kind != MR_KIND_VERIFICATION)
         return false; /* in a shift record "gauge, yes" is an item */
     if (mr_name_among(name, MR_DATE_NAMES))
-        return mr_timer_block(&w->timer, value, strlen(value), row->line) ||
-               (w->plan->form != MR_FORM_CLOCK && w->plan->form != MR_FORM_NONE);
+        return mr_timer_block(&state->timer, value, strlen(value), row->line) ||
+               (state->plan->form != MR_FORM_CLOCK && state->plan->form != MR_FORM_NONE);
     if (mr_name_among(name, "unit|units|einheit|unité|unidad|unidade"))
-        return block_unit(w, row, value);
+        return block_unit(state, row, value);
     if (mr_name_among(name, MR_ZONE_NAMES))
-        w->block_zone = mr_text_keep(w, value, strlen(value));
+        state->above.block_zone = mr_text_keep(state, value, strlen(value));
     else if (mr_name_among(name, "serial|serial no|serial number|s n|sn|gauge|instrument|seriennummer"))
-        w->block_serial = mr_text_keep(w, value, strlen(value));
+        state->above.block_serial = mr_text_keep(state, value, strlen(value));
     else
         return false;
     return true;

@@ -4,12 +4,15 @@
 #include "base/text.h"
 #include "normalise/row/row_fields.h"
 
+#include "normalise/row/row_fates.h"
+#include "normalise/row/text_pool.h"
+
 #include <math.h>
 #include <string.h>
 
 static bool film_in_range(const struct mr_spread *s, double written, enum mr_unit unit, enum mr_meaning m) {
     double least, most, um = unit == MR_UNIT_NONE ? 0.0 : mr_to_canonical(unit, written);
-    mr_physical_range(&s->w->job->settings, MR_M_FILM, &least, &most);
+    mr_physical_range(&s->state->job->settings, MR_M_FILM, &least, &most);
     if (um >= least && um <= most)
         return true;
     mr_spread_say(s, MR_ASIDE_OUT_OF_RANGE, m, "Row set aside; limits stand under [plausibility].",
@@ -40,16 +43,16 @@ static bool says_deleted(const struct mr_map *map, const char *heading, const ch
 
 /* "Bare", "Verification", "Zero": a gauge that stores all it shows says what each reading was taken on. */
 static bool on_no_film(const struct mr_spread *s) {
-    const struct mr_plan *plan = s->w->plan;
+    const struct mr_plan *plan = s->state->plan;
     const struct mr_word_list *list = mr_map_list(plan->map, "words.no film");
     for (size_t i = 0; i < plan->n; i++) {
         const struct mr_plan_column *c = &plan->col[i];
         if (c->as.meaning != MR_M_STATE || c->cell >= s->row->n || !s->row->cell[c->cell].n)
             continue;
         const struct mr_cell *cell = &s->row->cell[c->cell];
-        if (!mr_list_holds(list, mr_words_fold(s->w->scratch, cell->p, cell->n), true))
+        if (!mr_list_holds(list, mr_words_fold(s->state->scratch, cell->p, cell->n), true))
             continue;
-        mr_state_say(s->w, MR_ASIDE_NO_FILM, s->row, (uint32_t)c->cell + 1, cell,
+        mr_state_say(s->state, MR_ASIDE_NO_FILM, s->row, (uint32_t)c->cell + 1, cell,
                      "Put such readings into a file of their own, of base metal or of verification. Row set aside.",
                      "says that the reading was not taken on the film");
         return true;
@@ -59,18 +62,18 @@ static bool on_no_film(const struct mr_spread *s) {
 
 /* A note is free text: only one that says nothing else takes the reading back, and that is said. */
 static bool deleted(const struct mr_spread *s) {
-    const struct mr_plan *plan = s->w->plan;
+    const struct mr_plan *plan = s->state->plan;
     for (size_t i = 0; i < plan->n; i++) {
         const struct mr_plan_column *c = &plan->col[i];
         if ((c->as.meaning != MR_M_STATE && c->as.meaning != MR_M_NOTE) || c->cell >= s->row->n ||
             !s->row->cell[c->cell].n)
             continue;
         const struct mr_cell *cell = &s->row->cell[c->cell];
-        const char *words = mr_words_fold(s->w->scratch, cell->p, cell->n);
+        const char *words = mr_words_fold(s->state->scratch, cell->p, cell->n);
         if (c->as.meaning == MR_M_STATE && says_deleted(plan->map, c->words, words))
             return true;
         if (c->as.meaning == MR_M_NOTE && mr_list_holds(mr_map_list(plan->map, "words.deleted"), words, true)) {
-            mr_state_say(s->w, MR_ASIDE_DELETED, s->row, (uint32_t)c->cell + 1, cell,
+            mr_state_say(s->state, MR_ASIDE_DELETED, s->row, (uint32_t)c->cell + 1, cell,
                          "Write more than this word into the note where it means something else. Row set aside.",
                          "stands alone as the note, so the reading is taken as withdrawn");
             return true;
@@ -82,20 +85,21 @@ static bool deleted(const struct mr_spread *s) {
 /* "212 H", "212 Â± 3 um": what the gauge wrote beside the value is kept in the note. */
 static const char *flagged_note(const struct mr_spread *s, size_t col, const struct mr_cell *cell, const char *note) {
     struct mr_number x;
-    if (mr_number_scan(cell->p, cell->n, s->w->plan->col[col].style, &x) != MR_NUM_OK ||
+    if (mr_number_scan(cell->p, cell->n, s->state->plan->col[col].style, &x) != MR_NUM_OK ||
         !(x.tolerance || (x.unit && mr_number_flag(x.unit, x.unit_n))))
         return note;
-    const char *text = mr_printf(s->w->scratch, "%s%sshown as %.*s", note, *note ? "; " : "", (int)cell->n, cell->p);
-    return mr_text_keep(s->w, text, strlen(text));
+    const char *text =
+        mr_printf(s->state->scratch, "%s%sshown as %.*s", note, *note ? "; " : "", (int)cell->n, cell->p);
+    return mr_text_keep(s->state, text, strlen(text));
 }
 
 int mr_record_reading(const struct mr_spread *s) {
-    struct mr_file_state *w = s->w;
+    struct mr_file_state *state = s->state;
     enum mr_time_read got;
     int64_t t = mr_spread_time(s, &got);
     if (got == MR_READ_BAD || got == MR_READ_ZONE)
         return MR_ASIDE_BAD_TIME;
-    struct mr_reading base = {.file = w->index,
+    struct mr_reading base = {.file = state->index,
                               .line = s->row->line,
                               .t_ms = t,
                               .zone = mr_spread_text(s, MR_M_ZONE),
@@ -105,18 +109,18 @@ int mr_record_reading(const struct mr_spread *s) {
                               .serial = mr_spread_text(s, MR_M_SERIAL),
                               .probe = mr_spread_text(s, MR_M_PROBE),
                               .note = mr_spread_text(s, MR_M_NOTE)};
-    if (mr_plan_column_of(w->plan, MR_M_ZONE) == MR_NONE)
-        base.zone = w->block_zone;
+    if (mr_plan_column_of(state->plan, MR_M_ZONE) == MR_NONE)
+        base.zone = state->above.block_zone;
     if (!*base.serial)
-        base.serial = w->block_serial;
+        base.serial = state->above.block_serial;
     if (deleted(s))
         return MR_ASIDE_DELETED;
     if (on_no_film(s))
         return MR_ASIDE_NO_FILM;
     int why = s->cell[MR_M_FILM] ? MR_ASIDE_NO_VALUE : MR_ASIDE_INCOMPLETE;
     size_t taken = 0;
-    for (size_t i = 0; i < w->plan->n; i++) {
-        const struct mr_plan_column *c = &w->plan->col[i];
+    for (size_t i = 0; i < state->plan->n; i++) {
+        const struct mr_plan_column *c = &state->plan->col[i];
         if (c->as.meaning != MR_M_FILM || c->cell >= s->row->n)
             continue;
         const struct mr_cell *cell = &s->row->cell[c->cell];
@@ -129,7 +133,7 @@ int mr_record_reading(const struct mr_spread *s) {
             continue;
         r.note = flagged_note(s, i, cell, r.note);
         r.film_um = r.unit == MR_UNIT_NONE ? (double)NAN : mr_to_canonical(r.unit, r.written);
-        MR_PUSH(w->scratch, &w->readings, r);
+        MR_PUSH(state->scratch, &state->records.readings, r);
         taken++;
     }
     return taken ? MR_FATE_USED : why;
@@ -139,7 +143,7 @@ static const char *when_word(const struct mr_spread *s) {
     const struct mr_cell *c = s->cell[MR_M_WHEN];
     if (!c)
         return "";
-    const char *words = mr_words_fold(s->w->scratch, c->p, c->n);
+    const char *words = mr_words_fold(s->state->scratch, c->p, c->n);
     static const char *const before[] = {"before", "pre",   "start",      "initial", "vorher",
                                          "avant",  "begin", "before use", "opening", "antes",
                                          "prima",  "voor",  "vooraf",     "fore",    "przed"};
@@ -184,13 +188,13 @@ static size_t certified_of(const struct mr_plan *plan, size_t reading) {
 }
 
 static int take_check(const struct mr_spread *s, size_t col, struct mr_verification v) {
-    struct mr_file_state *w = s->w;
+    struct mr_file_state *state = s->state;
     enum mr_unit certified_unit;
-    size_t certified = certified_of(w->plan, col),
-           cell = certified == MR_NONE ? MR_NONE : w->plan->col[certified].cell;
+    size_t certified = certified_of(state->plan, col),
+           cell = certified == MR_NONE ? MR_NONE : state->plan->col[certified].cell;
     if (cell >= s->row->n || !s->row->cell[cell].n)
         return MR_ASIDE_INCOMPLETE;
-    int why = mr_spread_number(s, col, &s->row->cell[w->plan->col[col].cell], &v.reading_written, &v.unit);
+    int why = mr_spread_number(s, col, &s->row->cell[state->plan->col[col].cell], &v.reading_written, &v.unit);
     if (why == MR_FATE_USED)
         why = mr_spread_number(s, certified, &s->row->cell[cell], &v.certified_written, &certified_unit);
     if (why != MR_FATE_USED)
@@ -204,15 +208,15 @@ static int take_check(const struct mr_spread *s, size_t col, struct mr_verificat
     v.reading_um = v.unit == MR_UNIT_NONE ? (double)NAN : mr_to_canonical(v.unit, v.reading_written);
     v.certified_um =
         certified_unit == MR_UNIT_NONE ? (double)NAN : mr_to_canonical(certified_unit, v.certified_written);
-    MR_PUSH(w->scratch, &w->verifications, v);
+    MR_PUSH(state->scratch, &state->records.verifications, v);
     return MR_FATE_USED;
 }
 
 /* Several readings, of one shim or of several, may stand in a row; the row is used where one of them is. */
 int mr_record_verification(const struct mr_spread *s) {
-    struct mr_file_state *w = s->w;
+    struct mr_file_state *state = s->state;
     enum mr_time_read got;
-    struct mr_verification v = {.file = w->index,
+    struct mr_verification v = {.file = state->index,
                                 .line = s->row->line,
                                 .t_ms = mr_spread_time(s, &got),
                                 .serial = mr_spread_text(s, MR_M_SERIAL),
@@ -224,8 +228,8 @@ int mr_record_verification(const struct mr_spread *s) {
         return MR_ASIDE_INCOMPLETE;
     int why = MR_ASIDE_NO_VALUE;
     bool any = false;
-    for (size_t i = 0; i < w->plan->n; i++) {
-        const struct mr_plan_column *c = &w->plan->col[i];
+    for (size_t i = 0; i < state->plan->n; i++) {
+        const struct mr_plan_column *c = &state->plan->col[i];
         if (c->as.meaning != MR_M_FILM || c->cell >= s->row->n || !s->row->cell[c->cell].n)
             continue;
         int got_one = take_check(s, i, v);

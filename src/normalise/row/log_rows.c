@@ -5,15 +5,20 @@
  * decimal per channel, no allocation, no formatting. What does not go through the narrow way is looked at again by
  * `slow_value`.
  */
+#include "normalise/row/log_rows.h"
+
 #include "base/text.h"
-#include "normalise/row/file_state.h"
+#include "normalise/row/fill_down.h"
+#include "normalise/row/no_data_rows.h"
+#include "normalise/row/row_fates.h"
+#include "normalise/row/text_pool.h"
 
 #include <math.h>
 #include <string.h>
 
 /* A long file's channel, made when its name first appears. */
-static void add_channel(struct mr_file_state *w, const char *name, enum mr_meaning meaning, size_t col) {
-    const struct mr_plan_column *c = &w->plan->col[col];
+static void add_channel(struct mr_file_state *state, const char *name, enum mr_meaning meaning, size_t col) {
+    const struct mr_plan_column *c = &state->plan->col[col];
     struct mr_log_channel channel = {.name = name,
                                      .meaning = meaning,
                                      .col = col,
@@ -22,109 +27,109 @@ static void add_channel(struct mr_file_state *w, const char *name, enum mr_meani
                                      .most = (double)INFINITY};
     if (channel.unit != MR_UNIT_NONE) {
         double least, most;
-        mr_physical_range(&w->job->settings, meaning, &least, &most);
+        mr_physical_range(&state->job->settings, meaning, &least, &most);
         channel.least = mr_from_canonical(channel.unit, least);
         channel.most = mr_from_canonical(channel.unit, most);
     }
     channel.cell = c->cell;
     channel.mark = c->style.mark;
-    channel.plain = !*w->plan->missing && !c->style_open && c->style.mark != '?';
-    MR_PUSH(w->arena, &w->log.channels, channel);
+    channel.plain = !*state->plan->missing && !c->style_open && c->style.mark != '?';
+    MR_PUSH(state->arena, &state->log.channels, channel);
 }
 
 /* "P1 [°C]" and "P1 °C" are the channel P1: the job file names it without its unit. */
-static const char *bare_name(struct mr_file_state *w, size_t col) {
-    const struct mr_head *head = &w->source->columns[col];
-    const char *name = *head->name ? head->name : w->plan->col[col].as.name;
+static const char *bare_name(struct mr_file_state *state, size_t col) {
+    const struct mr_head *head = &state->source->columns[col];
+    const char *name = *head->name ? head->name : state->plan->col[col].as.name;
     size_t n = strlen(name), cut = n;
     while (cut && name[cut - 1] != ' ' && name[cut - 1] != '_')
         cut--;
     enum mr_unit unit;
-    if (cut < 2 || !mr_unit_parse(name + cut, n - cut, mr_meaning_dim(w->plan->col[col].as.meaning), &unit))
+    if (cut < 2 || !mr_unit_parse(name + cut, n - cut, mr_meaning_dim(state->plan->col[col].as.meaning), &unit))
         return name;
     while (cut && (name[cut - 1] == ' ' || name[cut - 1] == '_'))
         cut--;
-    return cut ? mr_strndup(w->arena, name, cut) : name;
+    return cut ? mr_strndup(state->arena, name, cut) : name;
 }
 
-void mr_log_begin(struct mr_file_state *w) {
-    const struct mr_plan *plan = w->plan;
+void mr_log_begin(struct mr_file_state *state) {
+    const struct mr_plan *plan = state->plan;
     size_t channel = mr_plan_column_of(plan, MR_M_CHANNEL), value = mr_plan_column_of(plan, MR_M_VALUE);
-    w->serial_col = mr_plan_column_of(plan, MR_M_SERIAL);
-    w->log.is_long = channel != MR_NONE && value != MR_NONE;
+    state->serial_col = mr_plan_column_of(plan, MR_M_SERIAL);
+    state->log.is_long = channel != MR_NONE && value != MR_NONE;
     if (channel != MR_NONE && value == MR_NONE) { /* the value column may be called by its meaning: "temperature" */
         for (size_t i = 0; i < plan->n; i++)
             if (mr_is_channel(plan->col[i].as.meaning)) {
-                w->log.is_long = true;
+                state->log.is_long = true;
                 break;
             }
     }
-    for (size_t i = 0; i < plan->n && !w->log.is_long; i++)
+    for (size_t i = 0; i < plan->n && !state->log.is_long; i++)
         if (mr_is_channel(plan->col[i].as.meaning))
-            add_channel(w, bare_name(w, i), plan->col[i].as.meaning, i);
+            add_channel(state, bare_name(state, i), plan->col[i].as.meaning, i);
 }
 
 /* Room for the rows to come, judged by the share of rows used so far: a log grows once, from a first piece to its
  * whole length, and a file of a thousand million blank lines takes no room for them. */
-static size_t next_capacity(const struct mr_file_state *w) {
+static size_t next_capacity(const struct mr_file_state *state) {
     enum { FIRST = 16384 };
-    const struct mr_log *log = &w->log;
-    uint64_t rows = w->source->rows;
+    const struct mr_log *log = &state->log;
+    uint64_t rows = state->source->rows;
     if (!log->cap)
         return rows < FIRST ? (size_t)rows + 1 : FIRST;
-    double share = (double)log->n / (double)w->row_no;
+    double share = (double)log->n / (double)state->count.seen;
     size_t expected = (size_t)(share * (double)rows * 1.01) + FIRST, doubled = log->cap * 2;
     if (expected <= log->cap + log->cap / 4)
         expected = doubled;
     return expected < rows + 1 ? expected : (size_t)rows + 1;
 }
 
-static void grow(struct mr_file_state *w) {
-    struct mr_log *log = &w->log;
-    size_t cap = next_capacity(w);
+static void grow(struct mr_file_state *state) {
+    struct mr_log *log = &state->log;
+    size_t cap = next_capacity(state);
     size_t old8 = log->cap * sizeof(int64_t), new8 = cap * sizeof(int64_t), old4 = log->cap * sizeof(uint32_t);
     size_t new4 = cap * sizeof(uint32_t);
-    log->t_ms = mr_arena_grow(w->arena, log->t_ms, old8, new8);
-    log->line = mr_arena_grow(w->arena, log->line, old4, new4);
+    log->t_ms = mr_arena_grow(state->arena, log->t_ms, old8, new8);
+    log->line = mr_arena_grow(state->arena, log->line, old4, new4);
     if (log->is_long) {
-        log->which = mr_arena_grow(w->arena, log->which, old4, new4);
-        log->value = mr_arena_grow(w->arena, log->value, old8, new8);
+        log->which = mr_arena_grow(state->arena, log->which, old4, new4);
+        log->value = mr_arena_grow(state->arena, log->value, old8, new8);
     }
     for (size_t k = 0; k < log->channels.n && !log->is_long; k++)
-        log->channels.v[k].value = mr_arena_grow(w->arena, log->channels.v[k].value, old8, new8);
+        log->channels.v[k].value = mr_arena_grow(state->arena, log->channels.v[k].value, old8, new8);
     log->cap = cap;
 }
 
 /* Why a cell gave no value; MR_FATE_USED where it did. */
-static int cell_aside(struct mr_file_state *w, const struct mr_row *row, size_t col, enum mr_num what,
+static int cell_aside(struct mr_file_state *state, const struct mr_row *row, size_t col, enum mr_num what,
                       const struct mr_number *x) {
-    const struct mr_cell *cell = &row->cell[w->plan->col[col].cell];
-    const char *heading = w->plan->col[col].as.name, *mend = "Correct the cell. Value left out.",
+    const struct mr_cell *cell = &row->cell[state->plan->col[col].cell];
+    const char *heading = state->plan->col[col].as.name, *mend = "Correct the cell. Value left out.",
                *text = "is not a number";
     if (what == MR_NUM_MISSING)
         return MR_ASIDE_NO_VALUE;
     if (what == MR_NUM_MIXED) {
-        text = w->plan->col[col].style.mark == '.' ? "has a decimal comma in a column of decimal points"
-                                                   : "has a decimal point in a column of decimal commas";
-        mend = mr_printf(w->scratch, "If it means %.10g, write it like the others. Value left out.", x->value);
+        text = state->plan->col[col].style.mark == '.' ? "has a decimal comma in a column of decimal points"
+                                                       : "has a decimal point in a column of decimal commas";
+        mend = mr_printf(state->scratch, "If it means %.10g, write it like the others. Value left out.", x->value);
     } else if (what == MR_NUM_AMBIGUOUS) {
         text = "can be a thousand or a fraction";
         mend = "Write into job.milrise, for this [file]: decimal = point, or decimal = comma. Value left out.";
     }
-    mr_state_say(
-        w, MR_ASIDE_BAD_NUMBER, row, (uint32_t)w->plan->col[col].cell + 1, cell, mend,
-        mr_printf(w->scratch, "%s (column \"%s\")", text, mr_clean_text(w->scratch, heading, strlen(heading), 60)));
+    mr_state_say(state, MR_ASIDE_BAD_NUMBER, row, (uint32_t)state->plan->col[col].cell + 1, cell, mend,
+                 mr_printf(state->scratch, "%s (column \"%s\")", text,
+                           mr_clean_text(state->scratch, heading, strlen(heading), 60)));
     return MR_ASIDE_BAD_NUMBER;
 }
 
 /* A cell that is no plain decimal in range: missing, marked, with a unit of its own, out of range, or wrong. */
-static int slow_value(struct mr_file_state *w, const struct mr_row *row, struct mr_log_channel *channel,
+static int slow_value(struct mr_file_state *state, const struct mr_row *row, struct mr_log_channel *channel,
                       double *out) {
-    struct mr_plan_column *c = &w->plan->col[channel->col];
+    struct mr_plan_column *c = &state->plan->col[channel->col];
     const struct mr_cell *cell = &row->cell[c->cell];
     struct mr_number x;
     *out = (double)NAN;
-    if (*w->plan->missing && mr_missing_listed(w->plan->missing, cell->p, cell->n))
+    if (*state->plan->missing && mr_missing_listed(state->plan->missing, cell->p, cell->n))
         return MR_ASIDE_NO_VALUE;
     enum mr_num what = mr_number_scan(cell->p, cell->n, c->style, &x);
     if (what == MR_NUM_MIXED && c->style_open) {
@@ -135,27 +140,27 @@ static int slow_value(struct mr_file_state *w, const struct mr_row *row, struct 
     if (what == MR_NUM_OK && x.doubtful)
         what = MR_NUM_AMBIGUOUS;
     if (what != MR_NUM_OK)
-        return cell_aside(w, row, channel->col, what, &x);
+        return cell_aside(state, row, channel->col, what, &x);
     if (x.mark) {
         c->style_open = false;
         c->as.decimal = c->as.decimal ? c->as.decimal : x.mark;
         channel->mark = c->style.mark;
-        channel->plain = !*w->plan->missing && c->style.mark != '?';
+        channel->plain = !*state->plan->missing && c->style.mark != '?';
     }
     if (x.unit) {
         enum mr_unit unit;
         if (!mr_unit_parse(x.unit, x.unit_n, mr_meaning_dim(channel->meaning), &unit))
-            return cell_aside(w, row, channel->col, MR_NUM_BAD, &x);
+            return cell_aside(state, row, channel->col, MR_NUM_BAD, &x);
         if (channel->unit != MR_UNIT_NONE && unit != channel->unit)
             x.value = mr_from_canonical(channel->unit, mr_to_canonical(unit, x.value));
         else if (channel->unit == MR_UNIT_NONE)
-            return cell_aside(w, row, channel->col, MR_NUM_BAD, &x);
+            return cell_aside(state, row, channel->col, MR_NUM_BAD, &x);
     }
     if (x.value < channel->least || x.value > channel->most) {
-        mr_state_say(w, MR_ASIDE_OUT_OF_RANGE, row, (uint32_t)c->cell + 1, cell,
+        mr_state_say(state, MR_ASIDE_OUT_OF_RANGE, row, (uint32_t)c->cell + 1, cell,
                      "Value left out; limits stand under [plausibility].",
-                     mr_printf(w->scratch, "lies outside what \"%s\" can show",
-                               mr_clean_text(w->scratch, c->as.name, strlen(c->as.name), 60)));
+                     mr_printf(state->scratch, "lies outside what \"%s\" can show",
+                               mr_clean_text(state->scratch, c->as.name, strlen(c->as.name), 60)));
         return MR_ASIDE_OUT_OF_RANGE;
     }
     *out = x.value;
@@ -194,7 +199,7 @@ static inline bool quick_decimal(const char *p, uint32_t n, char mark, double *o
     return true;
 }
 
-static inline int take_value(struct mr_file_state *w, const struct mr_row *row, struct mr_log_channel *channel,
+static inline int take_value(struct mr_file_state *state, const struct mr_row *row, struct mr_log_channel *channel,
                              double *out) {
     if (channel->cell >= row->n) {
         *out = (double)NAN;
@@ -204,7 +209,7 @@ static inline int take_value(struct mr_file_state *w, const struct mr_row *row, 
     if (channel->plain && quick_decimal(cell->p, cell->n, channel->mark, out) && *out >= channel->least &&
         *out <= channel->most && *out > -9998.0)
         return MR_FATE_USED;
-    return slow_value(w, row, channel, out);
+    return slow_value(state, row, channel, out);
 }
 
 /* The reason of a row without any value: the gravest of its cells'. */
@@ -216,57 +221,57 @@ static int graver(int a, int b) {
     return a;
 }
 
-static void take_wide(struct mr_file_state *w, const struct mr_row *row, int64_t t) {
-    struct mr_log *log = &w->log;
+static void take_wide(struct mr_file_state *state, const struct mr_row *row, int64_t t) {
+    struct mr_log *log = &state->log;
     bool any = false;
     int why = MR_ASIDE_NO_VALUE;
     for (size_t k = 0; k < log->channels.n; k++) {
         struct mr_log_channel *channel = &log->channels.v[k];
-        int got = take_value(w, row, channel, &channel->value[log->n]);
+        int got = take_value(state, row, channel, &channel->value[log->n]);
         if (got == MR_FATE_USED) {
             any = true;
         } else {
             why = graver(why, got);
-            w->values_left_out += got != MR_ASIDE_NO_VALUE;
+            state->count.values_left_out += got != MR_ASIDE_NO_VALUE;
         }
     }
-    if (!any && why == MR_ASIDE_BAD_NUMBER && mr_state_last(w))
+    if (!any && why == MR_ASIDE_BAD_NUMBER && mr_state_last(state))
         why = MR_ASIDE_HALF_LINE;
     if (any) {
         log->t_ms[log->n] = t;
         log->line[log->n++] = row->line;
     }
-    mr_state_fate(w, any ? MR_FATE_USED : why, row);
+    mr_state_fate(state, any ? MR_FATE_USED : why, row);
 }
 
 /* What a channel's name means: the kind's channel words, else the kind's own meaning. */
-static enum mr_meaning channel_meaning(struct mr_file_state *w, const char *name) {
-    const struct mr_map *map = w->plan->map;
-    const char *words = mr_words_fold(w->scratch, name, strlen(name));
+static enum mr_meaning channel_meaning(struct mr_file_state *state, const char *name) {
+    const struct mr_map *map = state->plan->map;
+    const char *words = mr_words_fold(state->scratch, name, strlen(name));
     for (size_t i = 0; i < map->lists.n; i++)
         for (enum mr_meaning m = MR_M_IGNORE; m < MR_MEANING_COUNT; m++)
             if (mr_is_channel(m) && strncmp(map->lists.v[i].name, "channels.", 9) == 0) {
-                const char *word = mr_words_fold(w->scratch, mr_meaning_word(m), strlen(mr_meaning_word(m)));
+                const char *word = mr_words_fold(state->scratch, mr_meaning_word(m), strlen(mr_meaning_word(m)));
                 if (strcmp(map->lists.v[i].name + 9, word) == 0 && mr_list_holds(&map->lists.v[i], words, true))
                     return m;
             }
     return map->kind == MR_KIND_TEMPERATURE ? MR_M_PROBE_TEMP : MR_M_IGNORE;
 }
 
-static enum mr_unit row_unit(struct mr_file_state *w, const struct mr_row *row, enum mr_dim dim, bool *wrong) {
-    size_t col = mr_plan_column_of(w->plan, MR_M_UNIT);
+static enum mr_unit row_unit(struct mr_file_state *state, const struct mr_row *row, enum mr_dim dim, bool *wrong) {
+    size_t col = mr_plan_column_of(state->plan, MR_M_UNIT);
     enum mr_unit unit = MR_UNIT_NONE;
-    if (col == MR_NONE || w->plan->col[col].cell >= row->n)
+    if (col == MR_NONE || state->plan->col[col].cell >= row->n)
         return unit;
-    const struct mr_cell *cell = &row->cell[w->plan->col[col].cell];
+    const struct mr_cell *cell = &row->cell[state->plan->col[col].cell];
     *wrong = cell->n && !mr_unit_parse(cell->p, cell->n, dim, &unit);
     return unit;
 }
 
 /* The channel of a long row; MR_NONE where its name means nothing to the kind, *why set. */
-static size_t find_channel(struct mr_file_state *w, const struct mr_row *row, size_t value_col, int *why) {
-    const struct mr_cell *cell = &row->cell[w->plan->col[mr_plan_column_of(w->plan, MR_M_CHANNEL)].cell];
-    struct mr_log *log = &w->log;
+static size_t find_channel(struct mr_file_state *state, const struct mr_row *row, size_t value_col, int *why) {
+    const struct mr_cell *cell = &row->cell[state->plan->col[mr_plan_column_of(state->plan, MR_M_CHANNEL)].cell];
+    struct mr_log *log = &state->log;
     *why = MR_ASIDE_INCOMPLETE;
     if (!cell->n)
         return MR_NONE;
@@ -276,27 +281,28 @@ static size_t find_channel(struct mr_file_state *w, const struct mr_row *row, si
         if (strncmp(name, cell->p, cell->n) == 0 && !name[cell->n])
             return k;
     }
-    const char *name = mr_text_keep(w, cell->p, cell->n);
-    enum mr_meaning meaning = w->plan->col[value_col].as.meaning;
+    const char *name = mr_text_keep(state, cell->p, cell->n);
+    enum mr_meaning meaning = state->plan->col[value_col].as.meaning;
     if (!mr_is_channel(meaning) ||
-        w->plan->kind == MR_KIND_PRESSURE) /* "Pressure" over Part A, Part B tells no line */
-        meaning = channel_meaning(w, name);
+        state->plan->kind == MR_KIND_PRESSURE) /* "Pressure" over Part A, Part B tells no line */
+        meaning = channel_meaning(state, name);
     if (!mr_is_channel(meaning)) {
-        mr_state_say(w, MR_ASIDE_INCOMPLETE, row, 0, cell,
+        mr_state_say(state, MR_ASIDE_INCOMPLETE, row, 0, cell,
                      "Add the name to the [channels] of a column map. Row set aside.",
                      "is no channel that this kind of log knows");
         return MR_NONE;
     }
-    enum mr_unit unit = row_unit(w, row, mr_meaning_dim(meaning), &wrong);
+    enum mr_unit unit = row_unit(state, row, mr_meaning_dim(meaning), &wrong);
     *why = MR_ASIDE_NO_UNIT;
     if (wrong)
         return MR_NONE;
-    add_channel(w, name, meaning, value_col);
-    if (unit != MR_UNIT_NONE && w->log.channels.v[log->channels.n - 1].unit == MR_UNIT_NONE) {
-        w->plan->col[value_col].as.unit = unit;
-        w->plan->col[value_col].as.unit_why = "stated in the unit column";
+    add_channel(state, name, meaning, value_col);
+    if (unit != MR_UNIT_NONE && state->log.channels.v[log->channels.n - 1].unit == MR_UNIT_NONE) {
+        state->plan->col[value_col].as.unit = unit;
+        state->plan->col[value_col].as.unit_origin = MR_ORIGIN_UNIT_COLUMN;
+        state->plan->col[value_col].as.unit_why = "stated in the unit column";
         log->channels.n--;
-        add_channel(w, name, meaning, value_col);
+        add_channel(state, name, meaning, value_col);
     }
     return log->channels.n - 1;
 }
@@ -309,18 +315,18 @@ static size_t long_value_column(const struct mr_plan *plan) {
     return value;
 }
 
-static void take_long(struct mr_file_state *w, const struct mr_row *row, int64_t t) {
-    struct mr_log *log = &w->log;
-    size_t value_col = long_value_column(w->plan);
+static void take_long(struct mr_file_state *state, const struct mr_row *row, int64_t t) {
+    struct mr_log *log = &state->log;
+    size_t value_col = long_value_column(state->plan);
     int why = MR_ASIDE_INCOMPLETE;
-    size_t channel_cell = w->plan->col[mr_plan_column_of(w->plan, MR_M_CHANNEL)].cell;
-    size_t which = channel_cell < row->n ? find_channel(w, row, value_col, &why) : MR_NONE;
+    size_t channel_cell = state->plan->col[mr_plan_column_of(state->plan, MR_M_CHANNEL)].cell;
+    size_t which = channel_cell < row->n ? find_channel(state, row, value_col, &why) : MR_NONE;
     if (which != MR_NONE) {
         struct mr_log_channel *channel = &log->channels.v[which];
         bool wrong = false;
-        enum mr_unit unit = row_unit(w, row, mr_meaning_dim(channel->meaning), &wrong);
+        enum mr_unit unit = row_unit(state, row, mr_meaning_dim(channel->meaning), &wrong);
         wrong = wrong || (unit != MR_UNIT_NONE && channel->unit == MR_UNIT_NONE);
-        why = wrong ? MR_ASIDE_NO_UNIT : take_value(w, row, channel, &log->value[log->n]);
+        why = wrong ? MR_ASIDE_NO_UNIT : take_value(state, row, channel, &log->value[log->n]);
         if (why == MR_FATE_USED && unit != MR_UNIT_NONE && unit != channel->unit)
             log->value[log->n] = mr_from_canonical(channel->unit, mr_to_canonical(unit, log->value[log->n]));
     }
@@ -329,37 +335,38 @@ static void take_long(struct mr_file_state *w, const struct mr_row *row, int64_t
         log->which[log->n] = (uint32_t)which;
         log->line[log->n++] = row->line;
     } else if (why == MR_ASIDE_NO_UNIT) {
-        mr_state_say(w, MR_ASIDE_NO_UNIT, row, 0, NULL, "Correct the unit's cell. Row set aside.",
+        mr_state_say(state, MR_ASIDE_NO_UNIT, row, 0, NULL, "Correct the unit's cell. Row set aside.",
                      "the row's unit does not fit its channel");
     }
-    mr_state_fate(w, why, row);
+    mr_state_fate(state, why, row);
 }
 
-static void keep_serial(struct mr_file_state *w, const struct mr_row *row) {
-    size_t col = w->serial_col;
-    if (w->plan->col[col].cell < row->n)
-        w->serial = mr_text_keep(w, row->cell[w->plan->col[col].cell].p, row->cell[w->plan->col[col].cell].n);
+static void keep_serial(struct mr_file_state *state, const struct mr_row *row) {
+    size_t col = state->serial_col;
+    if (state->plan->col[col].cell < row->n)
+        state->serial =
+            mr_text_keep(state, row->cell[state->plan->col[col].cell].p, row->cell[state->plan->col[col].cell].n);
 }
 
 bool mr_row_log(void *ctx, const struct mr_row *row) {
-    struct mr_file_state *w = ctx;
-    if (mr_state_not_data(w, row))
+    struct mr_file_state *state = ctx;
+    if (mr_state_not_data(state, row))
         return true;
-    if (w->plan->carries)
-        row = mr_fill_down(w, row);
+    if (state->plan->carries)
+        row = mr_fill_down(state, row);
     int64_t t;
-    enum mr_time_read got = mr_timer_read(&w->timer, row, &t);
+    enum mr_time_read got = mr_timer_read(&state->timer, row, &t);
     if (got != MR_READ_OK) {
-        mr_state_bad_time(w, row, got);
+        mr_state_bad_time(state, row, got);
         return true;
     }
-    if (w->log.n == w->log.cap)
-        grow(w);
-    if (w->serial_col != MR_NONE && !*w->serial)
-        keep_serial(w, row);
-    if (w->log.is_long)
-        take_long(w, row, t);
+    if (state->log.n == state->log.cap)
+        grow(state);
+    if (state->serial_col != MR_NONE && !*state->serial)
+        keep_serial(state, row);
+    if (state->log.is_long)
+        take_long(state, row, t);
     else
-        take_wide(w, row, t);
+        take_wide(state, row, t);
     return true;
 }

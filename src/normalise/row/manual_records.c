@@ -3,6 +3,9 @@
  */
 #include "normalise/row/row_fields.h"
 
+#include "normalise/row/row_fates.h"
+#include "normalise/row/text_pool.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -28,7 +31,7 @@ static double figure(const struct mr_spread *s, enum mr_meaning m, int *bad) {
     return dim == MR_DIM_NONE ? value : mr_to_canonical(unit, value);
 }
 
-static enum mr_action action_of(struct mr_file_state *w, const char *text) {
+static enum mr_action action_of(struct mr_file_state *state, const char *text) {
     static const struct {
         const char *list;
         enum mr_action action;
@@ -37,9 +40,9 @@ static enum mr_action action_of(struct mr_file_state *w, const char *text) {
                  {"actions.repair", MR_ACTION_REPAIR},       {"actions.spray", MR_ACTION_SPRAY}};
     if (!*text)
         return MR_ACTION_SPRAY;
-    const char *words = mr_words_fold(w->scratch, text, strlen(text));
+    const char *words = mr_words_fold(state->scratch, text, strlen(text));
     for (size_t i = 0; i < MR_COUNT(lists); i++)
-        if (mr_list_holds(mr_map_list(w->plan->map, lists[i].list), words, false))
+        if (mr_list_holds(mr_map_list(state->plan->map, lists[i].list), words, false))
             return lists[i].action;
     return MR_ACTION_OTHER;
 }
@@ -47,12 +50,12 @@ static enum mr_action action_of(struct mr_file_state *w, const char *text) {
 /* Shelf dates: columns whose heading ends in a or b; one column without a letter is for both. */
 static void take_shelf(const struct mr_spread *s, int64_t *a, int64_t *b) {
     *a = *b = MR_T_NONE;
-    for (size_t i = 0; i < s->w->plan->n; i++) {
-        const struct mr_plan_column *c = &s->w->plan->col[i];
+    for (size_t i = 0; i < s->state->plan->n; i++) {
+        const struct mr_plan_column *c = &s->state->plan->col[i];
         int64_t date, clock;
         if (c->as.meaning != MR_M_SHELF || c->cell >= s->row->n || !s->row->cell[c->cell].n)
             continue;
-        mr_timer_cell(&s->w->timer, &s->row->cell[c->cell], s->row->line, &date, &clock);
+        mr_timer_cell(&s->state->timer, &s->row->cell[c->cell], s->row->line, &date, &clock);
         bool is_a = mr_words_hold(c->words, "a"), is_b = mr_words_hold(c->words, "b");
         if (!is_b)
             *a = date;
@@ -66,7 +69,7 @@ static bool bad_clock(const struct mr_spread *s, enum mr_meaning m, int64_t *dat
     *clock = -1;
     if (!s->cell[m])
         return false;
-    enum mr_time_read got = mr_timer_cell(&s->w->timer, s->cell[m], s->row->line, date, clock);
+    enum mr_time_read got = mr_timer_cell(&s->state->timer, s->cell[m], s->row->line, date, clock);
     if (got == MR_READ_BAD || got == MR_READ_ZONE) {
         mr_spread_say(s, MR_ASIDE_BAD_TIME, m, "Write it as 14:03 or 2026-05-11 14:03. Row set aside.",
                       "is not a time");
@@ -118,7 +121,7 @@ static int64_t duration_of(const struct mr_spread *s) {
 }
 
 int mr_record_spray(const struct mr_spread *s) {
-    struct mr_file_state *w = s->w;
+    struct mr_file_state *state = s->state;
     struct mr_spread optional = *s;
     optional.optional = true;
     struct mr_spray_times t;
@@ -130,7 +133,7 @@ int mr_record_spray(const struct mr_spread *s) {
         return MR_ASIDE_BAD_TIME;
     if (!s->cell[MR_M_START] && !s->cell[MR_M_STOP] && !s->cell[MR_M_ZONE] && !s->cell[MR_M_ACTION])
         return MR_ASIDE_INCOMPLETE;
-    struct mr_spray r = {.file = w->index,
+    struct mr_spray r = {.file = state->index,
                          .line = s->row->line,
                          .action_text = mr_spread_text(s, MR_M_ACTION),
                          .zone = mr_spread_text(s, MR_M_ZONE),
@@ -140,7 +143,7 @@ int mr_record_spray(const struct mr_spread *s) {
                          .lot_b = mr_spread_text(s, MR_M_LOT_B),
                          .role = mr_spread_text(s, MR_M_ROLE),
                          .note = mr_spread_text(s, MR_M_NOTE)};
-    r.action = action_of(w, r.action_text);
+    r.action = action_of(state, r.action_text);
     if (r.action == MR_ACTION_SPRAY && !*r.zone) {
         mr_spread_say(s, MR_ASIDE_NO_ZONE, MR_M_ZONE, "Write the zone that was sprayed. Row set aside.",
                       "the row says no zone");
@@ -150,15 +153,15 @@ int mr_record_spray(const struct mr_spread *s) {
     r.distance_mm = figure(&optional, MR_M_DISTANCE, &bad);
     t.duration_ms = duration_of(&optional);
     take_shelf(s, &r.shelf_a_ms, &r.shelf_b_ms);
-    MR_PUSH(w->scratch, &w->sprays, r);
-    MR_PUSH(w->scratch, &w->spray_times, t);
+    MR_PUSH(state->scratch, &state->records.sprays, r);
+    MR_PUSH(state->scratch, &state->records.spray_times, t);
     return MR_FATE_USED;
 }
 
 int mr_record_shift(const struct mr_spread *s) {
-    struct mr_file_state *w = s->w;
+    struct mr_file_state *state = s->state;
     enum mr_time_read got;
-    struct mr_shift_item r = {.file = w->index,
+    struct mr_shift_item r = {.file = state->index,
                               .line = s->row->line,
                               .day_ms = mr_spread_time(s, &got),
                               .item = mr_spread_text(s, MR_M_ITEM),
@@ -168,7 +171,7 @@ int mr_record_shift(const struct mr_spread *s) {
     if (got == MR_READ_BAD || got == MR_READ_ZONE)
         return MR_ASIDE_BAD_TIME;
     if (got != MR_READ_OK) {
-        mr_state_say(w, MR_ASIDE_NO_TIME, s->row, 0, NULL, "Write the date as 2026-05-11. Row set aside.",
+        mr_state_say(state, MR_ASIDE_NO_TIME, s->row, 0, NULL, "Write the date as 2026-05-11. Row set aside.",
                      "the row has no date");
         return MR_ASIDE_NO_TIME;
     }
@@ -176,18 +179,18 @@ int mr_record_shift(const struct mr_spread *s) {
         return MR_ASIDE_INCOMPLETE;
     const struct mr_cell *c = s->cell[MR_M_DONE];
     if (c) {
-        const char *words = mr_words_fold(w->scratch, c->p, c->n);
+        const char *words = mr_words_fold(state->scratch, c->p, c->n);
         if (!*words)
-            words = mr_strndup(w->scratch, c->p, c->n);
-        if (mr_list_holds(mr_map_list(w->plan->map, "words.no"), words, true))
+            words = mr_strndup(state->scratch, c->p, c->n);
+        if (mr_list_holds(mr_map_list(state->plan->map, "words.no"), words, true))
             r.done = 0;
-        else if (mr_list_holds(mr_map_list(w->plan->map, "words.yes"), words, true))
+        else if (mr_list_holds(mr_map_list(state->plan->map, "words.yes"), words, true))
             r.done = 1;
         else
             mr_spread_say(s, MR_ASIDE_INCOMPLETE, MR_M_DONE, "Write yes or no. The item counts as blank.",
                           "is neither yes nor no");
     }
-    MR_PUSH(w->scratch, &w->shift_items, r);
+    MR_PUSH(state->scratch, &state->records.shift_items, r);
     return MR_FATE_USED;
 }
 
@@ -214,10 +217,10 @@ static bool level(const struct mr_spread *s, enum mr_meaning m, double *out, enu
 }
 
 int mr_record_material(const struct mr_spread *s) {
-    struct mr_file_state *w = s->w;
+    struct mr_file_state *state = s->state;
     enum mr_time_read got;
     int64_t unused;
-    struct mr_material r = {.file = w->index,
+    struct mr_material r = {.file = state->index,
                             .line = s->row->line,
                             .t_ms = mr_spread_time(s, &got),
                             .drum = mr_spread_text(s, MR_M_DRUM),
@@ -228,9 +231,9 @@ int mr_record_material(const struct mr_spread *s) {
         return MR_ASIDE_BAD_TIME;
     if (!s->cell[MR_M_PART])
         return MR_ASIDE_INCOMPLETE;
-    const char *part = mr_words_fold(w->scratch, s->cell[MR_M_PART]->p, s->cell[MR_M_PART]->n);
-    bool is_a = mr_list_holds(mr_map_list(w->plan->map, "parts.a"), part, true);
-    bool is_b = mr_list_holds(mr_map_list(w->plan->map, "parts.b"), part, true);
+    const char *part = mr_words_fold(state->scratch, s->cell[MR_M_PART]->p, s->cell[MR_M_PART]->n);
+    bool is_a = mr_list_holds(mr_map_list(state->plan->map, "parts.a"), part, true);
+    bool is_b = mr_list_holds(mr_map_list(state->plan->map, "parts.b"), part, true);
     if (is_a == is_b) {
         mr_spread_say(s, MR_ASIDE_INCOMPLETE, MR_M_PART, "Write A or B. Row set aside.",
                       "is neither part A nor part B");
@@ -253,14 +256,14 @@ int mr_record_material(const struct mr_spread *s) {
     }
     r.unit = has_before ? before : after;
     take_shelf(s, &r.shelf_ms, &unused);
-    MR_PUSH(w->scratch, &w->materials, r);
+    MR_PUSH(state->scratch, &state->records.materials, r);
     return MR_FATE_USED;
 }
 
 int mr_record_zone(const struct mr_spread *s) {
-    struct mr_file_state *w = s->w;
+    struct mr_file_state *state = s->state;
     int bad = MR_FATE_USED;
-    struct mr_zone_row r = {.file = w->index,
+    struct mr_zone_row r = {.file = state->index,
                             .line = s->row->line,
                             .name = mr_spread_text(s, MR_M_ZONE),
                             .aliases = mr_spread_text(s, MR_M_ALIASES),
@@ -279,6 +282,6 @@ int mr_record_zone(const struct mr_spread *s) {
     if (bad != MR_FATE_USED)
         return bad;
     r.coats = coats >= 1 && coats < 1000 ? (int)coats : 0;
-    MR_PUSH(w->scratch, &w->zones, r);
+    MR_PUSH(state->scratch, &state->records.zones, r);
     return MR_FATE_USED;
 }

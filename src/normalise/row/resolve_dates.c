@@ -2,9 +2,12 @@
  * resolve_dates.c - the dates of a file are settled, and stamps become moments. A spray log kept by hand may leave
  * its dates out: they are inferred here, and the rows say so.
  */
+#include "normalise/row/resolve_dates.h"
+
 #include "normalise/column/plan_zone.h"
 #include "normalise/column/suggest.h"
-#include "normalise/row/file_state.h"
+#include "normalise/row/drop_rows.h"
+#include "normalise/row/row_fates.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -12,72 +15,24 @@
 /* --- dropping rows ------------------------------------------------------------------------------------------------
  */
 
-void mr_log_drop(struct mr_file_state *w, const int8_t *fate) {
-    struct mr_log *log = &w->log;
-    mr_state_split(w, fate, log->line, log->n);
-    size_t kept = 0;
-    for (size_t i = 0; i < log->n; i++) {
-        if (fate[i] != MR_FATE_USED)
-            continue;
-        log->t_ms[kept] = log->t_ms[i];
-        log->line[kept] = log->line[i];
-        if (log->is_long) {
-            log->which[kept] = log->which[i];
-            log->value[kept] = log->value[i];
-        }
-        for (size_t k = 0; k < log->channels.n && !log->is_long; k++)
-            log->channels.v[k].value[kept] = log->channels.v[k].value[i];
-        kept++;
-    }
-    log->n = kept;
-}
-
-/* Several readings may stand in one row: it is set aside only where all of them go. */
-void mr_rows_split(struct mr_file_state *w, const int8_t *fate, const uint32_t *line, size_t n) {
-    size_t rows = 0;
-    int8_t *row_fate = MR_ARRAY(w->scratch, int8_t, n + 1);
-    uint32_t *row_line = MR_ARRAY(w->scratch, uint32_t, n + 1);
-    for (size_t i = 0; i < n; i++) {
-        if (rows && row_line[rows - 1] == line[i]) {
-            row_fate[rows - 1] = fate[i] == MR_FATE_USED ? MR_FATE_USED : row_fate[rows - 1];
-        } else {
-            row_line[rows] = line[i];
-            row_fate[rows++] = fate[i];
-        }
-    }
-    mr_state_split(w, row_fate, row_line, rows);
-}
-
-void mr_readings_drop(struct mr_file_state *w, const int8_t *fate) {
-    size_t n = w->readings.n, kept = 0;
-    uint32_t *line = MR_ARRAY(w->scratch, uint32_t, n + 1);
-    for (size_t i = 0; i < n; i++) {
-        line[i] = w->readings.v[i].line;
-        if (fate[i] == MR_FATE_USED)
-            w->readings.v[kept++] = w->readings.v[i];
-    }
-    w->readings.n = kept;
-    mr_rows_split(w, fate, line, n);
-}
-
 /* --- logs ---------------------------------------------------------------------------------------------------------
  */
 
-static void settle_log(struct mr_file_state *w) {
-    struct mr_log *log = &w->log;
-    mr_timer_moments(&w->timer, log->t_ms, log->n);
+static void settle_log(struct mr_file_state *state) {
+    struct mr_log *log = &state->log;
+    mr_timer_moments(&state->timer, log->t_ms, log->n);
     size_t lost = 0;
     for (size_t i = 0; i < log->n; i++)
         lost += log->t_ms[i] == MR_T_NONE;
-    if (!lost || w->plan->kind == MR_KIND_UNKNOWN)
+    if (!lost || state->plan->kind == MR_KIND_UNKNOWN)
         return;
-    int8_t *fate = MR_ARRAY(w->scratch, int8_t, log->n);
+    int8_t *fate = MR_ARRAY(state->scratch, int8_t, log->n);
     for (size_t i = 0; i < log->n; i++)
         fate[i] = log->t_ms[i] == MR_T_NONE ? (int8_t)MR_ASIDE_BAD_TIME : (int8_t)MR_FATE_USED;
-    mr_log_drop(w, fate);
-    mr_diag_add(w->diags, MR_ERROR, "bad-time", (struct mr_place){.file = w->source->path}, NULL,
+    mr_log_drop(state, fate);
+    mr_diag_add(state->diags, MR_ERROR, "bad-time", (struct mr_place){.file = state->source->path}, NULL,
                 "Correct the dates, or the order of day and month in the job file.",
-                "%zu rows have a date that does not exist when it is read %s", lost, w->verdict.order_text);
+                "%zu rows have a date that does not exist when it is read %s", lost, state->verdict.order_text);
 }
 
 /* A log with dates alone: one row a day is a daily log, at midnight; several rows of a day have lost their time of
@@ -87,11 +42,11 @@ static bool dates_alone(const struct mr_plan *plan) {
     return plan->form == MR_FORM_DATE || (plan->form == MR_FORM_PARTS && plan->clock_col == MR_NONE);
 }
 
-static bool lacks_clock(struct mr_file_state *w) {
-    const struct mr_log *log = &w->log;
-    if (!dates_alone(w->plan) || log->n < 2)
+static bool lacks_clock(struct mr_file_state *state) {
+    const struct mr_log *log = &state->log;
+    if (!dates_alone(state->plan) || log->n < 2)
         return false;
-    int64_t *last = MR_ARRAY(w->scratch, int64_t, log->channels.n + 1);
+    int64_t *last = MR_ARRAY(state->scratch, int64_t, log->channels.n + 1);
     for (size_t k = 0; k <= log->channels.n; k++)
         last[k] = MR_T_NONE;
     for (size_t i = 0; i < log->n; i++) {
@@ -103,13 +58,13 @@ static bool lacks_clock(struct mr_file_state *w) {
     return false;
 }
 
-static void set_undated_aside(struct mr_file_state *w) {
-    mr_diag_add(w->diags, MR_ERROR, "no-time", (struct mr_place){.file = w->source->path}, NULL,
+static void set_undated_aside(struct mr_file_state *state) {
+    mr_diag_add(state->diags, MR_ERROR, "no-time", (struct mr_place){.file = state->source->path}, NULL,
                 "Export the time of day too; or, where a column holds it, write into job.milrise, for this [file]: "
                 "column NAME = time, or = hour. File set aside.",
                 "the rows have dates, several the same one, and no time of day that can be read");
-    mr_state_relabel(w, MR_ASIDE_NO_TIME);
-    w->log.n = 0;
+    mr_state_relabel(state, MR_ASIDE_NO_TIME);
+    state->log.n = 0;
 }
 
 /* --- hand-kept records --------------------------------------------------------------------------------------------
@@ -121,21 +76,23 @@ struct spray_day {
     int64_t last_start; /* of the row before */
 };
 
-static int64_t spray_base(struct mr_file_state *w, const char **why) {
-    int64_t base =
-        w->timer.base_stamp == MR_T_NONE ? MR_T_NONE : mr_datebook_moment(&w->timer.book, w->timer.base_stamp);
-    *why = w->timer.base_why;
-    if (base == MR_T_NONE && w->job->first_day_local_ms != MR_T_NONE &&
-        (w->job->last_day_local_ms == w->job->first_day_local_ms || w->job->last_day_local_ms == MR_T_NONE)) {
-        base = w->job->first_day_local_ms;
+static int64_t spray_base(struct mr_file_state *state, const char **why) {
+    int64_t base = state->timer.base_stamp == MR_T_NONE
+                       ? MR_T_NONE
+                       : mr_datebook_moment(&state->timer.book, state->timer.base_stamp);
+    *why = state->timer.base_why;
+    if (base == MR_T_NONE && state->job->first_day_local_ms != MR_T_NONE &&
+        (state->job->last_day_local_ms == state->job->first_day_local_ms ||
+         state->job->last_day_local_ms == MR_T_NONE)) {
+        base = state->job->first_day_local_ms;
         *why = "the job's one day of work";
     }
     return base;
 }
 
-static bool place_spray(struct mr_file_state *w, struct mr_spray *r, const struct mr_spray_times *t,
+static bool place_spray(struct mr_file_state *state, struct mr_spray *r, const struct mr_spray_times *t,
                         struct spray_day *d) {
-    const struct mr_datebook *book = &w->timer.book;
+    const struct mr_datebook *book = &state->timer.book;
     int64_t date = mr_datebook_moment(book, t->date), start_date = mr_datebook_moment(book, t->start_date);
     int64_t stop_date = mr_datebook_moment(book, t->stop_date);
     r->start_ms = r->stop_ms = MR_T_NONE;
@@ -167,10 +124,10 @@ static bool place_spray(struct mr_file_state *w, struct mr_spray *r, const struc
     return r->start_ms != MR_T_NONE || r->stop_ms != MR_T_NONE;
 }
 
-static void note_inferred(struct mr_file_state *w, size_t inferred, const char *why) {
+static void note_inferred(struct mr_file_state *state, size_t inferred, const char *why) {
     if (inferred)
         mr_diag_add(
-            w->diags, MR_NOTE, "date-inferred", (struct mr_place){.file = w->source->path}, NULL,
+            state->diags, MR_NOTE, "date-inferred", (struct mr_place){.file = state->source->path}, NULL,
             "Write the date into each row to be sure.",
             "%zu rows have times without a date; taken from %s and carried past midnight where the clock falls back",
             inferred, *why ? why : "the rows before");
@@ -178,86 +135,90 @@ static void note_inferred(struct mr_file_state *w, size_t inferred, const char *
 
 /* Rows are written down as they happen. A start far before the row above may be a clock of twelve hours without AM
  * and PM. */
-static void doubt_spray_clocks(struct mr_file_state *w) {
-    for (size_t i = 1; i < w->sprays.n; i++) {
-        const struct mr_spray *a = &w->sprays.v[i - 1], *b = &w->sprays.v[i];
+static void doubt_spray_clocks(struct mr_file_state *state) {
+    for (size_t i = 1; i < state->records.sprays.n; i++) {
+        const struct mr_spray *a = &state->records.sprays.v[i - 1], *b = &state->records.sprays.v[i];
         if (a->start_ms == MR_T_NONE || b->start_ms == MR_T_NONE || a->start_ms - b->start_ms < MR_DAY_MS / 4 ||
             a->start_ms - b->start_ms > MR_DAY_MS)
             continue;
-        mr_diag_add(w->diags, MR_WARNING, "time-backwards",
-                    (struct mr_place){.file = w->source->path, .line = b->line}, NULL,
+        mr_diag_add(state->diags, MR_WARNING, "time-backwards",
+                    (struct mr_place){.file = state->source->path, .line = b->line}, NULL,
                     "Check the row; write times of the afternoon as 13:10, or with PM.",
                     "the row starts hours before the row above");
         return;
     }
 }
 
-static void settle_sprays(struct mr_file_state *w) {
-    size_t n = w->sprays.n, inferred = 0, lost = 0;
+static void settle_sprays(struct mr_file_state *state) {
+    size_t n = state->records.sprays.n, inferred = 0, lost = 0;
     const char *why;
-    struct spray_day d = {spray_base(w, &why), MR_T_NONE};
-    int8_t *fate = MR_ARRAY(w->scratch, int8_t, n);
-    uint32_t *line = MR_ARRAY(w->scratch, uint32_t, n);
+    struct spray_day d = {spray_base(state, &why), MR_T_NONE};
+    int8_t *fate = MR_ARRAY(state->scratch, int8_t, n);
+    uint32_t *line = MR_ARRAY(state->scratch, uint32_t, n);
     for (size_t i = 0; i < n; i++) {
-        struct mr_spray *r = &w->sprays.v[i];
+        struct mr_spray *r = &state->records.sprays.v[i];
         line[i] = r->line;
-        fate[i] = place_spray(w, r, &w->spray_times.v[i], &d) ? (int8_t)MR_FATE_USED : (int8_t)MR_ASIDE_NO_TIME;
+        fate[i] = place_spray(state, r, &state->records.spray_times.v[i], &d) ? (int8_t)MR_FATE_USED
+                                                                              : (int8_t)MR_ASIDE_NO_TIME;
         inferred += r->date_inferred && fate[i] == MR_FATE_USED;
-        r->shelf_a_ms = mr_datebook_moment(&w->timer.book, r->shelf_a_ms);
-        r->shelf_b_ms = mr_datebook_moment(&w->timer.book, r->shelf_b_ms);
+        r->shelf_a_ms = mr_datebook_moment(&state->timer.book, r->shelf_a_ms);
+        r->shelf_b_ms = mr_datebook_moment(&state->timer.book, r->shelf_b_ms);
     }
-    mr_state_split(w, fate, line, n);
+    mr_state_split(state, fate, line, n);
     size_t kept = 0;
     for (size_t i = 0; i < n; i++) {
         if (fate[i] == MR_FATE_USED) {
-            w->sprays.v[kept++] = w->sprays.v[i];
+            state->records.sprays.v[kept++] = state->records.sprays.v[i];
         } else if (lost++ < MR_SAY_MOST) {
             mr_diag_add(
-                w->diags, MR_ERROR, "no-time", (struct mr_place){.file = w->source->path, .line = line[i]}, NULL,
+                state->diags, MR_ERROR, "no-time", (struct mr_place){.file = state->source->path, .line = line[i]},
+                NULL,
                 "Write date, start and stop; or one date into the file's name or above the header. Row set aside.",
                 "the row has no time, or a time and no date to add it to");
         }
     }
-    w->sprays.n = kept;
-    note_inferred(w, inferred, why);
-    doubt_spray_clocks(w);
+    state->records.sprays.n = kept;
+    note_inferred(state, inferred, why);
+    doubt_spray_clocks(state);
 }
 
-static void settle_records(struct mr_file_state *w) {
-    const struct mr_timer *t = &w->timer;
+static void settle_records(struct mr_file_state *state) {
+    const struct mr_timer *t = &state->timer;
     size_t undated = 0;
-    for (size_t i = 0; i < w->readings.n; i++) {
-        bool had = w->readings.v[i].t_ms != MR_T_NONE;
-        w->readings.v[i].t_ms = mr_timer_moment(t, w->readings.v[i].t_ms);
-        undated += had && w->readings.v[i].t_ms == MR_T_NONE;
+    for (size_t i = 0; i < state->records.readings.n; i++) {
+        bool had = state->records.readings.v[i].t_ms != MR_T_NONE;
+        state->records.readings.v[i].t_ms = mr_timer_moment(t, state->records.readings.v[i].t_ms);
+        undated += had && state->records.readings.v[i].t_ms == MR_T_NONE;
     }
-    for (size_t i = 0; i < w->verifications.n; i++)
-        w->verifications.v[i].t_ms = mr_timer_moment(t, w->verifications.v[i].t_ms);
-    for (size_t i = 0; i < w->shift_items.n; i++)
-        w->shift_items.v[i].day_ms = mr_timer_moment(t, w->shift_items.v[i].day_ms);
-    for (size_t i = 0; i < w->materials.n; i++) {
-        w->materials.v[i].t_ms = mr_timer_moment(t, w->materials.v[i].t_ms);
-        w->materials.v[i].shelf_ms = mr_datebook_moment(&t->book, w->materials.v[i].shelf_ms);
+    for (size_t i = 0; i < state->records.verifications.n; i++)
+        state->records.verifications.v[i].t_ms = mr_timer_moment(t, state->records.verifications.v[i].t_ms);
+    for (size_t i = 0; i < state->records.shift_items.n; i++)
+        state->records.shift_items.v[i].day_ms = mr_timer_moment(t, state->records.shift_items.v[i].day_ms);
+    for (size_t i = 0; i < state->records.materials.n; i++) {
+        state->records.materials.v[i].t_ms = mr_timer_moment(t, state->records.materials.v[i].t_ms);
+        state->records.materials.v[i].shelf_ms = mr_datebook_moment(&t->book, state->records.materials.v[i].shelf_ms);
     }
     size_t placeless = 0;
-    bool has_zone = mr_plan_column_of(w->plan, MR_M_ZONE) != MR_NONE;
-    for (size_t i = 0; i < w->readings.n && has_zone; i++)
-        placeless += !*w->readings.v[i].zone;
-    if (placeless && placeless < w->readings.n)
-        mr_diag_add(w->diags, MR_WARNING, "no-zone", (struct mr_place){.file = w->source->path}, NULL,
+    bool has_zone = mr_plan_column_of(state->plan, MR_M_ZONE) != MR_NONE;
+    for (size_t i = 0; i < state->records.readings.n && has_zone; i++)
+        placeless += !*state->records.readings.v[i].zone;
+    if (placeless && placeless < state->records.readings.n)
+        mr_diag_add(state->diags, MR_WARNING, "no-zone", (struct mr_place){.file = state->source->path}, NULL,
                     "Fill in the zone; readings without one count for none.",
-                    "%zu of %zu readings have no zone where the others have one", placeless, w->readings.n);
+                    "%zu of %zu readings have no zone where the others have one", placeless,
+                    state->records.readings.n);
     if (undated) {
-        int8_t *fate = MR_ARRAY(w->scratch, int8_t, w->readings.n);
-        for (size_t i = 0; i < w->readings.n; i++)
-            fate[i] = w->readings.v[i].t_ms == MR_T_NONE ? (int8_t)MR_ASIDE_BAD_TIME : (int8_t)MR_FATE_USED;
-        mr_readings_drop(w, fate);
+        int8_t *fate = MR_ARRAY(state->scratch, int8_t, state->records.readings.n);
+        for (size_t i = 0; i < state->records.readings.n; i++)
+            fate[i] =
+                state->records.readings.v[i].t_ms == MR_T_NONE ? (int8_t)MR_ASIDE_BAD_TIME : (int8_t)MR_FATE_USED;
+        mr_readings_drop(state, fate);
     }
-    if (dates_alone(w->plan) && (w->readings.n || w->verifications.n || w->log.n))
-        mr_diag_add(w->diags, MR_WARNING, "date-only", (struct mr_place){.file = w->source->path}, NULL,
+    if (dates_alone(state->plan) && (state->records.readings.n || state->records.verifications.n || state->log.n))
+        mr_diag_add(state->diags, MR_WARNING, "date-only", (struct mr_place){.file = state->source->path}, NULL,
                     "Export the time of day too.", "the rows have dates without a time of day; midnight is taken");
-    if (w->sprays.n)
-        settle_sprays(w);
+    if (state->records.sprays.n)
+        settle_sprays(state);
 }
 
 /* --- the file -----------------------------------------------------------------------------------------------------
@@ -265,91 +226,93 @@ static void settle_records(struct mr_file_state *w) {
 
 /* Day numbers of a spreadsheet that nothing confirms. The days they would be are shown, to be written down where they
  * are right. */
-static void set_serial_aside(struct mr_file_state *w) {
+static void set_serial_aside(struct mr_file_state *state) {
     char from[32], to[32];
-    mr_when_text(w->timer.serial_least, from);
-    mr_when_text(w->timer.serial_most, to);
-    w->file->mend = mr_printf(w->arena, "[job]\ndates = %.10s .. %.10s", from, to);
+    mr_when_text(state->timer.serial_least, from);
+    mr_when_text(state->timer.serial_most, to);
+    state->file->mend = mr_printf(state->arena, "[job]\ndates = %.10s .. %.10s", from, to);
     mr_diag_add(
-        w->diags, MR_ERROR, "no-time", (struct mr_place){.file = w->source->path}, NULL,
+        state->diags, MR_ERROR, "no-time", (struct mr_place){.file = state->source->path}, NULL,
         mr_printf(
-            w->scratch,
+            state->scratch,
             "Save the times as text; or, if these are the days of the work, write into job.milrise under [job]: "
             "dates = %.10s .. %.10s. File set aside.",
             from, to),
-        "nothing confirms %s", w->verdict.why);
-    mr_state_relabel(w, MR_ASIDE_NO_TIME);
+        "nothing confirms %s", state->verdict.why);
+    mr_state_relabel(state, MR_ASIDE_NO_TIME);
 }
 
-static void set_file_aside(struct mr_file_state *w) {
-    const struct mr_date_verdict *v = &w->verdict;
-    struct mr_place place = {.file = w->source->path, .line = v->line};
-    w->file->mend = mr_printf(w->arena, "%s\ndates = day-first", mr_file_key(w->arena, w->source));
+static void set_file_aside(struct mr_file_state *state) {
+    const struct mr_date_verdict *v = &state->verdict;
+    struct mr_place place = {.file = state->source->path, .line = v->line};
+    state->mend_begun = true;
+    state->file->mend = mr_printf(state->arena, "%s\ndates = day-first", mr_file_key(state->arena, state->source));
     const char *text = NULL;
-    for (size_t i = 0; i < w->timer.book.list.n && !text; i++)
-        if (w->timer.book.list.v[i].line == v->line)
-            text = w->timer.book.list.v[i].text;
+    for (size_t i = 0; i < state->timer.book.list.n && !text; i++)
+        if (state->timer.book.list.v[i].line == v->line)
+            text = state->timer.book.list.v[i].text;
     mr_diag_add(
-        w->diags, MR_ERROR, "date-order", place, text,
+        state->diags, MR_ERROR, "date-order", place, text,
         mr_printf(
-            w->scratch,
+            state->scratch,
             "Write into job.milrise: %s / dates = day-first, or dates = month-first. "
             "The days of the work under [job] may settle it too: dates = 2026-05-11 .. 2026-05-12. File set aside.",
-            mr_file_key(w->scratch, w->source)),
+            mr_file_key(state->scratch, state->source)),
         "day and month cannot be told apart: %s", v->why);
-    mr_state_relabel(w, MR_ASIDE_DATE_ORDER);
+    mr_state_relabel(state, MR_ASIDE_DATE_ORDER);
 }
 
 /* A zone that is named and not told by an offset cannot be applied; one that is applied is said. */
-static void say_zone(struct mr_file_state *w) {
-    const struct mr_timer *t = &w->timer;
-    const struct mr_file_rule *rule = w->source->rule;
-    struct mr_place place = {.file = w->source->path};
+static void say_zone(struct mr_file_state *state) {
+    const struct mr_timer *t = &state->timer;
+    const struct mr_file_rule *rule = state->source->rule;
+    struct mr_place place = {.file = state->source->path};
     if (t->whole_zone && t->zoned != 1 && t->whole_min)
-        mr_diag_add(w->diags, MR_NOTE, "zone-stated", place, NULL, NULL,
+        mr_diag_add(state->diags, MR_NOTE, "zone-stated", place, NULL, NULL,
                     "times are taken as UTC%c%02d:%02d, as \"%s\" says", t->whole_min < 0 ? '-' : '+',
                     abs(t->whole_min) / 60, abs(t->whole_min) % 60, t->zone_said);
     else if (!t->whole_zone && t->zoned != 1 && *t->zone_name && !(rule && *rule->time_zone) &&
-             strcmp(t->zone_name, w->job->time_zone) != 0)
-        mr_diag_add(w->diags, MR_WARNING, "zone-word", place, t->zone_name,
-                    mr_printf(w->scratch,
+             strcmp(t->zone_name, state->job->time_zone) != 0)
+        mr_diag_add(state->diags, MR_WARNING, "zone-word", place, t->zone_name,
+                    mr_printf(state->scratch,
                               "Where the instrument's clock does not follow the site's, summer time included, write "
                               "into job.milrise: "
                               "[file \"%s\"] / time_zone = %s.",
-                              w->source->path,
+                              state->source->path,
                               strchr(t->zone_name, '/') ? t->zone_name : mr_zone_example(t->zone_name)),
                     "names a zone whose offset is not stated; the times are taken as the site's local time");
 }
 
-static void note_rollovers(struct mr_file_state *w) {
-    if (w->plan->form == MR_FORM_CLOCK && w->timer.base_stamp != MR_T_NONE)
-        mr_diag_add(w->diags, MR_NOTE, "date-inferred", (struct mr_place){.file = w->source->path}, NULL, NULL,
-                    "the rows have times without a date; taken from %s, %u midnights passed", w->timer.base_why,
-                    (unsigned)w->timer.rollovers);
-    if (w->plan->form == MR_FORM_ELAPSED)
-        w->verdict.why =
-            mr_printf(w->arena, "elapsed time from %.15g s to %.15g s; start: %s", w->timer.least_s, w->timer.most_s,
-                      w->timer.base_stamp == MR_T_NONE ? "not stated" : w->timer.base_why);
+static void note_rollovers(struct mr_file_state *state) {
+    if (state->plan->form == MR_FORM_CLOCK && state->timer.base_stamp != MR_T_NONE)
+        mr_diag_add(state->diags, MR_NOTE, "date-inferred", (struct mr_place){.file = state->source->path}, NULL,
+                    NULL, "the rows have times without a date; taken from %s, %u midnights passed",
+                    state->timer.base_why, (unsigned)state->timer.rollovers);
+    if (state->plan->form == MR_FORM_ELAPSED)
+        state->verdict.why = mr_printf(state->arena, "elapsed time from %.15g s to %.15g s; start: %s",
+                                       state->timer.least_s, state->timer.most_s,
+                                       state->timer.base_stamp == MR_T_NONE ? "not stated" : state->timer.base_why);
 }
 
-void mr_resolve_dates(struct mr_file_state *w) {
-    w->verdict = mr_timer_settle(&w->timer, w->job, mr_is_log(w->plan->kind));
-    note_rollovers(w);
-    w->file->date_order = w->verdict.order_text;
-    w->file->date_why = w->verdict.why;
-    w->file->basis = mr_timer_basis(&w->timer);
-    if (!w->verdict.settled) {
-        if (w->plan->form == MR_FORM_SERIAL)
-            set_serial_aside(w);
+void mr_resolve_dates(struct mr_file_state *state) {
+    state->verdict = mr_timer_settle(&state->timer, state->job, mr_is_log(state->plan->kind));
+    note_rollovers(state);
+    state->file->date_order = state->verdict.order_text;
+    state->file->date_why = state->verdict.why;
+    state->file->basis = mr_timer_basis(&state->timer);
+    if (!state->verdict.settled) {
+        if (state->plan->form == MR_FORM_SERIAL)
+            set_serial_aside(state);
         else
-            set_file_aside(w);
-        w->log.n = 0;
-        w->readings.n = w->verifications.n = w->sprays.n = w->shift_items.n = w->materials.n = 0;
+            set_file_aside(state);
+        state->log.n = 0;
+        state->records.readings.n = state->records.verifications.n = state->records.sprays.n =
+            state->records.shift_items.n = state->records.materials.n = 0;
         return;
     }
-    say_zone(w);
-    settle_log(w);
-    if (w->plan->kind != MR_KIND_UNKNOWN && lacks_clock(w))
-        set_undated_aside(w);
-    settle_records(w);
+    say_zone(state);
+    settle_log(state);
+    if (state->plan->kind != MR_KIND_UNKNOWN && lacks_clock(state))
+        set_undated_aside(state);
+    settle_records(state);
 }

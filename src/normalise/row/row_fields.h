@@ -1,6 +1,6 @@
 /*
  * row_fields.h - one row of a gauge or of a hand-kept table, spread out by meaning; what its readers share. Private
- * to row_fields.c, gauge_records.c and manual_records.c.
+ * to the readers of records.
  */
 #ifndef MILRISE_NORMALISE_ROW_ROW_FIELDS_H
 #define MILRISE_NORMALISE_ROW_ROW_FIELDS_H
@@ -9,12 +9,15 @@
 
 /* One row by meaning. */
 struct mr_spread {
-    struct mr_file_state *w;
+    struct mr_file_state *state;
     const struct mr_row *row;
     const struct mr_cell *cell[MR_MEANING_COUNT]; /* NULL where absent or blank */
     size_t col[MR_MEANING_COUNT];
     bool optional; /* a figure that the row can do without: messages say that it alone is left out */
 };
+
+/** mr_spread_row - a row by meaning; of several cells of one meaning the first filled one. */
+struct mr_spread mr_spread_row(struct mr_file_state *file, const struct mr_row *row);
 
 /** mr_spread_text - the text of a meaning's cell, kept; "" where absent. */
 const char *mr_spread_text(const struct mr_spread *s, enum mr_meaning m);

@@ -4,7 +4,7 @@
  * like the rest. The other way round a genuine row must not go: "n" is north, "End" is a spot, "Range" a place. So
  * each word says where it may stand.
  */
-#include "normalise/row/file_state.h"
+#include "normalise/row/summary_rows.h"
 
 #include <string.h>
 
@@ -226,25 +226,25 @@ static bool has_suffix(enum mr_meaning m) {
 }
 
 /* "n" under a mean is a count of no more readings than the file has shown; elsewhere it is north. */
-static bool is_count(const struct mr_file_state *w, const struct mr_row *row) {
+static bool is_count(const struct mr_file_state *state, const struct mr_row *row) {
     double value;
-    for (size_t i = 0; i < w->plan->n && w->after_summary; i++) {
-        const struct mr_plan_column *c = &w->plan->col[i];
+    for (size_t i = 0; i < state->plan->n && state->count.after_summary; i++) {
+        const struct mr_plan_column *c = &state->plan->col[i];
         if (c->as.meaning == MR_M_FILM && c->cell < row->n && row->cell[c->cell].n)
             return mr_scan_decimal(row->cell[c->cell].p, row->cell[c->cell].n, c->style.mark == ',' ? ',' : '.',
                                    &value) &&
-                   value <= (double)w->readings.n;
+                   value <= (double)state->records.readings.n;
     }
     return false;
 }
 
-bool mr_record_summary(const struct mr_file_state *w, const struct mr_row *row) {
-    if (w->plan->kind == MR_KIND_SHIFT_RECORD)
+bool mr_record_summary(const struct mr_file_state *state, const struct mr_row *row) {
+    if (state->plan->kind == MR_KIND_SHIFT_RECORD)
         return false;
-    if (filled(row) < w->fullest && first_says(row, false, w->after_summary))
+    if (filled(row) < state->count.fullest && first_says(row, false, state->count.after_summary))
         return true;
-    for (size_t i = 0; i < w->plan->n; i++) {
-        const struct mr_plan_column *c = &w->plan->col[i];
+    for (size_t i = 0; i < state->plan->n; i++) {
+        const struct mr_plan_column *c = &state->plan->col[i];
         if (c->cell >= row->n || !row->cell[c->cell].n)
             continue;
         enum mr_meaning m = c->as.meaning;
@@ -260,7 +260,7 @@ bool mr_record_summary(const struct mr_file_state *w, const struct mr_row *row) 
             return true;
         if (has_suffix(m) && find(words, n, true))
             return true;
-        if (n == 1 && *cell->p == 'n' && is_place(m) && (stated || is_count(w, row)))
+        if (n == 1 && *cell->p == 'n' && is_place(m) && (stated || is_count(state, row)))
             return true;
     }
     return false;

@@ -2,7 +2,7 @@
  * absolute_pressure.c - lines are judged by gauge pressure; a column of absolute pressure is never converted by
  * guess.
  */
-#include "normalise/row/file_state.h"
+#include "normalise/unit/absolute_pressure.h"
 
 #include <string.h>
 
@@ -15,14 +15,15 @@ bool mr_says_absolute(const char *words) {
     return false;
 }
 
-void mr_refuse_absolute(struct mr_file_state *w) {
-    for (size_t i = 0; i < w->plan->n; i++) {
-        struct mr_plan_column *c = &w->plan->col[i];
-        const char *text = w->source->columns[i].text;
-        if (mr_meaning_dim(c->as.meaning) != MR_DIM_PRESSURE || strncmp(c->as.unit_why, "job file", 8) == 0 ||
-            !mr_says_absolute(mr_words_fold(w->scratch, text, strlen(text))))
+void mr_refuse_absolute(struct mr_file_state *state) {
+    for (size_t i = 0; i < state->plan->n; i++) {
+        struct mr_plan_column *c = &state->plan->col[i];
+        const char *text = state->source->columns[i].text;
+        if (mr_meaning_dim(c->as.meaning) != MR_DIM_PRESSURE || c->as.unit_origin == MR_ORIGIN_JOB ||
+            !mr_says_absolute(mr_words_fold(state->scratch, text, strlen(text))))
             continue;
         c->as.unit = MR_UNIT_NONE;
+        c->as.unit_origin = MR_ORIGIN_UNKNOWN;
         c->as.unit_why = "";
         c->unit_stated = false;
     }

@@ -122,27 +122,27 @@ bool mr_legend_scope(const char *words, const char *column, enum mr_dim dim) {
     return unit;
 }
 
-static const char *fold(struct mr_file_state *w, const char *text, size_t n) {
-    return mr_words_fold(w->scratch, text, n);
+static const char *fold(struct mr_file_state *state, const char *text, size_t n) {
+    return mr_words_fold(state->scratch, text, n);
 }
 
-static const char *shown(struct mr_file_state *w, const char *text) {
-    char *copy = mr_strdup(w->scratch, text);
+static const char *shown(struct mr_file_state *state, const char *text) {
+    char *copy = mr_strdup(state->scratch, text);
     for (char *c = copy; *c; c++)
         *c = *c == '\t' ? ';' : *c;
-    return mr_clean_text(w->scratch, copy, strlen(copy), 80);
+    return mr_clean_text(state->scratch, copy, strlen(copy), 80);
 }
 
-struct mr_unit_evidence mr_legend_unit(struct mr_file_state *w, size_t col, const char *name, enum mr_dim dim) {
-    struct mr_unit_evidence out = {MR_UNIT_NONE, "", false};
-    const struct mr_head *head = &w->source->columns[col];
-    const char *own[] = {fold(w, name, strlen(name)), fold(w, head->name, strlen(head->name)),
-                         fold(w, head->text, strlen(head->text))};
+struct mr_unit_evidence mr_legend_unit(struct mr_file_state *state, size_t col, const char *name, enum mr_dim dim) {
+    struct mr_unit_evidence out = {MR_UNIT_NONE, MR_ORIGIN_UNKNOWN, "", false};
+    const struct mr_head *head = &state->source->columns[col];
+    const char *own[] = {fold(state, name, strlen(name)), fold(state, head->name, strlen(head->name)),
+                         fold(state, head->text, strlen(head->text))};
     bool agreed = true;
-    for (size_t i = 0; i < w->legend.n; i++) {
-        const char *text = begin(w->legend.v[i].text);
+    for (size_t i = 0; i < state->legend.n; i++) {
+        const char *text = begin(state->legend.v[i].text);
         size_t n = name_length(text);
-        const char *words = fold(w, text, n);
+        const char *words = fold(state, text, n);
         bool named = false;
         for (size_t k = 0; k < MR_COUNT(own); k++)
             named |= *own[k] && strcmp(own[k], words) == 0;
@@ -151,11 +151,12 @@ struct mr_unit_evidence mr_legend_unit(struct mr_file_state *w, size_t col, cons
         struct found f = units_in(text + n, dim);
         if (f.unit == MR_UNIT_NONE)
             continue;
-        out.denied |= mr_text_scaled(w->scratch, text + n);
+        out.denied |= mr_text_scaled(state->scratch, text + n);
         agreed &= !f.several && (out.unit == MR_UNIT_NONE || out.unit == f.unit);
         out.unit = f.unit;
-        out.why = mr_printf(w->arena, "%sline %u of the file says \"%s\"",
-                            out.denied ? "" : "inferred: ", (unsigned)w->legend.v[i].line, shown(w, text));
+        out.origin = MR_ORIGIN_LEGEND;
+        out.why = mr_printf(state->arena, "%sline %u of the file says \"%s\"",
+                            out.denied ? "" : "inferred: ", (unsigned)state->legend.v[i].line, shown(state, text));
     }
     if (out.denied || !agreed)
         out.unit = MR_UNIT_NONE;

@@ -1,11 +1,12 @@
 /*
  * unread_columns.c - the safety net under recognition: a column of the kind's own matter that is not read is said,
- * with the line for the job file that reads it. Half a survey that vanishes is worse than a warning too many, but a
+ * with the line for the job file that reads it. Half a shapes that vanishes is worse than a warning too many, but a
  * warning about every "Mean" and "Battery" would teach the clerk to skip them all. So only these are said: a column
  * of numbers whose heading states a unit of what the kind measures, and a column whose meaning another heading took.
  */
+#include "normalise/unit/unread_columns.h"
+
 #include "normalise/column/suggest.h"
-#include "normalise/row/file_state.h"
 
 #include <string.h>
 
@@ -68,10 +69,10 @@ static enum mr_dim stated_dim(enum mr_kind kind, const struct mr_head *head) {
     return MR_DIM_NONE;
 }
 
-static bool job_ignores(const struct mr_file_state *w, size_t col) {
-    const struct mr_file_rule *rule = w->source->rule;
+static bool job_ignores(const struct mr_file_state *state, size_t col) {
+    const struct mr_file_rule *rule = state->source->rule;
     for (size_t i = 0; rule && i < rule->column.n; i++)
-        if (mr_names_column(w->scratch, w->source, rule->column.v[i].name, col))
+        if (mr_names_column(state->scratch, state->source, rule->column.v[i].name, col))
             return true;
     return false;
 }
@@ -118,28 +119,28 @@ static bool of_other_kind(enum mr_kind kind, const char *words) {
 }
 
 /* How to have the column read. Lines for the job file only where following them gives what the column says. */
-static const char *mend(struct mr_file_state *w, size_t col, enum mr_meaning meaning, size_t other) {
-    const char *key = mr_column_key(w->scratch, w->source, col);
-    if (of_other_kind(w->plan->kind, w->plan->col[col].words))
+static const char *mend(struct mr_file_state *state, size_t col, enum mr_meaning meaning, size_t other) {
+    const char *key = mr_column_key(state->scratch, state->source, col);
+    if (of_other_kind(state->plan->kind, state->plan->col[col].words))
         return mr_printf(
-            w->scratch,
+            state->scratch,
             "Put film and base metal into files of their own where it counts; otherwise write %s / %s = ignore.",
-            mr_file_key(w->scratch, w->source), key);
-    if (other != MR_NONE && strcmp(w->source->columns[col].text, w->source->columns[other].text) == 0)
+            mr_file_key(state->scratch, state->source), key);
+    if (other != MR_NONE && strcmp(state->source->columns[col].text, state->source->columns[other].text) == 0)
         return "Put tables that stand side by side into files of their own.";
     const char *instead = other == MR_NONE ? ""
-                                           : mr_printf(w->scratch, " (and %s = ignore, where only one counts)",
-                                                       mr_column_key(w->scratch, w->source, other));
-    return mr_printf(w->scratch, "Write into job.milrise where it counts: %s / %s = %s%s; otherwise %s = ignore.",
-                     mr_file_key(w->scratch, w->source), key, mr_meaning_word(meaning), instead, key);
+                                           : mr_printf(state->scratch, " (and %s = ignore, where only one counts)",
+                                                       mr_column_key(state->scratch, state->source, other));
+    return mr_printf(state->scratch, "Write into job.milrise where it counts: %s / %s = %s%s; otherwise %s = ignore.",
+                     mr_file_key(state->scratch, state->source), key, mr_meaning_word(meaning), instead, key);
 }
 
-static void say(struct mr_file_state *w, size_t col, enum mr_meaning meaning, size_t other, enum mr_severity severity,
-                const char *what) {
-    const char *name = w->plan->col[col].as.name;
-    mr_diag_add(w->diags, severity, "column-unread",
-                (struct mr_place){.file = w->source->path, .line = w->source->header_line},
-                mr_clean_text(w->scratch, name, strlen(name), 60), mend(w, col, meaning, other), "%s", what);
+static void say(struct mr_file_state *state, size_t col, enum mr_meaning meaning, size_t other,
+                enum mr_severity severity, const char *what) {
+    const char *name = state->plan->col[col].as.name;
+    mr_diag_add(state->diags, severity, "column-unread",
+                (struct mr_place){.file = state->source->path, .line = state->source->header_line},
+                mr_clean_text(state->scratch, name, strlen(name), 60), mend(state, col, meaning, other), "%s", what);
 }
 
 /* Bytes of a heading's words without a unit at their end. */
@@ -164,39 +165,39 @@ static bool same_in_other_unit(const struct mr_plan *plan, size_t col, size_t ot
 }
 
 /* One column; true where something was said, or would have been. */
-static bool look(struct mr_file_state *w, const struct mr_column_shapes *survey, size_t col, bool aloud) {
-    const struct mr_plan_column *c = &w->plan->col[col];
-    const struct mr_head *head = &w->source->columns[col];
-    const struct mr_shape *shape = &survey->col[col];
-    if (c->as.meaning != MR_M_IGNORE || !shape->cells || !*head->text || derived(w->plan->map, c->words) ||
-        job_ignores(w, col))
+static bool look(struct mr_file_state *state, const struct mr_column_shapes *shapes, size_t col, bool aloud) {
+    const struct mr_plan_column *c = &state->plan->col[col];
+    const struct mr_head *head = &state->source->columns[col];
+    const struct mr_shape *shape = &shapes->col[col];
+    if (c->as.meaning != MR_M_IGNORE || !shape->cells || !*head->text || derived(state->plan->map, c->words) ||
+        job_ignores(state, col))
         return false;
-    enum mr_dim dim = shape->numbers * 2 >= shape->cells ? stated_dim(w->plan->kind, head) : MR_DIM_NONE;
-    size_t other = c->beaten == MR_M_IGNORE ? MR_NONE : mr_plan_column_of(w->plan, c->beaten);
+    enum mr_dim dim = shape->numbers * 2 >= shape->cells ? stated_dim(state->plan->kind, head) : MR_DIM_NONE;
+    size_t other = c->beaten == MR_M_IGNORE ? MR_NONE : mr_plan_column_of(state->plan, c->beaten);
     if ((dim == MR_DIM_NONE && other == MR_NONE) ||
-        (other != MR_NONE && same_in_other_unit(w->plan, col, other, head)))
+        (other != MR_NONE && same_in_other_unit(state->plan, col, other, head)))
         return false;
     if (!aloud)
         return true;
     bool value = dim != MR_DIM_NONE || mr_meaning_dim(c->beaten) != MR_DIM_NONE || c->beaten == MR_M_ZONE;
     const char *what = "is not read, though its heading states a unit of what such a file measures";
     if (other != MR_NONE)
-        what =
-            mr_printf(w->scratch, "is not read: \"%s\" is taken as the %s",
-                      mr_clean_text(w->scratch, w->plan->col[other].as.name, strlen(w->plan->col[other].as.name), 60),
-                      mr_meaning_word(c->beaten));
-    say(w, col, other != MR_NONE ? c->beaten : propose(w->plan, dim, c->words), other, value ? MR_WARNING : MR_NOTE,
-        what);
+        what = mr_printf(state->scratch, "is not read: \"%s\" is taken as the %s",
+                         mr_clean_text(state->scratch, state->plan->col[other].as.name,
+                                       strlen(state->plan->col[other].as.name), 60),
+                         mr_meaning_word(c->beaten));
+    say(state, col, other != MR_NONE ? c->beaten : propose(state->plan, dim, c->words), other,
+        value ? MR_WARNING : MR_NOTE, what);
     return true;
 }
 
-void mr_say_unread(struct mr_file_state *w, const struct mr_column_shapes *survey) {
+void mr_say_unread(struct mr_file_state *state, const struct mr_column_shapes *shapes) {
     size_t found = 0;
-    for (size_t i = 0; w->plan->map && i < w->plan->n; i++)
-        found += look(w, survey, i, found < UNREAD_MOST);
+    for (size_t i = 0; state->plan->map && i < state->plan->n; i++)
+        found += look(state, shapes, i, found < UNREAD_MOST);
     if (found > UNREAD_MOST)
-        mr_diag_add(w->diags, MR_WARNING, "column-unread",
-                    (struct mr_place){.file = w->source->path, .line = w->source->header_line}, NULL, NULL,
+        mr_diag_add(state->diags, MR_WARNING, "column-unread",
+                    (struct mr_place){.file = state->source->path, .line = state->source->header_line}, NULL, NULL,
                     "%zu more columns of such content are not read; `milrise explain` lists them as ignore",
                     found - UNREAD_MOST);
 }

@@ -81,8 +81,8 @@ static double misfit(struct rows *r, enum mr_unit air, enum mr_unit dew) {
     return bad * 10 > r->n ? (double)INFINITY : middle(r);
 }
 
-static struct mr_unit_evidence by_relation(struct mr_file_state *w, struct rows *r, bool for_air) {
-    struct mr_unit_evidence out = {MR_UNIT_NONE, "", false};
+static struct mr_unit_evidence by_relation(struct mr_file_state *state, struct rows *r, bool for_air) {
+    struct mr_unit_evidence out = {MR_UNIT_NONE, MR_ORIGIN_UNKNOWN, "", false};
     double best = (double)INFINITY, next = (double)INFINITY;
     for (size_t a = 0; a < UNITS; a++)
         for (size_t d = 0; d < UNITS; d++) {
@@ -102,8 +102,9 @@ static struct mr_unit_evidence by_relation(struct mr_file_state *w, struct rows 
         out.unit = MR_UNIT_NONE;
         return out;
     }
+    out.origin = MR_ORIGIN_LAW;
     out.why = mr_printf(
-        w->arena,
+        state->arena,
         "inferred: air, humidity and dew point of %zu rows fit the Magnus relation in this unit only (%.2g K off)",
         r->n, best);
     return out;
@@ -120,8 +121,8 @@ static double implied(struct rows *r, enum mr_unit air, enum mr_unit dew) {
     return middle(r);
 }
 
-static struct mr_unit_evidence by_depression(struct mr_file_state *w, struct rows *r, bool for_air) {
-    struct mr_unit_evidence out = {MR_UNIT_NONE, "", false};
+static struct mr_unit_evidence by_depression(struct mr_file_state *state, struct rows *r, bool for_air) {
+    struct mr_unit_evidence out = {MR_UNIT_NONE, MR_ORIGIN_UNKNOWN, "", false};
     const struct mr_log_channel *stated = for_air ? r->dew : r->air;
     size_t fits = 0;
     double rh = 0.0;
@@ -134,21 +135,22 @@ static struct mr_unit_evidence by_depression(struct mr_file_state *w, struct row
         }
     }
     if (fits != 1)
-        return (struct mr_unit_evidence){MR_UNIT_NONE, "", false};
+        return (struct mr_unit_evidence){MR_UNIT_NONE, MR_ORIGIN_UNKNOWN, "", false};
+    out.origin = MR_ORIGIN_LAW;
     out.why = mr_printf(
-        w->arena,
+        state->arena,
         "inferred: beside \"%s\" in %s the dew point stays below the air, at about %.0f %%, in this unit only",
-        mr_clean_text(w->scratch, stated->name, strlen(stated->name), 60), mr_unit_symbol(stated->unit), rh);
+        mr_clean_text(state->scratch, stated->name, strlen(stated->name), 60), mr_unit_symbol(stated->unit), rh);
     return out;
 }
 
-struct mr_unit_evidence mr_vapour_unit(struct mr_file_state *w, size_t channel) {
-    const struct mr_log *log = &w->log;
+struct mr_unit_evidence mr_vapour_unit(struct mr_file_state *state, size_t channel) {
+    const struct mr_log *log = &state->log;
     enum mr_meaning m = log->channels.v[channel].meaning;
-    struct mr_unit_evidence none = {MR_UNIT_NONE, "", false};
+    struct mr_unit_evidence none = {MR_UNIT_NONE, MR_ORIGIN_UNKNOWN, "", false};
     if (log->is_long || (m != MR_M_AIR && m != MR_M_DEW))
         return none;
-    struct rows *r = MR_NEW(w->scratch, struct rows);
+    struct rows *r = MR_NEW(state->scratch, struct rows);
     *r = (struct rows){.log = log, .air = only(log, MR_M_AIR), .rh = only(log, MR_M_RH), .dew = only(log, MR_M_DEW)};
     if (!r->air || !r->dew)
         return none;
@@ -158,7 +160,7 @@ struct mr_unit_evidence mr_vapour_unit(struct mr_file_state *w, size_t channel) 
     if (r->n < ROWS_LEAST)
         return none;
     if (r->rh)
-        return by_relation(w, r, m == MR_M_AIR);
+        return by_relation(state, r, m == MR_M_AIR);
     const struct mr_log_channel *stated = m == MR_M_AIR ? r->dew : r->air;
-    return stated->unit != MR_UNIT_NONE && !isinf(stated->most) ? by_depression(w, r, m == MR_M_AIR) : none;
+    return stated->unit != MR_UNIT_NONE && !isinf(stated->most) ? by_depression(state, r, m == MR_M_AIR) : none;
 }
