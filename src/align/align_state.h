@@ -126,7 +126,6 @@ struct mr_place mr_align_place(const struct mr_align_state *st, uint32_t file, u
 
 /* clocks.c: time zones, clocks and corrections. folds.c: rows in gaps and folds. */
 void mr_align_clocks(struct mr_align_state *st);
-void mr_align_corrections(struct mr_align_state *st);
 const struct mr_tzone *mr_align_tzone(struct mr_align_state *st, const char *name, struct mr_place place);
 void mr_align_folds(struct mr_align_state *st);
 /** mr_align_timing - for a row of a file that names an instrument by serial ("" or unknown: the file's own). */

@@ -212,6 +212,48 @@ static void add_clock(struct mr_align_state *st, const struct owner *o) {
     MR_PUSH(st->arena, &st->out->clocks, clock);
 }
 
+/* A check point's two readings are both wall clock in the instrument's zone. In the hour that exists twice the
+ * earlier moment is taken for both, so their difference stays right. */
+static int64_t point_utc(const struct mr_tzone *zone, int64_t local_ms) {
+    struct mr_tz_cursor cursor = mr_tz_cursor(zone);
+    return mr_tz_to_utc(&cursor, local_ms).first_utc_ms;
+}
+
+static void correct_by_points(struct mr_align_state *st, const struct mr_instrument *inst, struct mr_clock *clock,
+                              struct mr_clock_correction *c) {
+    const struct mr_tzone *zone = mr_align_tzone(st, clock->time_zone, inst->place);
+    int64_t shown[2] = {0}, error_ms[2] = {0};
+    for (size_t i = 0; i < inst->n_points; i++) {
+        shown[i] = point_utc(zone, inst->point[i].shown_local_ms);
+        error_ms[i] = shown[i] - point_utc(zone, inst->point[i].true_local_ms);
+    }
+    c->ref_utc_ms = shown[0];
+    c->offset_ms = (double)error_ms[0];
+    if (inst->n_points == 2 && shown[1] != shown[0])
+        c->drift = (double)(error_ms[1] - error_ms[0]) / (double)(shown[1] - shown[0]);
+    clock->offset_s = c->offset_ms / 1000;
+    clock->drift_s_per_day = c->drift * 86400;
+    clock->stated = true;
+}
+
+static void make_corrections(struct mr_align_state *st) {
+    for (size_t i = 0; i < st->job->instruments.n; i++) {
+        const struct mr_instrument *inst = &st->job->instruments.v[i];
+        size_t k = mr_names_get(&st->instrument_clock, inst->name);
+        if (k == MR_NONE)
+            continue;
+        struct mr_clock *clock = &st->out->clocks.v[k];
+        st->corrections[k] = (struct mr_clock_correction){0};
+        if (inst->n_points)
+            correct_by_points(st, inst, clock, &st->corrections[k]);
+        else if (inst->offset_given) {
+            st->corrections[k].offset_ms = inst->offset_s * 1000;
+            clock->offset_s = inst->offset_s;
+            clock->stated = true;
+        }
+    }
+}
+
 void mr_align_clocks(struct mr_align_state *st) {
     const struct mr_data *d = st->data;
     const char **owner = MR_ARRAY(st->arena, const char *, d->files.n);
@@ -251,49 +293,7 @@ void mr_align_clocks(struct mr_align_state *st) {
                                       : mr_names_get(&nameless, owner[i]);
     }
     st->corrections = MR_ARRAY(st->arena, struct mr_clock_correction, st->out->clocks.n);
-    mr_align_corrections(st);
-}
-
-/* A check point's two readings are both wall clock in the instrument's zone. In the hour that exists twice the
- * earlier moment is taken for both, so their difference stays right. */
-static int64_t point_utc(const struct mr_tzone *zone, int64_t local_ms) {
-    struct mr_tz_cursor cursor = mr_tz_cursor(zone);
-    return mr_tz_to_utc(&cursor, local_ms).first_utc_ms;
-}
-
-static void correct_by_points(struct mr_align_state *st, const struct mr_instrument *inst, struct mr_clock *clock,
-                              struct mr_clock_correction *c) {
-    const struct mr_tzone *zone = mr_align_tzone(st, clock->time_zone, inst->place);
-    int64_t shown[2] = {0}, error_ms[2] = {0};
-    for (size_t i = 0; i < inst->n_points; i++) {
-        shown[i] = point_utc(zone, inst->point[i].shown_local_ms);
-        error_ms[i] = shown[i] - point_utc(zone, inst->point[i].true_local_ms);
-    }
-    c->ref_utc_ms = shown[0];
-    c->offset_ms = (double)error_ms[0];
-    if (inst->n_points == 2 && shown[1] != shown[0])
-        c->drift = (double)(error_ms[1] - error_ms[0]) / (double)(shown[1] - shown[0]);
-    clock->offset_s = c->offset_ms / 1000;
-    clock->drift_s_per_day = c->drift * 86400;
-    clock->stated = true;
-}
-
-void mr_align_corrections(struct mr_align_state *st) {
-    for (size_t i = 0; i < st->job->instruments.n; i++) {
-        const struct mr_instrument *inst = &st->job->instruments.v[i];
-        size_t k = mr_names_get(&st->instrument_clock, inst->name);
-        if (k == MR_NONE)
-            continue;
-        struct mr_clock *clock = &st->out->clocks.v[k];
-        st->corrections[k] = (struct mr_clock_correction){0};
-        if (inst->n_points)
-            correct_by_points(st, inst, clock, &st->corrections[k]);
-        else if (inst->offset_given) {
-            st->corrections[k].offset_ms = inst->offset_s * 1000;
-            clock->offset_s = inst->offset_s;
-            clock->stated = true;
-        }
-    }
+    make_corrections(st);
 }
 
 int64_t mr_align_correct(const struct mr_align_state *st, size_t clock, int64_t shown_utc_ms) {

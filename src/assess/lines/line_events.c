@@ -187,7 +187,8 @@ struct mr_table *mr_line_event_table(struct mr_assess *a) {
         MR_COUNT(fields), fields);
 }
 
-const char *mr_say_places(struct mr_assess *a, const mr_evidence_list *list) {
+/* "lines/log.csv:12-40; ..." */
+static const char *places_of(struct mr_assess *a, const mr_evidence_list *list) {
     const char *text = "";
     for (size_t i = 0; i < list->n; i++) {
         struct mr_place p = list->v[i].place;
@@ -220,7 +221,7 @@ void mr_line_event_rows(struct mr_assess *a, struct mr_table *table, const struc
             share ? mr_v_num(e->extreme) : none,
             share ? mr_v_num(limit_of_event(p, e)) : none,
             mr_v_text(also_sprayed(a, p, e)),
-            mr_v_text(mr_say_places(a, &at)),
+            mr_v_text(places_of(a, &at)),
         };
         mr_table_add(a->arena, table, v);
     }

@@ -30,9 +30,8 @@ struct mr_table *mr_line_event_table(struct mr_assess *a);
 void mr_line_event_rows(struct mr_assess *a, struct mr_table *table, const struct mr_line_run *run);
 const char *mr_line_rule(enum mr_line_kind kind);
 
-/** mr_pressure_decimals - decimals to show a pressure with. mr_say_places - "lines/log.csv:12-40; ..." */
+/** mr_pressure_decimals - decimals to show a pressure with. */
 int mr_pressure_decimals(enum mr_unit unit);
-const char *mr_say_places(struct mr_assess *a, const mr_evidence_list *list);
 
 /* A stretch in which the trigger was pulled now and then: a row of the spray log, or a found window. */
 struct mr_pull {

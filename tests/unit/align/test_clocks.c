@@ -139,6 +139,49 @@ Test(clocks, a_log_that_stops_or_starts_within_the_fold_goes_by_its_neighbours) 
     fix_free(&f);
 }
 
+/* How many rows of one column were set aside in the hour that exists twice. */
+static size_t aside_in_fold(struct fixture *f, size_t n, const int64_t *t) {
+    log_of(f, "a.csv", n, t);
+    fix_align(f);
+    return f->aligned->accounts[0].by_reason[MR_ASIDE_CLOCK_FOLD];
+}
+
+static size_t aside_at_pace(int64_t pace_ms, size_t n, int64_t hole_ms) {
+    struct fixture f;
+    fix_init(&f, "Europe/Berlin");
+    int64_t *t = MR_ARRAY(f.arena, int64_t, n);
+    for (size_t i = 0; i < n; i++) { /* the last row stands at 02:30, the hole before the first doubtful one */
+        t[n - 1 - i] = fix_time("2026-10-25 02:30") - (int64_t)i * pace_ms;
+        if (t[n - 1 - i] < fix_time("2026-10-25 02:00"))
+            t[n - 1 - i] -= hole_ms;
+    }
+    size_t aside = aside_in_fold(&f, n, t);
+    fix_free(&f);
+    return aside;
+}
+
+Test(clocks, the_rows_before_a_fold_tell_its_first_pass_only_at_a_brisk_and_unbroken_pace) {
+    cr_expect_eq(aside_at_pace(10 * minute, 12, 0), 0); /* six steps to the hour are enough */
+    cr_expect_eq(aside_at_pace(15 * minute, 12, 0), 3); /* four are not: 02:00, 02:15, 02:30 */
+    cr_expect_eq(aside_at_pace(minute, 60, minute), 0); /* one row lacks */
+    cr_expect_eq(aside_at_pace(minute, 60, 2 * minute), 0);
+    cr_expect_eq(aside_at_pace(minute, 60, 3 * minute),
+                 31); /* four steps without a row: it may have been switched off */
+}
+
+Test(clocks, a_fold_passed_once_or_three_times_is_not_guessed) {
+    struct fixture f;
+    fix_init(&f, "Europe/Berlin"); /* both neighbours fit, and the hour stands only once */
+    cr_expect_eq(aside_in_fold(&f, 180, every_minute(&f, "2026-10-25 01:00", 180)), 60);
+    fix_free(&f);
+    fix_init(&f, "Europe/Berlin");
+    int64_t *t = MR_ARRAY(f.arena, int64_t, 240);
+    for (int i = 0; i < 240; i++) /* back to 02:00 twice */
+        t[i] = fix_time("2026-10-25 01:00") + (i < 120 ? i : i < 180 ? i - 60 : i - 120) * minute;
+    cr_expect_eq(aside_in_fold(&f, 240, t), 180);
+    fix_free(&f);
+}
+
 Test(clocks, a_fold_without_evidence_is_set_aside_and_counted_by_line) {
     struct fixture f;
     fix_init(&f, "Europe/Berlin");

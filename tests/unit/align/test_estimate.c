@@ -131,3 +131,40 @@ Test(offset, edges_need_half_of_the_reference_and_give_median_and_spread) {
     cr_assert_not(o.found);
     mr_arena_free(arena);
 }
+
+Test(offset, nothing_beyond_the_search_is_found_and_nothing_within_it_is_missed) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct mr_offset_range reference[10], shown[10];
+    struct mr_event events[10];
+    for (int before = 0; before < 2; before++) {
+        int64_t off = before ? 3500000 : 3700000; /* the search reaches an hour */
+        for (int i = 0; i < 10; i++) {
+            int64_t t0 = (int64_t)(i + 1) * 86400000;
+            reference[i] = (struct mr_offset_range){t0, t0 + 60000, MR_NONE};
+            shown[i] = (struct mr_offset_range){t0 + off, t0 + 60000 + off, MR_NONE};
+            events[i] = (struct mr_event){t0 + 30000 + off, MR_NONE};
+        }
+        struct mr_offset edges = mr_offset_by_edges(arena, shown, 10, reference, 10, &limits);
+        struct mr_offset within = mr_offset_by_intervals(arena, events, 10, reference, 10, &limits);
+        cr_expect_eq(edges.found, before == 1);
+        cr_expect_eq(within.found, before == 1);
+        if (before)
+            cr_expect(fabs(edges.offset_ms - 3.5e6) < 1000 && fabs(within.offset_ms - 3.5e6) < 61000);
+    }
+    mr_arena_free(arena);
+}
+
+Test(offset, an_edge_matches_within_the_tolerance_only) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct mr_offset_range reference[12], shown[12];
+    for (int i = 0; i < 12; i++) { /* every third is 45 s late: beyond the tolerance of 30 s around the others */
+        int64_t t0 = (int64_t)i * i * 977000 + 7200000, late = i % 3 == 2 ? 45000 : 0;
+        reference[i] = (struct mr_offset_range){t0, t0 + 500000, MR_NONE};
+        shown[i] = (struct mr_offset_range){t0 + late, t0 + 500000 + late, MR_NONE};
+    }
+    struct mr_offset o = mr_offset_by_edges(arena, shown, 12, reference, 12, &limits);
+    cr_assert(o.found);
+    cr_expect_eq(o.events, 16);
+    cr_expect_eq(o.unmatched, 8);
+    mr_arena_free(arena);
+}

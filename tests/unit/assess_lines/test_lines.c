@@ -13,7 +13,7 @@ struct scene {
     const double *a, *b, *main;
     double step_s;
 };
-static const double line_84[] = {84, NAN, NAN, NAN}, main_86[] = {86, NAN, NAN, NAN};
+static const double line_84[] = {84, NAN, NAN, NAN}, line_85[] = {85, NAN, NAN, NAN}, main_86[] = {86, NAN, NAN, NAN};
 
 static double in_kpa(double t_s, const double *ctx) {
     return hand_steps(t_s, ctx) * PSI;
@@ -40,7 +40,7 @@ static const char *const all_checks[] = {"lines.main", "lines.imbalance", "lines
                                          "lines.surge"};
 
 Test(lines, steady_lines_conform_and_raise_nothing) {
-    struct hand *f = play(job_us, (struct scene){line_84, line_84, main_86, 0});
+    struct hand *f = play(job_us, (struct scene){line_84, line_85, main_86, 0});
     for (size_t i = 0; i < MR_COUNT(all_checks); i++)
         expect_outcome(hand_check(f, all_checks[i], 0, 1), MR_CONFORMS);
     cr_expect_eq(f->out.findings.n, 0);
@@ -146,7 +146,7 @@ Test(lines, main_pressure_out_of_its_band_is_found_in_the_limits_own_unit) {
     } rows[] = {{79.9, MR_DOES_NOT_CONFORM}, {80, MR_CONFORMS}, {90, MR_CONFORMS}, {90.1, MR_DOES_NOT_CONFORM}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         const double main_line[] = {85, 100, 110, rows[i].psi, end, end, end};
-        struct hand *f = play("", (struct scene){line_84, line_84, main_line, 0});
+        struct hand *f = play("", (struct scene){line_84, line_85, main_line, 0});
         const struct mr_check *c = hand_check(f, "lines.main", 0, 1);
         expect_outcome(c, rows[i].want);
         cr_expect_eq(c->unit, MR_UNIT_PSI, "the limit's unit, also where figures are shown in SI");
@@ -199,11 +199,11 @@ Test(lines, what_the_data_do_not_cover_is_not_shown) {
 }
 
 Test(lines, main_pressure_that_is_not_logged_is_not_shown_unless_the_job_asks_for_none) {
-    struct hand *f = play(job_us, (struct scene){line_84, line_84, NULL, 0});
+    struct hand *f = play(job_us, (struct scene){line_84, line_85, NULL, 0});
     expect_outcome(hand_check(f, "lines.main", 0, 1), MR_NOT_SHOWN);
     cr_expect_eq(hand_count(f, "line-coverage"), 1);
     hand_free(f);
-    f = play("[lines]\nmain minimum = none\nmain maximum = none\n", (struct scene){line_84, line_84, NULL, 0});
+    f = play("[lines]\nmain minimum = none\nmain maximum = none\n", (struct scene){line_84, line_85, NULL, 0});
     cr_expect_null(hand_check(f, "lines.main", 0, 1));
     cr_expect_eq(f->out.findings.n, 0);
     hand_free(f);

@@ -5,8 +5,15 @@
 
 static const double end = NAN;
 
-static double in_kpa(double t_s, const double *ctx) {
+/* The three gauges never show the same: line B stands 1.5 psi and the main 0.7 psi above line A. */
+static double line_a_kpa(double t_s, const double *ctx) {
     return hand_steps(t_s, ctx) * PSI;
+}
+static double line_b_kpa(double t_s, const double *ctx) {
+    return (hand_steps(t_s, ctx) + 1.5) * PSI;
+}
+static double main_kpa(double t_s, const double *ctx) {
+    return (hand_steps(t_s, ctx) + 0.7) * PSI;
 }
 
 /* Two windows, 600 s each, with a pause between them; the lines by steps in psi (NULL: not logged). */
@@ -19,9 +26,9 @@ static struct hand *two_windows(const char *job, double pause_s, const double *l
     hand_window(f, 1, 1, 600 + pause_s, 1200 + pause_s);
     if (lines != NULL) {
         size_t n = (size_t)(1200 + pause_s) + 60;
-        hand_track(f, "P1", MR_M_LINE_A, 0, 1, n, in_kpa, lines);
-        hand_track(f, "P1", MR_M_LINE_B, 0, 1, n, in_kpa, lines);
-        hand_track(f, "P1", MR_M_MAIN, 0, 1, n, in_kpa, lines);
+        hand_track(f, "P1", MR_M_LINE_A, 0, 1, n, line_a_kpa, lines);
+        hand_track(f, "P1", MR_M_LINE_B, 0, 1, n, line_b_kpa, lines);
+        hand_track(f, "P1", MR_M_MAIN, 0, 1, n, main_kpa, lines);
     }
     return f;
 }
@@ -49,6 +56,68 @@ Test(pauses, lines_left_charged_longer_than_the_limit_belong_to_the_zone_sprayed
         cr_expect_eq(hand_count(f, "charged-pause"), rows[i].want == MR_DOES_NOT_CONFORM);
         if (rows[i].want == MR_DOES_NOT_CONFORM)
             cr_expect_not_null(hand_finding(f, "charged-pause", 0)->caution);
+        hand_free(f);
+    }
+}
+
+/* Each gauge for itself: 86 psi while spraying, and in a pause of 540 s at 0.3 psi from its own moment on. */
+static struct hand *relieved_apart(double a_s, double b_s, double main_s) {
+    const double a[] = {86, 600 + a_s, 1140, 0.3, end, end, end}, b[] = {86, 600 + b_s, 1140, 0.3, end, end, end},
+                 main_line[] = {86, 600 + main_s, 1140, 0.3, end, end, end};
+    struct hand *f = two_windows("", 540, NULL);
+    hand_track(f, "P1", MR_M_LINE_A, 0, 1, 1800, line_a_kpa, a);
+    hand_track(f, "P1", MR_M_LINE_B, 0, 1, 1800, line_b_kpa, b);
+    hand_track(f, "P1", MR_M_MAIN, 0, 1, 1800, main_kpa, main_line);
+    mr_assess_lines(&f->a);
+    return f;
+}
+
+Test(pauses, one_line_relieved_is_no_relief) {
+    static const struct {
+        double a_s, b_s; /* from the pause's start; 999: never */
+        enum mr_outcome want;
+        double charged_min;
+    } rows[] = {{60, 60, MR_CONFORMS, 1},
+                {60, 999, MR_DOES_NOT_CONFORM, 9},
+                {999, 60, MR_DOES_NOT_CONFORM, 9},
+                {60, 420, MR_DOES_NOT_CONFORM, 7},
+                {420, 60, MR_DOES_NOT_CONFORM, 7}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct hand *f = relieved_apart(rows[i].a_s, rows[i].b_s, 60);
+        const struct mr_check *c = hand_check(f, "lines.pause", 1, 1);
+        expect_outcome(c, rows[i].want);
+        cr_expect_float_eq(c->measured, rows[i].charged_min, 1e-9, "row %zu: %g", i, c->measured);
+        hand_free(f);
+    }
+}
+
+Test(pauses, the_logger_that_covers_most_of_the_pause_speaks_for_it) {
+    /* P0 breaks off a minute into the pause, P1 sees all of it; the order of the tracks does not matter. */
+    const double charged[] = {86, end, end, end}, relieved[] = {86, 700, 1140, 0.3, end, end, end};
+    for (int swapped = 0; swapped < 2; swapped++) {
+        struct hand *f = two_windows("", 540, NULL);
+        for (int k = 0; k < 2; k++) {
+            bool whole = k == swapped;
+            const double *lines = whole ? relieved : charged;
+            size_t n = whole ? 1800 : 660;
+            hand_track(f, whole ? "P1" : "P0", MR_M_LINE_A, 0, 1, n, line_a_kpa, lines);
+            hand_track(f, whole ? "P1" : "P0", MR_M_LINE_B, 0, 1, n, line_b_kpa, lines);
+            hand_track(f, whole ? "P1" : "P0", MR_M_MAIN, 0, 1, n, main_kpa, lines);
+        }
+        mr_assess_lines(&f->a);
+        expect_outcome(hand_check(f, "lines.pause", 1, 1), MR_CONFORMS);
+        hand_free(f);
+    }
+}
+
+Test(pauses, one_line_seen_charged_and_the_other_not_seen_shows_nothing) {
+    const double lines[] = {86, end, end, end};
+    for (int k = 0; k < 2; k++) { /* the one that breaks off a minute into the pause */
+        struct hand *f = two_windows("", 540, NULL);
+        hand_track(f, "P1", MR_M_LINE_A, 0, 1, k == 0 ? 660 : 1800, line_a_kpa, lines);
+        hand_track(f, "P1", MR_M_LINE_B, 0, 1, k == 1 ? 660 : 1800, line_b_kpa, lines);
+        mr_assess_lines(&f->a);
+        expect_outcome(hand_check(f, "lines.pause", 1, 1), MR_NOT_SHOWN);
         hand_free(f);
     }
 }
@@ -179,8 +248,8 @@ Test(pauses, a_logged_water_test_is_held_against_the_pressures) {
         const double lines[] = {0.3, -1200, -900, rows[i].psi, 0, 700, 86, end, end, end};
         struct hand *f = two_windows("", 60, NULL);
         if (!isnan(rows[i].psi)) {
-            hand_track(f, "P1", MR_M_LINE_A, -1500, 1, 2000, in_kpa, lines);
-            hand_track(f, "P1", MR_M_LINE_B, -1500, 1, 2000, in_kpa, lines);
+            hand_track(f, "P1", MR_M_LINE_A, -1500, 1, 2000, line_a_kpa, lines);
+            hand_track(f, "P1", MR_M_LINE_B, -1500, 1, 2000, line_b_kpa, lines);
         }
         hand_action(f, MR_ACTION_WATER_TEST, -1200, -900);
         mr_assess_lines(&f->a);

@@ -124,8 +124,8 @@ Test(story, each_shift_tells_its_windows_actions_and_events_in_order_of_time) {
                 {MR_EVENT_HEAT, 0},   {MR_EVENT_WINDOW, 1}, {MR_EVENT_ACTION, 1}};
     cr_assert_eq(f->out.timeline.n, MR_COUNT(want));
     for (size_t i = 0; i < MR_COUNT(want); i++)
-        cr_expect(f->out.timeline.v[i].kind == want[i].kind && f->out.timeline.v[i].shift == want[i].shift, "row %zu: %s",
-                  i, f->out.timeline.v[i].what);
+        cr_expect(f->out.timeline.v[i].kind == want[i].kind && f->out.timeline.v[i].shift == want[i].shift,
+                  "row %zu: %s", i, f->out.timeline.v[i].what);
     cr_expect_str_eq(f->out.timeline.v[3].what, "coat 1, rise of 5.0 K");
     cr_expect_eq(hand_table(f, "shift-story")->n_rows, 6);
     hand_free(f);
