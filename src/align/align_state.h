@@ -142,9 +142,11 @@ void mr_align_seqs(struct mr_align_state *st);
 void mr_align_tracks(struct mr_align_state *st);
 void mr_align_spells(struct mr_align_state *st);
 void mr_align_track_zones(struct mr_align_state *st);
-void mr_align_tell_unused(struct mr_align_state *st);
 /** mr_align_assigned - zone of a whole instrument at a moment by the job's assignments; MR_NONE. */
 size_t mr_align_assigned(struct mr_align_state *st, size_t clock, int64_t t_utc_ms);
+
+/* unused_assignments.c: assignments that no data answer to, one message an instrument. */
+void mr_align_tell_unused(struct mr_align_state *st);
 
 /* windows.c: windows, actions. shifts.c: shifts and what hangs on them. detected_windows.c: windows found in the
  * data.

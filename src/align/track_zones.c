@@ -188,11 +188,3 @@ void mr_align_track_zones(struct mr_align_state *st) {
             named_like_zone(st, t);
     }
 }
-
-void mr_align_tell_unused(struct mr_align_state *st) {
-    for (size_t i = 0; i < st->spells.n; i++)
-        if (!st->spells.v[i].used)
-            mr_diag_add(st->diags, MR_WARNING, "assignment-unused", st->spells.v[i].place, st->spells.v[i].channel,
-                        "Compare the names of instrument and channel with the exports: `milrise explain` shows them.",
-                        "no data come from this instrument and channel");
-}

@@ -81,7 +81,7 @@ static void take_rows(struct mr_align_state *st, row_list *rows) {
             if (s->action == MR_ACTION_SPRAY)
                 mr_diag_add(st->diags, MR_WARNING, "spray-without-zone", mr_align_place(st, s->file, s->line),
                             s->zone, "Name the zone and the times in the spray log.",
-                            "a row of spraying without zone or time opens no window");
+                            "spraying without a zone or a time opens no window");
             continue;
         }
         struct row row = {s, zone, coat_number(s->coat), t0, t1};
@@ -118,7 +118,7 @@ static void add_row(struct mr_align_state *st, const struct row *row, size_t zon
         coat = !last ? 1 : merge ? last->coat : last->coat + 1;
         mr_diag_add(st->diags, MR_NOTE, "coat-inferred", mr_align_place(st, row->log->file, row->log->line),
                     row->log->coat, "Number the coats in the spray log.",
-                    "no coat number; taken for coat %d by the order of the rows", coat);
+                    "no coat number; taken as coat %d by the order of the rows", coat);
     }
     if (merge) {
         last->t1_utc_ms = row->t1 > last->t1_utc_ms ? row->t1 : last->t1_utc_ms;

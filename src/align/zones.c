@@ -57,7 +57,7 @@ static void add_register(struct mr_align_state *st) {
             continue;
         if (mr_names_get(&st->keys, key) != MR_NONE) {
             mr_diag_add(st->diags, MR_WARNING, "zone-name-twice", place, r->name, "Keep one row for each zone.",
-                        "this zone stands in the register already; the first row holds");
+                        "this zone is in the register already; the first row holds");
             continue;
         }
         mr_names_put(st->arena, &st->keys, key, st->out->zones.n);

@@ -18,17 +18,17 @@
 /* The limits, in the order of checks. */
 static const struct mr_climate_limit limit_rows[MR_CLIMATE_LIMITS] = {
     {MR_SPREAD_MIN, MR_Q_SPREAD, false, false, "climate.spread", "dew-point spread", "dew-point-spread",
-     "steel stays above the dew point by at least the spread"},
+     "steel stays above the dew point by at least the spread", "dew-point spread"},
     {MR_RH_MAX, MR_Q_RH, true, false, "climate.humidity", "relative humidity", "humidity",
-     "humidity stays at or below its limit"},
+     "humidity stays at or below its limit", "relative humidity"},
     {MR_AIR_MIN, MR_Q_AIR, false, false, "climate.air-minimum", "air temperature, least", "air-cold",
-     "air stays at or above its limit"},
+     "air stays at or above its limit", "air temperature"},
     {MR_AIR_MAX, MR_Q_AIR, true, false, "climate.air-maximum", "air temperature, greatest", "air-hot",
-     "air stays at or below its limit"},
+     "air stays at or below its limit", "air temperature"},
     {MR_STEEL_MIN, MR_Q_STEEL, false, false, "climate.steel-minimum", "steel temperature, least", "steel-cold",
-     "steel stays at or above its limit"},
+     "steel stays at or above its limit", "steel temperature"},
     {MR_STEEL_MAX, MR_Q_STEEL, true, true, "climate.steel-maximum", "steel temperature, greatest", "steel-hot",
-     "bare steel stays at or below its limit before the material lands"},
+     "bare steel stays at or below its limit before the material lands", "steel temperature"},
 };
 
 /* --- wording ----------------------------------------------------------------------------------------- */
@@ -56,11 +56,9 @@ static void add_tracks_evidence(struct mr_assess *a, const struct mr_period *p, 
 static const char *next_step_for(enum mr_quantity quantity) {
     switch (quantity) {
     case MR_Q_SPREAD:
-        return "Look for trapped moisture: test adhesion and look the film over where it was sprayed in that time, "
-               "and "
-               "decide on repair.";
+        return "Test adhesion and examine the film sprayed in that time for trapped moisture, then decide on repair.";
     case MR_Q_RH:
-        return "Look the film over where it was sprayed in that time, and ask the engineer whether it may stay.";
+        return "Examine the film sprayed in that time, and ask the engineer whether it may stay.";
     case MR_Q_AIR:
     case MR_Q_STEEL:
     case MR_Q_DEW:
@@ -79,11 +77,11 @@ static void find_out_of_limits(struct mr_assess *a, const struct mr_period *p, s
     f.measured = w->worst;
     f.limit = w->limit;
     f.unit = w->unit;
-    f.decimals = p->limit[i].decimals;
+    f.decimals = mr_miss_decimals(w->worst, w->limit, p->limit[i].decimals);
     f.rule = row->rule;
     f.source = p->limit[i].source;
-    f.what = mr_printf(a->arena, "%s: %s was %s at %s, %s (limit: %s %s); out of the limit for %s within %s.",
-                       mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), row->title,
+    f.what = mr_printf(a->arena, "%s: %s was %s at %s, %s (limit %s %s); out of the limit for %s within %s.",
+                       mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), row->name,
                        mr_say_value(a, w->worst, w->unit, f.decimals), mr_say_time(a, w->worst_ms),
                        phase_of(p, w->worst_ms), row->upper ? "at most" : "at least",
                        mr_say_value(a, w->limit, w->unit, -1), mr_say_duration(a, w->out_ms),
@@ -97,7 +95,7 @@ static void find_out_of_limits(struct mr_assess *a, const struct mr_period *p, s
         w->first_out_ms,
         w->last_out_ms,
         f.zone,
-        mr_printf(a->arena, "%s out of its limit: %s", row->title, mr_say_value(a, w->worst, w->unit, f.decimals)),
+        mr_printf(a->arena, "%s out of its limit: %s", row->name, mr_say_value(a, w->worst, w->unit, f.decimals)),
         MR_DOES_NOT_CONFORM,
         f.evidence.n > 0 ? f.evidence.v[0].place : p->window->place};
     mr_add_shift_event(a, &s);
@@ -161,7 +159,8 @@ static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
         c.outcome = judge(p, w);
         c.measured = w->worst;
         c.unit = w->unit;
-        c.decimals = p->limit[i].decimals;
+        c.decimals = c.outcome == MR_DOES_NOT_CONFORM ? mr_miss_decimals(w->worst, w->limit, p->limit[i].decimals)
+                                                      : p->limit[i].decimals;
         *(w->upper ? &c.limit_high : &c.limit_low) = w->limit;
         c.rule = p->row[i]->rule;
         c.source = p->limit[i].source;
@@ -240,8 +239,7 @@ static struct mr_table *new_table(struct mr_assess *a) {
         "Worst values over the window with its lead and cure times; minutes out of limits from straight lines "
         "between "
         "samples, never across a gap longer than allowed. Computed dew points: Magnus form, Sonntag's constants of "
-        "1990, "
-        "over water. Steel under a probe on the zone warms once the material reacts.",
+        "1990, over water. Steel under a probe on the zone warms once the material reacts.",
         MR_COUNT(fields), fields);
 }
 
@@ -313,7 +311,7 @@ static void find_dew_differences(struct mr_assess *a, const struct mr_dew_compar
             "The dew point that %s logs differs from the one computed from air temperature and humidity by %.1f K on "
             "average over %zu samples, at most by %.1f K.",
             instrument_of(track), f.measured, c->n, c->worst_k);
-        f.next_step = "Have the hygrometer checked; look whether its columns are what their headers say.";
+        f.next_step = "Have the hygrometer calibrated, and check that its columns hold what their headings say.";
         mr_evidence_track(a, &f.evidence, track, c->worst_ms, c->worst_ms, "the greatest difference");
         mr_add_finding(a, &f);
     }

@@ -16,6 +16,7 @@ struct mr_climate_limit {
     bool upper;     /* a greatest value */
     bool bare_only; /* of bare steel: ends when the window opens */
     const char *id, *title, *kind, *rule;
+    const char *name; /* of the quantity, within a sentence */
 };
 
 /* One window under judgement. */

@@ -86,6 +86,15 @@ const char *mr_say_value(struct mr_assess *a, double value, enum mr_unit unit, i
     return mr_printf(a->arena, "%.*f%s%s", decimals, value, gap, symbol);
 }
 
+int mr_miss_decimals(double value, double limit, int decimals) {
+    for (int d = decimals < 0 ? 0 : decimals; d <= 6 && (value < limit || value > limit); d++) {
+        double scale = pow(10.0, d), shown = round(value * scale) / scale;
+        if (value < limit ? shown < limit : shown > limit)
+            return d;
+    }
+    return decimals;
+}
+
 /* "2026-05-11 14:03:20", or from its blank on. */
 static const char *local_text(struct mr_assess *a, int64_t t_utc_ms, bool with_date) {
     int64_t local = mr_local_ms(a->aligned, t_utc_ms);

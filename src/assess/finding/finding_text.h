@@ -39,6 +39,10 @@ const char *mr_say_coat(struct mr_assess *a, size_t zone, int coat);
 /** mr_say_value - "3.0 K"; "?" for NaN. decimals -1: as many as needed. */
 const char *mr_say_value(struct mr_assess *a, double value, enum mr_unit unit, int decimals);
 
+/** mr_miss_decimals - the least number of decimals, from `decimals` on and at most 6, with which a value that misses
+ * its limit does not read as if it met it: 2.96 against 3 needs 2. */
+int mr_miss_decimals(double value, double limit, int decimals);
+
 /** mr_say_time - local "2026-05-11 14:03:20". mr_say_span - "2026-05-11 14:03:20 to 14:05:00" (the date once where it
  * serves both). mr_say_duration - "12 s", "4.5 min", "6.2 h". */
 const char *mr_say_time(struct mr_assess *a, int64_t t_utc_ms);

@@ -16,25 +16,21 @@ static const struct kind_row {
 } kind_rows[MR_LINE_KINDS] = {
     [MR_LINE_DROPOUT] =
         {"dropout", "dropout", "no line drops out while spraying",
-         "Find the blockage or the empty supply before spraying again; look the film over where it was sprayed then, "
-         "for soft or discoloured spots.",
+         "Find the blockage or the empty supply before spraying again; examine the film sprayed then for soft or "
+         "discoloured spots.",
          MR_DROPOUT_BELOW},
     [MR_LINE_BOTH_DOWN] = {"both-lines-down", "both lines down", "no line drops out while spraying",
-                           "Find out why the supply failed; look the film over where it was sprayed then.",
-                           MR_DROPOUT_BELOW},
+                           "Find out why the supply failed; examine the film sprayed then.", MR_DROPOUT_BELOW},
     [MR_LINE_SURGE] = {"surge", "surge", "no line surges while spraying",
-                       "Look for a blockage downstream of the gauge; look the film over where it was sprayed then.",
-                       MR_SURGE_ABOVE},
+                       "Look for a blockage downstream of the gauge; examine the film sprayed then.", MR_SURGE_ABOVE},
     [MR_LINE_IMBALANCE] = {"imbalance", "imbalance", "the lines stay close to each other",
-                           "Find the line that is starved or blocked; compare the heat and the hardness of the film "
-                           "sprayed then with its "
-                           "neighbours.",
+                           "Find out why one line is starved or blocked; compare the heat and the hardness of "
+                           "the film sprayed then with its neighbours.",
                            MR_IMBALANCE_MAX},
     [MR_LINE_MAIN_LOW] = {"main-pressure", "main pressure low", "main pressure stays in its band",
-                          "Check the supply's pressure and flow; look the film over where it was sprayed then.",
-                          MR_MAIN_MIN},
+                          "Check the supply's pressure and flow; examine the film sprayed then.", MR_MAIN_MIN},
     [MR_LINE_MAIN_HIGH] = {"main-pressure", "main pressure high", "main pressure stays in its band",
-                           "Set the regulator again; look the film over where it was sprayed then.", MR_MAIN_MAX},
+                           "Reset the regulator; examine the film sprayed then.", MR_MAIN_MAX},
     [MR_LINE_PAUSE] = {"pause", "pause, both lines down", "", "", MR_PAUSE_FROM},
 };
 
@@ -136,6 +132,7 @@ static void find_events(struct mr_assess *a, const struct mr_line_run *p, enum m
     f.decimals = mr_pressure_decimals(f.unit);
     f.measured = mr_from_canonical(f.unit, worst->extreme);
     f.limit = mr_from_canonical(f.unit, limit_of_event(p, worst));
+    f.decimals = mr_miss_decimals(f.measured, f.limit, f.decimals);
     f.t0_utc_ms = first->t0_ms;
     f.t1_utc_ms = last->t1_ms;
     f.rule = row->rule;
@@ -181,9 +178,7 @@ struct mr_table *mr_line_event_table(struct mr_assess *a) {
     return mr_table_new(
         a->arena, "line-events", "Line events",
         "What the lines did while coats were sprayed, in order of time within each window. An event has held for the "
-        "event time. Look the film over where it was sprayed then: the share into the window says how far the coat "
-        "had "
-        "come.",
+        "event time. The share into the window says how far the coat had come: examine the film there.",
         MR_COUNT(fields), fields);
 }
 

@@ -94,7 +94,7 @@ static void check_imbalance(struct mr_assess *a, struct mr_line_run *p) {
     c.source = mr_source_of(a, p->settings, MR_IMBALANCE_MAX);
     bool known = !isnan(p->r.imbalance_held_pct);
     const char *detail =
-        known ? mr_printf(a->arena, "on average line A stands %+.1f %% from line B", p->r.imbalance_mean_pct)
+        known ? mr_printf(a->arena, "on average line A stands %+.1f %% off line B", p->r.imbalance_mean_pct)
               : "the two lines are not logged together";
     settle_check(a, p, &c, count_events(p, MR_LINE_IMBALANCE, MR_LINE_IMBALANCE) > 0, known, p->r.coverage_pct,
                  detail);
@@ -122,9 +122,11 @@ static void check_ripple(struct mr_assess *a, struct mr_line_run *p) {
     struct mr_finding f = mr_finding_of(&c, "ripple", MR_ERROR);
     f.t0_utc_ms = p->window->t0_utc_ms;
     f.t1_utc_ms = p->window->t1_utc_ms;
-    f.what = mr_printf(a->arena, "%s: the lines swing by %.1f %% of their mean (limit %.1f %%).",
-                       mr_say_upper(a, mr_say_zone(a, c.zone, c.coat)), c.measured, limit);
-    f.next_step = "Look for a sticking valve, air in a line or a partly blocked filter; look the film over.";
+    f.what = mr_printf(a->arena, "%s: the lines swing by %s of their mean (limit at most %s).",
+                       mr_say_upper(a, mr_say_zone(a, c.zone, c.coat)),
+                       mr_say_value(a, c.measured, MR_UNIT_PCT, mr_miss_decimals(c.measured, limit, 1)),
+                       mr_say_value(a, limit, MR_UNIT_PCT, -1));
+    f.next_step = "Look for a sticking valve, air in a line or a partly blocked filter; examine the film.";
     f.caution = mr_caution_relieve;
     mr_add_finding(a, &f);
 }
@@ -166,8 +168,9 @@ static void find_uncovered(struct mr_assess *a, const struct mr_line_run *p) {
             mr_printf(a->arena, "%s: the spray log says sprayed from %s, but the lines were not under pressure then.",
                       who, when);
     else if (p->tracks.main == NULL)
-        f.what = mr_printf(a->arena, "%s: main pressure is not logged, and the lines' data cover %.0f %% of %s.", who,
-                           f.measured, when);
+        f.what =
+            mr_printf(a->arena, "%s: main pressure is not logged, and the data of the lines cover %.0f %% of %s.",
+                      who, f.measured, when);
     else
         f.what = mr_printf(a->arena, "%s: line pressures cover only %.0f %% of %s.", who, f.measured, when);
     f.next_step =
@@ -206,9 +209,8 @@ static struct mr_table *new_table(struct mr_assess *a) {
     };
     return mr_table_new(
         a->arena, "line-pressures", "Line pressures",
-        "Per window, from the moment the lines are up to the moment they go down, settling times left "
-        "out. Held: kept for "
-        "the event time. Ripple: standard deviation over mean, outside dropouts, surges and pauses.",
+        "Per window, from the moment the lines are up to the moment they go down, without settling times. Held: kept "
+        "for the event time. Ripple: standard deviation over mean, outside dropouts, surges and pauses.",
         MR_COUNT(fields), fields);
 }
 

@@ -96,7 +96,7 @@ static void judge_relief(struct mr_assess *a, struct pause *p) {
     if (p->relief_outcome == MR_CONFORMS && !p->inner && !seen_in_time)
         p->note = "relieved as logged; no pressures to confirm it";
     if (p->relief_outcome == MR_DOES_NOT_CONFORM && logged_in_time)
-        p->note = "the log says relieved, the pressures do not";
+        p->note = "the log says they were relieved, the pressures do not";
 }
 
 static void judge_cleanout(struct mr_assess *a, struct pause *p) {
@@ -175,7 +175,7 @@ static void add_relief(struct mr_assess *a, const struct pause *p) {
                        next, mr_say_span(a, p->t0_ms, p->t1_ms), relief_words(a, p),
                        p->note != NULL && bad ? "; " : "", p->note != NULL && bad ? p->note : "");
     f.next_step =
-        bad ? "Look at the first square metres sprayed after the pause; strip the gun and look for set material."
+        bad ? "Examine the first square metres sprayed after the pause; strip the gun and look for set material."
             : "Log when the lines were relieved, or add the pressure logger's export for the pause.";
     f.caution = mr_caution_mix;
     mr_add_finding(a, &f);
@@ -208,7 +208,8 @@ static void add_cleanout(struct mr_assess *a, const struct pause *p) {
     f.t1_utc_ms = p->t1_ms;
     f.what = mr_printf(a->arena, "A pause of %s, %s, and no clean-out is logged in it.",
                        mr_say_duration(a, (double)(p->t1_ms - p->t0_ms)), mr_say_span(a, p->t0_ms, p->t1_ms));
-    f.next_step = "Log the clean-out if it was done; else strip the gun and flush both lines before spraying again.";
+    f.next_step =
+        "Log the clean-out if it was done; if not, strip the gun and flush both lines before spraying again.";
     f.caution = mr_caution_mix;
     mr_add_finding(a, &f);
 }
@@ -234,9 +235,8 @@ static struct mr_table *new_table(struct mr_assess *a) {
     return mr_table_new(
         a->arena, "pauses", "Pauses",
         "Pauses in spraying over all zones. A pause longer than its limit needs the lines relieved, a much longer "
-        "one "
-        "a "
-        "full clean-out (common practice). The pressures decide; the log's word counts where there are none.",
+        "one a "
+        "full clean-out (common practice). The pressures decide; the log counts where there are none.",
         MR_COUNT(fields), fields);
 }
 

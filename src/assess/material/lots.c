@@ -92,9 +92,11 @@ static void find_past_shelf(struct mr_assess *a, const struct lot *lot, const st
     f.decimals = 0;
     f.rule = "material is used by its shelf date";
     f.source = MR_SRC_CP;
-    f.what = mr_printf(a->arena, "%s: lot %s of part %c was %.0f days past its shelf date.",
-                       mr_say_upper(a, mr_say_zone(a, w->zone, w->coat)), lot->name, lot->part, floor(f.measured));
-    f.next_step = "Ask the supplier whether the lot may be used; compare this coat's heat with coats of fresh lots.";
+    f.what = mr_printf(a->arena, "%s: lot %s of part %c was %.0f %s past its shelf date.",
+                       mr_say_upper(a, mr_say_zone(a, w->zone, w->coat)), lot->name, lot->part, floor(f.measured),
+                       floor(f.measured) > 1.0 ? "days" : "day");
+    f.next_step = "Ask the supplier whether the lot may be used; compare the heat of this coat with that of coats "
+                  "from other lots.";
     f.caution = mr_caution_mix;
     mr_add_evidence(a, &f.evidence, lot->shelf_place, "shelf date");
     mr_add_evidence(a, &f.evidence, w->place, "the window");

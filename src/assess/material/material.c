@@ -14,7 +14,7 @@
 
 /* What a shift, or the whole job, used. */
 struct parts_used {
-    double a_l, b_l; /* volumes; NaN where a density lacks */
+    double a_l, b_l; /* volumes; NaN where a density is missing */
     size_t rows_a, rows_b;
     int64_t spray_ms; /* length of the windows */
     mr_evidence_list evidence;
@@ -49,9 +49,9 @@ static void find_rising_level(struct mr_assess *a, const struct mr_material *m) 
     f.decimals = 2;
     f.rule = "the level after is at most the level before";
     f.source = MR_SRC_PD;
-    f.what = mr_printf(
-        a->arena, "Part %c, %s: the level after stands above the level before; the row is left out of the balance.",
-        m->part, m->drum[0] != '\0' ? m->drum : "drum not named");
+    f.what = mr_printf(a->arena,
+                       "Part %c, %s: the level after is above the level before; the row is left out of the balance.",
+                       m->part, m->drum[0] != '\0' ? m->drum : "drum not named");
     f.next_step = "Correct the row; log a refill as a drum of its own.";
     struct mr_place at = {a->aligned->data->files.v[m->file].source->path, m->line, 0, 0};
     mr_add_evidence(a, &f.evidence, at, "material log");
@@ -118,7 +118,7 @@ static struct mr_check ratio_check(struct mr_assess *a, const struct mr_settings
         c.detail = mr_printf(a->arena, "%s: %.1f L of part A, %.1f L of part B.", when, u->a_l, u->b_l);
     else
         c.detail = u->rows_a > 0 && u->rows_b > 0
-                       ? mr_printf(a->arena, "%s: the log weighs, and the job file states no density for it.", when)
+                       ? mr_printf(a->arena, "%s: the log gives weights, and the job file states no density.", when)
                        : mr_printf(a->arena, "%s: the material log does not show what both parts used.", when);
     c.evidence = u->evidence;
     return c;
@@ -195,7 +195,7 @@ static double film_l(const struct mr_assess *a, size_t zone) {
 /* Volume of film on all zones that were sprayed; *missing names those without area or thickness. */
 static double film_on_job_l(struct mr_assess *a, const char **missing) {
     double sum = 0.0;
-    size_t lacking = 0;
+    size_t unknown = 0;
     bool *sprayed = MR_ARRAY(a->arena, bool, a->aligned->zones.n);
     for (size_t i = 0; i < a->aligned->windows.n; i++)
         sprayed[a->aligned->windows.v[i].zone] = true;
@@ -203,15 +203,15 @@ static double film_on_job_l(struct mr_assess *a, const char **missing) {
         double film = sprayed[z] ? film_l(a, z) : 0.0;
         if (isnan(film)) {
             const char *name = a->aligned->zones.v[z].name;
-            if (lacking++ < 5)
+            if (unknown++ < 5)
                 *missing = (*missing)[0] == '\0' ? name : mr_printf(a->arena, "%s, %s", *missing, name);
             continue;
         }
         sum += film;
     }
-    if (lacking > 5)
-        *missing = mr_printf(a->arena, "%s and %zu more", *missing, lacking - 5);
-    return lacking > 0 ? MR_NAN : sum;
+    if (unknown > 5)
+        *missing = mr_printf(a->arena, "%s and %zu more", *missing, unknown - 5);
+    return unknown > 0 ? MR_NAN : sum;
 }
 
 static double solids_share(const struct mr_assess *a) {
@@ -237,7 +237,7 @@ static void judge_loss(struct mr_assess *a, const struct balance *b) {
     c.rule = "mixed volume against area times mean thickness";
     c.source = mr_source_of(a, &a->job->settings, MR_LOSS_MAX);
     c.outcome = isnan(loss) || impossible ? MR_NOT_SHOWN : mr_above(loss, limit) ? MR_DOES_NOT_CONFORM : MR_CONFORMS;
-    c.detail = isnan(film)    ? mr_printf(a->arena, "Area or thickness lacks for %s.", missing)
+    c.detail = isnan(film)    ? mr_printf(a->arena, "Area or thickness is not known for %s.", missing)
                : isnan(mixed) ? "The material log does not show what both parts used."
                               : mr_printf(a->arena, "%.1f L mixed, %.1f L of film on the steel.", mixed, film);
     c.evidence = b->job.evidence;
@@ -255,9 +255,9 @@ static void judge_loss(struct mr_assess *a, const struct balance *b) {
     f.what =
         impossible
             ? mr_printf(a->arena,
-                        "%.1f L of film stand on the steel, but only %.1f L were mixed; one of the figures is wrong.",
+                        "%.1f L of film are on the steel, but only %.1f L were mixed; one of the figures is wrong.",
                         film, mixed)
-            : mr_printf(a->arena, "Material not found on the steel: %s", c.detail);
+            : mr_printf(a->arena, "Material that did not stay on the steel: %s", c.detail);
     f.next_step = impossible
                       ? "Compare areas, thickness and drum levels; look for drums that were not logged."
                       : "Complete areas, thickness readings and drum levels, or look for spills and overspray.";
@@ -345,7 +345,7 @@ static void add_zone_table(struct mr_assess *a, const struct balance *b) {
     struct mr_table *table =
         mr_table_new(a->arena, "material-zones", "Material by zone",
                      "What each zone received, shared out by the length of its windows: an estimate, not judged. "
-                     "A share on the steel far from the other zones' is worth a look.",
+                     "Compare a share on the steel that is far from the other zones'.",
                      MR_COUNT(fields), fields);
     for (size_t z = 0; z < a->aligned->zones.n; z++) {
         int64_t spray_ms;

@@ -70,8 +70,8 @@ static void find_unsprayed(struct mr_assess *a) {
                                .source = "zone register"};
         mr_add_evidence(a, &f.evidence, zone->place, "zone register");
         if (windows_of(al, z, 0) == 0) {
-            f.what = mr_printf(
-                a->arena, "Zone %s stands in the register, but nothing shows that it was ever sprayed.", zone->name);
+            f.what = mr_printf(a->arena, "Zone %s is in the register, but nothing shows that it was ever sprayed.",
+                               zone->name);
             f.next_step = "Log its spray windows, or take it out of the register if it belongs to another job.";
             mr_add_finding(a, &f);
             continue;
@@ -81,8 +81,8 @@ static void find_unsprayed(struct mr_assess *a) {
                 continue;
             f.id = "coat-missing";
             f.coat = coat;
-            f.what = mr_printf(a->arena, "Zone %s needs %d coats; no spray window shows coat %d.", zone->name,
-                               zone->coats, coat);
+            f.what = mr_printf(a->arena, "Zone %s needs %d coat%s; no spray window shows coat %d.", zone->name,
+                               zone->coats, zone->coats == 1 ? "" : "s", coat);
             f.next_step = "Log the coat's start and stop, or correct the number of coats in the register.";
             mr_add_finding(a, &f);
         }
@@ -145,7 +145,8 @@ static void require_groups(struct mr_assess *a) {
                 .limit = MR_NAN,
                 .rule = c.rule,
                 .source = c.source,
-                .what = mr_printf(a->arena, "Zone %s: nothing to judge %s by.", al->zones.v[z].name, mr_groups[g]),
+                .what =
+                    mr_printf(a->arena, "Zone %s: there are no data to judge %s.", al->zones.v[z].name, mr_groups[g]),
                 .next_step =
                     "Add the missing exports to the job folder, or say in the job file that they are not required."};
             mr_add_finding(a, &f);
@@ -240,7 +241,7 @@ static void add_summary(struct mr_assess *a, const struct mr_zone_result *job_wi
     struct mr_table *table =
         mr_table_new(a->arena, "zones", "Zones",
                      "A zone's outcome is its worst check: does not conform, then not shown, then conforms. "
-                     "Findings counts those that call for a look; notes are left out.",
+                     "Findings are errors and warnings; notes are not counted.",
                      MR_COUNT(fields), fields);
     for (size_t z = 0; z < a->aligned->zones.n; z++)
         add_summary_row(a, table, z, &a->out->zones[z]);
@@ -252,7 +253,7 @@ static void add_summary(struct mr_assess *a, const struct mr_zone_result *job_wi
 }
 
 /* Something must have been registered, measured or logged, and something asked about it. A register alone is enough:
- * its zones are then not shown, and the report says what each of them still lacks. */
+ * its zones are then not shown, and the report says what each of them still needs. */
 static bool was_judged(const struct mr_assess *a) {
     const struct mr_data *d = a->aligned->data;
     bool data = d->zones.n + a->aligned->readings.n + a->aligned->base_metal.n + a->aligned->checks.n +

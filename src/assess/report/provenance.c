@@ -119,10 +119,10 @@ static void find_unassigned(struct mr_assess *a) {
     if (n == 0)
         return;
     f.measured = (double)n;
-    f.rule = "each reading stands in a zone";
+    f.rule = "each reading belongs to a zone";
     f.source = MR_SRC_PD;
-    f.what = mr_printf(
-        a->arena, "%zu thickness readings could not be placed in any zone; they are shown, and judged nowhere.", n);
+    f.what = mr_printf(a->arena, "%zu thickness %s could not be placed in any zone; shown, but not judged.", n,
+                       n == 1 ? "reading" : "readings");
     f.next_step =
         "Name the zone in the export, assign the gauge to a zone in the job file, or complete the spray log.";
     mr_add_finding(a, &f);
@@ -260,7 +260,7 @@ static void add_channels(struct mr_assess *a) {
     };
     struct mr_table *table =
         mr_table_new(a->arena, "channels", "Channels",
-                     "Every logged channel, joined over its files, and the zones that it stands for over time.",
+                     "Every logged channel, joined over its files, and the zones it stands for over time.",
                      MR_COUNT(fields), fields);
     for (size_t i = 0; i < a->aligned->tracks.n; i++) {
         const struct mr_track *t = &a->aligned->tracks.v[i];

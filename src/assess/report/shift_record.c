@@ -99,13 +99,13 @@ static void find_item(struct mr_assess *a, const struct asked *item) {
     f.rule = "each shift has the item, signed by role";
     f.source = mr_source_of(a, item->settings, MR_SHIFT_ITEMS);
     f.what = mr_printf(a->arena, "Shift %s: \"%s\": %s.", shift->name, item->item, item->why);
-    f.next_step = bad ? "Find out what was done about it, and look over what was sprayed in that shift."
+    f.next_step = bad ? "Find out what was done about it, and examine what was sprayed in that shift."
                       : "Complete the shift record, signed by the role that did it.";
     f.caution =
         strstr(item->folded, "hose") != NULL || strstr(item->folded, "gun") != NULL ||
                 strstr(item->folded, "leak") != NULL
             ? "High-pressure lines can inject material through skin: relieve them before anything is opened or "
-              "looked over by hand."
+              "inspected by hand."
             : NULL;
     if (item->row != NULL)
         mr_add_evidence(a, &f.evidence, place_of(a, item->row), "shift record");
@@ -161,7 +161,7 @@ static void judge_zone(struct mr_assess *a, size_t z, size_t s, const asked_list
     c.measured = (double)good;
     c.limit_low = (double)n;
     c.rule = "each item asked for is done and signed by role";
-    c.detail = open[0] == '\0' ? mr_printf(a->arena, "All %zu items are done and signed.", n)
+    c.detail = open[0] == '\0' ? mr_printf(a->arena, "%zu of %zu items are done and signed.", good, n)
                                : mr_printf(a->arena, "%s.", open);
     mr_add_check(a, &c);
 }

@@ -202,6 +202,35 @@ Test(stays, contradictions_in_the_job_file_are_errors_and_idle_lines_are_told) {
     fix_free(&f);
 }
 
+Test(stays, names_that_no_file_has_are_one_message_an_instrument_with_those_that_exist) {
+    struct fixture f;
+    fix_init(&f, "UTC");
+    fix_instrument(&f, "Steel 1");
+    uint32_t file = fix_file(&f, "k1.csv", MR_KIND_TEMPERATURE, MR_TIME_LOCAL, "Steel 1");
+    series(&f, file, "Probe 1", MR_M_PROBE_TEMP, "08:00", minute, 10, 20, 0);
+    series(&f, file, "Probe 2", MR_M_PROBE_TEMP, "08:00", minute, 10, 20, 0);
+    fix_assign(&f, "Steel 1", "Probe 2", "A", NULL, NULL);
+    for (int i = 0; i < 120; i++)
+        fix_assign(&f, "Steel 1", i % 2 ? "Prbe 1" : mr_printf(f.arena, "T%d", i), "A", NULL, NULL);
+    fix_assign(&f, "Stel 1", "T1", "A", NULL, NULL);
+    fix_assign(&f, "Stel 1", "T2", "A", NULL, NULL);
+    fix_align(&f);
+    const struct mr_diag *told[3] = {NULL};
+    size_t n = 0;
+    for (size_t i = 0; i < f.diags.list.n; i++)
+        if (strcmp(f.diags.list.v[i].id, "assignment-unused") == 0 && n < 3)
+            told[n++] = &f.diags.list.v[i];
+    cr_assert_eq(n, 2);
+    cr_expect_str_eq(told[0]->text, "T0, Prbe 1, T2, T4, T6 and 56 more");
+    cr_expect_str_eq(told[0]->what, "the files of Steel 1 hold no such channel (120 assignments)");
+    cr_expect(strstr(told[0]->mend, "The channels in the files are: Probe 1, Probe 2."), "%s", told[0]->mend);
+    cr_expect_str_eq(told[1]->what, "no file comes from this instrument (2 assignments)");
+    cr_expect(
+        strstr(told[1]->mend, "The instruments in the files are: Steel 1. The nearest to \"Stel 1\" is \"Steel 1\"."),
+        "%s", told[1]->mend);
+    fix_free(&f);
+}
+
 /* Two hygrometers for all, one for zone A alone, one probe on zone A. */
 static void climate(struct fixture *f) {
     fix_init(f, "UTC");

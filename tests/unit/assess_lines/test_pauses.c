@@ -163,7 +163,7 @@ Test(pauses, pressures_outweigh_the_logs_word) {
     hand_action(f, MR_ACTION_RELIEVE, 660, 720);
     mr_assess_lines(&f->a);
     expect_outcome(hand_check(f, "lines.pause", 1, 1), MR_DOES_NOT_CONFORM);
-    cr_expect_not_null(strstr(hand_finding(f, "charged-pause", 0)->what, "the log says relieved"), "%s",
+    cr_expect_not_null(strstr(hand_finding(f, "charged-pause", 0)->what, "the log says they were relieved"), "%s",
                        hand_finding(f, "charged-pause", 0)->what);
     hand_free(f);
 }
