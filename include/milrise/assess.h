@@ -44,7 +44,7 @@ struct mr_check {
 struct mr_finding {
     const char *id; /* stable kebab-case kind, e.g. "thin-zone", "dropout", "clock-error" */
     enum mr_severity
-        severity; /* MR_ERROR: something does not conform; MR_WARNING: not shown or to be looked at; MR_NOTE */
+        severity; /* MR_ERROR: something does not conform; MR_WARNING: not shown, or needs review; MR_NOTE */
     size_t zone;  /* MR_NONE */
     int coat;     /* 0 */
     int64_t t0_utc_ms, t1_utc_ms; /* MR_T_NONE */

@@ -64,7 +64,7 @@ const char *mr_book_close(struct mr_book *book);
 void mr_book_abandon(struct mr_book *book);
 
 /** mr_sheet_add - a sheet; the name is cleaned, cut to 31 characters and made unique. landscape pages, fit to the
- * width. NULL where the library refuses (told by mr_book_close). All calls below take NULL and do nothing. */
+ * width. NULL where the library refuses (reported by mr_book_close). All calls below take NULL and do nothing. */
 struct mr_sheet *mr_sheet_add(struct mr_book *book, const char *name);
 const char *mr_sheet_name(const struct mr_sheet *sheet);
 

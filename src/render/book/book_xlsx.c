@@ -327,24 +327,24 @@ const char *mr_sheet_name(const struct mr_sheet *s) {
     return s ? s->name : "";
 }
 
-static void told(struct mr_sheet *s, lxw_error error) {
+static void keep_error(struct mr_sheet *s, lxw_error error) {
     if (error != LXW_NO_ERROR)
         s->book->failed = true;
 }
 
 void mr_sheet_width(struct mr_sheet *s, unsigned column, double width) {
     if (s)
-        told(s, worksheet_set_column(s->sheet, (lxw_col_t)column, (lxw_col_t)column, width, NULL));
+        keep_error(s, worksheet_set_column(s->sheet, (lxw_col_t)column, (lxw_col_t)column, width, NULL));
 }
 
 void mr_sheet_height(struct mr_sheet *s, unsigned row, double points) {
     if (s)
-        told(s, worksheet_set_row(s->sheet, row, points, NULL));
+        keep_error(s, worksheet_set_row(s->sheet, row, points, NULL));
 }
 
 void mr_sheet_blank(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look) {
     if (s)
-        told(s, worksheet_write_blank(s->sheet, row, (lxw_col_t)column, s->book->look[look]));
+        keep_error(s, worksheet_write_blank(s->sheet, row, (lxw_col_t)column, s->book->look[look]));
 }
 
 /* Long texts that need no guarding are the common case: look before copying. */
@@ -365,7 +365,7 @@ void mr_sheet_text(struct mr_sheet *s, unsigned row, unsigned column, enum mr_lo
     }
     if (needs_guard(text))
         text = guard(s->book, text, CELL_CHARACTERS);
-    told(s, worksheet_write_string(s->sheet, row, (lxw_col_t)column, text, s->book->look[look]));
+    keep_error(s, worksheet_write_string(s->sheet, row, (lxw_col_t)column, text, s->book->look[look]));
 }
 
 void mr_sheet_number(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look, double value) {
@@ -374,7 +374,7 @@ void mr_sheet_number(struct mr_sheet *s, unsigned row, unsigned column, enum mr_
     if (!isfinite(value))
         mr_sheet_blank(s, row, column, look);
     else
-        told(s, worksheet_write_number(s->sheet, row, (lxw_col_t)column, value, s->book->look[look]));
+        keep_error(s, worksheet_write_number(s->sheet, row, (lxw_col_t)column, value, s->book->look[look]));
 }
 
 /* Days since 1899-12-30, the workbook's own count; moments before 1900-03-01 are not dates there. */
@@ -392,8 +392,8 @@ void mr_sheet_link(struct mr_sheet *s, unsigned row, unsigned column, const stru
         return;
     }
     const char *url = mr_printf(s->book->arena, "internal:'%s'!A1", target->name);
-    told(s, worksheet_write_url_opt(s->sheet, row, (lxw_col_t)column, url, s->book->look[MR_LOOK_LINK],
-                                    guarded_copy(s->book, text, 200), NULL));
+    keep_error(s, worksheet_write_url_opt(s->sheet, row, (lxw_col_t)column, url, s->book->look[MR_LOOK_LINK],
+                                          guarded_copy(s->book, text, 200), NULL));
 }
 
 void mr_sheet_image(struct mr_sheet *s, unsigned row, unsigned column, const char *png_path, double scale,
@@ -404,16 +404,16 @@ void mr_sheet_image(struct mr_sheet *s, unsigned row, unsigned column, const cha
                                  .y_scale = scale,
                                  .object_position = LXW_OBJECT_MOVE_DONT_SIZE,
                                  .description = guarded_copy(s->book, alt, ALT_BYTES)};
-    told(s, worksheet_insert_image_opt(s->sheet, row, (lxw_col_t)column, png_path, &options));
+    keep_error(s, worksheet_insert_image_opt(s->sheet, row, (lxw_col_t)column, png_path, &options));
 }
 
 void mr_sheet_table(struct mr_sheet *s, unsigned header_row, unsigned last_row, unsigned last_column, bool filter) {
     if (!s)
         return;
     worksheet_freeze_panes(s->sheet, header_row + 1, 0);
-    told(s, worksheet_repeat_rows(s->sheet, header_row, header_row));
+    keep_error(s, worksheet_repeat_rows(s->sheet, header_row, header_row));
     if (filter && last_row > header_row)
-        told(s, worksheet_autofilter(s->sheet, header_row, 0, last_row, (lxw_col_t)last_column));
+        keep_error(s, worksheet_autofilter(s->sheet, header_row, 0, last_row, (lxw_col_t)last_column));
 }
 
 void mr_sheet_portrait(struct mr_sheet *s, unsigned scale_pct, size_t n_breaks, const unsigned *rows) {
@@ -426,5 +426,5 @@ void mr_sheet_portrait(struct mr_sheet *s, unsigned scale_pct, size_t n_breaks, 
     for (size_t i = 0; i < n_breaks; i++)
         breaks[i] = rows[i];
     if (n_breaks > 0)
-        told(s, worksheet_set_h_pagebreaks(s->sheet, breaks));
+        keep_error(s, worksheet_set_h_pagebreaks(s->sheet, breaks));
 }

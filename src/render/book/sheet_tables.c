@@ -183,7 +183,7 @@ static struct mr_cell_out coat_cell(int coat) {
 
 void mr_sheet_findings(const struct mr_book_job *job, struct mr_sheet *s) {
     static const struct mr_head_cell head[] = {{"No.", 5},
-                                               {"Gravity", 15},
+                                               {"Severity", 15},
                                                {"Zone", 20},
                                                {"Coat", 6},
                                                {"What", 42},
@@ -196,7 +196,7 @@ void mr_sheet_findings(const struct mr_book_job *job, struct mr_sheet *s) {
                                                {"Rule, source", 34},
                                                {"Evidence: file and lines", 32}};
     static const char *const gravity[] = {
-        [MR_NOTE] = "note", [MR_WARNING] = "to be looked at", [MR_ERROR] = "does not conform"};
+        [MR_NOTE] = "note", [MR_WARNING] = "needs review", [MR_ERROR] = "does not conform"};
     static const enum mr_look looks[] = {
         [MR_NOTE] = MR_LOOK_WRAP, [MR_WARNING] = MR_LOOK_NOT_SHOWN, [MR_ERROR] = MR_LOOK_DOES_NOT_CONFORM};
     const struct mr_assessment *a = job->o->a;
@@ -204,9 +204,9 @@ void mr_sheet_findings(const struct mr_book_job *job, struct mr_sheet *s) {
     const char *times =
         job->o->offset_text[0] ? mr_printf(arena, " Times are local, %s.", job->o->offset_text) : " Times are local.";
     double widths[MR_COUNT(head)];
-    const unsigned top =
-        mr_sheet_head(s, arena, "Findings", mr_printf(arena, "What a reviewer must know, gravest first.%s", times),
-                      MR_COUNT(head), head, widths);
+    const unsigned top = mr_sheet_head(s, arena, "Findings",
+                                       mr_printf(arena, "What a reviewer must know, most serious first.%s", times),
+                                       MR_COUNT(head), head, widths);
     for (size_t i = 0; i < a->findings.n; i++) {
         const struct mr_finding *f = &a->findings.v[i];
         const enum mr_look figure = mr_look_decimals(f->decimals);

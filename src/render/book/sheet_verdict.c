@@ -27,14 +27,6 @@ static const char *days_text(const struct mr_book_job *job) {
     return mr_printf(job->arena, "%s (%zu %s)", days, al->shifts.n, al->shifts.n == 1 ? "shift" : "shifts");
 }
 
-static const char *summary_text(const struct mr_book_job *job) {
-    size_t n[4];
-    mr_outcome_counts(job->o->a, n);
-    return mr_printf(job->arena, "Of %zu zones, %zu conform, %zu do not conform, %zu are not shown%s.",
-                     job->o->a->aligned->zones.n, n[MR_CONFORMS], n[MR_DOES_NOT_CONFORM], n[MR_NOT_SHOWN],
-                     n[MR_NOT_REQUIRED] ? mr_printf(job->arena, ", %zu are not required", n[MR_NOT_REQUIRED]) : "");
-}
-
 static unsigned put_facts(const struct mr_book_job *job, struct mr_sheet *s) {
     const struct mr_outline *o = job->o;
     const struct mr_job *j = o->a->job;
@@ -93,7 +85,7 @@ static unsigned put_legend(struct mr_sheet *s, unsigned row) {
     } rows[] = {
         {MR_CONFORMS, "every check that the specification asks for was made, and every value lies inside its limits"},
         {MR_DOES_NOT_CONFORM, "a value lies outside its limits, or something that must not happen did"},
-        {MR_NOT_SHOWN, "the data do not suffice to say; this is never taken for conforming"},
+        {MR_NOT_SHOWN, "the data are not enough to decide; this never counts as conforming"},
         {MR_NOT_REQUIRED, "the specification does not ask for it"}};
     mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, "What the words mean");
     for (size_t i = 0; i < MR_COUNT(rows); i++, row++) {
@@ -111,7 +103,8 @@ void mr_sheet_verdict(const struct mr_book_job *job, struct mr_sheet *s, size_t 
     unsigned row = put_facts(job, s) + 1;
     mr_sheet_height(s, row, 28);
     mr_sheet_text(s, row, 0, mr_look_outcome(a->outcome, true), mr_outcome_text(a->outcome));
-    mr_sheet_text(s, row, 1, MR_LOOK_SUMMARY, summary_text(job));
+    mr_sheet_text(s, row, 1, MR_LOOK_SUMMARY,
+                  mr_printf(job->arena, "%s.", mr_zone_counts_text(job->arena, job->o->a)));
     row++;
     if (!a->judged)
         mr_sheet_text(s, row++, 0, MR_LOOK_NOTE, "Nothing in the job folder could be judged.");
@@ -126,29 +119,26 @@ void mr_sheet_verdict(const struct mr_book_job *job, struct mr_sheet *s, size_t 
 /* Cautions and limits in our own words; the same stand in the README. */
 static const char *const cautions[] = {
     "Lines under pressure can drive material through the skin. Relieve the pressure before anything is opened, and "
-    "have such an injury seen by a doctor at once, however small it looks.",
+    "treat any such injury as a medical emergency, however small it looks.",
     "Protect eyes, breathing and hands as the supplier's safety data sheets say, for both parts and for the cleaning "
     "agents.",
     "The two parts may meet only in the gun's mixing path. Mixed in a hose, a pump or a closed container they give "
-    "off "
-    "heat, build pressure and set to a solid plug.",
+    "off heat, build pressure and set to a solid plug.",
     "A dropout, a surge or lines that drift apart point to a blockage: stop spraying, relieve the lines, and find "
-    "the "
-    "cause before going on.",
+    "the cause before going on.",
     "Confined spaces, work at height and blasting have their own rules and permits; nothing here replaces them."};
 
 static const char *const limits[] = {
     "This report arranges and checks what the instruments and the logs say. It assists a qualified coating inspector "
     "and does not replace one.",
     "It does not replace the supplier's written instructions, the contract's specification, local codes or licensed "
-    "engineering, and where they differ from it, they hold.",
+    "engineering; where they differ from it, they take precedence.",
     "It makes no claim about fire protection, about the capacity of the structure, or about how long the coating "
-    "will "
-    "protect against corrosion.",
-    "Limits marked \"common practice, no source\" are habits of the trade, not published rules; the job may set its "
+    "will protect against corrosion.",
+    "Limits marked \"common practice, no source\" are common practice, not published rules; the job may set its "
     "own.",
-    "\"Not shown\" means that the data do not suffice. It is no softer word for \"conforms\".",
-    "Outcomes rest on unrounded values. What was measured between and beside the points of measurement is not "
+    "\"Not shown\" means that the data are not enough to decide. It is not a softer word for \"conforms\".",
+    "Outcomes rest on unrounded values. What lies between the points of measurement is not "
     "known."};
 
 static void put_wrapped(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const char *text) {

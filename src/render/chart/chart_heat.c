@@ -217,9 +217,9 @@ static const char *fit_text(enum mr_fit fit) {
     case MR_FIT_OK:
         return "fits";
     case MR_FIT_POOR:
-        return "does not describe it";
+        return "poor";
     case MR_FIT_NO_CONVERGENCE:
-        return "did not settle";
+        return "did not converge";
     case MR_FIT_NONE:
         break;
     }

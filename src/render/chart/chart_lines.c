@@ -102,7 +102,7 @@ static struct mr_drawlist *draw_lines(const struct lines_view *v, const char *ti
             mr_source_track(v->job, &set, t, v->t0, v->t1);
     }
     struct mr_drawlist *list =
-        mr_page(v->job, MR_PAGE_H, title, "Shaded: spraying. Events are told on the sheets Findings and Line events.",
+        mr_page(v->job, MR_PAGE_H, title, "Shaded: spraying. The sheets Findings and Line events list the events.",
                 mr_source_list(v->job, &set));
     const double strip_h = 13, top = 58;
     struct mr_panel p = {

@@ -99,9 +99,9 @@ static void find_range(struct mr_panel *p, size_t n, const struct scatter_point 
 
 static const struct mr_drawlist *draw_scatter(const struct mr_chart_job *job, size_t n, const struct scatter_point *s,
                                               const char *title) {
-    struct mr_drawlist *list = mr_page(
-        job, MR_PAGE_H, title, "One point per zone and coat; the band holds what the job's other zones foretell",
-        "sheet 'Rise against thickness' of the workbook");
+    struct mr_drawlist *list =
+        mr_page(job, MR_PAGE_H, title, "One point per zone; the band is predicted from the job's other zones",
+                "sheet 'Rise against thickness' of the workbook");
     struct mr_panel p = {58, 58, MR_PAGE_W - 58 - 16, MR_PAGE_H - 58 - MR_PAGE_FOOT - 26, 0, 1, 0, 1};
     find_range(&p, n, s);
     mr_draw_clip(list, p.x, p.y, p.w, p.h);
@@ -113,7 +113,7 @@ static const struct mr_drawlist *draw_scatter(const struct mr_chart_job *job, si
     mr_axis_bottom(list, &p, mr_printf(job->arena, "Film, %s", mr_unit_symbol(job->display.film)), true);
     draw_spots(list, &p, n, s);
     mr_panel_frame(list, &p);
-    const struct mr_legend keys[] = {{"zone and coat", MR_INK_BLACK, MR_SOLID, 0, MR_DOT},
+    const struct mr_legend keys[] = {{"zone", MR_INK_BLACK, MR_SOLID, 0, MR_DOT},
                                      {"outside the band", MR_INK_RED, MR_SOLID, 0, MR_DIAMOND},
                                      {"fitted relation", MR_INK_BLUE, MR_SOLID, 1.5, MR_DOT},
                                      {"prediction band", MR_INK_BAND, MR_SOLID, 7, MR_DOT}};
@@ -132,6 +132,6 @@ void mr_charts_scatter(const struct mr_chart_job *job, mr_chart_list *out) {
     struct mr_chart chart = {.kind = "rise-against-thickness", .title = "Rise against thickness", .zone = MR_NONE};
     chart.list = draw_scatter(job, n, s, chart.title);
     chart.alt = mr_printf(
-        job->arena, "Rise over film thickness of %zu coats, %zu of them outside the prediction band.", n, outside);
+        job->arena, "Rise over film thickness of %zu zones, %zu of them outside the prediction band.", n, outside);
     mr_chart_add(job, out, chart, "rise-against-thickness");
 }

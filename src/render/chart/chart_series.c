@@ -22,7 +22,7 @@ const struct mr_track *mr_series_track(const struct mr_alignment *aligned, int64
 
 typedef MR_VEC(struct mr_point) points;
 
-struct column { /* first, least, greatest and last sample of one column, with their order */
+struct ink_column { /* first, least, greatest and last sample of one column, with their order */
     bool open;
     int64_t number;
     struct mr_point first, low, high, last;
@@ -41,7 +41,7 @@ static void push_new(struct mr_arena *arena, points *out, struct mr_point p) {
     MR_PUSH(arena, out, p);
 }
 
-static void column_close(struct mr_arena *arena, struct column *c, points *out) {
+static void column_close(struct mr_arena *arena, struct ink_column *c, points *out) {
     if (!c->open)
         return;
     const bool low_first = c->low.x <= c->high.x;
@@ -52,12 +52,12 @@ static void column_close(struct mr_arena *arena, struct column *c, points *out) 
     c->open = false;
 }
 
-static void column_add(struct mr_arena *arena, struct column *c, points *out, struct mr_point p) {
+static void column_add(struct mr_arena *arena, struct ink_column *c, points *out, struct mr_point p) {
     const int64_t number = (int64_t)floor(p.x / COLUMN_PT);
     if (c->open && c->number != number)
         column_close(arena, c, out);
     if (!c->open) {
-        *c = (struct column){true, number, p, p, p, p};
+        *c = (struct ink_column){true, number, p, p, p, p};
         return;
     }
     if (p.y < c->low.y)
@@ -83,7 +83,7 @@ static void stroke(struct mr_drawlist *list, points *run, struct mr_ink ink, dou
 void mr_series_line(struct mr_drawlist *list, const struct mr_panel *panel, const struct mr_series *s,
                     struct mr_ink ink, double pen, enum mr_dash dash) {
     points run = {0};
-    struct column column = {0};
+    struct ink_column column = {0};
     int64_t before = MR_T_NONE;
     for (size_t i = first_inside(s); i < s->n && s->t_utc_ms[i] <= s->t1_ms; i++) {
         const bool missing = !isfinite(s->value[i]);
@@ -106,7 +106,7 @@ void mr_series_line(struct mr_drawlist *list, const struct mr_panel *panel, cons
 void mr_series_dots(struct mr_drawlist *list, const struct mr_panel *panel, const struct mr_series *s,
                     struct mr_ink ink, double size) {
     points run = {0};
-    struct column column = {0};
+    struct ink_column column = {0};
     for (size_t i = first_inside(s); i < s->n && s->t_utc_ms[i] <= s->t1_ms; i++)
         if (isfinite(s->value[i]))
             column_add(list->arena, &column, &run, place(panel, s, i));

@@ -1,12 +1,12 @@
 /*
  * chart_shift.c - one time line per shift: what was sprayed when, pauses, heat, lines, climate, entries, gauge
- * checks. What did not conform or was not shown carries a number and is told below the picture in that order.
+ * checks. What did not conform or was not shown carries a number and is listed below the picture in that order.
  */
 #include "render/chart/charts.h"
 
 #include <math.h>
 
-enum { MINUTE_MS = 60000, ZONE_LANES_MOST = 24, TOLD_MOST = 18, LANES_MOST = ZONE_LANES_MOST + 8 };
+enum { MINUTE_MS = 60000, ZONE_LANES_MOST = 24, LISTED_MOST = 18, LANES_MOST = ZONE_LANES_MOST + 8 };
 
 #define LANE_H 15.0
 
@@ -17,20 +17,20 @@ struct lane {
     double number_end;
 };
 
-struct story_view {
+struct shift_view {
     const struct mr_chart_job *job;
     size_t shift, from, to; /* entries of a->timeline */
     int64_t t0, t1;
     struct lane lane[LANES_MOST];
     size_t n_lanes, n_zone_lanes;
-    size_t n_told, told[TOLD_MOST], untold;
+    size_t n_listed, listed[LISTED_MOST], left_out;
 };
 
 static bool notable(const struct mr_shift_event *s) {
     return s->outcome == MR_DOES_NOT_CONFORM || s->outcome == MR_NOT_SHOWN;
 }
 
-static size_t lane_of(const struct story_view *v, const struct mr_shift_event *s) {
+static size_t lane_of(const struct shift_view *v, const struct mr_shift_event *s) {
     for (size_t i = 0; i < v->n_lanes; i++)
         if (v->lane[i].kind == s->kind && (s->kind != MR_EVENT_WINDOW || v->lane[i].zone == s->zone))
             return i;
@@ -40,7 +40,7 @@ static size_t lane_of(const struct story_view *v, const struct mr_shift_event *s
     return MR_NONE;
 }
 
-static void add_lanes(struct story_view *v) {
+static void add_lanes(struct shift_view *v) {
     static const char *const names[] = {
         [MR_EVENT_WINDOW] = "further zones", [MR_EVENT_PAUSE] = "pauses",    [MR_EVENT_HEAT] = "heat",
         [MR_EVENT_LINE] = "line events",     [MR_EVENT_CLIMATE] = "climate", [MR_EVENT_ACTION] = "log entries",
@@ -64,7 +64,7 @@ static void add_lanes(struct story_view *v) {
     }
 }
 
-static void find_span(struct story_view *v) {
+static void find_span(struct shift_view *v) {
     const struct mr_assessment *a = v->job->a;
     v->t0 = a->aligned->shifts.v[v->shift].t0_utc_ms;
     v->t1 = a->aligned->shifts.v[v->shift].t1_utc_ms;
@@ -76,10 +76,10 @@ static void find_span(struct story_view *v) {
         if (end != MR_T_NONE && end > v->t1)
             v->t1 = end;
         if (notable(s)) {
-            if (v->n_told < TOLD_MOST)
-                v->told[v->n_told++] = i;
+            if (v->n_listed < LISTED_MOST)
+                v->listed[v->n_listed++] = i;
             else
-                v->untold++;
+                v->left_out++;
         }
     }
     int64_t pad = (v->t1 - v->t0) / 40;
@@ -123,7 +123,7 @@ static enum mr_mark outcome_mark(enum mr_outcome outcome) {
     return MR_SQUARE;
 }
 
-static void draw_entry(struct mr_drawlist *list, struct story_view *v, const struct mr_panel *p, size_t index) {
+static void draw_entry(struct mr_drawlist *list, struct shift_view *v, const struct mr_panel *p, size_t index) {
     const struct mr_shift_event *s = &v->job->a->timeline.v[index];
     const size_t lane = lane_of(v, s);
     if (lane == MR_NONE || s->t0_utc_ms == MR_T_NONE)
@@ -139,8 +139,8 @@ static void draw_entry(struct mr_drawlist *list, struct story_view *v, const str
         mr_draw_mark(list, mr_outcome_ink(s->outcome), outcome_mark(s->outcome), 6.5, (x0 + x1) / 2, y + h / 2);
         x1 = (x0 + x1) / 2 + 3;
     }
-    for (size_t k = 0; k < v->n_told; k++) {
-        if (v->told[k] != index)
+    for (size_t k = 0; k < v->n_listed; k++) {
+        if (v->listed[k] != index)
             continue;
         const char *text = mr_printf(list->arena, "%zu", k + 1);
         const double w = mr_text_width(text, MR_SIZE_CAPTION, true);
@@ -153,7 +153,7 @@ static void draw_entry(struct mr_drawlist *list, struct story_view *v, const str
     }
 }
 
-static void draw_lanes(struct mr_drawlist *list, const struct story_view *v, const struct mr_panel *p) {
+static void draw_lanes(struct mr_drawlist *list, const struct shift_view *v, const struct mr_panel *p) {
     for (size_t i = 0; i < v->n_lanes; i++) {
         const double y = p->y + LANE_H * (double)i;
         if (i > 0)
@@ -164,11 +164,11 @@ static void draw_lanes(struct mr_drawlist *list, const struct story_view *v, con
     }
 }
 
-static void draw_told(struct mr_drawlist *list, const struct story_view *v, double y) {
+static void draw_listed(struct mr_drawlist *list, const struct shift_view *v, double y) {
     struct mr_arena *arena = list->arena;
     const struct mr_type plain = {MR_INK_BLACK, MR_SIZE_CAPTION, MR_LEFT, false, false};
-    for (size_t i = 0; i < v->n_told; i++, y += 9.2) {
-        const struct mr_shift_event *s = &v->job->a->timeline.v[v->told[i]];
+    for (size_t i = 0; i < v->n_listed; i++, y += 9.2) {
+        const struct mr_shift_event *s = &v->job->a->timeline.v[v->listed[i]];
         const char *zone = s->zone == MR_NONE ? "" : mr_printf(arena, "%s: ", mr_zone_name(v->job->a, s->zone));
         mr_draw_mark(list, mr_outcome_ink(s->outcome), outcome_mark(s->outcome), 5, 16, y - 2.2);
         mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_RIGHT, true, false}, 31, y,
@@ -178,19 +178,19 @@ static void draw_told(struct mr_drawlist *list, const struct story_view *v, doub
                      mr_text_fit(arena, mr_printf(arena, "%s%s (%s)", zone, s->what, mr_outcome_text(s->outcome)),
                                  MR_SIZE_CAPTION, false, MR_PAGE_W - 82));
     }
-    if (v->untold)
-        mr_draw_text(list, plain, 36, y, mr_printf(arena, "and %zu more, in the workbook", v->untold));
+    if (v->left_out)
+        mr_draw_text(list, plain, 36, y, mr_printf(arena, "and %zu more, in the workbook", v->left_out));
 }
 
-static struct mr_drawlist *draw_story(struct story_view *v, const char *title) {
+static struct mr_drawlist *draw_shift(struct shift_view *v, const char *title) {
     struct mr_sources_text set = {0};
     for (size_t i = v->from; i < v->to; i++)
         mr_source_add(v->job, &set, v->job->a->timeline.v[i].place.file);
     const double top = 56, lanes = LANE_H * (double)v->n_lanes;
-    const double below = 32 + 9.2 * (double)(v->n_told + (v->untold ? 1 : 0)) + (v->n_told ? 6 : 0);
+    const double below = 32 + 9.2 * (double)(v->n_listed + (v->left_out ? 1 : 0)) + (v->n_listed ? 6 : 0);
     const double height = fmax(top + lanes + below + MR_PAGE_FOOT, 180);
     struct mr_drawlist *list =
-        mr_page(v->job, height, title, "What happened, in order of time; numbers are told below",
+        mr_page(v->job, height, title, "What happened, in order of time; the numbers refer to the list below",
                 mr_source_list(v->job, &set));
     struct mr_panel p = {104, top, MR_PAGE_W - 104 - 14, lanes, (double)v->t0, (double)v->t1, 0, 1};
     const struct mr_legend keys[] = {{"conforms", MR_INK_BLUE, MR_SOLID, 0, MR_DOT},
@@ -203,20 +203,20 @@ static struct mr_drawlist *draw_story(struct story_view *v, const char *title) {
     for (size_t i = v->from; i < v->to; i++)
         draw_entry(list, v, &p, i);
     mr_panel_frame(list, &p);
-    draw_told(list, v, top + lanes + 38);
+    draw_listed(list, v, top + lanes + 38);
     return list;
 }
 
 void mr_charts_story(const struct mr_chart_job *job, mr_chart_list *out) {
     const struct mr_assessment *a = job->a;
     for (size_t i = 0, from = 0; i < a->aligned->shifts.n; i++) {
-        struct story_view *v = MR_NEW(job->arena, struct story_view);
+        struct shift_view *v = MR_NEW(job->arena, struct shift_view);
         while (from < a->timeline.n && a->timeline.v[from].shift < i)
             from++;
         size_t to = from;
         while (to < a->timeline.n && a->timeline.v[to].shift == i)
             to++;
-        *v = (struct story_view){.job = job, .shift = i, .from = from, .to = to};
+        *v = (struct shift_view){.job = job, .shift = i, .from = from, .to = to};
         from = to;
         if (v->from == v->to)
             continue;
@@ -225,10 +225,10 @@ void mr_charts_story(const struct mr_chart_job *job, mr_chart_list *out) {
         const char *name = a->aligned->shifts.v[i].name;
         const char *title = mr_printf(job->arena, "Shift %s: time line", name);
         struct mr_chart chart = {
-            .kind = "shift-story", .title = title, .zone = MR_NONE, .list = draw_story(v, title)};
+            .kind = "shift-story", .title = title, .zone = MR_NONE, .list = draw_shift(v, title)};
         chart.alt = mr_printf(job->arena,
                               "Time line of shift %s with %zu entries, %zu of which do not conform or are not shown.",
-                              name, v->to - v->from, v->n_told + v->untold);
+                              name, v->to - v->from, v->n_listed + v->left_out);
         mr_chart_add(job, out, chart, mr_printf(job->arena, "shift-story-%s", mr_slug(job->arena, name)));
     }
 }

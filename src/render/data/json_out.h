@@ -2,7 +2,7 @@
  * json_out.h - JSON written piece by piece, so that a job of any size needs no tree in memory.
  *
  * Keys stand in the order of the calls; numbers are finite and as short as they come back exactly; text is
- * well-formed UTF-8. Two blanks of indentation; items of rows on one line. Write errors are kept and told by
+ * well-formed UTF-8. Two blanks of indentation; items of rows on one line. Write errors are kept and returned by
  * mr_json_close.
  */
 #ifndef MILRISE_RENDER_DATA_JSON_OUT_H

@@ -95,6 +95,16 @@ void mr_outcome_counts(const struct mr_assessment *a, size_t counts[4]) {
         counts[a->zones[i].outcome]++;
 }
 
+const char *mr_zone_counts_text(struct mr_arena *arena, const struct mr_assessment *a) {
+    size_t n[4];
+    mr_outcome_counts(a, n);
+    const size_t zones = a->aligned->zones.n;
+    return mr_printf(arena, "%zu %s: %zu %s, %zu %s, %zu not shown%s", zones, zones == 1 ? "zone" : "zones",
+                     n[MR_CONFORMS], n[MR_CONFORMS] == 1 ? "conforms" : "conform", n[MR_DOES_NOT_CONFORM],
+                     n[MR_DOES_NOT_CONFORM] == 1 ? "does not conform" : "do not conform", n[MR_NOT_SHOWN],
+                     n[MR_NOT_REQUIRED] ? mr_printf(arena, ", %zu not required", n[MR_NOT_REQUIRED]) : "");
+}
+
 const struct mr_account *mr_account_of(const struct mr_assessment *a, size_t file) {
     return a->aligned->accounts ? &a->aligned->accounts[file] : &a->aligned->data->files.v[file].account;
 }

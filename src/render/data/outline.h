@@ -31,6 +31,10 @@ const char *mr_place_text(struct mr_arena *arena, const struct mr_place *place);
 /** mr_outcome_counts - zones by outcome; counts holds four numbers by enum mr_outcome. */
 void mr_outcome_counts(const struct mr_assessment *a, size_t counts[4]);
 
+/** mr_zone_counts_text - "8 zones: 6 conform, 1 does not conform, 1 not shown"; outcomes that no zone has are left
+ * out but for the first three. */
+const char *mr_zone_counts_text(struct mr_arena *arena, const struct mr_assessment *a);
+
 /** mr_account_of - a file's account after all stages. */
 const struct mr_account *mr_account_of(const struct mr_assessment *a, size_t file);
 

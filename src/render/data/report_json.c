@@ -152,7 +152,7 @@ static void put_zones(struct mr_json *j, const struct mr_assessment *a) {
 
 static void put_findings(struct mr_json *j, const struct mr_assessment *a) {
     static const char *const gravity[] = {
-        [MR_NOTE] = "note", [MR_WARNING] = "to be looked at", [MR_ERROR] = "does not conform"};
+        [MR_NOTE] = "note", [MR_WARNING] = "needs review", [MR_ERROR] = "does not conform"};
     mr_json_array(j, "findings", false);
     for (size_t i = 0; i < a->findings.n; i++) {
         const struct mr_finding *f = &a->findings.v[i];

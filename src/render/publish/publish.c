@@ -53,13 +53,6 @@ void mr_render_discard(void) {
         }
 }
 
-enum mr_status mr_output_failed(struct mr_diags *diags, const char *path, int error) {
-    mr_diag_add(diags, MR_ERROR, "output", (struct mr_place){.file = path}, NULL,
-                "The reports that were there before are unchanged; free space or rights, then run again.",
-                "cannot be written: %s", strerror(error));
-    return MR_E_OUTPUT;
-}
-
 static enum mr_status make_staging(struct mr_publish *pub) {
     for (unsigned i = 0; i < 1000; i++) {
         const char *tail = i ? mr_printf(pub->arena, "-%u", i) : "";

@@ -13,7 +13,7 @@
 #ifndef MILRISE_RENDER_PUBLISH_PUBLISH_H
 #define MILRISE_RENDER_PUBLISH_PUBLISH_H
 
-#include "milrise/diag.h"
+#include "render/publish/output_failed.h"
 
 struct mr_staged {
     const char *path;   /* below the out folder, with '/' */
@@ -64,8 +64,5 @@ enum mr_status mr_publish_commit(struct mr_publish *pub) MR_MUST_USE;
 /** mr_publish_discard - give up: remove the staging folder, and the out folder where it was made here and is empty.
  */
 void mr_publish_discard(struct mr_publish *pub);
-
-/** mr_output_failed - one diagnostic: which path, and what the system said. Returns MR_E_OUTPUT. */
-enum mr_status mr_output_failed(struct mr_diags *diags, const char *path, int error);
 
 #endif

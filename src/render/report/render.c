@@ -78,7 +78,7 @@ static void check_font(struct mr_diags *diags) {
         return;
     mr_diag_add(diags, MR_WARNING, "font", (struct mr_place){0}, any ? family : NULL,
                 "Install DejaVu Sans (Debian: fonts-dejavu-core).",
-                any ? "the charts' font, DejaVu Sans, is not installed and another took its place"
+                any ? "the charts' font, DejaVu Sans, is not installed and another replaced it"
                     : "no font is installed, so the charts have no text");
 }
 
@@ -116,8 +116,8 @@ static enum mr_status make_workbook(const struct mr_outline *o, const char *name
     if (!wrong)
         return mr_publish_close(pub, index);
     mr_diag_add(pub->diags, MR_ERROR, "output", (struct mr_place){.file = name}, NULL,
-                "The reports that were there before are unchanged; free space, then run again.",
-                "cannot be written: %s", wrong);
+                "The former report is unchanged. Free space on the disk, then run again.", "cannot be written: %s",
+                wrong);
     return MR_E_OUTPUT;
 }
 

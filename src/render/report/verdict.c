@@ -50,7 +50,7 @@ static const char *zone_text(struct mr_arena *arena, const char *name) {
 
 char *mr_verdict_text(struct mr_arena *arena, const struct mr_assessment *a) {
     bytes out = {0};
-    size_t width = 4, counts[4], group_width[8];
+    size_t width = 4, group_width[8];
     const size_t zones = a->aligned->zones.n;
     const char **name = MR_ARRAY(arena, const char *, zones);
     for (size_t i = 0; i < zones; i++) {
@@ -74,12 +74,9 @@ char *mr_verdict_text(struct mr_arena *arena, const struct mr_assessment *a) {
             put(arena, &out, short_word(a->zones[i].by_group[g]), g == 7 ? 0 : group_width[g] + 2);
         put(arena, &out, "\n", 0);
     }
-    mr_outcome_counts(a, counts);
     put(arena, &out,
-        mr_printf(arena,
-                  "%sjob: %s. Of %zu zones %zu conform, %zu do not conform, %zu are not shown; %zu findings.\n",
-                  zones ? "\n" : "", mr_outcome_text(a->outcome), zones, counts[MR_CONFORMS],
-                  counts[MR_DOES_NOT_CONFORM], counts[MR_NOT_SHOWN], a->findings.n),
+        mr_printf(arena, "%sjob: %s. %s; %zu %s.\n", zones ? "\n" : "", mr_outcome_text(a->outcome),
+                  mr_zone_counts_text(arena, a), a->findings.n, a->findings.n == 1 ? "finding" : "findings"),
         0);
     put(arena, &out, "yes = conforms, NO = does not conform, - = not required\n", 0);
     MR_PUSH(arena, &out, '\0');

@@ -153,6 +153,13 @@ Test(book, damaged_workbooks_are_noticed) {
         }
         cr_assert(mr_book_check(run.arena, bad), "not noticed: %s", rows[i].what);
     }
+    run_end(&run);
+}
+
+Test(book, cut_and_flipped_workbooks_are_noticed) {
+    struct run run = run_begin("job");
+    cr_assert_eq(run_fixture(&run, 1, true), MR_OK);
+    const char *good = run.published.workbook;
     const char *cut = mr_printf(run.arena, "%s/cut.xlsx", run.dir);
     size_t n;
     char *bytes = file_text(run.arena, good, &n);

@@ -158,3 +158,18 @@ Test(charts, long_log_stays_small) {
     }
     mr_arena_free(arena);
 }
+
+/* A micrometre is the step of a common gauge (common practice, no source): what a chart writes must hold it, or two
+ * readings that differ would look the same; mil = 25.4 um, inch = 25400 um exactly (definition of the inch, 1959). */
+Test(charts, figures_of_film_hold_the_step_of_a_gauge) {
+    static const struct {
+        enum mr_unit unit;
+        int decimals;
+    } rows[] = {{MR_UNIT_UM, 0}, {MR_UNIT_MIL, 2}, {MR_UNIT_FILM_MM, 3}, {MR_UNIT_FILM_IN, 4}};
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    for (size_t i = 0; i < MR_COUNT(rows); i++)
+        cr_assert_eq(mr_unit_decimals(rows[i].unit), rows[i].decimals, "row %zu", i);
+    cr_assert_str_neq(mr_shown(arena, 203.0, MR_UNIT_MIL, mr_unit_decimals(MR_UNIT_MIL)),
+                      mr_shown(arena, 204.0, MR_UNIT_MIL, mr_unit_decimals(MR_UNIT_MIL)));
+    mr_arena_free(arena);
+}

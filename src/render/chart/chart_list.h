@@ -1,0 +1,26 @@
+/*
+ * chart_list.h - the charts of a job as a list, each with a file name of its own.
+ */
+#ifndef MILRISE_RENDER_CHART_CHART_LIST_H
+#define MILRISE_RENDER_CHART_CHART_LIST_H
+
+#include "render/chart/chart_axes.h"
+
+struct mr_chart {
+    const char *kind; /* "thickness", "reaction", "climate", "lines", "shift-story", "rise-against-thickness" */
+    const char *stem; /* file name without suffix: lower-case letters, digits, hyphens; each once */
+    const char *title;
+    const char *alt; /* what the picture shows, in a sentence */
+    size_t zone;     /* MR_NONE */
+    const struct mr_drawlist *list;
+};
+typedef MR_VEC(struct mr_chart) mr_chart_list;
+
+/** mr_slug - a name as part of a file name: lower-case ASCII letters, digits and single hyphens, at most 48; "x"
+ * where nothing is left. */
+const char *mr_slug(struct mr_arena *arena, const char *name);
+
+/* Adds one chart; the stem is made unique by a number. */
+void mr_chart_add(const struct mr_chart_job *job, mr_chart_list *out, struct mr_chart chart, const char *stem);
+
+#endif
