@@ -31,7 +31,6 @@ struct mr_field {      /* a column of a table */
     const char *title; /* for people */
     enum mr_unit unit;
     int decimals; /* shown; -1 = as many as needed up to 6 */
-    int width;    /* characters; 0 = by title */
 };
 
 struct mr_table {

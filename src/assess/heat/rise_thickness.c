@@ -213,19 +213,19 @@ static void add_zone_table(struct film_comparison *c) {
     struct mr_assess *a = c->a;
     enum mr_unit film = a->job->display.film, rise = a->job->display.rise;
     const struct mr_field fields[] = {
-        {"zone", "Zone", MR_UNIT_NONE, 0, 18},
-        {film == MR_UNIT_MIL ? "film_mil" : "film_um", "Film", film, 1, 0},
-        {"rise_adiabatic", mr_printf(a->arena, "Rise as on %.3g mm steel", c->steel_mm), rise, 2, 0},
-        {"fit_rise", "Expected", rise, 2, 0},
-        {"low_rise", "Band, low", rise, 2, 0},
-        {"high_rise", "Band, high", rise, 2, 0},
-        {"ratio_pct", "Of expected", MR_UNIT_PCT, 1, 0},
-        {"probability", "Probability", MR_UNIT_NONE, -1, 0},
-        {"fits", "Fits", MR_UNIT_NONE, 0, 8},
-        {"heat_kj_m2", "Heat per m2 (kJ)", MR_UNIT_NONE, 1, 0},
-        {"heat_se_kj_m2", "Its standard error (kJ)", MR_UNIT_NONE, 2, 0},
-        {"steel_mm", "Steel", MR_UNIT_MM, -1, 0},
-        {"lots", "Lots A / B", MR_UNIT_NONE, 0, 16},
+        {"zone", "Zone", MR_UNIT_NONE, 0},
+        {film == MR_UNIT_MIL ? "film_mil" : "film_um", "Film", film, 1},
+        {"rise_adiabatic", mr_printf(a->arena, "Rise as on %.3g mm steel", c->steel_mm), rise, 2},
+        {"fit_rise", "Expected", rise, 2},
+        {"low_rise", "Band, low", rise, 2},
+        {"high_rise", "Band, high", rise, 2},
+        {"ratio_pct", "Of expected", MR_UNIT_PCT, 1},
+        {"probability", "Probability", MR_UNIT_NONE, -1},
+        {"fits", "Fits", MR_UNIT_NONE, 0},
+        {"heat_kj_m2", "Heat per m2 (kJ)", MR_UNIT_NONE, 1},
+        {"heat_se_kj_m2", "Its standard error (kJ)", MR_UNIT_NONE, 2},
+        {"steel_mm", "Steel", MR_UNIT_MM, -1},
+        {"lots", "Lots A / B", MR_UNIT_NONE, 0},
     };
     struct mr_table *table =
         mr_table_new(a->arena, "rise-against-thickness", "Rise against thickness",
@@ -324,14 +324,14 @@ static bool counts(const struct film_comparison *c, const struct mr_coat_heat *c
 static void add_constants(struct film_comparison *c) {
     struct mr_assess *a = c->a;
     const struct mr_field fields[] = {
-        {"what", "Constant", MR_UNIT_NONE, 0, 34},
-        {"n", "Values", MR_UNIT_NONE, 0, 0},
-        {"value", "Value", MR_UNIT_NONE, 1, 0},
-        {"low", "95 % from", MR_UNIT_NONE, 1, 0},
-        {"high", "95 % to", MR_UNIT_NONE, 1, 0},
-        {"scatter_pct", "Scatter", MR_UNIT_PCT, 1, 0},
-        {"differs_pct", "Differs from the rest", MR_UNIT_PCT, 1, 0},
-        {"p", "Probability, single", MR_UNIT_NONE, -1, 0},
+        {"what", "Constant", MR_UNIT_NONE, 0},
+        {"n", "Values", MR_UNIT_NONE, 0},
+        {"value", "Value", MR_UNIT_NONE, 1},
+        {"low", "95 % from", MR_UNIT_NONE, 1},
+        {"high", "95 % to", MR_UNIT_NONE, 1},
+        {"scatter_pct", "Scatter", MR_UNIT_PCT, 1},
+        {"differs_pct", "Differs from the rest", MR_UNIT_PCT, 1},
+        {"p", "Probability, single", MR_UNIT_NONE, -1},
     };
     struct mr_table *table = mr_table_new(
         a->arena, "heat-constants", "Heat constants",

@@ -218,19 +218,19 @@ static void add_cleanout(struct mr_assess *a, const struct pause *p) {
 
 static struct mr_table *new_table(struct mr_assess *a) {
     struct mr_field fields[] = {
-        {"start", "Start", MR_UNIT_NONE, 0, 20},
-        {"stop", "Stop", MR_UNIT_NONE, 0, 20},
-        {"duration_min", "Duration", MR_UNIT_MIN, 1, 0},
-        {"zone_before", "Sprayed before", MR_UNIT_NONE, 0, 30},
-        {"zone_after", "Sprayed after", MR_UNIT_NONE, 0, 30},
-        {"relieved_at", "Lines seen relieved", MR_UNIT_NONE, 0, 20},
-        {"charged_min", "Charged for", MR_UNIT_MIN, 1, 0},
-        {"relief_logged", "Relief logged", MR_UNIT_NONE, 0, 20},
-        {"relief", "Relief", MR_UNIT_NONE, 0, 17},
-        {"cleanout_logged", "Clean-out logged", MR_UNIT_NONE, 0, 20},
-        {"cleanout", "Clean-out", MR_UNIT_NONE, 0, 17},
-        {"lots", "Lots", MR_UNIT_NONE, 0, 30},
-        {"note", "Note", MR_UNIT_NONE, 0, 40},
+        {"start", "Start", MR_UNIT_NONE, 0},
+        {"stop", "Stop", MR_UNIT_NONE, 0},
+        {"duration_min", "Duration", MR_UNIT_MIN, 1},
+        {"zone_before", "Sprayed before", MR_UNIT_NONE, 0},
+        {"zone_after", "Sprayed after", MR_UNIT_NONE, 0},
+        {"relieved_at", "Lines seen relieved", MR_UNIT_NONE, 0},
+        {"charged_min", "Charged for", MR_UNIT_MIN, 1},
+        {"relief_logged", "Relief logged", MR_UNIT_NONE, 0},
+        {"relief", "Relief", MR_UNIT_NONE, 0},
+        {"cleanout_logged", "Clean-out logged", MR_UNIT_NONE, 0},
+        {"cleanout", "Clean-out", MR_UNIT_NONE, 0},
+        {"lots", "Lots", MR_UNIT_NONE, 0},
+        {"note", "Note", MR_UNIT_NONE, 0},
     };
     return mr_table_new(
         a->arena, "pauses", "Pauses",

@@ -168,14 +168,14 @@ void mr_assess_lots(struct mr_assess *a) {
     if (lots.n == 0)
         return;
     struct mr_field fields[] = {
-        {"part", "Part", MR_UNIT_NONE, 0, 0},
-        {"lot", "Lot", MR_UNIT_NONE, 0, 16},
-        {"shelf_date", "Shelf date", MR_UNIT_NONE, 0, 12},
-        {"first_sprayed", "First sprayed", MR_UNIT_NONE, 0, 20},
-        {"last_sprayed", "Last sprayed", MR_UNIT_NONE, 0, 20},
-        {"past", "Past its date", MR_UNIT_NONE, 0, 0},
-        {"coats", "Coats", MR_UNIT_NONE, 0, 0},
-        {"where", "Zones (coat)", MR_UNIT_NONE, 0, 60},
+        {"part", "Part", MR_UNIT_NONE, 0},
+        {"lot", "Lot", MR_UNIT_NONE, 0},
+        {"shelf_date", "Shelf date", MR_UNIT_NONE, 0},
+        {"first_sprayed", "First sprayed", MR_UNIT_NONE, 0},
+        {"last_sprayed", "Last sprayed", MR_UNIT_NONE, 0},
+        {"past", "Past its date", MR_UNIT_NONE, 0},
+        {"coats", "Coats", MR_UNIT_NONE, 0},
+        {"where", "Zones (coat)", MR_UNIT_NONE, 0},
     };
     struct mr_table *table =
         mr_table_new(a->arena, "lots", "Lots", "Where each lot went, from the spray log and the material log.",

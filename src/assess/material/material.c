@@ -291,17 +291,17 @@ static void add_use_row(struct mr_assess *a, struct mr_table *table, const char 
 static void add_balance_table(struct mr_assess *a, const struct balance *b) {
     enum mr_unit volume = a->job->display.volume;
     struct mr_field fields[] = {
-        {"shift", "Shift", MR_UNIT_NONE, 0, 16},
-        {"part_a", "Part A used", volume, 2, 0},
-        {"part_b", "Part B used", volume, 2, 0},
-        {"ratio", "A for one of B", MR_UNIT_NONE, 3, 0},
-        {"ratio_wanted", "Ratio wanted", MR_UNIT_NONE, -1, 0},
-        {"ratio_tolerance", "Tolerance", MR_UNIT_PCT, -1, 0},
-        {"ratio_outcome", "Ratio", MR_UNIT_NONE, 0, 17},
-        {"mixed", "Mixed", volume, 2, 0},
-        {"film", "Film on the steel", volume, 2, 0},
-        {"on_steel", "On the steel", MR_UNIT_PCT, 0, 0},
-        {"spray_min", "Spray windows", MR_UNIT_MIN, 0, 0},
+        {"shift", "Shift", MR_UNIT_NONE, 0},
+        {"part_a", "Part A used", volume, 2},
+        {"part_b", "Part B used", volume, 2},
+        {"ratio", "A for one of B", MR_UNIT_NONE, 3},
+        {"ratio_wanted", "Ratio wanted", MR_UNIT_NONE, -1},
+        {"ratio_tolerance", "Tolerance", MR_UNIT_PCT, -1},
+        {"ratio_outcome", "Ratio", MR_UNIT_NONE, 0},
+        {"mixed", "Mixed", volume, 2},
+        {"film", "Film on the steel", volume, 2},
+        {"on_steel", "On the steel", MR_UNIT_PCT, 0},
+        {"spray_min", "Spray windows", MR_UNIT_MIN, 0},
     };
     struct mr_table *table =
         mr_table_new(a->arena, "material", "Material",
@@ -334,13 +334,13 @@ static double consumed_l(const struct mr_alignment *al, const struct balance *b,
 static void add_zone_table(struct mr_assess *a, const struct balance *b) {
     enum mr_unit volume = a->job->display.volume;
     struct mr_field fields[] = {
-        {"zone", "Zone", MR_UNIT_NONE, 0, 18},
-        {"spray_min", "Spray windows", MR_UNIT_MIN, 1, 0},
-        {"consumed", "Mixed, by window share", volume, 2, 0},
-        {"area", "Area", a->job->display.area, 1, 0},
-        {"mean_film", "Mean thickness", a->job->display.film, 1, 0},
-        {"film", "Film on the steel", volume, 2, 0},
-        {"on_steel", "On the steel", MR_UNIT_PCT, 0, 0},
+        {"zone", "Zone", MR_UNIT_NONE, 0},
+        {"spray_min", "Spray windows", MR_UNIT_MIN, 1},
+        {"consumed", "Mixed, by window share", volume, 2},
+        {"area", "Area", a->job->display.area, 1},
+        {"mean_film", "Mean thickness", a->job->display.film, 1},
+        {"film", "Film on the steel", volume, 2},
+        {"on_steel", "On the steel", MR_UNIT_PCT, 0},
     };
     struct mr_table *table =
         mr_table_new(a->arena, "material-zones", "Material by zone",

@@ -69,23 +69,23 @@ static void add_file_row(struct mr_assess *a, struct mr_table *table, size_t i) 
 
 static void add_files(struct mr_assess *a) {
     struct mr_field fields[] = {
-        {"path", "File", MR_UNIT_NONE, 0, 36},
-        {"kind", "Taken for", MR_UNIT_NONE, 0, 20},
-        {"kind_why", "Because", MR_UNIT_NONE, 0, 40},
-        {"rows_read", "Rows read", MR_UNIT_NONE, 0, 0},
-        {"rows_header", "Header", MR_UNIT_NONE, 0, 0},
-        {"rows_used", "Used", MR_UNIT_NONE, 0, 0},
-        {"rows_set_aside", "Set aside", MR_UNIT_NONE, 0, 0},
-        {"reasons", "Set aside because", MR_UNIT_NONE, 0, 40},
-        {"instrument", "Instrument", MR_UNIT_NONE, 0, 14},
-        {"first", "First, by its clock", MR_UNIT_NONE, 0, 20},
-        {"last", "Last, by its clock", MR_UNIT_NONE, 0, 20},
-        {"date_order", "Dates", MR_UNIT_NONE, 0, 12},
-        {"date_why", "Because", MR_UNIT_NONE, 0, 40},
-        {"encoding", "Encoding", MR_UNIT_NONE, 0, 12},
-        {"delimiter", "Delimiter", MR_UNIT_NONE, 0, 0},
-        {"bytes", "Bytes", MR_UNIT_NONE, 0, 0},
-        {"sha256", "SHA-256", MR_UNIT_NONE, 0, 66},
+        {"path", "File", MR_UNIT_NONE, 0},
+        {"kind", "Taken for", MR_UNIT_NONE, 0},
+        {"kind_why", "Because", MR_UNIT_NONE, 0},
+        {"rows_read", "Rows read", MR_UNIT_NONE, 0},
+        {"rows_header", "Header", MR_UNIT_NONE, 0},
+        {"rows_used", "Used", MR_UNIT_NONE, 0},
+        {"rows_set_aside", "Set aside", MR_UNIT_NONE, 0},
+        {"reasons", "Set aside because", MR_UNIT_NONE, 0},
+        {"instrument", "Instrument", MR_UNIT_NONE, 0},
+        {"first", "First, by its clock", MR_UNIT_NONE, 0},
+        {"last", "Last, by its clock", MR_UNIT_NONE, 0},
+        {"date_order", "Dates", MR_UNIT_NONE, 0},
+        {"date_why", "Because", MR_UNIT_NONE, 0},
+        {"encoding", "Encoding", MR_UNIT_NONE, 0},
+        {"delimiter", "Delimiter", MR_UNIT_NONE, 0},
+        {"bytes", "Bytes", MR_UNIT_NONE, 0},
+        {"sha256", "SHA-256", MR_UNIT_NONE, 0},
     };
     struct mr_table *table =
         mr_table_new(a->arena, "inputs", "Inputs",
@@ -101,9 +101,9 @@ static void add_files(struct mr_assess *a) {
 
 static void add_set_aside(struct mr_assess *a) {
     struct mr_field fields[] = {
-        {"path", "File", MR_UNIT_NONE, 0, 36},         {"line", "First line", MR_UNIT_NONE, 0, 0},
-        {"line_end", "Last line", MR_UNIT_NONE, 0, 0}, {"rows", "Rows", MR_UNIT_NONE, 0, 0},
-        {"reason", "Reason", MR_UNIT_NONE, 0, 18},     {"text", "In words", MR_UNIT_NONE, 0, 60},
+        {"path", "File", MR_UNIT_NONE, 0},          {"line", "First line", MR_UNIT_NONE, 0},
+        {"line_end", "Last line", MR_UNIT_NONE, 0}, {"rows", "Rows", MR_UNIT_NONE, 0},
+        {"reason", "Reason", MR_UNIT_NONE, 0},      {"text", "In words", MR_UNIT_NONE, 0},
     };
     struct mr_table *table =
         mr_table_new(a->arena, "set-aside", "Rows set aside",

@@ -43,20 +43,20 @@ static void find_clock_error(struct mr_assess *a, size_t i) {
 
 static void add_clocks(struct mr_assess *a) {
     struct mr_field fields[] = {
-        {"instrument", "Instrument", MR_UNIT_NONE, 0, 18},
-        {"time_zone", "Time zone", MR_UNIT_NONE, 0, 20},
-        {"offset_s", "Offset in force", MR_UNIT_S, 1, 0},
-        {"offset_from", "From", MR_UNIT_NONE, 0, 16},
-        {"drift_s_per_day", "Drift, s a day", MR_UNIT_NONE, 2, 0},
-        {"estimated_s", "Estimated error left", MR_UNIT_S, 1, 0},
-        {"spread_s", "Give or take (95 %)", MR_UNIT_S, 1, 0},
-        {"events", "Events", MR_UNIT_NONE, 0, 0},
-        {"unmatched", "Unmatched", MR_UNIT_NONE, 0, 0},
-        {"against", "Against", MR_UNIT_NONE, 0, 24},
-        {"gap_rows", "Times that do not exist", MR_UNIT_NONE, 0, 0},
-        {"fold_rows", "Times that exist twice, settled", MR_UNIT_NONE, 0, 0},
-        {"fold_rows_aside", "Times that exist twice, set aside", MR_UNIT_NONE, 0, 0},
-        {"note", "Note", MR_UNIT_NONE, 0, 50},
+        {"instrument", "Instrument", MR_UNIT_NONE, 0},
+        {"time_zone", "Time zone", MR_UNIT_NONE, 0},
+        {"offset_s", "Offset in force", MR_UNIT_S, 1},
+        {"offset_from", "From", MR_UNIT_NONE, 0},
+        {"drift_s_per_day", "Drift, s a day", MR_UNIT_NONE, 2},
+        {"estimated_s", "Estimated error left", MR_UNIT_S, 1},
+        {"spread_s", "Give or take (95 %)", MR_UNIT_S, 1},
+        {"events", "Events", MR_UNIT_NONE, 0},
+        {"unmatched", "Unmatched", MR_UNIT_NONE, 0},
+        {"against", "Against", MR_UNIT_NONE, 0},
+        {"gap_rows", "Times that do not exist", MR_UNIT_NONE, 0},
+        {"fold_rows", "Times that exist twice, settled", MR_UNIT_NONE, 0},
+        {"fold_rows_aside", "Times that exist twice, set aside", MR_UNIT_NONE, 0},
+        {"note", "Note", MR_UNIT_NONE, 0},
     };
     struct mr_table *table =
         mr_table_new(a->arena, "clocks", "Clocks",
@@ -176,21 +176,21 @@ static void trace_reading(struct mr_assess *a, struct mr_table *table, const str
 static void add_trace(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
     struct mr_field fields[] = {
-        {"kind", "Reading", MR_UNIT_NONE, 0, 12},
-        {"file", "File", MR_UNIT_NONE, 0, 28},
-        {"line", "Line", MR_UNIT_NONE, 0, 0},
-        {"written", "As written", MR_UNIT_NONE, -1, 0},
-        {"unit", "Unit", MR_UNIT_NONE, 0, 0},
-        {"shown", "Instrument's clock", MR_UNIT_NONE, 0, 20},
-        {"time", "Time", MR_UNIT_NONE, 0, 20},
-        {"zone_written", "Zone as written", MR_UNIT_NONE, 0, 18},
-        {"zone", "Zone", MR_UNIT_NONE, 0, 18},
-        {"route", "Route", MR_UNIT_NONE, 0, 20},
-        {"route_note", "Route, more", MR_UNIT_NONE, 0, 20},
-        {"coat", "Coat", MR_UNIT_NONE, 0, 0},
-        {"window", "Window before it", MR_UNIT_NONE, 0, 34},
-        {"stage", "Taken", MR_UNIT_NONE, 0, 14},
-        {"survey", "Survey", MR_UNIT_NONE, 0, 0},
+        {"kind", "Reading", MR_UNIT_NONE, 0},
+        {"file", "File", MR_UNIT_NONE, 0},
+        {"line", "Line", MR_UNIT_NONE, 0},
+        {"written", "As written", MR_UNIT_NONE, -1},
+        {"unit", "Unit", MR_UNIT_NONE, 0},
+        {"shown", "Instrument's clock", MR_UNIT_NONE, 0},
+        {"time", "Time", MR_UNIT_NONE, 0},
+        {"zone_written", "Zone as written", MR_UNIT_NONE, 0},
+        {"zone", "Zone", MR_UNIT_NONE, 0},
+        {"route", "Route", MR_UNIT_NONE, 0},
+        {"route_note", "Route, more", MR_UNIT_NONE, 0},
+        {"coat", "Coat", MR_UNIT_NONE, 0},
+        {"window", "Window before it", MR_UNIT_NONE, 0},
+        {"stage", "Taken", MR_UNIT_NONE, 0},
+        {"survey", "Survey", MR_UNIT_NONE, 0},
     };
     double most = mr_set_num(&a->job->settings, MR_TRACE_ROWS);
     size_t total = al->readings.n + al->base_metal.n, limit = isnan(most) ? total : (size_t)fmax(0.0, most), rows = 0;
@@ -245,18 +245,18 @@ static void add_stay_row(struct mr_assess *a, struct mr_table *table, const stru
 
 static void add_channels(struct mr_assess *a) {
     struct mr_field fields[] = {
-        {"instrument", "Instrument", MR_UNIT_NONE, 0, 14},
-        {"channel", "Channel", MR_UNIT_NONE, 0, 18},
-        {"meaning", "Measures", MR_UNIT_NONE, 0, 12},
-        {"samples", "Samples", MR_UNIT_NONE, 0, 0},
-        {"first", "First", MR_UNIT_NONE, 0, 20},
-        {"last", "Last", MR_UNIT_NONE, 0, 20},
-        {"zone", "Stands for", MR_UNIT_NONE, 0, 18},
-        {"from", "From", MR_UNIT_NONE, 0, 20},
-        {"to", "To", MR_UNIT_NONE, 0, 20},
-        {"route", "Route", MR_UNIT_NONE, 0, 20},
-        {"first_place", "First sample", MR_UNIT_NONE, 0, 30},
-        {"last_place", "Last sample", MR_UNIT_NONE, 0, 30},
+        {"instrument", "Instrument", MR_UNIT_NONE, 0},
+        {"channel", "Channel", MR_UNIT_NONE, 0},
+        {"meaning", "Measures", MR_UNIT_NONE, 0},
+        {"samples", "Samples", MR_UNIT_NONE, 0},
+        {"first", "First", MR_UNIT_NONE, 0},
+        {"last", "Last", MR_UNIT_NONE, 0},
+        {"zone", "Stands for", MR_UNIT_NONE, 0},
+        {"from", "From", MR_UNIT_NONE, 0},
+        {"to", "To", MR_UNIT_NONE, 0},
+        {"route", "Route", MR_UNIT_NONE, 0},
+        {"first_place", "First sample", MR_UNIT_NONE, 0},
+        {"last_place", "Last sample", MR_UNIT_NONE, 0},
     };
     struct mr_table *table =
         mr_table_new(a->arena, "channels", "Channels",
@@ -298,15 +298,15 @@ static bool differs(const struct mr_setting *x, const struct mr_setting *y) {
 
 static void add_settings(struct mr_assess *a) {
     struct mr_field fields[] = {
-        {"section", "Section", MR_UNIT_NONE, 0, 14},
-        {"key", "Key", MR_UNIT_NONE, 0, 28},
-        {"specification", "Specification", MR_UNIT_NONE, 0, 14},
-        {"value", "Value in force", MR_UNIT_NONE, 0, 18},
-        {"from", "From", MR_UNIT_NONE, 0, 10},
-        {"line", "Job file, line", MR_UNIT_NONE, 0, 0},
-        {"default", "Default", MR_UNIT_NONE, 0, 18},
-        {"meaning", "Meaning", MR_UNIT_NONE, 0, 60},
-        {"source", "Source of the default", MR_UNIT_NONE, 0, 40},
+        {"section", "Section", MR_UNIT_NONE, 0},
+        {"key", "Key", MR_UNIT_NONE, 0},
+        {"specification", "Specification", MR_UNIT_NONE, 0},
+        {"value", "Value in force", MR_UNIT_NONE, 0},
+        {"from", "From", MR_UNIT_NONE, 0},
+        {"line", "Job file, line", MR_UNIT_NONE, 0},
+        {"default", "Default", MR_UNIT_NONE, 0},
+        {"meaning", "Meaning", MR_UNIT_NONE, 0},
+        {"source", "Source of the default", MR_UNIT_NONE, 0},
     };
     struct mr_table *table =
         mr_table_new(a->arena, "settings", "Settings in force",

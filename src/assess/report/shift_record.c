@@ -220,11 +220,11 @@ static bool is_used(const asked_list *items, const struct mr_shift_item *row) {
 
 static void add_table(struct mr_assess *a, const asked_list *items) {
     struct mr_field fields[] = {
-        {"shift", "Shift", MR_UNIT_NONE, 0, 14},        {"item", "Item asked for", MR_UNIT_NONE, 0, 26},
-        {"outcome", "Outcome", MR_UNIT_NONE, 0, 17},    {"why", "Why", MR_UNIT_NONE, 0, 22},
-        {"written", "As written", MR_UNIT_NONE, 0, 26}, {"done", "Done", MR_UNIT_NONE, 0, 0},
-        {"role", "By role", MR_UNIT_NONE, 0, 16},       {"note", "Note", MR_UNIT_NONE, 0, 30},
-        {"evidence", "Evidence", MR_UNIT_NONE, 0, 26},
+        {"shift", "Shift", MR_UNIT_NONE, 0},        {"item", "Item asked for", MR_UNIT_NONE, 0},
+        {"outcome", "Outcome", MR_UNIT_NONE, 0},    {"why", "Why", MR_UNIT_NONE, 0},
+        {"written", "As written", MR_UNIT_NONE, 0}, {"done", "Done", MR_UNIT_NONE, 0},
+        {"role", "By role", MR_UNIT_NONE, 0},       {"note", "Note", MR_UNIT_NONE, 0},
+        {"evidence", "Evidence", MR_UNIT_NONE, 0},
     };
     struct mr_table *table =
         mr_table_new(a->arena, "shift-record", "Shift record",

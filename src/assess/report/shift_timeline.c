@@ -120,10 +120,10 @@ void mr_assess_shift_timeline(struct mr_assess *a) {
     tell_verifications(a);
     mr_sort_stable(a->arena, a->out->timeline.v, a->out->timeline.n, sizeof *a->out->timeline.v, order_shift_events);
     struct mr_field fields[] = {
-        {"shift", "Shift", MR_UNIT_NONE, 0, 14},     {"start", "Start", MR_UNIT_NONE, 0, 20},
-        {"stop", "Stop", MR_UNIT_NONE, 0, 20},       {"kind", "What", MR_UNIT_NONE, 0, 14},
-        {"zone", "Zone", MR_UNIT_NONE, 0, 18},       {"text", "In words", MR_UNIT_NONE, 0, 60},
-        {"outcome", "Outcome", MR_UNIT_NONE, 0, 17}, {"evidence", "Evidence", MR_UNIT_NONE, 0, 30},
+        {"shift", "Shift", MR_UNIT_NONE, 0},     {"start", "Start", MR_UNIT_NONE, 0},
+        {"stop", "Stop", MR_UNIT_NONE, 0},       {"kind", "What", MR_UNIT_NONE, 0},
+        {"zone", "Zone", MR_UNIT_NONE, 0},       {"text", "In words", MR_UNIT_NONE, 0},
+        {"outcome", "Outcome", MR_UNIT_NONE, 0}, {"evidence", "Evidence", MR_UNIT_NONE, 0},
     };
     struct mr_table *table = mr_table_new(a->arena, "shift-story", "Shift story",
                                           "What happened in each shift, in order of time.", MR_COUNT(fields), fields);

@@ -133,13 +133,13 @@ void mr_correction_table(struct mr_thickness *t) {
     bool mil = unit == MR_UNIT_MIL;
     int digits = mr_film_decimals(unit) + 1;
     const struct mr_field fields[] = {
-        {"zone", "Zone", MR_UNIT_NONE, 0, 18},
-        {"coat", "Film", MR_UNIT_NONE, 0, 12},
-        {"correction", "Subtracted for", MR_UNIT_NONE, 0, 20},
-        {mil ? "correction_mil" : "correction_um", "Subtracted", unit, digits, 0},
-        {"base_metal_readings", "Base metal readings", MR_UNIT_NONE, 0, 0},
-        {mil ? "base_metal_sd_mil" : "base_metal_sd_um", "Their SD", unit, digits, 0},
-        {"remark", "Remark", MR_UNIT_NONE, 0, 50},
+        {"zone", "Zone", MR_UNIT_NONE, 0},
+        {"coat", "Film", MR_UNIT_NONE, 0},
+        {"correction", "Subtracted for", MR_UNIT_NONE, 0},
+        {mil ? "correction_mil" : "correction_um", "Subtracted", unit, digits},
+        {"base_metal_readings", "Base metal readings", MR_UNIT_NONE, 0},
+        {mil ? "base_metal_sd_mil" : "base_metal_sd_um", "Their SD", unit, digits},
+        {"remark", "Remark", MR_UNIT_NONE, 0},
     };
     struct mr_table *table = mr_table_new(
         a->arena, "thickness-corrections", "Corrections",

@@ -187,14 +187,14 @@ void mr_extent_check(struct mr_thickness *t, struct mr_subject *s) {
 
 void mr_extent_table(struct mr_thickness *t) {
     static const struct mr_field fields[] = {
-        {"zone", "Zone", MR_UNIT_NONE, 0, 22},
-        {"coat", "Film", MR_UNIT_NONE, 0, 10},
-        {"direction", "Direction", MR_UNIT_NONE, 0, 20},
-        {"spots", "Spots", MR_UNIT_NONE, 0, 0},
-        {"incomplete", "Incomplete", MR_UNIT_NONE, 0, 0},
-        {"failing", "Failing", MR_UNIT_NONE, 0, 0},
-        {"last_failing", "Last failing spot", MR_UNIT_NONE, 0, 0},
-        {"state", "State", MR_UNIT_NONE, 0, 30},
+        {"zone", "Zone", MR_UNIT_NONE, 0},
+        {"coat", "Film", MR_UNIT_NONE, 0},
+        {"direction", "Direction", MR_UNIT_NONE, 0},
+        {"spots", "Spots", MR_UNIT_NONE, 0},
+        {"incomplete", "Incomplete", MR_UNIT_NONE, 0},
+        {"failing", "Failing", MR_UNIT_NONE, 0},
+        {"last_failing", "Last failing spot", MR_UNIT_NONE, 0},
+        {"state", "State", MR_UNIT_NONE, 0},
     };
     struct mr_arena *arena = t->a->arena;
     struct mr_table *table = mr_table_new(arena, "extent-surveys", "Extent surveys",

@@ -234,17 +234,17 @@ void mr_gauge_report(struct mr_assess *a, const struct mr_gauges *g) {
     bool mil = unit == MR_UNIT_MIL;
     int digits = mil ? 3 : 1;
     const struct mr_field fields[] = {
-        {"gauge", "Gauge", MR_UNIT_NONE, 0, 14},
-        {"time", "Time", MR_UNIT_NONE, 0, 22},
-        {"when", "Before or after", MR_UNIT_NONE, 0, 14},
-        {mil ? "certified_mil" : "certified_um", "Certified", unit, digits, 0},
-        {mil ? "reading_mil" : "reading_um", "Reading", unit, digits, 0},
-        {mil ? "off_mil" : "off_um", "Deviation", unit, digits, 0},
-        {mil ? "tolerance_rss_mil" : "tolerance_rss_um", "Tolerance, root sum of squares", unit, digits, 0},
-        {mil ? "tolerance_sum_mil" : "tolerance_sum_um", "Tolerance, sum", unit, digits, 0},
-        {"in_force", "In force", MR_UNIT_NONE, 0, 20},
-        {"result", "Result", MR_UNIT_NONE, 0, 10},
-        {"where", "From", MR_UNIT_NONE, 0, 30},
+        {"gauge", "Gauge", MR_UNIT_NONE, 0},
+        {"time", "Time", MR_UNIT_NONE, 0},
+        {"when", "Before or after", MR_UNIT_NONE, 0},
+        {mil ? "certified_mil" : "certified_um", "Certified", unit, digits},
+        {mil ? "reading_mil" : "reading_um", "Reading", unit, digits},
+        {mil ? "off_mil" : "off_um", "Deviation", unit, digits},
+        {mil ? "tolerance_rss_mil" : "tolerance_rss_um", "Tolerance, root sum of squares", unit, digits},
+        {mil ? "tolerance_sum_mil" : "tolerance_sum_um", "Tolerance, sum", unit, digits},
+        {"in_force", "In force", MR_UNIT_NONE, 0},
+        {"result", "Result", MR_UNIT_NONE, 0},
+        {"where", "From", MR_UNIT_NONE, 0},
     };
     struct mr_table *t = mr_table_new(
         a->arena, "gauge-verifications", "Gauge verifications",

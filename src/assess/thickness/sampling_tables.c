@@ -10,7 +10,7 @@
 static struct mr_field film_field(struct mr_assess *a, const char *key, const char *title) {
     enum mr_unit unit = a->job->display.film;
     return (struct mr_field){mr_printf(a->arena, "%s_%s", key, unit == MR_UNIT_MIL ? "mil" : "um"), title, unit,
-                             mr_film_decimals(unit), 0};
+                             mr_film_decimals(unit)};
 }
 
 static const char *film_name(struct mr_assess *a, const struct mr_subject *s) {
@@ -52,18 +52,18 @@ static void sampling_rows(struct mr_assess *a, struct mr_table *t, const struct 
 
 static struct mr_table *sampling_table(struct mr_assess *a) {
     static const struct mr_field fields[] = {
-        {"zone", "Zone", MR_UNIT_NONE, 0, 18},
-        {"film", "Film", MR_UNIT_NONE, 0, 10},
-        {"rule", "Rule", MR_UNIT_NONE, 0, 22},
-        {"areas_asked", "Areas asked", MR_UNIT_NONE, 0, 0},
-        {"areas_taken", "Areas taken", MR_UNIT_NONE, 0, 0},
-        {"areas_left", "Areas left", MR_UNIT_NONE, 0, 0},
-        {"spots_asked", "Spots asked", MR_UNIT_NONE, 0, 0},
-        {"spots_taken", "Spots taken", MR_UNIT_NONE, 0, 0},
-        {"spots_left", "Spots left", MR_UNIT_NONE, 0, 0},
-        {"readings_asked", "Readings asked", MR_UNIT_NONE, 0, 0},
-        {"readings_taken", "Readings taken", MR_UNIT_NONE, 0, 0},
-        {"readings_left", "Readings left", MR_UNIT_NONE, 0, 0},
+        {"zone", "Zone", MR_UNIT_NONE, 0},
+        {"film", "Film", MR_UNIT_NONE, 0},
+        {"rule", "Rule", MR_UNIT_NONE, 0},
+        {"areas_asked", "Areas asked", MR_UNIT_NONE, 0},
+        {"areas_taken", "Areas taken", MR_UNIT_NONE, 0},
+        {"areas_left", "Areas left", MR_UNIT_NONE, 0},
+        {"spots_asked", "Spots asked", MR_UNIT_NONE, 0},
+        {"spots_taken", "Spots taken", MR_UNIT_NONE, 0},
+        {"spots_left", "Spots left", MR_UNIT_NONE, 0},
+        {"readings_asked", "Readings asked", MR_UNIT_NONE, 0},
+        {"readings_taken", "Readings taken", MR_UNIT_NONE, 0},
+        {"readings_left", "Readings left", MR_UNIT_NONE, 0},
     };
     return mr_table_new(a->arena, "thickness-sampling", "Measured often enough",
                         "What each rule in force asks at the zone's area, what was taken, what is still to be "
@@ -94,13 +94,13 @@ static void add_rule_rows(struct mr_assess *a, struct mr_table *t, const struct 
 
 static struct mr_table *rules_table(struct mr_thickness *t) {
     static const struct mr_field fields[] = {
-        {"rule", "Rule", MR_UNIT_NONE, 0, 22},
-        {"limit", "Limit", MR_UNIT_NONE, 0, 24},
-        {"text", "What it asks", MR_UNIT_NONE, 0, 60},
-        {"source", "Source", MR_UNIT_NONE, 0, 24},
-        {"edition", "Edition", MR_UNIT_NONE, 0, 24},
-        {"clause", "Clause", MR_UNIT_NONE, 0, 40},
-        {"origin", "Rule set from", MR_UNIT_NONE, 0, 30},
+        {"rule", "Rule", MR_UNIT_NONE, 0},
+        {"limit", "Limit", MR_UNIT_NONE, 0},
+        {"text", "What it asks", MR_UNIT_NONE, 0},
+        {"source", "Source", MR_UNIT_NONE, 0},
+        {"edition", "Edition", MR_UNIT_NONE, 0},
+        {"clause", "Clause", MR_UNIT_NONE, 0},
+        {"origin", "Rule set from", MR_UNIT_NONE, 0},
     };
     struct mr_table *table =
         mr_table_new(t->a->arena, "thickness-rules", "Thickness rules",
@@ -163,22 +163,22 @@ static void build_rows(struct mr_assess *a, struct mr_table *t, const struct mr_
 void mr_sampling_tables(struct mr_thickness *t) {
     struct mr_assess *a = t->a;
     bool us = a->job->display.area == MR_UNIT_FT2, gal = a->job->display.volume == MR_UNIT_GAL;
-    const struct mr_field left_fields[] = {{"zone", "Zone", MR_UNIT_NONE, 0, 18},
-                                           {"film", "Film", MR_UNIT_NONE, 0, 10},
-                                           {"spot", "Spot", MR_UNIT_NONE, 0, 14},
+    const struct mr_field left_fields[] = {{"zone", "Zone", MR_UNIT_NONE, 0},
+                                           {"film", "Film", MR_UNIT_NONE, 0},
+                                           {"spot", "Spot", MR_UNIT_NONE, 0},
                                            film_field(a, "reading", "Reading as shown"),
                                            film_field(a, "others", "Mean of the others, as shown"),
-                                           {"where", "From", MR_UNIT_NONE, 0, 30}};
+                                           {"where", "From", MR_UNIT_NONE, 0}};
     const struct mr_field build_fields[] = {
-        {"zone", "Zone", MR_UNIT_NONE, 0, 18},
-        {"film", "Film", MR_UNIT_NONE, 0, 10},
-        {"side", "What", MR_UNIT_NONE, 0, 10},
-        {"limit", "Reckoned from", MR_UNIT_NONE, 0, 50},
+        {"zone", "Zone", MR_UNIT_NONE, 0},
+        {"film", "Film", MR_UNIT_NONE, 0},
+        {"side", "What", MR_UNIT_NONE, 0},
+        {"limit", "Reckoned from", MR_UNIT_NONE, 0},
         film_field(a, "worst", "Worst"),
-        {"passes_low", "Heavy passes", MR_UNIT_NONE, 0, 0},
-        {"passes_high", "Light passes", MR_UNIT_NONE, 0, 0},
-        {us ? "area_ft2" : "area_m2", "Area it stands for", a->job->display.area, 1, 0},
-        {gal ? "material_gal" : "material_l", "Mixed material, without losses", a->job->display.volume, 2, 0}};
+        {"passes_low", "Heavy passes", MR_UNIT_NONE, 0},
+        {"passes_high", "Light passes", MR_UNIT_NONE, 0},
+        {us ? "area_ft2" : "area_m2", "Area it stands for", a->job->display.area, 1},
+        {gal ? "material_gal" : "material_l", "Mixed material, without losses", a->job->display.volume, 2}};
     struct mr_table *sampling = sampling_table(a), *rules = rules_table(t);
     struct mr_table *left = mr_table_new(
         a->arena, "thickness-left-out", "Readings left out",

@@ -13,9 +13,9 @@ struct columns {
 };
 
 /* One pass over add_all names the fields, each further pass makes a row: title and value cannot drift apart. */
-static void col(struct columns *c, const char *key, const char *title, enum mr_unit unit, int decimals, int width,
+static void col(struct columns *c, const char *key, const char *title, enum mr_unit unit, int decimals,
                 struct mr_value value) {
-    struct mr_field f = {key, title, unit, decimals, width};
+    struct mr_field f = {key, title, unit, decimals};
     MR_PUSH(c->a->arena, &c->fields, f);
     MR_PUSH(c->a->arena, &c->row, value);
 }
@@ -23,20 +23,20 @@ static void col(struct columns *c, const char *key, const char *title, enum mr_u
 static void film_col(struct columns *c, const char *stem, const char *title, double um) {
     enum mr_unit u = c->a->job->display.film;
     col(c, mr_printf(c->a->arena, "%s_%s", stem, u == MR_UNIT_MIL ? "mil" : "um"), title, u, mr_film_decimals(u) + 1,
-        0, mr_v_num(mr_from_canonical(u, um)));
+        mr_v_num(mr_from_canonical(u, um)));
 }
 
 static void num_col(struct columns *c, const char *key, const char *title, int decimals, double value) {
-    col(c, key, title, MR_UNIT_NONE, decimals, 0, mr_v_num(value));
+    col(c, key, title, MR_UNIT_NONE, decimals, mr_v_num(value));
 }
 
 static void count_col(struct columns *c, const char *key, const char *title, size_t value) {
-    col(c, key, title, MR_UNIT_NONE, 0, 0, mr_v_count((int64_t)value));
+    col(c, key, title, MR_UNIT_NONE, 0, mr_v_count((int64_t)value));
 }
 
 static void name_cols(struct columns *c, const struct mr_subject *s) {
-    col(c, "zone", "Zone", MR_UNIT_NONE, 0, 22, mr_v_text(s->z->name));
-    col(c, "coat", "Film", MR_UNIT_NONE, 0, 10,
+    col(c, "zone", "Zone", MR_UNIT_NONE, 0, mr_v_text(s->z->name));
+    col(c, "coat", "Film", MR_UNIT_NONE, 0,
         mr_v_text(s->coat ? mr_printf(c->a->arena, "coat %d", s->coat) : "system"));
     count_col(c, "spots", "Spots", s->values.n_spots);
 }
@@ -71,7 +71,7 @@ static void order_cols(struct columns *c, const struct mr_subject *s) {
     num_col(c, "grubbs_g", "Grubbs G", 4, st->grubbs.g);
     num_col(c, "grubbs_critical", "Critical G", 4, st->grubbs.critical);
     count_col(c, "esd_outliers", "Outliers, generalised ESD", st->esd_found);
-    col(c, "outliers", "Which", MR_UNIT_NONE, 0, 30, mr_v_text(st->outliers));
+    col(c, "outliers", "Which", MR_UNIT_NONE, 0, mr_v_text(st->outliers));
     num_col(c, "anderson_darling", "Anderson-Darling A2*", 4, st->normality.a2_star);
     num_col(c, "normality_p", "its p", 4, st->normality.p);
     num_col(c, "runs_z", "Runs test Z", 4, st->runs.z);
@@ -110,7 +110,7 @@ static void doubt_cols(struct columns *c, const struct mr_subject *s) {
     num_col(c, "cpk", "Cpk", 3, st->capability.cpk);
     num_col(c, "cpk_low", "Cpk, lower limit", 3, st->capability.cpk_ci.low);
     num_col(c, "cpk_high", "Cpk, upper limit", 3, st->capability.cpk_ci.high);
-    col(c, "capability_warning", "Does it apply?", MR_UNIT_NONE, 0, 44,
+    col(c, "capability_warning", "Does it apply?", MR_UNIT_NONE, 0,
         mr_v_text(*st->capability_warning     ? st->capability_warning
                   : isnan(st->capability.cpk) ? ""
                                               : "yes"));
@@ -121,7 +121,7 @@ static void doubt_cols(struct columns *c, const struct mr_subject *s) {
     count_col(c, "spots_close", "Close spots", st->spots_close);
     film_col(c, "guard_low", "Guarded lower limit", st->guard_low_um);
     film_col(c, "guard_high", "Guarded upper limit", st->guard_high_um);
-    col(c, "more", "To settle a close case", MR_UNIT_NONE, 0, 28, mr_v_text(more_text(c->a, st)));
+    col(c, "more", "To settle a close case", MR_UNIT_NONE, 0, mr_v_text(more_text(c->a, st)));
 }
 
 /* All systems of the job as one: zones take the place of areas. */

@@ -6,7 +6,15 @@
 #include <math.h>
 #include <string.h>
 
-enum { WIDTH_LEAST = 8, WIDTH_MOST = 60, ROWS_LOOKED_AT = 400, ROWS_WRAPPED = 4000, NOTE_LINES = 6 };
+enum {
+    WIDTH_LEAST = 8,
+    WIDTH_TEXT = 48,
+    WIDTH_MOST = 66,
+    TIME_CHARACTERS = 19,
+    ROWS_LOOKED_AT = 400,
+    ROWS_WRAPPED = 4000,
+    NOTE_LINES = 6
+};
 
 static size_t characters(const char *text) {
     size_t n = 0;
@@ -45,25 +53,41 @@ unsigned mr_sheet_head(struct mr_sheet *sheet, struct mr_arena *arena, const cha
     return row;
 }
 
-static double wanted_width(const struct mr_table *t, size_t c, const char *title) {
-    if (t->fields[c].width > 0)
-        return t->fields[c].width > 100 ? 100 : t->fields[c].width;
+/* Longest run without a blank: what cannot be broken into two lines. */
+static size_t longest_word(const char *text) {
     size_t most = 0;
-    for (const char *word = title; *word;) { /* headers wrap at blanks */
-        const size_t n = strcspn(word, " ");
+    for (const char *word = text; *word;) {
+        const size_t n = strcspn(word, " \n");
         most = n > most ? n : most;
-        word += n + strspn(word + n, " ");
+        word += n + strspn(word + n, " \n");
     }
+    return most;
+}
+
+static size_t least(size_t a, size_t b) {
+    return a < b ? a : b;
+}
+
+/* Wide enough for the header's and the cells' longest words, and for whole texts up to WIDTH_TEXT; longer ones wrap.
+ */
+static double wanted_width(const struct mr_table *t, size_t c, const char *title) {
+    size_t most = longest_word(title);
     for (size_t r = 0; r < t->n_rows && r < ROWS_LOOKED_AT; r++) {
         const struct mr_value *v = &t->values.v[r * t->n_fields + c];
-        const size_t n = v->type == MR_V_TEXT && v->text ? characters(v->text)
-                         : v->type == MR_V_TIME          ? 19
-                         : v->type == MR_V_OUTCOME       ? 16
-                                                         : 0;
+        size_t n = 0;
+        if (v->type == MR_V_TEXT && v->text) {
+            n = least(characters(v->text), WIDTH_TEXT);
+            const size_t word = least(longest_word(v->text), WIDTH_MOST);
+            n = word > n ? word : n;
+        } else if (v->type == MR_V_TIME) {
+            n = TIME_CHARACTERS;
+        } else if (v->type == MR_V_OUTCOME) {
+            n = strlen(mr_outcome_text(MR_DOES_NOT_CONFORM));
+        }
         most = n > most ? n : most;
     }
     most += 2;
-    return most < WIDTH_LEAST ? WIDTH_LEAST : most > WIDTH_MOST ? WIDTH_MOST : (double)most;
+    return most < WIDTH_LEAST ? WIDTH_LEAST : (double)most;
 }
 
 static bool has_times(const struct mr_table *t, size_t c) {

@@ -161,7 +161,7 @@ Test(outfile, a_file_is_replaced_whole_or_left_alone) {
 
 Test(table, a_number_that_is_none_becomes_a_blank_with_a_reason) {
     struct mr_arena *a = mr_arena_new(NULL, NULL);
-    const struct mr_field f[] = {{"n", "n", MR_UNIT_NONE, 0, 0}, {"mean_um", "mean", MR_UNIT_UM, 1, 0}};
+    const struct mr_field f[] = {{"n", "n", MR_UNIT_NONE, 0}, {"mean_um", "mean", MR_UNIT_UM, 1}};
     struct mr_table *t = mr_table_new(a, "t", "T", NULL, 2, f);
     mr_table_add(a, t, (struct mr_value[]){mr_v_count(0), mr_v_num(NAN)});
     cr_assert_eq(t->n_rows, 1);
