@@ -19,8 +19,8 @@ static struct mr_book *open_book(struct run *run, const char *name) {
         .company = "a & b",
         .comments = "<>",
         .created_utc_ms = 1778457600000,
-        .footer_left =
-            "R&G &&G &[Picture] &[Date] ÄÖÜ 漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字漢字",
+        .footer_left = "R&G &&G &[Picture] &[Date] ÄÖÜ 漢字漢字漢字漢字漢字漢字漢字漢字漢字"
+                       "漢字漢字漢字漢字漢字漢字漢字漢字漢字",
         .footer_middle = "&&&&&&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G&G",
         .tmp_dir = tmp};
     return mr_book_open(run->arena, mr_printf(run->arena, "%s/%s", run->dir, name), &info);
