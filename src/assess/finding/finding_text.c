@@ -133,6 +133,10 @@ const char *mr_say_day(struct mr_assess *a, int64_t local_ms) {
     return mr_printf(a->arena, "%04d-%02d-%02d", year, month, day);
 }
 
+const char *mr_count_text(struct mr_assess *a, size_t n, const char *one) {
+    return mr_printf(a->arena, "%zu %s%s", n, one, n == 1 ? "" : "s");
+}
+
 const char *mr_say_upper(struct mr_assess *a, const char *text) {
     char *copy = mr_strdup(a->arena, text);
     if (copy[0] >= 'a' && copy[0] <= 'z')

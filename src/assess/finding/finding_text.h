@@ -52,6 +52,9 @@ const char *mr_say_duration(struct mr_assess *a, double ms);
 /** mr_say_day - "2026-05-11" of a wall clock's figures. */
 const char *mr_say_day(struct mr_assess *a, int64_t local_ms);
 
+/** mr_count_text - "1 area", "2 areas"; one: a noun whose plural adds an s. */
+const char *mr_count_text(struct mr_assess *a, size_t n, const char *one);
+
 /** mr_say_upper - the text with its first ASCII letter in upper case. */
 const char *mr_say_upper(struct mr_assess *a, const char *text);
 

@@ -45,8 +45,8 @@ static void deduct_base_metal(struct mr_assess *a, size_t zone, struct mr_correc
         return;
     }
     if (c->n < least)
-        c->wrong = mr_printf(a->arena, "The base metal deduction rests on %zu readings; at least %zu are asked for.",
-                             c->n, least);
+        c->wrong = mr_printf(a->arena, "The base metal deduction rests on %s (at least %zu required).",
+                             mr_count_text(a, c->n, "reading"), least);
     c->sd_um = mr_moments_of(um, c->n).sd;
     c->quanta = mr_ratio_of(sum, (mr_wide)c->n);
     mr_add_lines(a, &c->evidence, lines, c->n, 8, "base metal readings");

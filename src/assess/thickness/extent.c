@@ -121,18 +121,19 @@ static const char *plan(struct mr_assess *a, const struct mr_subject *s, const s
     if (!isnan(s->z->member_mm) && s->z->member_mm / 1000 < rule->member_m)
         return mr_printf(
             a->arena,
-            "The members are smaller than %g m: take single spots on the repeating units next to the "
+            "The members are smaller than %g m: measure single spots on the repeating units next to the "
             "failing one, each way, until "
             "%zu units in a row conform to the specified minimum and maximum themselves. Write \"survey\" "
             "and the direction into the area column.",
             rule->member_m, rule->ends_after);
-    return mr_printf(a->arena,
-                     "From each failing area take spots outward every %s, in up to %zu directions that have surface, "
-                     "no farther than what was "
-                     "coated in that shift, until %zu spots in a row conform to the specified minimum and maximum "
-                     "themselves (no 80 or 120 %%). "
-                     "Write \"survey\" and the direction into the area column.",
-                     step, rule->directions, rule->ends_after);
+    return mr_printf(
+        a->arena,
+        "From each failing area measure spots outward every %s, in up to %zu directions that have surface, "
+        "no farther than what was "
+        "coated in that shift, until %zu spots in a row conform to the specified minimum and maximum "
+        "themselves (no 80 or 120 %%). "
+        "Write \"survey\" and the direction into the area column.",
+        step, rule->directions, rule->ends_after);
 }
 
 void mr_extent_check(struct mr_thickness *t, struct mr_subject *s) {
@@ -157,14 +158,14 @@ void mr_extent_check(struct mr_thickness *t, struct mr_subject *s) {
                          .rule = mr_printf(a->arena, "%s, survey around a failing area", rule->title),
                          .source =
                              mr_printf(a->arena, "%s (%s), %s", rule->source, rule->edition, rule->survey_clause)};
-    c.detail =
-        shown ? mr_printf(
-                    a->arena,
-                    "All %zu directions end in conforming spots or at the edge of the surface: the extent is known.",
-                    s->extents.n)
-        : s->extents.n ? mr_printf(a->arena, "%zu of %zu directions do not end in %zu conforming spots in a row yet.",
-                                   open, s->extents.n, rule->ends_after)
-                       : "No survey around the failing area has been taken, so how far it goes is not known.";
+    c.detail = shown ? mr_printf(a->arena,
+                                 "Every direction (%zu) ends in conforming spots or at the edge of the surface: the "
+                                 "extent is known.",
+                                 s->extents.n)
+               : s->extents.n
+                   ? mr_printf(a->arena, "%zu of %zu directions do not yet end in %zu conforming spots in a row.",
+                               open, s->extents.n, rule->ends_after)
+                   : "No survey around the failing area has been made, so its extent is not known.";
     mr_add_evidence(a, &c.evidence, s->z->place, "zone register");
     mr_add_check(a, &c);
     if (shown)

@@ -21,16 +21,16 @@ static int by_gauge_and_time(const void *a, const void *b) {
 }
 
 /* A run of consecutive readings that belong together. */
-struct run {
+struct reading_run {
     size_t first, n;
     size_t spot; /* the spot it goes to: number of that spot's first run */
     const char *area_id, *spot_id;
 };
 
-typedef MR_VEC(struct run) run_list;
+typedef MR_VEC(struct reading_run) run_list;
 
-static bool continues(const struct mr_film_reading *before, const struct mr_film_reading *r, const struct run *run,
-                      const struct mr_film_grouping *how) {
+static bool continues(const struct mr_film_reading *before, const struct mr_film_reading *r,
+                      const struct reading_run *run, const struct mr_film_grouping *how) {
     if (strcmp(before->gauge, r->gauge) != 0 || strcmp(before->area_id, r->area_id) != 0 ||
         strcmp(before->spot_id, r->spot_id) != 0)
         return false;
@@ -48,13 +48,13 @@ static void find_runs(struct mr_arena *arena, const struct mr_film *film, const 
             runs->v[runs->n - 1].n++;
             continue;
         }
-        struct run run = {i, 1, runs->n, r->area_id, r->spot_id};
+        struct reading_run run = {i, 1, runs->n, r->area_id, r->spot_id};
         MR_PUSH(arena, runs, run);
     }
 }
 
 static int by_ids(const void *a, const void *b) {
-    const struct run *x = *(struct run *const *)a, *y = *(struct run *const *)b;
+    const struct reading_run *x = *(struct reading_run *const *)a, *y = *(struct reading_run *const *)b;
     int order = strcmp(x->area_id, y->area_id);
     if (order == 0)
         order = strcmp(x->spot_id, y->spot_id);
@@ -64,13 +64,13 @@ static int by_ids(const void *a, const void *b) {
 /* Later runs with the ids of an earlier one join it, unless both are full. With an area id the ids are explicit: they
  * join. */
 static void join_runs(struct mr_arena *arena, run_list *runs, size_t per_spot) {
-    struct run **order = MR_ARRAY(arena, struct run *, runs->n);
+    struct reading_run **order = MR_ARRAY(arena, struct reading_run *, runs->n);
     for (size_t i = 0; i < runs->n; i++)
         order[i] = &runs->v[i];
     mr_sort_stable(arena, order, runs->n, sizeof *order, by_ids);
     size_t held = 0; /* readings of the spot that the latest run went to */
     for (size_t i = 0; i < runs->n; i++) {
-        struct run *run = order[i], *before = i ? order[i - 1] : NULL;
+        struct reading_run *run = order[i], *before = i ? order[i - 1] : NULL;
         bool same = before && *run->spot_id && strcmp(before->area_id, run->area_id) == 0 &&
                     strcmp(before->spot_id, run->spot_id) == 0;
         if (same && (*run->area_id || held < per_spot || run->n < per_spot)) {
@@ -119,10 +119,10 @@ static void label_areas(struct mr_arena *arena, struct mr_film *film) {
     run_list runs = {0};
     for (size_t i = 0; i < film->spots.n; i++) {
         const struct mr_film_reading *r = &film->readings[film->spots.v[i].first];
-        struct run run = {i, 1, i, r->area_id, ""};
+        struct reading_run run = {i, 1, i, r->area_id, ""};
         MR_PUSH(arena, &runs, run);
     }
-    struct run **order = MR_ARRAY(arena, struct run *, runs.n);
+    struct reading_run **order = MR_ARRAY(arena, struct reading_run *, runs.n);
     for (size_t i = 0; i < runs.n; i++)
         order[i] = &runs.v[i];
     mr_sort_stable(arena, order, runs.n, sizeof *order, by_ids);

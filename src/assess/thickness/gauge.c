@@ -44,7 +44,7 @@ const char *mr_accuracy_scan(const char *text, struct mr_accuracy *out) {
         if (why)
             return why;
         if (written < 0 || !(percent ? mr_decimal_scaled(written, 3, &part) : mr_film_quanta(written, unit, &part)))
-            return "is no accuracy";
+            return "is not an accuracy: a percentage or a length of zero or more";
         *(percent ? &sum.percent : &sum.quanta) += part;
         sum.known = true;
         at += skip;
@@ -145,26 +145,26 @@ static int by_gauge_and_time(const void *x, const void *y) {
     return order ? order : MR_ORDER(a->checked->check->line, b->checked->check->line);
 }
 
-struct use { /* a reading, for the question whether the gauge was used between two verifications */
+struct gauge_use { /* a reading, for the question whether the gauge was used between two verifications */
     const char *gauge;
     int64_t t_utc_ms;
 };
 
 static int by_use(const void *x, const void *y) {
-    const struct use *a = x, *b = y;
+    const struct gauge_use *a = x, *b = y;
     int order = strcmp(a->gauge, b->gauge);
     return order ? order : MR_ORDER(a->t_utc_ms, b->t_utc_ms);
 }
 
 /* Whether a reading of the gauge lies after t0 and before t1. */
-static bool used_between(const struct use *uses, size_t n, const char *gauge, int64_t t0, int64_t t1) {
-    struct use after = {gauge, t0};
+static bool used_between(const struct gauge_use *uses, size_t n, const char *gauge, int64_t t0, int64_t t1) {
+    struct gauge_use after = {gauge, t0};
     size_t next = mr_first_after(&after, uses, n, sizeof *uses, by_use);
     return next < n && strcmp(uses[next].gauge, gauge) == 0 && uses[next].t_utc_ms < t1;
 }
 
 static bool same_session(const struct mr_gauge_check *a, const struct mr_gauge_check *b, int64_t pause_ms,
-                         const struct use *uses, size_t n_uses) {
+                         const struct gauge_use *uses, size_t n_uses) {
     const struct mr_checked *x = a->checked, *y = b->checked;
     bool turned = *x->check->when && *y->check->when && strcmp(x->check->when, y->check->when) != 0;
     return strcmp(a->gauge, b->gauge) == 0 && !turned && y->t_utc_ms - x->t_utc_ms <= pause_ms &&
@@ -192,7 +192,7 @@ static void judge_session(struct mr_arena *arena, const struct mr_gauges *g, str
     }
 }
 
-static void find_sessions(struct mr_assess *a, struct mr_gauges *g, const struct use *uses, size_t n_uses) {
+static void find_sessions(struct mr_assess *a, struct mr_gauges *g, const struct gauge_use *uses, size_t n_uses) {
     int64_t pause_ms = (int64_t)(mr_set_num(&a->job->settings, MR_DFT_CHECK_SESSION) * 1000);
     for (size_t i = 0; i < g->checks.n; i++) {
         const struct mr_gauge_check *c = &g->checks.v[i];
@@ -249,9 +249,9 @@ void mr_gauges_judge(struct mr_assess *a, struct mr_gauges *out) {
     for (size_t i = 0; i < out->checks.n; i++)
         judge_check(out, &out->checks.v[i], &gauge, &reference);
     mr_sort_stable(a->arena, out->checks.v, out->checks.n, sizeof *out->checks.v, by_gauge_and_time);
-    struct use *uses = MR_ARRAY(a->arena, struct use, al->readings.n);
+    struct gauge_use *uses = MR_ARRAY(a->arena, struct gauge_use, al->readings.n);
     for (size_t i = 0; i < al->readings.n; i++)
-        uses[i] = (struct use){out->reading_gauge[i], al->readings.v[i].t_utc_ms};
+        uses[i] = (struct gauge_use){out->reading_gauge[i], al->readings.v[i].t_utc_ms};
     mr_sort_stable(a->arena, uses, al->readings.n, sizeof *uses, by_use);
     find_sessions(a, out, uses, al->readings.n);
     int64_t age_ms = (int64_t)(mr_set_num(set, MR_DFT_CHECK_AGE) * 1000);

@@ -1,6 +1,7 @@
 /*
  * gauge_report.c - what the verifications mean for each zone, and the table of them.
  */
+#include "assess/finding/finding_text.h"
 #include "assess/finding/line_ranges.h"
 #include "assess/thickness/gauge.h"
 
@@ -74,7 +75,7 @@ static void check_brackets(struct mr_assess *a, const struct mr_gauges *g, size_
     c.rule = "every reading lies between two verifications of its gauge that passed";
     c.source = VERIFY_SOURCE;
     c.detail = bad ? mr_printf(a->arena, "%zu of %zu readings are not bracketed: %s.", bad, n, reasons(a, count))
-                   : mr_printf(a->arena, "All %zu readings lie between passing verifications.", n);
+                   : mr_printf(a->arena, "Every reading (%zu) lies between passing verifications.", n);
     mr_add_lines(a, &c.evidence, lines, bad, 0, "readings that are not bracketed");
     mr_add_check(a, &c);
     if (bad)
@@ -98,9 +99,9 @@ static void add_expired(struct mr_assess *a, const struct mr_check *c, size_t la
         .limit = MR_NAN,
         .rule = c->rule,
         .source = c->source,
-        .what = mr_printf(a->arena, "Zone %s: %zu readings were taken after the gauge's certificate ran out.",
-                          a->aligned->zones.v[c->zone].name, late),
-        .next_step = "Have the gauge calibrated; ask the laboratory for its state as received, or measure again.",
+        .what = mr_printf(a->arena, "Zone %s: %s taken after the gauge's certificate expired.",
+                          a->aligned->zones.v[c->zone].name, mr_count_text(a, late, "reading")),
+        .next_step = "Have the gauge calibrated; ask the laboratory for its as-found condition, or measure again.",
         .evidence = c->evidence};
     mr_add_finding(a, &f);
 }
@@ -132,13 +133,13 @@ static void check_certificate(struct mr_assess *a, const struct mr_gauges *g, si
     if (!stated)
         c.detail = "The job states no certificate dates.";
     else if (late || without)
-        c.detail = mr_printf(a->arena,
-                             "%zu readings after the end of the certificate, %zu of a gauge without a stated date.",
-                             late, without);
+        c.detail = mr_printf(
+            a->arena, "Readings after the certificate expired: %zu; readings of a gauge without a stated date: %zu.",
+            late, without);
     else
         c.detail = mr_printf(a->arena, "Certificate %s covers every reading.",
                              *stated->certificate ? stated->certificate : "(no number stated)");
-    mr_add_lines(a, &c.evidence, lines, late, 0, "readings after the end of the certificate");
+    mr_add_lines(a, &c.evidence, lines, late, 0, "readings after the certificate expired");
     if (stated)
         mr_add_evidence(a, &c.evidence, stated->place, "certificate as stated");
     mr_add_check(a, &c);
@@ -192,9 +193,9 @@ static void add_notes(struct mr_assess *a, const struct mr_gauges *g) {
                            .source = MR_SRC_PD};
     if (g->adopted) {
         f.id = "gauge-adopted";
-        f.what = mr_printf(
-            a->arena, "Rows that name no gauge were taken to be of gauge %s, the only one that the job's files name.",
-            g->adopted);
+        f.what = mr_printf(a->arena,
+                           "Rows that name no gauge were taken as gauge %s, the only one named in the job's files.",
+                           g->adopted);
         f.next_step = "State the gauge in the job file if that is wrong: [file] instrument.";
         mr_add_finding(a, &f);
     }

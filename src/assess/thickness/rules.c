@@ -1,6 +1,6 @@
 /*
  * rules.c - rule sets from their text files. The grammar stands in rules.h; a rule set with an error is refused
- * whole, because a limit that was meant but misspelt must not silently vanish.
+ * whole, because a misspelt limit must not silently vanish.
  */
 #include "assess/thickness/rules.h"
 
@@ -10,7 +10,7 @@
 #include <math.h>
 #include <string.h>
 
-struct loader {
+struct rule_loader {
     struct mr_arena *arena;
     const struct mr_job *job;
     struct mr_diags *diags;
@@ -18,7 +18,7 @@ struct loader {
     bool failed;
 };
 
-static void wrong(struct loader *l, const struct mr_key *key, const char *mend, const char *what) {
+static void wrong(struct rule_loader *l, const struct mr_key *key, const char *mend, const char *what) {
     l->failed = true;
     mr_diag_add(l->diags, MR_ERROR, "rule-set", key->value_place, key->value, mend, "%s (key \"%s\")", what,
                 key->raw_key);
@@ -41,18 +41,18 @@ static bool scan_percent(const char *text, int64_t *out, const char **rest) {
     return true;
 }
 
-static void read_share_of(struct loader *l, const struct mr_key *key, int64_t *percent, bool *of_maximum) {
+static void read_share_of(struct rule_loader *l, const struct mr_key *key, int64_t *percent, bool *of_maximum) {
     const char *rest;
     if (!scan_percent(key->value, percent, &rest) ||
         (strcmp(rest, "of minimum") != 0 && strcmp(rest, "of maximum") != 0))
-        wrong(l, key, "Write it as: 80 % of minimum, or 120 % of maximum.", "is no share of a specified limit");
+        wrong(l, key, "Write it as: 80 % of minimum, or 120 % of maximum.", "is not a share of a specified limit");
     else if (of_maximum)
         *of_maximum = strcmp(rest, "of maximum") == 0;
     else if (strcmp(rest, "of maximum") == 0)
-        wrong(l, key, "Write it as: 80 % of minimum.", "only a share of the minimum serves here");
+        wrong(l, key, "Write it as: 80 % of minimum.", "must be a share of the minimum");
 }
 
-static void read_tolerated(struct loader *l, const struct mr_key *key, int64_t *share, bool *strict) {
+static void read_tolerated(struct rule_loader *l, const struct mr_key *key, int64_t *share, bool *strict) {
     static const char few[] = "fewer than ", most[] = "at most ";
     const char *at = key->value, *rest;
     *strict = strncmp(at, few, sizeof few - 1) == 0;
@@ -63,10 +63,10 @@ static void read_tolerated(struct loader *l, const struct mr_key *key, int64_t *
     else
         at = "";
     if (!scan_percent(at, share, &rest) || *rest)
-        wrong(l, key, "Write it as: fewer than 20 %, or: at most 20 %.", "is no tolerated share");
+        wrong(l, key, "Write it as: fewer than 20 %, or: at most 20 %.", "is not a tolerated share");
 }
 
-static bool read_limit_key(struct loader *l, const struct mr_key *key, struct mr_rule_limit *limit) {
+static bool read_limit_key(struct rule_loader *l, const struct mr_key *key, struct mr_rule_limit *limit) {
     static const char *const values[] = {"reading", "spot", "area", "mean"};
     if (strcmp(key->key, "title") == 0) {
         limit->title = key->value;
@@ -77,11 +77,11 @@ static bool read_limit_key(struct loader *l, const struct mr_key *key, struct mr
         while (i < MR_COUNT(values) && strcmp(values[i], key->value) != 0)
             i++;
         if (i == MR_COUNT(values))
-            wrong(l, key, "Write reading, spot, area or mean.", "is no kind of value");
+            wrong(l, key, "Write reading, spot, area or mean.", "is not a kind of value");
         limit->value = (enum mr_rule_value)i;
     } else if (strcmp(key->key, "at least") == 0 || strcmp(key->key, "at most") == 0) {
         if (limit->percent >= 0)
-            wrong(l, key, "Write a section of its own for each limit.", "is the second bound of one limit");
+            wrong(l, key, "Write one [limit] section for each bound.", "is a second bound in one limit");
         limit->upper = strcmp(key->key, "at most") == 0;
         read_share_of(l, key, &limit->percent, &limit->of_maximum);
     } else if (strcmp(key->key, "share") == 0) {
@@ -99,13 +99,13 @@ static bool read_limit_key(struct loader *l, const struct mr_key *key, struct mr
     return true;
 }
 
-static void unknown(struct loader *l, const struct mr_key *key) {
+static void unknown(struct rule_loader *l, const struct mr_key *key) {
     l->failed = true;
     mr_diag_add(l->diags, MR_ERROR, "rule-set", key->place, key->raw_key, "Remove the line or put a # before it.",
                 "is not a key of this section of a rule set");
 }
 
-static void read_limit(struct loader *l, const struct mr_key_section *s) {
+static void read_limit(struct rule_loader *l, const struct mr_key_section *s) {
     struct mr_rule_limit limit = {.id = s->argument,
                                   .title = s->argument,
                                   .clause = "",
@@ -128,16 +128,16 @@ static void read_limit(struct loader *l, const struct mr_key_section *s) {
     MR_PUSH(l->arena, &l->rule->limits, limit);
 }
 
-static void read_count(struct loader *l, const struct mr_key *key, size_t *out) {
+static void read_count(struct rule_loader *l, const struct mr_key *key, size_t *out) {
     double written;
     if (!mr_scan_decimal(key->value, strlen(key->value), '.', &written) || written < 1 || written > 1e6 ||
         written > floor(written))
-        wrong(l, key, "Write a whole number from 1.", "is no number of things");
+        wrong(l, key, "Write a whole number from 1.", "is not a count");
     else
         *out = (size_t)written;
 }
 
-static void read_rule(struct loader *l, const struct mr_key_section *s) {
+static void read_rule(struct rule_loader *l, const struct mr_key_section *s) {
     struct mr_rule *r = l->rule;
     for (size_t i = 0; i < s->keys.n; i++) {
         const struct mr_key *k = &s->keys.v[i];
@@ -160,7 +160,7 @@ static void read_rule(struct loader *l, const struct mr_key_section *s) {
     }
 }
 
-static double read_quantity(struct loader *l, const struct mr_key *key, enum mr_dim dim, enum mr_unit *unit) {
+static double read_quantity(struct rule_loader *l, const struct mr_key *key, enum mr_dim dim, enum mr_unit *unit) {
     double written = MR_NAN;
     const char *why = mr_scan_quantity(key->value, strlen(key->value), unit, (int)dim, &written);
     if (why)
@@ -169,13 +169,13 @@ static double read_quantity(struct loader *l, const struct mr_key *key, enum mr_
 }
 
 /* A length in the unit asked for, whichever it was written in. */
-static double read_length(struct loader *l, const struct mr_key *key, enum mr_unit in) {
+static double read_length(struct rule_loader *l, const struct mr_key *key, enum mr_unit in) {
     enum mr_unit unit = MR_UNIT_NONE;
     double written = read_quantity(l, key, MR_DIM_LENGTH, &unit);
     return isnan(written) || unit == in ? written : mr_from_canonical(in, mr_to_canonical(unit, written));
 }
 
-static void read_tier(struct loader *l, const struct mr_key_section *s) {
+static void read_tier(struct rule_loader *l, const struct mr_key_section *s) {
     struct mr_rule_tier t = {.up_to = HUGE_VAL};
     for (size_t i = 0; i < s->keys.n; i++) {
         const struct mr_key *k = &s->keys.v[i];
@@ -197,12 +197,12 @@ static void read_tier(struct loader *l, const struct mr_key_section *s) {
     if (t.plus > 0 && !(t.per > 0)) {
         l->failed = true;
         mr_diag_add(l->diags, MR_ERROR, "rule-set", s->place, NULL, "Add `per`.",
-                    "this tier adds a number per no area");
+                    "this tier adds a number but does not say per what area");
     }
     MR_PUSH(l->arena, &l->rule->tiers, t);
 }
 
-static void read_sampling(struct loader *l, const struct mr_key_section *s) {
+static void read_sampling(struct rule_loader *l, const struct mr_key_section *s) {
     l->rule->sampled = true;
     for (size_t i = 0; i < s->keys.n; i++) {
         const struct mr_key *k = &s->keys.v[i];
@@ -213,11 +213,11 @@ static void read_sampling(struct loader *l, const struct mr_key_section *s) {
         else if (strcmp(k->value, "areas") == 0 || strcmp(k->value, "readings") == 0)
             l->rule->counts_areas = strcmp(k->value, "areas") == 0;
         else
-            wrong(l, k, "Write areas or readings.", "is nothing that is counted");
+            wrong(l, k, "Write areas or readings.", "cannot be counted");
     }
 }
 
-static void read_survey(struct loader *l, const struct mr_key_section *s) {
+static void read_survey(struct rule_loader *l, const struct mr_key_section *s) {
     struct mr_rule *r = l->rule;
     r->surveyed = true;
     for (size_t i = 0; i < s->keys.n; i++) {
@@ -246,7 +246,7 @@ static const struct mr_text_file *find_text(const struct mr_job *job, const char
     return mr_template(name);
 }
 
-static bool read_file(struct loader *l, const char *name, struct mr_keyfile *keys) {
+static bool read_file(struct rule_loader *l, const char *name, struct mr_keyfile *keys) {
     const char *path = mr_printf(l->arena, "rules/%s.rule", name);
     const struct mr_text_file *text = find_text(l->job, path);
     if (!text) {
@@ -261,7 +261,7 @@ static bool read_file(struct loader *l, const char *name, struct mr_keyfile *key
 }
 
 /* Sections of sampling alone are taken from another rule set. */
-static void read_sections(struct loader *l, const struct mr_keyfile *keys, bool sampling_only) {
+static void read_sections(struct rule_loader *l, const struct mr_keyfile *keys, bool sampling_only) {
     for (size_t i = 0; i < keys->sections.n; i++) {
         const struct mr_key_section *s = &keys->sections.v[i];
         if (strcmp(s->name, "sampling") == 0)
@@ -319,7 +319,7 @@ enum mr_status mr_rule_load(struct mr_arena *arena, const struct mr_job *job, co
                           .member_m = MR_NAN,
                           .directions = 1,
                           .ends_after = 1};
-    struct loader l = {arena, job, diags, r, false};
+    struct rule_loader l = {arena, job, diags, r, false};
     struct mr_keyfile keys, other;
     if (!read_file(&l, r->name, &keys))
         return MR_E_JOB;
@@ -358,52 +358,4 @@ enum mr_status mr_rule_list_load(struct mr_arena *arena, const struct mr_job *jo
         at += at[n] ? n + 1 : n;
     }
     return status;
-}
-
-/* A count of a decimal area: twelve digits are kept, so that 12 500 ft2 that went through m2 is 12 500 ft2 again. */
-static double as_written(double value) {
-    if (!(value > 0))
-        return 0;
-    double unit = pow(10, 11 - floor(log10(value)));
-    return round(value * unit) / unit;
-}
-
-/* A tier without figures of area serves both systems of units. */
-static bool is_open(const struct mr_rule_tier *t) {
-    return t->plus <= 0 && t->up_to >= HUGE_VAL;
-}
-
-struct mr_need mr_rule_need(const struct mr_rule *rule, double area_m2, bool us, size_t per_spot, size_t per_area) {
-    struct mr_need need = {.known = true};
-    if (!rule->sampled)
-        return need;
-    if (!(area_m2 > 0))
-        return (struct mr_need){.known = false};
-    bool has_us = false, has_si = false;
-    for (size_t i = 0; i < rule->tiers.n; i++) {
-        has_us = has_us || rule->tiers.v[i].us;
-        has_si = has_si || (!rule->tiers.v[i].us && !is_open(&rule->tiers.v[i]));
-    }
-    us = has_us && (us || !has_si);
-    double area = as_written(us ? mr_from_canonical(MR_UNIT_FT2, area_m2) : area_m2), count = 0;
-    for (size_t i = 0; i < rule->tiers.n; i++) {
-        const struct mr_rule_tier *t = &rule->tiers.v[i];
-        if ((t->us != us && !is_open(t)) || area > t->up_to)
-            continue;
-        double part = t->plus > 0 ? fmax(0, ceil(as_written((area - t->beyond) / t->per))) : 0;
-        count = t->base + t->plus * part;
-        break;
-    }
-    if (rule->readings_per_spot)
-        per_spot = rule->readings_per_spot;
-    if (rule->spots_per_area)
-        per_area = rule->spots_per_area;
-    if (rule->counts_areas) {
-        need.areas = (size_t)count;
-        need.spots = need.areas * per_area;
-        need.readings = need.spots * per_spot;
-    } else {
-        need.readings = (size_t)count;
-    }
-    return need;
 }

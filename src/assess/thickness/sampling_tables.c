@@ -30,7 +30,7 @@ static void sampling_rows(struct mr_assess *a, struct mr_table *t, const struct 
         if (s->counting)
             taken = mr_rule_taken(&s->counting->film, rule);
         bool asks = rule->sampled && need.known, areas = asks && rule->counts_areas;
-        const char *why = rule->sampled ? "the zone's area is not known" : "the rule lays down no number",
+        const char *why = rule->sampled ? "the zone's area is not known" : "the rule states no number",
                    *no_areas = asks ? "the rule counts readings" : why;
         const struct mr_value row[] = {
             mr_v_text(s->z->name),
@@ -55,20 +55,21 @@ static struct mr_table *sampling_table(struct mr_assess *a) {
         {"zone", "Zone", MR_UNIT_NONE, 0},
         {"film", "Film", MR_UNIT_NONE, 0},
         {"rule", "Rule", MR_UNIT_NONE, 0},
-        {"areas_asked", "Areas asked", MR_UNIT_NONE, 0},
+        {"areas_asked", "Areas required", MR_UNIT_NONE, 0},
         {"areas_taken", "Areas taken", MR_UNIT_NONE, 0},
         {"areas_left", "Areas left", MR_UNIT_NONE, 0},
-        {"spots_asked", "Spots asked", MR_UNIT_NONE, 0},
+        {"spots_asked", "Spots required", MR_UNIT_NONE, 0},
         {"spots_taken", "Spots taken", MR_UNIT_NONE, 0},
         {"spots_left", "Spots left", MR_UNIT_NONE, 0},
-        {"readings_asked", "Readings asked", MR_UNIT_NONE, 0},
+        {"readings_asked", "Readings required", MR_UNIT_NONE, 0},
         {"readings_taken", "Readings taken", MR_UNIT_NONE, 0},
         {"readings_left", "Readings left", MR_UNIT_NONE, 0},
     };
-    return mr_table_new(a->arena, "thickness-sampling", "Measured often enough",
-                        "What each rule in force asks at the zone's area, what was taken, what is still to be "
-                        "measured. Only complete spots and areas count.",
-                        MR_COUNT(fields), fields);
+    return mr_table_new(
+        a->arena, "thickness-sampling", "Measured often enough",
+        "What each rule in force requires at the zone's area, what was taken, and what is still to be "
+        "measured. Only complete spots and areas count.",
+        MR_COUNT(fields), fields);
 }
 
 static void add_rule_rows(struct mr_assess *a, struct mr_table *t, const struct mr_rule *rule) {
@@ -82,7 +83,7 @@ static void add_rule_rows(struct mr_assess *a, struct mr_table *t, const struct 
     }
     const struct mr_value row[] = {mr_v_text(rule->title),
                                    mr_v_text("Number of measurements"),
-                                   mr_v_text(!rule->sampled       ? "not laid down"
+                                   mr_v_text(!rule->sampled       ? "not stated"
                                              : rule->counts_areas ? "areas by the zone's size"
                                                                   : "readings by the zone's size"),
                                    mr_v_text(rule->source),
@@ -96,7 +97,7 @@ static struct mr_table *rules_table(struct mr_thickness *t) {
     static const struct mr_field fields[] = {
         {"rule", "Rule", MR_UNIT_NONE, 0},
         {"limit", "Limit", MR_UNIT_NONE, 0},
-        {"text", "What it asks", MR_UNIT_NONE, 0},
+        {"text", "Requirement", MR_UNIT_NONE, 0},
         {"source", "Source", MR_UNIT_NONE, 0},
         {"edition", "Edition", MR_UNIT_NONE, 0},
         {"clause", "Clause", MR_UNIT_NONE, 0},
@@ -139,10 +140,10 @@ static void discarded_rows(struct mr_assess *a, struct mr_table *t, const struct
     }
 }
 
-static void build_rows(struct mr_assess *a, struct mr_table *t, const struct mr_subject *s) {
-    const struct mr_film_build *both[] = {&s->thin, &s->thick};
+static void shortfall_rows(struct mr_assess *a, struct mr_table *t, const struct mr_subject *s) {
+    const struct mr_shortfall *both[] = {&s->thin, &s->thick};
     for (size_t i = 0; i < MR_COUNT(both); i++) {
-        const struct mr_film_build *b = both[i];
+        const struct mr_shortfall *b = both[i];
         if (!b->verdict)
             continue;
         const char *why = "single spots or readings: the extent is not known";
@@ -169,25 +170,25 @@ void mr_sampling_tables(struct mr_thickness *t) {
                                            film_field(a, "reading", "Reading as shown"),
                                            film_field(a, "others", "Mean of the others, as shown"),
                                            {"where", "From", MR_UNIT_NONE, 0}};
-    const struct mr_field build_fields[] = {
+    const struct mr_field shortfall_fields[] = {
         {"zone", "Zone", MR_UNIT_NONE, 0},
         {"film", "Film", MR_UNIT_NONE, 0},
         {"side", "What", MR_UNIT_NONE, 0},
-        {"limit", "Reckoned from", MR_UNIT_NONE, 0},
+        {"limit", "Calculated from", MR_UNIT_NONE, 0},
         film_field(a, "worst", "Worst"),
         {"passes_low", "Heavy passes", MR_UNIT_NONE, 0},
         {"passes_high", "Light passes", MR_UNIT_NONE, 0},
-        {us ? "area_ft2" : "area_m2", "Area it stands for", a->job->display.area, 1},
+        {us ? "area_ft2" : "area_m2", "Area represented", a->job->display.area, 1},
         {gal ? "material_gal" : "material_l", "Mixed material, without losses", a->job->display.volume, 2}};
     struct mr_table *sampling = sampling_table(a), *rules = rules_table(t);
     struct mr_table *left = mr_table_new(
         a->arena, "thickness-left-out", "Readings left out",
-        "Unusual readings that did not repeat, left out under rules that give leave (SSPC-PA 2 section 3.2, 2012).",
+        "Unusual readings that did not repeat, left out under rules that allow it (SSPC-PA 2 section 3.2, 2012).",
         MR_COUNT(left_fields), left_fields);
     struct mr_table *build = mr_table_new(
         a->arena, "thickness-on-site", "Shortfall and excess",
         "Passes of 3 to 6 mil are common practice without a source; the supplier's written instructions govern.",
-        MR_COUNT(build_fields), build_fields);
+        MR_COUNT(shortfall_fields), shortfall_fields);
     for (size_t i = 0; i < t->subjects.n; i++) {
         const struct mr_subject *s = t->subjects.v[i];
         if (s->limits.has_min || s->limits.has_max)
@@ -195,7 +196,7 @@ void mr_sampling_tables(struct mr_thickness *t) {
         if (!s->counting)
             continue;
         discarded_rows(a, left, s);
-        build_rows(a, build, s);
+        shortfall_rows(a, build, s);
     }
     struct mr_table *all[] = {sampling, build, left, rules};
     for (size_t i = 0; i < MR_COUNT(all); i++)

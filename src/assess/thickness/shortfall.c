@@ -1,9 +1,9 @@
 /*
  * shortfall.c - a shortfall or an excess in terms of the site: film, passes, material.
  *
- * Reckoned from the coarsest value that misses its limit (mean, area, spot, reading), to the specified limit itself,
- * not to the 80 or 120 percent that a rule bears. One pass gives 3 to 6 mil (common practice, settings). Material:
- * volume = film x area / solids by volume, without losses; 1 µm over 1 m2 is 1 mL.
+ * Calculated from the coarsest value that misses its limit (mean, area, spot, reading), to the specified limit
+ * itself, not to the 80 or 120 percent that a rule allows. One pass gives 3 to 6 mil (common practice, settings).
+ * Material: volume = film x area / solids by volume, without losses; 1 µm over 1 m2 is 1 mL.
  */
 #include "assess/thickness/thickness.h"
 
@@ -22,7 +22,7 @@ static double beyond_um(const struct mr_subject *s, const struct mr_rule_verdict
 }
 
 /* Shortfall or excess over the areas that miss, and the share of the zone that they stand for. */
-static void spread_over_areas(const struct mr_subject *s, struct mr_film_build *b) {
+static void spread_over_areas(const struct mr_subject *s, struct mr_shortfall *b) {
     const struct mr_rule_verdict *v = b->verdict;
     double sum = 0;
     size_t n = 0;
@@ -44,8 +44,8 @@ static bool has_target(const struct mr_subject *s, const struct mr_rule_verdict 
     return v->limit->upper ? s->limits.has_max : s->limits.has_min;
 }
 
-static void reckon(const struct mr_subject *s, bool upper, struct mr_film_build *b) {
-    *b = (struct mr_film_build){.film_um = MR_NAN, .area_m2 = MR_NAN, .mean_um = MR_NAN, .volume_l = MR_NAN};
+static void reckon(const struct mr_subject *s, bool upper, struct mr_shortfall *b) {
+    *b = (struct mr_shortfall){.film_um = MR_NAN, .area_m2 = MR_NAN, .mean_um = MR_NAN, .volume_l = MR_NAN};
     for (size_t r = 0; s->counting && r < s->rules->n; r++)
         for (size_t i = 0; i < s->rules->v[r]->limits.n; i++) {
             const struct mr_rule_verdict *v = &s->counting->verdicts[r][i];
@@ -68,12 +68,12 @@ static void reckon(const struct mr_subject *s, bool upper, struct mr_film_build 
     b->volume_l = b->mean_um * b->area_m2 / 1000 / (mr_set_num(s->z->settings, MR_SOLIDS) / 100);
 }
 
-void mr_film_build_of(struct mr_subject *s) {
+void mr_shortfall_of(struct mr_subject *s) {
     reckon(s, false, &s->thin);
     reckon(s, true, &s->thick);
 }
 
-static const char *passes_text(struct mr_assess *a, const struct mr_subject *s, const struct mr_film_build *b) {
+static const char *passes_text(struct mr_assess *a, const struct mr_subject *s, const struct mr_shortfall *b) {
     enum mr_unit unit = s->unit;
     const char *count = b->passes_low == b->passes_high
                             ? mr_printf(a->arena, "%zu", b->passes_low)
@@ -84,29 +84,29 @@ static const char *passes_text(struct mr_assess *a, const struct mr_subject *s, 
                      mr_film_text(a, mr_set_num(s->z->settings, MR_DFT_PASS_MAX), unit));
 }
 
-static const char *material_text(struct mr_assess *a, const struct mr_film_build *b) {
+static const char *material_text(struct mr_assess *a, const struct mr_shortfall *b) {
     enum mr_unit volume = a->job->display.volume, area = a->job->display.area;
     if (isnan(b->volume_l))
         return "";
     return mr_printf(a->arena,
-                     " Over the %.3g %s that it stands for, %s on average, that is about %.3g %s of mixed material "
+                     " Over the %.3g %s it represents (%s on average), that is about %.3g %s of mixed material "
                      "without losses.",
                      mr_from_canonical(area, b->area_m2), mr_unit_symbol(area),
                      mr_film_text(a, b->mean_um, a->job->display.film), mr_from_canonical(volume, b->volume_l),
                      mr_unit_symbol(volume));
 }
 
-const char *mr_film_build_text(struct mr_assess *a, const struct mr_subject *s, const struct mr_film_build *b) {
+const char *mr_shortfall_text(struct mr_assess *a, const struct mr_subject *s, const struct mr_shortfall *b) {
     const char *film = mr_film_text(a, b->film_um, s->unit);
     if (b == &s->thin)
         return mr_printf(a->arena,
-                         "The worst shortfall to the specified minimum is %s: %s.%s The supplier's written "
+                         "The worst shortfall below the specified minimum is %s: %s.%s The supplier's written "
                          "instructions say whether and "
                          "how further coats may be sprayed, and govern; then measure the whole zone again.",
                          film, passes_text(a, s, b), material_text(a, b));
     return mr_printf(a->arena,
                      "The worst excess over the specified maximum is %s, worth %s.%s The supplier's written "
                      "instructions and the engineer "
-                     "say whether it may stay or has to be taken off; then measure the whole zone again.",
+                     "say whether it may stay or must be removed; then measure the whole zone again.",
                      film, passes_text(a, s, b), material_text(a, b));
 }

@@ -6,37 +6,37 @@
 
 #include <math.h>
 
-struct columns {
+struct statistics_row {
     struct mr_assess *a;
     MR_VEC(struct mr_field) fields;
     MR_VEC(struct mr_value) row;
 };
 
 /* One pass over add_all names the fields, each further pass makes a row: title and value cannot drift apart. */
-static void col(struct columns *c, const char *key, const char *title, enum mr_unit unit, int decimals,
-                struct mr_value value) {
-    struct mr_field f = {key, title, unit, decimals};
+static void col(struct statistics_row *c, const char *key, const char *title, enum mr_unit unit, int decimals,
+                int width, struct mr_value value) {
+    struct mr_field f = {key, title, unit, decimals, width};
     MR_PUSH(c->a->arena, &c->fields, f);
     MR_PUSH(c->a->arena, &c->row, value);
 }
 
-static void film_col(struct columns *c, const char *stem, const char *title, double um) {
+static void film_col(struct statistics_row *c, const char *stem, const char *title, double um) {
     enum mr_unit u = c->a->job->display.film;
     col(c, mr_printf(c->a->arena, "%s_%s", stem, u == MR_UNIT_MIL ? "mil" : "um"), title, u, mr_film_decimals(u) + 1,
         mr_v_num(mr_from_canonical(u, um)));
 }
 
-static void num_col(struct columns *c, const char *key, const char *title, int decimals, double value) {
-    col(c, key, title, MR_UNIT_NONE, decimals, mr_v_num(value));
+static void num_col(struct statistics_row *c, const char *key, const char *title, int decimals, double value) {
+    col(c, key, title, MR_UNIT_NONE, decimals, 0, mr_v_num(value));
 }
 
-static void count_col(struct columns *c, const char *key, const char *title, size_t value) {
-    col(c, key, title, MR_UNIT_NONE, 0, mr_v_count((int64_t)value));
+static void count_col(struct statistics_row *c, const char *key, const char *title, size_t value) {
+    col(c, key, title, MR_UNIT_NONE, 0, 0, mr_v_count((int64_t)value));
 }
 
-static void name_cols(struct columns *c, const struct mr_subject *s) {
-    col(c, "zone", "Zone", MR_UNIT_NONE, 0, mr_v_text(s->z->name));
-    col(c, "coat", "Film", MR_UNIT_NONE, 0,
+static void name_cols(struct statistics_row *c, const struct mr_subject *s) {
+    col(c, "zone", "Zone", MR_UNIT_NONE, 0, 22, mr_v_text(s->z->name));
+    col(c, "coat", "Film", MR_UNIT_NONE, 0, 10,
         mr_v_text(s->coat ? mr_printf(c->a->arena, "coat %d", s->coat) : "system"));
     count_col(c, "spots", "Spots", s->values.n_spots);
 }
@@ -45,7 +45,7 @@ static double root(double variance) {
     return variance > 0 ? sqrt(variance) : isnan(variance) ? variance : 0;
 }
 
-static void interval_cols(struct columns *c, const struct mr_subject *s) {
+static void interval_cols(struct statistics_row *c, const struct mr_subject *s) {
     const struct mr_film_stats *st = &s->stats;
     name_cols(c, s);
     film_col(c, "mean", "Mean of spots", st->spot.mean);
@@ -65,7 +65,7 @@ static void interval_cols(struct columns *c, const struct mr_subject *s) {
     film_col(c, "sd_between_areas", "SD between areas", root(st->nested.component[2]));
 }
 
-static void order_cols(struct columns *c, const struct mr_subject *s) {
+static void order_cols(struct statistics_row *c, const struct mr_subject *s) {
     const struct mr_film_stats *st = &s->stats;
     name_cols(c, s);
     num_col(c, "grubbs_g", "Grubbs G", 4, st->grubbs.g);
@@ -101,7 +101,7 @@ static const char *more_text(struct mr_assess *a, const struct mr_film_stats *st
     return "gauge uncertainty not stated";
 }
 
-static void doubt_cols(struct columns *c, const struct mr_subject *s) {
+static void doubt_cols(struct statistics_row *c, const struct mr_subject *s) {
     const struct mr_film_stats *st = &s->stats;
     name_cols(c, s);
     num_col(c, "cp", "Cp", 3, st->capability.cp);
@@ -173,14 +173,14 @@ static const struct mr_subject *whole_job(struct mr_thickness *t) {
 }
 
 static void statistics_table(struct mr_thickness *t, const char *id, const char *title, const char *note,
-                             void (*fill)(struct columns *, const struct mr_subject *),
+                             void (*fill)(struct statistics_row *, const struct mr_subject *),
                              const struct mr_subject *job) {
     struct mr_table *table = NULL;
     for (size_t i = 0; i <= t->subjects.n; i++) {
         const struct mr_subject *s = i < t->subjects.n ? t->subjects.v[i] : job;
         if (!s || (s != job && !s->counting))
             continue;
-        struct columns c = {.a = t->a};
+        struct statistics_row c = {.a = t->a};
         fill(&c, s);
         if (!table)
             table = mr_table_new(t->a->arena, id, title, note, c.fields.n, c.fields.v);

@@ -105,7 +105,7 @@ static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_i
         s->values = mr_film_values_of(arena, &s->counting->film, s->limits.correction);
         s->stats = mr_film_stats_of(arena, &s->values, s->min_um, s->max_um, &u, s->z->settings);
     }
-    mr_film_build_of(s);
+    mr_shortfall_of(s);
     mr_thickness_checks(t, s);
     mr_extent_check(t, s);
     mr_history_check(t, s);
@@ -166,16 +166,16 @@ static void unusable_rules(struct mr_assess *a, size_t zone, const char *names) 
     const struct mr_setting *set = &a->aligned->zones.v[zone].settings->v[MR_DFT_RULES];
     struct mr_check c = {
         .id = "thickness.rules",
-        .title = "Rule sets that can be used",
+        .title = "Rule sets found",
         .group = "thickness",
         .zone = zone,
         .outcome = MR_NOT_SHOWN,
         .measured = MR_NAN,
         .limit_low = MR_NAN,
         .limit_high = MR_NAN,
-        .rule = "every rule set that the job names is known",
+        .rule = "every rule set named by the job exists and can be read",
         .source = MR_SRC_PD,
-        .detail = mr_printf(a->arena, "Not every rule set of \"%s\" could be used; the messages say which and why.",
+        .detail = mr_printf(a->arena, "Not every rule set in \"%s\" could be used; the messages say which and why.",
                             names)};
     if (set->place.file)
         mr_add_evidence(a, &c.evidence, set->place, "rules as stated");
@@ -190,7 +190,7 @@ static void unusable_rules(struct mr_assess *a, size_t zone, const char *names) 
                            .limit = MR_NAN,
                            .rule = c.rule,
                            .source = c.source,
-                           .next_step = "Name rule sets of templates/rules or of the job's own rules folder.",
+                           .next_step = "Name built-in rule sets or those in the job's own rules folder.",
                            .evidence = c.evidence};
     mr_add_finding(a, &f);
 }
@@ -235,9 +235,8 @@ static void note_bare(struct mr_assess *a, size_t zone, const mr_index_list *at)
         .limit = MR_NAN,
         .rule = "film is measured after it was sprayed",
         .source = MR_SRC_PD,
-        .what = mr_printf(a->arena,
-                          "Zone %s: %zu readings were taken before its first spray window; they are not judged.",
-                          a->aligned->zones.v[zone].name, n),
+        .what = mr_printf(a->arena, "Zone %s: %s taken before its first spray window, not judged.",
+                          a->aligned->zones.v[zone].name, mr_count_text(a, n, "reading")),
         .next_step = "Check the clocks of gauge and spray log, or put the readings into a base metal file."};
     mr_add_lines(a, &f.evidence, lines, n, 0, "readings before the first coat");
     mr_add_finding(a, &f);

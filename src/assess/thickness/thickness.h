@@ -8,6 +8,7 @@
 #ifndef MILRISE_ASSESS_THICKNESS_THICKNESS_H
 #define MILRISE_ASSESS_THICKNESS_THICKNESS_H
 
+#include "assess/finding/finding_text.h"
 #include "assess/finding/line_ranges.h"
 #include "assess/thickness/film_stats.h"
 #include "assess/thickness/rules.h"
@@ -47,7 +48,7 @@ struct mr_extent {
 };
 
 /* What a shortfall or an excess means on site. */
-struct mr_film_build {
+struct mr_shortfall {
     const struct mr_rule_verdict *verdict; /* the missed limit that it is reckoned from; NULL where none is missed */
     size_t missed;                         /* limits missed on this side */
     double film_um;                        /* from the worst value to the specified limit */
@@ -70,7 +71,7 @@ struct mr_subject {
     const char *deducted;             /* for a later coat: what the film below it was taken to be; NULL */
     MR_VEC(struct mr_survey) surveys; /* in order of time */
     struct mr_survey *counting;       /* NULL where there are no readings */
-    struct mr_film_build thin, thick;
+    struct mr_shortfall thin, thick;
     MR_VEC(struct mr_extent) extents;
     size_t extent_readings;
     struct mr_film_values values; /* of the counting survey */
@@ -105,8 +106,8 @@ void mr_thickness_checks(struct mr_thickness *t, struct mr_subject *s);
 void mr_thickness_findings(struct mr_thickness *t, struct mr_subject *s);
 
 /* shortfall.c: fills thin and thick. */
-void mr_film_build_of(struct mr_subject *s);
-const char *mr_film_build_text(struct mr_assess *a, const struct mr_subject *s, const struct mr_film_build *b);
+void mr_shortfall_of(struct mr_subject *s);
+const char *mr_shortfall_text(struct mr_assess *a, const struct mr_subject *s, const struct mr_shortfall *b);
 void mr_history_check(struct mr_thickness *t, const struct mr_subject *s);
 
 /* thickness_tables.c, statistics_tables.c */

@@ -3,7 +3,7 @@
  *
  * One check for each limit of each rule, and one for each rule that lays down how many are to be measured. While a
  * survey is short of that number, limits that hold so far are not shown: what was not measured cannot conform. A
- * limit that is missed does not conform, however few readings there are.
+ * missed limit does not conform, however few readings there are.
  */
 #include "assess/thickness/thickness.h"
 
@@ -55,7 +55,7 @@ static void add_value_evidence(struct mr_assess *a, const struct mr_subject *s, 
     mr_add_lines(a, list, lines, n, 0, "readings behind the values that miss the limit");
 }
 
-static const char *const plural[] = {"readings", "spots", "areas", "means"};
+static const char *const value_noun[] = {"reading", "spot", "area", "mean"};
 
 static const char *verdict_detail(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule_verdict *v,
                                   int decimals) {
@@ -63,26 +63,27 @@ static const char *verdict_detail(struct mr_assess *a, const struct mr_subject *
     if (v->missing) {
         const char *custom =
             v->beyond_customary
-                ? mr_printf(a->arena,
-                            " %zu readings exceed %g %% of the minimum, the customary figure where none is stated.",
-                            v->beyond_customary, (double)l->customary / 1000)
+                ? mr_printf(a->arena, " %s above %g %% of the minimum, the customary figure where none is stated.",
+                            mr_count_text(a, v->beyond_customary, "reading"), (double)l->customary / 1000)
                 : "";
         return mr_printf(a->arena, "The specification states no %s.%s", l->of_maximum ? "maximum" : "minimum",
                          custom);
     }
     if (v->judged == 0)
-        return mr_printf(a->arena, "None of the %zu %s has as many parts as the rule asks for.", v->incomplete,
-                         plural[l->value]);
+        return mr_printf(a->arena, "None of the %s is complete, so none was judged.",
+                         mr_count_text(a, v->incomplete, value_noun[l->value]));
     const char *extreme = mr_printf(a->arena, "the %s is %.*f %s (%s)", l->upper ? "greatest" : "least", decimals,
                                     mr_ratio_in(v->worst_value, s->unit), mr_unit_symbol(s->unit),
                                     mr_value_name(a, &s->counting->film, l, v->worst));
-    const char *text = mr_printf(a->arena, "%zu of %zu %s miss %.*f %s; %s.", v->failing, v->judged, plural[l->value],
-                                 decimals, mr_ratio_in(v->limit_value, s->unit), mr_unit_symbol(s->unit), extreme);
+    const char *text =
+        mr_printf(a->arena, "%zu of %s %s %.*f %s; %s.", v->failing,
+                  mr_count_text(a, v->judged, value_noun[l->value]), v->failing == 1 ? "misses" : "miss", decimals,
+                  mr_ratio_in(v->limit_value, s->unit), mr_unit_symbol(s->unit), extreme);
     if (l->shared && v->failing)
         text = mr_printf(a->arena, "%s That is %.4g %%.", text, 100.0 * (double)v->failing / (double)v->judged);
     if (v->incomplete)
-        text = mr_printf(a->arena, "%s %zu %s with too few parts were not judged.", text, v->incomplete,
-                         plural[l->value]);
+        text = mr_printf(a->arena, "%s Incomplete and not judged: %s.", text,
+                         mr_count_text(a, v->incomplete, value_noun[l->value]));
     return text;
 }
 
@@ -110,8 +111,10 @@ static void add_limit_check(struct mr_assess *a, const struct mr_subject *s, con
     }
     if (c.outcome == MR_CONFORMS && !enough) {
         c.outcome = MR_NOT_SHOWN;
-        c.detail = mr_printf(a->arena, "%s What was measured holds, but less was measured than the rule asks for.",
-                             c.detail);
+        c.detail = mr_printf(
+            a->arena,
+            "%s What was measured is within the limit, but fewer measurements were taken than the rule requires.",
+            c.detail);
     }
     add_value_evidence(a, s, v, &c.evidence);
     mr_add_check(a, &c);
@@ -120,8 +123,9 @@ static void add_limit_check(struct mr_assess *a, const struct mr_subject *s, con
 /* What is counted by a rule: areas with their spots and readings, or readings alone. */
 static const char *count_text(struct mr_assess *a, const struct mr_rule *rule, const struct mr_need *n) {
     if (rule->counts_areas)
-        return mr_printf(a->arena, "%zu areas, %zu spots, %zu readings", n->areas, n->spots, n->readings);
-    return mr_printf(a->arena, "%zu readings", n->readings);
+        return mr_printf(a->arena, "%s, %s, %s", mr_count_text(a, n->areas, "area"),
+                         mr_count_text(a, n->spots, "spot"), mr_count_text(a, n->readings, "reading"));
+    return mr_count_text(a, n->readings, "reading");
 }
 
 static size_t short_of(size_t need, size_t taken) {
@@ -167,10 +171,10 @@ static bool add_enough_check(struct mr_assess *a, const struct mr_subject *s, co
     const char *next = "State the zone's area in the zone register.";
     if (!need.known)
         c.detail =
-            mr_printf(a->arena, "How many are asked for depends on the zone's area, which is not known; taken: %s.",
+            mr_printf(a->arena, "The number required depends on the zone's area, which is not known. Taken: %s.",
                       count_text(a, rule, &taken));
     else
-        c.detail = mr_printf(a->arena, "Asked for at %s: %s; taken: %s.",
+        c.detail = mr_printf(a->arena, "Required at %s: %s. Taken: %s.",
                              s->us ? mr_printf(a->arena, "%.6g ft2", mr_from_canonical(MR_UNIT_FT2, s->z->area_m2))
                                    : mr_printf(a->arena, "%.6g m2", s->z->area_m2),
                              count_text(a, rule, &need), count_text(a, rule, &taken));
@@ -186,7 +190,7 @@ static bool add_enough_check(struct mr_assess *a, const struct mr_subject *s, co
 static void add_no_readings(struct mr_assess *a, const struct mr_subject *s) {
     struct mr_check c = film_check(s, "thickness.readings", titled(a, s, "Thickness readings"));
     c.outcome = MR_NOT_SHOWN;
-    c.rule = "what the specification limits is measured";
+    c.rule = "what the specification limits must be measured";
     c.source = MR_SRC_PD;
     c.detail = s->coat ? mr_printf(a->arena, "There are no readings taken after coat %d.", s->coat)
                        : "There are no readings of the finished film.";
@@ -218,7 +222,7 @@ void mr_thickness_checks(struct mr_thickness *t, struct mr_subject *s) {
         c.rule = "limits are stated by the specification";
         c.source = MR_SRC_JOB;
         c.detail =
-            "The specification states neither a minimum nor a maximum, so the readings are shown and not judged.";
+            "The specification states neither a minimum nor a maximum, so the readings are shown but not judged.";
         mr_add_check(a, &c);
         return;
     }

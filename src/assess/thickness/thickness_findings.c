@@ -21,7 +21,7 @@ static struct mr_finding film_finding(const struct mr_subject *s, const char *id
 }
 
 /* Every missed limit of one side in one sentence, evidence from all of them. */
-static void add_missed(struct mr_assess *a, const struct mr_subject *s, const struct mr_film_build *b, const char *id,
+static void add_missed(struct mr_assess *a, const struct mr_subject *s, const struct mr_shortfall *b, const char *id,
                        const char *word) {
     if (!b->verdict)
         return;
@@ -57,7 +57,7 @@ static void add_missed(struct mr_assess *a, const struct mr_subject *s, const st
     f.what = mr_printf(a->arena, "%s is %s: %s is %.*f %s, the limit is %.*f %s.%s%s", mr_subject_text(a, s), word,
                        mr_value_name(a, film, main->limit, main->worst), f.decimals, f.measured,
                        mr_unit_symbol(s->unit), f.decimals, f.limit, mr_unit_symbol(s->unit), also, *also ? "." : "");
-    f.next_step = mr_film_build_text(a, s, b);
+    f.next_step = mr_shortfall_text(a, s, b);
     mr_add_finding(a, &f);
 }
 
@@ -71,16 +71,15 @@ static void add_discarded(struct mr_assess *a, const struct mr_subject *s) {
     for (size_t i = 0; i < film->n; i++)
         if (film->readings[i].discarded)
             lines[n++] = (struct mr_line){film->readings[i].file, film->readings[i].line};
-    f.what = mr_printf(a->arena,
-                       "%s: %zu unusual readings that did not repeat were left out under the rules that give leave, "
-                       "and none under the others.",
-                       mr_subject_text(a, s), n);
+    f.what = mr_printf(
+        a->arena, "%s: %s that did not repeat, left out under the rules that allow it and kept under the others.",
+        mr_subject_text(a, s), mr_count_text(a, n, "unusual reading"));
     f.rule = "unusually high or low readings that do not repeat are discarded first";
     f.source = "SSPC-PA 2 section 3.2 (2012); how far off is unusual: project decision";
     f.measured = (double)n;
     f.unit = MR_UNIT_NONE;
     f.decimals = 0;
-    f.next_step = "Look at the places listed; a blister or a run gives such readings too.";
+    f.next_step = "Inspect the places listed: a blister or a run gives such readings too.";
     mr_add_lines(a, &f.evidence, lines, n, 0, "left out");
     mr_add_finding(a, &f);
 }
@@ -103,7 +102,7 @@ static void add_incomplete(struct mr_assess *a, const struct mr_subject *s) {
             }
             f.what = mr_printf(
                 a->arena,
-                "%s: %zu of %zu spots have fewer readings than %s asks for; they are not judged and not averaged.",
+                "%s: %zu of %zu spots have fewer readings than %s requires; they are neither judged nor averaged.",
                 mr_subject_text(a, s), v->incomplete, film->spots.n, v->rule->title);
             f.rule = mr_printf(a->arena, "%s, readings in a spot", v->rule->title);
             f.source = mr_printf(a->arena, "%s (%s)", v->rule->source, v->rule->edition);
@@ -126,7 +125,8 @@ static void add_close(struct mr_assess *a, const struct mr_subject *s) {
         return;
     struct mr_finding f = film_finding(s, "close-case", MR_NOTE);
     const char *more =
-        st->more == MR_MORE_SPOTS ? mr_printf(a->arena, "About %zu more spots would settle it.", st->more_spots)
+        st->more == MR_MORE_SPOTS
+            ? mr_printf(a->arena, "About %s more would settle it.", mr_count_text(a, st->more_spots, "spot"))
         : st->more == MR_MORE_NEVER
             ? "No number of readings with this gauge would settle it: its own uncertainty is the limit."
             : "Measure more spots.";
@@ -158,11 +158,10 @@ static void add_mixed_units(struct mr_assess *a, const struct mr_subject *s) {
     if (n == 0 || (!s->limits.has_min && !s->limits.has_max))
         return;
     struct mr_finding f = film_finding(s, "units-differ", MR_NOTE);
-    f.what =
-        mr_printf(a->arena,
-                  "%s: %zu readings were taken in another system of units than the specification's %s; they were "
-                  "converted exactly (1 mil = 25.4 µm).",
-                  mr_subject_text(a, s), n, mr_unit_symbol(s->unit));
+    f.what = mr_printf(a->arena,
+                       "%s: %s taken in another system of units than the specification's %s; they were "
+                       "converted exactly (1 mil = 25.4 µm).",
+                       mr_subject_text(a, s), mr_count_text(a, n, "reading"), mr_unit_symbol(s->unit));
     f.rule = "one system of units on its own";
     f.source = "SSPC-PA 2 section 1.5 (2015)";
     f.next_step = "Set the gauge to the specification's unit, so that its rounding is the specification's.";
@@ -177,17 +176,17 @@ static void add_customary(struct mr_assess *a, const struct mr_subject *s) {
             if (v->beyond_customary == 0)
                 continue;
             struct mr_finding f = film_finding(s, "beyond-customary-maximum", MR_WARNING);
-            f.what =
-                mr_printf(a->arena,
-                          "%s: %zu readings exceed %g %% of the minimum. The specification states no maximum, so "
-                          "nothing is judged.",
-                          mr_subject_text(a, s), v->beyond_customary, (double)v->limit->customary / 1000);
+            f.what = mr_printf(a->arena,
+                               "%s: %s above %g %% of the minimum. The specification states no maximum, so "
+                               "nothing is judged.",
+                               mr_subject_text(a, s), mr_count_text(a, v->beyond_customary, "reading"),
+                               (double)v->limit->customary / 1000);
             f.measured = (double)v->beyond_customary;
             f.unit = MR_UNIT_NONE;
             f.decimals = 0;
             f.rule = "where no maximum is stated, 3 x the minimum is customary";
             f.source = "Vereniging Qualion, August 2012; ISO 12944-5";
-            f.next_step = "Ask the specifier for a maximum, or look at the supplier's written instructions.";
+            f.next_step = "Ask the specifier for a maximum, or consult the supplier's written instructions.";
             mr_add_finding(a, &f);
             return;
         }
