@@ -14,8 +14,8 @@ struct statistics_row {
 
 /* One pass over add_all names the fields, each further pass makes a row: title and value cannot drift apart. */
 static void col(struct statistics_row *c, const char *key, const char *title, enum mr_unit unit, int decimals,
-                int width, struct mr_value value) {
-    struct mr_field f = {key, title, unit, decimals, width};
+                struct mr_value value) {
+    struct mr_field f = {key, title, unit, decimals};
     MR_PUSH(c->a->arena, &c->fields, f);
     MR_PUSH(c->a->arena, &c->row, value);
 }
@@ -27,16 +27,16 @@ static void film_col(struct statistics_row *c, const char *stem, const char *tit
 }
 
 static void num_col(struct statistics_row *c, const char *key, const char *title, int decimals, double value) {
-    col(c, key, title, MR_UNIT_NONE, decimals, 0, mr_v_num(value));
+    col(c, key, title, MR_UNIT_NONE, decimals, mr_v_num(value));
 }
 
 static void count_col(struct statistics_row *c, const char *key, const char *title, size_t value) {
-    col(c, key, title, MR_UNIT_NONE, 0, 0, mr_v_count((int64_t)value));
+    col(c, key, title, MR_UNIT_NONE, 0, mr_v_count((int64_t)value));
 }
 
 static void name_cols(struct statistics_row *c, const struct mr_subject *s) {
-    col(c, "zone", "Zone", MR_UNIT_NONE, 0, 22, mr_v_text(s->z->name));
-    col(c, "coat", "Film", MR_UNIT_NONE, 0, 10,
+    col(c, "zone", "Zone", MR_UNIT_NONE, 0, mr_v_text(s->z->name));
+    col(c, "coat", "Film", MR_UNIT_NONE, 0,
         mr_v_text(s->coat ? mr_printf(c->a->arena, "coat %d", s->coat) : "system"));
     count_col(c, "spots", "Spots", s->values.n_spots);
 }
