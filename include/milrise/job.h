@@ -20,6 +20,14 @@ struct mr_text_file {
     size_t size;
 };
 
+/* A text that steers how the job is read and judged: an input like any other, told with its fingerprint. */
+struct mr_config_file {
+    const char *path; /* below the job folder, or below templates/ */
+    bool built_in;
+    uint64_t bytes;
+    char sha256[65];
+};
+
 /* Two readings of a clock against the truth; the wall clock's figures in the instrument's own zone. */
 struct mr_clock_point {
     int64_t shown_local_ms;
@@ -87,6 +95,8 @@ struct mr_job {
     MR_VEC(struct mr_instrument) instruments;
     MR_VEC(struct mr_assignment) assignments;
     MR_VEC(struct mr_file_rule) file_rules; /* in order; the first that matches and states a key wins */
+    MR_VEC(struct mr_config_file)
+    config;                            /* the job file, then columns/ and rules/ of the job, then the built-in ones */
     MR_VEC(struct mr_text_file) texts; /* columns/ and rules/ files of the job folder, before the built-in ones */
 };
 

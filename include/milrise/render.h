@@ -14,22 +14,31 @@ struct mr_render_options {
     const char *version; /* of milrise, for the run record */
     const char *stamp;   /* date and time to print; NULL = from the job or the data */
     unsigned threads;    /* for charts; 0 = 1 */
+    const char *now;     /* date and time of the run, for the note that nothing was published; may be NULL */
     bool charts;         /* false: workbook and report.json only */
 };
 
 struct mr_published {
-    const char *dir;
+    long revision;
+    bool unchanged;       /* the newest revision already says the same: nothing was written */
+    const char *dir;      /* the revision's folder */
     const char *workbook; /* paths, in arena */
     const char *json;
     MR_VEC(const char *) charts;
 };
 
-/** mr_render - publish. Returns: MR_OK; MR_E_OUTPUT with diagnostics where anything could not be written. */
+/** mr_render - publish as OUT/revision-<n> and let OUT/latest name it, unless the newest revision says the same.
+ * Returns: MR_OK; MR_E_OUTPUT with diagnostics where anything could not be written, the former report untouched. */
 enum mr_status mr_render(struct mr_arena *arena, const struct mr_assessment *assessment,
                          const struct mr_render_options *options, struct mr_diags *diags,
                          struct mr_published *out) MR_MUST_USE;
 
-/** mr_render_discard - remove this process's unfinished staging folder, if any. Safe in an exit path. */
+/** mr_render_not_published - leave the note NOT-PUBLISHED.txt beside the reports: with date and reason, so that
+ * nobody takes an old report for today's. The next report removes it. out_dir NULL: JOB/reports. */
+void mr_render_not_published(struct mr_arena *arena, const char *job_dir, const char *out_dir, const char *now,
+                             const char *reason, struct mr_diags *diags);
+
+/** mr_render_discard - remove this process's unfinished folder, if any. Safe in an exit path. */
 void mr_render_discard(void);
 
 /** mr_verdict_text - the short table of zones and outcomes that the command prints. */

@@ -246,7 +246,9 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     X(MR_GAP_FACTOR, "plausibility", "gap factor", NUMBER, NONE, "5",                                                \
       "a step in time of so many usual steps is flagged as a gap", MR_SRC_PD)                                        \
     /* report */                                                                                                     \
-    X(MR_REVISION, "report", "revision", NUMBER, NONE, "0", "revision of the report", MR_SRC_JOB)                    \
+    X(MR_REVISION, "report", "revision", NUMBER, NONE, "0",                                                          \
+      "number of the first revision; each report with other content gets the next one", MR_SRC_JOB)                  \
+    X(MR_KEEP, "report", "keep", NUMBER, NONE, "", "how many revisions are kept; none = all", MR_SRC_JOB)            \
     X(MR_PUBLISHED, "report", "date", TEXT, NONE, "",                                                                \
       "date to print on the report; none = the last moment in the data", MR_SRC_JOB)                                 \
     X(MR_TRACE_ROWS, "report", "alignment rows", NUMBER, NONE, "100000",                                             \

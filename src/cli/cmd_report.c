@@ -20,22 +20,52 @@ static unsigned processors(void) {
     return n < 1 ? 1 : n > 16 ? 16 : (unsigned)n;
 }
 
+/* Mistakes of the job file as they are printed, for the note beside the report. */
+static const char *reason_of(struct mr_arena *arena, const struct mr_diags *diags, enum mr_status status) {
+    enum { TOLD_MOST = 10 };
+    if (status == MR_E_NODATA)
+        return "Nothing in the job folder could be judged.";
+    const char *text = "";
+    size_t errors = 0;
+    for (size_t i = 0; i < diags->list.n; i++)
+        if (diags->list.v[i].severity == MR_ERROR && errors++ < TOLD_MOST)
+            text = mr_printf(arena, "%s%s%s", text, *text ? "\n" : "", mr_diag_line(arena, &diags->list.v[i]));
+    return errors > TOLD_MOST ? mr_printf(arena, "%s\nand %zu more", text, errors - TOLD_MOST) : text;
+}
+
+/* Only a folder that is a job gets a note: a wrong path must not leave files behind. */
+static void leave_note(struct mr_run *run, const struct mr_cli_options *o, enum mr_status status) {
+    const char *dir = o->paths[0];
+    if (access(mr_printf(run->arena, "%s/" MR_JOB_FILE, dir), F_OK) == 0)
+        mr_render_not_published(run->arena, dir, o->out, stamp_of(run->arena, "now"),
+                                reason_of(run->arena, &run->diags, status), &run->diags);
+}
+
+static int print_published(struct mr_arena *arena, const struct mr_assessment *a, const struct mr_published *p) {
+    const char *charts =
+        p->charts.n ? mr_printf(arena, "charts:   %zu files in %s/charts\n", p->charts.n, p->dir) : "";
+    return mr_cli_out(mr_printf(
+        arena, "%s\nrevision: %ld%s\nworkbook: %s\n%sdata:     %s\n", mr_verdict_text(arena, a), p->revision,
+        p->unchanged ? ", unchanged: it already says the same" : "", p->workbook, charts, p->json));
+}
+
 int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o) {
     struct mr_run run;
     enum mr_status status = mr_run_folder(&run, arena, o->paths[0], MR_LAST_ASSESS);
     if (status != MR_OK) {
+        leave_note(&run, o, status);
         mr_cli_diags(arena, &run.diags, MR_WARNING);
         if (status == MR_E_NODATA)
             fprintf(stderr,
                     "%s: nothing here that could be judged. Drop exports into the folder; `milrise explain FILE` "
-                    "tells how "
-                    "one is understood.\n",
+                    "tells how one is understood.\n",
                     o->paths[0]);
         return (int)mr_cli_exit(status);
     }
     struct mr_render_options options = {.out_dir = o->out,
                                         .version = MR_VERSION,
                                         .stamp = stamp_of(arena, o->stamp),
+                                        .now = stamp_of(arena, "now"),
                                         .threads = o->threads ? o->threads : processors(),
                                         .charts = !o->no_charts};
     struct mr_published published = {0};
@@ -44,12 +74,7 @@ int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o) {
         mr_cli_diags(arena, &run.diags, status == MR_OK ? MR_WARNING : MR_ERROR);
     if (status != MR_OK)
         return (int)mr_cli_exit(status);
-    if (!o->quiet) {
-        char *text = mr_printf(arena, "%s\nworkbook: %s\ncharts:   %zu files in %s/charts\ndata:     %s\n",
-                               mr_verdict_text(arena, run.assessment), published.workbook, published.charts.n,
-                               published.dir, published.json);
-        if (mr_cli_out(text))
-            return MR_EXIT_OUTPUT;
-    }
+    if (!o->quiet && print_published(arena, run.assessment, &published))
+        return MR_EXIT_OUTPUT;
     return run.assessment->outcome <= MR_CONFORMS ? MR_EXIT_CONFORMS : MR_EXIT_OPEN;
 }

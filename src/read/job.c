@@ -8,6 +8,7 @@
 #include "base/outfile.h"
 #include "base/setting_read.h"
 #include "base/text.h"
+#include "read/sha256.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -118,6 +119,26 @@ static void load_texts(struct mr_job_reader *r, const char *folder) {
     closedir(d);
 }
 
+static void note_config(struct mr_job_reader *r, const char *path, bool built_in, const char *data, size_t n) {
+    struct mr_config_file f = {.path = path, .built_in = built_in, .bytes = n};
+    struct mr_sha256 *sha = mr_sha256_new();
+    mr_sha256_add(sha, data, n);
+    if (!mr_sha256_end(sha, f.sha256))
+        f.sha256[0] = '\0';
+    MR_PUSH(r->arena, &r->job->config, f);
+}
+
+static void note_configs(struct mr_job_reader *r, const char *text, size_t n) {
+    note_config(r, MR_JOB_FILE, false, text, n);
+    for (size_t i = 0; i < r->job->texts.n; i++)
+        note_config(r, r->job->texts.v[i].name, false, r->job->texts.v[i].data, r->job->texts.v[i].size);
+    size_t built_in;
+    const struct mr_text_file *all = mr_templates(&built_in);
+    for (size_t i = 0; i < built_in; i++)
+        if (strncmp(all[i].name, "columns/", 8) == 0 || strncmp(all[i].name, "rules/", 6) == 0)
+            note_config(r, all[i].name, true, all[i].data, all[i].size);
+}
+
 enum mr_status mr_job_load(struct mr_arena *arena, const char *dir, struct mr_diags *diags,
                            const struct mr_job **out) {
     char *text;
@@ -143,6 +164,7 @@ enum mr_status mr_job_load(struct mr_arena *arena, const char *dir, struct mr_di
     load_texts(&r, "rules");
     if (job->texts.n)
         qsort(job->texts.v, job->texts.n, sizeof *job->texts.v, by_name);
+    note_configs(&r, text, n);
     *out = job;
     return status != MR_OK || r.failed ? MR_E_JOB : MR_OK;
 }

@@ -56,7 +56,8 @@ struct mr_book_info {
 /** mr_book_open - a workbook that mr_book_close will write to path. NULL where the library cannot start one. */
 struct mr_book *mr_book_open(struct mr_arena *arena, const char *path, const struct mr_book_info *info);
 
-/** mr_book_close - write it, then read it back: every part of the zip must be there and be well-formed XML.
+/** mr_book_close - write it, then read it back by other code: every part of the zip must be there and be well-formed
+ *  XML, and each sheet must hold as many rows, cells and pictures as it was given.
  *  Returns: NULL; or what went wrong, as a clause in arena. The book is gone either way. */
 const char *mr_book_close(struct mr_book *book);
 
@@ -108,7 +109,15 @@ void mr_sheet_table(struct mr_sheet *sheet, unsigned header_row, unsigned last_r
  * fitting to the width. */
 void mr_sheet_portrait(struct mr_sheet *sheet, unsigned scale_pct, size_t n_breaks, const unsigned *rows);
 
-/** mr_book_check - the read-back of mr_book_close, for tests. NULL, or what is wrong. */
-const char *mr_book_check(struct mr_arena *arena, const char *path);
+/* What a sheet was given, to be found again in the finished workbook. */
+struct mr_sheet_meant {
+    const char *name;
+    size_t rows, cells, pictures;
+};
+
+/** mr_book_check - the read-back of mr_book_close. n_meant 0: the sheets' contents are not counted. NULL, or what is
+ * wrong. */
+const char *mr_book_check(struct mr_arena *arena, const char *path, size_t n_meant,
+                          const struct mr_sheet_meant *meant);
 
 #endif

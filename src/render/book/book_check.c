@@ -1,9 +1,12 @@
 /*
- * book_check.c - reads a finished workbook back: the zip's directory, every part's checksum, and that every part is
- * well-formed XML or a whole PNG. Needed because the writing library does not look at what its temporary files
- * return: with a full disk it delivers a valid zip of truncated parts and says that all is well.
+ * book_check.c - reads a finished workbook back: the zip's directory, every part's checksum, that every part is
+ * well-formed XML or a whole PNG, and that each sheet holds the rows, cells and pictures that it was given. Needed
+ * because the writing library does not look at what its temporary files return: with a full disk it delivers a valid
+ * zip of truncated or empty sheets and says that all is well.
  */
 #include "render/book/book.h"
+
+#include "base/text.h"
 
 #include <expat.h>
 #include <minizip/unzip.h>
@@ -16,62 +19,151 @@ static bool ends_with(const char *text, const char *end) {
     return n >= m && strcmp(text + n - m, end) == 0;
 }
 
+/* What the XML of one part holds. */
+struct part_counts {
+    size_t rows, cells, pictures;
+    struct mr_arena *arena;
+    MR_VEC(const char *) names; /* of the workbook's sheets, in order */
+};
+
+struct part_reader {
+    struct mr_arena *arena;
+    unzFile zip;
+    char *buffer;
+};
+
+static void count_element(void *ctx, const XML_Char *name, const XML_Char **attributes) {
+    struct part_counts *c = ctx;
+    c->rows += strcmp(name, "row") == 0;
+    c->cells += strcmp(name, "c") == 0;
+    c->pictures += strcmp(name, "xdr:pic") == 0;
+    if (strcmp(name, "sheet") != 0)
+        return;
+    for (size_t i = 0; attributes[i]; i += 2)
+        if (strcmp(attributes[i], "name") == 0)
+            MR_PUSH(c->arena, &c->names, mr_strdup(c->arena, attributes[i + 1]));
+}
+
+static const char *feed(struct mr_arena *arena, XML_Parser parser, const char *name, const char *data, int n) {
+    if (XML_Parse(parser, data, n, n == 0) == XML_STATUS_OK)
+        return NULL;
+    return n ? mr_printf(arena, "part %s is not well-formed: %s", name, XML_ErrorString(XML_GetErrorCode(parser)))
+             : mr_printf(arena, "part %s is incomplete", name);
+}
+
 /* A damaged part may just end early without an error: its length is held against the directory's. */
-static const char *check_part(struct mr_arena *arena, unzFile zip, const char *name, uint64_t bytes, char *buffer) {
-    const bool xml = ends_with(name, ".xml") || ends_with(name, ".rels");
-    XML_Parser parser = xml ? XML_ParserCreate("UTF-8") : NULL;
+static const char *read_part(struct part_reader *r, const char *name, uint64_t bytes, XML_Parser parser) {
+    static const char png_end[] = "IEND\xae"
+                                  "B`\x82";
     const char *wrong = NULL;
     char tail[8] = {0};
     uint64_t seen = 0;
     int n;
-    while (!wrong && (n = unzReadCurrentFile(zip, buffer, PIECE_BYTES)) != 0) {
+    while (!wrong && (n = unzReadCurrentFile(r->zip, r->buffer, PIECE_BYTES)) != 0) {
         if (n < 0)
-            wrong = mr_printf(arena, "part %s cannot be read back", name);
-        else if (xml && XML_Parse(parser, buffer, n, 0) != XML_STATUS_OK)
-            wrong =
-                mr_printf(arena, "part %s is not well-formed: %s", name, XML_ErrorString(XML_GetErrorCode(parser)));
+            wrong = mr_printf(r->arena, "part %s cannot be read back", name);
+        else if (parser)
+            wrong = feed(r->arena, parser, name, r->buffer, n);
         else if (n >= 8)
-            memcpy(tail, buffer + n - 8, 8);
+            memcpy(tail, r->buffer + n - 8, 8);
         seen += n > 0 ? (uint64_t)n : 0;
     }
     if (!wrong && seen != bytes)
-        wrong = mr_printf(arena, "part %s ends too early", name);
-    if (!wrong && xml && XML_Parse(parser, buffer, 0, 1) != XML_STATUS_OK)
-        wrong = mr_printf(arena, "part %s is incomplete", name);
-    if (!wrong && ends_with(name, ".png") &&
-        memcmp(tail,
-               "IEND\xae"
-               "B`\x82",
-               8) != 0)
-        wrong = mr_printf(arena, "picture %s is incomplete", name);
+        wrong = mr_printf(r->arena, "part %s ends too early", name);
+    if (!wrong && parser)
+        wrong = feed(r->arena, parser, name, r->buffer, 0);
+    if (!wrong && ends_with(name, ".png") && memcmp(tail, png_end, 8) != 0)
+        wrong = mr_printf(r->arena, "picture %s is incomplete", name);
+    return wrong;
+}
+
+/* The zip's current part. */
+static const char *check_part(struct part_reader *r, const char *name, uint64_t bytes, struct part_counts *out) {
+    const bool xml = ends_with(name, ".xml") || ends_with(name, ".rels");
+    XML_Parser parser = xml ? XML_ParserCreate("UTF-8") : NULL;
+    if (xml && !parser)
+        return "memory ran out while the workbook was read back";
+    *out = (struct part_counts){.arena = r->arena};
+    if (xml) {
+        XML_SetUserData(parser, out);
+        XML_SetStartElementHandler(parser, count_element);
+    }
+    const char *wrong = read_part(r, name, bytes, parser);
     if (parser)
         XML_ParserFree(parser);
     return wrong;
 }
 
-const char *mr_book_check(struct mr_arena *arena, const char *path) {
-    unzFile zip = unzOpen64(path);
-    if (!zip)
-        return "the workbook cannot be opened again";
-    char *buffer = mr_alloc(arena, PIECE_BYTES, 1);
+/* "xl/worksheets/sheet12.xml" -> 12; 0 for another name. */
+static size_t numbered(const char *name, const char *start) {
+    const size_t n = strlen(start);
+    if (strncmp(name, start, n) != 0)
+        return 0;
+    size_t number = 0;
+    const char *p = name + n;
+    for (; mr_is_digit(*p) && number < 1000000; p++)
+        number = 10 * number + (size_t)(*p - '0');
+    return strcmp(p, ".xml") == 0 ? number : 0;
+}
+
+/* Drawings are numbered over the sheets that have pictures, in the sheets' order. */
+static const char *compare(struct mr_arena *arena, size_t n, const struct mr_sheet_meant *meant,
+                           const struct part_counts *book, const struct part_counts *sheet,
+                           const struct part_counts *drawing) {
+    if (book->names.n != n)
+        return mr_printf(arena, "the workbook has %zu sheets, not %zu", book->names.n, n);
+    size_t drawings = 0;
+    for (size_t i = 0; i < n; i++) {
+        const struct mr_sheet_meant *m = &meant[i];
+        const struct part_counts *s = &sheet[i + 1];
+        const size_t pictures = m->pictures ? drawing[++drawings].pictures : 0;
+        if (strcmp(book->names.v[i], m->name) != 0)
+            return mr_printf(arena, "sheet %zu is called \"%s\", not \"%s\"", i + 1, book->names.v[i], m->name);
+        if (s->rows != m->rows || s->cells != m->cells || pictures != m->pictures)
+            return mr_printf(arena,
+                             "sheet \"%s\" holds %zu rows, %zu cells and %zu pictures instead of %zu, %zu and %zu",
+                             m->name, s->rows, s->cells, pictures, m->rows, m->cells, m->pictures);
+    }
+    return NULL;
+}
+
+/* Every part; those that the sheets' contents are counted in are kept by name. */
+static const char *check_parts(struct part_reader *r, size_t n_meant, const struct mr_sheet_meant *meant) {
+    struct part_counts *sheet = MR_ARRAY(r->arena, struct part_counts, n_meant + 1),
+                       *drawing = MR_ARRAY(r->arena, struct part_counts, n_meant + 1), book = {0}, part;
     const char *wrong = NULL;
     size_t parts = 0;
-    for (int at = unzGoToFirstFile(zip); !wrong && at == UNZ_OK; at = unzGoToNextFile(zip)) {
+    for (int at = unzGoToFirstFile(r->zip); !wrong && at == UNZ_OK; at = unzGoToNextFile(r->zip)) {
         char name[NAME_BYTES];
         unz_file_info64 info;
-        if (unzGetCurrentFileInfo64(zip, &info, name, sizeof name, NULL, 0, NULL, 0) != UNZ_OK ||
-            unzOpenCurrentFile(zip) != UNZ_OK) {
-            wrong = "the workbook's directory is damaged";
-            break;
-        }
-        wrong = check_part(arena, zip, name, info.uncompressed_size, buffer);
-        if (unzCloseCurrentFile(zip) != UNZ_OK && !wrong)
-            wrong = mr_printf(arena, "part %s does not match its checksum", name);
+        if (unzGetCurrentFileInfo64(r->zip, &info, name, sizeof name, NULL, 0, NULL, 0) != UNZ_OK ||
+            unzOpenCurrentFile(r->zip) != UNZ_OK)
+            return "the workbook's directory is damaged";
+        wrong = check_part(r, name, info.uncompressed_size, &part);
+        if (unzCloseCurrentFile(r->zip) != UNZ_OK && !wrong)
+            wrong = mr_printf(r->arena, "part %s does not match its checksum", name);
         parts++;
+        const size_t s = numbered(name, "xl/worksheets/sheet"), d = numbered(name, "xl/drawings/drawing");
+        if (s >= 1 && s <= n_meant)
+            sheet[s] = part;
+        if (d >= 1 && d <= n_meant)
+            drawing[d] = part;
+        if (strcmp(name, "xl/workbook.xml") == 0)
+            book = part;
     }
     if (!wrong && parts < 5)
         wrong = "the workbook has too few parts";
-    unzClose(zip);
-    mr_arena_drop(arena, buffer);
+    return wrong || n_meant == 0 ? wrong : compare(r->arena, n_meant, meant, &book, sheet, drawing);
+}
+
+const char *mr_book_check(struct mr_arena *arena, const char *path, size_t n_meant,
+                          const struct mr_sheet_meant *meant) {
+    struct part_reader r = {.arena = arena, .zip = unzOpen64(path)};
+    if (!r.zip)
+        return "the workbook cannot be opened again";
+    r.buffer = mr_alloc(arena, PIECE_BYTES, 1);
+    const char *wrong = check_parts(&r, n_meant, meant);
+    unzClose(r.zip);
+    mr_arena_drop(arena, r.buffer);
     return wrong;
 }

@@ -18,7 +18,7 @@
  * than one of ten. The locale's decimal mark would end up in the file; the library never sets LC_NUMERIC, and a
  * program that does has to set it back.
  */
-#include "render/book/book.h"
+#include "render/book/book_looks.h"
 
 #include "base/text.h"
 #include "base/utf8.h"
@@ -26,7 +26,6 @@
 
 #include <math.h>
 #include <string.h>
-#include <xlsxwriter.h>
 
 enum {
     PAGE_BREAKS = 1000,
@@ -41,6 +40,8 @@ struct mr_sheet {
     struct mr_book *book;
     lxw_worksheet *sheet;
     const char *name;
+    struct mr_sheet_meant meant; /* counted as it is handed over */
+    unsigned next_row;           /* rows come in order */
 };
 
 struct mr_book {
@@ -125,102 +126,6 @@ enum mr_look mr_look_outcome(enum mr_outcome outcome, bool big) {
     return (enum mr_look)((big ? (int)MR_LOOK_BIG_NOT_REQUIRED : (int)MR_LOOK_NOT_REQUIRED) + (int)outcome);
 }
 
-/* Outcomes in rising darkness, so that they stay apart in grey; the word is always there too. */
-static void outcome_look(lxw_format *f, enum mr_outcome outcome) {
-    static const struct {
-        lxw_color_t back, ink;
-    } colours[] = {[MR_NOT_REQUIRED] = {0xFFFFFF, 0x6E6E6E},
-                   [MR_CONFORMS] = {0xDCEBF5, 0x1A1A1A},
-                   [MR_NOT_SHOWN] = {0xF2C464, 0x1A1A1A},
-                   [MR_DOES_NOT_CONFORM] = {0xA8420A, 0xFFFFFF}};
-    format_set_bg_color(f, colours[outcome].back);
-    format_set_font_color(f, colours[outcome].ink);
-    if (outcome >= MR_NOT_SHOWN)
-        format_set_bold(f);
-}
-
-static lxw_format *plain(struct mr_book *b) {
-    lxw_format *f = workbook_add_format(b->book);
-    format_set_font_name(f, "Arial");
-    format_set_font_size(f, MR_BOOK_TYPE_PT);
-    format_set_align(f, LXW_ALIGN_VERTICAL_TOP);
-    return f;
-}
-
-static lxw_format *ruled(struct mr_book *b) {
-    lxw_format *f = plain(b);
-    format_set_border(f, LXW_BORDER_HAIR);
-    format_set_border_color(f, 0x9A9A9A);
-    return f;
-}
-
-static void make_number_looks(struct mr_book *b) {
-    static const char *const formats[] = {"0", "0.0", "0.00", "0.000", "0.0000", "0.00000", "0.000000"};
-    for (size_t i = 0; i < MR_COUNT(formats); i++) {
-        lxw_format *f = b->look[MR_LOOK_DECIMALS_0 + i] = ruled(b);
-        format_set_num_format(f, formats[i]);
-    }
-    b->look[MR_LOOK_GENERAL] = ruled(b);
-    b->look[MR_LOOK_COUNT] = ruled(b);
-    format_set_num_format(b->look[MR_LOOK_COUNT], "0");
-    b->look[MR_LOOK_TIME] = ruled(b);
-    format_set_num_format(b->look[MR_LOOK_TIME], "yyyy-mm-dd hh:mm:ss");
-    format_set_indent(b->look[MR_LOOK_TIME], 1);
-    format_set_align(b->look[MR_LOOK_TIME], LXW_ALIGN_LEFT);
-}
-
-static void make_looks(struct mr_book *b) {
-    lxw_format *f = b->look[MR_LOOK_TITLE] = plain(b);
-    format_set_bold(f);
-    format_set_font_size(f, 16);
-    f = b->look[MR_LOOK_SUBTITLE] = plain(b);
-    format_set_bold(f);
-    format_set_font_size(f, 12);
-    f = b->look[MR_LOOK_NOTE] = plain(b);
-    format_set_font_color(f, 0x4A4A4A);
-    f = b->look[MR_LOOK_HEAD] = ruled(b);
-    format_set_bold(f);
-    format_set_text_wrap(f);
-    format_set_bg_color(f, 0xE6E6E6);
-    format_set_indent(f, 1);
-    format_set_align(f, LXW_ALIGN_VERTICAL_CENTER);
-    f = b->look[MR_LOOK_TEXT] = ruled(b);
-    format_set_indent(f, 1);
-    f = b->look[MR_LOOK_WRAP] = ruled(b);
-    format_set_text_wrap(f);
-    format_set_indent(f, 1);
-    f = b->look[MR_LOOK_NAME] = plain(b);
-    format_set_font_color(f, 0x4A4A4A);
-    f = b->look[MR_LOOK_VALUE] = plain(b);
-    format_set_indent(f, 1);
-    f = b->look[MR_LOOK_SUMMARY] = plain(b);
-    format_set_bold(f);
-    format_set_font_size(f, 12);
-    format_set_indent(f, 1);
-    format_set_align(f, LXW_ALIGN_VERTICAL_CENTER);
-    f = b->look[MR_LOOK_LINK] = plain(b);
-    format_set_font_color(f, 0x1F4E79);
-    format_set_underline(f, LXW_UNDERLINE_SINGLE);
-    f = b->look[MR_LOOK_BLANK] = ruled(b);
-    format_set_font_color(f, 0x6E6E6E);
-    format_set_italic(f);
-    format_set_text_wrap(f);
-    format_set_indent(f, 1);
-    for (int k = MR_NOT_REQUIRED; k <= MR_DOES_NOT_CONFORM; k++) {
-        f = b->look[mr_look_outcome((enum mr_outcome)k, false)] = ruled(b);
-        outcome_look(f, (enum mr_outcome)k);
-        format_set_text_wrap(f);
-        format_set_indent(f, 1);
-        f = b->look[mr_look_outcome((enum mr_outcome)k, true)] = ruled(b);
-        outcome_look(f, (enum mr_outcome)k);
-        format_set_font_size(f, 14);
-        format_set_bold(f);
-        format_set_indent(f, 1);
-        format_set_align(f, LXW_ALIGN_VERTICAL_CENTER);
-    }
-    make_number_looks(b);
-}
-
 static void set_properties(struct mr_book *b, const struct mr_book_info *info) {
     lxw_doc_properties p = {.title = guarded_copy(b, info->title, PROPERTY_CHARACTERS),
                             .subject = guarded_copy(b, info->subject, PROPERTY_CHARACTERS),
@@ -242,7 +147,7 @@ struct mr_book *mr_book_open(struct mr_arena *arena, const char *path, const str
     if (!b->book)
         return NULL;
     set_properties(b, info);
-    make_looks(b);
+    mr_book_looks(b->book, b->look);
     b->footer = mr_printf(arena, "&L&8%s&C&8%s&R&8page &P of &N", footer_text(arena, info->footer_left),
                           footer_text(arena, info->footer_middle));
     return b;
@@ -254,7 +159,10 @@ const char *mr_book_close(struct mr_book *b) {
         return mr_printf(b->arena, "the workbook could not be written: %s", lxw_strerror(error));
     if (b->failed)
         return "the workbook's library refused a sheet";
-    return mr_book_check(b->arena, b->path);
+    struct mr_sheet_meant *meant = MR_ARRAY(b->arena, struct mr_sheet_meant, b->sheets.n);
+    for (size_t i = 0; i < b->sheets.n; i++)
+        meant[i] = b->sheets.v[i]->meant;
+    return mr_book_check(b->arena, b->path, b->sheets.n, meant);
 }
 
 void mr_book_abandon(struct mr_book *b) {
@@ -307,7 +215,8 @@ struct mr_sheet *mr_sheet_add(struct mr_book *b, const char *wanted) {
         name = mr_printf(b->arena, "%s%s", cut(b->arena, base, NAME_CHARACTERS - characters(tail)), tail);
     }
     struct mr_sheet *s = MR_NEW(b->arena, struct mr_sheet);
-    *s = (struct mr_sheet){b, workbook_add_worksheet(b->book, name), name};
+    *s = (struct mr_sheet){
+        .book = b, .sheet = workbook_add_worksheet(b->book, name), .name = name, .meant = {.name = name}};
     if (!s->sheet) {
         b->failed = true;
         return NULL;
@@ -332,19 +241,33 @@ static void keep_error(struct mr_sheet *s, lxw_error error) {
         s->book->failed = true;
 }
 
+static void count_row(struct mr_sheet *s, unsigned row) {
+    s->meant.rows += row >= s->next_row;
+    s->next_row = row >= s->next_row ? row + 1 : s->next_row;
+}
+
+static void count_cell(struct mr_sheet *s, unsigned row) {
+    count_row(s, row);
+    s->meant.cells++;
+}
+
 void mr_sheet_width(struct mr_sheet *s, unsigned column, double width) {
     if (s)
         keep_error(s, worksheet_set_column(s->sheet, (lxw_col_t)column, (lxw_col_t)column, width, NULL));
 }
 
 void mr_sheet_height(struct mr_sheet *s, unsigned row, double points) {
-    if (s)
-        keep_error(s, worksheet_set_row(s->sheet, row, points, NULL));
+    if (!s)
+        return;
+    count_row(s, row);
+    keep_error(s, worksheet_set_row(s->sheet, row, points, NULL));
 }
 
 void mr_sheet_blank(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look) {
-    if (s)
-        keep_error(s, worksheet_write_blank(s->sheet, row, (lxw_col_t)column, s->book->look[look]));
+    if (!s)
+        return;
+    count_cell(s, row);
+    keep_error(s, worksheet_write_blank(s->sheet, row, (lxw_col_t)column, s->book->look[look]));
 }
 
 /* Long texts that need no guarding are the common case: look before copying. */
@@ -365,16 +288,19 @@ void mr_sheet_text(struct mr_sheet *s, unsigned row, unsigned column, enum mr_lo
     }
     if (needs_guard(text))
         text = guard(s->book, text, CELL_CHARACTERS);
+    count_cell(s, row);
     keep_error(s, worksheet_write_string(s->sheet, row, (lxw_col_t)column, text, s->book->look[look]));
 }
 
 void mr_sheet_number(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look, double value) {
     if (!s)
         return;
-    if (!isfinite(value))
+    if (!isfinite(value)) {
         mr_sheet_blank(s, row, column, look);
-    else
-        keep_error(s, worksheet_write_number(s->sheet, row, (lxw_col_t)column, value, s->book->look[look]));
+        return;
+    }
+    count_cell(s, row);
+    keep_error(s, worksheet_write_number(s->sheet, row, (lxw_col_t)column, value, s->book->look[look]));
 }
 
 /* Days since 1899-12-30, the workbook's own count; moments before 1900-03-01 are not dates there. */
@@ -391,6 +317,7 @@ void mr_sheet_link(struct mr_sheet *s, unsigned row, unsigned column, const stru
         mr_sheet_text(s, row, column, MR_LOOK_TEXT, text);
         return;
     }
+    count_cell(s, row);
     const char *url = mr_printf(s->book->arena, "internal:'%s'!A1", target->name);
     keep_error(s, worksheet_write_url_opt(s->sheet, row, (lxw_col_t)column, url, s->book->look[MR_LOOK_LINK],
                                           guarded_copy(s->book, text, 200), NULL));
@@ -400,6 +327,7 @@ void mr_sheet_image(struct mr_sheet *s, unsigned row, unsigned column, const cha
                     const char *alt) {
     if (!s)
         return;
+    s->meant.pictures++;
     lxw_image_options options = {.x_scale = scale,
                                  .y_scale = scale,
                                  .object_position = LXW_OBJECT_MOVE_DONT_SIZE,

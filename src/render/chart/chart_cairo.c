@@ -30,7 +30,8 @@ enum { PIECE_POINTS = 30, BUFFER_BYTES = 1 << 16 };
 
 /* Buffered writer that keeps the first error, and, for SVG, rewrites the surface number. */
 struct sink {
-    int fd;
+    mr_put_fn put;
+    void *ctx;
     int error; /* errno of the first failure */
     size_t used;
     bool rewrite;
@@ -41,14 +42,8 @@ struct sink {
 static const char surface_pattern[] = "id=\"surface";
 
 static void sink_flush(struct sink *s) {
-    size_t done = 0;
-    while (done < s->used && !s->error) {
-        ssize_t n = write(s->fd, s->buffer + done, s->used - done);
-        if (n < 0 && errno != EINTR)
-            s->error = errno;
-        else if (n >= 0)
-            done += (size_t)n;
-    }
+    if (s->used > 0 && !s->error)
+        s->error = s->put(s->ctx, s->buffer, s->used);
     s->used = 0;
 }
 
@@ -349,8 +344,9 @@ static bool draw_vector(const struct mr_drawlist *list, enum mr_picture kind, co
     return good;
 }
 
-enum mr_status mr_draw_file(const struct mr_drawlist *list, enum mr_picture kind, const char *stamp_iso, int fd) {
-    struct sink sink = {.fd = fd};
+enum mr_status mr_draw_file(const struct mr_drawlist *list, enum mr_picture kind, const char *stamp_iso,
+                            mr_put_fn put, void *ctx) {
+    struct sink sink = {.put = put, .ctx = ctx};
     bool good = kind == MR_PICTURE_PNG ? draw_png(list, &sink) : draw_vector(list, kind, stamp_iso, &sink);
     sink_flush(&sink);
     if (good && !sink.error)

@@ -14,11 +14,14 @@ extern const char *const mr_picture_suffix[MR_PICTURE_COUNT]; /* "png", ... */
 
 #define MR_CHART_DPI 300
 
-/** mr_draw_file - write a picture to the open, empty file fd. stamp_iso: creation date of the PDF,
+/* Takes a picture's bytes as they come. Returns: 0; errno. */
+typedef int (*mr_put_fn)(void *ctx, const void *data, size_t n);
+
+/** mr_draw_file - hand a picture's bytes to put. stamp_iso: creation date of the PDF,
  * "2026-05-11T14:03:20Z". PNG: MR_CHART_DPI dots per inch, stated in the file. Returns: MR_OK; MR_E_OUTPUT with errno
  * set where writing failed (ENOMEM where the graphics library gave up). */
 enum mr_status mr_draw_file(const struct mr_drawlist *list, enum mr_picture kind, const char *stamp_iso,
-                            int fd) MR_MUST_USE;
+                            mr_put_fn put, void *ctx) MR_MUST_USE;
 
 /** mr_font_width - width in points of a text as the graphics library sets it; for the test of mr_text_width. */
 double mr_font_width(const char *text, double size, bool bold);

@@ -24,11 +24,9 @@ struct mr_json {
     } level[DEPTH_MOST];
 };
 
-struct mr_json *mr_json_open(struct mr_arena *arena, const char *path) {
+struct mr_json *mr_json_open(struct mr_arena *arena, FILE *file) {
     struct mr_json *j = MR_NEW(arena, struct mr_json);
-    j->file = fopen(path, "wxe");
-    if (!j->file)
-        return NULL;
+    j->file = file;
     j->level[0].array = true; /* so that the one value at the top needs no key */
     return j;
 }

@@ -10,10 +10,12 @@
 
 #include "milrise/arena.h"
 
+#include <stdio.h>
+
 struct mr_json;
 
-/** mr_json_open - a new file. NULL with errno where it cannot be made. */
-struct mr_json *mr_json_open(struct mr_arena *arena, const char *path);
+/** mr_json_open - to an open stream, which mr_json_close closes. */
+struct mr_json *mr_json_open(struct mr_arena *arena, FILE *file);
 
 /** mr_json_close - Returns: 0, or the errno of the first failure. */
 int mr_json_close(struct mr_json *json);

@@ -60,13 +60,17 @@ static const char *offset_of(const struct mr_chart_job *job) {
     return strcmp(first, last) == 0 ? first : "";
 }
 
+long mr_first_revision(const struct mr_job *job) {
+    const double stated = mr_set_num(&job->settings, MR_REVISION);
+    return isfinite(stated) && stated >= 0.0 && stated < 1e8 ? lround(stated) : 0;
+}
+
 struct mr_outline mr_outline_make(struct mr_arena *arena, const struct mr_assessment *a, const char *version,
-                                  const char *stamp, const mr_chart_list *charts) {
+                                  const char *stamp, long revision, const mr_chart_list *charts) {
     struct mr_outline o = {.arena = arena, .a = a, .version = version ? version : "", .charts = charts};
     o.folder = folder_name(arena, a->job->dir);
     o.job_name = a->job->name && a->job->name[0] ? a->job->name : o.folder;
-    const double revision = mr_set_num(&a->job->settings, MR_REVISION);
-    o.revision = isfinite(revision) && fabs(revision) < 1e9 ? lround(revision) : 0;
+    o.revision = revision;
     o.revision_text = mr_printf(arena, "revision %ld", o.revision);
     const char *stated = mr_set_text(&a->job->settings, MR_PUBLISHED);
     o.stamp = stamp                                  ? stamp

@@ -23,7 +23,10 @@ struct mr_outline {
 
 /** mr_outline_make - charts is borrowed and may still be empty. stamp NULL: from the job, else from the data. */
 struct mr_outline mr_outline_make(struct mr_arena *arena, const struct mr_assessment *a, const char *version,
-                                  const char *stamp, const mr_chart_list *charts);
+                                  const char *stamp, long revision, const mr_chart_list *charts);
+
+/** mr_first_revision - the number that the job gives its first report; 0 where it states none. */
+long mr_first_revision(const struct mr_job *job);
 
 /** mr_place_text - "logs/lines.csv:118-131"; "" where there is no file. */
 const char *mr_place_text(struct mr_arena *arena, const struct mr_place *place);

@@ -85,6 +85,20 @@ void mr_report_inputs(struct mr_json *j, const struct mr_assessment *a) {
     mr_json_end(j);
 }
 
+void mr_report_config(struct mr_json *j, const struct mr_job *job) {
+    mr_json_array(j, "configuration", false);
+    for (size_t i = 0; i < job->config.n; i++) {
+        const struct mr_config_file *f = &job->config.v[i];
+        mr_json_object(j, NULL, true);
+        mr_json_text(j, "path", f->path);
+        mr_json_flag(j, "built_in", f->built_in);
+        mr_json_count(j, "bytes", (int64_t)f->bytes);
+        mr_json_text(j, "sha256", f->sha256);
+        mr_json_end(j);
+    }
+    mr_json_end(j);
+}
+
 static void put_setting(struct mr_json *j, const char *spec, const struct mr_setting_def *d,
                         const struct mr_setting *s) {
     mr_json_object(j, NULL, true);

@@ -8,6 +8,8 @@
 #include "render/data/json_out.h"
 
 void mr_report_inputs(struct mr_json *json, const struct mr_assessment *assessment);
+void mr_report_tables(struct mr_json *json, const struct mr_assessment *assessment);
+void mr_report_config(struct mr_json *json, const struct mr_job *job);
 void mr_report_settings(struct mr_json *json, const struct mr_job *job);
 
 /* file, line, line_end; null where place names no file */

@@ -6,7 +6,6 @@
 #include "render/data/json_out.h"
 #include "render/data/report_inputs.h"
 
-#include <errno.h>
 #include <math.h>
 #include <string.h>
 
@@ -295,90 +294,11 @@ static void put_story(struct mr_json *j, const struct mr_assessment *a) {
     mr_json_end(j);
 }
 
-static void put_value(struct mr_json *j, const char *key, const struct mr_value *v) {
-    switch (v->type) {
-    case MR_V_BLANK:
-        mr_json_null(j, key);
-        break;
-    case MR_V_TEXT:
-        mr_json_text(j, key, v->text);
-        break;
-    case MR_V_NUMBER:
-        mr_json_number(j, key, v->number);
-        break;
-    case MR_V_COUNT:
-        mr_json_count(j, key, v->count);
-        break;
-    case MR_V_TIME:
-        mr_json_time(j, key, v->count);
-        break;
-    case MR_V_OUTCOME:
-        mr_json_text(j, key, mr_outcome_text((enum mr_outcome)v->count));
-        break;
-    }
-}
-
-static void put_rows(struct mr_json *j, const struct mr_table *t) {
-    mr_json_array(j, "rows", false);
-    for (size_t r = 0; r < t->n_rows; r++) {
-        mr_json_array(j, NULL, true);
-        for (size_t c = 0; c < t->n_fields; c++)
-            put_value(j, NULL, &t->values.v[r * t->n_fields + c]);
-        mr_json_end(j);
-    }
-    mr_json_end(j);
-}
-
-/* Why cells are blank, where the reason is known: row and column from 0. */
-static void put_blanks(struct mr_json *j, const struct mr_table *t) {
-    mr_json_array(j, "blanks", false);
-    for (size_t i = 0; i < t->values.n; i++) {
-        const struct mr_value *v = &t->values.v[i];
-        if (v->type != MR_V_BLANK || !v->text || !v->text[0])
-            continue;
-        mr_json_object(j, NULL, true);
-        mr_json_count(j, "row", (int64_t)(i / t->n_fields));
-        mr_json_count(j, "column", (int64_t)(i % t->n_fields));
-        mr_json_text(j, "why", v->text);
-        mr_json_end(j);
-    }
-    mr_json_end(j);
-}
-
-static void put_tables(struct mr_json *j, const struct mr_assessment *a) {
-    mr_json_array(j, "tables", false);
-    for (size_t i = 0; i < a->tables.n; i++) {
-        const struct mr_table *t = a->tables.v[i];
-        mr_json_object(j, NULL, false);
-        mr_json_text(j, "id", t->id);
-        mr_json_text(j, "title", t->title);
-        mr_json_text(j, "note", t->note);
-        mr_json_array(j, "fields", false);
-        for (size_t c = 0; c < t->n_fields; c++) {
-            mr_json_object(j, NULL, true);
-            mr_json_text(j, "key", t->fields[c].key);
-            mr_json_text(j, "title", t->fields[c].title);
-            mr_json_text(j, "unit", mr_unit_symbol(t->fields[c].unit));
-            mr_json_end(j);
-        }
-        mr_json_end(j);
-        mr_json_count(j, "row_count", (int64_t)t->n_rows);
-        const bool given = t->n_rows <= MR_JSON_ROWS_MOST;
-        mr_json_flag(j, "rows_given", given);
-        if (given) {
-            put_rows(j, t);
-            put_blanks(j, t);
-        }
-        mr_json_end(j);
-    }
-    mr_json_end(j);
-}
-
 static void put_outputs(struct mr_json *j, const struct mr_publish *outputs) {
     mr_json_array(j, "outputs", false);
     for (size_t i = 0; i < outputs->files.n; i++) {
-        const struct mr_staged *f = &outputs->files.v[i];
-        if (!f->closed)
+        const struct mr_made_file *f = &outputs->files.v[i];
+        if (!f->sha256[0])
             continue; /* report.json itself */
         mr_json_object(j, NULL, true);
         mr_json_text(j, "path", f->path);
@@ -389,21 +309,20 @@ static void put_outputs(struct mr_json *j, const struct mr_publish *outputs) {
     mr_json_end(j);
 }
 
-int mr_report_json(const struct mr_outline *o, const char *path, const struct mr_publish *outputs) {
-    struct mr_json *j = mr_json_open(o->arena, path);
-    if (!j)
-        return errno;
+int mr_report_json(const struct mr_outline *o, FILE *file, const struct mr_publish *outputs) {
+    struct mr_json *j = mr_json_open(o->arena, file);
     mr_json_object(j, NULL, false);
     put_job(j, o);
     put_zones(j, o->a);
     put_findings(j, o->a);
     mr_report_inputs(j, o->a);
+    mr_report_config(j, o->a->job);
     mr_report_settings(j, o->a->job);
     put_clocks(j, o->a->aligned);
     put_windows(j, o->a);
     put_heats(j, o->a);
     put_story(j, o->a);
-    put_tables(j, o->a);
+    mr_report_tables(j, o->a);
     put_outputs(j, outputs);
     mr_json_end(j);
     return mr_json_close(j);

@@ -12,8 +12,8 @@
 /* A longer table is left to the workbook; report.json then gives its fields and number of rows. */
 #define MR_JSON_ROWS_MOST 50000
 
-/** mr_report_json - write report.json to path. outputs: files already staged, with their hashes.
- *  Returns: 0, or the errno of the first failure. */
-int mr_report_json(const struct mr_outline *outline, const char *path, const struct mr_publish *outputs);
+/** mr_report_json - write report.json to an open stream, which is closed. outputs: the files that are finished, with
+ * their hashes. Returns: 0, or the errno of the first failure. */
+int mr_report_json(const struct mr_outline *outline, FILE *file, const struct mr_publish *outputs);
 
 #endif

@@ -1,39 +1,43 @@
 /*
- * publish.c - staging and commit; see publish.h for what is promised.
+ * publish.c - one folder, one rename; see publish.h for what is promised.
  */
 #include "render/publish/publish.h"
 
-#include "render/publish/glib_text.h"
-#include "render/publish/staging.h"
+#include "render/publish/beneath.h"
 
 #include <errno.h>
 #include <fcntl.h>
-#include <limits.h>
+#include <signal.h>
 #include <stdatomic.h>
-#include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include "milrise/render.h"
 
-enum { SLOTS = 32 };
+enum { SLOTS = 32, NAME_BYTES = 64 };
 
-/* The one list that outlives a call: staging folders of this process, so that an exit path that knows nothing of jobs
- * can remove them. A slot is taken and given back whole, by its own thread. */
+#define REPORTS "reports"
+#define REPORT "report"
+#define TMP "tmp"
+
+/* The one list that outlives a call: folders that this process is making, so that an exit path that knows nothing of
+ * jobs can remove them. A slot is taken and given back whole, by its own thread. */
 static struct {
     atomic_int state; /* 0 free, 1 being filled, 2 may be removed */
     pid_t pid;
-    char path[PATH_MAX];
+    int reports;
+    char name[NAME_BYTES];
 } slots[SLOTS];
 
-static size_t slot_take(const char *path) {
+static size_t slot_take(int reports, const char *name) {
     for (size_t i = 0; i < SLOTS; i++) {
         int free_state = 0;
         if (!atomic_compare_exchange_strong(&slots[i].state, &free_state, 1))
             continue;
         slots[i].pid = getpid();
-        snprintf(slots[i].path, sizeof slots[i].path, "%s", path);
+        slots[i].reports = reports;
+        snprintf(slots[i].name, sizeof slots[i].name, "%s", name);
         atomic_store(&slots[i].state, 2);
         return i;
     }
@@ -48,155 +52,218 @@ static void slot_give(size_t slot) {
 void mr_render_discard(void) {
     for (size_t i = 0; i < SLOTS; i++)
         if (atomic_load(&slots[i].state) == 2 && slots[i].pid == getpid()) {
-            mr_staging_remove(slots[i].path);
+            mr_beneath_remove(slots[i].reports, slots[i].name);
             atomic_store(&slots[i].state, 0);
         }
 }
 
-static enum mr_status make_staging(struct mr_publish *pub) {
-    for (unsigned i = 0; i < 1000; i++) {
-        const char *tail = i ? mr_printf(pub->arena, "-%u", i) : "";
-        pub->staging = mr_printf(pub->arena, "%s/" MR_STAGING_PREFIX "%ld%s", pub->out_dir, (long)getpid(), tail);
-        if (mkdir(pub->staging, 0777) == 0)
-            break;
-        if (errno != EEXIST)
-            return mr_output_failed(pub->diags, pub->staging, errno);
-    }
-    pub->slot = slot_take(pub->staging);
-    pub->staging_fd = open(pub->staging, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (pub->staging_fd < 0)
-        return mr_output_failed(pub->diags, pub->staging, errno);
-    mr_staging_lock(pub->staging_fd, false);
-    static const char *const parts[] = {"new", "old", "tmp"};
-    for (size_t i = 0; i < MR_COUNT(parts); i++) {
-        const char *path = mr_printf(pub->arena, "%s/%s", pub->staging, parts[i]);
-        if (mkdir(path, 0777) != 0)
-            return mr_output_failed(pub->diags, path, errno);
-    }
-    return MR_OK;
-}
-
-enum mr_status mr_publish_begin(struct mr_publish *pub, struct mr_arena *arena, const char *out_dir,
-                                struct mr_diags *diags) {
-    *pub = (struct mr_publish){.arena = arena, .diags = diags, .out_dir = out_dir, .staging_fd = -1, .slot = MR_NONE};
-    pub->made_out_dir = access(out_dir, F_OK) != 0;
-    if (!mr_folder_make(arena, out_dir))
-        return mr_output_failed(diags, out_dir, errno);
-    int lock = open(out_dir, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (lock < 0)
-        return mr_output_failed(diags, out_dir, errno);
-    mr_staging_lock(lock, true);
-    enum mr_status status = mr_staging_recover(arena, out_dir, diags);
-    if (status == MR_OK)
-        status = make_staging(pub);
-    close(lock);
-    if (status != MR_OK)
-        mr_publish_discard(pub);
-    return status;
-}
-
-const char *mr_publish_path(struct mr_publish *pub, const char *path, size_t *out_index) {
-    struct mr_staged f = {.path = path, .staged = mr_printf(pub->arena, "%s/new/%s", pub->staging, path)};
-    mr_folder_make(pub->arena, mr_folder_of(pub->arena, f.staged)); /* a failure shows when the file is opened */
-    *out_index = pub->files.n;
-    MR_PUSH(pub->arena, &pub->files, f);
-    return f.staged;
-}
-
-enum mr_status mr_publish_close(struct mr_publish *pub, size_t index) {
-    struct mr_staged *f = &pub->files.v[index];
-    int fd = open(f->staged, O_RDWR | O_CLOEXEC);
-    bool good = fd >= 0 && fsync(fd) == 0 && mr_digest_fd(fd, f->sha256, &f->bytes);
-    int error = errno;
-    if (fd >= 0 && close(fd) != 0 && good) {
-        good = false;
-        error = errno;
-    }
-    f->closed = good;
-    return good ? MR_OK : mr_output_failed(pub->diags, f->path, error);
-}
-
-static bool inside(const char *path) {
-    if (!path[0] || path[0] == '/' || strchr(path, '\n') || strcmp(path, "..") == 0 || strncmp(path, "../", 3) == 0)
+static bool folder_make(struct mr_arena *arena, const char *path) {
+    if (mkdir(path, 0777) == 0 || errno == EEXIST)
+        return true;
+    const char *slash = strrchr(path, '/');
+    if (errno != ENOENT || !slash || slash == path)
         return false;
-    const size_t n = strlen(path);
-    return !strstr(path, "/../") && !(n >= 3 && strcmp(path + n - 3, "/..") == 0);
+    return folder_make(arena, mr_strndup(arena, path, (size_t)(slash - path))) &&
+           (mkdir(path, 0777) == 0 || errno == EEXIST);
 }
 
-void mr_publish_stale(struct mr_publish *pub, const char *path, const char *sha256) {
-    if (!inside(path) || strlen(sha256) != 64)
+/* JOB/reports is never a link: what looks like the job's own would be written elsewhere. A folder that a person names
+ * may be one. */
+static int open_reports(struct mr_publish *pub, const char *job_dir, const char *out_dir) {
+    if (out_dir)
+        return folder_make(pub->arena, out_dir) ? open(out_dir, O_RDONLY | O_DIRECTORY | O_CLOEXEC) : -1;
+    const int job = open(job_dir, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (job < 0)
+        return -1;
+    const int reports = mr_beneath_folder(job, REPORTS);
+    const int error = errno;
+    close(job);
+    errno = error;
+    return reports;
+}
+
+static enum mr_status refuse(struct mr_publish *pub, const char *path, const char *mend, const char *what) {
+    mr_diag_add(pub->diags, MR_ERROR, "output", (struct mr_place){.file = path}, NULL, mend, "%s", what);
+    return MR_E_OUTPUT;
+}
+
+/* Where the folder could not be locked, the process number in the name decides whether its run is still at work. */
+static bool is_at_work(const char *name) {
+    pid_t pid = 0;
+    for (const char *p = name + sizeof MR_MAKING_PREFIX - 1; *p >= '0' && *p <= '9' && pid < 100000000; p++)
+        pid = pid * 10 + (*p - '0');
+    return pid > 0 && (kill(pid, 0) == 0 || errno == EPERM);
+}
+
+static void remove_left_over(struct mr_publish *pub, bool locked) {
+    mr_name_list names;
+    if (!mr_beneath_names(pub->arena, pub->reports, &names))
         return;
-    for (size_t i = 0; i < pub->files.n; i++)
-        if (strcmp(pub->files.v[i].path, path) == 0)
-            return;
-    struct mr_stale s = {mr_strdup(pub->arena, path), mr_strdup(pub->arena, sha256)};
-    MR_PUSH(pub->arena, &pub->stale, s);
+    for (size_t i = 0; i < names.n; i++)
+        if (strncmp(names.v[i], MR_MAKING_PREFIX, sizeof MR_MAKING_PREFIX - 1) == 0 &&
+            (locked || !is_at_work(names.v[i])) && !mr_beneath_remove(pub->reports, names.v[i]))
+            mr_diag_add(pub->diags, MR_WARNING, "left-over", (struct mr_place){.file = names.v[i]}, NULL,
+                        "Remove it by hand; no report needs it.",
+                        "was left by a run that died and cannot be removed: %s", strerror(errno));
 }
 
-enum mr_status mr_publish_seal(struct mr_publish *pub) {
-    const char *path = mr_printf(pub->arena, "%s/" MR_JOURNAL, pub->staging);
-    FILE *f = fopen(path, "wxe");
-    if (!f)
-        return mr_output_failed(pub->diags, path, errno);
-    fputs("milrise outputs 1\n", f);
-    for (size_t i = 0; i < pub->files.n; i++)
-        fputs(mr_printf(pub->arena, "new %s\n", pub->files.v[i].path), f);
-    for (size_t i = 0; i < pub->stale.n; i++)
-        fputs(mr_printf(pub->arena, "gone %s %s\n", pub->stale.v[i].sha256, pub->stale.v[i].path), f);
-    fputs("end\n", f);
-    bool good = fflush(f) == 0 && !ferror(f) && fsync(fileno(f)) == 0;
-    int error = errno;
-    if (fclose(f) != 0 && good) {
-        good = false;
-        error = errno;
+enum mr_status mr_publish_begin(struct mr_publish *pub, struct mr_arena *arena, const char *job_dir,
+                                const char *out_dir, struct mr_diags *diags) {
+    *pub = (struct mr_publish){.arena = arena, .diags = diags, .making = -1, .report = -1, .slot = MR_NONE};
+    pub->out_dir = out_dir ? out_dir : mr_printf(arena, "%s/" REPORTS, job_dir);
+    pub->reports = open_reports(pub, job_dir, out_dir);
+    if (pub->reports < 0 && errno == ELOOP)
+        return refuse(pub, pub->out_dir, "Replace the link by a folder, or name the place with --out FOLDER.",
+                      "is a link; reports are never written through one");
+    if (pub->reports < 0)
+        return mr_output_failed(diags, pub->out_dir, errno);
+    const bool locked = mr_folder_lock(pub->reports, true) == 1;
+    remove_left_over(pub, locked);
+    pub->revisions = mr_revisions_find(arena, pub->reports);
+    if (!mr_latest_blocked(pub->reports))
+        return MR_OK;
+    return refuse(pub, mr_printf(arena, "%s/" MR_LATEST, pub->out_dir),
+                  "Rename it; that name belongs to the link to the newest report.", "is a folder or a device");
+}
+
+enum mr_status mr_publish_start(struct mr_publish *pub) {
+    int error = EEXIST;
+    for (unsigned i = 0; i < 1000 && error == EEXIST; i++) {
+        pub->making_name = mr_printf(pub->arena, MR_MAKING_PREFIX "%ld-%u", (long)getpid(), i);
+        error = mkdirat(pub->reports, pub->making_name, 0777) == 0 ? 0 : errno;
     }
-    if (!good) {
-        unlink(path);
-        return mr_output_failed(pub->diags, path, error);
+    if (error) {
+        pub->making_name = NULL;
+        return mr_output_failed(pub->diags, pub->out_dir, error);
     }
-    mr_path_sync(mr_printf(pub->arena, "%s/new", pub->staging));
-    mr_path_sync(pub->staging);
+    pub->slot = slot_take(pub->reports, pub->making_name);
+    pub->making = mr_beneath_open(pub->reports, pub->making_name, O_RDONLY | O_DIRECTORY);
+    pub->report = pub->making < 0 ? -1 : mr_beneath_folder(pub->making, REPORT);
+    if (pub->report < 0 || mkdirat(pub->making, TMP, 0777) != 0)
+        return mr_output_failed(pub->diags, pub->out_dir, errno);
+    pub->tmp_path = mr_printf(pub->arena, "/proc/self/fd/%d/" TMP, pub->making);
     return MR_OK;
 }
 
-static void end_staging(struct mr_publish *pub) {
-    if (pub->staging)
-        mr_staging_remove(pub->staging);
-    if (pub->staging_fd >= 0)
-        close(pub->staging_fd);
-    pub->staging_fd = -1;
+int mr_publish_room(const struct mr_publish *pub) {
+    enum { PROBE_BYTES = 1 << 16 };
+    char *bytes = MR_ARRAY(pub->arena, char, PROBE_BYTES);
+    const int error = mr_beneath_write(pub->making, "room", bytes, PROBE_BYTES);
+    if (!error)
+        unlinkat(pub->making, "room", 0);
+    return error;
+}
+
+struct mr_manifest mr_publish_list(const struct mr_publish *pub, long number, const char *content) {
+    struct mr_manifest m = {.revision = number};
+    snprintf(m.content, sizeof m.content, "%s", content);
+    for (size_t i = 0; i < pub->files.n; i++) {
+        struct mr_listed_file f = {.path = pub->files.v[i].path};
+        memcpy(f.sha256, pub->files.v[i].sha256, sizeof f.sha256);
+        MR_PUSH(pub->arena, &m.files, f);
+    }
+    return m;
+}
+
+/* Every file once more, by the list as it stands on the disk. */
+static enum mr_status write_list(struct mr_publish *pub, long number, const char *content) {
+    const struct mr_manifest m = mr_publish_list(pub, number, content);
+    const char *text = mr_manifest_text(pub->arena, &m);
+    const int error = mr_beneath_write(pub->report, MR_MANIFEST, text, strlen(text));
+    if (error)
+        return mr_output_failed(pub->diags, MR_MANIFEST, error);
+    struct mr_manifest back;
+    const char *differs = mr_manifest_read(pub->arena, pub->report, &back) && back.files.n == m.files.n
+                              ? mr_manifest_differs(&back, pub->report)
+                              : MR_MANIFEST;
+    return differs ? mr_output_failed(pub->diags, differs, EIO) : MR_OK;
+}
+
+/* The folders' own entries; some file systems cannot flush a folder, and a rename stands all the same. */
+static void flush_folder(int fd) {
+    if (fd >= 0 && fsync(fd) != 0)
+        errno = 0;
+}
+
+static void flush_folders(struct mr_publish *pub) {
+    const int charts = mr_beneath_open(pub->report, "charts", O_RDONLY | O_DIRECTORY);
+    flush_folder(charts);
+    if (charts >= 0)
+        close(charts);
+    flush_folder(pub->report);
+}
+
+/* One rename. Where the file system does not know the flag, the plain one refuses a folder that holds anything. */
+static int put_in_place(const struct mr_publish *pub, const char *name) {
+    if (renameat2(pub->making, REPORT, pub->reports, name, RENAME_NOREPLACE) == 0)
+        return 0;
+    if (errno != EINVAL && errno != ENOSYS)
+        return errno;
+    return renameat(pub->making, REPORT, pub->reports, name) == 0 ? 0 : errno;
+}
+
+enum mr_status mr_publish_commit(struct mr_publish *pub, long number, const char *content) {
+    if (write_list(pub, number, content) != MR_OK)
+        return MR_E_OUTPUT;
+    flush_folders(pub);
+    const char *name = mr_revision_name(pub->arena, number);
+    int error = put_in_place(pub, name);
+    if (error)
+        return mr_output_failed(pub->diags, mr_printf(pub->arena, "%s/%s", pub->out_dir, name), error);
+    error = mr_latest_set(pub->arena, pub->reports, pub->making, name);
+    if (error && renameat(pub->reports, name, pub->making, REPORT) == 0)
+        return mr_output_failed(pub->diags, mr_printf(pub->arena, "%s/" MR_LATEST, pub->out_dir), error);
+    if (error)
+        mr_diag_add(pub->diags, MR_WARNING, "latest", (struct mr_place){.file = pub->out_dir}, NULL,
+                    "Correct the permissions of the folder, then run again.",
+                    "%s is published, but \"" MR_LATEST "\" could not be pointed at it: %s", name, strerror(error));
+    flush_folder(pub->reports);
+    return MR_OK;
+}
+
+enum mr_status mr_publish_relink(struct mr_publish *pub) {
+    const char *name = mr_revision_name(pub->arena, pub->revisions.newest.revision);
+    if (mr_latest_is(pub->arena, pub->reports, name))
+        return MR_OK;
+    if (mr_publish_start(pub) != MR_OK)
+        return MR_E_OUTPUT;
+    const int error = mr_latest_set(pub->arena, pub->reports, pub->making, name);
+    return error ? mr_output_failed(pub->diags, mr_printf(pub->arena, "%s/" MR_LATEST, pub->out_dir), error) : MR_OK;
+}
+
+void mr_publish_sign(struct mr_publish *pub, const char *text) {
+    if (pub->reports < 0)
+        return;
+    if (!text) {
+        unlinkat(pub->reports, MR_SIGN, 0);
+        return;
+    }
+    const char *beside = mr_printf(pub->arena, MR_MAKING_PREFIX "%ld-sign", (long)getpid());
+    int error = mr_beneath_write(pub->reports, beside, text, strlen(text));
+    if (!error && renameat(pub->reports, beside, pub->reports, MR_SIGN) != 0)
+        error = errno;
+    if (!error)
+        return;
+    unlinkat(pub->reports, beside, 0);
+    mr_diag_add(pub->diags, MR_WARNING, "sign", (struct mr_place){.file = MR_SIGN}, NULL,
+                "Do not take the report in the folder for today's.",
+                "the note that nothing was published could not be left beside the report: %s", strerror(error));
+}
+
+void mr_publish_drop(struct mr_publish *pub) {
     slot_give(pub->slot);
     pub->slot = MR_NONE;
+    if (pub->making_name)
+        mr_beneath_remove(pub->reports, pub->making_name);
+    pub->making_name = NULL;
 }
 
-enum mr_status mr_publish_commit(struct mr_publish *pub) {
-    slot_give(pub->slot); /* from here on the folder belongs to the next run, should this one die */
-    pub->slot = MR_NONE;
-    int lock = open(pub->out_dir, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (lock >= 0)
-        mr_staging_lock(lock, true);
-    const char **paths = MR_ARRAY(pub->arena, const char *, pub->files.n);
-    for (size_t i = 0; i < pub->files.n; i++)
-        paths[i] = pub->files.v[i].path;
-    enum mr_status status =
-        mr_staging_move(pub->arena, pub->out_dir, pub->staging, paths, pub->files.n, true, pub->diags);
-    if (status == MR_OK) {
-        mr_staging_sweep(pub->arena, pub->out_dir, pub->stale.v, pub->stale.n);
-        mr_path_sync(mr_printf(pub->arena, "%s/charts", pub->out_dir));
-        mr_path_sync(pub->out_dir);
-        end_staging(pub);
-    } else {
-        mr_publish_discard(pub);
-    }
-    if (lock >= 0)
-        close(lock);
-    return status;
-}
-
-void mr_publish_discard(struct mr_publish *pub) {
-    end_staging(pub);
-    if (pub->made_out_dir) {
-        rmdir(mr_printf(pub->arena, "%s/charts", pub->out_dir));
-        rmdir(pub->out_dir);
+void mr_publish_end(struct mr_publish *pub) {
+    mr_publish_drop(pub);
+    int *const open_folders[] = {&pub->report, &pub->making, &pub->reports}; /* the lock goes last */
+    for (size_t i = 0; i < MR_COUNT(open_folders); i++) {
+        if (*open_folders[i] >= 0)
+            close(*open_folders[i]);
+        *open_folders[i] = -1;
     }
 }

@@ -1,68 +1,103 @@
 /*
- * publish.h - outputs appear together or not at all.
+ * publish.h - a report is one folder, put in place by one rename.
  *
- *   begin -> path (each file is then written by its maker) -> close (flushed and hashed) -> commit
+ *   begin -> start -> file, handed or path, close (each is proven) -> commit
  *
- * Everything is made in OUT/.staging-<pid>/new/. When all is there, a journal in the staging folder names each file,
- * and only then are the files renamed into place, report.json last. A run that dies before the journal stands leaves
- * the former reports as they were, and its staging folder is discarded by the next run; one that dies after it is
- * rolled forward by the next run. A rename that fails is undone from hard links kept in old/. Files that are not ours
- * are never touched: a stale output is removed only where an earlier report.json lists it with the SHA-256 that it
- * still has.
+ * Everything is made in OUT/.making-<pid>/report/. Each file is read back and held against what its maker handed
+ * over. When all is proven, its list SHA256SUMS is written, the folder becomes OUT/revision-<n> by one rename, and
+ * `latest` is renamed over the old link. Whatever fails or dies before that rename leaves the former report as it
+ * was, and what it leaves behind goes with the next run. Runs over one folder wait for each other.
  */
 #ifndef MILRISE_RENDER_PUBLISH_PUBLISH_H
 #define MILRISE_RENDER_PUBLISH_PUBLISH_H
 
+#include "render/publish/glib_text.h"
 #include "render/publish/output_failed.h"
+#include "render/publish/revisions.h"
 
-struct mr_staged {
-    const char *path;   /* below the out folder, with '/' */
-    const char *staged; /* where it is made */
-    bool closed;
+#include <stdio.h>
+
+#define MR_MAKING_PREFIX ".making-"
+#define MR_SIGN "NOT-PUBLISHED.txt"
+
+/* A file as its maker hands it over: what was given is hashed on the way to the disk. */
+struct mr_handed {
+    int fd;
+    int error; /* errno of the first failure */
     uint64_t bytes;
-    char sha256[65];
+    struct mr_digest *digest;
 };
 
-struct mr_stale { /* an output of an earlier run that this one does not make */
-    const char *path;
-    const char *sha256;
+struct mr_made_file {
+    const char *path; /* below the revision's folder, with '/' */
+    bool is_handed;   /* handed_* hold what the maker gave */
+    uint64_t handed_bytes, bytes;
+    char handed_sha256[65], sha256[65];
 };
 
 struct mr_publish {
     struct mr_arena *arena;
     struct mr_diags *diags;
-    const char *out_dir, *staging;
-    int staging_fd; /* holds the lock that says that the folder is in use */
-    bool made_out_dir;
-    size_t slot; /* in the list that mr_render_discard walks */
-    MR_VEC(struct mr_staged) files;
-    MR_VEC(struct mr_stale) stale;
+    const char *out_dir;           /* for messages and printed paths */
+    int reports;                   /* the open folder, locked; -1 */
+    int making, report;            /* folders of this run; -1 before mr_publish_start */
+    const char *making_name;       /* below reports */
+    const char *tmp_path;          /* for libraries that want a path to put temporary files */
+    size_t slot;                   /* in the list that mr_render_discard walks */
+    struct mr_revisions revisions; /* what stood there at mr_publish_begin */
+    MR_VEC(struct mr_made_file) files;
 };
 
-/** mr_publish_begin - make the out folder, finish or discard what earlier runs left, open a staging folder.
- *  Returns: MR_OK; MR_E_OUTPUT with a diagnostic. */
-enum mr_status mr_publish_begin(struct mr_publish *pub, struct mr_arena *arena, const char *out_dir,
-                                struct mr_diags *diags) MR_MUST_USE;
+/** mr_publish_begin - open and lock the reports folder (out_dir, or "reports" in job_dir where that is NULL), remove
+ * what dead runs left, look at the revisions. Returns: MR_OK; MR_E_OUTPUT with a diagnostic. */
+enum mr_status mr_publish_begin(struct mr_publish *pub, struct mr_arena *arena, const char *job_dir,
+                                const char *out_dir, struct mr_diags *diags) MR_MUST_USE;
 
-/** mr_publish_path - announce a file; its maker writes to the path returned. Index into pub->files in *out_index. */
-const char *mr_publish_path(struct mr_publish *pub, const char *path, size_t *out_index);
+/** mr_publish_start - make this run's folder. */
+enum mr_status mr_publish_start(struct mr_publish *pub) MR_MUST_USE;
 
-/** mr_publish_close - the file is finished: flush it to the disk, take length and SHA-256. */
+/** mr_publish_file - announce a file. Index into pub->files. Not for several threads at once. */
+size_t mr_publish_file(struct mr_publish *pub, const char *path);
+
+/** mr_publish_path - a path under which a library may create the file, by the folder's handle. */
+const char *mr_publish_path(const struct mr_publish *pub, const char *path);
+
+/** mr_handed_open - create an announced file. Returns: 0; errno. Safe for several threads, each with its own file. */
+int mr_handed_open(const struct mr_publish *pub, size_t index, struct mr_handed *out);
+
+/** mr_handed_put - hand over bytes. Returns: 0; errno. */
+int mr_handed_put(void *handed, const void *data, size_t n);
+
+/** mr_handed_end - close it and note what was handed over. Returns: 0; errno. */
+int mr_handed_end(struct mr_publish *pub, size_t index, struct mr_handed *handed);
+
+/** mr_handed_stream - the same as a stream, for writers of text; closing it (fclose) ends nothing but the stream. */
+FILE *mr_handed_stream(struct mr_handed *handed);
+
+/** mr_publish_close - the file is finished: flush it, read it back, hold it against what was handed over. */
 enum mr_status mr_publish_close(struct mr_publish *pub, size_t index) MR_MUST_USE;
 
-/** mr_publish_stale - a file to be removed at the commit. Ignored where the path could leave the out folder, is one
- * of this run's, or the file's SHA-256 is not the one given. */
-void mr_publish_stale(struct mr_publish *pub, const char *path, const char *sha256);
+/** mr_publish_room - is there room on the disk? Returns: 0; the errno with which the system refuses a small file. */
+int mr_publish_room(const struct mr_publish *pub);
 
-/** mr_publish_seal - write the journal: from here on the next run would finish the job. */
-enum mr_status mr_publish_seal(struct mr_publish *pub) MR_MUST_USE;
+/** mr_publish_list - the files made, as a list. */
+struct mr_manifest mr_publish_list(const struct mr_publish *pub, long number, const char *content);
 
-/** mr_publish_commit - put everything in place (after mr_publish_seal) and remove the staging folder.
- *  Returns: MR_OK; MR_E_OUTPUT with a diagnostic, the former files back in place. */
-enum mr_status mr_publish_commit(struct mr_publish *pub) MR_MUST_USE;
+/** mr_publish_commit - write the list, put the folder in place as revision number, let `latest` name it.
+ *  Returns: MR_OK; MR_E_OUTPUT with a diagnostic, the former report in place. */
+enum mr_status mr_publish_commit(struct mr_publish *pub, long number, const char *content) MR_MUST_USE;
 
-/** mr_publish_discard - give up: remove the staging folder, and the out folder where it was made here and is empty.
- */
-void mr_publish_discard(struct mr_publish *pub);
+/** mr_publish_relink - nothing new: let `latest` name the newest whole revision where it does not. */
+enum mr_status mr_publish_relink(struct mr_publish *pub) MR_MUST_USE;
+
+/** mr_publish_sign - leave the text beside the reports that says that nothing was published; NULL: remove it. What
+ * cannot be written is a warning. */
+void mr_publish_sign(struct mr_publish *pub, const char *text);
+
+/** mr_publish_drop - remove this run's folder. Without a commit nothing was published. */
+void mr_publish_drop(struct mr_publish *pub);
+
+/** mr_publish_end - the same, and let go of the reports folder. */
+void mr_publish_end(struct mr_publish *pub);
 
 #endif

@@ -6,8 +6,8 @@
 
 #include "render/book/book_report.h"
 #include "render/chart/chart_cairo.h"
+#include "render/data/content.h"
 #include "render/data/json_out.h"
-#include "render/data/report_before.h"
 #include "render/data/report_json.h"
 #include "render/publish/publish.h"
 
@@ -24,12 +24,12 @@ enum { THREADS_MOST = 64 };
 struct picture {
     const struct mr_drawlist *list;
     enum mr_picture kind;
-    const char *path;
     size_t index; /* in pub->files */
     int error;
 };
 
 struct pictures {
+    struct mr_publish *pub;
     struct picture *v;
     size_t n;
     const char *stamp_iso;
@@ -37,14 +37,13 @@ struct pictures {
     atomic_int failed;
 };
 
-static int draw_picture(const struct picture *p, const char *stamp_iso) {
-    int fd = open(p->path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-    if (fd < 0)
-        return errno;
-    int error = mr_draw_file(p->list, p->kind, stamp_iso, fd) == MR_OK ? 0 : errno;
-    if (close(fd) != 0 && !error)
+static int draw_picture(struct mr_publish *pub, const struct picture *p, const char *stamp_iso) {
+    struct mr_handed handed;
+    int error = mr_handed_open(pub, p->index, &handed);
+    if (!error && mr_draw_file(p->list, p->kind, stamp_iso, mr_handed_put, &handed) != MR_OK)
         error = errno;
-    return error;
+    const int at_end = mr_handed_end(pub, p->index, &handed);
+    return error ? error : at_end;
 }
 
 static void *draw_some(void *ctx) {
@@ -53,7 +52,7 @@ static void *draw_some(void *ctx) {
         const size_t i = atomic_fetch_add(&all->next, 1);
         if (i >= all->n || atomic_load(&all->failed))
             return NULL;
-        all->v[i].error = draw_picture(&all->v[i], all->stamp_iso);
+        all->v[i].error = draw_picture(all->pub, &all->v[i], all->stamp_iso);
         if (all->v[i].error)
             atomic_store(&all->failed, 1);
     }
@@ -83,16 +82,15 @@ static void check_font(struct mr_diags *diags) {
 }
 
 static enum mr_status make_charts(const struct mr_outline *o, unsigned threads, struct mr_publish *pub) {
-    struct pictures all = {.n = o->charts->n * MR_PICTURE_COUNT,
-                           .stamp_iso = mr_utc_text(o->arena, o->created_utc_ms)};
+    struct pictures all = {
+        .pub = pub, .n = o->charts->n * MR_PICTURE_COUNT, .stamp_iso = mr_utc_text(o->arena, o->created_utc_ms)};
     all.v = MR_ARRAY(o->arena, struct picture, all.n);
     for (size_t i = 0; i < all.n; i++) {
         const struct mr_chart *chart = &o->charts->v[i / MR_PICTURE_COUNT];
         struct picture *p = &all.v[i];
         p->list = chart->list;
         p->kind = (enum mr_picture)(i % MR_PICTURE_COUNT);
-        p->path = mr_publish_path(pub, mr_printf(o->arena, "charts/%s.%s", chart->stem, mr_picture_suffix[p->kind]),
-                                  &p->index);
+        p->index = mr_publish_file(pub, mr_printf(o->arena, "charts/%s.%s", chart->stem, mr_picture_suffix[p->kind]));
     }
     if (all.n > 0)
         check_font(pub->diags);
@@ -108,43 +106,55 @@ static enum mr_status make_charts(const struct mr_outline *o, unsigned threads, 
 
 static enum mr_status make_workbook(const struct mr_outline *o, const char *name, bool charts,
                                     struct mr_publish *pub) {
-    size_t index;
-    struct mr_book_paths paths = {.workbook = mr_publish_path(pub, name, &index),
-                                  .tmp_dir = mr_printf(o->arena, "%s/tmp", pub->staging),
-                                  .charts_dir = charts ? mr_printf(o->arena, "%s/new/charts", pub->staging) : NULL};
+    const size_t index = mr_publish_file(pub, name);
+    const struct mr_book_paths paths = {.workbook = mr_publish_path(pub, name),
+                                        .tmp_dir = pub->tmp_path,
+                                        .charts_dir = charts ? mr_publish_path(pub, "charts") : NULL};
+    errno = 0;
     const char *wrong = mr_book_report(o, &paths);
     if (!wrong)
         return mr_publish_close(pub, index);
+    const int error = mr_publish_room(pub);
+    if (error)
+        return mr_output_failed(pub->diags, name, error);
     mr_diag_add(pub->diags, MR_ERROR, "output", (struct mr_place){.file = name}, NULL,
-                "The former report is unchanged. Free space on the disk, then run again.", "cannot be written: %s",
-                wrong);
+                "Check the disk that holds the reports, then run again. The former report is unchanged.",
+                "cannot be written: %s", wrong);
     return MR_E_OUTPUT;
 }
 
 static enum mr_status make_json(const struct mr_outline *o, struct mr_publish *pub) {
-    size_t index;
-    const char *path = mr_publish_path(pub, "report.json", &index);
-    const int error = mr_report_json(o, path, pub);
-    return error ? mr_output_failed(pub->diags, "report.json", error) : mr_publish_close(pub, index);
+    const size_t index = mr_publish_file(pub, "report.json");
+    struct mr_handed handed;
+    int error = mr_handed_open(pub, index, &handed);
+    FILE *file = error ? NULL : mr_handed_stream(&handed);
+    if (file)
+        error = mr_report_json(o, file, pub);
+    else if (!error)
+        error = errno;
+    const int at_end = mr_handed_end(pub, index, &handed);
+    if (at_end || error)
+        return mr_output_failed(pub->diags, "report.json", at_end ? at_end : error);
+    return mr_publish_close(pub, index);
 }
 
-static enum mr_status make_all(const struct mr_outline *o, const char *workbook,
-                               const struct mr_render_options *options, struct mr_publish *pub) {
-    enum mr_status status = options->charts ? make_charts(o, options->threads, pub) : MR_OK;
+static enum mr_status make_all(const struct mr_outline *o, const struct mr_render_options *options,
+                               const char *content, struct mr_publish *pub) {
+    enum mr_status status = mr_publish_start(pub);
+    if (status == MR_OK && options->charts)
+        status = make_charts(o, options->threads, pub);
     if (status == MR_OK)
-        status = make_workbook(o, workbook, options->charts, pub);
+        status = make_workbook(o, mr_printf(o->arena, "%s-report.xlsx", o->folder), options->charts, pub);
     if (status == MR_OK)
         status = make_json(o, pub);
-    if (status != MR_OK)
-        return status;
-    mr_report_before(pub);
-    return mr_publish_seal(pub);
+    return status == MR_OK ? mr_publish_commit(pub, o->revision, content) : status;
 }
 
-static void list_published(const struct mr_publish *pub, struct mr_published *out) {
-    *out = (struct mr_published){.dir = pub->out_dir};
-    for (size_t i = 0; i < pub->files.n; i++) {
-        const char *name = pub->files.v[i].path, *path = mr_printf(pub->arena, "%s/%s", pub->out_dir, name);
+static void list_published(const struct mr_publish *pub, const struct mr_manifest *m, struct mr_published *out) {
+    out->revision = m->revision;
+    out->dir = mr_printf(pub->arena, "%s/%s", pub->out_dir, mr_revision_name(pub->arena, m->revision));
+    for (size_t i = 0; i < m->files.n; i++) {
+        const char *name = m->files.v[i].path, *path = mr_printf(pub->arena, "%s/%s", out->dir, name);
         if (strncmp(name, "charts/", 7) == 0)
             MR_PUSH(pub->arena, &out->charts, path);
         else if (strcmp(name, "report.json") == 0)
@@ -154,24 +164,84 @@ static void list_published(const struct mr_publish *pub, struct mr_published *ou
     }
 }
 
-enum mr_status mr_render(struct mr_arena *arena, const struct mr_assessment *assessment,
-                         const struct mr_render_options *options, struct mr_diags *diags, struct mr_published *out) {
+static void tell_changed(const struct mr_publish *pub) {
+    if (pub->revisions.changed)
+        mr_diag_add(pub->diags, MR_WARNING, "changed-report",
+                    (struct mr_place){.file = mr_printf(pub->arena, "%s/%s", pub->out_dir, pub->revisions.changed)},
+                    NULL, "It stays as it is; take the figures from the newest revision.",
+                    "was changed or removed after it was published");
+}
+
+/* The new report, or the one that already says the same. */
+static enum mr_status publish(struct mr_publish *pub, const struct mr_assessment *a,
+                              const struct mr_render_options *options, struct mr_published *out) {
+    struct mr_arena *arena = pub->arena;
+    char content[65];
+    mr_report_content(arena, a, options->version, options->charts, content);
+    tell_changed(pub);
+    if (pub->revisions.any && strcmp(pub->revisions.newest.content, content) == 0) {
+        out->unchanged = true;
+        list_published(pub, &pub->revisions.newest, out);
+        return mr_publish_relink(pub);
+    }
+    long revision = mr_first_revision(a->job);
+    if (revision < pub->revisions.next)
+        revision = pub->revisions.next;
     mr_chart_list charts = {0};
-    struct mr_outline outline = mr_outline_make(arena, assessment, options->version, options->stamp, &charts);
+    struct mr_outline outline = mr_outline_make(arena, a, options->version, options->stamp, revision, &charts);
     if (options->charts)
         mr_charts_make(&outline.chart_job, &charts);
-    const char *out_dir = options->out_dir ? options->out_dir : mr_printf(arena, "%s/reports", assessment->job->dir);
-    struct mr_publish pub;
-    enum mr_status status = mr_publish_begin(&pub, arena, out_dir, diags);
+    const enum mr_status status = make_all(&outline, options, content, pub);
     if (status != MR_OK)
         return status;
-    status = make_all(&outline, mr_printf(arena, "%s-report.xlsx", outline.folder), options, &pub);
-    if (status != MR_OK) {
-        mr_publish_discard(&pub);
-        return status;
-    }
-    status = mr_publish_commit(&pub);
+    const struct mr_manifest made = mr_publish_list(pub, revision, content);
+    list_published(pub, &made, out);
+    const double keep = mr_set_num(&a->job->settings, MR_KEEP);
+    if (keep >= 1.0)
+        mr_revisions_retire(arena, pub->reports, (size_t)keep);
+    return MR_OK;
+}
+
+/* The first error in words, for the note beside the report. */
+static const char *reason_of(struct mr_arena *arena, const struct mr_diags *diags) {
+    for (size_t i = 0; diags && i < diags->list.n; i++)
+        if (diags->list.v[i].severity == MR_ERROR && strcmp(diags->list.v[i].id, "output") == 0)
+            return mr_diag_line(arena, &diags->list.v[i]);
+    return "the outputs could not be written";
+}
+
+static const char *sign_text(struct mr_arena *arena, const struct mr_publish *pub, const char *now,
+                             const char *reason) {
+    const char *former =
+        pub->revisions.any
+            ? mr_printf(arena,
+                        "The newest report here is %s. It was made before that and may not hold what has come in "
+                        "since.\n",
+                        mr_revision_name(arena, pub->revisions.newest.revision))
+            : "There is no earlier report of this job.\n";
+    return mr_printf(arena,
+                     "NOT PUBLISHED\n\n%s%smilrise could not publish a report.\n\nReason:\n%s\n\n%s\n"
+                     "Mend the cause and run milrise again. This note goes with the next report.\n",
+                     now ? now : "", now ? ": " : "", reason, former);
+}
+
+enum mr_status mr_render(struct mr_arena *arena, const struct mr_assessment *assessment,
+                         const struct mr_render_options *options, struct mr_diags *diags, struct mr_published *out) {
+    struct mr_publish pub;
+    *out = (struct mr_published){0};
+    enum mr_status status = mr_publish_begin(&pub, arena, assessment->job->dir, options->out_dir, diags);
     if (status == MR_OK)
-        list_published(&pub, out);
+        status = publish(&pub, assessment, options, out);
+    mr_publish_drop(&pub); /* first, since the note may need its room on a full disk */
+    mr_publish_sign(&pub, status == MR_OK ? NULL : sign_text(arena, &pub, options->now, reason_of(arena, diags)));
+    mr_publish_end(&pub);
     return status;
+}
+
+void mr_render_not_published(struct mr_arena *arena, const char *job_dir, const char *out_dir, const char *now,
+                             const char *reason, struct mr_diags *diags) {
+    struct mr_publish pub;
+    if (mr_publish_begin(&pub, arena, job_dir, out_dir, diags) == MR_OK)
+        mr_publish_sign(&pub, sign_text(arena, &pub, now, reason));
+    mr_publish_end(&pub);
 }

@@ -128,7 +128,7 @@ Test(book, damaged_workbooks_are_noticed) {
     struct run run = run_begin("job");
     cr_assert_eq(run_fixture(&run, 1, true), MR_OK);
     const char *good = run.published.workbook;
-    cr_assert_null(mr_book_check(run.arena, good));
+    cr_assert_null(mr_book_check(run.arena, good, 0, NULL));
     static const struct {
         const char *what, *script;
     } rows[] = {
@@ -151,7 +151,7 @@ Test(book, damaged_workbooks_are_noticed) {
             printf("SKIPPED ALOUD: no python3 to damage workbooks with\n");
             break;
         }
-        cr_assert(mr_book_check(run.arena, bad), "not noticed: %s", rows[i].what);
+        cr_assert(mr_book_check(run.arena, bad, 0, NULL), "not noticed: %s", rows[i].what);
     }
     run_end(&run);
 }
@@ -168,7 +168,7 @@ Test(book, cut_and_flipped_workbooks_are_noticed) {
         FILE *f = fopen(cut, "w");
         fwrite(bytes, 1, (size_t)(parts[i] * (double)n), f);
         fclose(f);
-        cr_assert(mr_book_check(run.arena, cut), "cut to %g", parts[i]);
+        cr_assert(mr_book_check(run.arena, cut, 0, NULL), "cut to %g", parts[i]);
     }
     for (size_t k = 1; k < 12; k++) { /* one flipped byte: checksum, directory or nothing that matters */
         char keep = bytes[n * k / 12];
@@ -176,10 +176,10 @@ Test(book, cut_and_flipped_workbooks_are_noticed) {
         FILE *f = fopen(cut, "w");
         fwrite(bytes, 1, n, f);
         fclose(f);
-        cr_assert(mr_book_check(run.arena, cut), "flipped byte %zu of %zu", n * k / 12, n);
+        cr_assert(mr_book_check(run.arena, cut, 0, NULL), "flipped byte %zu of %zu", n * k / 12, n);
         bytes[n * k / 12] = keep;
     }
-    cr_assert(mr_book_check(run.arena, "/nonexistent.xlsx"));
+    cr_assert(mr_book_check(run.arena, "/nonexistent.xlsx", 0, NULL));
     run_end(&run);
 }
 

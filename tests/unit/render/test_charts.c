@@ -1,6 +1,7 @@
 /* The back end: pictures that decode, the same bytes every time, failures told. */
 #include "render/chart/chart_cairo.h"
 #include "render/chart/charts.h"
+#include "render/publish/beneath.h"
 #include "render_run.h"
 
 #include <criterion/criterion.h>
@@ -12,6 +13,10 @@
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
+
+static int put_fd(void *ctx, const void *data, size_t n) {
+    return mr_write_fully(*(int *)ctx, data, n);
+}
 
 static const struct mr_drawlist *small_chart(struct mr_arena *arena) {
     struct mr_drawlist *l = mr_drawlist_new(arena, 144, 72, "small");
@@ -28,7 +33,7 @@ static char *draw(struct mr_arena *arena, const struct mr_drawlist *list, enum m
     char path[] = "/tmp/milrise-picture-XXXXXX";
     int fd = mkstemp(path);
     cr_assert_geq(fd, 0);
-    cr_assert_eq(mr_draw_file(list, kind, "2026-05-12T15:00:00Z", fd), MR_OK);
+    cr_assert_eq(mr_draw_file(list, kind, "2026-05-12T15:00:00Z", put_fd, &fd), MR_OK);
     close(fd);
     char *bytes = file_text(arena, path, n);
     unlink(path);
@@ -109,7 +114,7 @@ Test(charts, pdf_text_can_be_selected) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
     char path[] = "/tmp/milrise-pdf-XXXXXX";
     int fd = mkstemp(path);
-    cr_assert_eq(mr_draw_file(small_chart(arena), MR_PICTURE_PDF, "2026-05-12T15:00:00Z", fd), MR_OK);
+    cr_assert_eq(mr_draw_file(small_chart(arena), MR_PICTURE_PDF, "2026-05-12T15:00:00Z", put_fd, &fd), MR_OK);
     close(fd);
     FILE *p = popen(mr_printf(arena, "pdftotext -layout %s -; pdfinfo %s", path, path), "r");
     char text[4096];
@@ -127,7 +132,7 @@ Test(charts, full_device_is_told_with_its_errno) {
         int fd = open("/dev/full", O_WRONLY);
         cr_assert_geq(fd, 0);
         errno = 0;
-        cr_assert_eq(mr_draw_file(small_chart(arena), (enum mr_picture)kind, "2026-05-12T15:00:00Z", fd),
+        cr_assert_eq(mr_draw_file(small_chart(arena), (enum mr_picture)kind, "2026-05-12T15:00:00Z", put_fd, &fd),
                      MR_E_OUTPUT);
         cr_assert_eq(errno, ENOSPC, "%s: errno %d", mr_picture_suffix[kind], errno);
         close(fd);

@@ -1,0 +1,100 @@
+/*
+ * book_looks.c - the formats of the workbook's cells.
+ */
+#include "render/book/book_looks.h"
+
+/* Outcomes in rising darkness, so that they stay apart in grey; the word is always there too. */
+static void outcome_look(lxw_format *f, enum mr_outcome outcome) {
+    static const struct {
+        lxw_color_t back, ink;
+    } colours[] = {[MR_NOT_REQUIRED] = {0xFFFFFF, 0x6E6E6E},
+                   [MR_CONFORMS] = {0xDCEBF5, 0x1A1A1A},
+                   [MR_NOT_SHOWN] = {0xF2C464, 0x1A1A1A},
+                   [MR_DOES_NOT_CONFORM] = {0xA8420A, 0xFFFFFF}};
+    format_set_bg_color(f, colours[outcome].back);
+    format_set_font_color(f, colours[outcome].ink);
+    if (outcome >= MR_NOT_SHOWN)
+        format_set_bold(f);
+}
+
+static lxw_format *plain(lxw_workbook *book) {
+    lxw_format *f = workbook_add_format(book);
+    format_set_font_name(f, "Arial");
+    format_set_font_size(f, MR_BOOK_TYPE_PT);
+    format_set_align(f, LXW_ALIGN_VERTICAL_TOP);
+    return f;
+}
+
+static lxw_format *ruled(lxw_workbook *book) {
+    lxw_format *f = plain(book);
+    format_set_border(f, LXW_BORDER_HAIR);
+    format_set_border_color(f, 0x9A9A9A);
+    return f;
+}
+
+static void make_number_looks(lxw_workbook *book, lxw_format **look) {
+    static const char *const formats[] = {"0", "0.0", "0.00", "0.000", "0.0000", "0.00000", "0.000000"};
+    for (size_t i = 0; i < MR_COUNT(formats); i++) {
+        lxw_format *f = look[MR_LOOK_DECIMALS_0 + i] = ruled(book);
+        format_set_num_format(f, formats[i]);
+    }
+    look[MR_LOOK_GENERAL] = ruled(book);
+    look[MR_LOOK_COUNT] = ruled(book);
+    format_set_num_format(look[MR_LOOK_COUNT], "0");
+    look[MR_LOOK_TIME] = ruled(book);
+    format_set_num_format(look[MR_LOOK_TIME], "yyyy-mm-dd hh:mm:ss");
+    format_set_indent(look[MR_LOOK_TIME], 1);
+    format_set_align(look[MR_LOOK_TIME], LXW_ALIGN_LEFT);
+}
+
+void mr_book_looks(lxw_workbook *book, lxw_format **look) {
+    lxw_format *f = look[MR_LOOK_TITLE] = plain(book);
+    format_set_bold(f);
+    format_set_font_size(f, 16);
+    f = look[MR_LOOK_SUBTITLE] = plain(book);
+    format_set_bold(f);
+    format_set_font_size(f, 12);
+    f = look[MR_LOOK_NOTE] = plain(book);
+    format_set_font_color(f, 0x4A4A4A);
+    f = look[MR_LOOK_HEAD] = ruled(book);
+    format_set_bold(f);
+    format_set_text_wrap(f);
+    format_set_bg_color(f, 0xE6E6E6);
+    format_set_indent(f, 1);
+    format_set_align(f, LXW_ALIGN_VERTICAL_CENTER);
+    f = look[MR_LOOK_TEXT] = ruled(book);
+    format_set_indent(f, 1);
+    f = look[MR_LOOK_WRAP] = ruled(book);
+    format_set_text_wrap(f);
+    format_set_indent(f, 1);
+    f = look[MR_LOOK_NAME] = plain(book);
+    format_set_font_color(f, 0x4A4A4A);
+    f = look[MR_LOOK_VALUE] = plain(book);
+    format_set_indent(f, 1);
+    f = look[MR_LOOK_SUMMARY] = plain(book);
+    format_set_bold(f);
+    format_set_font_size(f, 12);
+    format_set_indent(f, 1);
+    format_set_align(f, LXW_ALIGN_VERTICAL_CENTER);
+    f = look[MR_LOOK_LINK] = plain(book);
+    format_set_font_color(f, 0x1F4E79);
+    format_set_underline(f, LXW_UNDERLINE_SINGLE);
+    f = look[MR_LOOK_BLANK] = ruled(book);
+    format_set_font_color(f, 0x6E6E6E);
+    format_set_italic(f);
+    format_set_text_wrap(f);
+    format_set_indent(f, 1);
+    for (int k = MR_NOT_REQUIRED; k <= MR_DOES_NOT_CONFORM; k++) {
+        f = look[mr_look_outcome((enum mr_outcome)k, false)] = ruled(book);
+        outcome_look(f, (enum mr_outcome)k);
+        format_set_text_wrap(f);
+        format_set_indent(f, 1);
+        f = look[mr_look_outcome((enum mr_outcome)k, true)] = ruled(book);
+        outcome_look(f, (enum mr_outcome)k);
+        format_set_font_size(f, 14);
+        format_set_bold(f);
+        format_set_indent(f, 1);
+        format_set_align(f, LXW_ALIGN_VERTICAL_CENTER);
+    }
+    make_number_looks(book, look);
+}

@@ -1,0 +1,30 @@
+#include "render/data/content.h"
+
+#include "render/publish/glib_text.h"
+
+#include <string.h>
+
+static void add(struct mr_digest *digest, const char *text) {
+    text = text ? text : "";
+    mr_digest_add(digest, text, strlen(text) + 1);
+}
+
+void mr_report_content(struct mr_arena *arena, const struct mr_assessment *a, const char *version, bool charts,
+                       char out[65]) {
+    struct mr_digest *digest = mr_digest_new();
+    struct mr_arena *scratch = mr_arena_like(arena);
+    add(digest, version);
+    add(digest, charts ? "charts" : "");
+    for (size_t i = 0; i < a->job->config.n; i++) {
+        add(digest, a->job->config.v[i].path);
+        add(digest, a->job->config.v[i].sha256);
+    }
+    const struct mr_data *data = a->aligned->data;
+    for (size_t i = 0; i < data->files.n; i++) {
+        add(digest, data->files.v[i].source->path);
+        add(digest, data->files.v[i].source->sha256);
+    }
+    add(digest, mr_assess_dump(scratch, a));
+    mr_arena_free(scratch);
+    mr_digest_end(digest, out);
+}

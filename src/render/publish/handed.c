@@ -1,0 +1,91 @@
+/*
+ * handed.c - the files of a revision: what their makers hand over is hashed on its way, and what the disk gives back
+ * is held against it. A write that a library forgets to look at shows here.
+ */
+#include "render/publish/beneath.h"
+#include "render/publish/publish.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+size_t mr_publish_file(struct mr_publish *pub, const char *path) {
+    struct mr_made_file f = {.path = path};
+    const char *slash = strchr(path, '/');
+    if (slash) { /* a failure shows when the file is opened */
+        const int fd = mr_beneath_folder(pub->report, mr_strndup(pub->arena, path, (size_t)(slash - path)));
+        if (fd >= 0)
+            close(fd);
+    }
+    MR_PUSH(pub->arena, &pub->files, f);
+    return pub->files.n - 1;
+}
+
+const char *mr_publish_path(const struct mr_publish *pub, const char *path) {
+    return mr_printf(pub->arena, "/proc/self/fd/%d/%s", pub->report, path);
+}
+
+int mr_handed_open(const struct mr_publish *pub, size_t index, struct mr_handed *out) {
+    const int fd = mr_beneath_open(pub->report, pub->files.v[index].path, O_WRONLY | O_CREAT | O_EXCL);
+    *out = (struct mr_handed){.fd = fd, .error = fd < 0 ? errno : 0};
+    if (fd >= 0)
+        out->digest = mr_digest_new();
+    return out->error;
+}
+
+int mr_handed_put(void *handed, const void *data, size_t n) {
+    struct mr_handed *h = handed;
+    if (h->error)
+        return h->error;
+    mr_digest_add(h->digest, data, n);
+    h->bytes += n;
+    return h->error = mr_write_fully(h->fd, data, n);
+}
+
+int mr_handed_end(struct mr_publish *pub, size_t index, struct mr_handed *h) {
+    struct mr_made_file *f = &pub->files.v[index];
+    if (h->digest)
+        mr_digest_end(h->digest, f->handed_sha256);
+    f->handed_bytes = h->bytes;
+    f->is_handed = true;
+    if (h->fd >= 0 && close(h->fd) != 0 && !h->error)
+        h->error = errno;
+    return h->error;
+}
+
+static ssize_t stream_write(void *cookie, const char *data, size_t n) {
+    const int error = mr_handed_put(cookie, data, n);
+    errno = error;
+    return error ? 0 : (ssize_t)n; /* 0 is how a cookie's writer says that it failed */
+}
+
+FILE *mr_handed_stream(struct mr_handed *handed) {
+    const cookie_io_functions_t functions = {.write = stream_write};
+    return fopencookie(handed, "w", functions);
+}
+
+static int flush_to_disk(const struct mr_publish *pub, const char *path) {
+    const int fd = mr_beneath_open(pub->report, path, O_RDONLY | O_NONBLOCK);
+    if (fd < 0)
+        return errno;
+    const int error = fsync(fd) == 0 ? 0 : errno;
+    return close(fd) == 0 || error ? error : errno;
+}
+
+enum mr_status mr_publish_close(struct mr_publish *pub, size_t index) {
+    struct mr_made_file *f = &pub->files.v[index];
+    int error = flush_to_disk(pub, f->path);
+    if (!error && !mr_beneath_digest(pub->report, f->path, f->sha256, &f->bytes))
+        error = errno;
+    if (error)
+        return mr_output_failed(pub->diags, f->path, error);
+    if (!f->is_handed || (f->bytes == f->handed_bytes && strcmp(f->sha256, f->handed_sha256) == 0))
+        return MR_OK;
+    mr_diag_add(pub->diags, MR_ERROR, "output", (struct mr_place){.file = f->path}, NULL,
+                "Check the disk: it gave back other bytes than it took. The former report is unchanged.",
+                "was written with %llu bytes and read back with %llu bytes or other content",
+                (unsigned long long)f->handed_bytes, (unsigned long long)f->bytes);
+    return MR_E_OUTPUT;
+}
