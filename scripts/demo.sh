@@ -28,7 +28,7 @@ case $rc in
     ;;
 esac
 echo
-echo "Report:   $(find "$job/reports" -name '*.xlsx' | sort | tr '\n' ' ')"
-echo "Charts:   $(find "$job/reports" -name '*.png' | wc -l) (each as PNG, SVG and PDF)"
+echo "Report:   $(find "$job/reports/latest/" -name '*.xlsx' | sort | tr '\n' ' ')"
+echo "Charts:   $(find "$job/reports/latest/" -name '*.png' | wc -l) (each as PNG, SVG and PDF)"
 echo "Flaws planted in the sample: sample-data/flaws.csv"
 awk -v ms=$(((end - start) / 1000000)) 'BEGIN { printf "Time:     %.1f s, build apart\n", ms / 1000 }'

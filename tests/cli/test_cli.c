@@ -100,7 +100,7 @@ Test(cli, a_new_job_runs_as_it_is_and_is_never_overwritten) {
     cr_assert(there("North quay/job.milrise") && there("North quay/zones.csv"));
     cr_assert_eq(milrise("report 'North quay'"), 1, "nothing is shown yet: %s", err);
     cr_assert_not_null(strstr(out, "not shown"), "%s", out);
-    cr_assert(there("North quay/reports/report.json"));
+    cr_assert(there("North quay/reports/latest/report.json"));
     put("North quay/zones.csv", "mine");
     cr_assert_eq(milrise("new 'North quay'"), 0);
     cr_assert_not_null(strstr(out, "kept"));
@@ -126,7 +126,7 @@ Test(cli, an_empty_folder_has_nothing_to_judge) {
     snprintf(command, sizeof command, "rm %s/j/*.csv", dir);
     cr_assert_eq(system(command), 0);
     cr_assert_eq(milrise("report j"), 3, "%s%s", out, err);
-    cr_assert_not(there("j/reports/report.json"));
+    cr_assert_not(there("j/reports/latest/report.json"));
 }
 
 Test(cli, an_output_that_cannot_be_written_is_status_4_and_leaves_nothing) {

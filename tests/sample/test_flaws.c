@@ -32,7 +32,7 @@ static void begin(void) {
     cr_assert_eq(folder_report(folder), 1, "the sample does not conform, so the exit status is 1");
     char path[256];
     json_error_t error;
-    snprintf(path, sizeof path, "%s/job/reports/report.json", folder);
+    snprintf(path, sizeof path, "%s/job/reports/latest/report.json", folder);
     report = json_load_file(path, 0, &error);
     cr_assert(report != NULL, "%s: %s", path, error.text);
     size_t n;
@@ -203,7 +203,7 @@ Test(sample_report, every_row_of_every_file_is_accounted_for) {
 
 static char *report_bytes(size_t *n) {
     char path[256];
-    snprintf(path, sizeof path, "%s/job/reports/report.json", folder);
+    snprintf(path, sizeof path, "%s/job/reports/latest/report.json", folder);
     return folder_slurp(path, n);
 }
 

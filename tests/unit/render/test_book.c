@@ -34,25 +34,27 @@ static char *check(struct run *run, const char *name, int *status) {
     return text;
 }
 
+static const char *const hostile_names[] = {"",
+                                            "A name that is far longer than thirty-one characters",
+                                            "a name that is far longer than THIRTY-one of them",
+                                            "[x]:*?/\\",
+                                            "'quoted'",
+                                            "History",
+                                            "Findings",
+                                            "findings",
+                                            "FINDINGS ",
+                                            "Ä",
+                                            "ä",
+                                            "\xff\xfe",
+                                            "  ",
+                                            "漢字の名前とても長い名前です"
+                                            "漢字の名前とても長い名前です漢字の名前",
+                                            "=1+1",
+                                            "\x01\x02"};
+
 Test(book, hostile_texts_numbers_and_names_give_a_sound_workbook) {
     struct run run = run_begin("job");
     struct mr_book *book = open_book(&run, "h.xlsx");
-    static const char *const names[] = {"",
-                                        "A name that is far longer than thirty-one characters",
-                                        "a name that is far longer than THIRTY-one of them",
-                                        "[x]:*?/\\",
-                                        "'quoted'",
-                                        "History",
-                                        "Findings",
-                                        "findings",
-                                        "FINDINGS ",
-                                        "Ä",
-                                        "ä",
-                                        "\xff\xfe",
-                                        "  ",
-                                        "漢字の名前とても長い名前です漢字の名前とても長い名前です漢字の名前",
-                                        "=1+1",
-                                        "\x01\x02"};
     char *huge = MR_ARRAY(run.arena, char, 100001), *wide = MR_ARRAY(run.arena, char, 80001);
     memset(huge, 'x', 100000);
     for (size_t i = 0; i < 40000; i++)
@@ -74,8 +76,8 @@ Test(book, hostile_texts_numbers_and_names_give_a_sound_workbook) {
                                  "NaN",
                                  "1e999"};
     const double numbers[] = {NAN, INFINITY, -INFINITY, 1e308, -0.0, 0.1 + 0.2, 5e-324};
-    for (size_t i = 0; i < MR_COUNT(names); i++) {
-        struct mr_sheet *s = mr_sheet_add(book, names[i]);
+    for (size_t i = 0; i < MR_COUNT(hostile_names); i++) {
+        struct mr_sheet *s = mr_sheet_add(book, hostile_names[i]);
         cr_assert(s, "name %zu", i);
         mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, "title");
         for (size_t k = 0; k < MR_COUNT(texts); k++)
@@ -180,6 +182,29 @@ Test(book, cut_and_flipped_workbooks_are_noticed) {
         bytes[n * k / 12] = keep;
     }
     cr_assert(mr_book_check(run.arena, "/nonexistent.xlsx", 0, NULL));
+    run_end(&run);
+}
+
+/* The library has lost whole sheets and said that all is well: what was handed over is counted again. */
+Test(book, a_sheet_that_lacks_rows_cells_or_pictures_is_noticed) {
+    struct run run = run_begin("job");
+    struct mr_book *book = open_book(&run, "c.xlsx");
+    struct mr_sheet *a = mr_sheet_add(book, "One & two"), *b = mr_sheet_add(book, "Empty");
+    for (unsigned row = 0; row < 5; row++)
+        for (unsigned column = 0; column <= row; column++)
+            mr_sheet_number(a, row, column, MR_LOOK_GENERAL, row + 0.5);
+    cr_assert(b);
+    const char *wrong = mr_book_close(book), *path = mr_printf(run.arena, "%s/c.xlsx", run.dir);
+    cr_assert_null(wrong, "%s", wrong);
+    const struct mr_sheet_meant good[] = {{"One & two", 5, 15, 0}, {"Empty", 0, 0, 0}};
+    cr_assert_null(mr_book_check(run.arena, path, 2, good));
+    struct mr_sheet_meant bad[] = {
+        {"One & two", 6, 15, 0}, {"One & two", 5, 14, 0}, {"One & two", 5, 15, 1}, {"Two", 5, 15, 0}};
+    for (size_t i = 0; i < MR_COUNT(bad); i++) {
+        const struct mr_sheet_meant both[] = {bad[i], good[1]};
+        cr_assert(mr_book_check(run.arena, path, 2, both), "row %zu", i);
+    }
+    cr_assert(mr_book_check(run.arena, path, 1, good), "a sheet too many");
     run_end(&run);
 }
 

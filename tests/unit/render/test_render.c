@@ -35,7 +35,7 @@ Test(render, workbooks_pass_two_readers) {
         struct mr_assessment *a =
             k == 2 ? fixture_hostile(run.arena, run.dir) : fixture_assessment(run.arena, run.dir, k == 1);
         cr_assert_eq(run_render(&run, a, 2, true), MR_OK);
-        cr_assert(strstr(run.published.workbook, "/reports/a job's folder-report.xlsx"), "%s",
+        cr_assert(strstr(run.published.workbook, "/reports/revision-0/a job's folder-report.xlsx"), "%s",
                   run.published.workbook);
         char *text = NULL;
         int status = python_script(
@@ -117,7 +117,7 @@ Test(render, out_folder_may_lie_elsewhere) {
     cr_assert_eq(
         mr_render(run.arena, fixture_assessment(run.arena, run.dir, false), &options, &run.diags, &run.published),
         MR_OK);
-    cr_assert_eq(access(mr_printf(run.arena, "%s/deep/er/out/report.json", run.dir), F_OK), 0);
+    cr_assert_eq(access(mr_printf(run.arena, "%s/deep/er/out/latest/report.json", run.dir), F_OK), 0);
     cr_assert_neq(access(mr_printf(run.arena, "%s/reports", run.dir), F_OK), 0);
     run_end(&run);
 }
