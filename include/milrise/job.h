@@ -84,8 +84,9 @@ struct mr_file_column {
 };
 
 struct mr_job {
-    const char *dir;                                    /* folder as given */
-    const char *file;                                   /* "job.milrise" */
+    const char *dir;  /* folder as given */
+    const char *file; /* "job.milrise" */
+    bool untouched;   /* the job file is the template as it comes: its limits are examples */
     const char *name, *site, *contract, *client, *crew; /* "" where not stated; people by role only */
     const char *time_zone;                              /* IANA name of the site */
     int64_t first_day_local_ms, last_day_local_ms;      /* dates of the work, evidence for day and month; MR_T_NONE */

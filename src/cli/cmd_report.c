@@ -52,6 +52,12 @@ static int print_published(struct mr_arena *arena, const struct mr_assessment *a
 int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o) {
     struct mr_run run;
     enum mr_status status = mr_run_folder(&run, arena, o->paths[0], MR_LAST_ASSESS);
+    if (run.job && run.job->untouched) {
+        mr_diag_add(&run.diags, MR_ERROR, "job-file", (struct mr_place){.file = MR_JOB_FILE}, NULL,
+                    "State the job's name, time zone and limits in it, then run again.",
+                    "is the template as it comes, and its limits are examples");
+        status = MR_E_JOB;
+    }
     if (status != MR_OK) {
         leave_note(&run, o, status);
         mr_cli_diags(arena, &run.diags, MR_WARNING);

@@ -165,6 +165,8 @@ enum mr_status mr_job_load(struct mr_arena *arena, const char *dir, struct mr_di
     if (job->texts.n)
         qsort(job->texts.v, job->texts.n, sizeof *job->texts.v, by_name);
     note_configs(&r, text, n);
+    const struct mr_text_file *template = mr_template("job/" MR_JOB_FILE);
+    job->untouched = template && template->size == n && memcmp(template->data, text, n) == 0;
     *out = job;
     return status != MR_OK || r.failed ? MR_E_JOB : MR_OK;
 }

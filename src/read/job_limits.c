@@ -2,6 +2,7 @@
  * job_limits.c - the sections of limits and defaults, for the job and for each named specification. A specification
  * starts as a copy of the job's own limits, whatever the order of sections in the file, and then takes its own.
  */
+#include "base/setting_range.h"
 #include "base/setting_read.h"
 #include "base/text.h"
 #include "read/job_reader.h"
@@ -29,7 +30,14 @@ static void read_limit(struct mr_job_reader *r, struct mr_settings *settings, co
             known[n++] = folded;
             continue;
         }
-        const char *wrong = mr_setting_read(def, key->value, &settings->v[i]);
+        struct mr_setting read = settings->v[i];
+        const char *wrong = mr_setting_read(def, key->value, &read);
+        const char *range = wrong || !read.set ? NULL : mr_setting_range((enum mr_setting_id)i, read.value);
+        if (range)
+            mr_job_wrong(r, key, mr_printf(r->arena, "Write a value from %s.", range),
+                         "lies outside what makes sense");
+        else
+            settings->v[i] = read;
         if (wrong)
             mr_job_wrong(r, key,
                          *def->initial ? mr_printf(r->arena, "For example: %s = %s", def->key, def->initial) : NULL,

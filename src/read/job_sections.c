@@ -1,6 +1,7 @@
 /*
  * job_sections.c - the sections of a job file that describe things: the job, instruments, channel assignments, files.
  */
+#include "base/setting_range.h"
 #include "base/setting_read.h"
 #include "base/text.h"
 #include "read/job_reader.h"
@@ -117,6 +118,11 @@ static void read_offset(struct mr_job_reader *r, const struct mr_key *key, struc
     const char *wrong = mr_scan_quantity(key->value, strlen(key->value), &unit, MR_DIM_DURATION, &written);
     if (wrong) {
         mr_job_wrong(r, key, "Shown minus true: a clock that is 4 minutes fast has `clock offset = 4 min`.", wrong);
+        return;
+    }
+    const char *range = mr_clock_offset_range(mr_to_canonical(unit, written));
+    if (range) {
+        mr_job_wrong(r, key, mr_printf(r->arena, "Write a value from %s.", range), "lies outside what makes sense");
         return;
     }
     inst->offset_s = mr_to_canonical(unit, written);

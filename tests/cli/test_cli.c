@@ -95,9 +95,25 @@ Test(cli, each_command_explains_itself) {
     }
 }
 
-Test(cli, a_new_job_runs_as_it_is_and_is_never_overwritten) {
+/* Its limits are examples: a report by them would look like one of the job. */
+Test(cli, an_untouched_template_is_not_reported_as_a_job) {
+    cr_assert_eq(milrise("new j"), 0, "%s", err);
+    cr_assert_eq(milrise("report j"), 2);
+    cr_assert_not_null(strstr(err, "is the template as it comes"), "%s", err);
+    cr_assert_not(there("j/reports/latest"));
+    cr_assert(there("j/reports/NOT-PUBLISHED.txt"));
+}
+
+static void edit_job(const char *job) {
+    char command[256];
+    snprintf(command, sizeof command, "echo '# edited' >> '%s/%s/job.milrise'", dir, job);
+    cr_assert_eq(system(command), 0);
+}
+
+Test(cli, a_new_job_runs_once_edited_and_is_never_overwritten) {
     cr_assert_eq(milrise("new 'North quay'"), 0, "%s", err);
     cr_assert(there("North quay/job.milrise") && there("North quay/zones.csv"));
+    edit_job("North quay");
     cr_assert_eq(milrise("report 'North quay'"), 1, "nothing is shown yet: %s", err);
     cr_assert_not_null(strstr(out, "not shown"), "%s", out);
     cr_assert(there("North quay/reports/latest/report.json"));
@@ -116,13 +132,21 @@ Test(cli, a_wrong_job_file_publishes_nothing) {
     cr_assert_eq(milrise("report j"), 2);
     cr_assert_not_null(strstr(err, "job.milrise:2:11"), "%s", err);
     cr_assert_not_null(strstr(err, "Did you mean \"maximum\"?"), "%s", err);
-    cr_assert_not(there("j/reports"));
+    cr_assert_not(there("j/reports/latest"));
+    char note[4096];
+    char path[128];
+    snprintf(path, sizeof path, "%s/j/reports/NOT-PUBLISHED.txt", dir);
+    slurp(path, note, sizeof note);
+    cr_assert(strstr(note, "job.milrise:2:11") && strstr(note, "UTC") && strstr(note, "no earlier report"), "%s",
+              note);
     cr_assert_eq(milrise("report nowhere"), 2);
+    cr_assert_not(there("nowhere"));
 }
 
 Test(cli, an_empty_folder_has_nothing_to_judge) {
     cr_assert_eq(milrise("new j"), 0);
     char command[128];
+    edit_job("j");
     snprintf(command, sizeof command, "rm %s/j/*.csv", dir);
     cr_assert_eq(system(command), 0);
     cr_assert_eq(milrise("report j"), 3, "%s%s", out, err);
@@ -131,6 +155,7 @@ Test(cli, an_empty_folder_has_nothing_to_judge) {
 
 Test(cli, an_output_that_cannot_be_written_is_status_4_and_leaves_nothing) {
     cr_assert_eq(milrise("new j"), 0);
+    edit_job("j");
     put("j/reports", "a file stands where the folder should be");
     cr_assert_eq(milrise("report j"), 4, "%s", err);
     cr_assert_not_null(strstr(err, "reports"), "%s", err);

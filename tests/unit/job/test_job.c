@@ -3,7 +3,10 @@
 
 #include <criterion/criterion.h>
 #include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 static struct mr_arena *arena;
 static struct mr_diags diags;
@@ -139,4 +142,55 @@ Test(job, a_missing_job_file_says_how_to_get_one) {
     const struct mr_job *job;
     cr_assert_eq(mr_job_load(arena, "/nonexistent", &diags, &job), MR_E_JOB);
     cr_assert_not_null(strstr(mr_diag_line(arena, &diags.list.v[0]), "milrise new"));
+}
+
+/* A value that no job can mean is refused at its place, with the range: it would hang or overflow what comes after.
+ */
+Test(job, every_number_has_a_range) {
+    static const char *const wild[] = {"1e29", "1e300", "-1e29", "1e9"};
+    size_t numbers = 0;
+    for (size_t i = 0; i < MR_SETTING_COUNT; i++) {
+        const struct mr_setting_def *def = &mr_setting_defs[i];
+        if (def->type != MR_SETTING_NUMBER)
+            continue;
+        numbers++;
+        static const char *const units[] = {
+            [MR_DIM_NONE] = "",         [MR_DIM_FILM] = " mm", [MR_DIM_TEMP] = " degC", [MR_DIM_RISE] = " K",
+            [MR_DIM_PRESSURE] = " MPa", [MR_DIM_SHARE] = " %", [MR_DIM_AREA] = " m2",   [MR_DIM_LENGTH] = " m",
+            [MR_DIM_VOLUME] = " L",     [MR_DIM_MASS] = " kg", [MR_DIM_DURATION] = " h"};
+        for (size_t w = 0; w < MR_COUNT(wild); w++) {
+            mr_diags_init(&diags, arena);
+            struct mr_job *job;
+            const char *text =
+                mr_printf(arena, "[%s]\n%s = %s%s\n", def->section, def->key, wild[w], units[def->dim]);
+            cr_assert_eq(read_job(text, &job), MR_E_JOB, "%s", text);
+            const struct mr_diag *d = &diags.list.v[0];
+            cr_assert_eq(d->place.line, 2);
+            cr_assert_eq(d->place.column, strlen(def->key) + 4, "%s", text);
+            cr_assert(strstr(d->mend, "Write a value from") || strstr(d->what, "number"), "%s: %s. %s", text, d->what,
+                      d->mend);
+        }
+    }
+    cr_assert_gt(numbers, 80);
+    struct mr_job *job;
+    cr_assert_eq(read_job("[instrument \"a\"]\nclock offset = 1e300 h\n", &job), MR_E_JOB);
+}
+
+Test(job, the_texts_that_steer_a_job_are_listed_with_their_fingerprints) {
+    char folder[] = "/tmp/milrise-job-XXXXXX", path[64];
+    cr_assert(mkdtemp(folder));
+    snprintf(path, sizeof path, "%s/job.milrise", folder);
+    FILE *f = fopen(path, "w");
+    fputs("abc\n", f); /* not a job file, which does not matter here */
+    fclose(f);
+    const struct mr_job *job;
+    cr_assert_eq(mr_job_load(arena, folder, &diags, &job), MR_E_JOB);
+    cr_assert_gt(job->config.n, 10);
+    cr_assert_str_eq(job->config.v[0].path, "job.milrise");
+    /* by sha256sum */
+    cr_assert_str_eq(job->config.v[0].sha256, "edeaaff3f1774ad2888673770c6d64097e391bc362d7d6fb34982ddf0efd18cb");
+    cr_assert_not(job->config.v[0].built_in);
+    cr_assert(job->config.v[job->config.n - 1].built_in);
+    unlink(path);
+    rmdir(folder);
 }

@@ -185,6 +185,28 @@ Test(book, cut_and_flipped_workbooks_are_noticed) {
     run_end(&run);
 }
 
+/* A wrapped text of two lines needs a row of two lines, or its second line is hidden: 2 x 12.9 pt and 2 pt (project
+ * decision). */
+Test(book, a_row_is_as_high_as_its_wrapped_text) {
+    struct run run = run_begin("job");
+    struct mr_book *book = open_book(&run, "w.xlsx");
+    struct mr_sheet *s = mr_sheet_add(book, "W");
+    const double width = 30;
+    mr_sheet_width(s, 0, width);
+    const struct mr_cell_out cell = {.look = MR_LOOK_WRAP, .text = "first line\nsecond line"};
+    mr_sheet_row(s, run.arena, 0, 1, &cell, &width);
+    const char *wrong = mr_book_close(book);
+    cr_assert_null(wrong, "%s", wrong);
+    const int status =
+        system(mr_printf(run.arena,
+                         "unzip -p '%s/w.xlsx' xl/worksheets/sheet1.xml | grep -q 'ht=\"27.8' ||"
+                         "python3 -c \"import zipfile,sys;sys.exit('ht=\\\"27.8' not in zipfile.ZipFile("
+                         "'%s/w.xlsx').read('xl/worksheets/sheet1.xml').decode())\"",
+                         run.dir, run.dir));
+    cr_assert_eq(status, 0);
+    run_end(&run);
+}
+
 /* The library has lost whole sheets and said that all is well: what was handed over is counted again. */
 Test(book, a_sheet_that_lacks_rows_cells_or_pictures_is_noticed) {
     struct run run = run_begin("job");

@@ -178,9 +178,13 @@ Test(drawlist, file_names_are_safe_and_unique) {
 
 /* The charts as text. MILRISE_GOLDEN_UPDATE=1 writes them anew; look at what changed before committing. */
 Test(drawlist, charts_equal_their_goldens) {
-    static const char *const stems[] = {"thickness-deck-plate-2", "reaction-deck-plate-3-coat-1",
-                                        "climate-2026-05-11",     "lines-2026-05-11",
-                                        "shift-story-2026-05-11", "rise-against-thickness"};
+    static const char *const stems[] = {"thickness-deck-plate-2",
+                                        "reaction-deck-plate-2-coat-1",
+                                        "reaction-deck-plate-3-coat-1",
+                                        "climate-2026-05-11",
+                                        "lines-2026-05-11",
+                                        "shift-story-2026-05-11",
+                                        "rise-against-thickness"};
     const struct mr_assessment *a = fixture_assessment(arena, "/tmp", false);
     struct mr_chart_job job = {arena, a, a->job->display, a->job->name, "revision 0"};
     mr_chart_list charts = {0};

@@ -122,6 +122,21 @@ Test(render, out_folder_may_lie_elsewhere) {
     run_end(&run);
 }
 
+Test(render, verdict_text_shouts_what_does_not_conform_and_counts_in_plain_english) {
+    struct run run = run_begin("job");
+    struct mr_assessment *a = fixture_assessment(run.arena, run.dir, false);
+    const char *text = mr_verdict_text(run.arena, a);
+    cr_assert(strstr(text, " NO ") || strstr(text, "NO\n"), "%s", text);
+    for (size_t i = 0; i < a->aligned->zones.n; i++) /* one of each, the rest not required */
+        a->zones[i].outcome = i == 0 ? MR_CONFORMS : i == 1 ? MR_DOES_NOT_CONFORM : MR_NOT_REQUIRED;
+    text = mr_verdict_text(run.arena, a);
+    cr_assert(strstr(text, "8 zones: 1 conforms, 1 does not conform, 0 not shown, 6 not required;"), "%s", text);
+    a->zones[2].outcome = MR_CONFORMS;
+    text = mr_verdict_text(run.arena, a);
+    cr_assert(strstr(text, ": 2 conform, 1 does"), "%s", text);
+    run_end(&run);
+}
+
 Test(render, verdict_text_is_aligned_and_complete) {
     struct run run = run_begin("job");
     char *text = mr_verdict_text(run.arena, fixture_hostile(run.arena, run.dir));
