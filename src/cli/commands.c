@@ -25,7 +25,7 @@ const struct mr_command mr_commands[] = {
      .text =
          "Reads the job folder JOB, aligns its exports by time and zone, judges thickness, climate, reaction and "
          "lines, and "
-         "publishes a workbook, charts and report.json under JOB/reports."
+         "publishes a workbook, charts and report.json in JOB/reports/latest."
          "\vExit status: 0 published and every zone conforms; 1 published, and something does not conform or is not "
          "shown; "
          "2 wrong command line or job file, nothing published; 3 no input that could be judged; 4 output could not "
