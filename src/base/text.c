@@ -74,6 +74,16 @@ bool mr_scan_decimal(const char *text, size_t n, char decimal_mark, double *out)
     return true;
 }
 
+void mr_number_shortest(double value, char out[32]) {
+    static const char *const formats[] = {"%.15g", "%.16g", "%.17g"};
+    for (size_t i = 0; i < sizeof formats / sizeof formats[0]; i++) {
+        g_ascii_formatd(out, 32, formats[i], value);
+        const double back = g_ascii_strtod(out, NULL);
+        if (memcmp(&back, &value, sizeof back) == 0)
+            return;
+    }
+}
+
 /* Days between civil dates by counting years from March, so that the leap day ends the year. */
 int64_t mr_days_from_civil(int year, int month, int day) {
     int64_t y = month <= 2 ? year - 1 : year;

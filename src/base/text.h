@@ -16,6 +16,10 @@ static inline bool mr_is_digit(char c) {
  * locale by g_ascii_strtod). Returns true and *out, or false. No blanks, no thousands marks, no inf or nan. */
 bool mr_scan_decimal(const char *text, size_t n, char decimal_mark, double *out);
 
+/** mr_number_shortest - the shortest of 15, 16 or 17 significant digits that reads back as the same number; value is
+ * finite. */
+void mr_number_shortest(double value, char out[32]);
+
 /** mr_days_from_civil - days from 1970-01-01 of a proleptic Gregorian date (years 1 to 9999). No checking. */
 int64_t mr_days_from_civil(int year, int month, int day);
 void mr_civil_from_days(int64_t days, int *out_year, int *out_month, int *out_day);

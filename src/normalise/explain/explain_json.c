@@ -1,93 +1,91 @@
 /*
- * explain_json.c - the explanation for machines. The only user of jansson in this stage. All texts are cleaned first,
- * for jansson refuses what is not UTF-8; a number that is not known is null.
+ * explain_json.c - the explanation for machines. A number that is not known is null.
  */
 #include "normalise/explain/text_buffer.h"
 
+#include "base/json.h"
 #include "normalise/cell/when.h"
 
-#include <jansson.h>
 #include <string.h>
 
-static json_t *text(struct mr_arena *arena, const char *s) {
-    if (!s)
-        return json_null();
-    return json_string(mr_clean_text(arena, s, strlen(s), 4096));
+/* Texts of files may hold anything. */
+static void put_text(struct mr_json *j, struct mr_arena *arena, const char *key, const char *text) {
+    mr_json_text(j, key, text ? mr_clean_text(arena, text, strlen(text), 4096) : NULL);
 }
 
-static json_t *moment(int64_t t_ms, enum mr_time_basis basis) {
+static void put_moment(struct mr_json *j, const char *key, int64_t t_ms, enum mr_time_basis basis) {
     char out[40];
-    if (t_ms == MR_T_NONE)
-        return json_null();
+    if (t_ms == MR_T_NONE) {
+        mr_json_null(j, key);
+        return;
+    }
     mr_when_text(t_ms, out);
     out[10] = 'T';
     if (basis == MR_TIME_UTC)
         memcpy(out + strlen(out), "Z", 2);
-    return json_string(out);
+    mr_json_text(j, key, out);
 }
 
-static json_t *columns(struct mr_arena *arena, const struct mr_file *f) {
-    json_t *list = json_array();
+static void put_columns(struct mr_json *j, struct mr_arena *arena, const struct mr_file *f) {
+    mr_json_array(j, "columns", false);
     for (size_t i = 0; i < f->n_columns; i++) {
         const struct mr_column *c = &f->columns[i];
-        json_t *item = json_object();
-        json_object_set_new(item, "name", text(arena, c->name));
-        json_object_set_new(item, "meaning", text(arena, mr_meaning_word(c->meaning)));
-        json_object_set_new(item, "unit", text(arena, c->unit == MR_UNIT_NONE ? NULL : mr_unit_symbol(c->unit)));
-        json_object_set_new(item, "unit_why", text(arena, c->unit_why));
-        json_object_set_new(item, "decimal",
-                            text(arena, c->decimal == ','   ? "comma"
-                                        : c->decimal == '.' ? "point"
-                                                            : NULL));
-        json_array_append_new(list, item);
+        mr_json_object(j, NULL, false);
+        put_text(j, arena, "name", c->name);
+        put_text(j, arena, "meaning", mr_meaning_word(c->meaning));
+        put_text(j, arena, "unit", c->unit == MR_UNIT_NONE ? NULL : mr_unit_symbol(c->unit));
+        put_text(j, arena, "unit_why", c->unit_why);
+        mr_json_text(j, "decimal", c->decimal == ',' ? "comma" : c->decimal == '.' ? "point" : NULL);
+        mr_json_end(j);
     }
-    return list;
+    mr_json_end(j);
 }
 
-static json_t *set_aside(const struct mr_account *a) {
-    json_t *list = json_array();
+static void put_set_aside(struct mr_json *j, const struct mr_account *a) {
+    mr_json_array(j, "set_aside", false);
     for (size_t i = 0; i < a->runs.n; i++) {
         const struct mr_aside_run *r = &a->runs.v[i];
-        json_t *item = json_object();
-        json_object_set_new(item, "why", json_string(mr_aside_word(r->why)));
-        json_object_set_new(item, "line", json_integer(r->line));
-        json_object_set_new(item, "line_end", json_integer(r->line_end));
-        json_object_set_new(item, "rows", json_integer((json_int_t)r->rows));
-        json_array_append_new(list, item);
+        mr_json_object(j, NULL, false);
+        mr_json_text(j, "why", mr_aside_word(r->why));
+        mr_json_count(j, "line", r->line);
+        mr_json_count(j, "line_end", r->line_end);
+        mr_json_count(j, "rows", (int64_t)r->rows);
+        mr_json_end(j);
     }
-    return list;
+    mr_json_end(j);
 }
 
-static json_t *rows(struct mr_arena *arena, const struct mr_data *data, size_t file) {
+static void put_rows(struct mr_json *j, struct mr_arena *arena, const struct mr_data *data, size_t file) {
     struct mr_shown shown[2];
     size_t n = mr_shown_rows(arena, data, file, shown);
-    json_t *list = json_array();
+    mr_json_array(j, "rows_as_understood", false);
     for (size_t i = 0; i < n; i++) {
-        json_t *item = json_object();
-        json_object_set_new(item, "line", json_integer(shown[i].line));
-        json_object_set_new(item, "text", text(arena, shown[i].text));
-        json_array_append_new(list, item);
+        mr_json_object(j, NULL, false);
+        mr_json_count(j, "line", shown[i].line);
+        put_text(j, arena, "text", shown[i].text);
+        mr_json_end(j);
     }
-    return list;
+    mr_json_end(j);
 }
 
-static json_t *messages(struct mr_arena *arena, const struct mr_data *data, const struct mr_file *f) {
-    json_t *list = json_array();
+static void put_messages(struct mr_json *j, struct mr_arena *arena, const struct mr_data *data,
+                         const struct mr_file *f) {
+    mr_json_array(j, "messages", false);
     for (size_t i = 0; data->diags && i < data->diags->list.n; i++) {
         const struct mr_diag *d = &data->diags->list.v[i];
         if (!d->place.file || strcmp(d->place.file, f->source->path) != 0)
             continue;
-        json_t *item = json_object();
-        json_object_set_new(item, "severity", json_string(mr_severity_text(d->severity)));
-        json_object_set_new(item, "id", json_string(d->id));
-        json_object_set_new(item, "line", json_integer(d->place.line));
-        json_object_set_new(item, "column", json_integer(d->place.column));
-        json_object_set_new(item, "text", text(arena, d->text));
-        json_object_set_new(item, "what", text(arena, d->what));
-        json_object_set_new(item, "mend", text(arena, d->mend));
-        json_array_append_new(list, item);
+        mr_json_object(j, NULL, false);
+        mr_json_text(j, "severity", mr_severity_text(d->severity));
+        mr_json_text(j, "id", d->id);
+        mr_json_count(j, "line", d->place.line);
+        mr_json_count(j, "column", d->place.column);
+        put_text(j, arena, "text", d->text);
+        put_text(j, arena, "what", d->what);
+        put_text(j, arena, "mend", d->mend);
+        mr_json_end(j);
     }
-    return list;
+    mr_json_end(j);
 }
 
 static const char *delimiter_text(char d) {
@@ -99,61 +97,53 @@ static const char *delimiter_text(char d) {
                             : "none";
 }
 
-static json_t *mend_lines(struct mr_arena *arena, const char *mend) {
-    json_t *list = json_array();
+static void put_mend_lines(struct mr_json *j, struct mr_arena *arena, const char *mend) {
+    mr_json_array(j, "mend", false);
     for (const char *line = mend; *line;) {
         size_t n = strcspn(line, "\n");
-        json_array_append_new(list, text(arena, mr_strndup(arena, line, n)));
+        put_text(j, arena, NULL, mr_strndup(arena, line, n));
         line += n + (line[n] == '\n');
     }
-    return list;
+    mr_json_end(j);
 }
 
-static json_t *one_file(struct mr_arena *arena, const struct mr_data *data, size_t i) {
+static void put_file(struct mr_json *j, struct mr_arena *arena, const struct mr_data *data, size_t i) {
     const struct mr_file *f = &data->files.v[i];
     const struct mr_source *s = f->source;
-    json_t *o = json_object();
-    json_object_set_new(o, "file", text(arena, s->path));
-    json_object_set_new(o, "sha256", json_string(s->sha256));
-    json_object_set_new(o, "kind", json_string(mr_kind_word(f->kind)));
-    json_object_set_new(o, "kind_why", text(arena, f->kind_why));
-    json_object_set_new(o, "copy_of", text(arena, f->copy_of));
-    json_object_set_new(o, "encoding", json_string(mr_encoding_text(s->encoding)));
-    json_object_set_new(o, "encoding_why", text(arena, s->encoding_why));
-    json_object_set_new(o, "delimiter", json_string(delimiter_text(s->delimiter)));
-    json_object_set_new(o, "line_ends", text(arena, s->line_ends));
-    json_object_set_new(o, "header_line", json_integer(s->header_line));
-    json_object_set_new(o, "columns", columns(arena, f));
-    json_object_set_new(o, "date_order", text(arena, f->date_order));
-    json_object_set_new(o, "date_why", text(arena, f->date_why));
-    json_object_set_new(o, "time_basis", text(arena, mr_basis_text(f->basis)));
-    json_object_set_new(o, "first", moment(f->first_ms, f->basis));
-    json_object_set_new(o, "last", moment(f->last_ms, f->basis));
-    json_object_set_new(o, "instrument", text(arena, f->instrument_name));
-    json_object_set_new(o, "rows_as_understood", rows(arena, data, i));
-    json_object_set_new(o, "rows_read", json_integer((json_int_t)f->account.rows_read));
-    json_object_set_new(o, "rows_header", json_integer((json_int_t)f->account.rows_header));
-    json_object_set_new(o, "rows_used", json_integer((json_int_t)f->account.rows_used));
-    json_object_set_new(o, "rows_set_aside", json_integer((json_int_t)f->account.rows_set_aside));
-    json_object_set_new(o, "set_aside", set_aside(&f->account));
-    json_object_set_new(o, "mend", mend_lines(arena, f->mend));
-    json_object_set_new(o, "messages", messages(arena, data, f));
-    return o;
-}
-
-static int append(const char *bytes, size_t n, void *ctx) {
-    mr_buffer_add(ctx, bytes, n);
-    return 0;
+    mr_json_object(j, NULL, false);
+    put_text(j, arena, "file", s->path);
+    mr_json_text(j, "sha256", s->sha256);
+    mr_json_text(j, "kind", mr_kind_word(f->kind));
+    put_text(j, arena, "kind_why", f->kind_why);
+    put_text(j, arena, "copy_of", f->copy_of);
+    mr_json_text(j, "encoding", mr_encoding_text(s->encoding));
+    put_text(j, arena, "encoding_why", s->encoding_why);
+    mr_json_text(j, "delimiter", delimiter_text(s->delimiter));
+    put_text(j, arena, "line_ends", s->line_ends);
+    mr_json_count(j, "header_line", (int64_t)s->header_line);
+    put_columns(j, arena, f);
+    put_text(j, arena, "date_order", f->date_order);
+    put_text(j, arena, "date_why", f->date_why);
+    put_text(j, arena, "time_basis", mr_basis_text(f->basis));
+    put_moment(j, "first", f->first_ms, f->basis);
+    put_moment(j, "last", f->last_ms, f->basis);
+    put_text(j, arena, "instrument", f->instrument_name);
+    put_rows(j, arena, data, i);
+    mr_json_count(j, "rows_read", (int64_t)f->account.rows_read);
+    mr_json_count(j, "rows_header", (int64_t)f->account.rows_header);
+    mr_json_count(j, "rows_used", (int64_t)f->account.rows_used);
+    mr_json_count(j, "rows_set_aside", (int64_t)f->account.rows_set_aside);
+    put_set_aside(j, &f->account);
+    put_mend_lines(j, arena, f->mend);
+    put_messages(j, arena, data, f);
+    mr_json_end(j);
 }
 
 char *mr_explain_json(struct mr_arena *arena, const struct mr_data *data) {
-    json_t *list = json_array();
+    struct mr_json *j = mr_json_memory(arena);
+    mr_json_array(j, NULL, false);
     for (size_t i = 0; i < data->files.n; i++)
-        json_array_append_new(list, one_file(arena, data, i));
-    struct mr_text_buffer paper = {.arena = arena};
-    if (json_dump_callback(list, append, &paper, JSON_INDENT(1) | JSON_PRESERVE_ORDER) != 0)
-        paper.text.n = 0;
-    mr_buffer_add(&paper, "\n", 1);
-    json_decref(list);
-    return paper.text.v;
+        put_file(j, arena, data, i);
+    mr_json_end(j);
+    return mr_json_take(j);
 }

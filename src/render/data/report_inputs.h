@@ -4,8 +4,8 @@
 #ifndef MILRISE_RENDER_DATA_REPORT_INPUTS_H
 #define MILRISE_RENDER_DATA_REPORT_INPUTS_H
 
+#include "base/json.h"
 #include "milrise/assess.h"
-#include "render/data/json_out.h"
 
 void mr_report_inputs(struct mr_json *json, const struct mr_assessment *assessment);
 void mr_report_tables(struct mr_json *json, const struct mr_assessment *assessment);

@@ -3,7 +3,7 @@
  */
 #include "render/data/report_json.h"
 
-#include "render/data/json_out.h"
+#include "base/json.h"
 #include "render/data/report_inputs.h"
 
 #include <math.h>

@@ -42,16 +42,6 @@ bool mr_digest_fd(int fd, char out[65], uint64_t *out_bytes) {
     return n == 0;
 }
 
-void mr_number_shortest(double value, char out[32]) {
-    static const char *const formats[] = {"%.15g", "%.16g", "%.17g"};
-    for (size_t i = 0; i < sizeof formats / sizeof formats[0]; i++) {
-        g_ascii_formatd(out, 32, formats[i], value);
-        const double back = g_ascii_strtod(out, NULL);
-        if (memcmp(&back, &value, sizeof back) == 0)
-            return;
-    }
-}
-
 bool mr_same_name(const char *a, const char *b) {
     gchar *x = g_utf8_casefold(a, -1), *y = g_utf8_casefold(b, -1);
     const bool same = strcmp(x, y) == 0;

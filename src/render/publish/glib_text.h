@@ -1,5 +1,5 @@
 /*
- * glib_text.h - what this stage takes from GLib: SHA-256 of a file, numbers as text whatever the locale, letter case.
+ * glib_text.h - what this stage takes from GLib: SHA-256 of a file, letter case.
  */
 #ifndef MILRISE_RENDER_PUBLISH_GLIB_TEXT_H
 #define MILRISE_RENDER_PUBLISH_GLIB_TEXT_H
@@ -17,10 +17,6 @@ void mr_digest_end(struct mr_digest *digest, char out[65]);
 
 /** mr_digest_fd - hash from the file's start. Returns: true with 64 hex digits and the length; false with errno. */
 bool mr_digest_fd(int fd, char out[65], uint64_t *out_bytes);
-
-/** mr_number_shortest - the shortest of 15, 16 or 17 significant digits that reads back as the same number; value is
- * finite. */
-void mr_number_shortest(double value, char out[32]);
 
 /** mr_same_name - equal but for letter case, in all of Unicode; both are well-formed UTF-8. */
 bool mr_same_name(const char *a, const char *b);

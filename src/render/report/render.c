@@ -4,10 +4,10 @@
  */
 #include "milrise/render.h"
 
+#include "base/json.h"
 #include "render/book/book_report.h"
 #include "render/chart/chart_cairo.h"
 #include "render/data/content.h"
-#include "render/data/json_out.h"
 #include "render/data/report_json.h"
 #include "render/publish/publish.h"
 

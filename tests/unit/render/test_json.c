@@ -1,6 +1,6 @@
 /* report.json's writer, and the report as a whole against its schema. */
-#include "render/data/json_out.h"
-#include "render/publish/glib_text.h"
+#include "base/json.h"
+#include "base/text.h"
 #include "render_run.h"
 
 #include <criterion/criterion.h>

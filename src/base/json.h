@@ -1,12 +1,12 @@
 /*
- * json_out.h - JSON written piece by piece, so that a job of any size needs no tree in memory.
+ * json.h - the one writer of JSON: piece by piece, so that a job of any size needs no tree in memory.
  *
  * Keys stand in the order of the calls; numbers are finite and as short as they come back exactly; text is
  * well-formed UTF-8. Two blanks of indentation; items of rows on one line. Write errors are kept and returned by
  * mr_json_close.
  */
-#ifndef MILRISE_RENDER_DATA_JSON_OUT_H
-#define MILRISE_RENDER_DATA_JSON_OUT_H
+#ifndef MILRISE_BASE_JSON_H
+#define MILRISE_BASE_JSON_H
 
 #include "milrise/arena.h"
 
@@ -19,6 +19,10 @@ struct mr_json *mr_json_open(struct mr_arena *arena, FILE *file);
 
 /** mr_json_close - Returns: 0, or the errno of the first failure. */
 int mr_json_close(struct mr_json *json);
+
+/** mr_json_memory - as mr_json_open, into memory. mr_json_take - ends it and gives the text, which lies in arena. */
+struct mr_json *mr_json_memory(struct mr_arena *arena);
+char *mr_json_take(struct mr_json *json);
 
 /* key NULL inside arrays. flat: no line breaks inside. */
 void mr_json_object(struct mr_json *json, const char *key, bool flat);

@@ -1,12 +1,10 @@
 /*
- * json_out.c - the writer behind report.json. An own writer of a hundred lines rather than a library's tree: a trace
- * of a million readings would need gigabytes as a tree, and the library prints 0.1 as 0.10000000000000001.
+ * json.c - see json.h. DEVELOPERS.md says why the library's writer does not serve.
  */
-#include "render/data/json_out.h"
+#include "base/json.h"
 
 #include "base/text.h"
 #include "base/utf8.h"
-#include "render/publish/glib_text.h"
 
 #include <errno.h>
 #include <math.h>
@@ -16,7 +14,9 @@
 enum { DEPTH_MOST = 24 };
 
 struct mr_json {
-    FILE *file;
+    struct mr_arena *arena;
+    FILE *file; /* NULL: into memory */
+    MR_VEC(char) text;
     int error;
     size_t depth;
     struct {
@@ -24,11 +24,39 @@ struct mr_json {
     } level[DEPTH_MOST];
 };
 
-struct mr_json *mr_json_open(struct mr_arena *arena, FILE *file) {
+struct mr_json *mr_json_memory(struct mr_arena *arena) {
     struct mr_json *j = MR_NEW(arena, struct mr_json);
-    j->file = file;
+    j->arena = arena;
     j->level[0].array = true; /* so that the one value at the top needs no key */
     return j;
+}
+
+struct mr_json *mr_json_open(struct mr_arena *arena, FILE *file) {
+    struct mr_json *j = mr_json_memory(arena);
+    j->file = file;
+    return j;
+}
+
+static void put(struct mr_json *j, const char *bytes, size_t n) {
+    if (j->file) {
+        fwrite(bytes, 1, n, j->file); /* errors are asked for on closing */
+        return;
+    }
+    for (size_t i = 0; i < n; i++)
+        MR_PUSH(j->arena, &j->text, bytes[i]);
+}
+
+static void put_byte(struct mr_json *j, char c) {
+    put(j, &c, 1);
+}
+
+static void put_string(struct mr_json *j, const char *text) {
+    put(j, text, strlen(text));
+}
+
+char *mr_json_take(struct mr_json *j) {
+    put(j, "\n", 2); /* with the NUL that ends the text */
+    return j->text.v;
 }
 
 int mr_json_close(struct mr_json *j) {
@@ -42,56 +70,56 @@ int mr_json_close(struct mr_json *j) {
 
 static void put_text(struct mr_json *j, const char *text) {
     const size_t n = strlen(text);
-    fputc('"', j->file);
+    put_byte(j, '"');
     for (size_t i = 0; i < n;) {
         const size_t len = mr_utf8_length(text + i, n - i);
         const unsigned char c = (unsigned char)text[i];
         if (len == 0) {
-            fputs("\xef\xbf\xbd", j->file); /* U+FFFD: not a character */
+            put_string(j, "\xef\xbf\xbd"); /* U+FFFD: not a character */
             i++;
             continue;
         }
         if (c == '"' || c == '\\')
-            fputc('\\', j->file);
+            put_byte(j, '\\');
         if (c < 0x20 || c == 0x7f) {
             char code[8];
             snprintf(code, sizeof code, "\\u%04x", (unsigned)c);
-            fputs(code, j->file);
+            put_string(j, code);
         } else {
-            fwrite(text + i, 1, len, j->file);
+            put(j, text + i, len);
         }
         i += len;
     }
-    fputc('"', j->file);
+    put_byte(j, '"');
 }
 
 static void indent(struct mr_json *j) {
     if (j->level[j->depth].flat) {
         if (j->level[j->depth].started)
-            fputc(' ', j->file);
+            put_byte(j, ' ');
         return;
     }
-    fputc('\n', j->file);
+    put_byte(j, '\n');
     for (size_t i = 0; i < j->depth; i++)
-        fputs("  ", j->file);
+        put_string(j, "  ");
 }
 
 /* Comma, line and key before a value. */
 static void lead(struct mr_json *j, const char *key) {
     if (j->level[j->depth].started)
-        fputc(',', j->file);
+        put_byte(j, ',');
     if (j->depth > 0)
         indent(j);
     j->level[j->depth].started = true;
     if (key && !j->level[j->depth].array) {
         put_text(j, key);
-        fputs(": ", j->file);
+        put_string(j, ": ");
     }
 }
 
 static void begin(struct mr_json *j, const char *key, bool array, bool flat) {
     lead(j, key);
-    fputc(array ? '[' : '{', j->file);
+    put_byte(j, array ? '[' : '{');
     flat = flat || j->level[j->depth].flat;
     j->depth++; /* the document's depth is fixed and far below the room */
     j->level[j->depth].array = array;
@@ -111,16 +139,16 @@ void mr_json_end(struct mr_json *j) {
     const bool array = j->level[j->depth].array, flat = j->level[j->depth].flat, started = j->level[j->depth].started;
     j->depth--;
     if (started && !flat) {
-        fputc('\n', j->file);
+        put_byte(j, '\n');
         for (size_t i = 0; i < j->depth; i++)
-            fputs("  ", j->file);
+            put_string(j, "  ");
     }
-    fputc(array ? ']' : '}', j->file);
+    put_byte(j, array ? ']' : '}');
 }
 
 void mr_json_null(struct mr_json *j, const char *key) {
     lead(j, key);
-    fputs("null", j->file);
+    put_string(j, "null");
 }
 
 void mr_json_text(struct mr_json *j, const char *key, const char *text) {
@@ -140,19 +168,19 @@ void mr_json_number(struct mr_json *j, const char *key, double value) {
     char text[32];
     mr_number_shortest(value, text);
     lead(j, key);
-    fputs(text, j->file);
+    put_string(j, text);
 }
 
 void mr_json_count(struct mr_json *j, const char *key, int64_t value) {
     char text[32];
     snprintf(text, sizeof text, "%lld", (long long)value);
     lead(j, key);
-    fputs(text, j->file);
+    put_string(j, text);
 }
 
 void mr_json_flag(struct mr_json *j, const char *key, bool value) {
     lead(j, key);
-    fputs(value ? "true" : "false", j->file);
+    put_string(j, value ? "true" : "false");
 }
 
 static void format_utc(int64_t t_utc_ms, char *out, size_t room) {
