@@ -42,7 +42,7 @@ TEST_DIRS := $(sort $(patsubst tests/%/,%,$(dir $(wildcard tests/*/test_*.c test
 TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
-.PHONY: all lib test sample lint verify san check tidy bench bench-read bench-align heat-table fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
+.PHONY: all lib test sample lint verify mutate san check tidy bench bench-read bench-align heat-table fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
 all: $(BIN)
 lib: $(LIB)
 
@@ -99,13 +99,17 @@ $(B)/make_sample: $(SAMPLE_OBJ)
 sample: $(B)/make_sample
 	$< sample-data
 
-# Guard rails: who includes what, what the stages refer to, headers alone, shape, cppcheck.
+# Guard rails: who includes and calls what, names, shape, format, headers alone, cppcheck.
 lint: $(LIB)
 	$(Q)sh scripts/lint $(B) "-std=c11 $(filter-out -isystem $(B)/gen,$(CPPFLAGS)) $(WARN)"
 
 # The sample's numbers once more, by other code in another language, against report.json.
 verify: $(BIN)
 	$(Q)sh scripts/verify-sample $(BIN)
+
+# Changes to the code that some test must notice (tests/mutations); MUTATE=10 takes ten of them at random.
+mutate:
+	$(Q)sh scripts/mutate $(MUTATE)
 
 san:
 	$(Q)$(MAKE) --no-print-directory MODE=san test
@@ -177,10 +181,11 @@ dist:
 help:
 	@echo 'all        the command, build/release/milrise (default)'
 	@echo 'test       build and run the tests; T=align picks programs by name, MODE=san adds the sanitizers'
-	@echo 'lint       guard rails: includes, symbols, headers, shape, cppcheck'
+	@echo 'lint       guard rails: includes, rings, names, symbols, headers, shape, format, cppcheck'
 	@echo 'san        tests under the address and undefined-behaviour sanitizers'
 	@echo 'check      everything, as before a change goes in (scripts/check.sh)'
 	@echo 'verify     the numbers of the sample job by an independent computation'
+	@echo 'mutate     changes the code as tests/mutations says and sees that the tests notice; MUTATE=10 takes ten at random'
 	@echo 'sample     write sample-data anew from its generator'
 	@echo 'tidy       clang-tidy over the sources'
 	@echo 'heat-table what the detection of heat can do, over thousands of seeded records'

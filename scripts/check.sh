@@ -55,6 +55,7 @@ counted "guard rails" make -s -j"$jobs" lint
 counted "tests, gcc" make -s -j"$jobs" test
 plain "independent computation of the sample's numbers" make -s verify
 plain "build with clang" make -s -j"$jobs" CC=clang MODE=clang all
+counted "tests that bite: ten changes to the code" make -s mutate MUTATE=10
 counted "tests, sanitizers" make -s -j"$jobs" MODE=san test
 if make -n fuzz-smoke >/dev/null 2>&1; then
     plain "fuzzing, a short run" make -s -j"$jobs" fuzz-smoke
