@@ -1,11 +1,8 @@
 /*
  * record_reader.h - bytes become records: physical lines, their cells, and what is broken, in one streaming pass.
  *
- * Two ways through a line, with one result:
- *   - A line without a quote and without a NUL is cut at its delimiters in place (scan.h): no copy, no call per byte.
- *     libcsv would give the same cells; tests/property compares them on random bytes.
- *   - A line with a quote goes to libcsv (tokens.h), and so do the lines after it while the quote stays open.
- * Where runs of blanks divide, the first way alone is used: fixed columns know no quotes, so a quote is text.
+ * A line goes to libcsv (tokens.h), and so do the lines after it while a quote stays open. Only where runs of blanks
+ * divide, which libcsv does not know, the line is cut here: fixed columns know no quotes, so a quote is text.
  *
  * An unclosed quote must not swallow the file. A record is given up where libcsv refuses it, at the end of the text,
  * where it is longer than MR_LINE_MAX or MR_RECORD_LINES, or where a line inside the quote has just the number of

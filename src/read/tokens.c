@@ -71,13 +71,16 @@ enum mr_tokens_state mr_tokens_line(struct mr_tokens *tokens, const char *p, siz
             return MR_TOKENS_NOMEM;
         at++;
     }
-    return tokens->row ? MR_TOKENS_ROW : MR_TOKENS_OPEN;
+    if (tokens->row)
+        return MR_TOKENS_ROW;
+    bool ended = n && (p[n - 1] == '\n' || p[n - 1] == '\r');
+    return ended && !parser->quoted ? MR_TOKENS_NONE : MR_TOKENS_OPEN;
 }
 
 enum mr_tokens_state mr_tokens_end(struct mr_tokens *tokens) {
     if (csv_fini(&tokens->parser, on_cell, on_row, tokens) != 0)
         return MR_TOKENS_WRONG;
-    return tokens->row ? MR_TOKENS_ROW : MR_TOKENS_WRONG;
+    return tokens->row ? MR_TOKENS_ROW : MR_TOKENS_NONE;
 }
 
 size_t mr_tokens_count(const struct mr_tokens *tokens) {

@@ -1,5 +1,5 @@
 /*
- * tokens.h - libcsv, for records that hold a quote. tokens.c alone includes its header.
+ * tokens.h - libcsv. tokens.c alone includes its header.
  *
  * Fed one physical line at a time, so that line numbers are ours and right; strict, so that an unclosed quote is an
  * error and not a cell that swallows the file. One thing libcsv's strict mode refuses is taken as text here: a quote
@@ -14,6 +14,7 @@
 enum mr_tokens_state {
     MR_TOKENS_OPEN,  /* the record goes on: a quote is open */
     MR_TOKENS_ROW,   /* the record is whole */
+    MR_TOKENS_NONE,  /* a line of blanks, or of nothing */
     MR_TOKENS_WRONG, /* a quoted cell is followed by something else than a delimiter */
     MR_TOKENS_NOMEM,
 };
