@@ -88,13 +88,11 @@ static bool unit_denies(const char *unit, enum mr_dim dim) {
     return mr_unit_find(unit, strlen(unit), &u) || strpbrk(unit, "/^") != NULL;
 }
 
-/* A heading on its way through the maps: a thousand words of theirs are held against it, and nearly all of them are
- * ruled out by their first letter. What its units say depends on the dimension alone, so it is asked once for each.
- */
+/* A heading on its way through the maps. What its units say depends on the dimension alone: it is asked once for
+ * each. */
 struct heading {
     const char *words; /* folded */
     const char *unit;  /* stated apart; "" = none */
-    uint64_t initials; /* of its words, one bit each, letters that share a bit included */
     struct reply {
         bool asked, denied;
         size_t cut; /* where the unit at the end of words begins, 0 = none */
@@ -102,21 +100,14 @@ struct heading {
     } reply[MR_DIM_DURATION + 1];
 };
 
-static uint64_t initial_bit(char c) {
-    return UINT64_C(1) << ((unsigned char)c & 63);
-}
-
 static struct heading heading_of(const char *words, const char *unit) {
     struct heading h = {.words = words, .unit = unit};
-    for (const char *w = words; *w; w++)
-        if (w == words || w[-1] == ' ')
-            h.initials |= initial_bit(*w);
     return h;
 }
 
 /* Whether the pattern stands in the heading at all; without that it has no score. */
 static bool stands_in(const struct heading *h, const char *pattern) {
-    return (*pattern == '#' || (h->initials & initial_bit(*pattern))) && mr_words_hold(h->words, pattern);
+    return mr_words_hold(h->words, pattern);
 }
 
 static const struct reply *ask(struct heading *h, enum mr_dim dim) {

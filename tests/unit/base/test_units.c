@@ -5,67 +5,72 @@
 #include <math.h>
 #include <string.h>
 
+static const struct {
+    const char *text;
+    enum mr_dim dim;
+    enum mr_unit want;
+} spellings[] = {
+    {"µm", MR_DIM_FILM, MR_UNIT_UM},
+    {"\xce\xbcm", MR_DIM_FILM, MR_UNIT_UM},
+    {"um", MR_DIM_FILM, MR_UNIT_UM},
+    {"[Microns]", MR_DIM_FILM, MR_UNIT_UM},
+    {"mils", MR_DIM_FILM, MR_UNIT_MIL},
+    {"mm", MR_DIM_FILM, MR_UNIT_FILM_MM},
+    {"mm", MR_DIM_LENGTH, MR_UNIT_MM},
+    {"in.", MR_DIM_LENGTH, MR_UNIT_IN},
+    {"°C", MR_DIM_TEMP, MR_UNIT_C},
+    {"deg F", MR_DIM_TEMP, MR_UNIT_F},
+    {"℃", MR_DIM_TEMP, MR_UNIT_C},
+    {"K", MR_DIM_RISE, MR_UNIT_RISE_K},
+    {"PSI", MR_DIM_PRESSURE, MR_UNIT_PSI},
+    {"bar", MR_DIM_PRESSURE, MR_UNIT_BAR},
+    {"mbar", MR_DIM_PRESSURE, MR_UNIT_HPA},
+    {"% RH", MR_DIM_SHARE, MR_UNIT_PCT},
+    {"sq ft", MR_DIM_AREA, MR_UNIT_FT2},
+    {"m²", MR_DIM_AREA, MR_UNIT_M2},
+    {"(\xc2\xb5)", MR_DIM_FILM, MR_UNIT_UM},
+    {"my", MR_DIM_FILM, MR_UNIT_UM},
+    {"micras", MR_DIM_FILM, MR_UNIT_UM},
+    {"microns dry", MR_DIM_FILM, MR_UNIT_UM},
+    {"um DFT", MR_DIM_FILM, MR_UNIT_UM},
+    {"\xc2\xb5m DFT", MR_DIM_FILM, MR_UNIT_UM},
+    {"0.001 in", MR_DIM_FILM, MR_UNIT_MIL},
+    {"MPa(g)", MR_DIM_PRESSURE, MR_UNIT_MPA},
+    {"bar(g)", MR_DIM_PRESSURE, MR_UNIT_BAR},
+    {"psig", MR_DIM_PRESSURE, MR_UNIT_PSI},
+    {"kgf/cm\xc2\xb2", MR_DIM_PRESSURE, MR_UNIT_KGFCM2},
+    {"kg/cm2", MR_DIM_PRESSURE, MR_UNIT_KGFCM2},
+    {"\xc2\xba"
+     "C",
+     MR_DIM_TEMP, MR_UNIT_C},
+    {"\xc2\xb0 C", MR_DIM_TEMP, MR_UNIT_C},
+    {"deg. C", MR_DIM_TEMP, MR_UNIT_C},
+    /* damaged on the way, and still one unit only */
+    {"\xc3\x82\xc2\xb5m", MR_DIM_FILM, MR_UNIT_UM},
+    {"?m", MR_DIM_FILM, MR_UNIT_UM},
+    {"\xc3\xa6m", MR_DIM_FILM, MR_UNIT_UM},
+    {"\xef\xbf\xbdm", MR_DIM_FILM, MR_UNIT_UM},
+    {"\xc3\xb8"
+     "C",
+     MR_DIM_TEMP, MR_UNIT_C},
+    {"?F", MR_DIM_TEMP, MR_UNIT_F},
+    {"\xc3\x82\xc2\xb0"
+     "C",
+     MR_DIM_TEMP, MR_UNIT_C},
+    {"ft^2", MR_DIM_AREA, MR_UNIT_FT2},
+    {"min", MR_DIM_DURATION, MR_UNIT_MIN},
+};
+
 Test(units, the_trades_spellings_are_known) {
-    static const struct {
-        const char *text;
-        enum mr_dim dim;
-        enum mr_unit want;
-    } rows[] = {
-        {"µm", MR_DIM_FILM, MR_UNIT_UM},
-        {"\xce\xbcm", MR_DIM_FILM, MR_UNIT_UM},
-        {"um", MR_DIM_FILM, MR_UNIT_UM},
-        {"[Microns]", MR_DIM_FILM, MR_UNIT_UM},
-        {"mils", MR_DIM_FILM, MR_UNIT_MIL},
-        {"mm", MR_DIM_FILM, MR_UNIT_FILM_MM},
-        {"mm", MR_DIM_LENGTH, MR_UNIT_MM},
-        {"in.", MR_DIM_LENGTH, MR_UNIT_IN},
-        {"°C", MR_DIM_TEMP, MR_UNIT_C},
-        {"deg F", MR_DIM_TEMP, MR_UNIT_F},
-        {"℃", MR_DIM_TEMP, MR_UNIT_C},
-        {"K", MR_DIM_RISE, MR_UNIT_RISE_K},
-        {"PSI", MR_DIM_PRESSURE, MR_UNIT_PSI},
-        {"bar", MR_DIM_PRESSURE, MR_UNIT_BAR},
-        {"mbar", MR_DIM_PRESSURE, MR_UNIT_HPA},
-        {"% RH", MR_DIM_SHARE, MR_UNIT_PCT},
-        {"sq ft", MR_DIM_AREA, MR_UNIT_FT2},
-        {"m²", MR_DIM_AREA, MR_UNIT_M2},
-        {"(\xc2\xb5)", MR_DIM_FILM, MR_UNIT_UM},
-        {"my", MR_DIM_FILM, MR_UNIT_UM},
-        {"micras", MR_DIM_FILM, MR_UNIT_UM},
-        {"microns dry", MR_DIM_FILM, MR_UNIT_UM},
-        {"um DFT", MR_DIM_FILM, MR_UNIT_UM},
-        {"\xc2\xb5m DFT", MR_DIM_FILM, MR_UNIT_UM},
-        {"0.001 in", MR_DIM_FILM, MR_UNIT_MIL},
-        {"MPa(g)", MR_DIM_PRESSURE, MR_UNIT_MPA},
-        {"bar(g)", MR_DIM_PRESSURE, MR_UNIT_BAR},
-        {"psig", MR_DIM_PRESSURE, MR_UNIT_PSI},
-        {"kgf/cm\xc2\xb2", MR_DIM_PRESSURE, MR_UNIT_KGFCM2},
-        {"kg/cm2", MR_DIM_PRESSURE, MR_UNIT_KGFCM2},
-        {"\xc2\xba"
-         "C",
-         MR_DIM_TEMP, MR_UNIT_C},
-        {"\xc2\xb0 C", MR_DIM_TEMP, MR_UNIT_C},
-        {"deg. C", MR_DIM_TEMP, MR_UNIT_C},
-        /* damaged on the way, and still one unit only */
-        {"\xc3\x82\xc2\xb5m", MR_DIM_FILM, MR_UNIT_UM},
-        {"?m", MR_DIM_FILM, MR_UNIT_UM},
-        {"\xc3\xa6m", MR_DIM_FILM, MR_UNIT_UM},
-        {"\xef\xbf\xbdm", MR_DIM_FILM, MR_UNIT_UM},
-        {"\xc3\xb8"
-         "C",
-         MR_DIM_TEMP, MR_UNIT_C},
-        {"?F", MR_DIM_TEMP, MR_UNIT_F},
-        {"\xc3\x82\xc2\xb0"
-         "C",
-         MR_DIM_TEMP, MR_UNIT_C},
-        {"ft^2", MR_DIM_AREA, MR_UNIT_FT2},
-        {"min", MR_DIM_DURATION, MR_UNIT_MIN},
-    };
-    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+    for (size_t i = 0; i < MR_COUNT(spellings); i++) {
         enum mr_unit got = MR_UNIT_NONE;
-        cr_assert(mr_unit_parse(rows[i].text, strlen(rows[i].text), rows[i].dim, &got), "%s", rows[i].text);
-        cr_assert_eq(got, rows[i].want, "%s", rows[i].text);
+        cr_assert(mr_unit_parse(spellings[i].text, strlen(spellings[i].text), spellings[i].dim, &got), "%s",
+                  spellings[i].text);
+        cr_assert_eq(got, spellings[i].want, "%s", spellings[i].text);
     }
+}
+
+Test(units, what_names_no_unit_is_refused) {
     enum mr_unit unit = MR_UNIT_NONE;
     cr_assert_not(mr_unit_parse("furlong", 7, MR_DIM_LENGTH, &unit));
     cr_assert_not(mr_unit_parse("", 0, MR_DIM_FILM, &unit));
