@@ -33,9 +33,10 @@ struct mr_window {
     size_t zone; /* index into zones */
     int coat;    /* from 1 */
     int64_t t0_utc_ms, t1_utc_ms;
-    bool found;    /* found in the data, not logged */
-    bool overlaps; /* another window runs at the same time */
-    size_t shift;  /* index into shifts */
+    bool found;            /* found in the data, not logged */
+    bool overlaps;         /* another window runs at the same time */
+    int64_t date_error_ms; /* by which its date looks wrong (a doubt names it): shown minus true; else 0 */
+    size_t shift;          /* index into shifts */
     const struct mr_spray
         *log;      /* the row it comes from (of several rows for one coat, the first); NULL where found */
     size_t n_rows; /* rows of the log merged into it */
@@ -123,6 +124,28 @@ struct mr_clock { /* of one instrument, or of a file that names none */
     const char *note; /* one sentence for the report */
 };
 
+/* What explains the events better than the times or the places as given. */
+enum mr_doubt_kind {
+    MR_DOUBT_CLOCK,    /* a constant error of one clock: minutes, hours, a day, a year */
+    MR_DOUBT_DATES,    /* day and month exchanged in the dates of one clock */
+    MR_DOUBT_LOG,      /* the same of the spray log: all loggers disagree with it by as much */
+    MR_DOUBT_ROW,      /* the date of one row of the spray log */
+    MR_DOUBT_CHANNELS, /* two channels exchanged */
+    MR_DOUBT_LOGGERS   /* two loggers exchanged, channel by channel */
+};
+struct mr_clock_doubt {
+    enum mr_doubt_kind kind;
+    size_t clock;                   /* index into clocks, of MR_DOUBT_CLOCK and MR_DOUBT_DATES; else MR_NONE */
+    const char *who;                /* "K8-117", "channels Ch1 and Ch2 of K8-117", "the spray log" */
+    const char *looks;              /* what it looks like: "24 h slow", "exchanged" */
+    double offset_s;                /* shown minus true; 0 where nothing constant is meant */
+    size_t fits, fits_given, seen;  /* coats that fit so, that fit as given, and that the records cover so */
+    const char *paste;              /* lines of the job file, or of the log, that settle it */
+    bool applied;                   /* corrected, as the job asks: nothing hangs on it any more */
+    MR_VEC(struct mr_place) places; /* what hangs on it: rows, or whole files (line 0) */
+    const bool *zones;              /* shape: zones; only these hang on it; NULL: whatever stands on the places */
+};
+
 struct mr_alignment {
     const struct mr_data *data;
     const struct mr_job *job;
@@ -135,13 +158,14 @@ struct mr_alignment {
     MR_VEC(struct mr_checked) checks; /* same order as data->verifications */
     MR_VEC(struct mr_track) tracks;   /* by instrument, meaning, channel */
     MR_VEC(struct mr_clock) clocks;
-    MR_VEC(int64_t) shift_item_shift; /* per data->shift_items: index into shifts, -1 none */
-    MR_VEC(int64_t) material_utc;     /* per data->materials */
-    size_t by_route[4];               /* readings by enum mr_route */
-    struct mr_account *accounts;      /* per file, shape: data->files.n; normalise's plus rows that align set aside */
-    int64_t last_utc_ms;              /* last moment in the data; MR_T_NONE */
-    const struct mr_diags *diags;     /* near misses of zone names, gaps and folds, ... */
-    const struct mr_tzone *site;      /* the job's time zone, this stage's own; NULL counts as UTC */
+    MR_VEC(struct mr_clock_doubt) doubts; /* loggers, clocks, channels, rows of the log */
+    MR_VEC(int64_t) shift_item_shift;     /* per data->shift_items: index into shifts, -1 none */
+    MR_VEC(int64_t) material_utc;         /* per data->materials */
+    size_t by_route[4];                   /* readings by enum mr_route */
+    struct mr_account *accounts;  /* per file, shape: data->files.n; normalise's plus rows that align set aside */
+    int64_t last_utc_ms;          /* last moment in the data; MR_T_NONE */
+    const struct mr_diags *diags; /* near misses of zone names, gaps and folds, ... */
+    const struct mr_tzone *site;  /* the job's time zone, this stage's own; NULL counts as UTC */
 };
 
 /** mr_align - place everything. diags may be the same list as before.

@@ -1,6 +1,8 @@
 /*
  * align.c - the stage in order: names, clocks, doubtful times, series, what they tell, windows, shifts; then the
  * clocks are compared, and where the job has the estimates applied, all that depends on time is placed once more.
+ * Last, other readings of clocks, places and dates are weighed; what fits better is named and, for clocks, applied on
+ * request.
  */
 #include "align/align_state.h"
 
@@ -17,6 +19,14 @@ static void place_in_time(struct mr_align_state *st) {
     mr_align_windows(st);
     mr_align_detected_windows(st);
     mr_align_shifts(st);
+}
+
+/* All has been told the first time. */
+static void place_again(struct mr_align_state *st) {
+    struct mr_diags *diags = st->diags;
+    st->diags = NULL;
+    place_in_time(st);
+    st->diags = diags;
 }
 
 static void later(int64_t *last, int64_t t_utc_ms) {
@@ -65,11 +75,12 @@ enum mr_status mr_align(struct mr_arena *arena, const struct mr_data *data, stru
     mr_align_folds(&st);
     mr_align_spells(&st);
     place_in_time(&st);
-    if (mr_align_estimates(&st)) {
-        st.diags = NULL; /* all has been told */
-        place_in_time(&st);
-        st.diags = diags;
-    }
+    if (mr_align_estimates(&st))
+        place_again(&st);
+    if (mr_align_doubt_clocks(&st))
+        place_again(&st);
+    mr_align_doubt_channels(&st);
+    mr_align_doubt_rows(&st);
     mr_align_placed(&st);
     mr_align_tell_unused(&st);
     a->last_utc_ms = last_moment(a);

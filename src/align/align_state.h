@@ -169,6 +169,14 @@ void mr_track_onsets(struct mr_align_state *st, size_t track, mr_onsets *out);
 /* estimate.c: clocks against each other. Returns true where an estimate was applied and all must be placed again. */
 bool mr_align_estimates(struct mr_align_state *st);
 
+/* clock_doubts.c: whole clocks; returns true where a correction was made and all must be placed again. exchanges.c:
+ * loggers and channels. row_dates.c: rows of the spray log. Each names what fits better and never judges by it. */
+bool mr_align_doubt_clocks(struct mr_align_state *st);
+void mr_align_doubt_channels(struct mr_align_state *st);
+void mr_align_doubt_rows(struct mr_align_state *st);
+/** mr_clock_is_doubted - whether a doubt that was not settled hangs on a clock. */
+bool mr_clock_is_doubted(const struct mr_align_state *st, size_t clock);
+
 /* placed.c: readings, base metal, checks. */
 void mr_align_placed(struct mr_align_state *st);
 

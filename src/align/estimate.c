@@ -16,6 +16,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+enum { VAGUE_S = 900 }; /* a wider interval than this on either side says nothing about a clock: project decision */
+
 typedef MR_VEC(struct mr_offset_range) interval_list;
 typedef MR_VEC(struct mr_event) event_list;
 
@@ -177,6 +179,16 @@ static void write_note(struct judge *j, struct mr_clock *c, bool seen) {
         return;
     }
     const char *stated = c->stated ? " after the stated correction" : "";
+    if (c->est_spread_s > VAGUE_S) {
+        c->note = mr_printf(arena,
+                            "Compared with %s its clock may be off by anything from %s %s to %s %s%s: that confirms "
+                            "nothing.",
+                            c->est_against, span_text(arena, c->est_offset_s - c->est_spread_s),
+                            c->est_offset_s - c->est_spread_s < 0 ? "slow" : "fast",
+                            span_text(arena, c->est_offset_s + c->est_spread_s),
+                            c->est_offset_s + c->est_spread_s < 0 ? "slow" : "fast", stated);
+        return;
+    }
     c->note = mr_printf(arena, "Compared with %s it runs %s %s%s (plus or minus %s; %zu events agree, %zu do not)%s.",
                         c->est_against, span_text(arena, c->est_offset_s), c->est_offset_s < 0 ? "slow" : "fast",
                         stated, span_text(arena, c->est_spread_s), c->est_events, c->est_unmatched,

@@ -63,6 +63,8 @@ static void plan_windows(const struct alignsim_plan *p, uint64_t *rng, struct tr
             t->w[i].t1 = at + width;
             t->w[i].hit = at + share * width + alignsim_uniform(rng, 2, 15);
             t->w[i].rise = alignsim_uniform(rng, 3, 7);
+            if (p->dead_share > 0 && alignsim_uniform(rng, 0, 1) < p->dead_share)
+                t->w[i].rise = 0;
             t->w[i].k = 1 / alignsim_uniform(rng, 30, 90);
             t->w[i].tau = alignsim_uniform(rng, 900, 2000);
             at += width + 60 * alignsim_uniform(rng, 2, 12);
@@ -76,6 +78,11 @@ static int64_t base_ms(void) {
 }
 
 static int64_t shown_ms(const struct alignsim_plan *p, int who, double t_s) {
+    if (p->dates_swapped[who]) {
+        static const char *const day[] = {"2026-11-05 00:00", "2026-12-05 00:00"}; /* of 11 and 12 May */
+        int d = t_s >= 86400;
+        return fix_time(day[d]) + llround((t_s - 86400 * d) * 1000);
+    }
     return base_ms() + llround((t_s + p->off_s[who] + p->drift_s_per_day[who] * t_s / 86400) * 1000);
 }
 
@@ -87,6 +94,15 @@ static double steel_c(const struct truth *t, int zone, double at) {
             c += t->w[i].rise * (1 - exp(-t->w[i].k * since)) * exp(-since / t->w[i].tau);
     }
     return c;
+}
+
+/* The zone in which the job file says that a channel is. */
+static int said_zone(const struct alignsim_plan *p, int who, int zone) {
+    if (p->loggers_exchanged && who < 2)
+        return zone + (who == 0 ? 1 : -1);
+    if (p->channels_exchanged && who == 0 && zone < 2 * p->loggers)
+        return zone == 0 ? p->loggers : 0;
+    return zone;
 }
 
 /* Logs run in daytime only: every ten seconds from half past seven until half an hour after the last window. */
@@ -108,9 +124,9 @@ static void make_logger(struct fixture *f, const struct alignsim_plan *p, uint64
             if (alignsim_uniform(rng, 0, 1) < 0.0005)
                 v[i] += alignsim_uniform(rng, -30, 30);
         }
-        const char *channel = mr_printf(f->arena, "T%d", z);
+        const char *channel = mr_printf(f->arena, "T%d", z / p->loggers);
         fix_channel(f, file, channel, MR_M_PROBE_TEMP, n, time, v, NULL);
-        fix_assign(f, name, channel, mr_printf(f->arena, "Z%d", z), NULL, NULL);
+        fix_assign(f, name, channel, mr_printf(f->arena, "Z%d", said_zone(p, who, z)), NULL, NULL);
     }
 }
 
@@ -138,7 +154,7 @@ static void make_lines(struct fixture *f, const struct alignsim_plan *p, uint64_
         double at = (double)(i / per_day) * 86400 + first + 2 * (double)(i % per_day), kpa = line_kpa(p, t, at);
         time[i] = shown_ms(p, p->loggers, at);
         a[i] = kpa + normal(rng, 2);
-        b[i] = kpa + normal(rng, 2);
+        b[i] = 1.02 * kpa + 4 + normal(rng, 2); /* no two gauges show the same */
     }
     uint32_t file = fix_file(f, "lines/PL.csv", MR_KIND_PRESSURE, MR_TIME_LOCAL, "PL");
     fix_channel(f, file, "A", MR_M_LINE_A, n, time, a, NULL);
@@ -162,8 +178,10 @@ void alignsim_make(struct fixture *f, const struct alignsim_plan *p) {
     if (!p->log)
         return;
     uint32_t log = fix_file(f, "spray.csv", MR_KIND_SPRAY_LOG, MR_TIME_LOCAL, "");
-    for (int i = 0; i < t.n; i++)
+    for (int i = 0; i < t.n; i++) {
+        int64_t off_ms = llround((p->log_off_s + (i + 1 == p->bad_row ? p->bad_row_s : 0)) * 1000);
+        int64_t start = written_ms(p, &rng, t.w[i].t0) + off_ms, stop = written_ms(p, &rng, t.w[i].t1) + off_ms;
         fix_spray(f, log, MR_ACTION_SPRAY, mr_printf(f->arena, "Z%d", t.w[i].zone),
-                  mr_printf(f->arena, "%d", t.w[i].coat), written_ms(p, &rng, t.w[i].t0),
-                  written_ms(p, &rng, t.w[i].t1));
+                  mr_printf(f->arena, "%d", t.w[i].coat), start, stop);
+    }
 }

@@ -21,6 +21,13 @@ struct alignsim_plan {
     double log_error_s;        /* SD of its starts and stops before that */
     double off_s[8];           /* clock error, shown minus true: loggers 0.., then the line logger at [loggers] */
     double drift_s_per_day[8]; /* likewise, from the first midnight */
+    bool dates_swapped[8];     /* likewise: shows 11 May as 5 November */
+    double log_off_s;          /* of the whole spray log */
+    int bad_row;               /* row of the spray log, from 1, whose date is off by bad_row_s; 0: none */
+    double bad_row_s;
+    bool channels_exchanged; /* the job assigns the first two channels of K0 the wrong way round */
+    bool loggers_exchanged;  /* the job has K0 and K1 the wrong way round */
+    double dead_share;       /* coats that give no heat at all */
 };
 
 /** alignsim_make - fills a fresh fixture: instruments "K0", "K1", ..., "PL"; zones "Z0", ...; all channels assigned.

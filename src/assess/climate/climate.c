@@ -88,6 +88,7 @@ static void find_out_of_limits(struct mr_assess *a, const struct mr_period *p, s
                        mr_say_span(a, w->first_out_ms, w->last_out_ms));
     f.next_step = next_step_for(row->quantity);
     add_tracks_evidence(a, p, row->quantity, w->first_out_ms, w->last_out_ms, &f.evidence);
+    mr_add_evidence(a, &f.evidence, p->window->place, "the window");
     mr_add_finding(a, &f);
     struct mr_shift_event s = {
         MR_EVENT_CLIMATE,
@@ -168,6 +169,7 @@ static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
         bool out = w->first_out_ms != MR_T_NONE;
         add_tracks_evidence(a, p, w->quantity, out ? w->first_out_ms : w->from_ms, out ? w->last_out_ms : w->to_ms,
                             &c.evidence);
+        mr_add_evidence(a, &c.evidence, p->window->place, "the window");
         mr_add_check(a, &c);
         p->worst = mr_outcome_worst(p->worst, c.outcome);
         if (c.outcome == MR_DOES_NOT_CONFORM)

@@ -1,7 +1,7 @@
 /*
  * hand_in.c - how the parts hand in checks, findings, tables and what happened in a shift.
  */
-#include "assess/finding/assessment.h"
+#include "assess/finding/clock_hold.h"
 
 const char *const mr_groups[8] = {"thickness", "gauge",    "climate",      "reaction",
                                   "lines",     "material", "shift record", "history"};
@@ -20,12 +20,15 @@ enum mr_outcome mr_outcome_worst(enum mr_outcome a, enum mr_outcome b) {
     return a > b ? a : b;
 }
 
-void mr_add_check(struct mr_assess *a, const struct mr_check *check) {
+void mr_add_check(struct mr_assess *a, struct mr_check *check) {
+    mr_hold_check(a, check);
     MR_PUSH(a->arena, &a->out->checks, *check);
 }
 
 void mr_add_finding(struct mr_assess *a, const struct mr_finding *finding) {
-    MR_PUSH(a->arena, &a->out->findings, *finding);
+    struct mr_finding copy = *finding;
+    mr_hold_finding(a, &copy);
+    MR_PUSH(a->arena, &a->out->findings, copy);
 }
 
 void mr_add_table(struct mr_assess *a, struct mr_table *table) {

@@ -49,9 +49,9 @@ static void settle_check(struct mr_assess *a, struct mr_line_run *p, struct mr_c
     const char *lead = violated ? "" : covered ? "" : known ? "Too little data: " : "Nothing to judge by: ";
     c->detail = mr_printf(a->arena, "%s%s; %s.", lead, detail, coverage_text(a, p, coverage_pct));
     c->evidence = p->evidence;
-    p->worst = mr_outcome_worst(p->worst, c->outcome);
     p->unshown |= c->outcome == MR_NOT_SHOWN;
     mr_add_check(a, c);
+    p->worst = mr_outcome_worst(p->worst, c->outcome);
 }
 
 static void check_main(struct mr_assess *a, struct mr_line_run *p) {

@@ -43,7 +43,8 @@ void mr_collect_pulls(struct mr_assess *a, mr_pulls *pulls) {
             add_rows(a, i, pulls);
             continue;
         }
-        struct mr_pull pull = {w->t0_utc_ms, w->t1_utc_ms, i};
+        /* A date that looks wrong makes no pause of its own; what stands around it is held back with it. */
+        struct mr_pull pull = {w->t0_utc_ms - w->date_error_ms, w->t1_utc_ms - w->date_error_ms, i};
         MR_PUSH(a->arena, pulls, pull);
     }
     mr_sort_stable(a->arena, pulls->v, pulls->n, sizeof *pulls->v, order_pulls);

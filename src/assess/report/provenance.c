@@ -8,90 +8,6 @@
 #include <math.h>
 #include <string.h>
 
-/* --- clocks ------------------------------------------------------------------------------------------ */
-
-static const char *clock_name(const struct mr_clock *c) {
-    return c->instrument != NULL && c->instrument[0] != '\0' ? c->instrument : "(not named)";
-}
-
-static void find_clock_error(struct mr_assess *a, size_t i) {
-    const struct mr_clock *c = &a->aligned->clocks.v[i];
-    struct mr_finding f = mr_blank_finding("clock-error", MR_WARNING, MR_NONE, 0);
-    f.measured = c->est_offset_s;
-    f.limit = mr_set_num(&a->job->settings, MR_CLOCK_FINDING);
-    f.unit = MR_UNIT_S;
-    f.decimals = 0;
-    f.rule = "an instrument's clock agrees with the others and with the spray log";
-    f.source = mr_source_of(a, &a->job->settings, MR_CLOCK_FINDING);
-    f.what = mr_printf(
-        a->arena, "The clock of %s seems to be %s %s, give or take %.0f s, by %zu events against %s%s.",
-        clock_name(c), mr_say_duration(a, fabs(c->est_offset_s) * 1000.0), c->est_offset_s > 0.0 ? "fast" : "slow",
-        c->est_spread_s, c->est_events, c->est_against == NULL ? "the others" : c->est_against,
-        c->est_applied ? "; corrected by the estimate, as the job asks" : "; not corrected");
-    f.next_step = c->est_applied ? "Check the instrument's clock and write its offset into the job file."
-                                 : "Check the instrument's clock; write `clock offset` for it into the job file, or "
-                                   "let the estimate be applied.";
-    for (size_t k = 0; k < a->aligned->tracks.n; k++) {
-        if (a->aligned->tracks.v[k].clock != i || a->aligned->tracks.v[k].n == 0)
-            continue;
-        const struct mr_track *t = &a->aligned->tracks.v[k];
-        mr_add_evidence(a, &f.evidence, mr_track_place(a->aligned, t, 0), "first sample of that clock");
-        break;
-    }
-    mr_add_finding(a, &f);
-}
-
-static void add_clocks(struct mr_assess *a) {
-    struct mr_field fields[] = {
-        {"instrument", "Instrument", MR_UNIT_NONE, 0},
-        {"time_zone", "Time zone", MR_UNIT_NONE, 0},
-        {"offset_s", "Offset in force", MR_UNIT_S, 1},
-        {"offset_from", "From", MR_UNIT_NONE, 0},
-        {"drift_s_per_day", "Drift, s a day", MR_UNIT_NONE, 2},
-        {"estimated_s", "Estimated error left", MR_UNIT_S, 1},
-        {"spread_s", "Give or take (95 %)", MR_UNIT_S, 1},
-        {"events", "Events", MR_UNIT_NONE, 0},
-        {"unmatched", "Unmatched", MR_UNIT_NONE, 0},
-        {"against", "Against", MR_UNIT_NONE, 0},
-        {"gap_rows", "Times that do not exist", MR_UNIT_NONE, 0},
-        {"fold_rows", "Times that exist twice, settled", MR_UNIT_NONE, 0},
-        {"fold_rows_aside", "Times that exist twice, set aside", MR_UNIT_NONE, 0},
-        {"note", "Note", MR_UNIT_NONE, 0},
-    };
-    struct mr_table *table =
-        mr_table_new(a->arena, "clocks", "Clocks",
-                     "Shown minus true: a fast clock has a positive offset. The estimate compares the onsets in each "
-                     "log with the spray log and the other instruments; it is applied only where the job says so.",
-                     MR_COUNT(fields), fields);
-    for (size_t i = 0; i < a->aligned->clocks.n; i++) {
-        const struct mr_clock *c = &a->aligned->clocks.v[i];
-        struct mr_value none = mr_v_blank("no estimate");
-        struct mr_value v[] = {
-            mr_v_text(clock_name(c)),
-            mr_v_text(c->time_zone),
-            mr_v_num(c->offset_s),
-            mr_v_text(c->est_applied ? "estimate"
-                      : c->stated    ? "job file"
-                                     : "not stated"),
-            mr_v_num(c->drift_s_per_day),
-            c->estimated ? mr_v_num(c->est_offset_s) : none,
-            c->estimated ? mr_v_num(c->est_spread_s) : none,
-            mr_v_count((int64_t)c->est_events),
-            mr_v_count((int64_t)c->est_unmatched),
-            mr_v_text(c->est_against == NULL ? "" : c->est_against),
-            mr_v_count((int64_t)c->gap_rows),
-            mr_v_count((int64_t)c->fold_rows_resolved),
-            mr_v_count((int64_t)c->fold_rows_set_aside),
-            mr_v_text(c->note == NULL ? "" : c->note),
-        };
-        mr_table_add(a->arena, table, v);
-        if (c->estimated && c->est_finding)
-            find_clock_error(a, i);
-    }
-    if (table->n_rows > 0)
-        mr_add_table(a, table);
-}
-
 /* --- readings ---------------------------------------------------------------------------------------- */
 
 /* Places of consecutive lines become one piece of evidence. */
@@ -325,7 +241,7 @@ static void add_settings(struct mr_assess *a) {
 void mr_assess_provenance(struct mr_assess *a) {
     find_unassigned(a);
     mr_assess_inputs(a);
-    add_clocks(a);
+    mr_assess_clocks(a);
     add_channels(a);
     add_trace(a);
     add_settings(a);

@@ -1,10 +1,13 @@
 /*
- * provenance.h - what provenance.c and file_accounts.c share.
+ * provenance.h - what provenance.c, file_accounts.c and clock_findings.c share.
  */
 #ifndef MILRISE_ASSESS_REPORT_PROVENANCE_H
 #define MILRISE_ASSESS_REPORT_PROVENANCE_H
 
 #include "assess/finding/finding_text.h"
+
+/** mr_assess_clocks - the table of clocks, and findings on clocks that look wrong. */
+void mr_assess_clocks(struct mr_assess *a);
 
 /** mr_assess_inputs - tables and findings on files and on rows set aside; findings from the diagnostics of the stages
  * before. */

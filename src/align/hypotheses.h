@@ -1,0 +1,59 @@
+/*
+ * hypotheses.h - what the events say of another reading of a clock or of a place.
+ *
+ * An event is what a logger itself saw of a coat: heat on a probe of the coat's zone, or pressure in the lines. A
+ * coat fits a hypothesis where its event stands in its window once the times are read so. Nothing is judged here: the
+ * files that ask (clock_doubts.c, exchanges.c, row_dates.c) weigh one reading against the times as given.
+ */
+#ifndef MILRISE_ALIGN_HYPOTHESES_H
+#define MILRISE_ALIGN_HYPOTHESES_H
+
+#include "align/align_state.h"
+
+/* Another reading of a clock. */
+struct mr_time_reading {
+    int64_t offset_ms; /* shown minus true */
+    bool swapped;      /* day and month of the shown date are exchanged */
+};
+
+struct mr_fit_count {
+    size_t fits, seen; /* coats that fit; coats whose window the record covers, so read */
+};
+
+/* The events of the job, sorted once. */
+struct mr_coat_events {
+    MR_VEC(const struct mr_window *) coats; /* logged windows of some length, in order of time */
+    mr_spans *onsets;                       /* shape: tracks; each a moment, in order of time */
+    mr_spans *pulls;                        /* shape: clocks; lines under pressure, in order of time */
+    int64_t tolerance_ms, lag_ms;
+};
+
+struct mr_coat_events mr_coat_events(struct mr_align_state *st);
+
+/** mr_shown_at - what the clock shows at a true moment, so read; MR_T_NONE where no such date exists. */
+int64_t mr_shown_at(const struct mr_align_state *st, const struct mr_time_reading *reading, int64_t true_utc_ms);
+
+/** mr_clock_fits - over all coats that the clock's lines, or probes on the coat's zone, cover. */
+struct mr_fit_count mr_clock_fits(const struct mr_align_state *st, const struct mr_coat_events *e, size_t clock,
+                                  const struct mr_time_reading *reading);
+
+/** mr_channel_fits - the same for the heat that one track saw, if it had stood where another one stands. */
+struct mr_fit_count mr_channel_fits(const struct mr_align_state *st, const struct mr_coat_events *e, size_t track,
+                                    size_t stands_as);
+
+/** mr_align_doubt_loggers - names loggers that were exchanged, channel by channel, where that fits about as many
+ * coats as the best readings of both clocks (best: shape clocks). Returns which clocks it explains, shape clocks
+ * (exchanges.c). */
+const bool *mr_align_doubt_loggers(struct mr_align_state *st, const struct mr_coat_events *e,
+                                   const struct mr_fit_count *best);
+
+/** mr_pulled_share - how much of t0..t1 the lines of a clock stood under pressure, 0 to 1. */
+double mr_pulled_share(const mr_spans *pulls, int64_t t0_ms, int64_t t1_ms);
+
+/** mr_doubt_files - adds the files of a clock as places that hang on the doubt. */
+void mr_doubt_files(struct mr_align_state *st, struct mr_clock_doubt *doubt, size_t clock);
+
+/** mr_error_words - "24 h fast", "4.0 min slow". */
+const char *mr_error_words(struct mr_arena *arena, int64_t offset_ms);
+
+#endif

@@ -1,0 +1,67 @@
+/*
+ * clock_hold.c - see clock_hold.h.
+ */
+#include "assess/finding/clock_hold.h"
+
+#include <string.h>
+
+/* Whether two places share a row; line 0 is the whole file. */
+static bool overlap(const struct mr_place *doubted, const struct mr_place *at) {
+    if (doubted->file == NULL || at->file == NULL || strcmp(doubted->file, at->file) != 0)
+        return false;
+    uint32_t end = at->line_end > at->line ? at->line_end : at->line;
+    return doubted->line == 0 || at->line == 0 || (doubted->line >= at->line && doubted->line <= end);
+}
+
+static bool hangs_on(const struct mr_clock_doubt *d, size_t zone, const mr_evidence_list *evidence) {
+    if (d->applied || (d->zones != NULL && (zone == MR_NONE || !d->zones[zone])))
+        return false;
+    for (size_t i = 0; i < evidence->n; i++)
+        for (size_t k = 0; k < d->places.n; k++)
+            if (overlap(&d->places.v[k], &evidence->v[i].place))
+                return true;
+    return false;
+}
+
+const struct mr_clock_doubt *mr_doubt_of(const struct mr_alignment *aligned, size_t zone,
+                                         const mr_evidence_list *evidence) {
+    for (size_t i = 0; i < aligned->doubts.n; i++)
+        if (hangs_on(&aligned->doubts.v[i], zone, evidence))
+            return &aligned->doubts.v[i];
+    return NULL;
+}
+
+static const char *with_capital(struct mr_assess *a, const char *text) {
+    char *copy = mr_strdup(a->arena, text);
+    if (copy[0] >= 'a' && copy[0] <= 'z')
+        copy[0] = (char)(copy[0] - 'a' + 'A');
+    return copy;
+}
+
+/* "The clock of K8 looks 24 h slow" */
+static const char *reason(struct mr_assess *a, const struct mr_clock_doubt *d) {
+    bool several = d->kind == MR_DOUBT_CHANNELS || d->kind == MR_DOUBT_LOGGERS;
+    return mr_printf(a->arena, "%s look%s %s", with_capital(a, d->who), several ? "" : "s", d->looks);
+}
+
+void mr_hold_check(struct mr_assess *a, struct mr_check *check) {
+    if (check->outcome != MR_CONFORMS && check->outcome != MR_DOES_NOT_CONFORM)
+        return;
+    const struct mr_clock_doubt *d = mr_doubt_of(a->aligned, check->zone, &check->evidence);
+    if (d == NULL)
+        return;
+    check->detail = mr_printf(a->arena, "%s: settle that first. As recorded it %s. %s", reason(a, d),
+                              check->outcome == MR_CONFORMS ? "conforms" : "does not conform",
+                              check->detail == NULL ? "" : check->detail);
+    check->outcome = MR_NOT_SHOWN;
+}
+
+void mr_hold_finding(struct mr_assess *a, struct mr_finding *finding) {
+    if (finding->severity != MR_ERROR)
+        return;
+    const struct mr_clock_doubt *d = mr_doubt_of(a->aligned, finding->zone, &finding->evidence);
+    if (d == NULL)
+        return;
+    finding->severity = MR_WARNING;
+    finding->what = mr_printf(a->arena, "%s %s: settle that first.", finding->what, reason(a, d));
+}

@@ -1,0 +1,22 @@
+/*
+ * clock_hold.h - nothing is judged by a clock that looks wrong.
+ *
+ * Align names what fits the events better than the times or places as given (mr_clock_doubt). A check or finding
+ * whose evidence stands on such a place is held back when it is handed in: it is not shown, for this reason, until
+ * the doubt is settled. Every part gets this from mr_add_check and mr_add_finding, as long as its evidence names the
+ * rows it judged by.
+ */
+#ifndef MILRISE_ASSESS_FINDING_CLOCK_HOLD_H
+#define MILRISE_ASSESS_FINDING_CLOCK_HOLD_H
+
+#include "assess/finding/assessment.h"
+
+/** mr_doubt_of - the doubt that hangs over a zone's evidence; NULL. */
+const struct mr_clock_doubt *mr_doubt_of(const struct mr_alignment *aligned, size_t zone,
+                                         const mr_evidence_list *evidence);
+
+/** mr_hold_check, mr_hold_finding - hold back in place what a doubt hangs over. */
+void mr_hold_check(struct mr_assess *a, struct mr_check *check);
+void mr_hold_finding(struct mr_assess *a, struct mr_finding *finding);
+
+#endif
