@@ -12,6 +12,9 @@
 #include "milrise/settings.h"
 
 #define MR_JOB_FILE "job.milrise"
+#define MR_ANSWER_TEXT "answer.txt" /* the answer in the folder (render.h), which is no input */
+#define MR_ANSWER_HTML "answer.html"
+#define MR_ANSWER_MARK "milrise answer" /* in its first line or two */
 
 /* A text file known by name: rules, column maps, templates. Built in, or beside the job file. */
 struct mr_text_file {

@@ -38,6 +38,27 @@ enum mr_status mr_render(struct mr_arena *arena, const struct mr_assessment *ass
 void mr_render_not_published(struct mr_arena *arena, const char *job_dir, const char *out_dir, const char *now,
                              const char *reason, struct mr_diags *diags);
 
+/* What is known about a run, however far it came: the answer in the folder, one page at the top of the job that says
+ * in plain words how the zones stand, what to do, what was taken in and where the report is. */
+struct mr_answer {
+    const char *dir;          /* the job folder */
+    const struct mr_job *job; /* NULL: not read */
+    enum mr_status status;
+    const char *when;    /* date and time of the run; NULL = not said */
+    const char *version; /* of milrise */
+    const struct mr_diags *diags;
+    const struct mr_assessment *assessment; /* NULL: nothing was judged */
+    const struct mr_published *published;   /* NULL: nothing was published */
+};
+
+/** mr_answer_text, mr_answer_html - the page, UTF-8, in arena. */
+char *mr_answer_text(struct mr_arena *arena, const struct mr_answer *answer);
+char *mr_answer_html(struct mr_arena *arena, const struct mr_answer *answer);
+
+/** mr_answer_write - both pages into the job folder, as MR_ANSWER_TEXT and MR_ANSWER_HTML. A file of that name that
+ * does not carry the mark of an answer is never replaced. Returns: MR_OK; MR_E_OUTPUT with diagnostics. */
+enum mr_status mr_answer_write(struct mr_arena *arena, const struct mr_answer *answer, struct mr_diags *diags);
+
 /** mr_render_discard - remove this process's unfinished folder, if any. Safe in an exit path. */
 void mr_render_discard(void);
 

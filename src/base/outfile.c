@@ -62,7 +62,8 @@ static bool write_fully(int fd, const char *from, size_t n) {
 }
 
 enum mr_status mr_file_write(struct mr_arena *scratch, const char *path, const void *data, size_t n) {
-    char *beside = mr_printf(scratch, "%s.new-%ld", path, (long)getpid());
+    const char *slash = strrchr(path, '/'), *name = slash ? slash + 1 : path;
+    char *beside = mr_printf(scratch, "%.*s.%s.new-%ld", (int)(name - path), path, name, (long)getpid());
     int fd = open(beside, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
     if (fd < 0)
         return MR_E_OUTPUT;

@@ -8,11 +8,16 @@ static const char *stamp_of(struct mr_arena *arena, const char *asked) {
         return NULL;
     if (asked[0] != 'n' || asked[1] != 'o' || asked[2] != 'w' || asked[3])
         return asked;
-    time_t now = time(NULL);
+    time_t now = mr_cli_now();
     struct tm utc;
     gmtime_r(&now, &utc);
     return mr_printf(arena, "%04d-%02d-%02d %02d:%02d UTC", utc.tm_year + 1900, utc.tm_mon + 1, utc.tm_mday,
                      utc.tm_hour, utc.tm_min);
+}
+
+/* Without an operand, the folder where the command stands. */
+static const char *folder_of(const struct mr_cli_options *o) {
+    return o->n_paths ? o->paths[0] : ".";
 }
 
 static unsigned processors(void) {
@@ -35,7 +40,7 @@ static const char *reason_of(struct mr_arena *arena, const struct mr_diags *diag
 
 /* Only a folder that is a job gets a note: a wrong path must not leave files behind. */
 static void leave_note(struct mr_run *run, const struct mr_cli_options *o, enum mr_status status) {
-    const char *dir = o->paths[0];
+    const char *dir = folder_of(o);
     if (access(mr_printf(run->arena, "%s/" MR_JOB_FILE, dir), F_OK) == 0)
         mr_render_not_published(run->arena, dir, o->out, stamp_of(run->arena, "now"),
                                 reason_of(run->arena, &run->diags, status), &run->diags);
@@ -49,9 +54,28 @@ static int print_published(struct mr_arena *arena, const struct mr_assessment *a
         p->unchanged ? ", unchanged: it already says the same" : "", p->workbook, charts, p->json));
 }
 
+/* The page at the top of the job. A wrong path must not leave files behind, and a report that goes elsewhere is not
+ * the folder's. */
+static void leave_answer(struct mr_run *run, const struct mr_cli_options *o, enum mr_status status,
+                         const struct mr_published *published) {
+    const char *dir = folder_of(o);
+    if (o->out || access(mr_printf(run->arena, "%s/" MR_JOB_FILE, dir), F_OK) != 0)
+        return;
+    struct mr_answer answer = {.dir = dir,
+                               .job = run->job,
+                               .status = status,
+                               .when = stamp_of(run->arena, "now"),
+                               .version = MR_VERSION,
+                               .diags = &run->diags,
+                               .assessment = run->assessment,
+                               .published = published};
+    if (mr_answer_write(run->arena, &answer, &run->diags) != MR_OK)
+        mr_cli_diags(run->arena, &run->diags, MR_ERROR);
+}
+
 int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o) {
     struct mr_run run;
-    enum mr_status status = mr_run_folder(&run, arena, o->paths[0], MR_LAST_ASSESS);
+    enum mr_status status = mr_run_folder(&run, arena, folder_of(o), MR_LAST_ASSESS);
     if (run.job && run.job->untouched) {
         mr_diag_add(&run.diags, MR_ERROR, "job-file", (struct mr_place){.file = MR_JOB_FILE}, NULL,
                     "State the job's name, time zone and limits in it, then run again.",
@@ -60,12 +84,13 @@ int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o) {
     }
     if (status != MR_OK) {
         leave_note(&run, o, status);
+        leave_answer(&run, o, status, NULL);
         mr_cli_diags(arena, &run.diags, MR_WARNING);
         if (status == MR_E_NODATA)
             fprintf(stderr,
                     "%s: nothing here that could be judged. Drop exports into the folder; `milrise explain FILE` "
                     "tells how one is understood.\n",
-                    o->paths[0]);
+                    folder_of(o));
         return (int)mr_cli_exit(status);
     }
     struct mr_render_options options = {.out_dir = o->out,
@@ -78,6 +103,7 @@ int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o) {
     status = mr_render(arena, run.assessment, &options, &run.diags, &published);
     if (!o->quiet || status != MR_OK)
         mr_cli_diags(arena, &run.diags, status == MR_OK ? MR_WARNING : MR_ERROR);
+    leave_answer(&run, o, status, status == MR_OK ? &published : NULL);
     if (status != MR_OK)
         return (int)mr_cli_exit(status);
     if (!o->quiet && print_published(arena, run.assessment, &published))

@@ -17,13 +17,14 @@ const struct mr_command mr_commands[] = {
          "\vThen drop exports into the folder and run `milrise report FOLDER`.",
      .run = mr_cmd_new},
     {.name = "report",
-     .operands = "JOB",
-     .least = 1,
+     .operands = "[JOB]",
+     .least = 0,
      .most = 1,
      .options = "oqStn",
      .summary = "read a job folder, judge it, publish workbook, charts and report.json",
      .text =
-         "Reads the job folder JOB, aligns its exports by time and zone, judges thickness, climate, reaction and "
+         "Reads the job folder JOB (without it, the folder where you are), aligns its exports by time and zone, "
+         "judges thickness, climate, reaction and "
          "lines, and "
          "publishes a workbook, charts and report.json in JOB/reports/latest."
          "\vExit status: 0 published and every zone conforms; 1 published, and something does not conform or is not "

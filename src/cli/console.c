@@ -4,6 +4,7 @@
 #include "cli/console.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 enum mr_exit mr_cli_exit(enum mr_status status) {
@@ -58,4 +59,11 @@ void mr_cli_diags(struct mr_arena *arena, const struct mr_diags *diags, enum mr_
     }
     if (hidden)
         fprintf(stderr, "%s: and %zu more like these, all listed in the report\n", file ? file : "", hidden);
+}
+
+time_t mr_cli_now(void) {
+    const char *stated = getenv("SOURCE_DATE_EPOCH");
+    char *end;
+    long long seconds = stated ? strtoll(stated, &end, 10) : 0;
+    return stated && *stated && !*end && seconds >= 0 ? (time_t)seconds : time(NULL);
 }

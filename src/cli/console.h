@@ -7,6 +7,7 @@
 #include "milrise/milrise.h"
 
 #include <stdio.h>
+#include <time.h>
 
 /* What the command's exit status means; README.md repeats it. */
 enum mr_exit {
@@ -20,6 +21,9 @@ enum mr_exit {
 
 /** mr_cli_diags - print errors and warnings, at most 50 a file and the number of the rest, to standard error. */
 void mr_cli_diags(struct mr_arena *arena, const struct mr_diags *diags, enum mr_severity least);
+
+/** mr_cli_now - the time; SOURCE_DATE_EPOCH where that is set, so that a run can be repeated to the byte. */
+time_t mr_cli_now(void);
 
 /** mr_cli_out - print text to standard output. Returns the exit status: 0, or MR_EXIT_OUTPUT where it could not be
  * written. */

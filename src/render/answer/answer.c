@@ -1,0 +1,276 @@
+/*
+ * answer.c - what the page at the top of the job says, for somebody who drops files into a folder and opens nothing
+ * else. The advice comes first and is given once, with the places that it holds for.
+ */
+#include "render/answer/answer_page.h"
+#include "render/data/outline.h"
+
+#include "base/outfile.h"
+#include "milrise/render.h"
+
+#include <errno.h>
+#include <string.h>
+
+enum { PLACES_MOST = 4, STEPS_MOST = 30 };
+
+static void add(struct mr_page *page, enum mr_page_kind kind, const char *a, const char *b, const char *c,
+                const char *d) {
+    const char *cell[MR_PAGE_CELLS] = {a, b, c, d};
+    struct mr_page_item item = {.kind = kind};
+    for (size_t i = 0; i < MR_PAGE_CELLS; i++)
+        if (cell[i])
+            item.cell[i] = mr_clean_text(page->arena, cell[i], strlen(cell[i]), 1000);
+    MR_PUSH(page->arena, &page->items, item);
+}
+
+static void add_one(struct mr_page *page, enum mr_page_kind kind, const char *text) {
+    add(page, kind, text, NULL, NULL, NULL);
+}
+
+/* One piece of advice and what it is about; the same advice is one step. */
+struct advice {
+    const char *step;
+    MR_VEC(const char *) places;
+};
+
+struct advices {
+    struct mr_arena *arena;
+    MR_VEC(struct advice) v;
+};
+
+static void advise(struct advices *all, const char *step, const char *place) {
+    size_t i = 0;
+    while (i < all->v.n && strcmp(all->v.v[i].step, step) != 0)
+        i++;
+    if (i == all->v.n) {
+        struct advice fresh = {.step = step};
+        MR_PUSH(all->arena, &all->v, fresh);
+    }
+    MR_PUSH(all->arena, &all->v.v[i].places, place);
+}
+
+static void add_advices(struct mr_page *page, const struct advices *all) {
+    for (size_t i = 0; i < all->v.n && i < STEPS_MOST; i++) {
+        const struct advice *a = &all->v.v[i];
+        add_one(page, MR_PAGE_STEP, a->step);
+        size_t shown = a->places.n <= PLACES_MOST + 1 ? a->places.n : PLACES_MOST;
+        for (size_t k = 0; k < shown; k++)
+            add_one(page, MR_PAGE_DETAIL, a->places.v[k]);
+        if (shown < a->places.n)
+            add_one(page, MR_PAGE_DETAIL,
+                    mr_printf(page->arena, "and %zu more like these: see the sheet Findings of the workbook",
+                              a->places.n - shown));
+    }
+    if (all->v.n > STEPS_MOST)
+        add_one(
+            page, MR_PAGE_TEXT,
+            mr_printf(page->arena, "%zu more steps: see the sheet Findings of the workbook.", all->v.n - STEPS_MOST));
+}
+
+static void advise_on_diags(struct advices *all, const struct mr_diags *diags) {
+    for (size_t i = 0; diags && i < diags->list.n; i++) {
+        const struct mr_diag *d = &diags->list.v[i];
+        if (d->severity < MR_WARNING)
+            continue;
+        struct mr_diag bare = *d;
+        bare.mend = NULL;
+        advise(all, d->mend && *d->mend ? d->mend : "Mend this:", mr_diag_line(all->arena, &bare));
+    }
+}
+
+static void advise_on_findings(struct advices *all, const struct mr_assessment *a) {
+    for (size_t i = 0; i < a->findings.n; i++) {
+        const struct mr_finding *f = &a->findings.v[i];
+        if (f->severity >= MR_WARNING)
+            advise(all, f->next_step && *f->next_step ? f->next_step : "Look at this:", f->what);
+    }
+}
+
+/* Lines for the job file that settle how a file is read. */
+static void add_lines_to_paste(struct mr_page *page, const struct mr_assessment *a) {
+    const struct mr_data *data = a->aligned->data;
+    for (size_t i = 0; data && i < data->files.n; i++) {
+        const struct mr_file *f = &data->files.v[i];
+        if (!f->mend || !*f->mend)
+            continue;
+        add_one(page, MR_PAGE_STEP,
+                mr_printf(page->arena,
+                          "Settle how %s is read: add these lines to %s and keep what is true of the file.",
+                          f->source->path, MR_JOB_FILE));
+        for (const char *line = f->mend; *line;) {
+            size_t n = strcspn(line, "\n");
+            add_one(page, MR_PAGE_PASTE, mr_strndup(page->arena, line, n));
+            line += n + (line[n] == '\n');
+        }
+    }
+}
+
+static void add_steps(struct mr_page *page, const struct mr_answer *answer) {
+    struct advices all = {.arena = page->arena};
+    size_t before = page->items.n;
+    add_one(page, MR_PAGE_HEADING, "What to do");
+    if (answer->assessment && answer->published) {
+        add_lines_to_paste(page, answer->assessment);
+        advise_on_findings(&all, answer->assessment);
+    } else {
+        advise_on_diags(&all, answer->diags);
+    }
+    add_advices(page, &all);
+    if (page->items.n == before + 1)
+        add_one(page, MR_PAGE_TEXT,
+                answer->status == MR_E_NODATA ? "Drop the exports of the instruments into this folder. They are read "
+                                                "where they lie, in any subfolder."
+                                              : "Nothing is open.");
+}
+
+static const char *lead_of(struct mr_arena *arena, const struct mr_answer *answer) {
+    if (answer->published && answer->assessment)
+        return mr_printf(arena, "The job %s. %s.",
+                         answer->assessment->outcome == MR_NOT_SHOWN ? "is not shown to conform"
+                         : answer->assessment->outcome == MR_NOT_REQUIRED
+                             ? "asks for nothing that was judged"
+                             : mr_outcome_text(answer->assessment->outcome),
+                         mr_zone_counts_text(arena, answer->assessment));
+    if (answer->status == MR_E_JOB)
+        return "No report: the job file has mistakes. A report that was there before does not hold what came in "
+               "since.";
+    if (answer->status == MR_E_NODATA)
+        return "No report yet: nothing in this folder could be judged.";
+    return "No report: it could not be written. A report that was there before does not hold what came in since.";
+}
+
+static void add_zones(struct mr_page *page, const struct mr_assessment *a) {
+    if (a->aligned->zones.n == 0)
+        return;
+    add_one(page, MR_PAGE_HEADING, "Zones");
+    add(page, MR_PAGE_ROW_HEAD, "Zone", "Outcome", "Because of", NULL);
+    for (size_t i = 0; i < a->aligned->zones.n; i++) {
+        const char *worst = a->zones[i].worst;
+        bool open = a->zones[i].outcome >= MR_NOT_SHOWN;
+        add(page, MR_PAGE_ROW, a->aligned->zones.v[i].name, mr_outcome_text(a->zones[i].outcome),
+            open && worst && *worst ? worst : "-", NULL);
+    }
+}
+
+static const char *set_aside_text(struct mr_arena *arena, const struct mr_account *acc) {
+    const char *text = "";
+    for (size_t k = 0; k < MR_ASIDE_COUNT; k++)
+        if (acc->by_reason[k])
+            text = mr_printf(arena, "%s%s%llu %s", text, *text ? "; " : "", (unsigned long long)acc->by_reason[k],
+                             mr_aside_text((enum mr_aside)k));
+    return *text ? text : "-";
+}
+
+static void add_files(struct mr_page *page, const struct mr_assessment *a) {
+    const struct mr_data *data = a->aligned->data;
+    if (!data || data->files.n == 0)
+        return;
+    add_one(page, MR_PAGE_HEADING, "What was taken in");
+    add(page, MR_PAGE_ROW_HEAD, "File", "Taken as", "Rows used", "Rows set aside");
+    for (size_t i = 0; i < data->files.n; i++) {
+        const struct mr_file *f = &data->files.v[i];
+        const struct mr_account *acc = mr_account_of(a, i);
+        add(page, MR_PAGE_ROW, f->source->path, f->copy_of ? "copy of another file" : mr_kind_text(f->kind),
+            mr_printf(page->arena, "%llu", (unsigned long long)acc->rows_used), set_aside_text(page->arena, acc));
+    }
+}
+
+static const char *below(const struct mr_answer *answer, const char *path) {
+    size_t n = strlen(answer->dir);
+    return strncmp(path, answer->dir, n) == 0 && path[n] == '/' ? path + n + 1 : path;
+}
+
+static const char *title_of(struct mr_arena *arena, const char *path) {
+    const char *slash = strrchr(path, '/');
+    char *title = mr_strdup(arena, slash ? slash + 1 : path);
+    char *dot = strrchr(title, '.');
+    if (dot)
+        *dot = '\0';
+    for (char *p = title; *p; p++)
+        *p = *p == '-' ? ' ' : *p;
+    return title;
+}
+
+static void add_report(struct mr_page *page, const struct mr_answer *answer) {
+    const struct mr_published *p = answer->published;
+    add_one(page, MR_PAGE_HEADING, "The report");
+    add(page, MR_PAGE_LINK, "Workbook", below(answer, p->workbook), NULL, NULL);
+    if (p->charts.n)
+        add(page, MR_PAGE_LINK, "Figures", mr_printf(page->arena, "%s/charts", below(answer, p->dir)), NULL, NULL);
+    add(page, MR_PAGE_LINK, "Data", below(answer, p->json), NULL, NULL);
+    for (size_t i = 0; i < p->charts.n; i++) {
+        const char *path = p->charts.v[i];
+        size_t n = strlen(path);
+        if (n > 4 && strcmp(path + n - 4, ".png") == 0)
+            add(page, MR_PAGE_FIGURE, title_of(page->arena, path), below(answer, path), NULL, NULL);
+    }
+}
+
+static struct mr_page page_of(struct mr_arena *arena, const struct mr_answer *answer) {
+    struct mr_page page = {.arena = arena};
+    const struct mr_assessment *a = answer->published ? answer->assessment : NULL;
+    const char *name = answer->job && answer->job->name && *answer->job->name ? answer->job->name : "Job";
+    add_one(&page, MR_PAGE_TITLE, name);
+    add_one(&page, MR_PAGE_LEAD, lead_of(arena, answer));
+    add_one(&page, MR_PAGE_TEXT,
+            mr_printf(arena, "%s%smilrise %s%s.", answer->when ? answer->when : "", answer->when ? ", " : "",
+                      answer->version,
+                      a ? mr_printf(arena, ", revision %ld, from %zu %s", answer->published->revision,
+                                    a->aligned->data->files.n, a->aligned->data->files.n == 1 ? "file" : "files")
+                        : ""));
+    if (a)
+        add_zones(&page, a);
+    add_steps(&page, answer);
+    if (a) {
+        add_files(&page, a);
+        add_report(&page, answer);
+    }
+    add_one(&page, MR_PAGE_HEADING, "Limits of this page");
+    add_one(&page, MR_PAGE_TEXT,
+            "The report assists and does not replace a qualified coating inspector, the supplier's written "
+            "instructions, the "
+            "contract specification, local codes or licensed engineering. Relieve line pressure before opening "
+            "anything.");
+    return page;
+}
+
+static const char mark[] = MR_ANSWER_MARK ": made anew with each run; what is written into it by hand is lost";
+
+char *mr_answer_text(struct mr_arena *arena, const struct mr_answer *answer) {
+    struct mr_page page = page_of(arena, answer);
+    return mr_page_text(&page, mark);
+}
+
+char *mr_answer_html(struct mr_arena *arena, const struct mr_answer *answer) {
+    struct mr_page page = page_of(arena, answer);
+    return mr_page_html(&page, mark);
+}
+
+/* A file of that name is ours where it does not exist or carries the mark. */
+static bool may_replace(struct mr_arena *arena, const char *path) {
+    char *text;
+    size_t n;
+    enum mr_status status = mr_file_slurp(arena, path, (size_t)64 << 20, &text, &n);
+    if (status != MR_OK)
+        return status == MR_E_IO && errno == ENOENT;
+    text[n < 200 ? n : 200] = '\0';
+    return strstr(text, MR_ANSWER_MARK) != NULL;
+}
+
+enum mr_status mr_answer_write(struct mr_arena *arena, const struct mr_answer *answer, struct mr_diags *diags) {
+    const struct {
+        const char *name, *text;
+    } pages[] = {{MR_ANSWER_TEXT, mr_answer_text(arena, answer)}, {MR_ANSWER_HTML, mr_answer_html(arena, answer)}};
+    enum mr_status status = MR_OK;
+    for (size_t i = 0; i < MR_COUNT(pages); i++) {
+        const char *path = mr_printf(arena, "%s/%s", answer->dir, pages[i].name);
+        bool ours = may_replace(arena, path);
+        if (ours && mr_file_write(arena, path, pages[i].text, strlen(pages[i].text)) == MR_OK)
+            continue;
+        status = MR_E_OUTPUT;
+        mr_diag_add(diags, MR_ERROR, "answer", (struct mr_place){.file = pages[i].name}, NULL,
+                    ours ? "Make the job folder writable." : "Give your file another name.", "%s",
+                    ours ? strerrordesc_np(errno) : "a file of this name that is not milrise's stands here");
+    }
+    return status;
+}

@@ -1,0 +1,133 @@
+/*
+ * answer_text.c - the page as plain text.
+ */
+#include "render/answer/answer_page.h"
+
+#include <string.h>
+
+enum { WIDTH = 100, CELL_MOST = 44 };
+
+struct lines {
+    struct mr_arena *arena;
+    MR_VEC(char) text;
+};
+
+static void put(struct lines *out, const char *text, size_t n) {
+    for (size_t i = 0; i < n; i++)
+        MR_PUSH(out->arena, &out->text, text[i]);
+}
+
+static void put_all(struct lines *out, const char *text) {
+    put(out, text, strlen(text));
+}
+
+static size_t characters(const char *text, size_t n) {
+    size_t seen = 0;
+    for (size_t i = 0; i < n; i++)
+        seen += ((unsigned char)text[i] & 0xc0) != 0x80;
+    return seen;
+}
+
+/* Words until the line is full; what follows a break is indented by as much as the first line's lead. */
+static void put_wrapped(struct lines *out, const char *lead, const char *text) {
+    size_t indent = characters(lead, strlen(lead)), at = indent;
+    put_all(out, lead);
+    for (bool first = true; *text; first = false) {
+        size_t n = strcspn(text, " \n"), wide = characters(text, n);
+        if (!first && at + 1 + wide > WIDTH) {
+            put_all(out, "\n");
+            for (size_t i = 0; i < indent; i++)
+                put_all(out, " ");
+            at = indent;
+        } else if (!first) {
+            put_all(out, " ");
+            at++;
+        }
+        put(out, text, n);
+        at += wide;
+        text += n;
+        text += strspn(text, " \n");
+    }
+    put_all(out, "\n");
+}
+
+static size_t rows_from(const struct mr_page *page, size_t i) {
+    size_t n = 1;
+    while (i + n < page->items.n && page->items.v[i + n].kind == MR_PAGE_ROW)
+        n++;
+    return n;
+}
+
+/* Column widths; the last column is as wide as it likes. */
+static void put_rows(struct lines *out, const struct mr_page *page, size_t i, size_t n) {
+    size_t width[MR_PAGE_CELLS] = {0};
+    for (size_t k = 0; k < n; k++)
+        for (size_t c = 0; c < MR_PAGE_CELLS && page->items.v[i + k].cell[c]; c++) {
+            const char *cell = page->items.v[i + k].cell[c];
+            size_t wide = characters(cell, strlen(cell));
+            width[c] = wide > width[c] && wide <= CELL_MOST ? wide : width[c];
+        }
+    for (size_t k = 0; k < n; k++) {
+        const struct mr_page_item *row = &page->items.v[i + k];
+        for (size_t c = 0; c < MR_PAGE_CELLS && row->cell[c]; c++) {
+            put_all(out, c ? "  " : "  ");
+            put_all(out, row->cell[c]);
+            bool last = c + 1 == MR_PAGE_CELLS || !row->cell[c + 1];
+            for (size_t w = characters(row->cell[c], strlen(row->cell[c])); !last && w < width[c]; w++)
+                put_all(out, " ");
+        }
+        put_all(out, "\n");
+    }
+}
+
+static void put_heading(struct lines *out, const char *text) {
+    put_all(out, "\n");
+    put_all(out, text);
+    put_all(out, "\n");
+    for (size_t i = characters(text, strlen(text)); i > 0; i--)
+        put_all(out, "-");
+    put_all(out, "\n");
+}
+
+char *mr_page_text(const struct mr_page *page, const char *mark) {
+    struct lines out = {.arena = page->arena};
+    put_all(&out, mark);
+    put_all(&out, "\n\n");
+    size_t step = 0;
+    for (size_t i = 0; i < page->items.n; i++) {
+        const struct mr_page_item *item = &page->items.v[i];
+        switch (item->kind) {
+        case MR_PAGE_TITLE:
+        case MR_PAGE_LEAD:
+        case MR_PAGE_TEXT:
+            put_wrapped(&out, "", item->cell[0]);
+            break;
+        case MR_PAGE_HEADING:
+            put_heading(&out, item->cell[0]);
+            break;
+        case MR_PAGE_ROW_HEAD: {
+            size_t n = rows_from(page, i);
+            put_rows(&out, page, i, n);
+            i += n - 1;
+            break;
+        }
+        case MR_PAGE_STEP:
+            put_wrapped(&out, mr_printf(page->arena, "%2zu. ", ++step), item->cell[0]);
+            break;
+        case MR_PAGE_DETAIL:
+            put_wrapped(&out, "    - ", item->cell[0]);
+            break;
+        case MR_PAGE_PASTE:
+            put_all(&out, mr_printf(page->arena, "        %s\n", item->cell[0]));
+            break;
+        case MR_PAGE_LINK:
+            put_all(&out, mr_printf(page->arena, "  %-10s %s\n", item->cell[0], item->cell[1]));
+            break;
+        case MR_PAGE_ROW:
+        case MR_PAGE_FIGURE:
+            break;
+        }
+    }
+    MR_PUSH(page->arena, &out.text, '\0');
+    return out.text.v;
+}

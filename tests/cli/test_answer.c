@@ -1,0 +1,83 @@
+/* The answer in the folder: what a clerk reads who opens nothing else. The pages' words are ours; that they stand
+ * there, and that files of the clerk's stay, is what is held here. */
+#include "command_rig.h"
+
+#include <criterion/criterion.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+TestSuite(answer, .init = cli_begin, .fini = cli_end);
+
+static const char job[] = "[job]\nname = Quay\ntime zone = UTC\n[thickness]\nminimum = 200 um\nmaximum = 400 um\n"
+                          "rules = plain-limits\n";
+static const char zones[] = "Zone,Area (m2),Coats\nDeck <1>,10,1\n";
+static const char thin[] = "Date,Time,Zone,Spot,Reading (um)\n2026-05-11,10:00:00,Deck <1>,1,150\n"
+                           "2026-05-11,10:00:10,Deck <1>,1,151\n2026-05-11,10:00:20,Deck <1>,1,152\n";
+
+static const char *page(const char *name) {
+    static char text[1 << 17];
+    char path[256];
+    snprintf(path, sizeof path, "%s/%s", cli_dir, name);
+    cli_read(path, text, sizeof text);
+    return text;
+}
+
+static void hold(const char *text, const char *part) {
+    cr_expect_not_null(strstr(text, part), "\"%s\" in: %s", part, text);
+}
+
+Test(answer, an_empty_job_asks_for_exports) {
+    cli_put("job.milrise", job);
+    cr_assert_eq(cli_run("report -q"), 3);
+    const char *text = page("answer.txt");
+    hold(text, "No report yet");
+    hold(text, "Drop the exports");
+}
+
+Test(answer, a_mistake_in_the_job_file_is_told_with_its_line) {
+    cli_put("job.milrise", "[job]\ntime zon = UTC\n");
+    cr_assert_eq(cli_run("report -q"), 2);
+    const char *text = page("answer.txt");
+    hold(text, "No report: the job file has mistakes");
+    hold(text, "job.milrise:2:1");
+    hold(text, "Did you mean \"time zone\"?");
+}
+
+Test(answer, zones_steps_files_and_report_are_told_in_both_pages, .timeout = 60) {
+    cli_put("job.milrise", job);
+    cli_put("zones.csv", zones);
+    cli_put("gauge.csv", thin);
+    cr_assert_eq(cli_run("report -qn"), 1);
+    const char *text = page("answer.txt");
+    hold(text, "Quay\nThe job does not conform. 1 zone: 0 conform, 1 does not conform, 0 not shown.");
+    hold(text, "Deck <1>  does not conform");
+    hold(text, "gauge.csv");
+    hold(text, "reports/revision-");
+    cr_expect_lt(strstr(text, "Zones\n"), strstr(text, "What to do\n"));
+    text = page("answer.html");
+    hold(text, "<html lang=\"en\">");
+    hold(text, "<th scope=\"row\">Deck &lt;1&gt;</th><td>does not conform</td>");
+    cr_expect_null(strstr(text, "<script"));
+    cr_expect_null(strstr(text, "http"));
+    /* the page is no input, and the next run replaces it */
+    cr_assert_eq(cli_run("report -qn"), 1);
+    cr_expect_null(strstr(page("answer.txt"), "answer.txt"));
+}
+
+Test(answer, a_file_of_the_clerks_is_never_replaced, .timeout = 60) {
+    cli_put("job.milrise", job);
+    cli_put("zones.csv", zones);
+    cli_put("gauge.csv", thin);
+    cli_put("answer.txt", "my own notes\n");
+    cr_assert_eq(cli_run("report -qn"), 1);
+    cr_expect_str_eq(page("answer.txt"), "my own notes\n");
+    hold(cli_err, "a file of this name that is not milrise's stands here");
+    hold(page("answer.html"), "does not conform");
+}
+
+Test(answer, a_folder_without_a_job_file_gets_none) {
+    cr_assert_eq(cli_run("report -q"), 2);
+    cr_expect_not(cli_there("answer.txt"));
+    cr_expect_not(cli_there("answer.html"));
+}
