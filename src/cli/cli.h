@@ -10,11 +10,11 @@ struct mr_cli_options {
     const char *command;
     char **paths; /* what follows the options */
     int n_paths;
-    const char *job;   /* --job */
-    const char *out;   /* --out */
-    const char *stage; /* --stage */
-    const char *stamp; /* --stamp */
-    unsigned threads;
+    const char *job;                                        /* --job */
+    const char *out;                                        /* --out */
+    const char *stage;                                      /* --stage */
+    const char *stamp;                                      /* --stamp */
+    unsigned threads, settle_s, poll_s, limit_s, limit_mib; /* 0 = the default */
     bool json, quiet, no_charts;
 };
 
@@ -41,6 +41,8 @@ int mr_cli_parse(const struct mr_command *command, int argc, char **argv, struct
 int mr_cmd_new(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_explain(struct mr_arena *arena, const struct mr_cli_options *o);
+int mr_cmd_watch(struct mr_arena *arena, const struct mr_cli_options *o);
+int mr_cmd_sweep(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_dump(struct mr_arena *arena, const struct mr_cli_options *o);
 
 #endif

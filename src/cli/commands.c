@@ -33,6 +33,33 @@ const struct mr_command mr_commands[] = {
          "be "
          "written; 5 a mistake of milrise itself.",
      .run = mr_cmd_report},
+    {.name = "watch",
+     .operands = "FOLDER...",
+     .least = 1,
+     .most = -1,
+     .options = "qwp",
+     .summary = "report whenever what was dropped into job folders has settled",
+     .text = "Watches each FOLDER: a job folder, or a folder of job folders at any depth. When the files of a job "
+             "have stood "
+             "still for the settling time and are not those of its last report, the job is reported, and the answer "
+             "appears in its folder. A new folder right below FOLDER that holds files but no job file gets one to "
+             "fill in. "
+             "Files that were dropped are never moved, renamed or changed."
+             "\vRuns until it is ended by SIGTERM or Ctrl-C; a report that is under way is finished first.",
+     .run = mr_cmd_watch},
+    {.name = "sweep",
+     .operands = "SHARE",
+     .least = 1,
+     .most = 1,
+     .options = "qNTM",
+     .summary = "report on every job below a folder whose inputs changed, and roll them up",
+     .text =
+         "Finds the job folders below SHARE, reports those whose files, job file, templates or milrise changed since "
+         "their "
+         "last report, several at once and each in a process with limits, and writes SHARE/roll-up/roll-up.txt and "
+         "roll-up.json over all of them."
+         "\vExit status: the worst of all jobs, as for `milrise report`.",
+     .run = mr_cmd_sweep},
     {.name = "explain",
      .operands = "FILE...",
      .least = 1,

@@ -15,6 +15,11 @@ static const struct argp_option all_options[] = {
     {"quiet", 'q', NULL, 0, "print neither diagnostics nor the verdict table", 0},
     {"stage", 's', "STAGE", 0, "read, normalise, align or assess", 0},
     {"stamp", 'S', "WHEN", 0, "date to print on the report, or \"now\"; else it comes from the job or the data", 0},
+    {"settle", 'w', "SECONDS", 0, "how long a folder stands still before it is reported; default 5", 0},
+    {"poll", 'p', "SECONDS", 0, "look at intervals and do without inotify, as on a network share", 0},
+    {"jobs", 'N', "N", 0, "reports at the same time; else as many as there are processors", 0},
+    {"time", 'T', "SECONDS", 0, "end a report that takes longer; default 900", 0},
+    {"memory", 'M', "MIB", 0, "end a report that takes more memory; default 4096", 0},
     {"threads", 't', "N", 0, "threads for the charts; else as many as there are processors", 0},
     {"no-charts", 'n', NULL, 0, "workbook and report.json only", 0},
 };
@@ -24,10 +29,17 @@ struct parse {
     struct mr_cli_options *out;
 };
 
+static unsigned number_of(struct argp_state *state, const char *arg, const char *option, unsigned most) {
+    char *end;
+    unsigned long n = strtoul(arg, &end, 10);
+    if (*end || n < 1 || n > most)
+        argp_error(state, "--%s takes a whole number from 1 to %u, not \"%s\"", option, most, arg);
+    return (unsigned)n;
+}
+
 static error_t take(int key, char *arg, struct argp_state *state) {
     struct parse *p = state->input;
     struct mr_cli_options *o = p->out;
-    char *end;
     switch (key) {
     case 'j':
         o->job = arg;
@@ -50,13 +62,22 @@ static error_t take(int key, char *arg, struct argp_state *state) {
     case 'n':
         o->no_charts = true;
         break;
-    case 't': {
-        unsigned long n = strtoul(arg, &end, 10);
-        if (*end || n < 1 || n > 256)
-            argp_error(state, "--threads takes a whole number from 1 to 256, not \"%s\"", arg);
-        o->threads = (unsigned)n;
+    case 't':
+    case 'N':
+        o->threads = number_of(state, arg, key == 't' ? "threads" : "jobs", 256);
         break;
-    }
+    case 'w':
+        o->settle_s = number_of(state, arg, "settle", 86400);
+        break;
+    case 'p':
+        o->poll_s = number_of(state, arg, "poll", 86400);
+        break;
+    case 'T':
+        o->limit_s = number_of(state, arg, "time", 604800);
+        break;
+    case 'M':
+        o->limit_mib = number_of(state, arg, "memory", 1 << 24);
+        break;
     case ARGP_KEY_ARGS:
         o->paths = state->argv + state->next;
         o->n_paths = state->argc - state->next;

@@ -131,6 +131,9 @@ static const char *lead_of(struct mr_arena *arena, const struct mr_answer *answe
                              ? "asks for nothing that was judged"
                              : mr_outcome_text(answer->assessment->outcome),
                          mr_zone_counts_text(arena, answer->assessment));
+    if (answer->job && answer->job->untouched)
+        return "No report yet: job.milrise is the template as it comes. State the job's name, time zone and limits "
+               "in it.";
     if (answer->status == MR_E_JOB)
         return "No report: the job file has mistakes. A report that was there before does not hold what came in "
                "since.";

@@ -7,17 +7,17 @@
 
 enum { WIDTH = 100, CELL_MOST = 44 };
 
-struct lines {
+struct text_lines {
     struct mr_arena *arena;
     MR_VEC(char) text;
 };
 
-static void put(struct lines *out, const char *text, size_t n) {
+static void put(struct text_lines *out, const char *text, size_t n) {
     for (size_t i = 0; i < n; i++)
         MR_PUSH(out->arena, &out->text, text[i]);
 }
 
-static void put_all(struct lines *out, const char *text) {
+static void put_all(struct text_lines *out, const char *text) {
     put(out, text, strlen(text));
 }
 
@@ -29,7 +29,7 @@ static size_t characters(const char *text, size_t n) {
 }
 
 /* Words until the line is full; what follows a break is indented by as much as the first line's lead. */
-static void put_wrapped(struct lines *out, const char *lead, const char *text) {
+static void put_wrapped(struct text_lines *out, const char *lead, const char *text) {
     size_t indent = characters(lead, strlen(lead)), at = indent;
     put_all(out, lead);
     for (bool first = true; *text; first = false) {
@@ -59,7 +59,7 @@ static size_t rows_from(const struct mr_page *page, size_t i) {
 }
 
 /* Column widths; the last column is as wide as it likes. */
-static void put_rows(struct lines *out, const struct mr_page *page, size_t i, size_t n) {
+static void put_rows(struct text_lines *out, const struct mr_page *page, size_t i, size_t n) {
     size_t width[MR_PAGE_CELLS] = {0};
     for (size_t k = 0; k < n; k++)
         for (size_t c = 0; c < MR_PAGE_CELLS && page->items.v[i + k].cell[c]; c++) {
@@ -80,7 +80,7 @@ static void put_rows(struct lines *out, const struct mr_page *page, size_t i, si
     }
 }
 
-static void put_heading(struct lines *out, const char *text) {
+static void put_heading(struct text_lines *out, const char *text) {
     put_all(out, "\n");
     put_all(out, text);
     put_all(out, "\n");
@@ -90,7 +90,7 @@ static void put_heading(struct lines *out, const char *text) {
 }
 
 char *mr_page_text(const struct mr_page *page, const char *mark) {
-    struct lines out = {.arena = page->arena};
+    struct text_lines out = {.arena = page->arena};
     put_all(&out, mark);
     put_all(&out, "\n\n");
     size_t step = 0;

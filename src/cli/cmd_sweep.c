@@ -1,0 +1,186 @@
+/*
+ * cmd_sweep.c - reports on every job of a share whose inputs changed, several at once, and rolls all of them up.
+ *
+ * Whether a job changed is asked in two steps: names, sizes and times, which cost one look; and only where those
+ * differ, the bytes, since a copied share has new times and the same files.
+ */
+#include "cli/cli.h"
+#include "cli/job_folders.h"
+#include "cli/job_run.h"
+#include "cli/roll_up.h"
+
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+enum { RUN_S = 900, RUN_MIB = 4096, BUSY_S = 2, MOST_AT_ONCE = 64 };
+
+struct due_job {
+    size_t index; /* in the roll-up */
+    int64_t size;
+    int64_t not_before_ms; /* another reports on it now */
+};
+
+struct sweep_state {
+    struct mr_arena *arena;
+    const struct mr_cli_options *options;
+    struct mr_run_limits limits;
+    struct mr_roll_up roll;
+    MR_VEC(struct due_job) due;
+    size_t next, done, total;
+    int64_t started_ms;
+    struct {
+        struct mr_job_run run;
+        size_t index;
+        bool used;
+    } slot[MOST_AT_ONCE];
+    size_t slots;
+};
+
+static int by_size(const void *a, const void *b) {
+    const struct due_job *x = a, *y = b;
+    if (x->size != y->size)
+        return x->size > y->size ? -1 : 1;
+    return (x->index > y->index) - (x->index < y->index);
+}
+
+/* Takes a job into the roll-up and, where it is to be reported, into the list of those due. */
+static void take_job(struct sweep_state *s, const char *dir, const char *program) {
+    struct mr_roll_job job = {.dir = dir};
+    struct mr_arena *scratch = mr_arena_like(s->arena);
+    char inputs[MR_HASH_TEXT], content[MR_HASH_TEXT];
+    mr_job_state_load(s->arena, dir, &job.state);
+    int64_t size = mr_job_inputs(scratch, dir, inputs, NULL, NULL);
+    bool known = strcmp(job.state.program, program) == 0 && *job.state.inputs;
+    bool same = known && strcmp(job.state.inputs, inputs) == 0;
+    if (known && !same && *job.state.content && mr_job_content(scratch, dir, content) == 0 &&
+        strcmp(job.state.content, content) == 0) {
+        memcpy(job.state.inputs, inputs, sizeof inputs);
+        same = mr_job_state_save(scratch, dir, &job.state) == MR_OK;
+    }
+    mr_arena_free(scratch);
+    if (!same) {
+        struct due_job due = {.index = s->roll.jobs.n, .size = size};
+        MR_PUSH(s->arena, &s->due, due);
+    }
+    MR_PUSH(s->arena, &s->roll.jobs, job);
+}
+
+static void tell_progress(struct sweep_state *s) {
+    if (s->options->quiet || !isatty(STDERR_FILENO))
+        return;
+    int64_t spent = mr_now_ms() - s->started_ms;
+    int64_t left = s->done ? spent / (int64_t)s->done * (int64_t)(s->total - s->done) / 1000 : 0;
+    fprintf(stderr, "\r%zu of %zu jobs, about %lld s left ", s->done, s->total, (long long)left);
+}
+
+static void finish(struct sweep_state *s, size_t index, const struct mr_job_state *state) {
+    struct mr_roll_job *job = &s->roll.jobs.v[index];
+    job->state = *state;
+    job->reported = true;
+    s->done++;
+    if (!s->options->quiet)
+        mr_cli_out(mr_printf(s->arena, "%s  %s: %s\n", mr_now_text(s->arena), job->dir, mr_job_state_text(state)));
+    tell_progress(s);
+}
+
+/* Whether somebody else has reported a job meanwhile; its state is taken over. */
+static bool was_reported(struct sweep_state *s, size_t index) {
+    struct mr_roll_job *job = &s->roll.jobs.v[index];
+    struct mr_job_state now;
+    char inputs[MR_HASH_TEXT], program[MR_HASH_TEXT];
+    mr_job_state_load(s->arena, job->dir, &now);
+    mr_program_print(s->arena, program);
+    if (mr_job_inputs(s->arena, job->dir, inputs, NULL, NULL) < 0 || strcmp(now.inputs, inputs) != 0 ||
+        strcmp(now.program, program) != 0)
+        return false;
+    finish(s, index, &now);
+    return true;
+}
+
+/* Starts the next job that is due. Returns false where none can be started now. */
+static bool start_next(struct sweep_state *s, size_t slot) {
+    for (size_t i = s->next; i < s->due.n; i++) {
+        struct due_job due = s->due.v[i];
+        if (due.not_before_ms > mr_now_ms())
+            continue;
+        s->due.v[i] = s->due.v[s->next];
+        s->due.v[s->next++] = due;
+        if (due.not_before_ms && was_reported(s, due.index))
+            return true;
+        const char *dir = s->roll.jobs.v[due.index].dir;
+        enum mr_run_step step = mr_run_start(s->arena, dir, s->limits, &s->slot[slot].run);
+        s->slot[slot].used = step == MR_RUN_STARTED;
+        s->slot[slot].index = due.index;
+        if (step == MR_RUN_FAILED)
+            finish(s, due.index, &s->slot[slot].run.state);
+        if (step == MR_RUN_BUSY) { /* by then the other has reported it, and it is looked at anew */
+            due.not_before_ms = mr_now_ms() + BUSY_S * 1000;
+            MR_PUSH(s->arena, &s->due, due);
+        }
+        return true;
+    }
+    return false;
+}
+
+static bool step(struct sweep_state *s) {
+    bool busy = s->next < s->due.n;
+    for (size_t i = 0; i < s->slots; i++) {
+        if (s->slot[i].used && mr_run_poll(s->arena, &s->slot[i].run)) {
+            s->slot[i].used = false;
+            finish(s, s->slot[i].index, &s->slot[i].run.state);
+        }
+        if (!s->slot[i].used)
+            start_next(s, i);
+        busy |= s->slot[i].used;
+    }
+    return busy;
+}
+
+static int worst_of(const struct mr_roll_up *roll) {
+    int worst = MR_EXIT_CONFORMS;
+    for (size_t i = 0; i < roll->jobs.n; i++)
+        worst = roll->jobs.v[i].state.exit_status > worst ? roll->jobs.v[i].state.exit_status : worst;
+    return worst;
+}
+
+int mr_cmd_sweep(struct mr_arena *arena, const struct mr_cli_options *o) {
+    struct sweep_state *s = MR_NEW(arena, struct sweep_state);
+    struct mr_job_folders found;
+    char program[MR_HASH_TEXT];
+    long processors = sysconf(_SC_NPROCESSORS_ONLN);
+    *s = (struct sweep_state){.arena = arena, .options = o, .started_ms = mr_now_ms()};
+    s->limits = (struct mr_run_limits){o->limit_s ? o->limit_s : RUN_S, o->limit_mib ? o->limit_mib : RUN_MIB};
+    s->slots = o->threads ? o->threads : processors > 0 ? (size_t)processors : 1;
+    s->slots = s->slots > MOST_AT_ONCE ? MOST_AT_ONCE : s->slots;
+    int error = mr_job_folders(arena, o->paths[0], &found, NULL, NULL);
+    if (error) {
+        fprintf(stderr, "milrise sweep: %s: %s\n", o->paths[0], strerror(error));
+        return MR_EXIT_USAGE;
+    }
+    mr_program_print(arena, program);
+    for (size_t i = 0; i < found.jobs.n; i++)
+        take_job(s, found.jobs.v[i], program);
+    if (s->due.n)
+        qsort(s->due.v, s->due.n, sizeof *s->due.v, by_size);
+    s->total = s->due.n;
+    struct timespec pause = {0, 10000000};
+    while (step(s))
+        nanosleep(&pause, NULL);
+    if (!o->quiet && isatty(STDERR_FILENO))
+        fputc('\n', stderr);
+    if (mr_roll_up_write(arena, o->paths[0], &s->roll, mr_now_text(arena)) != MR_OK) {
+        fprintf(stderr, "milrise sweep: the roll-up could not be written: %s\n", strerror(errno));
+        return MR_EXIT_OUTPUT;
+    }
+    if (!o->quiet &&
+        mr_cli_out(mr_printf(arena, "%zu %s, %zu reported, %zu unchanged; roll-up: %s/" MR_ROLL_UP "/roll-up.txt\n",
+                             s->roll.jobs.n, s->roll.jobs.n == 1 ? "job" : "jobs", s->total,
+                             s->roll.jobs.n - s->total, o->paths[0])))
+        return MR_EXIT_OUTPUT;
+    if (s->roll.jobs.n == 0)
+        return MR_EXIT_NO_INPUT;
+    return worst_of(&s->roll);
+}

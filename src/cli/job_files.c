@@ -1,0 +1,43 @@
+#include "cli/job_files.h"
+
+#include "cli/console.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+enum placed { PLACED, WAS_THERE, FAILED };
+
+/* O_EXCL, so that a file of the clerk's is never overwritten, not even between a look and a write. */
+static enum placed place_file(const char *path, const struct mr_text_file *file) {
+    int fd = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    if (fd < 0)
+        return errno == EEXIST ? WAS_THERE : FAILED;
+    ssize_t written = write(fd, file->data, file->size);
+    bool ok = written == (ssize_t)file->size && fsync(fd) == 0;
+    ok = close(fd) == 0 && ok;
+    if (ok)
+        return PLACED;
+    unlink(path);
+    return FAILED;
+}
+
+const char *mr_job_files_make(struct mr_arena *arena, const char *dir, bool quiet) {
+    static const char prefix[] = "job/";
+    size_t n;
+    const struct mr_text_file *all = mr_templates(&n);
+    for (size_t i = 0; i < n; i++) {
+        const char *name = all[i].name + sizeof prefix - 1;
+        if (strncmp(all[i].name, prefix, sizeof prefix - 1) != 0 || (quiet && strcmp(name, MR_JOB_FILE) != 0))
+            continue;
+        const char *path = mr_printf(arena, "%s/%s", dir, name);
+        enum placed placed = place_file(path, &all[i]);
+        if (placed == FAILED)
+            return path;
+        if (!quiet && mr_cli_out(mr_printf(arena, "%s %s\n", placed == PLACED ? "made " : "kept ", path)))
+            return path;
+    }
+    return NULL;
+}

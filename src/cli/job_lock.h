@@ -1,0 +1,21 @@
+/*
+ * job_lock.h - one writer for a job, over processes and machines: an open-file-description lock on JOB/reports/.lock,
+ * which the kernel gives back when its holder dies; where the file system knows no locks, a lease file that says who
+ * holds it.
+ */
+#ifndef MILRISE_CLI_JOB_LOCK_H
+#define MILRISE_CLI_JOB_LOCK_H
+
+#include "milrise/arena.h"
+
+/** mr_job_lock - lease_s: after so long a lease that nobody renewed is void. Returns: a file descriptor, with
+ * *out_lease the path of the lease or NULL; -1 where another holds the job (errno EAGAIN) or the lock cannot be made.
+ */
+int mr_job_lock(struct mr_arena *arena, const char *dir, unsigned lease_s, const char **out_lease);
+/** mr_job_lease - the lease alone, for file systems without locks: made, or taken over where it is older than
+ * lease_s. */
+int mr_job_lease(struct mr_arena *arena, const char *path, unsigned lease_s);
+
+void mr_job_unlock(int fd, const char *lease);
+
+#endif

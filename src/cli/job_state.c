@@ -1,0 +1,131 @@
+/*
+ * job_state.c - see job_state.h. Written by the one writer of JSON, read by jansson.
+ */
+#include "cli/job_state.h"
+
+#include "base/json.h"
+#include "base/outfile.h"
+
+#include <errno.h>
+#include <jansson.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+enum { STATE_MAX = 1 << 16 };
+
+static const char *const outcomes[4] = {"not required", "conforms", "not shown", "does not conform"};
+
+static const char *text_of(struct mr_arena *arena, const json_t *object, const char *key) {
+    const char *text = json_string_value(json_object_get(object, key));
+    return text ? mr_strdup(arena, text) : "";
+}
+
+static void hash_of(const json_t *object, const char *key, char out[MR_HASH_TEXT]) {
+    const char *text = json_string_value(json_object_get(object, key));
+    if (text && strlen(text) == MR_HASH_TEXT - 1)
+        memcpy(out, text, MR_HASH_TEXT);
+}
+
+static double number_of(const json_t *object, const char *key) {
+    const json_t *value = json_object_get(object, key);
+    return json_is_number(value) ? json_number_value(value) : (double)NAN;
+}
+
+static void clear(struct mr_job_state *s) {
+    *s = (struct mr_job_state){.exit_status = -1,
+                               .failure = "",
+                               .name = "",
+                               .crew = "",
+                               .outcome = "",
+                               .film_low_um = MR_NAN,
+                               .film_high_um = MR_NAN,
+                               .since = "",
+                               .before = ""};
+}
+
+void mr_job_state_load(struct mr_arena *arena, const char *dir, struct mr_job_state *s) {
+    clear(s);
+    char *text;
+    size_t n;
+    if (mr_file_slurp(arena, mr_printf(arena, "%s/reports/.state", dir), STATE_MAX, &text, &n) != MR_OK)
+        return;
+    json_t *o = json_loadb(text, n, JSON_REJECT_DUPLICATES, NULL);
+    hash_of(o, "inputs", s->inputs);
+    hash_of(o, "content", s->content);
+    hash_of(o, "program", s->program);
+    const json_t *status = json_object_get(o, "exit_status");
+    s->exit_status = json_is_integer(status) ? (int)json_integer_value(status) : -1;
+    s->failure = text_of(arena, o, "failure");
+    s->name = text_of(arena, o, "name");
+    s->crew = text_of(arena, o, "crew");
+    s->outcome = text_of(arena, o, "outcome");
+    s->since = text_of(arena, o, "since");
+    s->before = text_of(arena, o, "before");
+    for (size_t i = 0; i < 4; i++)
+        s->zones[i] = json_integer_value(json_array_get(json_object_get(o, "zones"), i));
+    s->findings = json_integer_value(json_object_get(o, "findings"));
+    s->revision = json_integer_value(json_object_get(o, "revision"));
+    s->film_low_um = number_of(o, "film_low_um");
+    s->film_high_um = number_of(o, "film_high_um");
+    json_decref(o);
+}
+
+enum mr_status mr_job_state_save(struct mr_arena *arena, const char *dir, const struct mr_job_state *s) {
+    struct mr_json *j = mr_json_memory(arena);
+    mr_json_object(j, NULL, false);
+    mr_json_text(j, "inputs", s->inputs);
+    mr_json_text(j, "content", s->content);
+    mr_json_text(j, "program", s->program);
+    mr_json_count(j, "exit_status", s->exit_status);
+    mr_json_text(j, "failure", s->failure);
+    mr_json_text(j, "name", s->name);
+    mr_json_text(j, "crew", s->crew);
+    mr_json_text(j, "outcome", s->outcome);
+    mr_json_array(j, "zones", true);
+    for (size_t i = 0; i < 4; i++)
+        mr_json_count(j, NULL, s->zones[i]);
+    mr_json_end(j);
+    mr_json_count(j, "findings", s->findings);
+    mr_json_count(j, "revision", s->revision);
+    mr_json_number(j, "film_low_um", s->film_low_um);
+    mr_json_number(j, "film_high_um", s->film_high_um);
+    mr_json_text(j, "since", s->since);
+    mr_json_text(j, "before", s->before);
+    mr_json_end(j);
+    const char *text = mr_json_take(j), *folder = mr_printf(arena, "%s/reports", dir);
+    if (mkdir(folder, 0777) != 0 && errno != EEXIST)
+        return MR_E_OUTPUT;
+    return mr_file_write(arena, mr_printf(arena, "%s/.state", folder), text, strlen(text));
+}
+
+static void take_zone(const json_t *zone, struct mr_job_state *s) {
+    const char *outcome = json_string_value(json_object_get(zone, "outcome"));
+    for (size_t i = 0; outcome && i < 4; i++)
+        s->zones[i] += strcmp(outcome, outcomes[i]) == 0;
+    double mean = number_of(json_object_get(zone, "film"), "mean_um");
+    s->film_low_um = fmin(s->film_low_um, mean); /* fmin and fmax pass over NaN */
+    s->film_high_um = fmax(s->film_high_um, mean);
+}
+
+void mr_job_state_take(struct mr_arena *arena, const char *dir, struct mr_job_state *s) {
+    memset(s->zones, 0, sizeof s->zones);
+    s->film_low_um = s->film_high_um = MR_NAN;
+    json_t *o = json_load_file(mr_printf(arena, "%s/reports/latest/report.json", dir), JSON_REJECT_DUPLICATES, NULL);
+    if (!o)
+        return;
+    const json_t *job = json_object_get(o, "job"), *zones = json_object_get(o, "zones");
+    s->name = text_of(arena, job, "name");
+    s->crew = text_of(arena, job, "crew");
+    s->outcome = text_of(arena, o, "outcome");
+    s->revision = json_integer_value(json_object_get(o, "revision"));
+    s->findings = (int64_t)json_array_size(json_object_get(o, "findings"));
+    for (size_t i = 0; i < json_array_size(zones); i++)
+        take_zone(json_array_get(zones, i), s);
+    json_decref(o);
+}
+
+const char *mr_job_state_text(const struct mr_job_state *s) {
+    return *s->failure ? s->failure : *s->outcome ? s->outcome : "not reported yet";
+}

@@ -1,0 +1,202 @@
+/* A share of many jobs: the sweep, the watcher, and what holds when several are at it or one of them dies. */
+#include "cli/job_lock.h"
+#include "command_rig.h"
+
+#include <criterion/criterion.h>
+#include <errno.h>
+#include <jansson.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+TestSuite(share, .init = cli_begin, .fini = cli_end);
+
+static void rest(int ms) {
+    struct timespec t = {ms / 1000, ms % 1000 * 1000000L};
+    nanosleep(&t, NULL);
+}
+
+static void put_reading(const char *job, int um) {
+    char name[64], text[256];
+    snprintf(name, sizeof name, "%s/gauge.csv", job);
+    snprintf(text, sizeof text, "Date,Time,Zone,Spot,Reading (um)\n2026-05-11,10:00:00,Deck,1,%d\n", um);
+    cli_put(name, text);
+}
+
+static void make_job(const char *job, int um) {
+    char path[128];
+    snprintf(path, sizeof path, "%s/%s", cli_dir, job);
+    cr_assert_eq(mkdir(path, 0777), 0);
+    snprintf(path, sizeof path, "%s/job.milrise", job);
+    cli_put(path, "[job]\nname = Quay\ntime zone = UTC\n[thickness]\nminimum = 200 um\nmaximum = 400 um\nrules = "
+                  "plain-limits\n");
+    snprintf(path, sizeof path, "%s/zones.csv", job);
+    cli_put(path, "Zone,Area (m2),Coats\nDeck,10,1\n");
+    put_reading(job, um);
+}
+
+static const char *text_in(const char *name) {
+    static char text[1 << 16];
+    char path[256];
+    snprintf(path, sizeof path, "%s/%s", cli_dir, name);
+    cli_read(path, text, sizeof text);
+    return text;
+}
+
+/* The outcome of each job by the roll-up, read by another reader; "" where there is none. */
+static const char *outcome_of(size_t i) {
+    static char text[64];
+    char path[256];
+    snprintf(path, sizeof path, "%s/roll-up/roll-up.json", cli_dir);
+    json_t *o = json_load_file(path, 0, NULL);
+    const char *found = json_string_value(json_object_get(json_array_get(json_object_get(o, "jobs"), i), "outcome"));
+    snprintf(text, sizeof text, "%s", found ? found : "");
+    json_decref(o);
+    return text;
+}
+
+Test(share, a_sweep_reports_what_changed_and_one_bad_job_harms_no_other, .timeout = 120) {
+    make_job("a", 150);
+    make_job("b", 160);
+    make_job("c", 170);
+    cli_put("b/job.milrise", "[job]\nnaem = x\n");
+    cr_assert_eq(cli_run("sweep ."), 2, "%s%s", cli_out, cli_err);
+    cr_expect_not_null(strstr(cli_out, "3 jobs, 3 reported, 0 unchanged"));
+    cr_expect_str_eq(outcome_of(0), "does not conform");
+    cr_expect_str_eq(outcome_of(1), "");
+    cr_expect_str_eq(outcome_of(2), "does not conform");
+    cr_expect_not_null(strstr(text_in("roll-up/roll-up.txt"), "./b: mistake in the job file"));
+    cr_assert_eq(cli_run("sweep ."), 2);
+    cr_expect_not_null(strstr(cli_out, "3 jobs, 0 reported, 3 unchanged"), "%s", cli_out);
+    rest(20); /* a new time and the same bytes are no change */
+    put_reading("a", 150);
+    cr_assert_eq(cli_run("sweep ."), 2);
+    cr_expect_not_null(strstr(cli_out, "3 jobs, 0 reported, 3 unchanged"), "%s", cli_out);
+    put_reading("a", 151);
+    cr_assert_eq(cli_run("sweep ."), 2);
+    cr_expect_not_null(strstr(cli_out, "3 jobs, 1 reported, 2 unchanged"), "%s", cli_out);
+    char command[256]; /* the cache may go without harm */
+    snprintf(command, sizeof command, "rm %s/*/reports/.state", cli_dir);
+    cr_assert_eq(system(command), 0);
+    cr_assert_eq(cli_run("sweep ."), 2);
+    cr_expect_not_null(strstr(cli_out, "3 jobs, 3 reported, 0 unchanged"), "%s", cli_out);
+}
+
+Test(share, a_report_that_takes_too_long_or_too_much_is_ended_and_told, .timeout = 120) {
+    make_job("a", 150);
+    cr_assert_eq(cli_run("sweep --memory 20 ."), 4, "%s%s", cli_out, cli_err);
+    cr_expect_not_null(strstr(cli_out, "./a: "), "%s", cli_out);
+    cr_expect_str_eq(outcome_of(0), "");
+    cli_put("a/job.milrise", "[job]\nname = Quay\ntime zone = UTC\n");
+    cr_expect_eq(cli_run("sweep ."), 1, "%s", cli_out);
+}
+
+static pid_t start(const char *command, const char *operand) {
+    pid_t pid = fork();
+    if (pid == 0) {
+        if (chdir(cli_dir) != 0 || !freopen("log", "a", stdout))
+            _exit(9);
+        execl(getenv("MILRISE_BIN"), "milrise", command, operand, "--settle=1", "--poll=1", ".", NULL);
+        _exit(9);
+    }
+    return pid;
+}
+
+Test(share, a_sweep_that_is_killed_leaves_what_the_next_one_finishes, .timeout = 120) {
+    make_job("a", 150);
+    make_job("b", 250);
+    for (int i = 0; i < 6; i++) {
+        pid_t pid = fork();
+        if (pid == 0) {
+            if (chdir(cli_dir) != 0)
+                _exit(9);
+            execl(getenv("MILRISE_BIN"), "milrise", "sweep", "-q", ".", NULL);
+            _exit(9);
+        }
+        rest(15 * i);
+        kill(pid, SIGKILL);
+        waitpid(pid, NULL, 0);
+    }
+    cr_assert_eq(cli_run("sweep ."), 1, "%s%s", cli_out, cli_err);
+    cr_expect_str_eq(outcome_of(0), "does not conform");
+    cr_expect_str_eq(outcome_of(1), "not shown"); /* one reading is not enough */
+}
+
+Test(share, two_sweeps_at_once_agree, .timeout = 120) {
+    make_job("a", 150);
+    make_job("b", 160);
+    pid_t other = fork();
+    if (other == 0) {
+        if (chdir(cli_dir) != 0)
+            _exit(9);
+        execl(getenv("MILRISE_BIN"), "milrise", "sweep", "-q", ".", NULL);
+        _exit(9);
+    }
+    cr_expect_eq(cli_run("sweep ."), 1, "%s%s", cli_out, cli_err);
+    int status;
+    cr_assert_eq(waitpid(other, &status, 0), other);
+    cr_expect(WIFEXITED(status) && WEXITSTATUS(status) == 1);
+    cr_expect(cli_there("a/reports/revision-0") && !cli_there("a/reports/revision-1"));
+}
+
+static bool wait_for(const char *file, const char *part) {
+    for (int i = 0; i < 300; i++) {
+        if (strstr(text_in(file), part))
+            return true;
+        rest(50);
+    }
+    return false;
+}
+
+Test(share, the_watcher_answers_what_a_clerk_drops, .timeout = 120) {
+    pid_t pid = start("watch", "-q");
+    char path[128];
+    snprintf(path, sizeof path, "%s/new", cli_dir);
+    cr_assert_eq(mkdir(path, 0777), 0);
+    put_reading("new", 150);
+    cr_expect(wait_for("new/answer.txt", "No report yet: job.milrise is the template"));
+    make_job("quay", 150);
+    cr_expect(wait_for("quay/answer.txt", "The job does not conform"));
+    cli_put("quay/gauge.csv", "Date,Time,Zone,Spot,Read"); /* a copy under way */
+    rest(200);
+    put_reading("quay", 250);
+    cr_expect(wait_for("quay/answer.txt", "The job is not shown to conform"), "%s", text_in("quay/answer.txt"));
+    cr_expect_str_eq(text_in("quay/zones.csv"), "Zone,Area (m2),Coats\nDeck,10,1\n");
+    kill(pid, SIGTERM);
+    int status;
+    cr_assert_eq(waitpid(pid, &status, 0), pid);
+    cr_expect(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+}
+
+Test(share, a_job_has_one_writer_and_a_lease_ends_by_its_age) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    const char *lease;
+    int fd = mr_job_lock(arena, cli_dir, 60, &lease);
+    cr_assert_geq(fd, 0);
+    const char *other;
+    errno = 0;
+    cr_expect_eq(mr_job_lock(arena, cli_dir, 60, &other), -1);
+    cr_expect_eq(errno, EAGAIN);
+    mr_job_unlock(fd, lease);
+    fd = mr_job_lock(arena, cli_dir, 60, &lease);
+    cr_expect_geq(fd, 0);
+    mr_job_unlock(fd, lease);
+
+    const char *path = mr_printf(arena, "%s/.lease", cli_dir);
+    fd = mr_job_lease(arena, path, 60);
+    cr_assert_geq(fd, 0);
+    close(fd); /* its holder is gone, and nobody asks whether a process lives */
+    cr_expect_eq(mr_job_lease(arena, path, 60), -1);
+    struct timespec old[2] = {{time(NULL) - 61, 0}, {time(NULL) - 61, 0}};
+    cr_assert_eq(utimensat(0, path, old, 0), 0);
+    fd = mr_job_lease(arena, path, 60);
+    cr_expect_geq(fd, 0);
+    mr_job_unlock(fd, path);
+    cr_expect_not(cli_there(".lease"));
+    mr_arena_free(arena);
+}
