@@ -147,6 +147,20 @@ fuzz-afl:
 	$(Q)$(MAKE) --no-print-directory MODE=afl CC=afl-clang-fast fuzz-bins
 	$(Q)sh scripts/fuzz-afl build/afl $(FUZZ_SECONDS) $(FUZZ_ONLY)
 
+# Every system call and every allocation of a whole report fails in its turn (tests/torture/torture.c), as far as the
+# seconds reach; the last line counts faults and violations.
+.PHONY: torture
+TORTURE_SECONDS ?= 900
+$(B)/torture/alloc_fault.so: tests/torture/alloc_fault.c
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(CPPFLAGS) -std=c11 -O1 -shared -fPIC -o $@ $< -ldl
+$(B)/torture/torture: $(filter-out %/alloc_fault.c,$(wildcard tests/torture/*.c)) $(wildcard tests/torture/*.h)
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(CPPFLAGS) -std=c11 -O1 -g -Wall -Wextra -Werror -o $@ $(filter %.c,$^)
+torture: $(BIN) $(B)/torture/torture $(B)/torture/alloc_fault.so
+	$(Q)$(B)/torture/torture $(abspath $(BIN)) $(abspath $(B)/torture/alloc_fault.so) $(abspath $(B))/torture/folder \
+		$(TORTURE_SECONDS) || [ $$? = 77 ]
+
 bench-read: $(B)/bench/bench_read
 	$(Q)$<
 bench-align: $(B)/bench/bench_align

@@ -45,7 +45,7 @@ plain() {
     echo "== $name ($(($(date +%s) - start)) s)"
     "$@" >"$log" 2>&1
     rc=$?
-    if [ "$rc" = 0 ]; then echo "passed"; else tail -60 "$log"; fi
+    if [ "$rc" = 0 ]; then grep -a "faults" "$log"; echo "passed"; else tail -60 "$log"; fi
     one "$name" "$rc"
 }
 
@@ -60,6 +60,7 @@ counted "tests, sanitizers" make -s -j"$jobs" MODE=san test
 if make -n fuzz-smoke >/dev/null 2>&1; then
     plain "fuzzing, a short run" make -s -j"$jobs" fuzz-smoke
 fi
+plain "faults, a minute of them (make torture tries all)" make -s TORTURE_SECONDS=60 torture
 echo
 echo "took $(($(date +%s) - start)) s"
 echo "$passed passed, $failed failed"

@@ -52,6 +52,10 @@ char *mr_strndup(struct mr_arena *arena, const char *text, size_t n);
 char *mr_printf(struct mr_arena *arena, const char *format, ...) MR_PRINTF(2, 3);
 char *mr_vprintf(struct mr_arena *arena, const char *format, va_list args) MR_PRINTF(2, 0);
 
+/** mr_out_of_memory - for a library that lacks memory where no arena is at hand: ends the process by abort, which the
+ * command turns into its exit status. */
+_Noreturn void mr_out_of_memory(void);
+
 /* For tests: the nth allocation from the system (counted from 1 over all arenas) is refused; 0 turns it off. */
 void mr_arena_fail_at(size_t nth);
 

@@ -50,6 +50,10 @@ static _Noreturn void exhausted(const struct mr_arena *arena) {
     abort();
 }
 
+void mr_out_of_memory(void) {
+    abort();
+}
+
 /* Blocks are not zeroed by calloc when they are resized, so callers clear what they hand out. */
 static void *system_block(const struct mr_arena *arena, void *old, size_t bytes) {
     if (fail_at && ++allocations == fail_at)

@@ -2,6 +2,7 @@
 
 #include <locale.h>
 #include <malloc.h>
+#include <signal.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -14,6 +15,26 @@ static void no_memory(void *ctx) {
         /* There is nobody left to tell. */
     }
     _exit(MR_EXIT_OUTPUT);
+}
+
+/* A library that gives up ends the process by a signal, for want of memory most of all. What it was making is removed
+ * by the next run: nothing but these two calls is safe here. */
+static void gave_up(int signal_number) {
+    (void)signal_number;
+    static const char text[] = "milrise: a library gave up, most likely for want of memory; nothing was published\n";
+    if (write(STDERR_FILENO, text, sizeof text - 1) < 0) {
+        /* There is nobody left to tell. */
+    }
+    _exit(MR_EXIT_BUG);
+}
+
+static void catch_signals(void) {
+#ifndef MR_ARENA_SEPARATE /* sanitizers have handlers of their own */
+    static const int signals[] = {SIGABRT, SIGTRAP, SIGSEGV, SIGBUS, SIGFPE, SIGILL};
+    const struct sigaction action = {.sa_handler = gave_up};
+    for (size_t i = 0; i < MR_COUNT(signals); i++)
+        sigaction(signals[i], &action, NULL);
+#endif
 }
 
 static int usage(FILE *to, int status) {
@@ -35,6 +56,7 @@ int mr_cli_main(int argc, char **argv) {
     setlocale(LC_CTYPE, "C.UTF-8");
     /* Large blocks come from the system page by page, so memory that a sheet does not touch costs nothing. */
     mallopt(M_MMAP_THRESHOLD, 64 * 1024);
+    catch_signals();
     if (argc < 2)
         return usage(stderr, MR_EXIT_USAGE);
     if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0 || strcmp(argv[1], "help") == 0)

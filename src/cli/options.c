@@ -5,6 +5,7 @@
 #include "cli/cli.h"
 
 #include <argp.h>
+#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -106,5 +107,10 @@ int mr_cli_parse(const struct mr_command *command, int argc, char **argv, struct
     argv[0] = name;
     argp_err_exit_status = MR_EXIT_USAGE;
     out->command = command->name;
-    return argp_parse(&argp, argc, argv, 0, NULL, &p) == 0 ? -1 : MR_EXIT_USAGE;
+    const int error = argp_parse(&argp, argc, argv, 0, NULL, &p);
+    if (error == ENOMEM) {
+        fprintf(stderr, "milrise: memory ran out; nothing was published\n");
+        return MR_EXIT_OUTPUT;
+    }
+    return error ? MR_EXIT_USAGE : -1;
 }

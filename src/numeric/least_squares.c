@@ -10,13 +10,22 @@
 #include <pthread.h>
 #include <string.h>
 
-static void handler_off(void) {
-    gsl_set_error_handler_off();
+/* A fit that lacks memory must not pass for one that does not converge: the figures would change. */
+static void on_error(const char *reason, const char *file, int line, int code) {
+    (void)reason;
+    (void)file;
+    (void)line;
+    if (code == GSL_ENOMEM)
+        mr_out_of_memory();
+}
+
+static void set_handler(void) {
+    gsl_set_error_handler(on_error);
 }
 
 static void quiet(void) {
     static pthread_once_t once = PTHREAD_ONCE_INIT;
-    pthread_once(&once, handler_off);
+    pthread_once(&once, set_handler);
 }
 
 /* GSL's vectors of a workspace are contiguous (stride 1), its matrices have tda = columns. */

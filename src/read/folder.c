@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "read/job_lookup.h"
+#include "read/links.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -85,6 +86,11 @@ static void walk_entry(struct folder_walk *walk, const char *path, int depth) {
     const struct mr_file_rule *rule = mr_file_rule_for(walk->arena, walk->job, path);
     if (rule && strcmp(rule->kind, "ignore") == 0)
         return;
+    const char *outside = is_link ? mr_link_outside(walk->arena, walk->job->dir, path) : NULL;
+    if (outside)
+        mr_diag_add(walk->diags, MR_WARNING, "linked-file", (struct mr_place){.file = shown(walk, path)}, NULL,
+                    "Copy the file into the job if it belongs to it; the report rests on it.",
+                    "is a link to a file outside the job folder: %s", shown(walk, outside));
     MR_PUSH(walk->arena, &walk->paths, path);
 }
 

@@ -8,6 +8,7 @@
 #include "base/outfile.h"
 #include "base/setting_read.h"
 #include "base/text.h"
+#include "read/links.h"
 #include "read/sha256.h"
 
 #include <dirent.h>
@@ -139,11 +140,24 @@ static void note_configs(struct mr_job_reader *r, const char *text, size_t n) {
             note_config(r, all[i].name, true, all[i].data, all[i].size);
 }
 
+static void tell_links(struct mr_arena *arena, const char *dir, struct mr_diags *diags) {
+    static const char *const names[] = {MR_JOB_FILE, "columns", "rules"};
+    for (size_t i = 0; i < MR_COUNT(names); i++) {
+        const char *outside = mr_link_outside(arena, dir, names[i]);
+        if (outside)
+            mr_diag_add(diags, MR_WARNING, "linked-file", (struct mr_place){.file = names[i]}, NULL,
+                        "Copy it into the job if it belongs to it; the report rests on it.",
+                        "is a link that leads out of the job folder: %s",
+                        mr_clean_text(arena, outside, strlen(outside), 4 * strlen(outside)));
+    }
+}
+
 enum mr_status mr_job_load(struct mr_arena *arena, const char *dir, struct mr_diags *diags,
                            const struct mr_job **out) {
     char *text;
     size_t n;
     struct mr_place place = {.file = MR_JOB_FILE};
+    tell_links(arena, dir, diags);
     enum mr_status status =
         mr_file_slurp(arena, mr_printf(arena, "%s/%s", dir, MR_JOB_FILE), JOB_FILE_MAX, &text, &n);
     if (status != MR_OK) {

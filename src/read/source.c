@@ -16,6 +16,7 @@
 
 #include <errno.h>
 #include <string.h>
+#include <sys/stat.h>
 
 enum { TOLD_MAX = 20 }; /* diagnostics of one sort and file; the rest is counted */
 
@@ -175,6 +176,18 @@ static enum mr_status count_records(struct describer *d) {
     return MR_OK;
 }
 
+/* A log that is still being written is read to where it stood, and said so. */
+static void tell_growth(struct describer *d) {
+    struct stat st;
+    if (!d->source->full_path || stat(d->source->full_path, &st) != 0 || (uint64_t)st.st_size <= d->source->size)
+        return;
+    d->source->grew = true;
+    mr_diag_add(d->diags, MR_WARNING, "grew", (struct mr_place){.file = d->source->path}, NULL,
+                "Run again once the file is complete.",
+                "grew while it was read; it is read to where it stood, %llu bytes",
+                (unsigned long long)d->source->size);
+}
+
 static enum mr_status describe(struct describer *d) {
     struct mr_source *source = d->source;
     struct mr_bytes bytes;
@@ -198,7 +211,9 @@ static enum mr_status describe(struct describer *d) {
     }
     char *text = decode_head(d, head, head_n, &text_n);
     mr_shape_tell(d->arena, d->scratch, text, text_n, source);
-    return count_records(d);
+    const enum mr_status status = count_records(d);
+    tell_growth(d);
+    return status;
 }
 
 static enum mr_status describe_in(struct mr_arena *arena, const struct mr_job *job, size_t chunk,

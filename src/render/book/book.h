@@ -58,7 +58,8 @@ struct mr_book *mr_book_open(struct mr_arena *arena, const char *path, const str
 
 /** mr_book_close - write it, then read it back by other code: every part of the zip must be there and be well-formed
  *  XML, and each sheet must hold as many rows, cells and pictures as it was given.
- *  Returns: NULL; or what went wrong, as a clause in arena. The book is gone either way. */
+ *  Returns: NULL; or what went wrong, as a clause in arena, with errno where the system gave a reason, else 0. The
+ *  book is gone either way. */
 const char *mr_book_close(struct mr_book *book);
 
 /** mr_book_abandon - close without checking, after a failure elsewhere. */

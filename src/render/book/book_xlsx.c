@@ -24,6 +24,7 @@
 #include "base/utf8.h"
 #include "render/publish/glib_text.h"
 
+#include <errno.h>
 #include <math.h>
 #include <string.h>
 
@@ -52,6 +53,7 @@ struct mr_book {
     MR_VEC(struct mr_sheet *) sheets;
     const char *footer;
     bool failed;
+    int reason;           /* errno of the first call that left one: the library keeps none */
     MR_VEC(char) scratch; /* see guard */
 };
 
@@ -153,16 +155,33 @@ struct mr_book *mr_book_open(struct mr_arena *arena, const char *path, const str
     return b;
 }
 
-const char *mr_book_close(struct mr_book *b) {
-    lxw_error error = workbook_close(b->book);
+/* The library looks at few of the results of its writes and says nothing of why; a message needs the cause. */
+static void keep_reason(struct mr_book *b) {
+    if (!b->reason)
+        b->reason = errno;
+    errno = 0;
+}
+
+static void keep_error(struct mr_sheet *s, lxw_error error) {
+    keep_reason(s->book);
     if (error != LXW_NO_ERROR)
-        return mr_printf(b->arena, "the workbook could not be written: %s", lxw_strerror(error));
-    if (b->failed)
-        return "the workbook's library refused a sheet";
+        s->book->failed = true;
+}
+
+const char *mr_book_close(struct mr_book *b) {
+    errno = 0;
+    const lxw_error error = workbook_close(b->book);
+    keep_reason(b);
     struct mr_sheet_meant *meant = MR_ARRAY(b->arena, struct mr_sheet_meant, b->sheets.n);
     for (size_t i = 0; i < b->sheets.n; i++)
         meant[i] = b->sheets.v[i]->meant;
-    return mr_book_check(b->arena, b->path, b->sheets.n, meant);
+    const char *wrong = error != LXW_NO_ERROR
+                            ? mr_printf(b->arena, "the workbook could not be written: %s", lxw_strerror(error))
+                        : b->failed ? "the workbook's library refused a sheet"
+                                    : mr_book_check(b->arena, b->path, b->sheets.n, meant);
+    keep_reason(b);
+    errno = b->reason;
+    return wrong;
 }
 
 void mr_book_abandon(struct mr_book *b) {
@@ -217,6 +236,7 @@ struct mr_sheet *mr_sheet_add(struct mr_book *b, const char *wanted) {
     struct mr_sheet *s = MR_NEW(b->arena, struct mr_sheet);
     *s = (struct mr_sheet){
         .book = b, .sheet = workbook_add_worksheet(b->book, name), .name = name, .meant = {.name = name}};
+    keep_reason(b);
     if (!s->sheet) {
         b->failed = true;
         return NULL;
@@ -234,11 +254,6 @@ struct mr_sheet *mr_sheet_add(struct mr_book *b, const char *wanted) {
 
 const char *mr_sheet_name(const struct mr_sheet *s) {
     return s ? s->name : "";
-}
-
-static void keep_error(struct mr_sheet *s, lxw_error error) {
-    if (error != LXW_NO_ERROR)
-        s->book->failed = true;
 }
 
 static void count_row(struct mr_sheet *s, unsigned row) {

@@ -60,6 +60,7 @@ void mr_report_inputs(struct mr_json *j, const struct mr_assessment *a) {
         mr_json_text(j, "sha256", s->sha256[0] ? s->sha256 : NULL);
         mr_json_count(j, "bytes", (int64_t)s->size);
         mr_json_flag(j, "readable", s->readable);
+        mr_json_flag(j, "grew_while_read", s->grew);
         mr_json_text(j, "kind", mr_kind_word(f->kind));
         mr_json_text(j, "kind_because", f->kind_why);
         mr_json_text(j, "encoding", mr_encoding_text(s->encoding));

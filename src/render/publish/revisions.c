@@ -110,6 +110,8 @@ bool mr_latest_blocked(int reports) {
 int mr_latest_set(struct mr_arena *arena, int reports, int making, const char *revision) {
     unlinkat(making, MR_LATEST, 0);
     if (symlinkat(revision, making, MR_LATEST) != 0) {
+        if (errno != EPERM && errno != EOPNOTSUPP && errno != ENOSYS)
+            return errno;
         const char *text = mr_printf(arena, "%s\n", revision);
         const int error = mr_beneath_write(making, MR_LATEST, text, strlen(text));
         if (error)

@@ -114,7 +114,7 @@ static enum mr_status make_workbook(const struct mr_outline *o, const char *name
     const char *wrong = mr_book_report(o, &paths);
     if (!wrong)
         return mr_publish_close(pub, index);
-    const int error = mr_publish_room(pub);
+    const int reason = errno, error = reason ? reason : mr_publish_room(pub);
     if (error)
         return mr_output_failed(pub->diags, name, error);
     mr_diag_add(pub->diags, MR_ERROR, "output", (struct mr_place){.file = name}, NULL,
