@@ -29,9 +29,12 @@ static void gave_up(int signal_number) {
 }
 
 static void catch_signals(void) {
-#ifndef MR_ARENA_SEPARATE /* sanitizers have handlers of their own */
+#ifndef MR_ARENA_SEPARATE       /* sanitizers have handlers of their own */
+    static char stack[1 << 16]; /* its own: a library that recurses in its despair has used up the other */
+    const stack_t apart = {.ss_sp = stack, .ss_size = sizeof stack};
+    sigaltstack(&apart, NULL);
     static const int signals[] = {SIGABRT, SIGTRAP, SIGSEGV, SIGBUS, SIGFPE, SIGILL};
-    const struct sigaction action = {.sa_handler = gave_up};
+    const struct sigaction action = {.sa_handler = gave_up, .sa_flags = SA_ONSTACK};
     for (size_t i = 0; i < MR_COUNT(signals); i++)
         sigaction(signals[i], &action, NULL);
 #endif

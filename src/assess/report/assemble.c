@@ -199,11 +199,9 @@ static void sum_up(struct mr_assess *a, struct mr_zone_result *job_wide) {
             out->zones[z].worst = "";
 }
 
-static void add_summary_row(struct mr_assess *a, struct mr_table *table, size_t z, const struct mr_zone_result *r) {
+static void add_summary_row(struct mr_assess *a, struct mr_table *table, size_t z, const struct mr_zone_result *r,
+                            size_t findings) {
     const struct mr_zone *zone = z == MR_NONE ? NULL : &a->aligned->zones.v[z];
-    size_t findings = 0;
-    for (size_t i = 0; i < a->out->findings.n; i++)
-        findings += a->out->findings.v[i].zone == z && a->out->findings.v[i].severity >= MR_WARNING;
     struct mr_value v[16];
     size_t n = 0;
     v[n++] = mr_v_text(zone == NULL ? "(whole job)" : zone->name);
@@ -243,9 +241,15 @@ static void add_summary(struct mr_assess *a, const struct mr_zone_result *job_wi
                      "A zone's outcome is its worst check: does not conform, then not shown, then conforms. "
                      "Findings are errors and warnings; notes are not counted.",
                      MR_COUNT(fields), fields);
-    for (size_t z = 0; z < a->aligned->zones.n; z++)
-        add_summary_row(a, table, z, &a->out->zones[z]);
-    add_summary_row(a, table, MR_NONE, job_wide);
+    const size_t zones = a->aligned->zones.n;
+    size_t *findings = MR_ARRAY(a->arena, size_t, zones + 1); /* the job's own last */
+    for (size_t i = 0; i < a->out->findings.n; i++) {
+        const struct mr_finding *f = &a->out->findings.v[i];
+        findings[f->zone < zones ? f->zone : zones] += f->severity >= MR_WARNING;
+    }
+    for (size_t z = 0; z < zones; z++)
+        add_summary_row(a, table, z, &a->out->zones[z], findings[z]);
+    add_summary_row(a, table, MR_NONE, job_wide, findings[zones]);
     mr_add_table(a, table);
     struct mr_table **v = a->out->tables.v;
     memmove(v + 1, v, (a->out->tables.n - 1) * sizeof *v);

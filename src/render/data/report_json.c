@@ -72,19 +72,37 @@ static void put_check(struct mr_json *j, const struct mr_assessment *a, const st
     mr_json_end(j);
 }
 
-static void put_checks(struct mr_json *j, const struct mr_assessment *a, size_t zone) {
+/* What belongs to each zone, found once: a search per zone would be the square of their number. */
+struct zone_parts {
+    size_t *first, *next; /* checks as a chain per zone, MR_NONE at its end; the job's own under zones.n */
+    const struct mr_zone_film **film; /* NULL where none */
+};
+
+static struct zone_parts parts_of(struct mr_arena *arena, const struct mr_assessment *a) {
+    const size_t zones = a->aligned->zones.n;
+    struct zone_parts p = {MR_ARRAY(arena, size_t, zones + 1), MR_ARRAY(arena, size_t, a->checks.n),
+                           MR_ARRAY(arena, const struct mr_zone_film *, zones)};
+    for (size_t z = 0; z <= zones; z++)
+        p.first[z] = MR_NONE;
+    for (size_t i = a->checks.n; i-- > 0;) {
+        const size_t zone = a->checks.v[i].zone < zones ? a->checks.v[i].zone : zones;
+        p.next[i] = p.first[zone];
+        p.first[zone] = i;
+    }
+    for (size_t i = 0; i < a->films.n; i++)
+        if (a->films.v[i].zone < zones)
+            p.film[a->films.v[i].zone] = &a->films.v[i];
+    return p;
+}
+
+static void put_checks(struct mr_json *j, const struct mr_assessment *a, const struct zone_parts *p, size_t zone) {
     mr_json_array(j, "checks", false);
-    for (size_t i = 0; i < a->checks.n; i++)
-        if (a->checks.v[i].zone == zone)
-            put_check(j, a, &a->checks.v[i]);
+    for (size_t i = p->first[zone]; i != MR_NONE; i = p->next[i])
+        put_check(j, a, &a->checks.v[i]);
     mr_json_end(j);
 }
 
-static void put_film(struct mr_json *j, const struct mr_assessment *a, size_t zone) {
-    const struct mr_zone_film *f = NULL;
-    for (size_t i = 0; i < a->films.n; i++)
-        if (a->films.v[i].zone == zone)
-            f = &a->films.v[i];
+static void put_film(struct mr_json *j, const struct mr_zone_film *f) {
     if (!f) {
         mr_json_null(j, "film");
         return;
@@ -120,7 +138,8 @@ static void put_film(struct mr_json *j, const struct mr_assessment *a, size_t zo
     mr_json_end(j);
 }
 
-static void put_zones(struct mr_json *j, const struct mr_assessment *a) {
+static void put_zones(struct mr_json *j, struct mr_arena *arena, const struct mr_assessment *a) {
+    const struct zone_parts parts = parts_of(arena, a);
     mr_json_array(j, "zones", false);
     for (size_t i = 0; i < a->aligned->zones.n; i++) {
         const struct mr_zone *z = &a->aligned->zones.v[i];
@@ -141,12 +160,12 @@ static void put_zones(struct mr_json *j, const struct mr_assessment *a) {
         for (size_t g = 0; g < MR_COUNT(r->by_group); g++)
             mr_json_text(j, mr_groups[g], mr_outcome_text(r->by_group[g]));
         mr_json_end(j);
-        put_film(j, a, i);
-        put_checks(j, a, i);
+        put_film(j, parts.film[i]);
+        put_checks(j, a, &parts, i);
         mr_json_end(j);
     }
     mr_json_end(j);
-    put_checks(j, a, MR_NONE);
+    put_checks(j, a, &parts, a->aligned->zones.n);
 }
 
 static void put_findings(struct mr_json *j, const struct mr_assessment *a) {
@@ -313,7 +332,7 @@ int mr_report_json(const struct mr_outline *o, FILE *file, const struct mr_publi
     struct mr_json *j = mr_json_open(o->arena, file);
     mr_json_object(j, NULL, false);
     put_job(j, o);
-    put_zones(j, o->a);
+    put_zones(j, o->arena, o->a);
     put_findings(j, o->a);
     mr_report_inputs(j, o->a);
     mr_report_config(j, o->a->job);

@@ -15,11 +15,12 @@
 
 #include "milrise/render.h"
 
-enum { SLOTS = 32, NAME_BYTES = 64 };
+enum { SLOTS = 32, NAME_BYTES = 64, NOTE_BYTES = 4096 };
 
 #define REPORTS "reports"
 #define REPORT "report"
 #define TMP "tmp"
+#define NOTE "note"
 
 /* The one list that outlives a call: folders that this process is making, so that an exit path that knows nothing of
  * jobs can remove them. A slot is taken and given back whole, by its own thread. */
@@ -141,16 +142,22 @@ enum mr_status mr_publish_start(struct mr_publish *pub) {
     pub->report = pub->making < 0 ? -1 : mr_beneath_folder(pub->making, REPORT);
     if (pub->report < 0 || mkdirat(pub->making, TMP, 0777) != 0)
         return mr_output_failed(pub->diags, pub->out_dir, errno);
+    char note[NOTE_BYTES]; /* room for the note, should the disk fill up */
+    memset(note, ' ', sizeof note);
+    error = mr_beneath_write(pub->making, NOTE, note, sizeof note);
+    if (error)
+        return mr_output_failed(pub->diags, pub->out_dir, error);
     pub->tmp_path = mr_printf(pub->arena, "/proc/self/fd/%d/" TMP, pub->making);
     return MR_OK;
 }
 
-int mr_publish_room(const struct mr_publish *pub) {
-    enum { PROBE_BYTES = 1 << 16 };
-    char *bytes = MR_ARRAY(pub->arena, char, PROBE_BYTES);
-    const int error = mr_beneath_write(pub->making, "room", bytes, PROBE_BYTES);
-    if (!error)
-        unlinkat(pub->making, "room", 0);
+int mr_publish_room(const struct mr_publish *pub, uint64_t bytes) {
+    const int fd = mr_beneath_open(pub->making, "room", O_WRONLY | O_CREAT | O_EXCL);
+    if (fd < 0)
+        return errno;
+    const int error = posix_fallocate(fd, 0, (off_t)bytes);
+    close(fd);
+    unlinkat(pub->making, "room", 0);
     return error;
 }
 
@@ -173,10 +180,11 @@ static enum mr_status write_list(struct mr_publish *pub, long number, const char
     if (error)
         return mr_output_failed(pub->diags, MR_MANIFEST, error);
     struct mr_manifest back;
+    errno = 0;
     const char *differs = mr_manifest_read(pub->arena, pub->report, &back) && back.files.n == m.files.n
                               ? mr_manifest_differs(&back, pub->report)
                               : MR_MANIFEST;
-    return differs ? mr_output_failed(pub->diags, differs, EIO) : MR_OK;
+    return differs ? mr_output_failed(pub->diags, differs, errno ? errno : EIO) : MR_OK;
 }
 
 /* The folders' own entries; some file systems cannot flush a folder, and a rename stands all the same. */
@@ -231,6 +239,33 @@ enum mr_status mr_publish_relink(struct mr_publish *pub) {
     return error ? mr_output_failed(pub->diags, mr_printf(pub->arena, "%s/" MR_LATEST, pub->out_dir), error) : MR_OK;
 }
 
+/* Into the room that was taken for it before anything else was made. */
+static int sign_reserved(const struct mr_publish *pub, const char *text) {
+    if (pub->making < 0)
+        return ENOENT;
+    const int fd = mr_beneath_open(pub->making, NOTE, O_WRONLY);
+    if (fd < 0)
+        return errno;
+    int error = mr_write_fully(fd, text, strlen(text));
+    if (!error && ftruncate(fd, (off_t)strlen(text)) != 0)
+        error = errno;
+    if (!error && fsync(fd) != 0)
+        error = errno;
+    if (close(fd) != 0 && !error)
+        error = errno;
+    return error ? error : renameat(pub->making, NOTE, pub->reports, MR_SIGN) != 0 ? errno : 0;
+}
+
+static int sign_new(const struct mr_publish *pub, const char *text) {
+    const char *beside = mr_printf(pub->arena, MR_MAKING_PREFIX "%ld-sign", (long)getpid());
+    int error = mr_beneath_write(pub->reports, beside, text, strlen(text));
+    if (!error && renameat(pub->reports, beside, pub->reports, MR_SIGN) != 0)
+        error = errno;
+    if (error)
+        unlinkat(pub->reports, beside, 0);
+    return error;
+}
+
 void mr_publish_sign(struct mr_publish *pub, const char *text) {
     if (pub->reports < 0)
         return;
@@ -238,16 +273,14 @@ void mr_publish_sign(struct mr_publish *pub, const char *text) {
         unlinkat(pub->reports, MR_SIGN, 0);
         return;
     }
-    const char *beside = mr_printf(pub->arena, MR_MAKING_PREFIX "%ld-sign", (long)getpid());
-    int error = mr_beneath_write(pub->reports, beside, text, strlen(text));
-    if (!error && renameat(pub->reports, beside, pub->reports, MR_SIGN) != 0)
-        error = errno;
-    if (!error)
-        return;
-    unlinkat(pub->reports, beside, 0);
-    mr_diag_add(pub->diags, MR_WARNING, "sign", (struct mr_place){.file = MR_SIGN}, NULL,
-                "Do not take the report in the folder for today's.",
-                "the note that nothing was published could not be left beside the report: %s", strerror(error));
+    int error = sign_reserved(pub, text);
+    mr_publish_drop(pub); /* its room may be wanted */
+    if (error)
+        error = sign_new(pub, text);
+    if (error)
+        mr_diag_add(pub->diags, MR_WARNING, "sign", (struct mr_place){.file = MR_SIGN}, NULL,
+                    "Do not take the report in the folder for today's.",
+                    "the note that nothing was published could not be left beside the report: %s", strerror(error));
 }
 
 void mr_publish_drop(struct mr_publish *pub) {

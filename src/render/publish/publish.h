@@ -77,8 +77,8 @@ FILE *mr_handed_stream(struct mr_handed *handed);
 /** mr_publish_close - the file is finished: flush it, read it back, hold it against what was handed over. */
 enum mr_status mr_publish_close(struct mr_publish *pub, size_t index) MR_MUST_USE;
 
-/** mr_publish_room - is there room on the disk? Returns: 0; the errno with which the system refuses a small file. */
-int mr_publish_room(const struct mr_publish *pub);
+/** mr_publish_room - is there room for so many bytes? Returns: 0; the errno with which the system refuses them. */
+int mr_publish_room(const struct mr_publish *pub, uint64_t bytes);
 
 /** mr_publish_list - the files made, as a list. */
 struct mr_manifest mr_publish_list(const struct mr_publish *pub, long number, const char *content);
@@ -90,7 +90,7 @@ enum mr_status mr_publish_commit(struct mr_publish *pub, long number, const char
 /** mr_publish_relink - nothing new: let `latest` name the newest whole revision where it does not. */
 enum mr_status mr_publish_relink(struct mr_publish *pub) MR_MUST_USE;
 
-/** mr_publish_sign - leave the text beside the reports that says that nothing was published; NULL: remove it. What
+/** mr_publish_sign - remove this run's folder and leave the text beside the reports that says that nothing was published; NULL: remove it. What
  * cannot be written is a warning. */
 void mr_publish_sign(struct mr_publish *pub, const char *text);
 

@@ -104,6 +104,15 @@ static enum mr_status make_charts(const struct mr_outline *o, unsigned threads, 
     return MR_OK;
 }
 
+/* The library may forget why it failed. A cell takes about 100 bytes, first in a temporary file, then in its sheet.
+ */
+static uint64_t room_for_workbook(const struct mr_assessment *a) {
+    uint64_t cells = 13 * (a->checks.n + a->findings.n);
+    for (size_t i = 0; i < a->tables.n; i++)
+        cells += a->tables.v[i]->values.n;
+    return ((uint64_t)16 << 20) + 200 * cells;
+}
+
 static enum mr_status make_workbook(const struct mr_outline *o, const char *name, bool charts,
                                     struct mr_publish *pub) {
     const size_t index = mr_publish_file(pub, name);
@@ -114,7 +123,7 @@ static enum mr_status make_workbook(const struct mr_outline *o, const char *name
     const char *wrong = mr_book_report(o, &paths);
     if (!wrong)
         return mr_publish_close(pub, index);
-    const int reason = errno, error = reason ? reason : mr_publish_room(pub);
+    const int reason = errno, error = reason ? reason : mr_publish_room(pub, room_for_workbook(o->a));
     if (error)
         return mr_output_failed(pub->diags, name, error);
     mr_diag_add(pub->diags, MR_ERROR, "output", (struct mr_place){.file = name}, NULL,
@@ -232,7 +241,6 @@ enum mr_status mr_render(struct mr_arena *arena, const struct mr_assessment *ass
     enum mr_status status = mr_publish_begin(&pub, arena, assessment->job->dir, options->out_dir, diags);
     if (status == MR_OK)
         status = publish(&pub, assessment, options, out);
-    mr_publish_drop(&pub); /* first, since the note may need its room on a full disk */
     mr_publish_sign(&pub, status == MR_OK ? NULL : sign_text(arena, &pub, options->now, reason_of(arena, diags)));
     mr_publish_end(&pub);
     return status;

@@ -79,6 +79,15 @@ Test(beneath, a_list_that_points_outside_makes_no_revision_whole) {
         mr_revisions_retire(run.arena, pub.reports, 0);
         mr_publish_end(&pub);
     }
+    static const char *const halves[] = {"", "# milrise revision 3\n", "# milrise revision 3\n# content aaaa\n",
+                                         "# milrise revision 4\n"};
+    for (size_t i = 0; i < MR_COUNT(halves); i++) {
+        struct mr_manifest read;
+        file_put(in_job(&run, "reports/revision-3/" MR_MANIFEST), halves[i]);
+        const int folder = open(in_job(&run, "reports/revision-3"), O_RDONLY | O_DIRECTORY);
+        cr_assert_not(mr_manifest_read(run.arena, folder, &read), "%s", halves[i]);
+        close(folder);
+    }
     cr_assert_str_eq(tree_text(run.arena, outside), before);
     cr_assert_eq(access(in_job(&run, "reports/revision-3"), F_OK), 0);
     run_end(&run);

@@ -140,6 +140,22 @@ Test(publish, death_between_rename_and_link_is_mended_by_the_next_run) {
     run_end(&run);
 }
 
+/* `latest` cannot be renamed over a folder: what was put in place a moment before is taken back. */
+Test(publish, a_refused_link_takes_the_revision_back) {
+    struct run run = run_begin("job");
+    cr_assert_eq(publish(&run, "old"), MR_OK);
+    struct mr_publish pub;
+    begin(&run, &pub);
+    cr_assert_eq(make(&pub, "new"), MR_OK);
+    cr_assert_eq(unlink(reports(&run, "latest")), 0);
+    cr_assert_eq(mkdir(reports(&run, "latest"), 0777), 0);
+    cr_assert_eq(mr_publish_commit(&pub, pub.revisions.next, content_a), MR_E_OUTPUT);
+    mr_publish_end(&pub);
+    cr_assert_not(has(&run, "revision-1") || has(&run, MR_MAKING_PREFIX));
+    cr_assert_str_eq(reports_text(&run, "revision-0/report.json"), "old");
+    run_end(&run);
+}
+
 Test(publish, bytes_that_change_on_the_disk_are_noticed) {
     struct run run = run_begin("job");
     struct mr_publish pub;
