@@ -3,6 +3,16 @@
  */
 #include "render/book/book_looks.h"
 
+enum mr_look mr_look_decimals(int decimals) {
+    if (decimals < 0)
+        return MR_LOOK_GENERAL;
+    return (enum mr_look)(MR_LOOK_DECIMALS_0 + (decimals > 6 ? 6 : decimals));
+}
+
+enum mr_look mr_look_outcome(enum mr_outcome outcome, bool big) {
+    return (enum mr_look)((big ? (int)MR_LOOK_BIG_NOT_REQUIRED : (int)MR_LOOK_NOT_REQUIRED) + (int)outcome);
+}
+
 /* Outcomes in rising darkness, so that they stay apart in grey; the word is always there too. */
 static void outcome_look(lxw_format *f, enum mr_outcome outcome) {
     static const struct {

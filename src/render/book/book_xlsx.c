@@ -118,16 +118,6 @@ static const char *footer_text(struct mr_arena *arena, const char *text) {
     return out.v;
 }
 
-enum mr_look mr_look_decimals(int decimals) {
-    if (decimals < 0)
-        return MR_LOOK_GENERAL;
-    return (enum mr_look)(MR_LOOK_DECIMALS_0 + (decimals > 6 ? 6 : decimals));
-}
-
-enum mr_look mr_look_outcome(enum mr_outcome outcome, bool big) {
-    return (enum mr_look)((big ? (int)MR_LOOK_BIG_NOT_REQUIRED : (int)MR_LOOK_NOT_REQUIRED) + (int)outcome);
-}
-
 static void set_properties(struct mr_book *b, const struct mr_book_info *info) {
     lxw_doc_properties p = {.title = guarded_copy(b, info->title, PROPERTY_CHARACTERS),
                             .subject = guarded_copy(b, info->subject, PROPERTY_CHARACTERS),

@@ -90,8 +90,8 @@ enum mr_status mr_publish_commit(struct mr_publish *pub, long number, const char
 /** mr_publish_relink - nothing new: let `latest` name the newest whole revision where it does not. */
 enum mr_status mr_publish_relink(struct mr_publish *pub) MR_MUST_USE;
 
-/** mr_publish_sign - remove this run's folder and leave the text beside the reports that says that nothing was published; NULL: remove it. What
- * cannot be written is a warning. */
+/** mr_publish_sign - remove this run's folder and leave the text beside the reports that says that nothing was
+ * published; NULL: remove that text. What cannot be written is a warning. */
 void mr_publish_sign(struct mr_publish *pub, const char *text);
 
 /** mr_publish_drop - remove this run's folder. Without a commit nothing was published. */
