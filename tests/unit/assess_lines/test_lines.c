@@ -159,7 +159,7 @@ Test(lines, main_pressure_out_of_its_band_is_found_in_the_limits_own_unit) {
 }
 
 Test(lines, both_lines_down_is_a_dropout_when_short_and_a_pause_when_long) {
-    const double short_down[] = {84, 300, 320, 1, end, end, end}, long_down[] = {84, 200, 400, 1, end, end, end};
+    const double short_down[] = {84, 300, 320, 1, end, end, end}, long_down[] = {84, 200, 265, 1, end, end, end};
     struct hand *f = play(job_us, (struct scene){short_down, short_down, main_86, 0});
     expect_outcome(hand_check(f, "lines.dropout", 0, 1), MR_DOES_NOT_CONFORM);
     cr_expect_eq(hand_count(f, "both-lines-down"), 1);
