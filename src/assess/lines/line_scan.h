@@ -70,7 +70,8 @@ void mr_line_scan(struct mr_line_work *work, const struct mr_track *line_a, cons
                   struct mr_line_result *out);
 
 /** mr_held_most - the greatest level that x (n values, each holding for hold_ms, NaN breaks) keeps or exceeds for
- * event_ms at a stretch, in two samples at least; samples where off is set break too. NaN where no stretch is that long. queue: room for n. */
+ * event_ms at a stretch, in two samples at least; samples where off is set break too. NaN where no stretch is that
+ * long. queue: room for n. */
 double mr_held_most(const double *x, const int64_t *t_ms, const double *hold_ms, const unsigned char *off, size_t n,
                     int64_t event_ms, size_t *queue);
 
