@@ -89,6 +89,13 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
       "longest gap that is interpolated across", MR_SRC_PD)                                                          \
     X(MR_CLIMATE_COVER, "climate", "coverage minimum", NUMBER, SHARE, "95 %",                                        \
       "least share of the time that data must cover", MR_SRC_PD)                                                     \
+    X(MR_CLIMATE_RESPONSE, "climate", "sensor response", NUMBER, DURATION, "60 s",                                   \
+      "time of response of the sensors: a shorter excursion is told and kept apart, not counted as out of limits",   \
+      MR_SRC_CP)                                                                                                     \
+    X(MR_CLIMATE_U_TEMP, "climate", "temperature uncertainty", NUMBER, RISE, "",                                     \
+      "expanded uncertainty (k = 2) of air and steel temperature", MR_SRC_JOB)                                       \
+    X(MR_CLIMATE_U_RH, "climate", "humidity uncertainty", NUMBER, SHARE, "",                                         \
+      "expanded uncertainty (k = 2) of relative humidity, in points of it", MR_SRC_JOB)                              \
     X(MR_CLIMATE_OUT_MAX, "climate", "time out maximum", NUMBER, DURATION, "0 min",                                  \
       "time out of limits that is tolerated", MR_SRC_JOB)                                                            \
     X(MR_DEW_DIFFER, "climate", "dew-point difference", NUMBER, RISE, "1 K",                                         \
@@ -144,6 +151,8 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
       MR_SRC_CP)                                                                                                     \
     X(MR_RELIEVED_BELOW, "lines", "relieved below", NUMBER, PRESSURE, "10 psi",                                      \
       "lines under this pressure count as relieved", MR_SRC_PD)                                                      \
+    X(MR_RELIEF_TIME, "lines", "relieved for", NUMBER, DURATION, "10 s",                                             \
+      "how long both lines and the main must stay down together to count as relieved", MR_SRC_CP)                    \
     X(MR_CLEANOUT_AFTER, "lines", "clean-out after", NUMBER, DURATION, "5 h",                                        \
       "a pause longer than this needs a full clean-out", MR_SRC_CP)                                                  \
     X(MR_WATER_TEST, "lines", "water test", NUMBER, PRESSURE, "30 psi",                                              \

@@ -273,6 +273,25 @@ static void account_file(struct mr_align_state *st, uint32_t file) {
     }
 }
 
+/* A step back at the start of the second pass is the change of the clocks, not a clock that went wrong. */
+static void calm_steps_back(struct mr_align_state *st, uint32_t file) {
+    const char *path = mr_align_place(st, file, 0).file;
+    for (size_t i = 0; st->diags && path && i < st->diags->list.n; i++) {
+        struct mr_diag *d = &st->diags->list.v[i];
+        if (d->severity != MR_WARNING || strcmp(d->id, "time-backwards") != 0 || !d->place.file ||
+            strcmp(d->place.file, path) != 0)
+            continue;
+        const struct mr_odd_time *odd = mr_align_odd(&st->files[file], d->place.line, 0);
+        if (!odd || odd->aside || odd->t_utc_ms != odd->last_utc_ms)
+            continue;
+        d->severity = MR_NOTE;
+        d->what = mr_printf(st->arena, "%s, as the clocks did when summer time ended", d->what);
+        d->mend = NULL;
+        st->diags->count[MR_WARNING]--;
+        st->diags->count[MR_NOTE]++;
+    }
+}
+
 static void tell_file(struct mr_align_state *st, uint32_t file) {
     const struct mr_filing *filing = &st->files[file];
     uint32_t first[3] = {0}, n[3] = {0}; /* gap, unresolved fold, resolved fold */
@@ -314,5 +333,6 @@ void mr_align_folds(struct mr_align_state *st) {
             continue;
         account_file(st, (uint32_t)i);
         tell_file(st, (uint32_t)i);
+        calm_steps_back(st, (uint32_t)i);
     }
 }

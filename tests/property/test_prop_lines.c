@@ -100,7 +100,7 @@ Test(prop_lines, planted_faults_are_found_and_sound_windows_raise_nothing, .time
         {"both lines down, 20 s", 20, 0.1, true, MR_LINE_BOTH_DOWN, '+', RUNS, 0},
         {"both lines down, 120 s", 120, 0.05, true, MR_LINE_PAUSE, '+', RUNS, 0},
         {"surge of A by half, 10 s", 10, 1.5, false, MR_LINE_SURGE, 'A', RUNS, 0},
-        {"A starved to 80 %, 20 s", 20, 0.8, false, MR_LINE_IMBALANCE, '+', RUNS, 0},
+        {"A starved to 80 %, 20 s", 20, 0.8, false, MR_LINE_IMBALANCE, 'A', RUNS, 0},
         {"A starved to 95 %, 20 s", 20, 0.95, false, -1, 0, 0, 0},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++)

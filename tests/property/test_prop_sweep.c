@@ -159,7 +159,7 @@ static double plain_held(const double *x, const int64_t *t, const double *hold, 
             if (j > i && (double)(t[j] - t[j - 1]) > hold[j - 1])
                 break;
             least = fmin(least, x[j]);
-            if ((double)t[j] + hold[j] - (double)t[i] >= event_ms && !(least <= most))
+            if (j > i && (double)t[j] + hold[j] - (double)t[i] >= event_ms && !(least <= most))
                 most = least;
         }
     }

@@ -39,9 +39,8 @@ static const char *phase_of(const struct mr_period *p, int64_t t_ms) {
     return t_ms > p->window->t1_utc_ms ? "after the window" : "during the window";
 }
 
-static void add_tracks_evidence(struct mr_assess *a, const struct mr_period *p, enum mr_quantity quantity, int64_t t0,
-                                int64_t t1, mr_evidence_list *list) {
-    const struct mr_climate_tracks *k = &p->tracks;
+static void add_stretch_evidence(struct mr_assess *a, const struct mr_climate_tracks *k, enum mr_quantity quantity,
+                                 int64_t t0, int64_t t1, mr_evidence_list *list) {
     bool spread = quantity == MR_Q_SPREAD;
     if (spread || quantity == MR_Q_STEEL)
         mr_evidence_track(a, list, k->steel, t0, t1, "steel temperature");
@@ -51,6 +50,16 @@ static void add_tracks_evidence(struct mr_assess *a, const struct mr_period *p, 
         mr_evidence_track(a, list, k->air, t0, t1, "air temperature");
     if (quantity == MR_Q_RH || (spread && k->dew == NULL))
         mr_evidence_track(a, list, k->rh, t0, t1, "relative humidity");
+}
+
+static void add_tracks_evidence(struct mr_assess *a, const struct mr_period *p, enum mr_quantity quantity, int64_t t0,
+                                int64_t t1, mr_evidence_list *list) {
+    for (size_t i = 0; i < p->stretches.n; i++) {
+        const struct mr_climate_stretch *s = &p->stretches.v[i];
+        int64_t from = s->from_ms > t0 ? s->from_ms : t0, to = s->to_ms < t1 ? s->to_ms : t1;
+        if (from <= to && (i == 0 || from < to))
+            add_stretch_evidence(a, &s->tracks, quantity, from, to, list);
+    }
 }
 
 static const char *next_step_for(enum mr_quantity quantity) {
@@ -102,6 +111,32 @@ static void find_out_of_limits(struct mr_assess *a, const struct mr_period *p, s
     mr_add_shift_event(a, &s);
 }
 
+/* Told apart from time out of the limit: too short for the sensor, or one sample. */
+static void find_brief(struct mr_assess *a, const struct mr_period *p, size_t i, enum mr_outcome outcome) {
+    const struct mr_watch *w = &p->watch[i];
+    struct mr_finding f = mr_blank_finding("brief-excursion", outcome == MR_NOT_SHOWN ? MR_WARNING : MR_NOTE,
+                                           p->window->zone, p->window->coat);
+    f.t0_utc_ms = f.t1_utc_ms = w->worst_ms;
+    f.measured = w->worst;
+    f.limit = w->limit;
+    f.unit = w->unit;
+    f.decimals = mr_miss_decimals(w->worst, w->limit, p->limit[i].decimals);
+    f.rule = p->row[i]->rule;
+    f.source = mr_source_of(a, p->settings, MR_CLIMATE_RESPONSE);
+    f.what = mr_printf(a->arena,
+                       "%s: %s was out of its limit in %zu brief excursion%s, %s together, worst %s at %s (limit %s "
+                       "%s); shorter than the sensor's response of %s or seen in one sample, so kept apart.",
+                       mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), p->row[i]->name, w->n_brief,
+                       w->n_brief == 1 ? "" : "s", mr_say_duration(a, w->brief_ms),
+                       mr_say_value(a, w->worst, w->unit, f.decimals), mr_say_time(a, w->worst_ms),
+                       w->upper ? "at most" : "at least", mr_say_value(a, w->limit, w->unit, -1),
+                       mr_say_duration(a, (double)w->response_ms));
+    f.next_step = "Compare with a second sensor, and log faster where one sample is all there is.";
+    add_tracks_evidence(a, p, p->row[i]->quantity, w->worst_ms, w->worst_ms, &f.evidence);
+    mr_add_evidence(a, &f.evidence, p->window->place, "the window");
+    mr_add_finding(a, &f);
+}
+
 /* One finding per window for all limits that data do not cover. */
 static void find_uncovered(struct mr_assess *a, const struct mr_period *p, const char *names, double coverage_pct,
                            const char *kind) {
@@ -127,13 +162,33 @@ static void find_uncovered(struct mr_assess *a, const struct mr_period *p, const
 
 /* --- judgement --------------------------------------------------------------------------------------- */
 
+/* Whether the worst value, though not surely out, lies within its own uncertainty of the limit. */
+static bool is_too_near(const struct mr_watch *w) {
+    return w->uncertainty > 0.0 &&
+           (w->upper ? mr_above(w->worst, w->limit - w->uncertainty) : mr_below(w->worst, w->limit + w->uncertainty));
+}
+
+/* Excursions kept apart clear nothing where they may have been longer, or keep coming back. */
+static bool leaves_doubt(const struct mr_watch *w) {
+    return w->brief_open || w->brief_ms > (double)w->response_ms;
+}
+
 static enum mr_outcome judge(const struct mr_period *p, const struct mr_watch *w) {
     double tolerated_s = mr_set_num(p->settings, MR_CLIMATE_OUT_MAX),
            tolerated = isnan(tolerated_s) ? 0.0 : tolerated_s * 1000.0;
     bool out = tolerated > 0.0 ? mr_above(w->out_ms, tolerated) : w->first_out_ms != MR_T_NONE;
     if (out)
         return MR_DOES_NOT_CONFORM;
+    if (leaves_doubt(w) && mr_above(w->out_ms + w->brief_ms, tolerated))
+        return MR_NOT_SHOWN;
+    if (is_too_near(w) && w->n_brief == 0 && w->first_out_ms == MR_T_NONE)
+        return MR_NOT_SHOWN;
     return mr_below(w->coverage_pct, mr_set_num(p->settings, MR_CLIMATE_COVER)) ? MR_NOT_SHOWN : MR_CONFORMS;
+}
+
+/* A difference of temperatures in the steps of their scale. */
+static enum mr_unit difference_unit(enum mr_unit unit) {
+    return unit == MR_UNIT_C ? MR_UNIT_RISE_K : unit == MR_UNIT_F ? MR_UNIT_RISE_F : unit;
 }
 
 static const char *detail_of(struct mr_assess *a, const struct mr_period *p, size_t i, enum mr_outcome outcome) {
@@ -142,6 +197,15 @@ static const char *detail_of(struct mr_assess *a, const struct mr_period *p, siz
         return mr_printf(a->arena, "No data for %s.", mr_say_span(a, w->from_ms, w->to_ms));
     const char *cover =
         mr_printf(a->arena, "data cover %.0f %% of %s", w->coverage_pct, mr_say_span(a, w->from_ms, w->to_ms));
+    if (w->first_out_ms == MR_T_NONE && w->n_brief > 0)
+        return mr_printf(a->arena,
+                         "%s of %s together, too short for the sensor or seen in one sample, kept apart; %s.",
+                         w->n_brief == 1 ? "1 excursion" : mr_printf(a->arena, "%zu excursions", w->n_brief),
+                         mr_say_duration(a, w->brief_ms), cover);
+    if (outcome == MR_NOT_SHOWN && is_too_near(w) && w->first_out_ms == MR_T_NONE)
+        return mr_printf(
+            a->arena, "The worst value, %s, is nearer to the limit than the sensor's uncertainty of %s; %s.",
+            phase_of(p, w->worst_ms), mr_say_value(a, w->uncertainty, difference_unit(w->unit), -1), cover);
     if (w->first_out_ms == MR_T_NONE)
         return mr_printf(a->arena, "%s Worst %s; %s.",
                          outcome == MR_NOT_SHOWN ? "Too little data." : "Never out of the limit.",
@@ -174,6 +238,8 @@ static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
         p->worst = mr_outcome_worst(p->worst, c.outcome);
         if (c.outcome == MR_DOES_NOT_CONFORM)
             find_out_of_limits(a, p, i);
+        if (w->n_brief > 0)
+            find_brief(a, p, i, c.outcome);
         if (mr_below(w->coverage_pct, mr_set_num(p->settings, MR_CLIMATE_COVER))) {
             uncovered =
                 uncovered == NULL ? p->row[i]->title : mr_printf(a->arena, "%s, %s", uncovered, p->row[i]->title);
@@ -199,96 +265,10 @@ static void set_up(struct mr_assess *a, struct mr_period *p) {
                                              .limit = limit.written,
                                              .unit = limit.unit,
                                              .from_ms = p->from_ms,
-                                             .to_ms = limit_rows[i].bare_only ? p->window->t0_utc_ms : p->to_ms};
+                                             .to_ms = limit_rows[i].bare_only ? p->window->t0_utc_ms : p->to_ms,
+                                             .brief_apart = true,
+                                             .response_ms = mr_setting_ms(p->settings, MR_CLIMATE_RESPONSE)};
     }
-}
-
-/* --- the table --------------------------------------------------------------------------------------- */
-
-static const char *instrument_of(const struct mr_track *track) {
-    if (track == NULL)
-        return "";
-    return track->instrument[0] != '\0' ? track->instrument : track->channel;
-}
-
-static struct mr_table *new_table(struct mr_assess *a) {
-    enum mr_unit rise = a->job->display.rise, temp = a->job->display.temp;
-    struct mr_field fields[] = {
-        {"zone", "Zone", MR_UNIT_NONE, 0},
-        {"coat", "Coat", MR_UNIT_NONE, 0},
-        {"start", "Start", MR_UNIT_NONE, 0},
-        {"stop", "Stop", MR_UNIT_NONE, 0},
-        {"judged_from", "Judged from", MR_UNIT_NONE, 0},
-        {"judged_to", "Judged to", MR_UNIT_NONE, 0},
-        {"outcome", "Outcome", MR_UNIT_NONE, 0},
-        {"spread_least", "Spread, least", rise, 1},
-        {"spread_limit", "Spread, limit", rise, 1},
-        {"spread_out", "Spread out of limit", MR_UNIT_MIN, 1},
-        {"spread_coverage", "Spread covered", MR_UNIT_PCT, 0},
-        {"humidity_greatest", "Humidity, greatest", MR_UNIT_PCT, 1},
-        {"humidity_out", "Humidity out of limit", MR_UNIT_MIN, 1},
-        {"air_least", "Air, least", temp, 1},
-        {"air_greatest", "Air, greatest", temp, 1},
-        {"steel_least", "Steel, least", temp, 1},
-        {"steel_greatest", "Steel, greatest", temp, 1},
-        {"dew_greatest", "Dew point, greatest", temp, 1},
-        {"dew_source", "Dew point", MR_UNIT_NONE, 0},
-        {"air_instrument", "Air and humidity by", MR_UNIT_NONE, 0},
-        {"steel_instrument", "Steel by", MR_UNIT_NONE, 0},
-    };
-    return mr_table_new(
-        a->arena, "climate", "Climate at each coat",
-        "Worst values over the window with its lead and cure times; minutes out of limits from straight lines "
-        "between "
-        "samples, never across a gap longer than allowed. Computed dew points: Magnus form, Sonntag's constants of "
-        "1990, over water. Steel under a probe on the zone warms once the material reacts.",
-        MR_COUNT(fields), fields);
-}
-
-static const struct mr_watch *watch_of(const struct mr_period *p, enum mr_setting_id id) {
-    for (size_t i = 0; i < p->n; i++)
-        if (p->row[i]->setting == id)
-            return &p->watch[i];
-    return NULL;
-}
-
-static struct mr_value out_minutes(const struct mr_watch *w) {
-    if (w == NULL)
-        return mr_v_blank("no limit");
-    return isnan(w->worst) ? mr_v_blank("no data") : mr_v_num(w->out_ms / 60e3);
-}
-
-static void add_row(struct mr_assess *a, struct mr_table *table, const struct mr_period *p) {
-    enum mr_unit rise = a->job->display.rise, temp = a->job->display.temp;
-    const struct mr_extremes *x = p->extremes;
-    const struct mr_watch *spread = watch_of(p, MR_SPREAD_MIN);
-    double span = (double)(p->to_ms - p->from_ms),
-           spread_cover = span > 0.0 ? 100.0 * x[MR_Q_SPREAD].covered_ms / span : MR_NAN;
-    struct mr_value v[] = {
-        mr_v_text(a->aligned->zones.v[p->window->zone].name),
-        mr_v_count(p->window->coat),
-        mr_v_time(p->window->t0_utc_ms),
-        mr_v_time(p->window->t1_utc_ms),
-        mr_v_time(p->from_ms),
-        mr_v_time(p->to_ms),
-        mr_v_outcome((int)p->worst),
-        mr_v_num(mr_from_canonical(rise, x[MR_Q_SPREAD].low)),
-        spread == NULL ? mr_v_blank("no limit")
-                       : mr_v_num(mr_from_canonical(rise, mr_to_canonical(spread->unit, spread->limit))),
-        out_minutes(spread),
-        mr_v_num(spread_cover),
-        mr_v_num(x[MR_Q_RH].high),
-        out_minutes(watch_of(p, MR_RH_MAX)),
-        mr_v_num(mr_from_canonical(temp, x[MR_Q_AIR].low)),
-        mr_v_num(mr_from_canonical(temp, x[MR_Q_AIR].high)),
-        mr_v_num(mr_from_canonical(temp, x[MR_Q_STEEL].low)),
-        mr_v_num(mr_from_canonical(temp, x[MR_Q_STEEL].high)),
-        mr_v_num(mr_from_canonical(temp, x[MR_Q_DEW].high)),
-        isnan(x[MR_Q_DEW].high) ? mr_v_blank("not known") : mr_v_text(p->tracks.dew != NULL ? "logged" : "computed"),
-        mr_v_text(instrument_of(p->tracks.rh != NULL ? p->tracks.rh : p->tracks.air)),
-        mr_v_text(instrument_of(p->tracks.steel)),
-    };
-    mr_table_add(a->arena, table, v);
 }
 
 /* --- logged against computed dew point --------------------------------------------------------------- */
@@ -312,7 +292,7 @@ static void find_dew_differences(struct mr_assess *a, const struct mr_dew_compar
             a->arena,
             "The dew point that %s logs differs from the one computed from air temperature and humidity by %.1f K on "
             "average over %zu samples, at most by %.1f K.",
-            instrument_of(track), f.measured, c->n, c->worst_k);
+            mr_climate_instrument(track), f.measured, c->n, c->worst_k);
         f.next_step = "Have the hygrometer calibrated, and check that its columns hold what their headings say.";
         mr_evidence_track(a, &f.evidence, track, c->worst_ms, c->worst_ms, "the greatest difference");
         mr_add_finding(a, &f);
@@ -325,16 +305,14 @@ static void judge_window(struct mr_assess *a, const struct mr_window *window, st
                          struct mr_dew_compare *compare) {
     struct mr_period p = {.window = window, .settings = a->aligned->zones.v[window->zone].settings};
     set_up(a, &p);
-    mr_choose_tracks(a, &p);
-    struct mr_dew_compare *mine = p.logged_dew == NULL ? NULL : &compare[p.dew_index];
-    mr_sweep(&p.tracks, p.from_ms, p.to_ms, p.gap_ms, p.n, p.watch, p.extremes, p.logged_dew, mine);
+    mr_sweep_stretches(a, &p, compare);
     add_limit_checks(a, &p);
-    add_row(a, table, &p);
+    mr_climate_row(a, table, &p);
 }
 
 void mr_assess_climate(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
-    struct mr_table *table = new_table(a);
+    struct mr_table *table = mr_climate_table(a);
     struct mr_dew_compare *compare = MR_ARRAY(a->arena, struct mr_dew_compare, al->tracks.n);
     for (size_t i = 0; i < al->windows.n; i++)
         if (mr_set_flag(al->zones.v[al->windows.v[i].zone].settings, MR_CLIMATE_REQUIRED))

@@ -19,12 +19,19 @@ struct mr_climate_limit {
     const char *name; /* of the quantity, within a sentence */
 };
 
+/* A stretch of the judged time that one set of tracks serves. */
+struct mr_climate_stretch {
+    int64_t from_ms, to_ms;
+    struct mr_climate_tracks tracks;
+};
+
 /* One window under judgement. */
 struct mr_period {
     const struct mr_window *window;
     const struct mr_settings *settings;
     int64_t from_ms, to_ms, gap_ms;
-    struct mr_climate_tracks tracks;
+    struct mr_climate_tracks tracks; /* of the stretch under choice; at the end those of the window itself */
+    MR_VEC(struct mr_climate_stretch) stretches; /* in order of time */
     const struct mr_track
         *logged_dew;  /* of the same instrument as the humidity; also where the computed one serves */
     size_t dew_index; /* of its track; MR_NONE */
@@ -39,5 +46,15 @@ struct mr_period {
 /** mr_choose_tracks - fills period->tracks, logged_dew and dew_index from window, settings, from_ms, to_ms and
  * gap_ms. A track that stays on the zone for part of the time is cut to that part. */
 void mr_choose_tracks(struct mr_assess *a, struct mr_period *period);
+
+/** mr_sweep_stretches - fills the period's stretches, tracks, watches and extremes. compare: shape tracks, added to.
+ */
+void mr_sweep_stretches(struct mr_assess *a, struct mr_period *period, struct mr_dew_compare *compare);
+
+/** mr_climate_table, mr_climate_row - the table, and one coat's row of it. mr_climate_instrument - what a cell calls
+ * the instrument behind a track; "" for NULL. */
+struct mr_table *mr_climate_table(struct mr_assess *a);
+void mr_climate_row(struct mr_assess *a, struct mr_table *table, const struct mr_period *period);
+const char *mr_climate_instrument(const struct mr_track *track);
 
 #endif

@@ -96,33 +96,74 @@ static void quantities(const double v[N_TRACKS], bool dew_logged, struct memo *m
 
 /* How far out of the limit, in the limit's unit; 0 within it, also within what unit conversion may disturb. */
 static double excess(const struct mr_watch *w, double canonical, double *out_value) {
-    double value = mr_from_canonical(w->unit, canonical), e = w->upper ? value - w->limit : w->limit - value;
+    double value = mr_from_canonical(w->unit, canonical),
+           e = (w->upper ? value - w->limit : w->limit - value) - w->uncertainty;
     *out_value = value;
     return e > 1e-9 * fmax(1.0, fabs(w->limit)) ? e : fmin(e, 0.0);
 }
 
-static void mark_out(struct mr_watch *w, double from_ms, double to_ms) {
-    int64_t from = (int64_t)floor(from_ms), to = (int64_t)ceil(to_ms);
+/* An excursion is over: counted as out of the limit, or kept apart where it is too short to be told from the sensor's
+ * own lag. One that the period cuts short, or that one sample shows, may have been longer than was seen. */
+static void close_excursion(struct mr_watch *w, int64_t t_ms) {
+    if (!w->going)
+        return;
+    w->going = false;
+    bool lone = w->samples < 2, brief = w->length_ms < (double)w->response_ms;
+    /* From the last moment within the limit to the next one: so long it may have lasted. */
+    bool open = w->within_ms == MR_T_NONE || t_ms == MR_T_NONE || t_ms - w->within_ms >= w->response_ms;
+    if (w->brief_apart && w->to_ms > w->from_ms && (lone || brief)) {
+        w->n_brief++;
+        w->brief_ms += w->length_ms;
+        w->brief_open |= open || w->since_ms <= (double)w->from_ms || w->until_ms >= (double)w->to_ms;
+        return;
+    }
+    w->out_ms += w->length_ms;
     if (w->first_out_ms == MR_T_NONE)
-        w->first_out_ms = from;
-    w->last_out_ms = to;
+        w->first_out_ms = (int64_t)floor(w->since_ms);
+    w->last_out_ms = (int64_t)ceil(w->until_ms);
 }
 
-static void watch_moment(struct mr_watch *w, int64_t t_ms, double canonical) {
-    if (isnan(canonical) || t_ms < w->from_ms || t_ms > w->to_ms)
+static void go_on(struct mr_watch *w, double from_ms, double to_ms) {
+    if (!w->going) {
+        w->going = true;
+        w->since_ms = from_ms;
+        w->length_ms = 0.0;
+        w->samples = 0;
+    }
+    w->until_ms = to_ms;
+    w->length_ms += to_ms - from_ms;
+}
+
+/* sampled: one of the quantity's tracks has a sample at this moment. */
+static void watch_moment(struct mr_watch *w, int64_t t_ms, double canonical, bool sampled) {
+    if (t_ms < w->from_ms || t_ms > w->to_ms)
         return;
+    if (isnan(canonical)) {
+        close_excursion(w, MR_T_NONE);
+        return;
+    }
     double value, e = excess(w, canonical, &value);
     if (isnan(w->worst) || (w->upper ? value > w->worst : value < w->worst)) {
         w->worst = value;
         w->worst_ms = t_ms;
     }
-    if (e > 0.0)
-        mark_out(w, (double)t_ms, (double)t_ms);
+    if (e > 0.0) {
+        go_on(w, (double)t_ms, (double)t_ms);
+        w->samples += sampled && w->last_ms != t_ms;
+    } else {
+        close_excursion(w, t_ms);
+        w->within_ms = t_ms;
+    }
+    w->last_ms = t_ms;
 }
 
 static void watch_line(struct mr_watch *w, int64_t t0_ms, int64_t t1_ms, double v0, double v1) {
-    if (isnan(v0) || isnan(v1) || t0_ms < w->from_ms || t1_ms > w->to_ms)
+    if (t0_ms < w->from_ms || t1_ms > w->to_ms)
         return;
+    if (isnan(v0) || isnan(v1)) {
+        close_excursion(w, MR_T_NONE);
+        return;
+    }
     double dt = (double)(t1_ms - t0_ms), value, e0 = excess(w, v0, &value), e1 = excess(w, v1, &value);
     w->covered_ms += dt;
     if (e0 <= 0.0 && e1 <= 0.0)
@@ -132,8 +173,7 @@ static void watch_line(struct mr_watch *w, int64_t t0_ms, int64_t t1_ms, double 
         a = e0 / (e0 - e1);
     else if (e1 <= 0.0)
         b = e0 / (e0 - e1);
-    w->out_ms += (b - a) * dt;
-    mark_out(w, (double)t0_ms + a * dt, (double)t0_ms + b * dt);
+    go_on(w, (double)t0_ms + a * dt, (double)t0_ms + b * dt);
 }
 
 static void widen(struct mr_extremes *x, double v) {
@@ -173,31 +213,48 @@ static void compare_dew(struct mr_dew_compare *compare, double logged_c, double 
     }
 }
 
-static void begin(size_t n, struct mr_watch *watches, struct mr_extremes *extremes) {
+void mr_sweep_begin(size_t n, struct mr_watch *watches, struct mr_extremes *extremes) {
     for (size_t i = 0; i < n; i++) {
         watches[i].worst = MR_NAN;
         watches[i].worst_ms = watches[i].first_out_ms = watches[i].last_out_ms = MR_T_NONE;
-        watches[i].out_ms = watches[i].covered_ms = watches[i].coverage_pct = 0.0;
+        watches[i].out_ms = watches[i].covered_ms = watches[i].coverage_pct = watches[i].brief_ms = 0.0;
+        watches[i].n_brief = 0;
+        watches[i].going = watches[i].brief_open = false;
+        watches[i].last_ms = watches[i].within_ms = MR_T_NONE;
     }
     for (size_t q = 0; q < MR_Q_COUNT; q++)
         extremes[q] = (struct mr_extremes){MR_NAN, MR_NAN, 0.0};
 }
 
-static void finish(size_t n, struct mr_watch *watches) {
+void mr_sweep_end(size_t n, struct mr_watch *watches) {
     for (size_t i = 0; i < n; i++) {
         struct mr_watch *w = &watches[i];
+        close_excursion(w, MR_T_NONE);
         double span = (double)(w->to_ms - w->from_ms);
         w->coverage_pct = span > 0.0 ? 100.0 * w->covered_ms / span : isnan(w->worst) ? 0.0 : 100.0;
     }
 }
 
-void mr_sweep(const struct mr_climate_tracks *tracks, int64_t from_ms, int64_t to_ms, int64_t gap_ms, size_t n,
-              struct mr_watch *watches, struct mr_extremes *extremes, const struct mr_track *logged_dew,
-              struct mr_dew_compare *compare) {
+/* Whether a track that a quantity is worked out from has a sample at the moment its cursor stands at. */
+static bool is_sampled(const struct cursor c[N_TRACKS], enum mr_quantity quantity, bool dew_logged, int64_t t_ms) {
+    static const bool used[MR_Q_COUNT][2][N_TRACKS] = {
+        [MR_Q_SPREAD] = {{[AIR] = true, [RH] = true, [STEEL] = true}, {[STEEL] = true, [DEW] = true}},
+        [MR_Q_RH] = {{[RH] = true}, {[RH] = true}},
+        [MR_Q_AIR] = {{[AIR] = true}, {[AIR] = true}},
+        [MR_Q_STEEL] = {{[STEEL] = true}, {[STEEL] = true}},
+        [MR_Q_DEW] = {{[AIR] = true, [RH] = true}, {[DEW] = true}}};
+    for (size_t k = 0; k < N_TRACKS; k++)
+        if (used[quantity][dew_logged][k] && c[k].before != MR_NONE && c[k].track->t_utc_ms[c[k].before] == t_ms)
+            return true;
+    return false;
+}
+
+void mr_sweep_on(const struct mr_climate_tracks *tracks, int64_t from_ms, int64_t to_ms, int64_t gap_ms, size_t n,
+                 struct mr_watch *watches, struct mr_extremes *extremes, const struct mr_track *logged_dew,
+                 struct mr_dew_compare *compare) {
     const struct mr_track *used[N_TRACKS] = {tracks->air, tracks->rh, tracks->steel, tracks->dew, logged_dew};
     struct cursor c[N_TRACKS];
     struct memo memo = {{MR_NAN, MR_NAN}, MR_NAN};
-    begin(n, watches, extremes);
     for (size_t k = 0; k < N_TRACKS; k++)
         c[k] = cursor_at(used[k], from_ms);
     for (int64_t t = from_ms;;) {
@@ -212,7 +269,8 @@ void mr_sweep(const struct mr_climate_tracks *tracks, int64_t from_ms, int64_t t
         for (size_t q = 0; q < MR_Q_COUNT; q++)
             widen(&extremes[q], q0[q]);
         for (size_t i = 0; i < n; i++)
-            watch_moment(&watches[i], t, q0[watches[i].quantity]);
+            watch_moment(&watches[i], t, q0[watches[i].quantity],
+                         is_sampled(c, watches[i].quantity, tracks->dew != NULL, t));
         if (t >= to_ms)
             break;
         int64_t next = next_step(c, t, to_ms, n, watches);
@@ -225,7 +283,14 @@ void mr_sweep(const struct mr_climate_tracks *tracks, int64_t from_ms, int64_t t
             extremes[q].covered_ms += isnan(q0[q]) || isnan(q1[q]) ? 0.0 : (double)(next - t);
         t = next;
     }
-    finish(n, watches);
+}
+
+void mr_sweep(const struct mr_climate_tracks *tracks, int64_t from_ms, int64_t to_ms, int64_t gap_ms, size_t n,
+              struct mr_watch *watches, struct mr_extremes *extremes, const struct mr_track *logged_dew,
+              struct mr_dew_compare *compare) {
+    mr_sweep_begin(n, watches, extremes);
+    mr_sweep_on(tracks, from_ms, to_ms, gap_ms, n, watches, extremes, logged_dew, compare);
+    mr_sweep_end(n, watches);
 }
 
 double mr_track_cover_ms(const struct mr_track *track, int64_t from_ms, int64_t to_ms, int64_t gap_ms) {

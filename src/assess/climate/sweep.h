@@ -25,6 +25,9 @@ struct mr_watch {
     double limit;
     enum mr_unit unit;
     int64_t from_ms, to_ms; /* to_ms may equal from_ms: then the moment is judged */
+    double uncertainty;     /* out is beyond the limit by more than this; 0 */
+    bool brief_apart;       /* excursions shorter than response_ms, or seen in one sample, are not counted as out */
+    int64_t response_ms;
     /* results */
     double worst;                      /* NaN where nothing is known */
     int64_t worst_ms;                  /* MR_T_NONE */
@@ -32,6 +35,15 @@ struct mr_watch {
     int64_t first_out_ms, last_out_ms; /* MR_T_NONE where never out */
     double covered_ms;
     double coverage_pct;
+    size_t n_brief;  /* excursions kept apart */
+    double brief_ms; /* all of them together */
+    bool
+        brief_open; /* one of them was seen in one sample only, or cut short by the period: it may have been longer */
+    /* the excursion under way */
+    bool going;
+    double since_ms, until_ms, length_ms;
+    size_t samples;
+    int64_t last_ms, within_ms; /* the last moment looked at, and the last one within the limit */
 };
 
 struct mr_extremes {
@@ -45,6 +57,14 @@ struct mr_dew_compare {
     double sum_k, worst_k; /* of absolute differences */
     int64_t worst_ms;
 };
+
+/** mr_sweep_begin, mr_sweep_on, mr_sweep_end - a sweep in several stretches that follow each other, each with its own
+ * tracks; an excursion goes on from one to the next. */
+void mr_sweep_begin(size_t n, struct mr_watch *watches, struct mr_extremes *extremes);
+void mr_sweep_on(const struct mr_climate_tracks *tracks, int64_t from_ms, int64_t to_ms, int64_t gap_ms, size_t n,
+                 struct mr_watch *watches, struct mr_extremes *extremes, const struct mr_track *logged_dew,
+                 struct mr_dew_compare *compare);
+void mr_sweep_end(size_t n, struct mr_watch *watches);
 
 /** mr_sweep - from..to must hold every watch. watches: n, results written. extremes: shape MR_Q_COUNT. logged_dew: a
  *  logged dew point to compare with the computed one, or NULL; compare is added to. Linear in the samples of the

@@ -40,11 +40,11 @@ double mr_held_most(const double *x, const int64_t *t_ms, const double *hold_ms,
             tail--;
         queue[tail++] = i;
         double end = (double)t_ms[i] + hold_ms[i];
-        while (from < i && end - (double)t_ms[from + 1] >= (double)event_ms)
+        while (from + 1 < i && end - (double)t_ms[from + 1] >= (double)event_ms)
             from++;
         while (queue[head] < from)
             head++;
-        if (end - (double)t_ms[from] >= (double)event_ms && !(x[queue[head]] <= most))
+        if (i > from && end - (double)t_ms[from] >= (double)event_ms && !(x[queue[head]] <= most))
             most = x[queue[head]];
     }
     return most;
@@ -54,7 +54,7 @@ double mr_held_most(const double *x, const int64_t *t_ms, const double *hold_ms,
 typedef bool (*condition)(const struct mr_line_work *w, size_t i, const void *ctx);
 
 /* Every stretch of at least event_ms in which the condition holds, between samples lo and hi (exclusive). */
-static void find_stretches(const struct mr_line_work *w, size_t lo, size_t hi, condition holds, const void *ctx,
+static void find_stretches(struct mr_line_work *w, size_t lo, size_t hi, condition holds, const void *ctx,
                            int64_t event_ms, int64_t gap_ms, struct mr_line_event pattern, mr_line_events *out) {
     for (size_t i = lo; i < hi;) {
         if (!holds(w, i, ctx)) {
@@ -64,7 +64,10 @@ static void find_stretches(const struct mr_line_work *w, size_t lo, size_t hi, c
         size_t j = i;
         while (j + 1 < hi && !gap_after(w, j, gap_ms) && holds(w, j + 1, ctx))
             j++;
-        if (hold_end(w, j) - w->t_ms[i] >= event_ms) {
+        if (j == i && hold_end(w, j) - w->t_ms[i] >= event_ms) {
+            w->lone[pattern.kind]++;
+            w->off[i] |= pattern.kind != MR_LINE_IMBALANCE;
+        } else if (hold_end(w, j) - w->t_ms[i] >= event_ms) {
             pattern.t0_ms = w->t_ms[i];
             pattern.t1_ms = hold_end(w, j);
             MR_PUSH(w->arena, out, pattern);
@@ -176,10 +179,10 @@ static void find_line_events(struct mr_line_work *w, size_t lo, size_t hi, const
     close_events(w, events, first, limits->settle_ms);
 }
 
-/* Mean and sample SD over mean of the samples that count. */
+/* Mean and sample SD over mean of the samples that count; *without_worst: of all but the one that strays most. */
 static void ripple_of(const struct mr_line_work *w, const double *v, size_t lo, size_t hi, double *out_mean,
-                      double *out_pct) {
-    double mean = 0.0, sum2 = 0.0;
+                      double *out_pct, double *without_worst) {
+    double mean = 0.0, sum2 = 0.0, worst = MR_NAN;
     size_t n = 0;
     for (size_t i = lo; i < hi; i++) {
         if (w->off[i] || isnan(v[i]))
@@ -188,8 +191,23 @@ static void ripple_of(const struct mr_line_work *w, const double *v, size_t lo, 
         mean += d / (double)++n;
         sum2 += d * (v[i] - mean);
     }
+    for (size_t i = lo; i < hi; i++)
+        if (!w->off[i] && !isnan(v[i]) && !(fabs(v[i] - mean) <= fabs(worst - mean)))
+            worst = v[i];
     *out_mean = n > 0 ? mean : MR_NAN;
     *out_pct = n > 1 && mean > 0.0 ? 100.0 * sqrt(sum2 / (double)(n - 1)) / mean : MR_NAN;
+    if (n < 3 || !(mean > 0.0))
+        return;
+    double left = (double)(n - 1), d = worst - mean, rest = fmax(sum2 - d * d * (double)n / left, 0.0);
+    *without_worst = fmax(*without_worst, 100.0 * sqrt(rest / (left - 1.0)) / (mean - d / left));
+}
+
+/* Which line stands lower on the whole of an event. */
+static char low_line(const struct mr_line_work *w, const struct mr_line_event *e) {
+    double apart = 0.0;
+    for (size_t i = mr_line_at(w, e->t0_ms); i < w->n && w->t_ms[i] < e->t1_ms; i++)
+        apart += isnan(w->a[i]) || isnan(w->b[i]) ? 0.0 : w->a[i] - w->b[i];
+    return apart < 0.0 ? 'A' : 'B';
 }
 
 static void judge_balance(struct mr_line_work *w, size_t lo, size_t hi, const struct mr_line_limits *limits,
@@ -211,6 +229,8 @@ static void judge_balance(struct mr_line_work *w, size_t lo, size_t hi, const st
     size_t first = out->events.n;
     find_stretches(w, lo, hi, unbalanced, levels, limits->event_ms, limits->gap_ms, pattern, &out->events);
     close_events(w, &out->events, first, 0);
+    for (size_t k = first; k < out->events.n; k++)
+        out->events.v[k].line = low_line(w, &out->events.v[k]);
     for (size_t k = first; k < out->events.n; k++)
         take_out(w, out->events.v[k].t0_ms - limits->settle_ms, out->events.v[k].t1_ms + limits->settle_ms);
 }
@@ -324,8 +344,8 @@ static void scan_lines(struct mr_line_work *w, const struct mr_track *line_a, co
     out->up_to_ms = w->t_ms[hi - 1];
     find_line_events(w, lo, hi, limits, &levels, &out->events);
     judge_balance(w, lo, hi, limits, &levels, out);
-    ripple_of(w, w->a, lo, hi, &out->mean_a_kpa, &out->ripple_a_pct);
-    ripple_of(w, w->b, lo, hi, &out->mean_b_kpa, &out->ripple_b_pct);
+    ripple_of(w, w->a, lo, hi, &out->mean_a_kpa, &out->ripple_a_pct, &out->ripple_without_worst_pct);
+    ripple_of(w, w->b, lo, hi, &out->mean_b_kpa, &out->ripple_b_pct, &out->ripple_without_worst_pct);
 }
 
 void mr_line_scan(struct mr_line_work *w, const struct mr_track *line_a, const struct mr_track *line_b,
@@ -344,11 +364,13 @@ void mr_line_scan(struct mr_line_work *w, const struct mr_track *line_a, const s
                                    .main_mean_kpa = MR_NAN,
                                    .main_low_kpa = MR_NAN,
                                    .main_high_kpa = MR_NAN};
+    memset(w->lone, 0, sizeof w->lone);
     scan_lines(w, line_a, line_b, t0_ms, t1_ms, limits, out);
     if (main_line != NULL && main_line->n > 0) {
         mr_line_load(w, main_line, NULL, t0_ms, t1_ms, limits->gap_ms);
         out->main_coverage_pct = covered_pct(w, t0_ms, t1_ms, w->a, NULL);
         judge_main(w, limits, out);
     }
+    memcpy(out->lone, w->lone, sizeof w->lone);
     mr_sort_stable(w->arena, out->events.v, out->events.n, sizeof *out->events.v, order_events);
 }

@@ -4,8 +4,8 @@
  *
  * What counts: the span between the moment when a line first stands above `dropout share` of its median and the
  * moment when one last does, less `settle` at both ends: a window typed to the minute begins and ends with lines that
- * are not up. Sustained: a condition counts once it has held for `event time`; a sample holds until the next one, so
- * at slow sampling one sample may be enough. A stretch never reaches across a gap.
+ * are not up. Sustained: a condition counts once it has held for `event time`; a sample holds until the next one. One
+ * sample makes no event, however long it holds: it is counted apart. A stretch never reaches across a gap.
  */
 #ifndef MILRISE_ASSESS_LINES_LINE_SCAN_H
 #define MILRISE_ASSESS_LINES_LINE_SCAN_H
@@ -25,7 +25,7 @@ enum mr_line_kind {
 
 struct mr_line_event {
     enum mr_line_kind kind;
-    char line;            /* 'A', 'B', 'M' main, '+' both */
+    char line;            /* 'A', 'B' (of an imbalance: the low one), 'M' main, '+' both */
     int64_t t0_ms, t1_ms; /* t1: when the last sample of it ceased to hold */
     double extreme;       /* lowest or highest pressure in kPa; imbalance in % */
 };
@@ -45,10 +45,12 @@ struct mr_line_result {
     double main_coverage_pct;
     double mean_a_kpa, mean_b_kpa, median_a_kpa, median_b_kpa; /* NaN where not known */
     double ripple_a_pct, ripple_b_pct;                         /* sample SD over mean, outside events */
-    double imbalance_mean_pct;                                 /* (A - B) over their mean, mean over the samples */
-    double imbalance_held_pct;                                 /* greatest difference held for the event time */
-    double main_mean_kpa, main_low_kpa, main_high_kpa;         /* lowest and highest held for the event time */
-    mr_line_events events;                                     /* in order of time */
+    double ripple_without_worst_pct; /* the greater of both, once the sample that strays most is left out of each */
+    size_t lone[MR_LINE_KINDS];      /* single samples that would be events if one sample could tell */
+    double imbalance_mean_pct;       /* (A - B) over their mean, mean over the samples */
+    double imbalance_held_pct;       /* greatest difference held for the event time */
+    double main_mean_kpa, main_low_kpa, main_high_kpa; /* lowest and highest held for the event time */
+    mr_line_events events;                             /* in order of time */
 };
 
 /* Buffers that serve one window after another; start with {.arena = ...}. */
@@ -59,6 +61,7 @@ struct mr_line_work {
     double *a, *b, *x, *hold_ms, *scratch;
     unsigned char *off; /* not judged for balance and ripple */
     size_t *queue;
+    size_t lone[MR_LINE_KINDS];
 };
 
 /** mr_line_scan - the lines over t0..t1. Any track may be NULL. Linear in the samples of the window. */
@@ -67,7 +70,8 @@ void mr_line_scan(struct mr_line_work *work, const struct mr_track *line_a, cons
                   struct mr_line_result *out);
 
 /** mr_held_most - the greatest level that x (n values, each holding for hold_ms, NaN breaks) keeps or exceeds for
- * event_ms at a stretch; samples where off is set break too. NaN where no stretch is that long. queue: room for n. */
+ * event_ms at a stretch, in two samples at least; samples where off is set break too. NaN where no stretch is that
+ * long. queue: room for n. */
 double mr_held_most(const double *x, const int64_t *t_ms, const double *hold_ms, const unsigned char *off, size_t n,
                     int64_t event_ms, size_t *queue);
 

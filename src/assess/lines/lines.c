@@ -43,13 +43,16 @@ static const char *coverage_text(struct mr_assess *a, const struct mr_line_run *
 
 /* Completes a check and adds it: out of limits, else too little data, else conforms. */
 static void settle_check(struct mr_assess *a, struct mr_line_run *p, struct mr_check *c, bool violated, bool known,
-                         double coverage_pct, const char *detail) {
+                         double coverage_pct, const char *detail, size_t lone) {
     bool covered = known && !mr_below(coverage_pct, mr_set_num(p->settings, MR_LINE_COVER));
-    c->outcome = violated ? MR_DOES_NOT_CONFORM : covered ? MR_CONFORMS : MR_NOT_SHOWN;
-    const char *lead = violated ? "" : covered ? "" : known ? "Too little data: " : "Nothing to judge by: ";
+    c->outcome = violated ? MR_DOES_NOT_CONFORM : covered && lone == 0 ? MR_CONFORMS : MR_NOT_SHOWN;
+    const char *lead = violated ? "" : !known ? "Nothing to judge by: " : !covered ? "Too little data: " : "";
+    if (!violated && lone > 0)
+        lead = mr_printf(a->arena, "%zu lone sample%s out of the limit, which neither shows nor clears an event. %s",
+                         lone, lone == 1 ? " is" : "s are", lead);
     c->detail = mr_printf(a->arena, "%s%s; %s.", lead, detail, coverage_text(a, p, coverage_pct));
     c->evidence = p->evidence;
-    p->unshown |= c->outcome == MR_NOT_SHOWN;
+    p->uncovered |= !violated && !covered;
     mr_add_check(a, c);
     p->worst = mr_outcome_worst(p->worst, c->outcome);
 }
@@ -77,7 +80,8 @@ static void check_main(struct mr_assess *a, struct mr_line_run *p) {
             : mr_printf(a->arena, "held between %s and %s",
                         mr_say_value(a, mr_from_canonical(c.unit, r->main_low_kpa), c.unit, c.decimals),
                         mr_say_value(a, mr_from_canonical(c.unit, r->main_high_kpa), c.unit, c.decimals));
-    settle_check(a, p, &c, too_low || too_high, !isnan(r->main_mean_kpa), r->main_coverage_pct, detail);
+    settle_check(a, p, &c, too_low || too_high, !isnan(r->main_mean_kpa), r->main_coverage_pct, detail,
+                 r->lone[MR_LINE_MAIN_LOW] + r->lone[MR_LINE_MAIN_HIGH]);
 }
 
 static void check_imbalance(struct mr_assess *a, struct mr_line_run *p) {
@@ -97,7 +101,7 @@ static void check_imbalance(struct mr_assess *a, struct mr_line_run *p) {
         known ? mr_printf(a->arena, "on average line A stands %+.1f %% off line B", p->r.imbalance_mean_pct)
               : "the two lines are not logged together";
     settle_check(a, p, &c, count_events(p, MR_LINE_IMBALANCE, MR_LINE_IMBALANCE) > 0, known, p->r.coverage_pct,
-                 detail);
+                 detail, p->r.lone[MR_LINE_IMBALANCE]);
 }
 
 static void check_ripple(struct mr_assess *a, struct mr_line_run *p) {
@@ -112,11 +116,12 @@ static void check_ripple(struct mr_assess *a, struct mr_line_run *p) {
     c.limit_high = limit;
     c.rule = "standard deviation of each line over its mean, outside events";
     c.source = mr_source_of(a, p->settings, MR_RIPPLE_MAX);
-    bool known = !isnan(c.measured), violated = mr_above(c.measured, limit);
+    bool known = !isnan(c.measured), above = mr_above(c.measured, limit),
+         violated = above && mr_above(p->r.ripple_without_worst_pct, limit);
     const char *detail =
         known ? mr_printf(a->arena, "line A %.1f %%, line B %.1f %%", p->r.ripple_a_pct, p->r.ripple_b_pct)
               : "the lines are not logged";
-    settle_check(a, p, &c, violated, known, p->r.coverage_pct, detail);
+    settle_check(a, p, &c, violated, known, p->r.coverage_pct, detail, above && !violated ? 1 : 0);
     if (!violated)
         return;
     struct mr_finding f = mr_finding_of(&c, "ripple", MR_ERROR);
@@ -144,12 +149,35 @@ static void check_count(struct mr_assess *a, struct mr_line_run *p, const char *
                        mr_say_value(a, mr_set_num(p->settings, setting), MR_UNIT_PCT, 0));
     c.source = mr_source_of(a, p->settings, setting);
     settle_check(a, p, &c, n > 0, p->r.up, p->r.coverage_pct,
-                 p->r.up ? mr_printf(a->arena, "%zu found", n) : "the lines never stood under pressure");
+                 p->r.up ? mr_printf(a->arena, "%zu found", n) : "the lines never stood under pressure",
+                 p->r.lone[one] + (other == one ? 0 : p->r.lone[other]));
+}
+
+/* One sample out of a limit at slow sampling: told apart, since it neither shows nor clears an event. */
+static void find_lone_samples(struct mr_assess *a, const struct mr_line_run *p) {
+    size_t n = 0;
+    for (size_t k = 0; k < MR_COUNT(p->r.lone); k++)
+        n += p->r.lone[k];
+    if (n == 0)
+        return;
+    struct mr_finding f = mr_blank_finding("lone-sample", MR_WARNING, p->window->zone, p->window->coat);
+    f.t0_utc_ms = p->window->t0_utc_ms;
+    f.t1_utc_ms = p->window->t1_utc_ms;
+    f.rule = "an event shows in two samples at least";
+    f.source = MR_SRC_PD;
+    f.what = mr_printf(a->arena,
+                       "%s: %zu single sample%s of the line pressures out of a limit; one sample neither shows nor "
+                       "clears an event.",
+                       mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), n, n == 1 ? " is" : "s are");
+    f.next_step = mr_printf(a->arena, "Set the logger to a sample every %s or faster.",
+                            mr_say_duration(a, (double)p->limits.event_ms / 2.0));
+    f.evidence = p->evidence;
+    mr_add_finding(a, &f);
 }
 
 static void find_uncovered(struct mr_assess *a, const struct mr_line_run *p) {
     bool logged = p->tracks.a != NULL || p->tracks.b != NULL || p->tracks.main != NULL;
-    if (!logged || !p->unshown)
+    if (!logged || !p->uncovered)
         return;
     bool unpressed = p->r.coverage_pct > 0.0 && !p->r.up;
     struct mr_finding f =
@@ -265,6 +293,7 @@ static void judge_window(struct mr_assess *a, struct mr_line_work *work, struct 
     check_count(a, p, "lines.surge", "surges", MR_LINE_SURGE, MR_LINE_SURGE, MR_SURGE_ABOVE);
     mr_line_find_events(a, p);
     find_uncovered(a, p);
+    find_lone_samples(a, p);
 }
 
 static void find_no_log(struct mr_assess *a) {

@@ -10,6 +10,7 @@
  * spraying.
  */
 #include "assess/lines/lines.h"
+#include "assess/lines/relief.h"
 
 #include "assess/climate/sweep.h"
 
@@ -21,8 +22,9 @@ struct pause {
     size_t before, after; /* windows; after MR_NONE: the end of the work */
     bool inner;           /* inside a window, both lines seen down */
     const struct mr_settings *settings;
-    int64_t relieved_ms;                          /* first moment at which both lines were seen relieved; MR_T_NONE */
-    double coverage_pct;                          /* of the time in which relief was due */
+    int64_t relieved_ms; /* from when on the lines were relieved, and with them the main where it is logged */
+    struct mr_relief seen;
+    double coverage_pct, main_coverage_pct;       /* of the time in which relief was due: both lines, the main */
     const struct mr_action_at *relief, *cleanout; /* as logged; NULL */
     struct mr_line_tracks tracks;
     enum mr_outcome relief_outcome, cleanout_outcome;
@@ -31,31 +33,20 @@ struct pause {
 
 /* --- relief ------------------------------------------------------------------------------------------ */
 
-/* First sample in t0..t1 under the level; MR_T_NONE. */
-static int64_t first_below(const struct mr_track *track, int64_t t0_ms, int64_t t1_ms, double level_kpa) {
-    for (size_t i = mr_track_first(track, t0_ms); i < track->n && track->t_utc_ms[i] <= t1_ms; i++)
-        if (track->value[i] < level_kpa)
-            return track->t_utc_ms[i];
-    return MR_T_NONE;
+static double cover_pct(const struct mr_track *track, int64_t t0_ms, int64_t t1_ms, int64_t gap_ms) {
+    double span = (double)(t1_ms - t0_ms);
+    return track == NULL || span <= 0.0 ? 0.0 : 100.0 * mr_track_cover_ms(track, t0_ms, t1_ms, gap_ms) / span;
 }
 
 static void see_relief(struct mr_assess *a, struct pause *p) {
     int64_t gap = mr_setting_ms(p->settings, MR_LINE_GAP), due = p->t0_ms + mr_setting_ms(p->settings, MR_PAUSE_MAX);
     int64_t judged_to = due < p->t1_ms ? due : p->t1_ms;
-    double level = mr_set_num(p->settings, MR_RELIEVED_BELOW);
-    size_t zone = a->aligned->windows.v[p->before].zone;
-    p->tracks = mr_line_tracks_for(a->aligned, zone, p->t0_ms, judged_to, gap);
-    p->relieved_ms = MR_T_NONE;
-    if (p->tracks.a == NULL || p->tracks.b == NULL)
-        return;
-    int64_t relieved_a = first_below(p->tracks.a, p->t0_ms, p->t1_ms, level);
-    int64_t relieved_b = first_below(p->tracks.b, p->t0_ms, p->t1_ms, level);
-    if (relieved_a != MR_T_NONE && relieved_b != MR_T_NONE)
-        p->relieved_ms = relieved_a > relieved_b ? relieved_a : relieved_b;
-    double span = (double)(judged_to - p->t0_ms);
-    double covered = fmin(mr_track_cover_ms(p->tracks.a, p->t0_ms, judged_to, gap),
-                          mr_track_cover_ms(p->tracks.b, p->t0_ms, judged_to, gap));
-    p->coverage_pct = span > 0.0 ? 100.0 * covered / span : 0.0;
+    p->tracks = mr_line_tracks_for(a->aligned, a->aligned->windows.v[p->before].zone, p->t0_ms, judged_to, gap);
+    p->seen = mr_relief_in(&p->tracks, p->t0_ms, p->t1_ms, mr_set_num(p->settings, MR_RELIEVED_BELOW),
+                           mr_setting_ms(p->settings, MR_RELIEF_TIME), gap);
+    p->coverage_pct =
+        fmin(cover_pct(p->tracks.a, p->t0_ms, judged_to, gap), cover_pct(p->tracks.b, p->t0_ms, judged_to, gap));
+    p->main_coverage_pct = cover_pct(p->tracks.main, p->t0_ms, judged_to, gap);
 }
 
 /* The first logged action of a kind that begins in t0..t1. */
@@ -75,8 +66,10 @@ static bool is_long(const struct pause *p) {
            p->t1_ms - p->t0_ms > mr_setting_ms(p->settings, MR_PAUSE_MAX);
 }
 
+/* Both lines and the main down together in time relieve; lines or main seen up throughout condemn. What is not seen
+ * goes by the log. */
 static void judge_relief(struct mr_assess *a, struct pause *p) {
-    int64_t max = mr_setting_ms(p->settings, MR_PAUSE_MAX), minute = 60000;
+    int64_t max = mr_setting_ms(p->settings, MR_PAUSE_MAX), minute = 60000, due = p->t0_ms + max;
     if (!is_long(p))
         return;
     see_relief(a, p);
@@ -84,19 +77,26 @@ static void judge_relief(struct mr_assess *a, struct pause *p) {
     p->relief = logged(a->aligned, MR_ACTION_RELIEVE, p->t0_ms - minute, p->t1_ms);
     if (p->relief == NULL)
         p->relief = logged(a->aligned, MR_ACTION_CLEAN_OUT, p->t0_ms - minute, p->t1_ms);
-    bool logged_in_time = p->relief != NULL && p->relief->t0_utc_ms <= p->t0_ms + max;
-    bool seen_in_time = p->relieved_ms != MR_T_NONE && p->relieved_ms <= p->t0_ms + max;
-    bool seen_charged = !mr_below(p->coverage_pct, mr_set_num(p->settings, MR_LINE_COVER));
-    if (p->inner || seen_in_time)
+    double enough = mr_set_num(p->settings, MR_LINE_COVER);
+    bool logged_in_time = p->relief != NULL && p->relief->t0_utc_ms <= due;
+    bool lines_in_time = p->seen.lines_ms != MR_T_NONE && p->seen.lines_ms <= due;
+    bool lines_seen = !mr_below(p->coverage_pct, enough), main_seen = !mr_below(p->main_coverage_pct, enough);
+    bool main_late = lines_in_time && lines_seen && main_seen && p->seen.main_up > 1;
+    p->relieved_ms = main_seen || p->seen.all_ms != MR_T_NONE ? p->seen.all_ms : p->seen.lines_ms;
+    if (p->seen.all_ms != MR_T_NONE && p->seen.all_ms <= due)
         p->relief_outcome = MR_CONFORMS;
-    else if (seen_charged)
+    else if ((lines_seen && !lines_in_time && p->seen.charged > 1) || main_late)
         p->relief_outcome = MR_DOES_NOT_CONFORM;
     else
         p->relief_outcome = logged_in_time ? MR_CONFORMS : MR_NOT_SHOWN;
-    if (p->relief_outcome == MR_CONFORMS && !p->inner && !seen_in_time)
-        p->note = "relieved as logged; no pressures to confirm it";
-    if (p->relief_outcome == MR_DOES_NOT_CONFORM && logged_in_time)
-        p->note = "the log says they were relieved, the pressures do not";
+    if (p->relief_outcome == MR_DOES_NOT_CONFORM)
+        p->note = logged_in_time ? "the log says they were relieved, the pressures do not"
+                  : main_late    ? "the lines came down in time, the main did not"
+                                 : NULL;
+    else if (p->seen.all_ms == MR_T_NONE || p->seen.all_ms > due)
+        p->note = lines_in_time && !main_seen        ? "the lines came down, and the main pressure is not logged"
+                  : p->relief_outcome == MR_CONFORMS ? "relieved as logged; no pressures to confirm it"
+                                                     : NULL;
 }
 
 static void judge_cleanout(struct mr_assess *a, struct pause *p) {
@@ -110,8 +110,6 @@ static void judge_cleanout(struct mr_assess *a, struct pause *p) {
 /* --- checks and findings ----------------------------------------------------------------------------- */
 
 static double charged_ms(const struct pause *p) {
-    if (p->inner)
-        return 0.0;
     if (p->relieved_ms != MR_T_NONE)
         return (double)(p->relieved_ms - p->t0_ms);
     return p->relief_outcome == MR_DOES_NOT_CONFORM ? (double)(p->t1_ms - p->t0_ms) : MR_NAN;
@@ -138,8 +136,8 @@ static void pause_evidence(struct mr_assess *a, const struct pause *p, mr_eviden
 }
 
 static const char *relief_words(struct mr_assess *a, const struct pause *p) {
-    if (p->inner)
-        return "both lines were seen down";
+    if (p->relief_outcome != MR_DOES_NOT_CONFORM && p->note != NULL)
+        return p->note;
     if (p->relieved_ms != MR_T_NONE)
         return mr_printf(a->arena, "the lines stayed charged for %s", mr_say_duration(a, charged_ms(p)));
     if (p->relief_outcome == MR_DOES_NOT_CONFORM)

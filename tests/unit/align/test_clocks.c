@@ -97,7 +97,12 @@ Test(clocks, a_log_through_the_fold_is_told_apart_by_its_step_back) {
     for (int i = 0; i < N; i++) /* 01:00 to 03:00 summer time, then 02:00 to 04:00 winter time */
         t[i] = fix_time("2026-10-25 01:00") + (i < 120 ? i : i - 60) * minute;
     log_of(&f, "a.csv", N, t);
+    struct mr_place at = {"a.csv", 122, 0, 0}, elsewhere = {"a.csv", 60, 0, 0};
+    mr_diag_add(&f.diags, MR_WARNING, "time-backwards", at, NULL, "Check the clock.", "time goes back");
+    mr_diag_add(&f.diags, MR_WARNING, "time-backwards", elsewhere, NULL, "Check the clock.", "time goes back");
     fix_align(&f);
+    cr_assert_eq(f.diags.list.v[0].severity, MR_NOTE, "the end of summer time is no clock that goes back");
+    cr_assert_eq(f.diags.list.v[1].severity, MR_WARNING);
     const struct mr_track *track = &f.aligned->tracks.v[0];
     cr_assert_eq(track->n, N);
     for (int i = 0; i < N; i++)

@@ -147,3 +147,30 @@ Test(windows, rows_that_cannot_open_a_window_stay_visible) {
     cr_assert_eq(f.aligned->windows.v[0].t0_utc_ms, f.aligned->windows.v[0].t1_utc_ms);
     fix_free(&f);
 }
+
+Test(windows, a_row_of_one_moment_is_no_row_that_stops_before_it_starts) {
+    struct fixture f;
+    fix_init(&f, "UTC");
+    uint32_t log = fix_file(&f, "spray.csv", MR_KIND_SPRAY_LOG, MR_TIME_LOCAL, "");
+    fix_spray(&f, log, MR_ACTION_SPRAY, "A", "1", fix_time("2026-05-11 08:00"), fix_time("2026-05-11 08:00"));
+    fix_align(&f);
+    cr_expect_not(fix_has(&f, "stop-before-start"));
+    fix_spray(&f, log, MR_ACTION_SPRAY, "B", "1", fix_time("2026-05-11 09:00"), fix_time("2026-05-11 08:59"));
+    fix_align(&f);
+    cr_expect(fix_has(&f, "stop-before-start"));
+    fix_free(&f);
+}
+
+Test(windows, a_pause_as_long_as_the_limit_is_within_the_shift) {
+    for (int over = 0; over < 2; over++) { /* a new shift after 6 h */
+        struct fixture f;
+        fix_init(&f, "UTC");
+        uint32_t log = fix_file(&f, "spray.csv", MR_KIND_SPRAY_LOG, MR_TIME_LOCAL, "");
+        fix_spray(&f, log, MR_ACTION_SPRAY, "A", "1", fix_time("2026-05-11 06:00"), fix_time("2026-05-11 07:00"));
+        int64_t start = fix_time("2026-05-11 13:00") + over * 60000;
+        fix_spray(&f, log, MR_ACTION_SPRAY, "B", "1", start, start + 60000);
+        fix_align(&f);
+        cr_expect_eq(f.aligned->shifts.n, (size_t)(1 + over));
+        fix_free(&f);
+    }
+}

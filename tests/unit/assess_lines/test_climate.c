@@ -2,6 +2,8 @@
 #include "hand.h"
 #include "numeric/dew_point.h"
 
+#include <stdio.h>
+
 #include "assess/climate/sweep.h"
 
 static const char job_si[] = "[climate]\ndew-point spread minimum = 3 K\nhumidity maximum = 85 %\n";
@@ -95,6 +97,7 @@ Test(climate, tolerated_time_out_conforms_up_to_its_limit) {
         const char *job;
         enum mr_outcome want;
     } rows[] = {{"[climate]\ndew-point spread minimum = none\ntime out maximum = 10 min\n", MR_CONFORMS},
+                {"[climate]\ndew-point spread minimum = none\ntime out maximum = 560 s\n", MR_CONFORMS},
                 {"[climate]\ndew-point spread minimum = none\ntime out maximum = 9 min\n", MR_DOES_NOT_CONFORM}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         struct hand *f = one_zone(rows[i].job);
@@ -110,7 +113,7 @@ Test(climate, tolerated_time_out_conforms_up_to_its_limit) {
 Test(climate, lead_and_cure_times_are_judged_too) {
     struct hand *f = one_zone(
         "[climate]\nhumidity maximum = 85 %\ndew-point spread minimum = none\nlead time = 30 min\ncure time = 1 h\n");
-    const double rh[] = {60, 3000, 3060, 88, end, end, end};
+    const double rh[] = {60, 3000, 3180, 88, end, end, end};
     hand_track(f, "H1", MR_M_RH, -3600, 60, 200, hand_steps, rh);
     mr_assess_climate(&f->a);
     const struct mr_check *c = hand_check(f, "climate.humidity", 0, 1);
@@ -234,4 +237,82 @@ Test(climate, several_hygrometers_the_one_of_the_zone_serves) {
     expect_outcome(hand_check(f, "climate.humidity", 0, 1), MR_CONFORMS);
     cr_expect_str_eq(hand_cell(hand_table(f, "climate"), 0, "air_instrument")->text, "H1");
     hand_free(f);
+}
+
+/* Humidity of 60 % with one excursion to 90 %, sampled every step seconds over the window; the check. */
+static struct hand *excursion(const char *more, double step_s, double from_s, double to_s) {
+    struct hand *f = one_zone(more);
+    const double rh[] = {60, from_s, to_s, 90, end, end, end};
+    hand_track(f, "H1", MR_M_RH, -600, step_s, (size_t)(3000 / step_s), hand_steps, rh);
+    mr_assess_climate(&f->a);
+    return f;
+}
+
+Test(climate, an_excursion_too_short_for_the_sensor_or_of_one_sample_is_kept_apart) {
+    static const char job[] = "[climate]\nhumidity maximum = 85 %\ndew-point spread minimum = none\n";
+    static const struct {
+        double step_s, from_s, to_s;
+        enum mr_outcome want;
+        size_t brief;
+    } rows[] = {
+        {1, 600, 630, MR_CONFORMS, 1},          /* 30 s in the record of every second: shorter than the response */
+        {1, 600, 700, MR_DOES_NOT_CONFORM, 0},  /* 100 s */
+        {60, 600, 640, MR_NOT_SHOWN, 1},        /* one sample a minute apart from its fellows: up to two minutes */
+        {60, 600, 760, MR_DOES_NOT_CONFORM, 0}, /* three samples */
+        {600, 600, 700, MR_NOT_SHOWN, 1},       /* one sample in ten minutes condemns nothing, and clears nothing */
+        {1, -10, 30, MR_NOT_SHOWN, 1},          /* runs in from before the judged time */
+    };
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct hand *f = excursion(job, rows[i].step_s, rows[i].from_s, rows[i].to_s);
+        expect_outcome(hand_check(f, "climate.humidity", 0, 1), rows[i].want);
+        cr_expect_eq(hand_count(f, "brief-excursion"), rows[i].brief, "row %zu", i);
+        cr_expect_eq(hand_count(f, "humidity"), rows[i].want == MR_DOES_NOT_CONFORM, "row %zu", i);
+        hand_free(f);
+    }
+}
+
+Test(climate, brief_excursions_that_keep_coming_back_clear_nothing) {
+    struct hand *f = one_zone("[climate]\nhumidity maximum = 85 %\ndew-point spread minimum = none\n");
+    const double rh[] = {60, 100, 130, 90, 300, 330, 90, 500, 530, 90, end, end, end};
+    hand_track(f, "H1", MR_M_RH, -600, 1, 3000, hand_steps, rh);
+    mr_assess_climate(&f->a);
+    expect_outcome(hand_check(f, "climate.humidity", 0, 1), MR_NOT_SHOWN);
+    hand_free(f);
+}
+
+/* JCGM 106:2012: a value nearer to its limit than its expanded uncertainty is neither accepted nor rejected. */
+Test(climate, limits_are_judged_with_the_sensors_uncertainty_where_it_is_given) {
+    static const struct {
+        double rh_pct;
+        const char *uncertainty;
+        enum mr_outcome want;
+    } rows[] = {{84, "", MR_CONFORMS},         {84, "2 %", MR_NOT_SHOWN}, {82.9, "2 %", MR_CONFORMS},
+                {86, "", MR_DOES_NOT_CONFORM}, {86, "2 %", MR_NOT_SHOWN}, {87.1, "2 %", MR_DOES_NOT_CONFORM}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        char job[160];
+        snprintf(job, sizeof job, "[climate]\nhumidity maximum = 85 %%\ndew-point spread minimum = none\n%s%s\n",
+                 *rows[i].uncertainty ? "humidity uncertainty = " : "", rows[i].uncertainty);
+        struct hand *f = one_zone(job);
+        hand_track(f, "H1", MR_M_RH, -600, 60, 60, hand_flat, &rows[i].rh_pct);
+        mr_assess_climate(&f->a);
+        expect_outcome(hand_check(f, "climate.humidity", 0, 1), rows[i].want);
+        hand_free(f);
+    }
+}
+
+Test(climate, a_longer_cure_time_never_softens_a_missed_limit) {
+    /* H1 sees the zone's humid hour and breaks off; H2 covers the longer time and sees none of it. */
+    static const char *const cure[] = {"10 min", "1 h", "5 h", "20 h"};
+    for (size_t i = 0; i < MR_COUNT(cure); i++) {
+        char job[160];
+        snprintf(job, sizeof job,
+                 "[climate]\nhumidity maximum = 85 %%\ndew-point spread minimum = none\ncure time = %s\n", cure[i]);
+        struct hand *f = one_zone(job);
+        const double humid[] = {90}, dry[] = {60};
+        hand_track(f, "H1", MR_M_RH, -60, 60, 45, hand_flat, humid);
+        hand_track(f, "H2", MR_M_RH, 1500, 60, 1300, hand_flat, dry);
+        mr_assess_climate(&f->a);
+        expect_outcome(hand_check(f, "climate.humidity", 0, 1), MR_DOES_NOT_CONFORM);
+        hand_free(f);
+    }
 }

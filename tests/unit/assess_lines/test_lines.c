@@ -159,7 +159,7 @@ Test(lines, main_pressure_out_of_its_band_is_found_in_the_limits_own_unit) {
 }
 
 Test(lines, both_lines_down_is_a_dropout_when_short_and_a_pause_when_long) {
-    const double short_down[] = {84, 300, 320, 1, end, end, end}, long_down[] = {84, 200, 400, 1, end, end, end};
+    const double short_down[] = {84, 300, 320, 1, end, end, end}, long_down[] = {84, 200, 265, 1, end, end, end};
     struct hand *f = play(job_us, (struct scene){short_down, short_down, main_86, 0});
     expect_outcome(hand_check(f, "lines.dropout", 0, 1), MR_DOES_NOT_CONFORM);
     cr_expect_eq(hand_count(f, "both-lines-down"), 1);
@@ -181,11 +181,39 @@ Test(lines, a_line_that_never_comes_up_is_a_dropout_of_the_whole_window) {
     hand_free(f);
 }
 
-Test(lines, at_slow_sampling_one_sample_is_enough) {
-    const double a[] = {84, 295, 305, 20, end, end, end};
-    struct hand *f = play(job_us, (struct scene){a, line_84, main_86, 10});
-    expect_outcome(hand_check(f, "lines.dropout", 0, 1), MR_DOES_NOT_CONFORM);
-    hand_free(f);
+Test(lines, at_slow_sampling_two_samples_condemn_and_one_neither_condemns_nor_clears) {
+    static const struct {
+        double until_s, line_psi, main_psi; /* from 295 s; one sample every 10 s */
+        const char *id;
+        enum mr_outcome want;
+    } rows[] = {{305, 20, 86, "lines.dropout", MR_NOT_SHOWN},   {315, 20, 86, "lines.dropout", MR_DOES_NOT_CONFORM},
+                {305, 150, 86, "lines.surge", MR_NOT_SHOWN},    {315, 150, 86, "lines.surge", MR_DOES_NOT_CONFORM},
+                {305, 70, 86, "lines.imbalance", MR_NOT_SHOWN}, {315, 70, 86, "lines.imbalance", MR_DOES_NOT_CONFORM},
+                {305, 84, 60, "lines.main", MR_NOT_SHOWN},      {315, 84, 60, "lines.main", MR_DOES_NOT_CONFORM}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        const double a[] = {84, 295, rows[i].until_s, rows[i].line_psi, end, end, end},
+                     main_line[] = {86, 295, rows[i].until_s, rows[i].main_psi, end, end, end};
+        struct hand *f = play(job_us, (struct scene){a, line_85, main_line, 10});
+        expect_outcome(hand_check(f, rows[i].id, 0, 1), rows[i].want);
+        cr_expect_eq(hand_count(f, "lone-sample"), rows[i].want == MR_NOT_SHOWN, "row %zu", i);
+        cr_expect_eq(hand_count(f, "line-coverage"), 0);
+        bool ripple = hand_check(f, "lines.ripple", 0, 1)->outcome == MR_DOES_NOT_CONFORM;
+        cr_expect_not(ripple && rows[i].want == MR_NOT_SHOWN, "row %zu: condemned by its ripple", i);
+        hand_free(f);
+    }
+}
+
+Test(lines, an_imbalance_names_the_low_line) {
+    const double low[] = {84, 200, 260, 70, end, end, end};
+    for (int b_low = 0; b_low < 2; b_low++) {
+        struct hand *f = b_low ? play(job_us, (struct scene){line_85, low, main_86, 0})
+                               : play(job_us, (struct scene){low, line_85, main_86, 0});
+        const struct mr_finding *found = hand_finding(f, "imbalance", 0);
+        cr_assert_not_null(found);
+        cr_expect_not_null(strstr(found->what, b_low ? "line B low" : "line A low"), "%s", found->what);
+        cr_expect_str_eq(hand_cell(hand_table(f, "line-events"), 0, "line")->text, b_low ? "line B" : "line A");
+        hand_free(f);
+    }
 }
 
 Test(lines, what_the_data_do_not_cover_is_not_shown) {

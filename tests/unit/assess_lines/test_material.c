@@ -54,6 +54,21 @@ Test(material, errors_of_two_shifts_do_not_cancel) {
     hand_free(f);
 }
 
+Test(material, of_two_shifts_off_ratio_the_farther_one_decides) {
+    for (int swapped = 0; swapped < 2; swapped++) {
+        struct hand *f = two_zones(job_on);
+        hand_shift(f, "2026-05-12", 86400, 90000);
+        hand_window(f, 1, 1, 86400, 87000);
+        hand_material(f, swapped ? 90000 : 3000, 'A', "A-1", 50, 38, MR_UNIT_L); /* 1.2 to 1 */
+        hand_material(f, swapped ? 90000 : 3000, 'B', "B-1", 50, 40, MR_UNIT_L);
+        hand_material(f, swapped ? 3000 : 90000, 'A', "A-1", 50, 43, MR_UNIT_L); /* 0.7 to 1 */
+        hand_material(f, swapped ? 3000 : 90000, 'B', "B-1", 50, 40, MR_UNIT_L);
+        mr_assess_material(&f->a);
+        cr_expect_float_eq(hand_check(f, "material.ratio", 1, 0)->measured, 0.7, 1e-9);
+        hand_free(f);
+    }
+}
+
 Test(material, a_log_that_weighs_needs_densities) {
     struct hand *f = two_zones(job_on);
     hand_material(f, 3000, 'A', "A-1", 50, 32, MR_UNIT_KG);

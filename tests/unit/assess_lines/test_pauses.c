@@ -91,6 +91,62 @@ Test(pauses, one_line_relieved_is_no_relief) {
     }
 }
 
+Test(pauses, relief_is_both_lines_and_the_main_at_the_same_time_and_for_long_enough) {
+    static const struct {
+        const char *what;
+        double a[2], b[2], main_line[2]; /* down from .. to, seconds into the pause of 540 s */
+        enum mr_outcome want;
+    } rows[] = {{"together", {60, 540}, {60, 540}, {60, 540}, MR_CONFORMS},
+                {"together for ten seconds, then charged again", {60, 72}, {60, 72}, {60, 72}, MR_CONFORMS},
+                {"together for five seconds", {60, 66}, {60, 66}, {60, 66}, MR_DOES_NOT_CONFORM},
+                {"one sample", {60, 61}, {60, 61}, {60, 61}, MR_DOES_NOT_CONFORM},
+                {"one after the other", {60, 120}, {130, 200}, {60, 540}, MR_DOES_NOT_CONFORM},
+                {"the main stays up", {60, 540}, {60, 540}, {999, 999}, MR_DOES_NOT_CONFORM},
+                {"the main comes down too late", {60, 540}, {60, 540}, {400, 540}, MR_DOES_NOT_CONFORM},
+                {"only the main comes down", {999, 999}, {999, 999}, {10, 540}, MR_DOES_NOT_CONFORM}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        const double *row[] = {rows[i].a, rows[i].b, rows[i].main_line};
+        static const hand_curve curve[] = {line_a_kpa, line_b_kpa, main_kpa};
+        static const enum mr_meaning meaning[] = {MR_M_LINE_A, MR_M_LINE_B, MR_M_MAIN};
+        struct hand *f = two_windows("", 540, NULL);
+        for (size_t k = 0; k < 3; k++) {
+            const double steps[] = {86, 600 + row[k][0], 600 + row[k][1], 0.3, end, end, end};
+            hand_track(f, "P1", meaning[k], 0, 1, 1800, curve[k], steps);
+        }
+        mr_assess_lines(&f->a);
+        const struct mr_check *c = hand_check(f, "lines.pause", 1, 1);
+        cr_expect_eq(c->outcome, rows[i].want, "%s: %s", rows[i].what, c->detail);
+        hand_free(f);
+    }
+}
+
+Test(pauses, without_the_main_pressure_relief_is_not_shown_unless_logged) {
+    const double lines[] = {86, 660, 1140, 0.3, end, end, end};
+    for (int is_logged = 0; is_logged < 2; is_logged++) {
+        struct hand *f = two_windows("", 540, NULL);
+        hand_track(f, "P1", MR_M_LINE_A, 0, 1, 1800, line_a_kpa, lines);
+        hand_track(f, "P1", MR_M_LINE_B, 0, 1, 1800, line_b_kpa, lines);
+        if (is_logged)
+            hand_action(f, MR_ACTION_RELIEVE, 660, 720);
+        mr_assess_lines(&f->a);
+        const struct mr_check *c = hand_check(f, "lines.pause", 1, 1);
+        expect_outcome(c, is_logged ? MR_CONFORMS : MR_NOT_SHOWN);
+        cr_expect_not_null(strstr(c->detail, "main pressure is not logged"), "%s", c->detail);
+        hand_free(f);
+    }
+}
+
+Test(pauses, lines_that_are_down_inside_a_window_but_not_relieved_are_no_relief) {
+    static const double psi[] = {0.3, 30}; /* both are under half of the working pressure */
+    for (int k = 0; k < 2; k++) {
+        const double lines[] = {86, 100, 300, psi[k], end, end, end};
+        struct hand *f = two_windows("[lines]\npause maximum = 2 min\n", 60, lines);
+        mr_assess_lines(&f->a);
+        expect_outcome(hand_check(f, "lines.pause", 0, 1), k == 0 ? MR_CONFORMS : MR_DOES_NOT_CONFORM);
+        hand_free(f);
+    }
+}
+
 Test(pauses, the_logger_that_covers_most_of_the_pause_speaks_for_it) {
     /* P0 breaks off a minute into the pause, P1 sees all of it; the order of the tracks does not matter. */
     const double charged[] = {86, end, end, end}, relieved[] = {86, 700, 1140, 0.3, end, end, end};
