@@ -37,6 +37,8 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
       "SSPC-PA 2 section 8.2 (2015)")                                                                                \
     X(MR_DFT_SPOT_GAP, "thickness", "spot gap", NUMBER, DURATION, "120 s",                                           \
       "longest pause inside one spot where the export has no spot ids", MR_SRC_PD)                                   \
+    X(MR_DFT_AGAIN, "thickness", "measured again after", NUMBER, DURATION, "30 min",                                 \
+      "coming back to a spot or an area after a longer pause is measuring it again", MR_SRC_PD)                      \
     X(MR_DFT_CORRECTION, "thickness", "correction", TEXT, NONE, "none",                                              \
       "none, base metal, profile fine, profile medium, profile coarse", MR_SRC_JOB)                                  \
     X(MR_DFT_DISCARD, "thickness", "discard unusual readings", FLAG, NONE, "no",                                     \

@@ -153,6 +153,8 @@ static void read_rule(struct rule_loader *l, const struct mr_key_section *s) {
             read_count(l, k, &r->spots_per_area);
         else if (strcmp(k->key, "discard unusual readings") == 0)
             r->discards = mr_text_equal_fold(k->value, strlen(k->value), "yes", 3);
+        else if (strcmp(k->key, "number clause") == 0)
+            r->number_clause = k->value;
         else if (strcmp(k->key, "discard clause") == 0)
             r->discard_clause = k->value;
         else if (strcmp(k->key, "sampling") != 0)
@@ -312,6 +314,7 @@ enum mr_status mr_rule_load(struct mr_arena *arena, const struct mr_job *job, co
                           .edition = "",
                           .origin = "",
                           .discard_clause = "",
+                          .number_clause = "",
                           .sampling_clause = "",
                           .survey_clause = "",
                           .interval_m = MR_NAN,

@@ -99,6 +99,7 @@ static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_i
     }
     if (s->coat < 2 || deduct_film_below(t, s, below))
         mr_surveys_build(t, s, &film);
+    mr_surveys_stand(t, s);
     mr_extent_build(t, s, &extent);
     if (s->counting) {
         struct mr_accuracy u = largest_uncertainty(t, s);
@@ -109,6 +110,7 @@ static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_i
     mr_thickness_checks(t, s);
     mr_extent_check(t, s);
     mr_history_check(t, s);
+    mr_history_findings(t, s);
     mr_thickness_findings(t, s);
     MR_PUSH(arena, &t->subjects, s);
 }
@@ -140,9 +142,10 @@ static void add_film(struct mr_thickness *t, const struct mr_subject *s) {
                              .spot_um = s->values.spot_um,
                              .limit_min_um = s->min_um,
                              .limit_max_um = s->max_um};
-    const struct mr_film *film = &s->counting->film;
     for (size_t r = 0; r < s->rules->n; r++) {
-        struct mr_need need = mr_rule_need(s->rules->v[r], s->z->area_m2, s->us, film->per_spot, film->per_area);
+        struct mr_need need =
+            mr_rule_need(s->rules->v[r], s->z->area_m2, s->us, mr_spot_number(s->z->settings, s->rules->v[r]),
+                         mr_area_number(s->z->settings, s->rules->v[r]));
         f.need_areas = need.areas > f.need_areas ? need.areas : f.need_areas;
         f.need_spots = need.spots > f.need_spots ? need.spots : f.need_spots;
         f.need_readings = need.readings > f.need_readings ? need.readings : f.need_readings;
@@ -263,6 +266,7 @@ static void run_zone(struct mr_thickness *t, rules_cache *cache, size_t zone, co
         }
     }
     note_bare(a, zone, at);
+    mr_note_spellings(a, zone, at);
     check_gauges(t, zone, first);
 }
 
@@ -272,6 +276,7 @@ void mr_assess_thickness(struct mr_assess *a) {
     rules_cache cache = {0};
     t->a = a;
     mr_gauges_judge(a, &t->gauges);
+    t->lost_before = mr_lost_readings(a->arena, al);
     mr_index_list *at = MR_ARRAY(a->arena, mr_index_list, al->zones.n);
     for (size_t i = 0; i < al->readings.n; i++)
         if (al->readings.v[i].zone < al->zones.n)
