@@ -229,3 +229,51 @@ void mr_history_table(struct mr_thickness *t) {
         }
     mr_add_table(a, table);
 }
+
+/* "Area minimum: 161.1 µm (limit at least 200.0 µm)", every limit missed. */
+static const char *missed_limits(struct mr_assess *a, const struct mr_subject *s, const struct mr_survey *survey) {
+    const char *text = "";
+    for (size_t r = 0; r < s->rules->n; r++)
+        for (size_t i = 0; i < s->rules->v[r]->limits.n; i++) {
+            const struct mr_rule_verdict *v = &survey->verdicts[r][i];
+            if (v->outcome != MR_DOES_NOT_CONFORM)
+                continue;
+            double value = mr_ratio_in(v->worst_value, s->unit), limit = mr_ratio_in(v->limit_value, s->unit);
+            int decimals = mr_telling_decimals(value, limit, mr_film_decimals(s->unit));
+            const char *unit = mr_unit_symbol(s->unit);
+            text =
+                mr_printf(a->arena, "%s%s%s: %.*f %s (limit at %s %.*f %s)", text, *text ? "; " : "", v->limit->title,
+                          decimals, value, unit, v->limit->upper ? "most" : "least", decimals, limit, unit);
+        }
+    return text;
+}
+
+static const char *lines_of(struct mr_assess *a, const struct mr_survey *survey) {
+    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, survey->film.n);
+    for (size_t i = 0; i < survey->film.n; i++)
+        lines[i] = (struct mr_line){survey->film.readings[i].file, survey->film.readings[i].line};
+    return mr_lines_text(a, lines, survey->film.n, 4);
+}
+
+void mr_faults_enter(struct mr_thickness *t, const struct mr_subject *s) {
+    struct mr_assess *a = t->a;
+    for (size_t i = 0; i < s->faults.n; i++) {
+        const struct mr_fault *fault = &s->faults.v[i];
+        struct mr_nonconformance n = {.kind =
+                                          s->coat ? mr_printf(a->arena, "thickness, coat %d", s->coat) : "thickness",
+                                      .zone = s->zone,
+                                      .coat = s->coat,
+                                      .what = missed_limits(a, s, fault->failed),
+                                      .found_utc_ms = fault->failed->t1_utc_ms,
+                                      .found_in = lines_of(a, fault->failed),
+                                      .closed_utc_ms = MR_T_NONE,
+                                      .disposition = "",
+                                      .closed_by = ""};
+        if (fault->closing) {
+            n.disposition = fault->repair.what ? fault->repair.what : "";
+            n.closed_utc_ms = fault->closing->t1_utc_ms;
+            n.closed_by = lines_of(a, fault->closing);
+        }
+        MR_PUSH(a->arena, &a->out->nonconformances, n);
+    }
+}

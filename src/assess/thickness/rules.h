@@ -49,10 +49,12 @@ struct mr_rule {
     const char *number_clause;                     /* where they stand */
     bool discards;
     const char *discard_clause;
+    const char *not_covered; /* what the document asks beyond this rule set; shown in the report; "" */
     MR_VEC(struct mr_rule_limit) limits;
     bool sampled;      /* it lays down how many */
     bool counts_areas; /* else readings */
     const char *sampling_clause;
+    double divide_m2; /* a larger zone is to be divided; NaN */
     MR_VEC(struct mr_rule_tier) tiers;
     bool surveyed;
     double interval_m, interval_ft, member_m;

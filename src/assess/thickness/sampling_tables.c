@@ -81,6 +81,13 @@ static void add_rule_rows(struct mr_assess *a, struct mr_table *t, const struct 
                                        mr_v_text(rule->origin)};
         mr_table_add(a->arena, t, row);
     }
+    if (*rule->not_covered) {
+        const struct mr_value beyond[] = {mr_v_text(rule->title),       mr_v_text("Not covered here"),
+                                          mr_v_text(rule->not_covered), mr_v_text(rule->source),
+                                          mr_v_text(rule->edition),     mr_v_text(""),
+                                          mr_v_text(rule->origin)};
+        mr_table_add(a->arena, t, beyond);
+    }
     const struct mr_value row[] = {mr_v_text(rule->title),
                                    mr_v_text("Number of measurements"),
                                    mr_v_text(!rule->sampled       ? "not stated"

@@ -89,19 +89,23 @@ static bool is_part(const struct mr_survey *standing, const struct mr_survey *su
 }
 
 /* A survey that misses a limit is open with those before it, until one repair after them all. */
-static void stays_open(struct mr_subject *s, const struct mr_survey *survey) {
+static void stays_open(struct mr_thickness *t, struct mr_subject *s, const struct mr_survey *survey) {
     if (!survey->fails)
         return;
+    if (s->faults.n == 0 || s->faults.v[s->faults.n - 1].closing) {
+        struct mr_fault fault = {.failed = survey};
+        MR_PUSH(t->a->arena, &s->faults, fault);
+    }
     s->open_over = (s->open && s->open_over) || mr_misses_a_maximum(s, survey);
     if (!s->open || survey->t1_utc_ms > s->open_until_utc_ms)
         s->open_until_utc_ms = survey->t1_utc_ms;
     s->open = s->open ? s->open : survey;
 }
 
-static void take_whole(struct mr_subject *s, struct mr_survey *survey) {
+static void take_whole(struct mr_thickness *t, struct mr_subject *s, struct mr_survey *survey) {
     s->counting = survey;
     s->open = NULL;
-    stays_open(s, survey);
+    stays_open(t, s, survey);
 }
 
 static void take_areas(struct mr_thickness *t, struct mr_subject *s, struct mr_survey *survey,
@@ -112,7 +116,7 @@ static void take_areas(struct mr_thickness *t, struct mr_subject *s, struct mr_s
     if (!survey->fails && !s->counting->fails && (!outside || covers(areas, failed)))
         s->open = NULL;
     else
-        stays_open(s, survey->fails ? survey : s->counting);
+        stays_open(t, s, survey->fails ? survey : s->counting);
 }
 
 /* A survey after another: what it replaces, and what it leaves open. */
@@ -124,22 +128,25 @@ static void follow(struct mr_thickness *t, struct mr_subject *s, struct mr_surve
             repair = (struct mr_repair){.whole = true, .what = "repair in the spray log", .place = s->z->place};
         if (!repair.what) {
             survey->unrepaired = true;
-            stays_open(s, survey);
+            stays_open(t, s, survey);
             return;
         }
     }
     struct area_list areas = repaired_areas(whole_areas(t->a->arena, s, survey, s->counting), &repair);
     bool had_open = s->open != NULL;
     if (survey->complete && repair.whole)
-        take_whole(s, survey);
+        take_whole(t, s, survey);
     else if (areas.n > 0)
         take_areas(t, s, survey, &areas);
     else if (!s->counting->complete && !s->open)
-        take_whole(s, survey);
+        take_whole(t, s, survey);
     else
-        stays_open(s, survey);
-    if (had_open && !s->open)
-        s->closed_by = repair;
+        stays_open(t, s, survey);
+    if (had_open && !s->open) {
+        struct mr_fault *closed = &s->faults.v[s->faults.n - 1];
+        closed->closing = survey;
+        closed->repair = s->closed_by = repair;
+    }
 }
 
 /* What was sprayed or repaired after the survey that counts. */
@@ -176,7 +183,7 @@ void mr_surveys_stand(struct mr_thickness *t, struct mr_subject *s) {
         if (s->counting)
             follow(t, s, &s->surveys.v[i]);
         else
-            take_whole(s, &s->surveys.v[i]);
+            take_whole(t, s, &s->surveys.v[i]);
     }
     if (!s->counting)
         return;

@@ -97,10 +97,28 @@ static bool has_enough(const struct mr_subject *s, const struct mr_film *film, c
     return taken.areas >= need.areas && taken.spots >= need.spots && taken.readings >= need.readings;
 }
 
+size_t mr_stated_taken(const struct mr_film *film, bool areas) {
+    size_t whole = 0;
+    if (!film || !areas)
+        return film ? film->n : 0;
+    for (size_t i = 0; i < film->areas.n; i++) {
+        size_t spots;
+        (void)mr_film_area_mean(film, &film->areas.v[i], false, film->per_spot, &spots);
+        whole += spots >= film->per_area;
+    }
+    return whole;
+}
+
+static bool has_stated(const struct mr_subject *s, const struct mr_film *film) {
+    const struct mr_setting *v = s->z->settings->v;
+    return !((double)mr_stated_taken(film, true) < v[MR_DFT_AREAS_REQUIRED].value) &&
+           !((double)mr_stated_taken(film, false) < v[MR_DFT_READINGS_REQUIRED].value);
+}
+
 static void judge(struct mr_thickness *t, const struct mr_subject *s, struct mr_survey *survey) {
     struct mr_arena *arena = t->a->arena;
     survey->verdicts = MR_ARRAY(arena, struct mr_rule_verdict *, s->rules->n);
-    survey->complete = s->rules->n > 0;
+    survey->complete = s->rules->n > 0 && has_stated(s, &survey->film);
     survey->fails = survey->in_doubt = false;
     for (size_t r = 0; r < s->rules->n; r++) {
         const struct mr_rule *rule = s->rules->v[r];

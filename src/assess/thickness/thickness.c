@@ -111,6 +111,7 @@ static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_i
     mr_extent_check(t, s);
     mr_history_check(t, s);
     mr_history_findings(t, s);
+    mr_faults_enter(t, s);
     mr_thickness_findings(t, s);
     MR_PUSH(arena, &t->subjects, s);
 }
@@ -163,6 +164,8 @@ static void check_gauges(struct mr_thickness *t, size_t zone, size_t first_subje
             MR_PUSH(arena, &at, survey->film.readings[k].at);
     }
     mr_gauge_check_zone(t->a, &t->gauges, zone, at.v, at.n);
+    mr_gauge_check_range(t->a, &t->gauges, zone, at.v, at.n);
+    mr_note_uncured(t->a, zone, at.v, at.n);
 }
 
 static void unusable_rules(struct mr_assess *a, size_t zone, const char *names) {
@@ -251,7 +254,7 @@ static void run_zone(struct mr_thickness *t, rules_cache *cache, size_t zone, co
     struct rules_in_force *in_force = rules_for(a, cache, z->settings);
     if (in_force->failed)
         unusable_rules(a, zone, mr_set_text(z->settings, MR_DFT_RULES));
-    struct mr_correction *correction = mr_correction_of(a, zone);
+    struct mr_correction *correction = mr_correction_of(t, zone, at);
     mr_correction_check(a, zone, correction);
     size_t first = t->subjects.n;
     struct mr_subject *system = new_subject(t, zone, 0, &in_force->rules, correction);
@@ -290,4 +293,5 @@ void mr_assess_thickness(struct mr_assess *a) {
     mr_history_table(t);
     mr_extent_table(t);
     mr_correction_table(t);
+    mr_gauge_comparison(t);
 }

@@ -43,6 +43,7 @@ struct mr_correction {
     struct mr_ratio quanta;
     const char *what;  /* "none", "base metal", "profile, medium" */
     size_t n;          /* base metal readings behind it */
+    size_t left_out;   /* base metal readings of another gauge, or taken after the zone's first coat began */
     double sd_um;      /* of those; NaN */
     const char *wrong; /* a sentence: why it cannot be relied on; NULL */
     bool asked;        /* the specification asks for one */
@@ -69,6 +70,13 @@ struct mr_shortfall {
     double volume_l; /* of mixed material, without losses; NaN */
 };
 
+/* A survey that missed a limit, and what closed it. */
+struct mr_fault {
+    const struct mr_survey *failed;
+    const struct mr_survey *closing; /* NULL = open */
+    struct mr_repair repair;
+};
+
 struct mr_subject {
     size_t zone;
     int coat; /* 0 = the system */
@@ -88,6 +96,7 @@ struct mr_subject {
     const struct mr_survey
         *doubtful; /* newer than the one that counts, with incomplete spots outside a limit; NULL */
     struct mr_repair closed_by;
+    MR_VEC(struct mr_fault) faults;          /* in order of time */
     const struct mr_window *coat_after;      /* sprayed after the survey that counts; NULL */
     const struct mr_action_at *repair_after; /* logged after it; NULL */
     struct mr_shortfall thin, thick;
@@ -108,7 +117,7 @@ struct mr_thickness {
 typedef MR_VEC(size_t) mr_index_list;
 
 /* corrections.c */
-struct mr_correction *mr_correction_of(struct mr_assess *a, size_t zone);
+struct mr_correction *mr_correction_of(struct mr_thickness *t, size_t zone, const mr_index_list *readings);
 void mr_correction_check(struct mr_assess *a, size_t zone, const struct mr_correction *c);
 void mr_correction_table(struct mr_thickness *t);
 
@@ -123,6 +132,9 @@ void mr_survey_build(struct mr_thickness *t, const struct mr_subject *s, struct 
  * job's where the job states one that is not smaller. */
 size_t mr_spot_number(const struct mr_settings *settings, const struct mr_rule *rule);
 size_t mr_area_number(const struct mr_settings *settings, const struct mr_rule *rule);
+
+/* Readings of a film, or its whole areas, against the numbers that the job states itself. NULL: 0. */
+size_t mr_stated_taken(const struct mr_film *film, bool areas);
 
 /* repairs.c: what lies between the surveys that are open and a moment. */
 struct mr_repair mr_repair_between(struct mr_assess *a, const struct mr_subject *s, int64_t before);
@@ -157,6 +169,12 @@ void mr_statistics_tables(struct mr_thickness *t);
 
 /* sampling_tables.c: numbers asked and taken, shortfall and excess, readings left out, rules in force */
 void mr_sampling_tables(struct mr_thickness *t);
+
+/* history.c: a subject's faults become entries of the register */
+void mr_faults_enter(struct mr_thickness *t, const struct mr_subject *s);
+
+/* gauge_compare.c */
+void mr_gauge_comparison(struct mr_thickness *t);
 
 /* history.c */
 void mr_history_check(struct mr_thickness *t, const struct mr_subject *s);

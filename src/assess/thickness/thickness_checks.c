@@ -193,6 +193,60 @@ static bool add_enough_check(struct mr_assess *a, const struct mr_subject *s, co
     return enough;
 }
 
+/* Numbers that the job states itself: where only a document's wording, a drawing or an agreement settles them. */
+static bool add_stated_check(struct mr_assess *a, const struct mr_subject *s) {
+    static const struct {
+        enum mr_setting_id id;
+        const char *what, *noun;
+    } rows[] = {{MR_DFT_AREAS_REQUIRED, "areas required", "area"},
+                {MR_DFT_READINGS_REQUIRED, "readings required", "reading"}};
+    bool all = true;
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        const struct mr_setting *set = &s->z->settings->v[rows[i].id];
+        if (!set->set)
+            continue;
+        size_t taken = mr_stated_taken(s->counting ? &s->counting->film : NULL, i == 0);
+        struct mr_check c =
+            film_check(s, "thickness.enough-stated", titled(a, s, "Measured as often as the job states"));
+        bool enough = (double)taken >= set->value;
+        c.outcome = enough ? MR_CONFORMS : MR_NOT_SHOWN;
+        c.measured = (double)taken;
+        c.limit_low = set->value;
+        c.unit = MR_UNIT_NONE;
+        c.decimals = 0;
+        c.rule = rows[i].what;
+        c.source = mr_source_of(a, s->z->settings, rows[i].id);
+        c.detail = mr_printf(a->arena, "Required by the job: %g. Taken: %s.", set->value,
+                             mr_count_text(a, taken, rows[i].noun));
+        mr_add_evidence(a, &c.evidence, set->place, "number as stated");
+        mr_add_check(a, &c);
+        if (!enough)
+            add_too_few(a, &c, s,
+                        mr_printf(a->arena, "Still to be measured: %s.",
+                                  mr_count_text(a, (size_t)ceil(set->value) - taken, rows[i].noun)));
+        all = all && enough;
+    }
+    return all;
+}
+
+static void add_undivided(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule *rule) {
+    if (!(s->z->area_m2 > rule->divide_m2))
+        return;
+    enum mr_unit area = a->job->display.area;
+    struct mr_finding f = mr_blank_finding("zone-to-be-divided", MR_WARNING, s->zone, s->coat);
+    f.measured = mr_from_canonical(area, s->z->area_m2);
+    f.limit = mr_from_canonical(area, rule->divide_m2);
+    f.unit = area;
+    f.what =
+        mr_printf(a->arena, "%s has %.6g %s; under the %s areas above %.6g %s are divided.", mr_subject_text(a, s),
+                  f.measured, mr_unit_symbol(area), rule->title, f.limit, mr_unit_symbol(area));
+    f.rule = rule->title;
+    f.source = mr_printf(a->arena, "%s, from memory", rule->source);
+    f.next_step = "Divide the zone in the zone register, or have the inspector agree to it as it is.";
+    mr_add_evidence(a, &f.evidence, s->z->place, "zone register");
+    mr_add_finding(a, &f);
+}
+
 static void add_no_readings(struct mr_assess *a, const struct mr_subject *s) {
     struct mr_check c = film_check(s, "thickness.readings", titled(a, s, "Thickness readings"));
     c.outcome = MR_NOT_SHOWN;
@@ -232,9 +286,11 @@ void mr_thickness_checks(struct mr_thickness *t, struct mr_subject *s) {
     }
     if (!s->counting)
         add_no_readings(a, s);
+    bool stated = add_stated_check(a, s);
     for (size_t r = 0; r < s->rules->n; r++) {
         const struct mr_rule *rule = s->rules->v[r];
-        bool enough = add_enough_check(a, s, rule);
+        bool enough = add_enough_check(a, s, rule) && stated;
+        add_undivided(a, s, rule);
         for (size_t i = 0; s->counting && i < rule->limits.n; i++)
             add_limit_check(a, s, &s->counting->verdicts[r][i], enough);
     }

@@ -281,3 +281,32 @@ Test(surveys, the_jobs_readings_per_spot_hold_or_are_refused) {
     cr_expect_not_null(strstr(f->source, "3.2"), "%s", f->source);
     mr_arena_free(s.arena);
 }
+
+/* Numbers of the register are made of day, zone and kind: more data on a later day do not change them. */
+Test(surveys, the_register_keeps_its_numbers_and_says_what_closed_an_entry) {
+    for (int later = 0; later < 2; later++) {
+        struct site s;
+        site_new(&s,
+                 LIMITS "[disposition \"Deck 2\"]\ndecision = accept as is\nby = engineer\nwhen = 2026-05-12\nwhy = "
+                        "no load on it\n");
+        size_t one = site_zone(&s, "Deck 1", 9, 1), two = site_zone(&s, "Deck 2", 9, 1);
+        area(&s, one, "A", 150);
+        area(&s, two, "A", 160);
+        s.t += 24 * HOUR_MS;
+        if (later) {
+            repair(&s, one);
+            area(&s, one, "A", 250);
+        }
+        site_judge(&s);
+        mr_assess_nonconformances(&s.a);
+        cr_assert_eq(s.out.nonconformances.n, 2);
+        const struct mr_nonconformance *n = s.out.nonconformances.v;
+        cr_expect_eq(n[0].closed_utc_ms != MR_T_NONE, later);
+        cr_expect_eq(*n[0].closed_by != '\0', later);
+        cr_expect_str_eq(n[0].number, "2026-05-11 Deck 1 thickness");
+        cr_expect_not_null(strstr(n[0].what, "150.0 µm (limit at least 160.0 µm)"), "%s", n[0].what);
+        cr_expect_eq(n[1].closed_utc_ms, MR_T_NONE, "accepted as it is, still open");
+        cr_expect_not_null(strstr(n[1].disposition, "by role engineer: no load on it"), "%s", n[1].disposition);
+        mr_arena_free(s.arena);
+    }
+}
