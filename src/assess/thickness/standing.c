@@ -73,7 +73,6 @@ static struct mr_survey *composite(struct mr_thickness *t, const struct mr_subje
     return c;
 }
 
-/* A failing survey outside of what stands is made good only by areas that hold all of its own. */
 static bool covers(const struct area_list *areas, const struct mr_survey *failed) {
     for (size_t i = 0; i < failed->film.n; i++)
         if (!is_named(areas->ids, areas->n, failed->film.readings[i].area_id))
@@ -83,8 +82,23 @@ static bool covers(const struct area_list *areas, const struct mr_survey *failed
 
 static bool is_part(const struct mr_survey *standing, const struct mr_survey *survey) {
     for (size_t i = 0; i < standing->film.n; i++)
-        if (standing->film.readings[i].at == survey->film.readings[0].at)
+        for (size_t k = 0; k < survey->film.areas.n; k++)
+            if (standing->film.readings[i].at ==
+                survey->film.readings[survey->film.spots.v[survey->film.areas.v[k].first].first].at)
+                return true;
+    return false;
+}
+
+/* Failing surveys since the first open one that are no part of what stands are made good only by areas that hold all
+ * of their own. */
+static bool leaves_open(const struct mr_subject *s, const struct mr_survey *survey, const struct area_list *areas) {
+    bool since = false;
+    for (size_t i = 0; s->open && i < s->surveys.n && &s->surveys.v[i] != survey; i++) {
+        const struct mr_survey *failed = &s->surveys.v[i];
+        since = since || failed == s->open;
+        if (since && failed->fails && !is_part(s->counting, failed) && !covers(areas, failed))
             return true;
+    }
     return false;
 }
 
@@ -110,10 +124,9 @@ static void take_whole(struct mr_thickness *t, struct mr_subject *s, struct mr_s
 
 static void take_areas(struct mr_thickness *t, struct mr_subject *s, struct mr_survey *survey,
                        const struct area_list *areas) {
-    const struct mr_survey *failed = s->open;
-    bool outside = failed && failed != s->counting && !s->counting->composite && !is_part(s->counting, failed);
+    bool left_open = leaves_open(s, survey, areas);
     s->counting = composite(t, s, s->counting, survey, areas);
-    if (!survey->fails && !s->counting->fails && (!outside || covers(areas, failed)))
+    if (!survey->fails && !s->counting->fails && !left_open)
         s->open = NULL;
     else
         stays_open(t, s, survey->fails ? survey : s->counting);

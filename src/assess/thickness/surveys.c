@@ -204,10 +204,10 @@ static bool is_again(const struct progress *p, const struct mr_film_reading *bef
                      const struct mr_film_reading *r) {
     const struct mr_film_grouping *how = p->how;
     size_t spot = r->spot_no, area = r->area_no;
-    if (!area && begins_area(p, before, r)) /* the next area, unless all that are required were begun */
-        return p->need_known && p->areas >= (p->need_areas ? p->need_areas : 1);
-    if (!area)
-        return p->need_readings > 0 && paused(before->t_utc_ms, r->t_utc_ms, how->block_gap_ms);
+    if (!area && p->need_readings > 0 && paused(before->t_utc_ms, r->t_utc_ms, how->block_gap_ms))
+        return true;
+    if (!area) /* the next area, unless all that are required were begun */
+        return begins_area(p, before, r) && p->need_known && p->areas >= (p->need_areas ? p->need_areas : 1);
     if (spot && p->spot_round[spot] == p->round) {
         bool full = p->spot_n[spot] >= how->per_spot, left = before->spot_no != spot;
         if (full && (left || paused(p->spot_t[spot], r->t_utc_ms, how->gap_ms)))
