@@ -204,6 +204,10 @@ size_t mr_track_zone(const struct mr_alignment *aligned, const struct mr_track *
 /** mr_zone_find - a zone by name or alias, folded (case, blanks, punctuation, leading zeros); MR_NONE. */
 size_t mr_zone_find(const struct mr_alignment *aligned, const char *name, bool *out_alias);
 
+/** mr_folded_name - a name of a zone, area or spot without case, blanks, punctuation and leading zeros, so that "A1",
+ *  "a 1" and "A-01" are one; figures that a sign parts stay apart ("1-1" is not "11"). In arena. */
+char *mr_folded_name(struct mr_arena *arena, const char *name);
+
 /** mr_local_text - a moment in the job's zone, "2026-05-11 14:03:20 +02:00"; "" for MR_T_NONE. In arena. */
 char *mr_local_text(struct mr_arena *arena, const struct mr_alignment *aligned, int64_t t_utc_ms);
 

@@ -151,6 +151,20 @@ struct mr_shift_event {
     struct mr_place place;
 };
 
+/* An entry of the register: what did not conform, and what became of it. Texts are "" where not known. */
+struct mr_nonconformance {
+    const char *number; /* stays over revisions: day found, zone, kind */
+    const char *kind;
+    size_t zone; /* MR_NONE = the whole job */
+    int coat;
+    const char *what;
+    int64_t found_utc_ms; /* MR_T_NONE */
+    const char *found_in; /* file and lines */
+    const char *disposition;
+    int64_t closed_utc_ms; /* MR_T_NONE = open */
+    const char *closed_by; /* file and lines */
+};
+
 struct mr_zone_result {
     enum mr_outcome outcome;     /* its worst check */
     enum mr_outcome by_group[8]; /* see mr_groups */
@@ -161,11 +175,12 @@ extern const char *const mr_groups[8];
 struct mr_assessment {
     const struct mr_alignment *aligned;
     const struct mr_job *job;
-    MR_VEC(struct mr_check) checks;         /* by zone, then group order, then coat */
-    MR_VEC(struct mr_finding) findings;     /* gravest first, then time */
-    MR_VEC(struct mr_heat_event) heats;     /* by track, then time */
-    MR_VEC(struct mr_zone_film) films;      /* per zone that has readings */
-    MR_VEC(struct mr_shift_event) timeline; /* by shift, then time */
+    MR_VEC(struct mr_check) checks;                   /* by zone, then group order, then coat */
+    MR_VEC(struct mr_nonconformance) nonconformances; /* by zone, kind, time */
+    MR_VEC(struct mr_finding) findings;               /* gravest first, then time */
+    MR_VEC(struct mr_heat_event) heats;               /* by track, then time */
+    MR_VEC(struct mr_zone_film) films;                /* per zone that has readings */
+    MR_VEC(struct mr_shift_event) timeline;           /* by shift, then time */
     struct mr_rise_comparison rise;
     MR_VEC(struct mr_table *) tables; /* in sheet order */
     struct mr_zone_result *zones;     /* shape: aligned->zones.n */

@@ -86,6 +86,19 @@ struct mr_file_column {
     const char *unit;    /* "" = as found */
 };
 
+/* [disposition "ZONE"]: what was decided about a film that missed a limit, in writing. */
+enum mr_decision { MR_DECISION_REPAIR, MR_DECISION_INSPECT_AGAIN, MR_DECISION_ACCEPT };
+struct mr_disposition {
+    const char *zone;  /* as written */
+    const char *areas; /* as written, separated by commas; "" = the whole zone */
+    const char *by;    /* role */
+    const char *why;
+    enum mr_decision decision;
+    int64_t when_local_ms; /* in the job's zone */
+    bool day_only;         /* dated by the day: any time of that day */
+    struct mr_place place;
+};
+
 struct mr_job {
     const char *dir;  /* folder as given */
     const char *file; /* "job.milrise" */
@@ -98,6 +111,7 @@ struct mr_job {
     MR_VEC(struct mr_settings) specs; /* by specification */
     MR_VEC(struct mr_instrument) instruments;
     MR_VEC(struct mr_assignment) assignments;
+    MR_VEC(struct mr_disposition) dispositions;
     MR_VEC(struct mr_file_rule) file_rules; /* in order; the first that matches and states a key wins */
     MR_VEC(struct mr_config_file)
     config;                            /* the job file, then columns/ and rules/ of the job, then the built-in ones */

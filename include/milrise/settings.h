@@ -35,8 +35,14 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
       "SSPC-PA 2 section 3.2 (2012)")                                                                                \
     X(MR_DFT_SPOT_PER_AREA, "thickness", "spots per area", NUMBER, NONE, "5", "spots that make an area",             \
       "SSPC-PA 2 section 8.2 (2015)")                                                                                \
+    X(MR_DFT_AREAS_REQUIRED, "thickness", "areas required", NUMBER, NONE, "",                                        \
+      "whole areas that each zone needs, beside what the rules ask", MR_SRC_JOB)                                     \
+    X(MR_DFT_READINGS_REQUIRED, "thickness", "readings required", NUMBER, NONE, "",                                  \
+      "readings that each zone needs, beside what the rules ask", MR_SRC_JOB)                                        \
     X(MR_DFT_SPOT_GAP, "thickness", "spot gap", NUMBER, DURATION, "120 s",                                           \
       "longest pause inside one spot where the export has no spot ids", MR_SRC_PD)                                   \
+    X(MR_DFT_AGAIN, "thickness", "measured again after", NUMBER, DURATION, "30 min",                                 \
+      "coming back to a spot or an area after a longer pause is measuring it again", MR_SRC_PD)                      \
     X(MR_DFT_CORRECTION, "thickness", "correction", TEXT, NONE, "none",                                              \
       "none, base metal, profile fine, profile medium, profile coarse", MR_SRC_JOB)                                  \
     X(MR_DFT_DISCARD, "thickness", "discard unusual readings", FLAG, NONE, "no",                                     \
@@ -55,6 +61,12 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
       "accuracy stated for the certified shim or plate", MR_SRC_CP)                                                  \
     X(MR_DFT_CHECK_COMBINE, "thickness", "combine tolerances", TEXT, NONE, "root sum of squares",                    \
       "root sum of squares, or sum", "ASTM D7091, from memory")                                                      \
+    X(MR_DFT_CHECK_RANGE, "thickness", "verification range", NUMBER, SHARE, "50 %",                                  \
+      "how far from the nearest certified value a film may lie, as a share of that value, where it does not lie "    \
+      "between two",                                                                                                 \
+      MR_SRC_CP)                                                                                                     \
+    X(MR_DFT_REF_UNTIL, "thickness", "shims certified until", TEXT, NONE, "",                                        \
+      "last day of the certificate of shims or plates, as 2027-02-01", MR_SRC_JOB)                                   \
     X(MR_DFT_CHECK_AGE, "thickness", "verification within", NUMBER, DURATION, "14 h",                                \
       "longest time between a reading and the verifications around it", MR_SRC_PD)                                   \
     X(MR_DFT_CHECK_SESSION, "thickness", "verification session", NUMBER, DURATION, "30 min",                         \

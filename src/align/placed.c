@@ -118,7 +118,7 @@ static void find_stage(const struct placer *p, const struct mr_reading *r, struc
         own_coat_to_come |= a->windows.v[h->windows.v[i]].coat == out->coat;
     for (size_t i = 0; i < done && own_coat_to_come; i++)
         own_coat_to_come = a->windows.v[h->windows.v[i]].coat != out->coat;
-    if (mended && (!last || h->repairs.v[mended - 1] >= last->t0_utc_ms))
+    if (mended && (last ? h->repairs.v[mended - 1] >= last->t0_utc_ms : h->windows.n == 0))
         out->stage = MR_STAGE_AFTER_REPAIR;
     else if (own_coat_to_come || (!last && h->windows.n))
         out->stage = MR_STAGE_BEFORE_COAT;

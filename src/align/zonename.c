@@ -41,6 +41,15 @@ size_t mr_zone_key(const char *text, char out[MR_ZONE_KEY_MAX]) {
     return used;
 }
 
+char *mr_folded_name(struct mr_arena *arena, const char *name) {
+    char key[MR_ZONE_KEY_MAX];
+    size_t n = mr_zone_key(name, key), kept = 0;
+    for (size_t i = 0; i < n; i++) /* a blank parts figures only: "A 1" is "A1" */
+        if (key[i] != ' ' || (i > 0 && mr_is_digit(key[i - 1]) && mr_is_digit(key[i + 1])))
+            key[kept++] = key[i];
+    return mr_strndup(arena, key, kept);
+}
+
 const char *mr_name_next(const char *list, const char *separators, char out[MR_ZONE_KEY_MAX]) {
     while (*list && (*list == ' ' || *list == '\t' || strchr(separators, *list)))
         list++;

@@ -9,6 +9,8 @@
 
 #include "milrise/arena.h"
 
+#include "milrise/align.h"
+
 #define MR_ZONE_KEY_MAX 512 /* bytes of a key with its end; longer names are told apart by what fits */
 
 /** mr_zone_key - the folded form. Returns its length; 0 where the name holds no letter or figure. */

@@ -19,8 +19,9 @@
 enum { JOB_FILE_MAX = 4 << 20, TEXT_FILE_MAX = 1 << 20 };
 
 static void read_section(struct mr_job_reader *r, const struct mr_key_section *s) {
-    static const char *const things[] = {"job",      "instrument", "assign",   "file",         "thickness", "climate",
-                                         "reaction", "lines",      "material", "shift record", "alignment", "report"};
+    static const char *const things[] = {"job",          "instrument", "assign",   "file",  "disposition",
+                                         "thickness",    "climate",    "reaction", "lines", "material",
+                                         "shift record", "alignment",  "report"};
     if (strcmp(s->name, "job") == 0) {
         mr_job_read_job(r, s);
     } else if (strcmp(s->name, "instrument") == 0) {
@@ -29,6 +30,8 @@ static void read_section(struct mr_job_reader *r, const struct mr_key_section *s
         mr_job_read_assign(r, s);
     } else if (strcmp(s->name, "file") == 0) {
         mr_job_read_file(r, s);
+    } else if (strcmp(s->name, "disposition") == 0) {
+        mr_job_read_disposition(r, s);
     } else if (!mr_job_is_limits(s->name)) {
         r->failed = true;
         const char *near = mr_nearest(s->name, things, MR_COUNT(things));

@@ -23,6 +23,7 @@ enum mr_status mr_job_parse(struct mr_arena *arena, const char *dir, const char 
 void mr_job_read_job(struct mr_job_reader *r, const struct mr_key_section *section);
 void mr_job_read_instrument(struct mr_job_reader *r, const struct mr_key_section *section);
 void mr_job_read_assign(struct mr_job_reader *r, const struct mr_key_section *section);
+void mr_job_read_disposition(struct mr_job_reader *r, const struct mr_key_section *section);
 void mr_job_read_file(struct mr_job_reader *r, const struct mr_key_section *section);
 
 /* Sections of limits (job_limits.c). */

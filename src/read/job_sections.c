@@ -260,3 +260,49 @@ void mr_job_read_file(struct mr_job_reader *r, const struct mr_key_section *s) {
     one_of(r, s, "dates", f.dates, orders, MR_COUNT(orders));
     MR_PUSH(r->arena, &r->job->file_rules, f);
 }
+
+static bool read_decision(struct mr_job_reader *r, const struct mr_key *key, enum mr_decision *out) {
+    static const char *const words[] = {[MR_DECISION_REPAIR] = "repair",
+                                        [MR_DECISION_INSPECT_AGAIN] = "inspect again",
+                                        [MR_DECISION_ACCEPT] = "accept as is"};
+    const char *folded = mr_fold(r->arena, key->value, strlen(key->value));
+    for (size_t i = 0; i < MR_COUNT(words); i++)
+        if (strcmp(folded, words[i]) == 0) {
+            *out = (enum mr_decision)i;
+            return true;
+        }
+    mr_job_wrong(r, key, "Write one of: repair, inspect again, accept as is.", "is not a decision");
+    return false;
+}
+
+/* Without who, when and why a disposition is none: all of them must stand. */
+void mr_job_read_disposition(struct mr_job_reader *r, const struct mr_key_section *s) {
+    static const char *const more[] = {"decision", "when"};
+    struct mr_disposition d = {
+        .zone = s->argument, .areas = "", .by = "", .why = "", .when_local_ms = MR_T_NONE, .place = s->place};
+    const struct text_key keys[] = {{"areas", &d.areas}, {"by", &d.by}, {"why", &d.why}};
+    bool decided = false, failed = false;
+    if (!need_argument(r, s, "Deck 3"))
+        return;
+    for (size_t i = 0; i < s->keys.n; i++) {
+        const struct mr_key *key = &s->keys.v[i];
+        if (take_text(keys, MR_COUNT(keys), key))
+            continue;
+        if (strcmp(key->key, "decision") == 0) {
+            decided = true;
+            failed = !read_decision(r, key, &d.decision) || failed;
+        } else if (strcmp(key->key, "when") == 0) {
+            failed = !read_moment(r, key, key->value, strlen(key->value), &d.when_local_ms) || failed;
+            d.day_only = strlen(key->value) <= strlen("2026-05-11");
+        } else {
+            unknown_key(r, keys, MR_COUNT(keys), more, MR_COUNT(more), key);
+        }
+    }
+    if (!failed && (!decided || !*d.by || !*d.why || d.when_local_ms == MR_T_NONE)) {
+        r->failed = true;
+        mr_diag_add(r->diags, MR_ERROR, "job-file", s->place, s->argument,
+                    "State decision (repair, inspect again or accept as is), by (role), when and why.",
+                    "the disposition is not complete");
+    }
+    MR_PUSH(r->arena, &r->job->dispositions, d);
+}

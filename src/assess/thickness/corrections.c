@@ -19,8 +19,36 @@ static const struct {
                 {"profile medium", "profile, medium", 25},
                 {"profile coarse", "profile, coarse", 40}};
 
+/* Of the same gauge as the film, and from before the zone's first coat: else it is not what lies under the film. */
+static bool is_under_film(const struct mr_thickness *t, size_t zone, const mr_index_list *readings, size_t base) {
+    const struct mr_alignment *al = t->a->aligned;
+    const struct mr_placed *b = &al->base_metal.v[base];
+    bool same = readings->n == 0;
+    for (size_t i = 0; i < readings->n && !same; i++)
+        same = strcmp(t->gauges.reading_gauge[readings->v[i]], t->gauges.base_gauge[base]) == 0;
+    for (size_t i = 0; i < al->windows.n && same && b->zone == zone; i++)
+        if (al->windows.v[i].zone == zone && b->t_utc_ms != MR_T_NONE && b->t_utc_ms > al->windows.v[i].t0_utc_ms)
+            return false;
+    return same;
+}
+
+/* A gauge that measured the film without any base metal reading of its own; NULL. */
+static const char *gauge_without(const struct mr_thickness *t, const mr_index_list *readings, const bool *used) {
+    for (size_t i = 0; i < readings->n; i++) {
+        const char *gauge = t->gauges.reading_gauge[readings->v[i]];
+        bool known = false;
+        for (size_t k = 0; k < t->a->aligned->base_metal.n && !known; k++)
+            known = used[k] && strcmp(t->gauges.base_gauge[k], gauge) == 0;
+        if (!known)
+            return gauge;
+    }
+    return NULL;
+}
+
 /* Base metal readings of the zone, else those that belong to no zone. */
-static void deduct_base_metal(struct mr_assess *a, size_t zone, struct mr_correction *c) {
+static void deduct_base_metal(struct mr_thickness *t, size_t zone, const mr_index_list *readings,
+                              struct mr_correction *c) {
+    struct mr_assess *a = t->a;
     const struct mr_alignment *al = a->aligned;
     size_t wanted = MR_NONE;
     for (size_t i = 0; i < al->base_metal.n; i++)
@@ -28,31 +56,49 @@ static void deduct_base_metal(struct mr_assess *a, size_t zone, struct mr_correc
             wanted = zone;
     double *um = MR_ARRAY(a->arena, double, al->base_metal.n);
     struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, al->base_metal.n);
+    bool *used = MR_ARRAY(a->arena, bool, al->base_metal.n);
     mr_wide sum = 0;
     for (size_t i = 0; i < al->base_metal.n; i++) {
         const struct mr_reading *r = al->base_metal.v[i].reading;
         int64_t quanta;
         if (al->base_metal.v[i].zone != wanted || !mr_film_quanta(r->written, r->unit, &quanta))
             continue;
+        if (!is_under_film(t, zone, readings, i)) {
+            c->left_out++;
+            continue;
+        }
         lines[c->n] = (struct mr_line){r->file, r->line};
         um[c->n++] = r->film_um;
+        used[i] = true;
         sum += quanta;
     }
     c->what = "base metal";
     size_t least = (size_t)mr_set_num(al->zones.v[zone].settings, MR_DFT_BASE_MIN);
+    const char *left =
+        c->left_out ? mr_printf(a->arena, " Not used, because of another gauge or taken after the coating began: %s.",
+                                mr_count_text(a, c->left_out, "reading"))
+                    : "";
     if (c->n == 0) {
-        c->wrong = "The specification asks for a base metal deduction, but there are no base metal readings.";
+        c->wrong = mr_printf(a->arena,
+                             "The specification asks for a base metal deduction, but there are no base metal "
+                             "readings to deduct.%s",
+                             left);
         return;
     }
     if (c->n < least)
-        c->wrong = mr_printf(a->arena, "The base metal deduction rests on %s (at least %zu required).",
-                             mr_count_text(a, c->n, "reading"), least);
+        c->wrong = mr_printf(a->arena, "The base metal deduction rests on %s (at least %zu required).%s",
+                             mr_count_text(a, c->n, "reading"), least, left);
+    const char *without = gauge_without(t, readings, used);
+    if (without && !c->wrong)
+        c->wrong = mr_printf(a->arena, "Gauge %s measured the film but took no base metal readings here.%s",
+                             *without ? without : "(not named)", left);
     c->sd_um = mr_moments_of(um, c->n).sd;
     c->quanta = mr_ratio_of(sum, (mr_wide)c->n);
     mr_add_lines(a, &c->evidence, lines, c->n, 8, "base metal readings");
 }
 
-struct mr_correction *mr_correction_of(struct mr_assess *a, size_t zone) {
+struct mr_correction *mr_correction_of(struct mr_thickness *t, size_t zone, const mr_index_list *readings) {
+    struct mr_assess *a = t->a;
     struct mr_correction *c = MR_NEW(a->arena, struct mr_correction);
     *c = (struct mr_correction){.quanta = {0, 1}, .what = "none", .sd_um = MR_NAN};
     const struct mr_setting *set = &a->aligned->zones.v[zone].settings->v[MR_DFT_CORRECTION];
@@ -69,7 +115,7 @@ struct mr_correction *mr_correction_of(struct mr_assess *a, size_t zone) {
         return c;
     }
     if (strcmp(text, "base metal") == 0) {
-        deduct_base_metal(a, zone, c);
+        deduct_base_metal(t, zone, readings, c);
         return c;
     }
     for (size_t i = 0; i < MR_COUNT(profiles); i++) {

@@ -20,66 +20,123 @@ static int by_gauge_and_time(const void *a, const void *b) {
     return order ? order : MR_ORDER(x->line, y->line);
 }
 
-/* A run of consecutive readings that belong together. */
+static int by_ids(const void *a, const void *b) {
+    const struct mr_film_reading *x = *(struct mr_film_reading *const *)a, *y = *(struct mr_film_reading *const *)b;
+    int order = strcmp(x->area_id, y->area_id);
+    return order ? order : strcmp(x->spot_id, y->spot_id);
+}
+
+size_t mr_film_number_ids(struct mr_arena *arena, struct mr_film_reading *readings, size_t n) {
+    struct mr_film_reading **order = MR_ARRAY(arena, struct mr_film_reading *, n);
+    for (size_t i = 0; i < n; i++)
+        order[i] = &readings[i];
+    mr_sort_stable(arena, order, n, sizeof *order, by_ids);
+    size_t areas = 0, spots = 0;
+    for (size_t i = 0; i < n; i++) {
+        struct mr_film_reading *r = order[i], *before = i ? order[i - 1] : NULL;
+        bool new_area = !before || strcmp(before->area_id, r->area_id) != 0;
+        areas += new_area && *r->area_id;
+        spots += *r->spot_id && (new_area || strcmp(before->spot_id, r->spot_id) != 0);
+        r->area_no = *r->area_id ? areas : 0;
+        r->spot_no = *r->spot_id ? spots : 0;
+    }
+    return spots > areas ? spots : areas;
+}
+
+/* Consecutive readings that belong together. */
 struct reading_run {
     size_t first, n;
-    size_t spot; /* the spot it goes to: number of that spot's first run */
-    const char *area_id, *spot_id;
+    size_t places; /* readings with those that the gauge did not show: over range, blank, dashes */
+    size_t spot;   /* the spot it goes to: number of that spot's first run */
+    size_t block;  /* of spots that can share an area where no area is named */
 };
 
 typedef MR_VEC(struct reading_run) run_list;
 
-static bool continues(const struct mr_film_reading *before, const struct mr_film_reading *r,
-                      const struct reading_run *run, const struct mr_film_grouping *how) {
-    if (strcmp(before->gauge, r->gauge) != 0 || strcmp(before->area_id, r->area_id) != 0 ||
-        strcmp(before->spot_id, r->spot_id) != 0)
-        return false;
-    if (*r->spot_id)
-        return true;
-    bool timed = before->t_utc_ms != MR_T_NONE && r->t_utc_ms != MR_T_NONE;
-    return run->n < how->per_spot && !(timed && r->t_utc_ms - before->t_utc_ms > how->gap_ms);
+struct run_finder {
+    struct mr_arena *arena;
+    const struct mr_film *film;
+    const struct mr_film_grouping *how;
+    run_list runs;
+    size_t *spot_run;   /* shape: ids + 1; run of the spot with that number, from 1; 0 = none yet */
+    size_t *spot_n;     /* shape: ids + 1; readings held */
+    size_t *spot_block; /* shape: ids + 1; block in which it was met last */
+    int64_t *spot_t;    /* shape: ids + 1; its last reading */
+    size_t block;
+};
+
+static bool paused(int64_t before, int64_t after, int64_t most_ms) {
+    return before != MR_T_NONE && after != MR_T_NONE && after - before > most_ms;
 }
 
-static void find_runs(struct mr_arena *arena, const struct mr_film *film, const struct mr_film_grouping *how,
-                      run_list *runs) {
+/* Without spot ids the count makes the spot, and readings that the gauge did not show keep their places. */
+static void take_by_order(struct run_finder *f, size_t i) {
+    const struct mr_film_reading *r = &f->film->readings[i], *before = i ? r - 1 : NULL;
+    size_t lost = r->lost_before, per_spot = f->how->per_spot;
+    struct reading_run *last = f->runs.n ? &f->runs.v[f->runs.n - 1] : NULL;
+    bool same_gauge = before && strcmp(before->gauge, r->gauge) == 0 && before->area_no == r->area_no;
+    bool pause = same_gauge && paused(before->t_utc_ms, r->t_utc_ms, f->how->gap_ms);
+    if (last && same_gauge && before->spot_no == 0) {
+        size_t open = last->places < per_spot ? per_spot - last->places : 0, fill = lost < open ? lost : open;
+        last->places += fill;
+        lost -= fill;
+        if (!pause && last->places < per_spot) {
+            last->n++;
+            last->places++;
+            return;
+        }
+    }
+    bool new_block =
+        before &&
+        (!same_gauge || (f->how->block_gap_ms > 0 && paused(before->t_utc_ms, r->t_utc_ms, f->how->block_gap_ms)));
+    f->block += new_block;
+    struct reading_run run = {i, 1, lost % per_spot + 1, f->runs.n, f->block};
+    MR_PUSH(f->arena, &f->runs, run);
+}
+
+/* With ids the id makes the spot. Where no area is named, an id that comes again after its spot is full, or after a
+ * pause, begins the next area: spots are never joined across areas. */
+static void take_by_id(struct run_finder *f, size_t i) {
+    const struct mr_film_reading *r = &f->film->readings[i];
+    size_t id = r->spot_no, at = f->spot_run[id];
+    bool next = i > 0 && r[-1].spot_no == id && strcmp(r[-1].gauge, r->gauge) == 0;
+    if (at && r->area_no == 0) {
+        bool pause = paused(f->spot_t[id], r->t_utc_ms, f->how->gap_ms), full = f->spot_n[id] >= f->how->per_spot;
+        if (f->spot_block[id] != f->block || (next ? full && pause : full || pause)) {
+            f->block += f->spot_block[id] == f->block;
+            at = 0;
+        }
+    }
+    size_t spot = at ? f->runs.v[at - 1].spot : f->runs.n;
+    f->spot_n[id] = at ? f->spot_n[id] + 1 : 1;
+    f->spot_t[id] = r->t_utc_ms;
+    f->spot_block[id] = f->block;
+    if (at && next && f->runs.v[f->runs.n - 1].spot == spot) {
+        f->runs.v[f->runs.n - 1].n++;
+        return;
+    }
+    struct reading_run run = {i, 1, 1, spot, f->block};
+    MR_PUSH(f->arena, &f->runs, run);
+    f->spot_run[id] = f->runs.n;
+}
+
+static void find_runs(struct mr_arena *arena, struct mr_film *film, const struct mr_film_grouping *how,
+                      run_list *out) {
+    size_t ids = mr_film_number_ids(arena, film->readings, film->n);
+    struct run_finder f = {.arena = arena,
+                           .film = film,
+                           .how = how,
+                           .spot_run = MR_ARRAY(arena, size_t, ids + 1),
+                           .spot_n = MR_ARRAY(arena, size_t, ids + 1),
+                           .spot_block = MR_ARRAY(arena, size_t, ids + 1),
+                           .spot_t = MR_ARRAY(arena, int64_t, ids + 1)};
     for (size_t i = 0; i < film->n; i++) {
-        const struct mr_film_reading *r = &film->readings[i];
-        if (i > 0 && continues(&film->readings[i - 1], r, &runs->v[runs->n - 1], how)) {
-            runs->v[runs->n - 1].n++;
-            continue;
-        }
-        struct reading_run run = {i, 1, runs->n, r->area_id, r->spot_id};
-        MR_PUSH(arena, runs, run);
+        if (film->readings[i].spot_no)
+            take_by_id(&f, i);
+        else
+            take_by_order(&f, i);
     }
-}
-
-static int by_ids(const void *a, const void *b) {
-    const struct reading_run *x = *(struct reading_run *const *)a, *y = *(struct reading_run *const *)b;
-    int order = strcmp(x->area_id, y->area_id);
-    if (order == 0)
-        order = strcmp(x->spot_id, y->spot_id);
-    return order ? order : MR_ORDER(x->first, y->first);
-}
-
-/* Later runs with the ids of an earlier one join it, unless both are full. With an area id the ids are explicit: they
- * join. */
-static void join_runs(struct mr_arena *arena, run_list *runs, size_t per_spot) {
-    struct reading_run **order = MR_ARRAY(arena, struct reading_run *, runs->n);
-    for (size_t i = 0; i < runs->n; i++)
-        order[i] = &runs->v[i];
-    mr_sort_stable(arena, order, runs->n, sizeof *order, by_ids);
-    size_t held = 0; /* readings of the spot that the latest run went to */
-    for (size_t i = 0; i < runs->n; i++) {
-        struct reading_run *run = order[i], *before = i ? order[i - 1] : NULL;
-        bool same = before && *run->spot_id && strcmp(before->area_id, run->area_id) == 0 &&
-                    strcmp(before->spot_id, run->spot_id) == 0;
-        if (same && (*run->area_id || held < per_spot || run->n < per_spot)) {
-            run->spot = before->spot;
-            held += run->n;
-        } else {
-            held = run->n;
-        }
-    }
+    *out = f.runs;
 }
 
 static int by_spot(const void *a, const void *b) {
@@ -96,56 +153,53 @@ static void build_spots(struct mr_arena *arena, struct mr_film *film, const run_
     for (size_t i = 0; i < film->n;) {
         struct mr_film_spot spot = {.first = i};
         size_t label = film->readings[i].spot;
+        spot.block = runs->v[label].block;
         for (; i < film->n && film->readings[i].spot == label; i++, spot.n++)
             spot.sum += film->readings[i].quanta;
         spot.kept_sum = spot.sum;
         spot.kept_n = spot.n;
         for (size_t j = spot.first; j < i; j++)
             film->readings[j].spot = film->spots.n;
-        const char *id = film->readings[spot.first].spot_id;
-        film->spots_by_id = film->spots_by_id || *id;
-        spot.name = *id ? id : mr_printf(arena, "%zu (by order)", film->spots.n + 1);
+        const struct mr_film_reading *r = &film->readings[spot.first];
+        film->spots_by_id = film->spots_by_id || r->spot_no;
+        spot.name = r->spot_no ? r->spot_name ? r->spot_name : r->spot_id
+                               : mr_printf(arena, "%zu (by order)", film->spots.n + 1);
         MR_PUSH(arena, &film->spots, spot);
     }
 }
 
-static int by_area_id(const void *a, const void *b) {
+static int by_area(const void *a, const void *b) {
     const struct mr_film_spot *x = a, *y = b;
     return MR_ORDER(x->area, y->area);
 }
 
-/* Number of the first spot with the same area id; spots come in order of their first reading. */
-static void label_areas(struct mr_arena *arena, struct mr_film *film) {
-    run_list runs = {0};
+/* Number of the first spot of the same area: by its name, else by its block. */
+static void label_areas(struct mr_arena *arena, struct mr_film *film, size_t runs) {
+    size_t *named = MR_ARRAY(arena, size_t, film->n + 1), *blocks = MR_ARRAY(arena, size_t, runs + 1);
     for (size_t i = 0; i < film->spots.n; i++) {
-        const struct mr_film_reading *r = &film->readings[film->spots.v[i].first];
-        struct reading_run run = {i, 1, i, r->area_id, ""};
-        MR_PUSH(arena, &runs, run);
+        struct mr_film_spot *spot = &film->spots.v[i];
+        size_t area = film->readings[spot->first].area_no;
+        size_t *label = area ? &named[area] : &blocks[spot->block];
+        *label = *label ? *label : i + 1;
+        spot->area = *label;
     }
-    struct reading_run **order = MR_ARRAY(arena, struct reading_run *, runs.n);
-    for (size_t i = 0; i < runs.n; i++)
-        order[i] = &runs.v[i];
-    mr_sort_stable(arena, order, runs.n, sizeof *order, by_ids);
-    for (size_t i = 0; i < runs.n; i++)
-        if (i > 0 && strcmp(order[i - 1]->area_id, order[i]->area_id) == 0)
-            order[i]->spot = order[i - 1]->spot;
-    for (size_t i = 0; i < runs.n; i++)
-        film->spots.v[i].area = runs.v[i].spot;
 }
 
-static void build_areas(struct mr_arena *arena, struct mr_film *film, size_t per_area) {
-    label_areas(arena, film);
-    mr_sort_stable(arena, film->spots.v, film->spots.n, sizeof *film->spots.v, by_area_id);
+static void build_areas(struct mr_arena *arena, struct mr_film *film, size_t per_area, size_t runs) {
+    label_areas(arena, film, runs);
+    mr_sort_stable(arena, film->spots.v, film->spots.n, sizeof *film->spots.v, by_area);
     for (size_t i = 0; i < film->spots.n;) {
         struct mr_film_area area = {.first = i};
         size_t label = film->spots.v[i].area;
-        const char *id = film->readings[film->spots.v[i].first].area_id;
-        while (i < film->spots.n && film->spots.v[i].area == label && (*id || area.n < per_area)) {
+        const struct mr_film_reading *r = &film->readings[film->spots.v[i].first];
+        while (i < film->spots.n && film->spots.v[i].area == label && (r->area_no || area.n < per_area)) {
             i++;
             area.n++;
         }
-        film->areas_by_id = film->areas_by_id || *id;
-        area.name = *id ? id : mr_printf(arena, "%zu (by order)", film->areas.n + 1);
+        area.number = r->area_no;
+        film->areas_by_id = film->areas_by_id || r->area_no;
+        area.name = r->area_no ? r->area_name ? r->area_name : r->area_id
+                               : mr_printf(arena, "%zu (by order)", film->areas.n + 1);
         for (size_t s = area.first; s < i; s++)
             film->spots.v[s].area = film->areas.n;
         MR_PUSH(arena, &film->areas, area);
@@ -217,13 +271,17 @@ static void discard_unusual(struct mr_arena *arena, struct mr_film *film, const 
 
 void mr_film_group(struct mr_arena *arena, struct mr_film_reading *readings, size_t n,
                    const struct mr_film_grouping *how, struct mr_film *out) {
-    *out = (struct mr_film){.n = n, .readings = readings, .per_spot = how->per_spot, .per_area = how->per_area};
+    *out = (struct mr_film){.n = n,
+                            .readings = readings,
+                            .per_spot = how->per_spot,
+                            .per_area = how->per_area,
+                            .stated_per_spot = how->stated_per_spot,
+                            .stated_per_area = how->stated_per_area};
     run_list runs = {0};
     mr_sort_stable(arena, readings, n, sizeof *readings, by_gauge_and_time);
     find_runs(arena, out, how, &runs);
-    join_runs(arena, &runs, how->per_spot);
     build_spots(arena, out, &runs);
-    build_areas(arena, out, how->per_area);
+    build_areas(arena, out, how->per_area, runs.n);
     if (how->unusual > 0)
         discard_unusual(arena, out, how);
 }

@@ -13,7 +13,11 @@
 struct mr_film_reading {
     size_t at; /* index into aligned->readings */
     int64_t t_utc_ms;
-    const char *area_id, *spot_id, *gauge; /* as written; "" where absent */
+    const char *area_id, *spot_id;     /* folded (naming.c); "" where absent */
+    const char *area_name, *spot_name; /* as written; NULL: as the id */
+    const char *gauge;
+    size_t area_no, spot_no; /* mr_film_number_ids; 0 where absent */
+    size_t lost_before;      /* readings of its spot or the next that the gauge did not show (lost_readings.c) */
     uint32_t file, line;
     int64_t quanta; /* as the gauge showed it, nothing subtracted */
     bool discarded; /* unusual and not repeated: left out where a rule gives leave */
@@ -23,6 +27,7 @@ struct mr_film_reading {
 struct mr_film_spot {
     size_t first, n;  /* readings */
     size_t area;      /* index into areas */
+    size_t block;     /* spots of one block can share an area where none is named */
     const char *name; /* "3", or "7 (by order)" */
     mr_wide sum;      /* quanta, of all readings */
     mr_wide kept_sum; /* without the discarded ones */
@@ -31,6 +36,7 @@ struct mr_film_spot {
 
 struct mr_film_area {
     size_t first, n; /* spots */
+    size_t number;   /* area_no of its readings; 0 where areas go by order */
     const char *name;
 };
 
@@ -41,21 +47,29 @@ struct mr_film {
     MR_VEC(struct mr_film_area) areas;
     bool spots_by_id, areas_by_id; /* as exported; else by count and pause */
     size_t n_discarded;
-    size_t per_spot, per_area; /* the job's numbers, where a rule has none of its own */
+    size_t per_spot, per_area;               /* by which it was grouped; in force where a rule has none of its own */
+    size_t stated_per_spot, stated_per_area; /* the job's own numbers, which a rule's may not undercut; 0 = none */
 };
 
 /* How readings are put together. */
 struct mr_film_grouping {
     size_t per_spot, per_area;
-    int64_t gap_ms; /* longest pause inside a spot without ids */
-    double unusual; /* 0: no reading is left out; else distance in robust SD that makes a reading unusual */
+    size_t stated_per_spot, stated_per_area;
+    int64_t gap_ms;       /* longest pause inside a spot without ids */
+    int64_t block_gap_ms; /* longest pause inside an area without a name; 0 = any */
+    double unusual;       /* 0: no reading is left out; else distance in robust SD that makes a reading unusual */
 };
 
+/** mr_film_number_ids - areas and spots by name are numbered from 1 (area_no, spot_no; a spot by area and spot).
+ *  Returns: the greatest number. */
+size_t mr_film_number_ids(struct mr_arena *arena, struct mr_film_reading *readings, size_t n);
+
 /** mr_film_group - readings, in any order, become spots and areas.
- *  Spots with ids: consecutive readings with one id (within one area id) are a spot; a later run with the same id
- * joins it where either is short of per_spot readings, and is a spot of its own where both are full (ids that start
- * again in the next area). Without ids: runs of per_spot readings of one gauge, a pause above gap_ms ends a run.
- * Areas: by id, else per_area spots in order. readings: reordered in place, kept by the film. */
+ *  A spot is all readings with one area and spot id. Where no area is named, an id that comes again once its spot is
+ *  full, or after a pause, begins the next area: spots are never joined across areas. Without spot ids: runs of
+ *  per_spot readings of one gauge, with the places of lost readings; a pause above gap_ms ends a run. Areas: by id,
+ *  else per_area spots in order, ended by a pause above block_gap_ms. readings: reordered in place, kept by the film.
+ */
 void mr_film_group(struct mr_arena *arena, struct mr_film_reading *readings, size_t n,
                    const struct mr_film_grouping *how, struct mr_film *out);
 

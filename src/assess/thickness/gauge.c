@@ -94,6 +94,13 @@ static void name_gauges(struct mr_assess *a, struct mr_gauges *g) {
         note_name(g->reading_gauge[i], &only, &several);
         unnamed = unnamed || !*g->reading_gauge[i];
     }
+    g->base_gauge = MR_ARRAY(a->arena, const char *, al->base_metal.n);
+    for (size_t i = 0; i < al->base_metal.n; i++) {
+        const struct mr_reading *r = al->base_metal.v[i].reading;
+        g->base_gauge[i] = gauge_name(a, r->serial, r->file);
+        note_name(g->base_gauge[i], &only, &several);
+        unnamed = unnamed || !*g->base_gauge[i];
+    }
     for (size_t i = 0; i < al->checks.n; i++) {
         const struct mr_verification *v = al->checks.v[i].check;
         struct mr_gauge_check c = {.checked = &al->checks.v[i], .gauge = gauge_name(a, v->serial, v->file)};
@@ -106,6 +113,8 @@ static void name_gauges(struct mr_assess *a, struct mr_gauges *g) {
     g->adopted = only;
     for (size_t i = 0; i < al->readings.n; i++)
         g->reading_gauge[i] = only;
+    for (size_t i = 0; i < al->base_metal.n; i++)
+        g->base_gauge[i] = only;
     for (size_t i = 0; i < g->checks.n; i++)
         g->checks.v[i].gauge = only;
 }

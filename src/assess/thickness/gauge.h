@@ -50,6 +50,7 @@ struct mr_gauges {
     MR_VEC(struct mr_gauge_check) checks;     /* by gauge, then time */
     MR_VEC(struct mr_gauge_session) sessions; /* the same order */
     const char **reading_gauge;               /* shape: aligned->readings.n; name of the gauge, "" where not known */
+    const char **base_gauge;                  /* shape: aligned->base_metal.n; the same */
     unsigned char *bracket;                   /* shape: aligned->readings.n, enum mr_bracket */
     const char *adopted; /* readings that name no gauge are taken to be of this one, the only one; NULL */
     const char *wrong;   /* a tolerance setting that cannot be read: nothing passes; NULL */
@@ -66,6 +67,12 @@ struct mr_accuracy mr_gauge_uncertainty(const struct mr_assess *a, const struct 
  * into aligned->readings. */
 void mr_gauge_check_zone(struct mr_assess *a, const struct mr_gauges *gauges, size_t zone, const size_t *at,
                          size_t n);
+
+/** mr_gauge_check_range - the check "gauge.range" for each gauge of the zone (gauge_range.c).
+ *  mr_note_uncured - readings taken before the film's cure time had passed. */
+void mr_gauge_check_range(struct mr_assess *a, const struct mr_gauges *gauges, size_t zone, const size_t *at,
+                          size_t n);
+void mr_note_uncured(struct mr_assess *a, size_t zone, const size_t *at, size_t n);
 
 /** mr_gauge_report - job-wide findings on failed verifications, and the table of them. */
 void mr_gauge_report(struct mr_assess *a, const struct mr_gauges *gauges);

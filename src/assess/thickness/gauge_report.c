@@ -4,6 +4,7 @@
 #include "assess/finding/finding_text.h"
 #include "assess/finding/line_ranges.h"
 #include "assess/thickness/gauge.h"
+#include "base/text.h"
 
 #include <math.h>
 #include <string.h>
@@ -84,8 +85,13 @@ static void check_brackets(struct mr_assess *a, const struct mr_gauges *g, size_
 
 /* The certificate's last day counts to its end. */
 static bool is_expired(const struct mr_assess *a, const struct mr_instrument *gauge, int64_t t_utc_ms) {
-    return gauge->certified_until_local_ms != MR_T_NONE && t_utc_ms != MR_T_NONE &&
+    return gauge && gauge->certified_until_local_ms != MR_T_NONE && t_utc_ms != MR_T_NONE &&
            mr_local_ms(a->aligned, t_utc_ms) >= gauge->certified_until_local_ms + 86400000;
+}
+
+/* A probe with a section of its own in the job file has a certificate of its own. */
+static const struct mr_instrument *probe_of(const struct mr_assess *a, const struct mr_reading *r) {
+    return *r->probe ? mr_job_instrument(a->job, r->probe) : NULL;
 }
 
 static void add_expired(struct mr_assess *a, const struct mr_check *c, size_t late) {
@@ -99,7 +105,7 @@ static void add_expired(struct mr_assess *a, const struct mr_check *c, size_t la
         .limit = MR_NAN,
         .rule = c->rule,
         .source = c->source,
-        .what = mr_printf(a->arena, "Zone %s: %s taken after the gauge's certificate expired.",
+        .what = mr_printf(a->arena, "Zone %s: %s taken after the certificate of gauge or probe expired.",
                           a->aligned->zones.v[c->zone].name, mr_count_text(a, late, "reading")),
         .next_step = "Have the gauge calibrated; ask the laboratory for its as-found condition, or measure again.",
         .evidence = c->evidence};
@@ -124,7 +130,8 @@ static void check_certificate(struct mr_assess *a, const struct mr_gauges *g, si
         }
         stated = last;
         const struct mr_reading *r = a->aligned->readings.v[at[i]].reading;
-        if (is_expired(a, last, a->aligned->readings.v[at[i]].t_utc_ms))
+        if (is_expired(a, last, a->aligned->readings.v[at[i]].t_utc_ms) ||
+            is_expired(a, probe_of(a, r), a->aligned->readings.v[at[i]].t_utc_ms))
             lines[late++] = (struct mr_line){r->file, r->line};
     }
     c.rule = "the gauge's certificate is in date";
@@ -147,12 +154,39 @@ static void check_certificate(struct mr_assess *a, const struct mr_gauges *g, si
         add_expired(a, &c, late);
 }
 
+/* The certificate of shims or plates, where the job dates it. */
+static void check_shims(struct mr_assess *a, const struct mr_gauges *g, size_t zone) {
+    const struct mr_setting *set = &a->job->settings.v[MR_DFT_REF_UNTIL];
+    int64_t until;
+    if (!set->set || !*set->text)
+        return;
+    struct mr_check c = gauge_check("gauge.shims", "Certificate of the shims in date", zone);
+    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, g->checks.n);
+    size_t late = 0;
+    bool dated = mr_scan_iso_local(set->text, strlen(set->text), &until);
+    for (size_t i = 0; dated && i < g->checks.n; i++) {
+        const struct mr_checked *v = g->checks.v[i].checked;
+        if (v->t_utc_ms != MR_T_NONE && mr_local_ms(a->aligned, v->t_utc_ms) >= until + 86400000)
+            lines[late++] = (struct mr_line){v->check->file, v->check->line};
+    }
+    c.outcome = !dated || late ? MR_NOT_SHOWN : MR_CONFORMS;
+    c.rule = "the certificate of the shims is in date";
+    c.source = "ASTM D7091, calibration; date as the job states it";
+    c.detail = !dated ? mr_printf(a->arena, "\"%s\" is not a date; write it as 2027-02-01.", set->text)
+               : late ? mr_printf(a->arena, "Verifications after the certificate of the shims expired: %zu.", late)
+                      : "The certificate covers every verification.";
+    mr_add_lines(a, &c.evidence, lines, late, 12, "verification after the certificate expired");
+    mr_add_evidence(a, &c.evidence, set->place, "date as stated");
+    mr_add_check(a, &c);
+}
+
 void mr_gauge_check_zone(struct mr_assess *a, const struct mr_gauges *gauges, size_t zone, const size_t *at,
                          size_t n) {
     if (n == 0)
         return;
     check_brackets(a, gauges, zone, at, n);
     check_certificate(a, gauges, zone, at, n);
+    check_shims(a, gauges, zone);
 }
 
 static void add_failed(struct mr_assess *a, const struct mr_gauges *g, const struct mr_gauge_check *c) {

@@ -39,10 +39,8 @@ struct mr_need mr_rule_need(const struct mr_rule *rule, double area_m2, bool us,
         count = t->base + t->plus * part;
         break;
     }
-    if (rule->readings_per_spot)
-        per_spot = rule->readings_per_spot;
-    if (rule->spots_per_area)
-        per_area = rule->spots_per_area;
+    per_spot = rule->readings_per_spot > per_spot ? rule->readings_per_spot : per_spot;
+    per_area = rule->spots_per_area > per_area ? rule->spots_per_area : per_area;
     if (rule->counts_areas) {
         need.areas = (size_t)count;
         need.spots = need.areas * per_area;

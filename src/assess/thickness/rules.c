@@ -153,8 +153,12 @@ static void read_rule(struct rule_loader *l, const struct mr_key_section *s) {
             read_count(l, k, &r->spots_per_area);
         else if (strcmp(k->key, "discard unusual readings") == 0)
             r->discards = mr_text_equal_fold(k->value, strlen(k->value), "yes", 3);
+        else if (strcmp(k->key, "number clause") == 0)
+            r->number_clause = k->value;
         else if (strcmp(k->key, "discard clause") == 0)
             r->discard_clause = k->value;
+        else if (strcmp(k->key, "not covered") == 0)
+            r->not_covered = k->value;
         else if (strcmp(k->key, "sampling") != 0)
             unknown(l, k);
     }
@@ -202,12 +206,20 @@ static void read_tier(struct rule_loader *l, const struct mr_key_section *s) {
     MR_PUSH(l->arena, &l->rule->tiers, t);
 }
 
+static double read_area_m2(struct rule_loader *l, const struct mr_key *key) {
+    enum mr_unit unit = MR_UNIT_NONE;
+    double written = read_quantity(l, key, MR_DIM_AREA, &unit);
+    return isnan(written) ? written : mr_to_canonical(unit, written);
+}
+
 static void read_sampling(struct rule_loader *l, const struct mr_key_section *s) {
     l->rule->sampled = true;
     for (size_t i = 0; i < s->keys.n; i++) {
         const struct mr_key *k = &s->keys.v[i];
         if (strcmp(k->key, "clause") == 0)
             l->rule->sampling_clause = k->value;
+        else if (strcmp(k->key, "divide above") == 0)
+            l->rule->divide_m2 = read_area_m2(l, k);
         else if (strcmp(k->key, "count") != 0)
             unknown(l, k);
         else if (strcmp(k->value, "areas") == 0 || strcmp(k->value, "readings") == 0)
@@ -312,7 +324,10 @@ enum mr_status mr_rule_load(struct mr_arena *arena, const struct mr_job *job, co
                           .edition = "",
                           .origin = "",
                           .discard_clause = "",
+                          .number_clause = "",
                           .sampling_clause = "",
+                          .not_covered = "",
+                          .divide_m2 = MR_NAN,
                           .survey_clause = "",
                           .interval_m = MR_NAN,
                           .interval_ft = MR_NAN,

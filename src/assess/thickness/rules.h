@@ -4,13 +4,13 @@
  * A rule set is a text file (grammar of base/keyfile.h); a job's own rules/ folder comes before the built-in ones,
  * and adding one takes no code:
  *
- *   [rule]            title, source, edition; readings per spot, spots per area (else the job's); discard unusual
- * readings with discard clause; sampling = NAME (take [sampling], [tier], [survey] from that rule set) [limit "ID"]
- * title, clause; value = reading | spot | area | mean; one of: at least = N % of minimum, at most = N % of maximum
- * (or of minimum). Optional: share = fewer than N % | at most N % (how many may miss it), share where not strict,
- * counting from = N % of minimum (those below are another limit's business), customary = N % of minimum (shown, not
- * judged, where the job states no such limit) [sampling]        count = areas | readings; clause [tier]            up
- * to, base, plus, per, beyond: base + plus for each `per`, or part of it, beyond `beyond`. Figures in ft2 serve
+ *   [rule]            title, source, edition; readings per spot, spots per area (else the job's) with number clause;
+ * discard unusual readings with discard clause; sampling = NAME (take [sampling], [tier], [survey] from that rule
+ * set) [limit "ID"] title, clause; value = reading | spot | area | mean; one of: at least = N % of minimum, at most =
+ * N % of maximum (or of minimum). Optional: share = fewer than N % | at most N % (how many may miss it), share where
+ * not strict, counting from = N % of minimum (those below are another limit's business), customary = N % of minimum
+ * (shown, not judged, where the job states no such limit) [sampling]        count = areas | readings; clause [tier]
+ * up to, base, plus, per, beyond: base + plus for each `per`, or part of it, beyond `beyond`. Figures in ft2 serve
  * specifications in mil or inch. [survey]          interval, interval us, directions, ends after, members below,
  * clause
  *
@@ -46,12 +46,15 @@ struct mr_rule {
     const char *name;                              /* as in the job file, folded: "restriction-level-3" */
     const char *title, *source, *edition, *origin; /* origin: file of the rule set, "built in" included */
     size_t readings_per_spot, spots_per_area;      /* 0 = the job's */
+    const char *number_clause;                     /* where they stand */
     bool discards;
     const char *discard_clause;
+    const char *not_covered; /* what the document asks beyond this rule set; shown in the report; "" */
     MR_VEC(struct mr_rule_limit) limits;
     bool sampled;      /* it lays down how many */
     bool counts_areas; /* else readings */
     const char *sampling_clause;
+    double divide_m2; /* a larger zone is to be divided; NaN */
     MR_VEC(struct mr_rule_tier) tiers;
     bool surveyed;
     double interval_m, interval_ft, member_m;
@@ -98,6 +101,7 @@ struct mr_rule_verdict {
     bool missing;                /* the specification states no such limit */
     size_t judged, failing;      /* values of the limit's kind */
     size_t incomplete;           /* spots or areas with fewer parts than the rule asks: not judged */
+    size_t short_missing;        /* spots among them whose readings so far miss the limit */
     size_t worst;                /* index of the value farthest on the wrong side; MR_NONE */
     struct mr_ratio worst_value; /* corrected */
     struct mr_ratio limit_value; /* what corrected values are held against */
@@ -121,6 +125,9 @@ size_t mr_rule_values(const struct mr_film *film, const struct mr_rule_limit *li
 enum mr_value_state mr_rule_value(const struct mr_film *film, const struct mr_rule *rule,
                                   const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t i,
                                   struct mr_ratio *out);
+
+/** mr_rule_is_beyond - whether a corrected value lies beyond the limit, complete or not. */
+bool mr_rule_is_beyond(const struct mr_rule_limit *limit, const struct mr_film_limits *limits, struct mr_ratio value);
 
 /** mr_rule_taken - complete areas and spots, and the readings in complete spots (all readings where the rule counts
  *  readings). */

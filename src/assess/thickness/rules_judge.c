@@ -9,11 +9,13 @@
 #include "assess/thickness/rules.h"
 
 static size_t per_spot(const struct mr_film *film, const struct mr_rule *rule) {
-    return rule->readings_per_spot ? rule->readings_per_spot : film->per_spot;
+    size_t own = rule->readings_per_spot ? rule->readings_per_spot : film->per_spot;
+    return film->stated_per_spot > own ? film->stated_per_spot : own;
 }
 
 static size_t per_area(const struct mr_film *film, const struct mr_rule *rule) {
-    return rule->spots_per_area ? rule->spots_per_area : film->per_area;
+    size_t own = rule->spots_per_area ? rule->spots_per_area : film->per_area;
+    return film->stated_per_area > own ? film->stated_per_area : own;
 }
 
 size_t mr_rule_values(const struct mr_film *film, const struct mr_rule_limit *limit) {
@@ -39,9 +41,58 @@ static struct mr_ratio mean_of_readings(const struct mr_film *film, bool kept) {
     return mr_ratio_of(sum, n);
 }
 
+/* The mean of a spot's readings. Where a spot has more than it needs, a reading beyond the opposite limit cannot lift
+ * it over this one: for a minimum the greatest readings above the maximum are left aside, for a maximum the least
+ * ones below the minimum, as long as enough remain. */
+static struct mr_ratio spot_mean(const struct mr_film *film, const struct mr_rule *rule,
+                                 const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t at) {
+    const struct mr_film_spot *spot = &film->spots.v[at];
+    size_t n = rule->discards ? spot->kept_n : spot->n, need = per_spot(film, rule);
+    mr_wide sum = rule->discards ? spot->kept_sum : spot->sum;
+    bool opposite = limit->upper ? limits->has_min : limits->has_max;
+    struct mr_ratio edge = mr_ratio_add(limit->upper ? limits->min : limits->max, limits->correction);
+    const struct mr_film_reading *last = NULL;
+    while (opposite && n > need) {
+        const struct mr_film_reading *extreme = NULL;
+        for (size_t i = spot->first; i < spot->first + spot->n; i++) {
+            const struct mr_film_reading *r = &film->readings[i];
+            int beyond = mr_ratio_compare((struct mr_ratio){r->quanta, 1}, edge);
+            bool out = limit->upper ? beyond < 0 : beyond > 0;
+            bool before = last && (limit->upper ? r->quanta < last->quanta : r->quanta > last->quanta);
+            if (!out || before || (last && r->quanta == last->quanta && r <= last) ||
+                (rule->discards && r->discarded))
+                continue;
+            if (!extreme || (limit->upper ? r->quanta < extreme->quanta : r->quanta > extreme->quanta))
+                extreme = r;
+        }
+        if (!extreme)
+            break;
+        sum -= extreme->quanta;
+        n--;
+        last = extreme;
+    }
+    return mr_ratio_of(sum, (mr_wide)n);
+}
+
+static struct mr_ratio area_mean(const struct mr_film *film, const struct mr_rule *rule,
+                                 const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t at,
+                                 size_t *taken) {
+    const struct mr_film_area *area = &film->areas.v[at];
+    struct mr_ratio sum = {0, 1};
+    *taken = 0;
+    for (size_t s = area->first; s < area->first + area->n; s++) {
+        if ((rule->discards ? film->spots.v[s].kept_n : film->spots.v[s].n) < per_spot(film, rule))
+            continue;
+        sum = mr_ratio_add(sum, spot_mean(film, rule, limit, limits, s));
+        ++*taken;
+    }
+    return *taken ? mr_ratio_divide(sum, (int64_t)*taken) : (struct mr_ratio){0, 1};
+}
+
 /* The value before correction, and whether it is complete. */
 static enum mr_value_state value_of(const struct mr_film *film, const struct mr_rule *rule,
-                                    const struct mr_rule_limit *limit, size_t i, struct mr_ratio *out) {
+                                    const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t i,
+                                    struct mr_ratio *out) {
     size_t taken;
     switch (limit->value) {
     case MR_RULE_READING:
@@ -49,10 +100,10 @@ static enum mr_value_state value_of(const struct mr_film *film, const struct mr_
         return rule->discards && film->readings[i].discarded ? MR_VALUE_LEFT_OUT : MR_VALUE_GOOD;
     case MR_RULE_SPOT:
         taken = rule->discards ? film->spots.v[i].kept_n : film->spots.v[i].n;
-        *out = mr_film_spot_mean(&film->spots.v[i], rule->discards);
+        *out = spot_mean(film, rule, limit, limits, i);
         return taken < per_spot(film, rule) ? MR_VALUE_INCOMPLETE : MR_VALUE_GOOD;
     case MR_RULE_AREA:
-        *out = mr_film_area_mean(film, &film->areas.v[i], rule->discards, per_spot(film, rule), &taken);
+        *out = area_mean(film, rule, limit, limits, i, &taken);
         return taken < per_area(film, rule) ? MR_VALUE_INCOMPLETE : MR_VALUE_GOOD;
     case MR_RULE_MEAN:
         break;
@@ -94,12 +145,18 @@ enum mr_value_state mr_rule_value(const struct mr_film *film, const struct mr_ru
                                   const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t i,
                                   struct mr_ratio *out) {
     struct mr_ratio value;
-    enum mr_value_state state = value_of(film, rule, limit, i, &value);
+    enum mr_value_state state = value_of(film, rule, limit, limits, i, &value);
     *out = mr_ratio_subtract(value, limits->correction);
     if (state != MR_VALUE_GOOD)
         return state;
     struct raw_bounds raw = raw_bounds(limit, limits);
     return misses(limit, &raw, value) ? MR_VALUE_MISSES : MR_VALUE_GOOD;
+}
+
+bool mr_rule_is_beyond(const struct mr_rule_limit *limit, const struct mr_film_limits *limits,
+                       struct mr_ratio value) {
+    struct raw_bounds raw = raw_bounds(limit, limits);
+    return misses(limit, &raw, mr_ratio_add(value, limits->correction));
 }
 
 /* Whether so many misses are more than the rule bears. */
@@ -120,7 +177,7 @@ static size_t beyond_customary(const struct mr_film *film, const struct mr_rule 
         return 0;
     struct mr_ratio custom = mr_ratio_share(limits->min, limit->customary), value;
     for (size_t i = 0; i < mr_rule_values(film, limit); i++) {
-        if (value_of(film, rule, limit, i, &value) != MR_VALUE_GOOD)
+        if (value_of(film, rule, limit, limits, i, &value) != MR_VALUE_GOOD)
             continue;
         int order = mr_ratio_compare(mr_ratio_subtract(value, limits->correction), custom);
         n += limit->upper ? order > 0 : order < 0;
@@ -140,8 +197,10 @@ static void judge_limit(const struct mr_film *film, const struct mr_rule_limit *
     struct raw_bounds raw = raw_bounds(limit, limits);
     for (size_t i = 0; i < mr_rule_values(film, limit); i++) {
         struct mr_ratio value;
-        enum mr_value_state state = value_of(film, v->rule, limit, i, &value);
+        enum mr_value_state state = value_of(film, v->rule, limit, limits, i, &value);
         v->incomplete += state == MR_VALUE_INCOMPLETE;
+        v->short_missing +=
+            state == MR_VALUE_INCOMPLETE && limit->value == MR_RULE_SPOT && misses(limit, &raw, value);
         if (state != MR_VALUE_GOOD)
             continue;
         v->judged++;

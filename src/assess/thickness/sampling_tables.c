@@ -22,11 +22,11 @@ static struct mr_value count_or(bool known, size_t n, const char *why) {
 }
 
 static void sampling_rows(struct mr_assess *a, struct mr_table *t, const struct mr_subject *s) {
-    size_t per_spot = (size_t)fmax(1, mr_set_num(s->z->settings, MR_DFT_GAGE_PER_SPOT));
-    size_t per_area = (size_t)fmax(1, mr_set_num(s->z->settings, MR_DFT_SPOT_PER_AREA));
     for (size_t r = 0; r < s->rules->n; r++) {
         const struct mr_rule *rule = s->rules->v[r];
-        struct mr_need need = mr_rule_need(rule, s->z->area_m2, s->us, per_spot, per_area), taken = {.known = true};
+        struct mr_need need = mr_rule_need(rule, s->z->area_m2, s->us, mr_spot_number(s->z->settings, rule),
+                                           mr_area_number(s->z->settings, rule)),
+                       taken = {.known = true};
         if (s->counting)
             taken = mr_rule_taken(&s->counting->film, rule);
         bool asks = rule->sampled && need.known, areas = asks && rule->counts_areas;
@@ -80,6 +80,13 @@ static void add_rule_rows(struct mr_assess *a, struct mr_table *t, const struct 
                                        mr_v_text(rule->edition),        mr_v_text(rule->limits.v[i].clause),
                                        mr_v_text(rule->origin)};
         mr_table_add(a->arena, t, row);
+    }
+    if (*rule->not_covered) {
+        const struct mr_value beyond[] = {mr_v_text(rule->title),       mr_v_text("Not covered here"),
+                                          mr_v_text(rule->not_covered), mr_v_text(rule->source),
+                                          mr_v_text(rule->edition),     mr_v_text(""),
+                                          mr_v_text(rule->origin)};
+        mr_table_add(a->arena, t, beyond);
     }
     const struct mr_value row[] = {mr_v_text(rule->title),
                                    mr_v_text("Number of measurements"),

@@ -99,6 +99,7 @@ static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_i
     }
     if (s->coat < 2 || deduct_film_below(t, s, below))
         mr_surveys_build(t, s, &film);
+    mr_surveys_stand(t, s);
     mr_extent_build(t, s, &extent);
     if (s->counting) {
         struct mr_accuracy u = largest_uncertainty(t, s);
@@ -109,6 +110,8 @@ static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_i
     mr_thickness_checks(t, s);
     mr_extent_check(t, s);
     mr_history_check(t, s);
+    mr_history_findings(t, s);
+    mr_faults_enter(t, s);
     mr_thickness_findings(t, s);
     MR_PUSH(arena, &t->subjects, s);
 }
@@ -140,9 +143,10 @@ static void add_film(struct mr_thickness *t, const struct mr_subject *s) {
                              .spot_um = s->values.spot_um,
                              .limit_min_um = s->min_um,
                              .limit_max_um = s->max_um};
-    const struct mr_film *film = &s->counting->film;
     for (size_t r = 0; r < s->rules->n; r++) {
-        struct mr_need need = mr_rule_need(s->rules->v[r], s->z->area_m2, s->us, film->per_spot, film->per_area);
+        struct mr_need need =
+            mr_rule_need(s->rules->v[r], s->z->area_m2, s->us, mr_spot_number(s->z->settings, s->rules->v[r]),
+                         mr_area_number(s->z->settings, s->rules->v[r]));
         f.need_areas = need.areas > f.need_areas ? need.areas : f.need_areas;
         f.need_spots = need.spots > f.need_spots ? need.spots : f.need_spots;
         f.need_readings = need.readings > f.need_readings ? need.readings : f.need_readings;
@@ -160,6 +164,8 @@ static void check_gauges(struct mr_thickness *t, size_t zone, size_t first_subje
             MR_PUSH(arena, &at, survey->film.readings[k].at);
     }
     mr_gauge_check_zone(t->a, &t->gauges, zone, at.v, at.n);
+    mr_gauge_check_range(t->a, &t->gauges, zone, at.v, at.n);
+    mr_note_uncured(t->a, zone, at.v, at.n);
 }
 
 static void unusable_rules(struct mr_assess *a, size_t zone, const char *names) {
@@ -248,7 +254,7 @@ static void run_zone(struct mr_thickness *t, rules_cache *cache, size_t zone, co
     struct rules_in_force *in_force = rules_for(a, cache, z->settings);
     if (in_force->failed)
         unusable_rules(a, zone, mr_set_text(z->settings, MR_DFT_RULES));
-    struct mr_correction *correction = mr_correction_of(a, zone);
+    struct mr_correction *correction = mr_correction_of(t, zone, at);
     mr_correction_check(a, zone, correction);
     size_t first = t->subjects.n;
     struct mr_subject *system = new_subject(t, zone, 0, &in_force->rules, correction);
@@ -263,6 +269,7 @@ static void run_zone(struct mr_thickness *t, rules_cache *cache, size_t zone, co
         }
     }
     note_bare(a, zone, at);
+    mr_note_spellings(a, zone, at);
     check_gauges(t, zone, first);
 }
 
@@ -272,6 +279,7 @@ void mr_assess_thickness(struct mr_assess *a) {
     rules_cache cache = {0};
     t->a = a;
     mr_gauges_judge(a, &t->gauges);
+    t->lost_before = mr_lost_readings(a->arena, al);
     mr_index_list *at = MR_ARRAY(a->arena, mr_index_list, al->zones.n);
     for (size_t i = 0; i < al->readings.n; i++)
         if (al->readings.v[i].zone < al->zones.n)
@@ -285,4 +293,5 @@ void mr_assess_thickness(struct mr_assess *a) {
     mr_history_table(t);
     mr_extent_table(t);
     mr_correction_table(t);
+    mr_gauge_comparison(t);
 }

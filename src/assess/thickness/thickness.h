@@ -15,8 +15,7 @@
 
 /* One survey of a subject, judged by every rule in force. */
 struct mr_survey {
-    size_t number; /* of the zone, as the alignment counts; of the first where several were joined */
-    size_t joined; /* incomplete surveys of the same film that were joined into this one, itself included */
+    size_t number; /* of the zone, as the alignment counts */
     int64_t t0_utc_ms, t1_utc_ms;
     size_t window; /* the spray window before it; MR_NONE */
     enum mr_stage stage;
@@ -24,7 +23,19 @@ struct mr_survey {
     struct mr_rule_verdict **verdicts; /* shape: rules.n, then rule->limits.n */
     bool complete;                     /* enough by every rule in force */
     bool fails;                        /* a limit is missed */
-    bool counts;                       /* it is the one that is judged */
+    bool in_doubt;                     /* an incomplete spot lies outside a limit */
+    bool composite;                    /* put together by area from several surveys */
+    bool unrepaired;                   /* measured again without a repair: it replaces nothing */
+    size_t counting_readings;          /* its readings that are judged */
+};
+
+/* What lies between a survey that missed a limit and a newer one (repairs.c). */
+struct mr_repair {
+    bool whole; /* the whole zone, else the areas named */
+    MR_VEC(const char *) area_ids;
+    int64_t t_utc_ms;
+    const char *what; /* "repair in the spray log"; NULL: nothing */
+    struct mr_place place;
 };
 
 /* What is subtracted from every reading of a zone. */
@@ -32,6 +43,7 @@ struct mr_correction {
     struct mr_ratio quanta;
     const char *what;  /* "none", "base metal", "profile, medium" */
     size_t n;          /* base metal readings behind it */
+    size_t left_out;   /* base metal readings of another gauge, or taken after the zone's first coat began */
     double sd_um;      /* of those; NaN */
     const char *wrong; /* a sentence: why it cannot be relied on; NULL */
     bool asked;        /* the specification asks for one */
@@ -58,6 +70,13 @@ struct mr_shortfall {
     double volume_l; /* of mixed material, without losses; NaN */
 };
 
+/* A survey that missed a limit, and what closed it. */
+struct mr_fault {
+    const struct mr_survey *failed;
+    const struct mr_survey *closing; /* NULL = open */
+    struct mr_repair repair;
+};
+
 struct mr_subject {
     size_t zone;
     int coat; /* 0 = the system */
@@ -71,6 +90,15 @@ struct mr_subject {
     const char *deducted;             /* for a later coat: what the film below it was taken to be; NULL */
     MR_VEC(struct mr_survey) surveys; /* in order of time */
     struct mr_survey *counting;       /* NULL where there are no readings */
+    const struct mr_survey *open;     /* the first that missed a limit and was not made good; NULL */
+    int64_t open_until_utc_ms;        /* end of the latest such survey: a repair must come after it */
+    bool open_over;                   /* a maximum is among the limits missed: a further coat mends nothing */
+    const struct mr_survey
+        *doubtful; /* newer than the one that counts, with incomplete spots outside a limit; NULL */
+    struct mr_repair closed_by;
+    MR_VEC(struct mr_fault) faults;          /* in order of time */
+    const struct mr_window *coat_after;      /* sprayed after the survey that counts; NULL */
+    const struct mr_action_at *repair_after; /* logged after it; NULL */
     struct mr_shortfall thin, thick;
     MR_VEC(struct mr_extent) extents;
     size_t extent_readings;
@@ -81,6 +109,7 @@ struct mr_subject {
 struct mr_thickness {
     struct mr_assess *a;
     struct mr_gauges gauges;
+    const size_t *lost_before;            /* shape: aligned->readings.n (lost_readings.c) */
     MR_VEC(struct mr_subject *) subjects; /* by zone, system first */
 };
 
@@ -88,12 +117,37 @@ struct mr_thickness {
 typedef MR_VEC(size_t) mr_index_list;
 
 /* corrections.c */
-struct mr_correction *mr_correction_of(struct mr_assess *a, size_t zone);
+struct mr_correction *mr_correction_of(struct mr_thickness *t, size_t zone, const mr_index_list *readings);
 void mr_correction_check(struct mr_assess *a, size_t zone, const struct mr_correction *c);
 void mr_correction_table(struct mr_thickness *t);
 
-/* surveys.c: fills surveys and counting. */
+/* surveys.c: fills surveys. standing.c: which counts, what is open. */
 void mr_surveys_build(struct mr_thickness *t, struct mr_subject *s, const mr_index_list *readings);
+void mr_surveys_stand(struct mr_thickness *t, struct mr_subject *s);
+struct mr_film_reading mr_film_reading_of(const struct mr_thickness *t, size_t at);
+void mr_survey_build(struct mr_thickness *t, const struct mr_subject *s, struct mr_film_reading *readings, size_t n,
+                     struct mr_survey *survey);
+
+/* The number of readings in a spot, or of spots in an area, that is in force under a rule: the rule's own, or the
+ * job's where the job states one that is not smaller. */
+size_t mr_spot_number(const struct mr_settings *settings, const struct mr_rule *rule);
+size_t mr_area_number(const struct mr_settings *settings, const struct mr_rule *rule);
+
+/* Readings of a film, or its whole areas, against the numbers that the job states itself. NULL: 0. */
+size_t mr_stated_taken(const struct mr_film *film, bool areas);
+
+/* repairs.c: what lies between the surveys that are open and a moment. */
+struct mr_repair mr_repair_between(struct mr_assess *a, const struct mr_subject *s, int64_t before);
+bool mr_misses_a_maximum(const struct mr_subject *s, const struct mr_survey *survey);
+
+/* lost_readings.c: per reading of the alignment, how many were lost just before it. */
+size_t *mr_lost_readings(struct mr_arena *arena, const struct mr_alignment *aligned);
+
+/* naming.c: a name of an area or spot, folded; what a note says of a repair (-1 before, 1 after, 0 nothing); names
+ * that were spelt in several ways. */
+const char *mr_area_id(struct mr_arena *arena, const char *name);
+int mr_repair_label(struct mr_arena *arena, const char *note);
+void mr_note_spellings(struct mr_assess *a, size_t zone, const mr_index_list *at);
 
 /* extent.c: splits off readings of extent surveys (area id or note begins with "survey"), and evaluates them. */
 bool mr_is_extent_reading(const struct mr_reading *reading);
@@ -108,7 +162,6 @@ void mr_thickness_findings(struct mr_thickness *t, struct mr_subject *s);
 /* shortfall.c: fills thin and thick. */
 void mr_shortfall_of(struct mr_subject *s);
 const char *mr_shortfall_text(struct mr_assess *a, const struct mr_subject *s, const struct mr_shortfall *b);
-void mr_history_check(struct mr_thickness *t, const struct mr_subject *s);
 
 /* thickness_tables.c, statistics_tables.c */
 void mr_thickness_tables(struct mr_thickness *t);
@@ -117,6 +170,15 @@ void mr_statistics_tables(struct mr_thickness *t);
 /* sampling_tables.c: numbers asked and taken, shortfall and excess, readings left out, rules in force */
 void mr_sampling_tables(struct mr_thickness *t);
 
+/* history.c: a subject's faults become entries of the register */
+void mr_faults_enter(struct mr_thickness *t, const struct mr_subject *s);
+
+/* gauge_compare.c */
+void mr_gauge_comparison(struct mr_thickness *t);
+
+/* history.c */
+void mr_history_check(struct mr_thickness *t, const struct mr_subject *s);
+void mr_history_findings(struct mr_thickness *t, const struct mr_subject *s);
 void mr_history_table(struct mr_thickness *t);
 
 /* What several of them say. */

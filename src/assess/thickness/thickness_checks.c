@@ -116,6 +116,11 @@ static void add_limit_check(struct mr_assess *a, const struct mr_subject *s, con
             "%s What was measured is within the limit, but fewer measurements were taken than the rule requires.",
             c.detail);
     }
+    if (c.outcome == MR_CONFORMS && v->short_missing > 0) {
+        c.outcome = MR_NOT_SHOWN;
+        c.detail = mr_printf(a->arena, "%s Incomplete and outside the limit so far: %s.", c.detail,
+                             mr_count_text(a, v->short_missing, "spot"));
+    }
     add_value_evidence(a, s, v, &c.evidence);
     mr_add_check(a, &c);
 }
@@ -150,12 +155,13 @@ static void add_too_few(struct mr_assess *a, const struct mr_check *c, const str
     mr_add_finding(a, &f);
 }
 
-static bool add_enough_check(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule *rule,
-                             size_t per_spot, size_t per_area) {
+static bool add_enough_check(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule *rule) {
     if (!rule->sampled)
         return true;
     struct mr_check c = film_check(s, "thickness.enough", titled(a, s, "Measured often enough"));
-    struct mr_need need = mr_rule_need(rule, s->z->area_m2, s->us, per_spot, per_area), taken = {.known = true};
+    struct mr_need need = mr_rule_need(rule, s->z->area_m2, s->us, mr_spot_number(s->z->settings, rule),
+                                       mr_area_number(s->z->settings, rule)),
+                   taken = {.known = true};
     if (s->counting)
         taken = mr_rule_taken(&s->counting->film, rule);
     struct mr_need left = {short_of(need.areas, taken.areas), short_of(need.spots, taken.spots),
@@ -187,6 +193,60 @@ static bool add_enough_check(struct mr_assess *a, const struct mr_subject *s, co
     return enough;
 }
 
+/* Numbers that the job states itself: where only a document's wording, a drawing or an agreement settles them. */
+static bool add_stated_check(struct mr_assess *a, const struct mr_subject *s) {
+    static const struct {
+        enum mr_setting_id id;
+        const char *what, *noun;
+    } rows[] = {{MR_DFT_AREAS_REQUIRED, "areas required", "area"},
+                {MR_DFT_READINGS_REQUIRED, "readings required", "reading"}};
+    bool all = true;
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        const struct mr_setting *set = &s->z->settings->v[rows[i].id];
+        if (!set->set)
+            continue;
+        size_t taken = mr_stated_taken(s->counting ? &s->counting->film : NULL, i == 0);
+        struct mr_check c =
+            film_check(s, "thickness.enough-stated", titled(a, s, "Measured as often as the job states"));
+        bool enough = (double)taken >= set->value;
+        c.outcome = enough ? MR_CONFORMS : MR_NOT_SHOWN;
+        c.measured = (double)taken;
+        c.limit_low = set->value;
+        c.unit = MR_UNIT_NONE;
+        c.decimals = 0;
+        c.rule = rows[i].what;
+        c.source = mr_source_of(a, s->z->settings, rows[i].id);
+        c.detail = mr_printf(a->arena, "Required by the job: %g. Taken: %s.", set->value,
+                             mr_count_text(a, taken, rows[i].noun));
+        mr_add_evidence(a, &c.evidence, set->place, "number as stated");
+        mr_add_check(a, &c);
+        if (!enough)
+            add_too_few(a, &c, s,
+                        mr_printf(a->arena, "Still to be measured: %s.",
+                                  mr_count_text(a, (size_t)ceil(set->value) - taken, rows[i].noun)));
+        all = all && enough;
+    }
+    return all;
+}
+
+static void add_undivided(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule *rule) {
+    if (!(s->z->area_m2 > rule->divide_m2))
+        return;
+    enum mr_unit area = a->job->display.area;
+    struct mr_finding f = mr_blank_finding("zone-to-be-divided", MR_WARNING, s->zone, s->coat);
+    f.measured = mr_from_canonical(area, s->z->area_m2);
+    f.limit = mr_from_canonical(area, rule->divide_m2);
+    f.unit = area;
+    f.what =
+        mr_printf(a->arena, "%s has %.6g %s; under the %s areas above %.6g %s are divided.", mr_subject_text(a, s),
+                  f.measured, mr_unit_symbol(area), rule->title, f.limit, mr_unit_symbol(area));
+    f.rule = rule->title;
+    f.source = mr_printf(a->arena, "%s, from memory", rule->source);
+    f.next_step = "Divide the zone in the zone register, or have the inspector agree to it as it is.";
+    mr_add_evidence(a, &f.evidence, s->z->place, "zone register");
+    mr_add_finding(a, &f);
+}
+
 static void add_no_readings(struct mr_assess *a, const struct mr_subject *s) {
     struct mr_check c = film_check(s, "thickness.readings", titled(a, s, "Thickness readings"));
     c.outcome = MR_NOT_SHOWN;
@@ -214,8 +274,6 @@ static void add_no_readings(struct mr_assess *a, const struct mr_subject *s) {
 
 void mr_thickness_checks(struct mr_thickness *t, struct mr_subject *s) {
     struct mr_assess *a = t->a;
-    size_t per_spot = (size_t)fmax(1, mr_set_num(s->z->settings, MR_DFT_GAGE_PER_SPOT));
-    size_t per_area = (size_t)fmax(1, mr_set_num(s->z->settings, MR_DFT_SPOT_PER_AREA));
     if (!s->limits.has_min && !s->limits.has_max) {
         struct mr_check c = film_check(s, "thickness.limits", titled(a, s, "Film thickness limits"));
         c.outcome = MR_NOT_REQUIRED;
@@ -228,72 +286,12 @@ void mr_thickness_checks(struct mr_thickness *t, struct mr_subject *s) {
     }
     if (!s->counting)
         add_no_readings(a, s);
+    bool stated = add_stated_check(a, s);
     for (size_t r = 0; r < s->rules->n; r++) {
         const struct mr_rule *rule = s->rules->v[r];
-        bool enough = add_enough_check(a, s, rule, per_spot, per_area);
+        bool enough = add_enough_check(a, s, rule) && stated;
+        add_undivided(a, s, rule);
         for (size_t i = 0; s->counting && i < rule->limits.n; i++)
             add_limit_check(a, s, &s->counting->verdicts[r][i], enough);
     }
-}
-
-static const struct mr_survey *first_failing(const struct mr_subject *s, const struct mr_survey *before) {
-    for (size_t i = 0; i < s->surveys.n && &s->surveys.v[i] != before; i++)
-        if (s->surveys.v[i].fails)
-            return &s->surveys.v[i];
-    return NULL;
-}
-
-void mr_history_check(struct mr_thickness *t, const struct mr_subject *s) {
-    struct mr_assess *a = t->a;
-    if (s->surveys.n == 0 || (!s->limits.has_min && !s->limits.has_max))
-        return;
-    const struct mr_survey *last = &s->surveys.v[s->surveys.n - 1], *failed = first_failing(s, s->counting);
-    const struct mr_survey *newer = last != s->counting && last->fails ? last : NULL;
-    struct mr_check c = film_check(s, "history.closed", titled(a, s, "Shortfalls repaired and measured again"));
-    c.group = "history";
-    c.rule = "the newest complete survey counts; older ones stay in the record";
-    c.source = MR_SRC_PD;
-    c.unit = MR_UNIT_NONE;
-    if (newer) {
-        c.outcome = MR_NOT_SHOWN;
-        c.detail = "A newer survey is not complete and misses a limit.";
-    } else if (!failed) {
-        c.outcome = MR_NOT_REQUIRED;
-        c.detail = s->surveys.n > 1 ? "No earlier survey missed a limit." : "There is one survey.";
-    } else if (s->counting->fails || !s->counting->complete) {
-        c.outcome = MR_DOES_NOT_CONFORM;
-        c.detail = s->counting->fails
-                       ? "An earlier survey missed a limit, and so does the one that counts: the zone is open."
-                       : "An earlier survey missed a limit, and no complete survey after it shows that it was made "
-                         "good: the zone is open.";
-    } else {
-        c.outcome = MR_CONFORMS;
-        c.detail = "An earlier survey missed a limit; a complete survey after it does not.";
-    }
-    const struct mr_survey *shown[] = {failed, newer};
-    for (size_t i = 0; i < MR_COUNT(shown); i++) {
-        if (!shown[i])
-            continue;
-        struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, shown[i]->film.n);
-        for (size_t r = 0; r < shown[i]->film.n; r++)
-            lines[r] = (struct mr_line){shown[i]->film.readings[r].file, shown[i]->film.readings[r].line};
-        mr_add_lines(a, &c.evidence, lines, shown[i]->film.n, 12, "survey that missed a limit");
-    }
-    mr_add_check(a, &c);
-    if (c.outcome < MR_NOT_SHOWN)
-        return;
-    struct mr_finding f = {.id = "open-zone",
-                           .severity = c.outcome == MR_NOT_SHOWN ? MR_WARNING : MR_ERROR,
-                           .zone = s->zone,
-                           .coat = s->coat,
-                           .t0_utc_ms = (newer ? newer : failed)->t0_utc_ms,
-                           .t1_utc_ms = (newer ? newer : failed)->t1_utc_ms,
-                           .what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c.detail),
-                           .measured = MR_NAN,
-                           .limit = MR_NAN,
-                           .rule = c.rule,
-                           .source = c.source,
-                           .next_step = "Repair what is short or over, then measure the whole zone again.",
-                           .evidence = c.evidence};
-    mr_add_finding(a, &f);
 }

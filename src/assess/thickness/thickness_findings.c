@@ -118,6 +118,73 @@ static void add_incomplete(struct mr_assess *a, const struct mr_subject *s) {
         }
 }
 
+/* Spots short of readings whose readings so far miss a limit: what they still want settles it. */
+static void add_short_missing(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule_verdict *v) {
+    const struct mr_film *film = &s->counting->film;
+    struct mr_finding f = film_finding(s, "incomplete-spot-out-of-limits", MR_WARNING);
+    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
+    const char *wanted = "";
+    size_t n = 0, named = 0;
+    for (size_t i = 0; i < film->spots.n; i++) {
+        struct mr_ratio value;
+        if (mr_rule_value(film, v->rule, v->limit, &s->limits, i, &value) != MR_VALUE_INCOMPLETE ||
+            !mr_rule_is_beyond(v->limit, &s->limits, value))
+            continue;
+        size_t want = mr_spot_number(s->z->settings, v->rule) - film->spots.v[i].n;
+        n += mr_value_lines(film, v->limit, i, lines + n);
+        f.measured = mr_ratio_in(value, s->unit);
+        if (named++ < 5)
+            wanted = mr_printf(a->arena, "%s%s%s is %.*f %s and needs %s", wanted, *wanted ? "; " : "",
+                               mr_value_name(a, film, v->limit, i), f.decimals, f.measured, mr_unit_symbol(s->unit),
+                               mr_count_text(a, want, "more reading"));
+    }
+    f.limit = mr_ratio_in(v->limit_value, s->unit);
+    f.rule = mr_limit_text(a, v);
+    f.source = v->rule->source;
+    f.what = mr_printf(a->arena, "%s: %s outside the limit of %.*f %s: %s.", mr_subject_text(a, s),
+                       mr_count_text(a, v->short_missing, "incomplete spot"), f.decimals, f.limit,
+                       mr_unit_symbol(s->unit), wanted);
+    f.next_step = "Measure these spots again with the full number of readings.";
+    mr_add_lines(a, &f.evidence, lines, n, 12, "readings in incomplete spots");
+    mr_add_finding(a, &f);
+}
+
+static void add_all_short_missing(struct mr_assess *a, const struct mr_subject *s) {
+    for (size_t r = 0; r < s->rules->n; r++)
+        for (size_t i = 0; i < s->rules->v[r]->limits.n; i++)
+            if (s->counting->verdicts[r][i].short_missing > 0)
+                add_short_missing(a, s, &s->counting->verdicts[r][i]);
+}
+
+/* A number of the job's that a rule forbids is refused, not followed in silence. */
+static void add_refused_number(struct mr_assess *a, const struct mr_subject *s) {
+    static const struct {
+        enum mr_setting_id id;
+        const char *what;
+    } numbers[] = {{MR_DFT_GAGE_PER_SPOT, "readings per spot"}, {MR_DFT_SPOT_PER_AREA, "spots per area"}};
+    for (size_t r = 0; r < s->rules->n; r++)
+        for (size_t i = 0; i < MR_COUNT(numbers); i++) {
+            const struct mr_rule *rule = s->rules->v[r];
+            const struct mr_setting *set = &s->z->settings->v[numbers[i].id];
+            size_t own = i ? rule->spots_per_area : rule->readings_per_spot;
+            if (!set->from_job || set->value >= (double)own)
+                continue;
+            struct mr_finding f = film_finding(s, "number-refused", MR_WARNING);
+            f.what = mr_printf(a->arena, "%s: `%s = %g` is refused: %s requires at least %zu.", mr_subject_text(a, s),
+                               numbers[i].what, set->value, rule->title, own);
+            f.measured = set->value;
+            f.limit = (double)own;
+            f.unit = MR_UNIT_NONE;
+            f.decimals = 0;
+            f.rule = mr_printf(a->arena, "%s, %s", rule->title, numbers[i].what);
+            f.source = mr_printf(a->arena, "%s (%s)%s%s", rule->source, rule->edition,
+                                 *rule->number_clause ? ", " : "", rule->number_clause);
+            f.next_step = "Remove the line from the job file, or name another rule set.";
+            mr_add_evidence(a, &f.evidence, set->place, "number as stated");
+            mr_add_finding(a, &f);
+        }
+}
+
 static void add_close(struct mr_assess *a, const struct mr_subject *s) {
     const struct mr_film_stats *st = &s->stats;
     double wanted = mr_set_num(s->z->settings, MR_DFT_PROBABILITY) / 100;
@@ -199,6 +266,8 @@ void mr_thickness_findings(struct mr_thickness *t, struct mr_subject *s) {
     add_missed(a, s, &s->thin, s->coat ? "thin-coat" : "thin-zone", "thin");
     add_missed(a, s, &s->thick, s->coat ? "over-thick-coat" : "over-thick-zone", "over-thick");
     add_incomplete(a, s);
+    add_all_short_missing(a, s);
+    add_refused_number(a, s);
     add_customary(a, s);
     add_discarded(a, s);
     add_close(a, s);

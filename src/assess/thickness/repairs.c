@@ -1,0 +1,99 @@
+/*
+ * repairs.c - what lies between a survey that missed a limit and a newer one: a repair in the spray log or the
+ * material log, a further coat over a thin film, or a written disposition in the job file.
+ */
+#include "assess/thickness/thickness.h"
+
+#include "base/keyfile.h"
+
+#include <string.h>
+
+static bool lies_between(int64_t t, int64_t after, int64_t before) {
+    return t != MR_T_NONE && t >= after && t <= before;
+}
+
+static void whole_zone(struct mr_repair *r, int64_t t_utc_ms, const char *what, struct mr_place place) {
+    if (!r->whole || r->t_utc_ms < t_utc_ms)
+        *r = (struct mr_repair){.whole = true, .t_utc_ms = t_utc_ms, .what = what, .place = place};
+}
+
+bool mr_misses_a_maximum(const struct mr_subject *s, const struct mr_survey *survey) {
+    for (size_t r = 0; r < s->rules->n; r++)
+        for (size_t i = 0; i < s->rules->v[r]->limits.n; i++)
+            if (survey->verdicts[r][i].outcome == MR_DOES_NOT_CONFORM && survey->verdicts[r][i].limit->upper)
+                return true;
+    return false;
+}
+
+static void logged(const struct mr_assess *a, const struct mr_subject *s, int64_t before, struct mr_repair *out) {
+    const struct mr_alignment *al = a->aligned;
+    for (size_t i = 0; i < al->actions.n; i++) {
+        const struct mr_action_at *r = &al->actions.v[i];
+        if (r->log->action == MR_ACTION_REPAIR && r->zone == s->zone &&
+            lies_between(r->t0_utc_ms, s->open_until_utc_ms, before))
+            whole_zone(out, r->t0_utc_ms, "repair in the spray log", r->place);
+    }
+    for (size_t i = 0; i < al->windows.n && !s->open_over; i++) {
+        const struct mr_window *w = &al->windows.v[i];
+        if (w->zone == s->zone && !w->found && (!s->coat || w->coat == s->coat) &&
+            lies_between(w->t0_utc_ms, s->open_until_utc_ms, before))
+            whole_zone(out, w->t0_utc_ms, "further coat in the spray log", w->place);
+    }
+}
+
+/* A row of the material log whose note names a repair and the zone. */
+static void in_material(const struct mr_assess *a, const struct mr_subject *s, int64_t after, int64_t before,
+                        struct mr_repair *out) {
+    const struct mr_alignment *al = a->aligned;
+    const char *zone = mr_fold(a->arena, s->z->name, strlen(s->z->name));
+    for (size_t i = 0; i < al->material_utc.n; i++) {
+        const struct mr_material *m = &al->data->materials.v[i];
+        if (!m->note || !*m->note || !lies_between(al->material_utc.v[i], after, before))
+            continue;
+        const char *note = mr_fold(a->arena, m->note, strlen(m->note));
+        if (strstr(note, "repair") && strstr(note, zone))
+            whole_zone(out, al->material_utc.v[i], "repair in the material log", mr_line_place(a, m->file, m->line));
+    }
+}
+
+static void add_areas(struct mr_assess *a, const char *list, struct mr_repair *out) {
+    for (const char *at = list; *at;) {
+        size_t n = strcspn(at, ",;");
+        const char *id = mr_area_id(a->arena, mr_strndup(a->arena, at, n));
+        if (*id)
+            MR_PUSH(a->arena, &out->area_ids, id);
+        at += at[n] ? n + 1 : n;
+    }
+}
+
+/* A disposition dated by the day alone holds all that day. Accepting a film as it is repairs nothing. */
+static void in_writing(struct mr_assess *a, const struct mr_subject *s, int64_t after, int64_t before,
+                       struct mr_repair *out) {
+    int64_t from = mr_local_ms(a->aligned, after), to = mr_local_ms(a->aligned, before);
+    for (size_t i = 0; i < a->job->dispositions.n; i++) {
+        const struct mr_disposition *d = &a->job->dispositions.v[i];
+        int64_t last = d->when_local_ms + (d->day_only ? 86400000 - 1 : 0);
+        if (d->decision == MR_DECISION_ACCEPT || last < from || d->when_local_ms > to ||
+            mr_zone_find(a->aligned, d->zone, NULL) != s->zone)
+            continue;
+        const char *what =
+            mr_printf(a->arena, "disposition of %s by role %s: %s", mr_say_day(a, d->when_local_ms), d->by, d->why);
+        if (!*d->areas) {
+            whole_zone(out, before, what, d->place);
+        } else if (!out->whole) {
+            out->what = what;
+            out->place = d->place;
+            add_areas(a, d->areas, out);
+        }
+    }
+}
+
+struct mr_repair mr_repair_between(struct mr_assess *a, const struct mr_subject *s, int64_t before) {
+    struct mr_repair r = {0};
+    if (s->open_until_utc_ms == MR_T_NONE || before == MR_T_NONE)
+        return r;
+    logged(a, s, before, &r);
+    in_material(a, s, s->open_until_utc_ms, before, &r);
+    in_writing(a, s, s->open_until_utc_ms, before, &r);
+    return r;
+}
