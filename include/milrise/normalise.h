@@ -218,6 +218,8 @@ struct mr_reading {
     double film_um;
     double written; /* as shown by the gauge */
     enum mr_unit unit;
+    uint32_t n_readings; /* 1: a single gauge reading; more: the row gives their mean; 0: a mean of a number not given */
+    double sd_um;        /* standard deviation of those readings where the row gives it; NaN */
 };
 
 struct mr_verification {

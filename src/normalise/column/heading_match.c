@@ -85,6 +85,9 @@ static bool unit_denies(const char *unit, enum mr_dim dim) {
     enum mr_unit u;
     if (!*unit || dim == MR_DIM_NONE || mr_unit_fits(unit, strlen(unit), dim, &u))
         return false;
+    struct mr_stated_unit scaled;
+    if (mr_unit_scaled(unit, strlen(unit), dim, &scaled))
+        return false;
     return mr_unit_find(unit, strlen(unit), &u) || strpbrk(unit, "/^") != NULL;
 }
 

@@ -163,6 +163,10 @@ static void apply_column_rule(struct mr_arena *arena, struct mr_plan *plan, cons
         bool same_dim = mr_meaning_dim(meaning) == mr_meaning_dim(c->as.meaning);
         c->as.meaning = meaning;
         const char *unit = *stated->unit ? stated->unit : plan->source->columns[i].unit;
+        if (*stated->unit || !same_dim) {
+            c->unit_unknown = NULL;
+            c->scale = MR_UNSCALED;
+        }
         if ((*stated->unit || !same_dim) && mr_unit_fits(unit, strlen(unit), mr_meaning_dim(meaning), &c->as.unit)) {
             c->as.unit_why = *stated->unit ? mr_printf(arena, "job file line %u", (unsigned)rule->place.line)
                                            : "stated in the header";

@@ -9,6 +9,7 @@
 #include "normalise/cell/number.h"
 #include "normalise/column/column_map.h"
 #include "normalise/column/column_shape.h"
+#include "normalise/column/stated_unit.h"
 
 struct mr_plan_column {
     struct mr_column as; /* what the outside sees */
@@ -16,10 +17,12 @@ struct mr_plan_column {
     struct mr_number_style style;
     const char *words; /* header, folded */
     bool unit_stated;
-    bool style_open;        /* no fraction seen yet: the first one settles the mark */
-    bool generic;           /* known by a word such as "reading" that many kinds share */
-    enum mr_meaning beaten; /* what it would mean, had another column not a better heading for it; MR_M_IGNORE */
-    bool carried;           /* a blank cell means what stands above it, as merged cells are saved */
+    const char *unit_unknown;   /* a unit that is stated and none of this quantity, as written; NULL */
+    struct mr_unit_scale scale; /* of the numbers as written */
+    bool style_open;            /* no fraction seen yet: the first one settles the mark */
+    bool generic;               /* known by a word such as "reading" that many kinds share */
+    enum mr_meaning beaten;     /* what it would mean, had another column not a better heading for it; MR_M_IGNORE */
+    bool carried;               /* a blank cell means what stands above it, as merged cells are saved */
 };
 
 enum mr_time_form {

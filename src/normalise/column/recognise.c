@@ -21,9 +21,32 @@ enum {
     SCORE_OWN_WORDS = 50, /* words that belong to this kind alone, as "base metal" */
 };
 
-static void set_unit(struct mr_plan_column *c, const struct mr_head *head, const struct mr_best_word *best,
-                     const struct mr_shape *shape) {
+/* A factor before the unit, or a unit that is none of the quantity: true where the heading states either. */
+static bool set_stated(struct mr_arena *arena, struct mr_plan_column *c, const struct mr_head *head,
+                       enum mr_meaning meaning) {
+    enum mr_dim dim = meaning == MR_M_VALUE ? MR_DIM_TEMP : mr_meaning_dim(meaning);
+    struct mr_stated_unit stated = mr_heading_unit(arena, head, dim);
+    if (stated.unknown) {
+        c->unit_unknown = stated.unknown;
+        return true;
+    }
+    if (stated.unit == MR_UNIT_NONE || meaning == MR_M_VALUE)
+        return false;
+    c->as.unit = stated.unit;
+    c->scale = stated.scale;
+    c->as.unit_why = "stated in the header, with a factor";
+    c->as.unit_origin = MR_ORIGIN_HEADING;
+    return true;
+}
+
+static void set_unit(struct mr_arena *arena, struct mr_plan_column *c, const struct mr_head *head,
+                     const struct mr_best_word *best, const struct mr_shape *shape) {
     enum mr_dim dim = mr_meaning_dim(best->meaning);
+    c->scale = MR_UNSCALED;
+    if (set_stated(arena, c, head, best->meaning)) {
+        c->unit_stated = true;
+        return;
+    }
     if (dim == MR_DIM_NONE)
         return;
     if (*head->unit && mr_unit_fits(head->unit, strlen(head->unit), dim, &c->as.unit)) {
@@ -189,7 +212,7 @@ struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps
             best = (struct mr_best_word){.score = 1, .meaning = MR_M_PROBE_TEMP, .pattern = ""};
         score[i] = best.score;
         c->as.meaning = best.meaning;
-        set_unit(c, head, &best, &shapes->col[i]);
+        set_unit(arena, c, head, &best, &shapes->col[i]);
     }
     drop_hours(g.col, shapes, n);
     mr_settle_rivals(g.col, score, shapes, n);

@@ -7,7 +7,7 @@
 
 static bool may_repeat(enum mr_meaning m) {
     return mr_is_channel(m) || mr_is_time(m) || m == MR_M_ROLE || m == MR_M_NOTE || m == MR_M_FILM ||
-           m == MR_M_STATE || m == MR_M_CERTIFIED;
+           m == MR_M_STATE || m == MR_M_UNIT || m == MR_M_CERTIFIED;
 }
 
 /* Of several columns for a meaning that stands once, the best header keeps it. */

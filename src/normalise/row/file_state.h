@@ -20,14 +20,16 @@ struct mr_fate_run { /* consecutive rows of one fate */
 struct mr_log_channel {
     const char *name;
     enum mr_meaning meaning;
-    size_t col;         /* column of the plan */
-    enum mr_unit unit;  /* of the values in memory; NONE = as written, unit not known yet */
-    double least, most; /* what such a channel can show, in `unit`; infinite where that is not known yet */
-    double *value;      /* wide: shape rows */
-    size_t cell;        /* of its column */
-    char mark;          /* decimal mark of its column */
-    bool plain;         /* nothing but number, mark and range has to be looked at in most cells */
-    bool dropped;       /* no unit */
+    size_t col;           /* column of the plan */
+    enum mr_unit unit;    /* of the values in memory; NONE = as written, unit not known yet */
+    enum mr_unit written; /* unit of the rows in hand, where a unit column or a block rules them; NONE = as `unit` */
+    struct mr_unit_scale scale; /* of the numbers as written */
+    double least, most;         /* what such a channel can show, in `unit`; infinite where that is not known yet */
+    double *value;              /* wide: shape rows */
+    size_t cell;                /* of its column */
+    char mark;                  /* decimal mark of its column */
+    bool plain;                 /* nothing but number, mark and range has to be looked at in most cells */
+    bool dropped;               /* no unit */
 };
 
 struct mr_log {
@@ -96,6 +98,7 @@ struct mr_file_state {
     struct mr_log log;
     struct mr_records records;
     struct mr_texts *texts;
+    bool unit_columns;                    /* of a log: some column names the unit of each row */
     size_t serial_col;                    /* of a log; MR_NONE */
     const char *serial;                   /* first serial in a column; "" */
     bool film_inferred;                   /* units of film readings were inferred, so they infer nothing else */
