@@ -53,6 +53,7 @@ struct mr_source {
     bool ends_in_mid_line;    /* the last line has no line end */
     uint64_t bad_bytes;       /* bytes or code units that are no text in this encoding */
     int last_decimals; /* decimals of the last column's numbers where all agree, else -1: tells a cut last line */
+    int last_digits;   /* least digits of those numbers, 0 = not known */
     uint64_t rows;     /* records of the file, blank lines included: rows_read */
     uint32_t first_body_line;
     uint32_t header_line, units_line; /* 0 = none */

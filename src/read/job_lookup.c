@@ -57,6 +57,7 @@ const struct mr_file_rule *mr_file_rule_for(struct mr_arena *arena, const struct
         merged->decimal = first_stated(merged->decimal, rule->decimal);
         merged->dates = first_stated(merged->dates, rule->dates);
         merged->time_zone = first_stated(merged->time_zone, rule->time_zone);
+        merged->start = first_stated(merged->start, rule->start);
         merged->instrument = first_stated(merged->instrument, rule->instrument);
         merged->missing = first_stated(merged->missing, rule->missing);
         merged->columns = first_stated(merged->columns, rule->columns);

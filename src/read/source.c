@@ -136,6 +136,7 @@ static struct mr_layout layout_of(const struct mr_source *source) {
                               .header_line = source->header_line,
                               .first_body_line = source->first_body_line,
                               .last_decimals = source->last_decimals,
+                              .last_digits = source->last_digits,
                               .check_bytes = source->bad_bytes > 0};
 }
 

@@ -9,6 +9,8 @@
 #include "normalise/column/recognise.h"
 
 #include "normalise/column/heading_match.h"
+#include "normalise/column/refusing_words.h"
+#include "normalise/column/rivals.h"
 
 #include <string.h>
 
@@ -192,6 +194,42 @@ static void drop_hours(struct mr_plan_column *col, const struct mr_column_shapes
     }
 }
 
+/* A table of spots: each row the mean of N readings. Only where no column holds the single readings. */
+static void take_means(struct mr_arena *arena, struct mr_guess *g, const struct mr_map *map,
+                       const struct mr_source *source, const struct mr_column_shapes *shapes) {
+    for (size_t i = 0; i < shapes->columns; i++)
+        if (g->col[i].as.meaning == MR_M_FILM)
+            return;
+    bool any = false;
+    for (int pass = 0; pass < 2; pass++) /* spread and number count only beside a mean */
+        for (size_t i = 0; i < shapes->columns && (!pass || any); i++) {
+            struct mr_plan_column *c = &g->col[i];
+            const char *rest;
+            enum mr_meaning m = mr_statistic_word(arena, c->words, &rest);
+            bool mean = m == MR_M_FILM;
+            if (m == MR_M_IGNORE || mean != !pass || !shapes->col[i].numbers)
+                continue;
+            if (mean && *rest && !mr_film_words(map, rest))
+                continue;
+            struct mr_best_word best = {.score = 1, .meaning = m, .pattern = mean && !*rest ? "reading" : ""};
+            c->as = (struct mr_column){.name = c->as.name, .meaning = m, .unit_why = ""};
+            c->mean = mean;
+            c->refused = NULL;
+            c->score = 1;
+            c->generic = mean && !*rest;
+            set_unit(arena, c, &source->columns[i], &best, &shapes->col[i]);
+            enum mr_unit unit;
+            size_t cut = mean ? mr_unit_suffix(c->words, MR_DIM_FILM, &unit) : 0;
+            if (cut && c->as.unit == MR_UNIT_NONE && !c->unit_unknown) {
+                c->as.unit = unit;
+                c->as.unit_origin = MR_ORIGIN_HEADING;
+                c->as.unit_why = "stated in the header";
+                c->unit_stated = true;
+            }
+            any |= mean;
+        }
+}
+
 struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps, enum mr_kind kind,
                               const struct mr_source *source, const struct mr_column_shapes *shapes) {
     const struct mr_map *map = &maps->map[kind];
@@ -210,10 +248,13 @@ struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps
         c->generic = mr_generic_word(best.pattern);
         if (best.meaning == MR_M_IGNORE && kind == MR_KIND_TEMPERATURE && mr_known_by_unit(&look, c->words))
             best = (struct mr_best_word){.score = 1, .meaning = MR_M_PROBE_TEMP, .pattern = ""};
-        score[i] = best.score;
+        c->refused = best.meaning == MR_M_IGNORE ? best.refused : NULL;
+        c->score = score[i] = best.score;
         c->as.meaning = best.meaning;
         set_unit(arena, c, head, &best, &shapes->col[i]);
     }
+    if (kind == MR_KIND_THICKNESS || kind == MR_KIND_BASE_METAL)
+        take_means(arena, &g, map, source, shapes);
     drop_hours(g.col, shapes, n);
     mr_settle_rivals(g.col, score, shapes, n);
     for (size_t i = 0; i < n; i++)

@@ -132,6 +132,8 @@ bool mr_block_line(struct mr_file_state *state, const struct mr_row *row) {
                (state->plan->form != MR_FORM_CLOCK && state->plan->form != MR_FORM_NONE);
     if (mr_name_among(name, MR_ZONE_NAMES))
         state->above.block_zone = mr_text_keep(state, value, strlen(value));
+    else if (mr_name_among(name, MR_AREA_NAMES))
+        state->above.block_area = mr_text_keep(state, value, strlen(value));
     else if (mr_name_among(name, "serial|serial no|serial number|s n|sn|gauge|instrument|seriennummer"))
         state->above.block_serial = mr_text_keep(state, value, strlen(value));
     else

@@ -51,6 +51,13 @@ struct mr_spray_times { /* beside a spray row, until the dates are settled */
     int64_t date, start_date, start_clock, stop_date, stop_clock, duration_ms; /* -1 = not given, as the clocks */
 };
 
+struct mr_odd_type { /* a type of reading that is no word that is known */
+    const char *text;
+    size_t col;
+    uint32_t line;
+    size_t rows;
+};
+
 struct mr_row_count {
     uint64_t seen; /* rows so far */
     MR_VEC(struct mr_fate_run) fates;
@@ -78,8 +85,8 @@ struct mr_above {
     struct mr_kept_cell *kept; /* shape: columns; what stands above blank cells */
     struct mr_cell *cells;     /* of `row` */
     struct mr_row row;
-    size_t rows;                           /* that were filled */
-    const char *block_zone, *block_serial; /* of the block of rows in hand; "" */
+    size_t rows;                                        /* that were filled */
+    const char *block_zone, *block_area, *block_serial; /* of the block of rows in hand; "" */
 };
 
 struct mr_file_state {
@@ -98,6 +105,7 @@ struct mr_file_state {
     struct mr_log log;
     struct mr_records records;
     struct mr_texts *texts;
+    MR_VEC(struct mr_odd_type) odd_types;
     bool unit_columns;                    /* of a log: some column names the unit of each row */
     size_t serial_col;                    /* of a log; MR_NONE */
     const char *serial;                   /* first serial in a column; "" */

@@ -263,6 +263,8 @@ static void take_wide(struct mr_file_state *state, const struct mr_row *row, int
             state->count.values_left_out += got != MR_ASIDE_NO_VALUE;
         }
     }
+    if (!any && !log->channels.n && state->plan->rivals)
+        why = MR_ASIDE_RIVALS;
     if (!any && why == MR_ASIDE_BAD_NUMBER && mr_state_last(state))
         why = MR_ASIDE_HALF_LINE;
     if (any) {

@@ -18,15 +18,6 @@
 /* --- samples ------------------------------------------------------------------------------------------------------
  */
 
-/* Lines of one file share its [file]. */
-static void add_mend(struct mr_file_state *state, const char *line) {
-    const char *had = state->file->mend,
-               *file =
-                   state->mend_begun ? "" : mr_printf(state->arena, "%s\n", mr_file_key(state->arena, state->source));
-    state->file->mend = mr_printf(state->arena, "%s%s%s%s", had, *had ? "\n" : "", file, line);
-    state->mend_begun = true;
-}
-
 static void say_no_unit(struct mr_file_state *state, size_t col, enum mr_meaning m,
                         const struct mr_unit_evidence *found) {
     const char *others, *example = mr_unit_choice(m, &others), *name = state->plan->col[col].as.name;
@@ -41,7 +32,7 @@ static void say_no_unit(struct mr_file_state *state, size_t col, enum mr_meaning
     }
     const char *line = mr_printf(state->arena, "%s = %s [%s]", mr_column_key(state->arena, state->source, col),
                                  mr_meaning_word(m), example);
-    add_mend(state, mr_printf(state->arena, "%s\n# the unit is yours to check: %s", line, others));
+    mr_file_mend(state, mr_printf(state->arena, "%s\n# the unit is yours to check: %s", line, others));
     mr_diag_add(state->diags, MR_ERROR, "no-unit", place, name,
                 mr_printf(state->scratch, "Write into job.milrise, with the right unit: %s / %s. Values set aside.",
                           mr_file_key(state->scratch, state->source), line),
@@ -110,7 +101,7 @@ static void check_percent(struct mr_file_state *state, size_t k, struct mr_value
     c->dropped = true;
     const char *line =
         mr_printf(state->arena, "%s = humidity [fraction]", mr_column_key(state->arena, state->source, c->col));
-    add_mend(state, line);
+    mr_file_mend(state, line);
     mr_diag_add(state->diags, MR_ERROR, "no-unit",
                 (struct mr_place){.file = state->source->path, .line = state->source->header_line}, c->name,
                 mr_printf(state->scratch, "If they are fractions, write into job.milrise: %s / %s. Values set aside.",

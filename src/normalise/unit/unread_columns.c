@@ -169,8 +169,8 @@ static bool look(struct mr_file_state *state, const struct mr_column_shapes *sha
     const struct mr_plan_column *c = &state->plan->col[col];
     const struct mr_head *head = &state->source->columns[col];
     const struct mr_shape *shape = &shapes->col[col];
-    if (c->as.meaning != MR_M_IGNORE || !shape->cells || !*head->text || derived(state->plan->map, c->words) ||
-        job_ignores(state, col))
+    if (c->as.meaning != MR_M_IGNORE || c->asked || !shape->cells || !*head->text ||
+        derived(state->plan->map, c->words) || job_ignores(state, col))
         return false;
     enum mr_dim dim = shape->numbers * 2 >= shape->cells ? stated_dim(state->plan->kind, head) : MR_DIM_NONE;
     size_t other = c->beaten == MR_M_IGNORE ? MR_NONE : mr_plan_column_of(state->plan, c->beaten);
