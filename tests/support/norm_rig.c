@@ -39,6 +39,7 @@ struct mr_file_rule *norm_rule(struct norm_rig *rig, const char *glob) {
                                 .decimal = "",
                                 .dates = "",
                                 .time_zone = "",
+                                .start = "",
                                 .instrument = "",
                                 .missing = "",
                                 .columns = "",

@@ -245,7 +245,8 @@ struct mr_best_word mr_best_word(const struct mr_heading_case *l, const char **o
 bool mr_known_by_unit(const struct mr_heading_case *l, const char *words) {
     enum mr_unit unit;
     return *l->head->unit && mr_unit_parse(l->head->unit, strlen(l->head->unit), MR_DIM_TEMP, &unit) &&
-           shape_fits(MR_M_PROBE_TEMP, l->shape) && !ignored(l->map, words) && !dew_like(l->climate, words);
+           shape_fits(MR_M_PROBE_TEMP, l->shape) && !ignored(l->map, words) &&
+           !mr_refusing_word(words, l->head->text, MR_M_PROBE_TEMP) && !dew_like(l->climate, words);
 }
 
 bool mr_word_covers(const struct mr_map_word *word, const char *words) {

@@ -44,6 +44,14 @@ static const char *const wishes[] = {
     "abgleich",   "etalonnage",   "calibrage",   "calibracion", "calibrazione", "taratura",      "calibracao",
     "kalibratie", "ijking",       "kalibrering", "kalibracja",  "wzorcowanie"};
 
+/* Other quantities, whose unit may look like that of a temperature or a film: "Force [F]". */
+static const char *const others[] = {
+    "force",   "kraft",    "fuerza",   "forza",    "forca",    "kracht",    "sila",       "load",
+    "voltage", "spannung", "tension",  "tensione", "spanning", "napiecie",  "flow",       "durchfluss",
+    "debit",   "caudal",   "portata",  "speed",    "wind",     "rain",      "hardness",   "harte",
+    "gloss",   "glanz",    "adhesion", "haftung",  "haftzug",  "viscosity", "viskositat", "roughness",
+    "rauheit", "weight",   "gewicht",  "poids",    "peso",     "mass"};
+
 /* The instrument's own state, in a heading that also speaks of a temperature or of a share. */
 static const char *const housing[] = {"logger", "internal", "battery",  "board",   "housing", "enclosure",
                                       "cpu",    "gehause",  "intern",   "interna", "interne", "interno",
@@ -89,6 +97,8 @@ const char *mr_refusing_word(const char *words, const char *text, enum mr_meanin
         if (certified && n == 3 && memcmp(w, "std", 3) == 0)
             continue; /* there a standard */
         if (about || (sensor && (word_in(w, n, wishes, MR_COUNT(wishes)) || part_of(w, n))))
+            return w;
+        if (sensor && m != MR_M_BEFORE && m != MR_M_AFTER && word_in(w, n, others, MR_COUNT(others)))
             return w;
         if (mr_is_channel(m) && word_in(w, n, housing, MR_COUNT(housing)))
             return w;

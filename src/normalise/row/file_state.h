@@ -110,6 +110,7 @@ struct mr_file_state {
     size_t serial_col;                    /* of a log; MR_NONE */
     const char *serial;                   /* first serial in a column; "" */
     bool film_inferred;                   /* units of film readings were inferred, so they infer nothing else */
+    bool start_asked, decimal_asked;      /* lines of file->mend that stand there once */
     bool mend_begun;                      /* file->mend has this file's [file] already */
     MR_VEC(struct mr_legend_line) legend; /* see unit_evidence.h */
 };

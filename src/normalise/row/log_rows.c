@@ -113,6 +113,7 @@ static int cell_aside(struct mr_file_state *state, const struct mr_row *row, siz
         mend = mr_printf(state->scratch, "If it means %.10g, write it like the others. Value left out.", x->value);
     } else if (what == MR_NUM_AMBIGUOUS) {
         text = "can be a thousand or a fraction";
+        mr_ask_decimal(state);
         mend = "Write into job.milrise, for this [file]: decimal = point, or decimal = comma. Value left out.";
     }
     mr_state_say(state, MR_ASIDE_BAD_NUMBER, row, (uint32_t)state->plan->col[col].cell + 1, cell, mend,

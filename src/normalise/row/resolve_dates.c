@@ -249,6 +249,8 @@ static void settle_sprays(struct mr_file_state *state) {
         }
     }
     state->records.sprays.n = kept;
+    if (lost && state->timer.base_stamp == MR_T_NONE)
+        mr_file_mend(state, "start = ?\n# in place of ? the date of the first row, as 2026-05-11");
     note_inferred(state, inferred, why);
     doubt_spray_clocks(state);
 }

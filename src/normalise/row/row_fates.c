@@ -114,3 +114,9 @@ void mr_file_mend(struct mr_file_state *state, const char *line) {
     state->file->mend = mr_printf(state->arena, "%s%s%s%s", had, *had ? "\n" : "", file, line);
     state->mend_begun = true;
 }
+
+void mr_ask_decimal(struct mr_file_state *state) {
+    if (!state->decimal_asked)
+        mr_file_mend(state, "decimal = ?\n# in place of ? point or comma");
+    state->decimal_asked = true;
+}

@@ -46,6 +46,7 @@ static int say_bad_number(const struct mr_spread *s, const struct mr_plan_column
         mend = mr_printf(state->scratch, "If it means %.10g, write it like the others.", value);
     } else if (what == MR_NUM_AMBIGUOUS) {
         text = "can be a thousand or a fraction";
+        mr_ask_decimal(state);
         mend = "Write into job.milrise, for this [file]: decimal = point, or decimal = comma.";
     } else {
         char mark = mr_number_marked(cell->p, cell->n);
