@@ -42,9 +42,11 @@ static const char *first_stated(const char *had, const char *other) {
 
 const struct mr_file_rule *mr_file_rule_for(struct mr_arena *arena, const struct mr_job *job, const char *path) {
     struct mr_file_rule *merged = NULL;
+    const char *table = strstr(path, " (table "), /* what holds for a file holds for each of its tables */
+        *bare = table ? mr_strndup(arena, path, (size_t)(table - path)) : "";
     for (size_t i = 0; i < job->file_rules.n; i++) {
         const struct mr_file_rule *rule = &job->file_rules.v[i];
-        if (!mr_glob(rule->glob, path))
+        if (!mr_glob(rule->glob, path) && !(*bare && mr_glob(rule->glob, bare)))
             continue;
         if (!merged) {
             merged = MR_NEW(arena, struct mr_file_rule);
