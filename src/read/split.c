@@ -101,7 +101,8 @@ static bool find_start(void *ctx, const struct mr_row *row) {
     if (s->blank)
         s->above = row->line;
     s->blank = false;
-    look_for_heading(s, row);
+    if (row->part != MR_ROW_PREAMBLE || row->n > 2) /* "Interval, 120 s" above a table is a fact about it */
+        look_for_heading(s, row);
     if (row->line <= s->source->above_last) {
         if (row->line == s->source->above_last)
             add_start(s, row->line_end > row->line ? row->line_end + 1 : row->line + 1);

@@ -197,6 +197,10 @@ static void drop_hours(struct mr_plan_column *col, const struct mr_column_shapes
 /* A table of spots: each row the mean of N readings. Only where no column holds the single readings. */
 static void take_means(struct mr_arena *arena, struct mr_guess *g, const struct mr_map *map,
                        const struct mr_source *source, const struct mr_column_shapes *shapes) {
+    const char *bare;
+    for (size_t i = 0; i < shapes->columns; i++) /* "Avg DFT" is no reading of its own */
+        if (g->col[i].as.meaning == MR_M_FILM && mr_statistic_word(arena, g->col[i].words, &bare) == MR_M_FILM)
+            g->col[i].as = (struct mr_column){.name = g->col[i].as.name, .unit_why = ""};
     for (size_t i = 0; i < shapes->columns; i++)
         if (g->col[i].as.meaning == MR_M_FILM)
             return;

@@ -47,7 +47,8 @@ static size_t find_copy(const struct stage *s, size_t index) {
     const struct mr_source *self = &s->sources->list.v[index];
     for (size_t i = 0; i < index; i++) {
         const struct mr_source *other = &s->sources->list.v[i];
-        if (other->size == self->size && other->piece_no == self->piece_no && other->readable && self->size && strcmp(other->sha256, self->sha256) == 0)
+        if (other->size == self->size && other->piece_no == self->piece_no && other->readable && self->size &&
+            strcmp(other->sha256, self->sha256) == 0)
             return i;
     }
     return MR_NONE;

@@ -32,12 +32,16 @@ static const struct heading_case headings[] = {
     {"German", "Datum;Uhrzeit;Lufttemperatur [°C];Luftfeuchtigkeit [%];Taupunkt [°C];Stahltemperatur [°C]",
      CLIMATE_ROW, CLIMATE_IS},
     {"French",
-     "Jour;Heure;Température de l'air [°C];Humidité relative [%];Point de rosée [°C];Température de l'acier [°C]",
+     "Jour;Heure;Température de l'air [°C];Humidité relative [%];Point de rosée [°C];"
+     "Température de l'acier [°C]",
      CLIMATE_ROW, CLIMATE_IS},
     {"Spanish",
-     "Fecha;Hora;Temperatura del aire [°C];Humedad relativa [%];Punto de rocío [°C];Temperatura del acero [°C]",
+     "Fecha;Hora;Temperatura del aire [°C];Humedad relativa [%];Punto de rocío [°C];"
+     "Temperatura del acero [°C]",
      CLIMATE_ROW, CLIMATE_IS},
-    {"Italian", "Data;Ora;Temperatura aria [°C];Umidità relativa [%];Punto di rugiada [°C];Temperatura acciaio [°C]",
+    {"Italian",
+     "Data;Ora;Temperatura aria [°C];Umidità relativa [%];"
+     "Punto di rugiada [°C];Temperatura acciaio [°C]",
      CLIMATE_ROW, CLIMATE_IS},
     {"Dutch", "Datum;Tijd;Luchttemperatuur [°C];Luchtvochtigheid [%];Dauwpunt [°C];Staaltemperatuur [°C]",
      CLIMATE_ROW, CLIMATE_IS},

@@ -167,6 +167,10 @@ static const struct log_case log_cases[] = {
      "time,Air \xc2\xb0"
      "C,RH %,Humidity %\n" S1 ",20,50,40\n" S2 ",20,51,41\n",
      MR_M_RH, 0, 0, "rival-columns"},
+    {"two equal headings claim the humidity",
+     "time,Air \xc2\xb0"
+     "C,RH %,RH %\n" S1 ",20,50,40\n" S2 ",20,51,41\n",
+     MR_M_RH, 0, 0, "rival-columns"},
     {"a clock set to 2000",
      "time,Air \xc2\xb0"
      "C,RH %\n2000-01-01 00:05:00,20,50\n" S1 ",20,50\n" S2 ",20,51\n",
@@ -225,6 +229,31 @@ Test(seams, logs) {
         norm_run(&rig);
         const char *fault = log_fault(&rig, &log_cases[i]);
         cr_expect(!fault, "%s: %s: %s", log_cases[i].name, fault, norm_line(&rig, 0));
+        norm_end(&rig);
+    }
+}
+
+/* A row that gives a mean says of how many readings; what it does not say is not made up. */
+Test(seams, a_mean_is_no_single_reading) {
+    static const struct {
+        const char *text;
+        uint32_t n;
+        double um, sd_um;
+    } rows[] = {{"zone,spot,Mean um,N,Std um\nD,1,212,5,4.5\nD,2,215,5,3\n", 5, 212, 4.5},
+                {"zone,spot,Avg DFT (mil),N\nD,1,8.5,3\nD,2,8.6,3\n", 3, 8.5 * 25.4, NO_UM},
+                {"zone,spot,Average thickness um\nD,1,212\nD,2,215\n", 0, 212, NO_UM},
+                {"Bereich;Messpunkt;Mittelwert [um];Anzahl\nD;1;212;5\nD;2;215;5\n", 5, 212, NO_UM},
+                {"zone,spot,reading 1 um,reading 2 um,mean um\nD,1,210,214,212\n", 1, 210, NO_UM}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct norm_rig rig;
+        norm_begin(&rig);
+        norm_add(&rig, "dft.csv", rows[i].text, 0);
+        norm_run(&rig);
+        cr_assert_eq(rig.data->readings.n, 2, "%s: %s", rows[i].text, norm_line(&rig, 0));
+        const struct mr_reading *r = &rig.data->readings.v[0];
+        cr_expect(r->n_readings == rows[i].n && fabs(r->film_um - rows[i].um) < 1e-9 &&
+                      (isnan(rows[i].sd_um) ? isnan(r->sd_um) : fabs(r->sd_um - rows[i].sd_um) < 1e-9),
+                  "%s: %u, %g, %g", rows[i].text, (unsigned)r->n_readings, r->film_um, r->sd_um);
         norm_end(&rig);
     }
 }
