@@ -73,9 +73,10 @@ struct mr_file_rule {
     const char *decimal;   /* point, comma */
     const char *dates;     /* year-first, month-first, day-first */
     const char *time_zone;
-    const char *instrument;               /* name of the instrument it comes from */
-    const char *missing;                  /* texts that mean "no value", separated by commas, e.g. -9999, 0 */
-    const char *columns;                  /* name of a column map: columns/NAME.map */
+    const char *start;      /* moment of an elapsed time of 0, or the date of a clock: 2026-05-11 07:30:00 */
+    const char *instrument; /* name of the instrument it comes from */
+    const char *missing;    /* texts that mean "no value", separated by commas, e.g. -9999, 0 */
+    const char *columns;    /* name of a column map: columns/NAME.map */
     MR_VEC(struct mr_file_column) column; /* `column NAME = MEANING [UNIT]` */
     struct mr_place place;
 };

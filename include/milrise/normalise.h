@@ -56,6 +56,9 @@ const char *mr_kind_text(enum mr_kind kind);
     X(MR_ASIDE_OUT_OF_RANGE, "out-of-range", "outside what such an instrument can show")                             \
     X(MR_ASIDE_DELETED, "deleted", "the gauge marks the reading as deleted")                                         \
     X(MR_ASIDE_NO_FILM, "no-film", "the row says that it is no reading of the film")                                 \
+    X(MR_ASIDE_UNKNOWN_TYPE, "unknown-type", "the row's type is no word that is known")                              \
+    X(MR_ASIDE_RIVALS, "rival-columns", "several columns claim one meaning")                                         \
+    X(MR_ASIDE_CLOCK_RESET, "clock-reset", "the clock was reset: the time is the instrument's first day")            \
     X(MR_ASIDE_NO_UNIT, "no-unit", "the unit is neither stated nor to be inferred")                                  \
     X(MR_ASIDE_NO_ZONE, "no-zone", "no zone name where one is needed")                                               \
     X(MR_ASIDE_INCOMPLETE, "incomplete", "a cell that this kind of row needs is blank")                              \
@@ -156,7 +159,9 @@ enum mr_time_basis { MR_TIME_NONE, MR_TIME_LOCAL, MR_TIME_UTC };
     X(MR_M_SPEC, "specification", NONE)                                                                              \
     X(MR_M_COATS, "coats", NONE)                                                                                     \
     X(MR_M_MEMBER, "member size", LENGTH)                                                                            \
-    X(MR_M_DURATION, "duration", DURATION)
+    X(MR_M_DURATION, "duration", DURATION)                                                                           \
+    X(MR_M_COUNT_OF, "readings in mean", NONE)                                                                       \
+    X(MR_M_SPREAD, "standard deviation", FILM)
 
 enum mr_meaning {
 #define MR_MEANING_NAME(id, word, dim) id,
@@ -218,6 +223,9 @@ struct mr_reading {
     double film_um;
     double written; /* as shown by the gauge */
     enum mr_unit unit;
+    uint32_t
+        n_readings; /* 1: a single gauge reading; more: the row gives their mean; 0: a mean of a number not given */
+    double sd_um;   /* standard deviation of those readings where the row gives it; NaN */
 };
 
 struct mr_verification {

@@ -53,6 +53,7 @@ struct mr_source {
     bool ends_in_mid_line;    /* the last line has no line end */
     uint64_t bad_bytes;       /* bytes or code units that are no text in this encoding */
     int last_decimals; /* decimals of the last column's numbers where all agree, else -1: tells a cut last line */
+    int last_digits;   /* least digits of those numbers, 0 = not known */
     uint64_t rows;     /* records of the file, blank lines included: rows_read */
     uint32_t first_body_line;
     uint32_t header_line, units_line; /* 0 = none */
@@ -60,6 +61,10 @@ struct mr_source {
     size_t n_columns;
     const struct mr_head *columns; /* shape: n_columns */
     MR_VEC(struct mr_pair) preamble;
+    const char *piece; /* one table of several: its text, UTF-8; NULL = the whole file */
+    uint64_t piece_size;
+    uint32_t line_base;              /* lines of the file above the piece */
+    unsigned piece_no;               /* 1, 2 ... ; 0 = the whole file */
     const struct mr_file_rule *rule; /* merged [file] rules that match, or NULL */
     struct mr_stamp stamp;           /* files only */
     const struct mr_arena *arena;    /* where it lives; its handler serves mr_read_rows too */
@@ -111,6 +116,11 @@ enum mr_status mr_read_source(struct mr_arena *arena, const struct mr_job *job, 
 /** mr_read_memory - as mr_read_source from n bytes that outlive the source. */
 enum mr_status mr_read_memory(struct mr_arena *arena, const struct mr_job *job, const char *path, const char *data,
                               size_t n, struct mr_diags *diags, struct mr_source *out) MR_MUST_USE;
+
+/** mr_read_split - append the source to the list; where the file is small and holds several tables, one source for
+ *  each of them, whose paths from the second on end in "(table 2)" and whose rows together are the file's. */
+void mr_read_split(struct mr_arena *arena, const struct mr_job *job, const struct mr_source *source,
+                   struct mr_sources *out);
 
 /** mr_read_rows - every record in order, each exactly once: the calls number source->rows.
  *  Returns: MR_OK, also where fn stopped; MR_E_IO where the file changed or failed since it was described. */

@@ -28,7 +28,7 @@ int mr_cmd_explain(struct mr_arena *arena, const struct mr_cli_options *o) {
         if (mr_read_source(arena, job, o->paths[i], path_in_job(arena, o->job, o->paths[i]), &diags, &source) ==
             MR_OK)
             readable++;
-        MR_PUSH(arena, &sources.list, source);
+        mr_read_split(arena, job, &source, &sources);
     }
     const struct mr_data *data;
     enum mr_status status = mr_normalise(arena, &sources, &diags, &data);

@@ -130,7 +130,7 @@ enum mr_status mr_read_folder(struct mr_arena *arena, const struct mr_job *job, 
         const char *full = mr_printf(arena, "%s/%s", job->dir, path);
         enum mr_status status = mr_read_source(arena, job, full, shown(&walk, path), diags, &source);
         (void)status; /* an unreadable file is listed too; its diagnostic says why */
-        MR_PUSH(arena, &out->list, source);
+        mr_read_split(arena, job, &source, out);
     }
     return MR_OK;
 }

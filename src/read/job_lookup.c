@@ -42,9 +42,11 @@ static const char *first_stated(const char *had, const char *other) {
 
 const struct mr_file_rule *mr_file_rule_for(struct mr_arena *arena, const struct mr_job *job, const char *path) {
     struct mr_file_rule *merged = NULL;
+    const char *table = strstr(path, " (table "), /* what holds for a file holds for each of its tables */
+        *bare = table ? mr_strndup(arena, path, (size_t)(table - path)) : "";
     for (size_t i = 0; i < job->file_rules.n; i++) {
         const struct mr_file_rule *rule = &job->file_rules.v[i];
-        if (!mr_glob(rule->glob, path))
+        if (!mr_glob(rule->glob, path) && !(*bare && mr_glob(rule->glob, bare)))
             continue;
         if (!merged) {
             merged = MR_NEW(arena, struct mr_file_rule);
@@ -57,6 +59,7 @@ const struct mr_file_rule *mr_file_rule_for(struct mr_arena *arena, const struct
         merged->decimal = first_stated(merged->decimal, rule->decimal);
         merged->dates = first_stated(merged->dates, rule->dates);
         merged->time_zone = first_stated(merged->time_zone, rule->time_zone);
+        merged->start = first_stated(merged->start, rule->start);
         merged->instrument = first_stated(merged->instrument, rule->instrument);
         merged->missing = first_stated(merged->missing, rule->missing);
         merged->columns = first_stated(merged->columns, rule->columns);

@@ -235,6 +235,7 @@ void mr_job_read_file(struct mr_job_reader *r, const struct mr_key_section *s) {
                              .delimiter = "",
                              .decimal = "",
                              .dates = "",
+                             .start = "",
                              .time_zone = "",
                              .instrument = "",
                              .missing = "",
@@ -243,9 +244,9 @@ void mr_job_read_file(struct mr_job_reader *r, const struct mr_key_section *s) {
     if (!need_argument(r, s, "exports/gauge-*.csv"))
         return;
     const struct text_key keys[] = {
-        {"kind", &f.kind},      {"encoding", &f.encoding},   {"delimiter", &f.delimiter},   {"decimal", &f.decimal},
-        {"dates", &f.dates},    {"time zone", &f.time_zone}, {"instrument", &f.instrument}, {"missing", &f.missing},
-        {"columns", &f.columns}};
+        {"kind", &f.kind},       {"encoding", &f.encoding},   {"delimiter", &f.delimiter},   {"decimal", &f.decimal},
+        {"dates", &f.dates},     {"time zone", &f.time_zone}, {"instrument", &f.instrument}, {"missing", &f.missing},
+        {"columns", &f.columns}, {"start", &f.start}};
     static const char *const more[] = {"column NAME"};
     for (size_t i = 0; i < s->keys.n; i++) {
         const struct mr_key *key = &s->keys.v[i];

@@ -30,6 +30,7 @@ struct mr_layout {
     uint32_t header_line;             /* first line of the header; 0 = none */
     uint32_t first_body_line;         /* 0 = not known: everything is body */
     uint32_t above_first, above_last; /* rows of another table above the header; 0 = none */
+    int last_digits;                  /* least digits of a number in the last column, 0 = not known */
     int last_decimals;                /* decimals of the last column where all numbers agree, else -1 */
     bool check_bytes;                 /* look for bytes that are no text */
     bool count_only; /* count the records; fn is owed the broken ones only. Not together with check_bytes */

@@ -186,10 +186,17 @@ static void take_columns(struct mr_arena *arena, const struct mr_sample *sample,
     source->n_columns = found->n_columns;
 }
 
+static int digits_of(const struct mr_cell *cell) {
+    int n = 0;
+    for (uint32_t i = 0; i < cell->n; i++)
+        n += mr_is_digit(cell->p[i]);
+    return n;
+}
+
 /* The decimal mark where the body's numbers leave no doubt, and the decimals of its last column. */
 static void take_decimals(const struct mr_sample *sample, const struct mr_header *found, struct mr_source *source) {
     size_t points = 0, commas = 0, last_rows = 0;
-    int last = -1;
+    int last = -1, least_digits = 0;
     bool agree = true;
     for (size_t i = found->body; i < sample->n; i++) {
         const struct mr_sample_row *row = &sample->row[i];
@@ -203,11 +210,14 @@ static void take_decimals(const struct mr_sample *sample, const struct mr_header
             if (j + 1 == found->n_columns && row->n == found->n_columns && i + 1 < sample->n) {
                 agree = agree && (last_rows == 0 || last == decimals);
                 last = decimals;
+                int digits = digits_of(&row->cell[j]);
+                least_digits = !last_rows || digits < least_digits ? digits : least_digits;
                 last_rows++;
             }
         }
     }
-    source->last_decimals = last_rows >= 3 && agree ? last : -1;
+    source->last_decimals = last_rows >= 2 && agree ? last : -1;
+    source->last_digits = last_rows >= 2 ? least_digits : 0;
     source->decimal = points && !commas ? '.' : commas && !points ? ',' : 0;
     if (source->rule && strcmp(source->rule->decimal, "point") == 0)
         source->decimal = '.';

@@ -39,6 +39,7 @@ const char *mr_row_part_word(enum mr_row_part part) {
 }
 
 static bool open_source(const struct mr_source *source, size_t chunk, struct mr_bytes *out, struct mr_stamp *stamp) {
+
     if (source->full_path)
         return mr_bytes_open(out, source->full_path, chunk, stamp);
     mr_bytes_memory(out, source->data, source->size, chunk);
@@ -128,14 +129,16 @@ static bool count_row(void *ctx, const struct mr_row *row) {
 }
 
 static struct mr_layout layout_of(const struct mr_source *source) {
+    uint32_t base = source->line_base;
     return (struct mr_layout){.delimiter = source->delimiter,
                               .n_columns = source->n_columns,
                               .column = source->columns,
-                              .above_first = source->above_first,
-                              .above_last = source->above_last,
-                              .header_line = source->header_line,
-                              .first_body_line = source->first_body_line,
+                              .above_first = source->above_first ? source->above_first - base : 0,
+                              .above_last = source->above_last ? source->above_last - base : 0,
+                              .header_line = source->header_line ? source->header_line - base : 0,
+                              .first_body_line = source->first_body_line ? source->first_body_line - base : 0,
                               .last_decimals = source->last_decimals,
+                              .last_digits = source->last_digits,
                               .check_bytes = source->bad_bytes > 0};
 }
 
@@ -257,6 +260,33 @@ static bool same_stamp(const struct mr_stamp *a, const struct mr_stamp *b) {
            a->changed_ns == b->changed_ns;
 }
 
+/* Rows of a piece, under the numbers that their lines have in the file. */
+struct piece_reader {
+    mr_row_fn fn;
+    void *ctx;
+    uint32_t base;
+};
+
+static bool pass_row(void *ctx, const struct mr_row *row) {
+    const struct piece_reader *r = ctx;
+    struct mr_row moved = *row;
+    moved.line += r->base;
+    moved.line_end += moved.line_end ? r->base : 0;
+    return r->fn(r->ctx, &moved);
+}
+
+static enum mr_status read_piece(const struct mr_source *source, size_t chunk, mr_row_fn fn, void *ctx) {
+    struct piece_reader reader = {fn, ctx, source->line_base};
+    struct mr_bytes bytes;
+    struct mr_tally tally;
+    struct mr_arena *scratch = mr_arena_like(source->arena);
+    struct mr_layout layout = layout_of(source);
+    mr_bytes_memory(&bytes, source->piece, source->piece_size, chunk);
+    enum mr_status status = mr_records_run(scratch, &bytes, MR_ENC_UTF8, &layout, pass_row, &reader, &tally);
+    mr_arena_free(scratch);
+    return status;
+}
+
 enum mr_status mr_read_rows_in(const struct mr_source *source, size_t chunk, mr_row_fn fn, void *ctx) {
     struct mr_bytes bytes;
     struct mr_stamp stamp = {0};
@@ -265,6 +295,8 @@ enum mr_status mr_read_rows_in(const struct mr_source *source, size_t chunk, mr_
         return MR_E_IO;
     if (source->encoding == MR_ENC_BINARY)
         return MR_OK;
+    if (source->piece)
+        return read_piece(source, chunk, fn, ctx);
     if (!open_source(source, chunk, &bytes, &stamp))
         return MR_E_IO;
     bool changed = source->full_path && (!same_stamp(&stamp, &source->stamp) || bytes.size != source->size);

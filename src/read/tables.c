@@ -85,8 +85,9 @@ enum mr_row_part mr_tables_part_slowly(struct mr_tables *tables, const struct mr
     return layout->header_line && row->line >= layout->header_line ? MR_ROW_HEADER : MR_ROW_PREAMBLE;
 }
 
-/* A last line without line end is cut where it has too few cells, or where its last number lacks decimals that all
- * others have. Whether a whole-looking one is cut cannot be told: it is read, and the file is marked. */
+/* A last line without line end is cut where it has too few cells, or where its last number has fewer decimals,
+ * or as a whole number fewer digits, than all others. Whether a whole-looking one is cut cannot be told: it is read,
+ * and the file is marked. */
 bool mr_tables_cut(const struct mr_tables *tables, uint32_t line, const struct mr_cell *cell, size_t n) {
     const struct mr_layout *layout = &tables->layout;
     if (!layout->n_columns || line < layout->first_body_line || !n)
@@ -94,14 +95,16 @@ bool mr_tables_cut(const struct mr_tables *tables, uint32_t line, const struct m
     if (n < layout->n_columns)
         return true;
     const struct mr_cell *last = &cell[n - 1];
-    if (n > layout->n_columns || layout->last_decimals < 1 || !last->n)
+    if (n > layout->n_columns || layout->last_decimals < 0 || !last->n)
         return false;
-    int decimals = -1;
+    int decimals = -1, digits = 0;
     for (uint32_t i = 0; i < last->n; i++) {
         bool mark = last->p[i] == '.' || last->p[i] == ',';
         if (!mark && (!mr_is_digit(last->p[i])) && !(i == 0 && (last->p[i] == '-' || last->p[i] == '+')))
             return false;
+        digits += mr_is_digit(last->p[i]);
         decimals = mark ? 0 : decimals >= 0 ? decimals + 1 : -1;
     }
-    return (decimals < 0 ? 0 : decimals) < layout->last_decimals;
+    return (decimals < 0 ? 0 : decimals) < layout->last_decimals ||
+           (!layout->last_decimals && digits < layout->last_digits);
 }

@@ -18,7 +18,7 @@ void norm_add(struct norm_rig *rig, const char *path, const char *text, size_t s
         mr_read_memory(rig->arena, rig->job, path, text, size ? size : strlen(text), &rig->diags, &source);
     if (status != MR_OK)
         rig->status = status;
-    MR_PUSH(rig->arena, &rig->sources.list, source);
+    mr_read_split(rig->arena, rig->job, &source, &rig->sources);
 }
 
 void norm_run(struct norm_rig *rig) {
@@ -39,6 +39,7 @@ struct mr_file_rule *norm_rule(struct norm_rig *rig, const char *glob) {
                                 .decimal = "",
                                 .dates = "",
                                 .time_zone = "",
+                                .start = "",
                                 .instrument = "",
                                 .missing = "",
                                 .columns = "",

@@ -189,7 +189,7 @@ static size_t plus_minus_at(const char *text, size_t n) {
     return 0;
 }
 
-/* "± 2 µm", "µm ± 2 µm", "± 3 %" behind a number: what is left of it is the number's unit, or nothing. */
+/* "± 2 µm", "µm ± 2 µm", "± 3 %" behind a number: what is left of it is the unit, or nothing. */
 static bool cut_tolerance(const char **rest, size_t *rest_n) {
     for (size_t i = 0; i < *rest_n; i++) {
         size_t k = plus_minus_at(*rest + i, *rest_n - i);

@@ -45,6 +45,20 @@ static void look_number(struct mr_shape *s, const struct mr_number *x) {
     s->last = x->value;
 }
 
+/* "09.05.10" is a date and a clock: the column's heading tells. */
+static bool dotted_clock(const char *p, size_t n) {
+    static const int most[] = {23, 59, 59};
+    if (n != 8 && n != 5)
+        return false;
+    for (size_t i = 0; i < n; i++)
+        if (i % 3 == 2 ? p[i] != '.' : !mr_is_digit(p[i]))
+            return false;
+    for (size_t i = 0; i < n; i += 3)
+        if ((p[i] - '0') * 10 + (p[i + 1] - '0') > most[i / 3])
+            return false;
+    return true;
+}
+
 static void keep_text(struct mr_shape *s, const char *text, size_t n) {
     if (n >= sizeof s->texts[0] || s->n_texts == MR_SURVEY_TEXTS)
         return;
@@ -88,6 +102,7 @@ void mr_shape_look(struct mr_shape *s, const char *text, size_t n) {
     else if (what == MR_NUM_BAD)
         s->marked += mr_number_marked(text, n) != 0;
     s->fractions += what == MR_NUM_BAD && mr_fraction_scan(text, n, &x);
+    s->dotted += n == 8 && dotted_clock(text, n);
     int64_t t;
     s->epochs += mr_epoch_scan(text, n, &t);
     s->durations += mr_duration_scan(text, n, &t);

@@ -16,6 +16,7 @@ struct mr_shape {
     uint32_t midnights, null_dates;    /* of the datetimes: at 00:00:00; on the day that a spreadsheet counts from */
     uint32_t zoned;                    /* of the datetimes and clocks, those with a zone */
     uint32_t epochs, durations, plain_clocks, figure_clocks, compact_hours; /* may count beside numbers and clocks */
+    uint32_t dotted;                     /* two digits and a point, thrice, that may be a clock: 09.05.10 */
     uint32_t counting;                   /* whole numbers one greater than the number before, or 0 or 1 */
     uint32_t blanks;                     /* of the missing: cells without any content */
     uint32_t marked, fractions;          /* of the cells that are no numbers: "<50", "(216)"; "3/8" */

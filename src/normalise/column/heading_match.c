@@ -4,6 +4,8 @@
  */
 #include "normalise/column/heading_match.h"
 
+#include "normalise/column/refusing_words.h"
+
 #include <string.h>
 
 bool mr_generic_word(const char *words) {
@@ -25,14 +27,14 @@ static bool part_fits(enum mr_meaning m, const struct mr_shape *s) {
     static const struct {
         enum mr_meaning meaning;
         double least, most;
-    } ranges[] = {{MR_M_YEAR, 1970, 2100}, {MR_M_MONTH, 1, 12},  {MR_M_DAY, 1, 31},    {MR_M_YEARDAY, 1, 366},
+    } ranges[] = {{MR_M_YEAR, 1970, 2100}, {MR_M_MONTH, 1, 12},  {MR_M_DAY, 1, 31},    {MR_M_YEARDAY, 1, 367},
                   {MR_M_HOUR, 0, 2400},    {MR_M_MINUTE, 0, 59}, {MR_M_SECOND, 0, 60}, {MR_M_MILLI, 0, 999}};
     if ((m == MR_M_DAY && s->dates * 2 >= s->cells) || (m == MR_M_HOUR && (s->clocks + s->datetimes) * 2 >= s->cells))
         return true;
     for (size_t i = 0; i < MR_COUNT(ranges); i++)
         if (ranges[i].meaning == m)
             return s->numbers == s->cells && s->least >= ranges[i].least && s->most <= ranges[i].most &&
-                   (s->integers == s->numbers || m == MR_M_SECOND);
+                   (s->integers == s->numbers || m == MR_M_SECOND || m == MR_M_YEARDAY);
     return false;
 }
 
@@ -84,6 +86,9 @@ static bool time_denies(const char *unit, enum mr_meaning m) {
 static bool unit_denies(const char *unit, enum mr_dim dim) {
     enum mr_unit u;
     if (!*unit || dim == MR_DIM_NONE || mr_unit_fits(unit, strlen(unit), dim, &u))
+        return false;
+    struct mr_stated_unit scaled;
+    if (mr_unit_scaled(unit, strlen(unit), dim, &scaled))
         return false;
     return mr_unit_find(unit, strlen(unit), &u) || strpbrk(unit, "/^") != NULL;
 }
@@ -185,7 +190,7 @@ static void try_word(const struct mr_map_word *w, struct heading *head, struct m
         score += 100; /* a place that is called the zone, before one that is called location */
     bool by_word = unit == MR_UNIT_NONE && w->unit != MR_UNIT_NONE;
     if (score > best->score)
-        *best = (struct mr_best_word){score, w->meaning, by_word ? w->unit : unit, by_word, w->words};
+        *best = (struct mr_best_word){score, w->meaning, by_word ? w->unit : unit, by_word, w->words, NULL};
 }
 
 /* "Data" is the date in two languages and anything in English. */
@@ -208,11 +213,18 @@ static struct mr_best_word best_meaning(const struct mr_heading_case *l, const c
         return best;
     bool dew = dew_like(l->climate, words);
     struct heading heading = heading_of(words, l->head->unit);
+    const char *refused = NULL;
     for (size_t i = 0; i < l->map->words.n; i++) {
         const struct mr_map_word *w = &l->map->words.v[i];
-        if (stands_in(&heading, w->words) && may_mean(l, w, &heading, dew))
+        if (!stands_in(&heading, w->words) || !may_mean(l, w, &heading, dew))
+            continue;
+        const char *refusing = w->own ? NULL : mr_refusing_word(words, l->head->text, w->meaning);
+        if (refusing)
+            refused = refusing;
+        else
             try_word(w, &heading, &best);
     }
+    best.refused = refused;
     return best;
 }
 
@@ -233,7 +245,8 @@ struct mr_best_word mr_best_word(const struct mr_heading_case *l, const char **o
 bool mr_known_by_unit(const struct mr_heading_case *l, const char *words) {
     enum mr_unit unit;
     return *l->head->unit && mr_unit_parse(l->head->unit, strlen(l->head->unit), MR_DIM_TEMP, &unit) &&
-           shape_fits(MR_M_PROBE_TEMP, l->shape) && !ignored(l->map, words) && !dew_like(l->climate, words);
+           shape_fits(MR_M_PROBE_TEMP, l->shape) && !ignored(l->map, words) &&
+           !mr_refusing_word(words, l->head->text, MR_M_PROBE_TEMP) && !dew_like(l->climate, words);
 }
 
 bool mr_word_covers(const struct mr_map_word *word, const char *words) {
@@ -242,4 +255,20 @@ bool mr_word_covers(const struct mr_map_word *word, const char *words) {
     if (stands_in(&heading, word->words))
         try_word(word, &heading, &best);
     return best.score >= MR_MATCH_WHOLE;
+}
+
+bool mr_film_words(const struct mr_map *map, const char *words) {
+    enum mr_unit unit;
+    char name[160];
+    if (mr_unit_fits(words, strlen(words), MR_DIM_FILM, &unit))
+        return true;
+    size_t cut = mr_unit_suffix(words, MR_DIM_FILM, &unit), n = cut ? cut : strlen(words);
+    if (n >= sizeof name)
+        return false;
+    memcpy(name, words, n);
+    name[n] = '\0';
+    for (size_t i = 0; i < map->words.n; i++)
+        if (map->words.v[i].meaning == MR_M_FILM && mr_words_match(name, map->words.v[i].words) >= MR_MATCH_WHOLE)
+            return true;
+    return false;
 }

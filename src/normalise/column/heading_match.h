@@ -21,6 +21,7 @@ struct mr_best_word {
     enum mr_unit unit; /* from the end of the header, or of the word itself */
     bool by_word;      /* the latter */
     const char *pattern;
+    const char *refused; /* the word that refused a meaning of a sensor; NULL */
 };
 
 /** mr_best_word - of all words of the map; *out_words: the heading, folded. */
@@ -31,6 +32,9 @@ bool mr_known_by_unit(const struct mr_heading_case *heading, const char *words);
 
 /** mr_word_covers - whether a word of a map is the whole heading. */
 bool mr_word_covers(const struct mr_map_word *word, const char *words);
+
+/** mr_film_words - whether words, a unit at their end apart, are a map's for the film, or are nothing but a unit. */
+bool mr_film_words(const struct mr_map *map, const char *words);
 
 /** mr_generic_word - a word such as "reading" that many kinds share. */
 bool mr_generic_word(const char *words);

@@ -45,7 +45,7 @@ static const char *const aside_texts[] = {
 #undef TEXT
 };
 
-_Static_assert(MR_MEANING_COUNT <= 64, "sets of meanings are one word");
+_Static_assert(MR_MEANING_COUNT <= 128, "a set of meanings has one bit for each");
 
 const char *mr_meaning_word(enum mr_meaning meaning) {
     return (size_t)meaning < MR_COUNT(meaning_words) ? meaning_words[meaning] : "?";

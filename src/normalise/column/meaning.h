@@ -7,8 +7,8 @@
 #include "milrise/normalise.h"
 
 /* A set of meanings, one bit each. */
-typedef uint64_t mr_meanings;
-#define MR_BIT(meaning) (UINT64_C(1) << (unsigned)(meaning))
+__extension__ typedef unsigned __int128 mr_meanings;
+#define MR_BIT(meaning) ((mr_meanings)1 << (unsigned)(meaning))
 
 /** mr_meaning_find - a meaning by its word, letter case and blanks folded; false where there is none. */
 bool mr_meaning_find(struct mr_arena *arena, const char *word, enum mr_meaning *out);

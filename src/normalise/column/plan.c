@@ -2,6 +2,7 @@
  * plan.c - makes the plan of one file: the job's word first, then the guess of recognise.c, then how times and
  * numbers are written.
  */
+#include "normalise/column/rivals.h"
 #include "normalise/column/suggest.h"
 
 #include <stdlib.h>
@@ -162,7 +163,13 @@ static void apply_column_rule(struct mr_arena *arena, struct mr_plan *plan, cons
         found = true;
         bool same_dim = mr_meaning_dim(meaning) == mr_meaning_dim(c->as.meaning);
         c->as.meaning = meaning;
+        c->by_job = true;
+        c->mean = false;
         const char *unit = *stated->unit ? stated->unit : plan->source->columns[i].unit;
+        if (*stated->unit || !same_dim) {
+            c->unit_unknown = NULL;
+            c->scale = MR_UNSCALED;
+        }
         if ((*stated->unit || !same_dim) && mr_unit_fits(unit, strlen(unit), mr_meaning_dim(meaning), &c->as.unit)) {
             c->as.unit_why = *stated->unit ? mr_printf(arena, "job file line %u", (unsigned)rule->place.line)
                                            : "stated in the header";
@@ -256,6 +263,7 @@ struct mr_plan *mr_plan_make(struct mr_arena *arena, const struct mr_job *job, c
         if (!mr_is_row_time(m))
             plan->col[i].as = (struct mr_column){.name = plan->col[i].as.name, .unit_why = ""};
     }
+    mr_ask_rivals(arena, plan, diags);
     mr_plan_times(arena, plan, shapes);
     plan_carried(plan, shapes);
     plan_numbers(plan, shapes);

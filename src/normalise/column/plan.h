@@ -9,6 +9,7 @@
 #include "normalise/cell/number.h"
 #include "normalise/column/column_map.h"
 #include "normalise/column/column_shape.h"
+#include "normalise/column/stated_unit.h"
 
 struct mr_plan_column {
     struct mr_column as; /* what the outside sees */
@@ -16,10 +17,17 @@ struct mr_plan_column {
     struct mr_number_style style;
     const char *words; /* header, folded */
     bool unit_stated;
-    bool style_open;        /* no fraction seen yet: the first one settles the mark */
-    bool generic;           /* known by a word such as "reading" that many kinds share */
-    enum mr_meaning beaten; /* what it would mean, had another column not a better heading for it; MR_M_IGNORE */
-    bool carried;           /* a blank cell means what stands above it, as merged cells are saved */
+    const char *unit_unknown;   /* a unit that is stated and none of this quantity, as written; NULL */
+    struct mr_unit_scale scale; /* of the numbers as written */
+    bool style_open;            /* no fraction seen yet: the first one settles the mark */
+    bool generic;               /* known by a word such as "reading" that many kinds share */
+    enum mr_meaning beaten;     /* what it would mean, had another column not a better heading for it; MR_M_IGNORE */
+    int score;                  /* how well the heading fits its meaning */
+    bool by_job;                /* the job file gives the meaning */
+    bool mean;                  /* each value is a mean of several readings */
+    bool asked;                 /* left out with a question: another column claims the same meaning */
+    const char *refused;        /* the word that keeps it from being a sensor; NULL */
+    bool carried;               /* a blank cell means what stands above it, as merged cells are saved */
 };
 
 enum mr_time_form {
@@ -40,6 +48,7 @@ enum mr_clock_style {
     MR_CLOCK_TEXT,     /* each cell says how it is written */
     MR_CLOCK_FIGURES,  /* HHMM as a number, leading zeros gone: 0, 59, 930 */
     MR_CLOCK_FRACTION, /* a share of the day */
+    MR_CLOCK_DOTTED,   /* 09.05.10, which is a date elsewhere */
     MR_CLOCK_HOUR,     /* hours; minutes and seconds may have columns of their own */
 };
 
@@ -71,12 +80,16 @@ struct mr_plan {
     size_t date_col, clock_col;     /* MR_NONE; epoch, elapsed and day numbers stand in date_col */
     size_t part_col[MR_PART_COUNT]; /* MR_NONE */
     enum mr_clock_style clock_style;
-    bool compact_hours; /* the date column is written YYYYMMDDHH */
+    bool day_shares;     /* the day of the year has a fraction: the share of the day */
+    bool compact_hours;  /* the date column is written YYYYMMDDHH */
+    int64_t sample_ms;   /* the elapsed column counts samples of this interval; 0 */
+    double first_sample; /* the number of the first one, which stands at the start */
     enum mr_unit elapsed_unit;
     bool zone_stated;        /* the header names a zone: "UTC", "GMT-05:00" */
     int32_t zone_min;        /* its offset */
     const char *zone_header; /* that header; "" */
     const char *zone_word;   /* letters in the header that may mean a zone and do not say which: "MST"; "" */
+    bool rivals;             /* columns that claim one meaning were left out, with a question */
     bool carries;            /* some column is carried */
     const char *missing;     /* texts that mean "no value" by the job file, "" */
 };

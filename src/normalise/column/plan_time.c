@@ -5,7 +5,14 @@
  */
 #include "normalise/column/plan_zone.h"
 
+#include "normalise/cell/when.h"
+
 #include <string.h>
+
+#define INTERVAL_NAMES                                                                                               \
+    "interval|sample interval|sampling interval|logging interval|log interval|recording interval|sample period|"     \
+    "sampling period|log rate|logging rate|intervall|messintervall|abtastintervall|intervalle|intervalo|intervallo|" \
+    "interwal"
 
 /* --- forms --------------------------------------------------------------------------------------------------------
  */
@@ -62,7 +69,7 @@ static enum mr_time_form empty_form(enum mr_meaning m) {
 static enum mr_time_form form_of(const struct mr_shape *s, enum mr_meaning m, bool has_date) {
     if (!s->cells)
         return empty_form(m);
-    if (has_date && m == MR_M_CLOCK && s->null_dates == s->cells)
+    if (has_date && m == MR_M_CLOCK && (s->null_dates == s->cells || s->dotted == s->cells))
         return MR_FORM_CLOCK;
     bool dated = m == MR_M_DATETIME || m == MR_M_DATE;
     if (s->datetimes * 2 >= s->cells ||
@@ -245,7 +252,9 @@ static void choose_clock_style(struct mr_plan *plan, const struct mr_column_shap
     if (plan->clock_col == MR_NONE)
         return;
     const struct mr_shape *s = &shapes->col[plan->clock_col];
-    if (numeric(s) && figures(s))
+    if (s->cells && s->dotted == s->cells)
+        plan->clock_style = MR_CLOCK_DOTTED;
+    else if (numeric(s) && figures(s))
         plan->clock_style = MR_CLOCK_FIGURES;
     else if (day_shares(s) && plan->col[plan->clock_col].as.meaning == MR_M_CLOCK)
         plan->clock_style = MR_CLOCK_FRACTION;
@@ -296,6 +305,39 @@ static enum mr_unit elapsed_unit(struct mr_arena *arena, const struct mr_plan_co
     return MR_UNIT_NONE;
 }
 
+/* "Interval: 10 s" or "00:00:10" above the table. */
+static bool stated_interval(struct mr_arena *arena, const struct mr_plan *plan, int64_t *out_ms) {
+    const char *text = mr_preamble_value(arena, plan->source, INTERVAL_NAMES);
+    struct mr_number x;
+    enum mr_unit unit;
+    if (!text)
+        return false;
+    if (strchr(text, ':'))
+        return mr_duration_scan(text, strlen(text), out_ms) && *out_ms > 0;
+    if (mr_number_scan(text, strlen(text), (struct mr_number_style){'?', false}, &x) != MR_NUM_OK || !x.unit ||
+        !mr_unit_parse(x.unit, x.unit_n, MR_DIM_DURATION, &unit))
+        return false;
+    *out_ms = (int64_t)(mr_to_canonical(unit, x.value) * 1000.0 + 0.5);
+    return *out_ms > 0;
+}
+
+/* Start, interval and the number of the sample: no column tells a time, one counts the rows. */
+static void plan_samples(struct mr_arena *arena, struct mr_plan *plan, const struct mr_column_shapes *shapes) {
+    if (plan->form != MR_FORM_NONE || !mr_is_log(plan->kind) || !stated_interval(arena, plan, &plan->sample_ms))
+        return;
+    for (size_t i = 0; i < plan->n; i++) {
+        struct mr_plan_column *c = &plan->col[i];
+        if ((c->as.meaning != MR_M_IGNORE && c->as.meaning != MR_M_READING_NO) || !mr_shape_counts(&shapes->col[i]))
+            continue;
+        plan->form = MR_FORM_ELAPSED;
+        plan->date_col = i;
+        plan->first_sample = shapes->col[i].least;
+        plan->col[i].as.meaning = MR_M_ELAPSED;
+        return;
+    }
+    plan->sample_ms = 0;
+}
+
 void mr_plan_times(struct mr_arena *arena, struct mr_plan *plan, const struct mr_column_shapes *shapes) {
     size_t col[MR_FORM_COUNT];
     plan->form = MR_FORM_NONE;
@@ -311,9 +353,13 @@ void mr_plan_times(struct mr_arena *arena, struct mr_plan *plan, const struct mr
     collect_forms(arena, plan, shapes, parts || has_date_column(plan, shapes), col);
     choose_form(plan, col, shapes, parts);
     choose_clock_style(plan, shapes);
+    size_t yearday = plan->form == MR_FORM_PARTS ? plan->part_col[MR_PART_YEARDAY] : MR_NONE;
+    plan->day_shares = yearday != MR_NONE && plan->clock_col == MR_NONE &&
+                       shapes->col[yearday].integers < shapes->col[yearday].numbers;
+    plan_samples(arena, plan, shapes);
     keep_serving(arena, plan);
     mr_plan_zone_column(arena, plan, shapes);
-    if (plan->form == MR_FORM_ELAPSED) {
+    if (plan->form == MR_FORM_ELAPSED && !plan->sample_ms) {
         struct mr_plan_column *c = &plan->col[plan->date_col];
         plan->elapsed_unit = elapsed_unit(arena, c, &plan->source->columns[plan->date_col]);
         c->as.unit = plan->elapsed_unit;

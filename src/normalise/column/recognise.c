@@ -9,6 +9,8 @@
 #include "normalise/column/recognise.h"
 
 #include "normalise/column/heading_match.h"
+#include "normalise/column/refusing_words.h"
+#include "normalise/column/rivals.h"
 
 #include <string.h>
 
@@ -21,9 +23,32 @@ enum {
     SCORE_OWN_WORDS = 50, /* words that belong to this kind alone, as "base metal" */
 };
 
-static void set_unit(struct mr_plan_column *c, const struct mr_head *head, const struct mr_best_word *best,
-                     const struct mr_shape *shape) {
+/* A factor before the unit, or a unit that is none of the quantity: true where the heading states either. */
+static bool set_stated(struct mr_arena *arena, struct mr_plan_column *c, const struct mr_head *head,
+                       enum mr_meaning meaning) {
+    enum mr_dim dim = meaning == MR_M_VALUE ? MR_DIM_TEMP : mr_meaning_dim(meaning);
+    struct mr_stated_unit stated = mr_heading_unit(arena, head, dim);
+    if (stated.unknown) {
+        c->unit_unknown = stated.unknown;
+        return true;
+    }
+    if (stated.unit == MR_UNIT_NONE || meaning == MR_M_VALUE)
+        return false;
+    c->as.unit = stated.unit;
+    c->scale = stated.scale;
+    c->as.unit_why = "stated in the header, with a factor";
+    c->as.unit_origin = MR_ORIGIN_HEADING;
+    return true;
+}
+
+static void set_unit(struct mr_arena *arena, struct mr_plan_column *c, const struct mr_head *head,
+                     const struct mr_best_word *best, const struct mr_shape *shape) {
     enum mr_dim dim = mr_meaning_dim(best->meaning);
+    c->scale = MR_UNSCALED;
+    if (set_stated(arena, c, head, best->meaning)) {
+        c->unit_stated = true;
+        return;
+    }
     if (dim == MR_DIM_NONE)
         return;
     if (*head->unit && mr_unit_fits(head->unit, strlen(head->unit), dim, &c->as.unit)) {
@@ -169,6 +194,46 @@ static void drop_hours(struct mr_plan_column *col, const struct mr_column_shapes
     }
 }
 
+/* A table of spots: each row the mean of N readings. Only where no column holds the single readings. */
+static void take_means(struct mr_arena *arena, struct mr_guess *g, const struct mr_map *map,
+                       const struct mr_source *source, const struct mr_column_shapes *shapes) {
+    const char *bare;
+    for (size_t i = 0; i < shapes->columns; i++) /* "Avg DFT" is no reading of its own */
+        if (g->col[i].as.meaning == MR_M_FILM && mr_statistic_word(arena, g->col[i].words, &bare) == MR_M_FILM)
+            g->col[i].as = (struct mr_column){.name = g->col[i].as.name, .unit_why = ""};
+    for (size_t i = 0; i < shapes->columns; i++)
+        if (g->col[i].as.meaning == MR_M_FILM)
+            return;
+    bool any = false;
+    for (int pass = 0; pass < 2; pass++) /* spread and number count only beside a mean */
+        for (size_t i = 0; i < shapes->columns && (!pass || any); i++) {
+            struct mr_plan_column *c = &g->col[i];
+            const char *rest;
+            enum mr_meaning m = mr_statistic_word(arena, c->words, &rest);
+            bool mean = m == MR_M_FILM;
+            if (m == MR_M_IGNORE || mean != !pass || !shapes->col[i].numbers)
+                continue;
+            if (mean && *rest && !mr_film_words(map, rest))
+                continue;
+            struct mr_best_word best = {.score = 1, .meaning = m, .pattern = mean && !*rest ? "reading" : ""};
+            c->as = (struct mr_column){.name = c->as.name, .meaning = m, .unit_why = ""};
+            c->mean = mean;
+            c->refused = NULL;
+            c->score = 1;
+            c->generic = mean && !*rest;
+            set_unit(arena, c, &source->columns[i], &best, &shapes->col[i]);
+            enum mr_unit unit;
+            size_t cut = mean ? mr_unit_suffix(c->words, MR_DIM_FILM, &unit) : 0;
+            if (cut && c->as.unit == MR_UNIT_NONE && !c->unit_unknown) {
+                c->as.unit = unit;
+                c->as.unit_origin = MR_ORIGIN_HEADING;
+                c->as.unit_why = "stated in the header";
+                c->unit_stated = true;
+            }
+            any |= mean;
+        }
+}
+
 struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps, enum mr_kind kind,
                               const struct mr_source *source, const struct mr_column_shapes *shapes) {
     const struct mr_map *map = &maps->map[kind];
@@ -187,10 +252,13 @@ struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps
         c->generic = mr_generic_word(best.pattern);
         if (best.meaning == MR_M_IGNORE && kind == MR_KIND_TEMPERATURE && mr_known_by_unit(&look, c->words))
             best = (struct mr_best_word){.score = 1, .meaning = MR_M_PROBE_TEMP, .pattern = ""};
-        score[i] = best.score;
+        c->refused = best.meaning == MR_M_IGNORE ? best.refused : NULL;
+        c->score = score[i] = best.score;
         c->as.meaning = best.meaning;
-        set_unit(c, head, &best, &shapes->col[i]);
+        set_unit(arena, c, head, &best, &shapes->col[i]);
     }
+    if (kind == MR_KIND_THICKNESS || kind == MR_KIND_BASE_METAL)
+        take_means(arena, &g, map, source, shapes);
     drop_hours(g.col, shapes, n);
     mr_settle_rivals(g.col, score, shapes, n);
     for (size_t i = 0; i < n; i++)

@@ -18,10 +18,6 @@ struct mr_guess {
 struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps, enum mr_kind kind,
                               const struct mr_source *source, const struct mr_column_shapes *shapes);
 
-/** mr_settle_rivals - of several columns that claim one meaning the best header keeps it; readings may stand in a
- * row. score: of each column's header. */
-void mr_settle_rivals(struct mr_plan_column *col, const int *score, const struct mr_column_shapes *shapes, size_t n);
-
 /* A score from which a kind is believed, and the lead it needs over the next. */
 enum { MR_GUESS_ENOUGH = 40, MR_GUESS_LEAD = 10 };
 

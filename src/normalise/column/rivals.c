@@ -1,13 +1,16 @@
 /*
  * rivals.c - several columns of a file that claim one meaning: which of them keep it.
  */
-#include "normalise/column/recognise.h"
+#include "normalise/column/rivals.h"
+
+#include "normalise/cell/words.h"
+#include "normalise/column/suggest.h"
 
 #include <string.h>
 
 static bool may_repeat(enum mr_meaning m) {
     return mr_is_channel(m) || mr_is_time(m) || m == MR_M_ROLE || m == MR_M_NOTE || m == MR_M_FILM ||
-           m == MR_M_STATE || m == MR_M_CERTIFIED;
+           m == MR_M_STATE || m == MR_M_UNIT || m == MR_M_CERTIFIED;
 }
 
 /* Of several columns for a meaning that stands once, the best header keeps it. */
@@ -85,17 +88,15 @@ static bool side_by_side(const struct mr_plan_column *col, size_t n) {
     return false;
 }
 
-/* Thickness and certified values may repeat as "reading 1, reading 2, ...", as "Reading A, Reading B" or under equal
- * headings; of different headings the best keeps it. */
-static void keep_best_film(struct mr_plan_column *col, const int *score, size_t n, enum mr_meaning meaning) {
+/* Two tables side by side: the left one alone is read. A reading written in two units counts once. */
+static void keep_one_table(struct mr_plan_column *col, size_t n, enum mr_meaning meaning) {
     size_t best = MR_NONE;
     for (size_t i = 0; i < n; i++)
-        if (col[i].as.meaning == meaning && (best == MR_NONE || score[i] > score[best]))
+        if (col[i].as.meaning == meaning && (best == MR_NONE || col[i].score > col[best].score))
             best = i;
     bool alone = best != MR_NONE && !has_number(col[best].words) && side_by_side(col, n);
     for (size_t i = 0; i < n; i++)
-        if (col[i].as.meaning == meaning && i != best &&
-            (alone || !same_series(col[i].words, col[best].words) || other_unit(&col[i], &col[best]))) {
+        if (col[i].as.meaning == meaning && i != best && (alone || other_unit(&col[i], &col[best]))) {
             col[i].beaten = meaning;
             col[i].as.meaning = MR_M_IGNORE;
         }
@@ -104,6 +105,95 @@ static void keep_best_film(struct mr_plan_column *col, const int *score, size_t 
 void mr_settle_rivals(struct mr_plan_column *col, const int *score, const struct mr_column_shapes *shapes, size_t n) {
     keep_best(col, score, n);
     drop_counters(col, shapes, n);
-    keep_best_film(col, score, n, MR_M_FILM);
-    keep_best_film(col, score, n, MR_M_CERTIFIED);
+    keep_one_table(col, n, MR_M_FILM);
+    keep_one_table(col, n, MR_M_CERTIFIED);
+}
+
+/* --- rivals that ask ----------------------------------------------------------------------------------------------
+ */
+
+/* Meanings of which a file of the kind has one, unless its headings number them. */
+static bool stands_once(enum mr_kind kind, enum mr_meaning m) {
+    if (m == MR_M_FILM || m == MR_M_CERTIFIED)
+        return true;
+    if (kind == MR_KIND_PRESSURE)
+        return m == MR_M_LINE_A || m == MR_M_LINE_B || m == MR_M_MAIN;
+    return kind == MR_KIND_CLIMATE && (m == MR_M_AIR || m == MR_M_RH || m == MR_M_DEW);
+}
+
+/* "RH 1" and "RH 2" are two sensors; "DFT" and "Coating thickness" are two answers to one question. */
+static bool is_rival(const struct mr_plan_column *a, const struct mr_plan_column *b) {
+    if (a->as.meaning != b->as.meaning || other_unit(a, b))
+        return false;
+    bool film = a->as.meaning == MR_M_FILM || a->as.meaning == MR_M_CERTIFIED;
+    if (!same_series(a->words, b->words))
+        return film || (a->score >= MR_MATCH_WHOLE) == (b->score >= MR_MATCH_WHOLE);
+    return !film && strcmp(a->words, b->words) == 0;
+}
+
+/* Where the job names one of them, or one heading alone is the meaning's whole name, that one is read. */
+static bool loses(const struct mr_plan_column *a, const struct mr_plan_column *b) {
+    if (a->by_job != b->by_job)
+        return b->by_job;
+    bool film = a->as.meaning == MR_M_FILM || a->as.meaning == MR_M_CERTIFIED;
+    return !film && a->score < MR_MATCH_WHOLE && b->score >= MR_MATCH_WHOLE && !same_series(a->words, b->words);
+}
+
+static bool drop_losers(struct mr_plan *plan) {
+    bool any = false;
+    for (size_t i = 0; i < plan->n; i++)
+        for (size_t k = 0; k < plan->n; k++) {
+            struct mr_plan_column *a = &plan->col[i];
+            const struct mr_plan_column *b = &plan->col[k];
+            if (i == k || a->as.meaning == MR_M_IGNORE || a->as.meaning != b->as.meaning || other_unit(a, b) ||
+                !stands_once(plan->kind, a->as.meaning) || !loses(a, b))
+                continue;
+            a->beaten = a->as.meaning;
+            a->as = (struct mr_column){.name = a->as.name, .unit_why = ""};
+            any = true;
+        }
+    return any;
+}
+
+static const char *rule_line(struct mr_arena *arena, const struct mr_plan *plan, size_t col, bool keep) {
+    const struct mr_column *as = &plan->col[col].as;
+    const char *unit = as->unit == MR_UNIT_NONE ? "" : mr_unit_symbol(as->unit);
+    if (!keep)
+        return mr_printf(arena, "%s = ignore", mr_column_key(arena, plan->source, col));
+    return mr_printf(arena, "%s = %s%s%s%s", mr_column_key(arena, plan->source, col), mr_meaning_word(as->meaning),
+                     *unit ? " [" : "", unit, *unit ? "]" : "");
+}
+
+void mr_ask_rivals(struct mr_arena *arena, struct mr_plan *plan, struct mr_diags *diags) {
+    drop_losers(plan);
+    for (size_t i = 0; i < plan->n; i++) {
+        enum mr_meaning m = plan->col[i].as.meaning;
+        const char *lines = rule_line(arena, plan, i, true), *names = "";
+        size_t found = 0;
+        for (size_t k = i + 1; k < plan->n && stands_once(plan->kind, m); k++) {
+            if (!is_rival(&plan->col[i], &plan->col[k]) || (plan->col[i].by_job && plan->col[k].by_job))
+                continue;
+            lines = mr_printf(arena, "%s\n%s", lines, rule_line(arena, plan, k, false));
+            const char *name = plan->col[k].as.name;
+            names = mr_printf(arena, "%s%s\"%s\"", names, found++ ? ", " : "",
+                              mr_clean_text(arena, name, strlen(name), 60));
+        }
+        if (!found)
+            continue;
+        const char *key = mr_file_key(arena, plan->source);
+        mr_diag_add(diags, MR_ERROR, "rival-columns",
+                    (struct mr_place){.file = plan->source->path, .line = plan->source->header_line},
+                    mr_clean_text(arena, plan->col[i].as.name, strlen(plan->col[i].as.name), 60),
+                    mr_printf(arena, "Write into job.milrise which of them it is: %s / %s. Values set aside.", key,
+                              mr_one_line(arena, lines)),
+                    "and %s all claim to be the %s", names, mr_meaning_word(m));
+        plan->mend = mr_printf(arena, "%s%s%s\n%s\n# or the other way round: one of them stays, the rest are ignored",
+                               plan->mend, *plan->mend ? "\n" : "", key, lines);
+        plan->rivals = true;
+        for (size_t k = plan->n; k-- > i;) /* itself last: the others are compared with it */
+            if (k == i || is_rival(&plan->col[i], &plan->col[k])) {
+                plan->col[k].as = (struct mr_column){.name = plan->col[k].as.name, .unit_why = ""};
+                plan->col[k].asked = true;
+            }
+    }
 }

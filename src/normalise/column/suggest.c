@@ -6,6 +6,7 @@
 #include "normalise/column/suggest.h"
 
 #include "normalise/column/alike.h"
+#include "normalise/column/refusing_words.h"
 
 #include <string.h>
 
@@ -163,17 +164,25 @@ static const char *scale_warning(struct mr_guesses *g) {
     return "";
 }
 
+/* Nothing is advised that the column's own heading denies: a force is no temperature. */
+static bool refuted(const struct mr_guesses *g, size_t i) {
+    const char *text = g->source->columns[i].text;
+    return mr_refusing_word(folded_head(g->arena, text), text, MR_M_PROBE_TEMP) != NULL;
+}
+
 /* The column that the doubt is about: of the kind's needs, with the unit its heading states. */
 static const char *by_guess(struct mr_guesses *g) {
     const struct mr_guess *guess = &g->guess[g->first];
     const char *lines = first_lines(g, mr_kind_word(g->first)), *others = "";
-    for (size_t i = 0; i < g->shapes->columns; i++) {
+    size_t written = 0;
+    for (size_t i = 0; i < g->shapes->columns && written < 12; i++) {
         const struct mr_column *c = &guess->col[i].as;
-        if (c->meaning == MR_M_IGNORE || mr_meaning_dim(c->meaning) == MR_DIM_NONE || c->meaning == MR_M_ELAPSED)
-            continue;
+        if (c->meaning == MR_M_IGNORE || mr_meaning_dim(c->meaning) == MR_DIM_NONE || c->meaning == MR_M_ELAPSED ||
+            (written && c->unit != MR_UNIT_NONE))
+            continue; /* the first, and those without a unit */
         const char *unit = c->unit != MR_UNIT_NONE ? mr_unit_symbol(c->unit) : mr_unit_choice(c->meaning, &others);
         lines = add_column(g, lines, i, c->meaning, unit);
-        break;
+        written++;
     }
     if (*others)
         lines = mr_printf(g->arena, "%s\n# the unit is yours to check: %s%s", lines, others, scale_warning(g));
@@ -195,7 +204,7 @@ static const char *by_hand(struct mr_guesses *g) {
     lines = add_times(g, lines);
     for (size_t i = 0; i < g->shapes->columns; i++) {
         const struct mr_shape *s = &g->shapes->col[i];
-        if (!s->numbers || s->numbers * 2 < s->cells || s->datetimes || s->dates * 2 > s->cells ||
+        if (!s->numbers || refuted(g, i) || s->numbers * 2 < s->cells || s->datetimes || s->dates * 2 > s->cells ||
             !(s->most > s->least) || mr_shape_counts(s))
             continue;
         lines = mr_printf(g->arena,
@@ -217,8 +226,9 @@ static enum mr_kind kind_by_units(const struct mr_guesses *g, size_t *col, enum 
     for (size_t k = 0; k < MR_COUNT(rows); k++)
         for (size_t i = 0; i < g->shapes->columns; i++) {
             const char *text = g->source->columns[i].unit;
-            if (g->shapes->col[i].numbers && *text && mr_unit_parse(text, strlen(text), rows[k].dim, unit) &&
-                *unit != MR_UNIT_FILM_MM && *unit != MR_UNIT_FILM_IN) { /* millimetres may be rain */
+            if (g->shapes->col[i].numbers && *text && !refuted(g, i) &&
+                mr_unit_parse(text, strlen(text), rows[k].dim, unit) && *unit != MR_UNIT_FILM_MM &&
+                *unit != MR_UNIT_FILM_IN) { /* millimetres may be rain */
                 *col = i;
                 return rows[k].kind;
             }

@@ -89,6 +89,10 @@ static struct mr_shown show_reading(struct mr_arena *arena, const struct mr_read
     put_value(&p, "film", r->film_um, "µm");
     if (r->unit != MR_UNIT_UM)
         put_value(&p, "written", r->written, mr_unit_symbol(r->unit));
+    if (!r->n_readings)
+        mr_buffer_put(&p, ", mean of an unstated number of readings");
+    else if (r->n_readings > 1)
+        mr_buffer_put(&p, ", mean of %u readings", (unsigned)r->n_readings);
     put_text(&p, "serial", r->serial);
     return close_buffer(&p, r->line);
 }

@@ -13,6 +13,7 @@
 #include "normalise/row/record_rows.h"
 #include "normalise/row/resolve_dates.h"
 #include "normalise/row/row_fates.h"
+#include "normalise/row/row_fields.h"
 #include "normalise/unit/absolute_pressure.h"
 #include "normalise/unit/infer_units.h"
 #include "normalise/unit/unit_evidence.h"
@@ -46,7 +47,8 @@ static size_t find_copy(const struct stage *s, size_t index) {
     const struct mr_source *self = &s->sources->list.v[index];
     for (size_t i = 0; i < index; i++) {
         const struct mr_source *other = &s->sources->list.v[i];
-        if (other->size == self->size && other->readable && self->size && strcmp(other->sha256, self->sha256) == 0)
+        if (other->size == self->size && other->piece_no == self->piece_no && other->readable && self->size &&
+            strcmp(other->sha256, self->sha256) == 0)
             return i;
     }
     return MR_NONE;
@@ -107,6 +109,23 @@ static void find_instrument(struct mr_file_state *state) {
     state->file->instrument_name = found ? found->name : name;
 }
 
+/* One line above the table that states a unit, for one column. A statement that is not understood stays one. */
+static void take_preamble_unit(struct mr_file_state *state, struct mr_plan_column *c, const char *value) {
+    enum mr_dim dim = mr_meaning_dim(c->as.meaning);
+    struct mr_stated_unit unit;
+    enum mr_unit other;
+    if (mr_unit_scaled(value, strlen(value), dim, &unit)) {
+        c->as.unit = unit.unit;
+        c->scale = unit.scale;
+        c->unit_unknown = NULL;
+        c->as.unit_why = "stated in the preamble";
+        c->as.unit_origin = MR_ORIGIN_PREAMBLE;
+        c->unit_stated = true;
+    } else if (mr_unit_foreign(value, strlen(value), true) && !mr_unit_find(value, strlen(value), &other)) {
+        c->unit_unknown = mr_clean_text(state->arena, value, strlen(value), 24);
+    }
+}
+
 /* A unit in the preamble holds for the columns of its dimension that state none, or for the one it names. */
 static void preamble_units(struct mr_file_state *state) {
     for (size_t i = 0; i < state->source->preamble.n; i++) {
@@ -114,13 +133,10 @@ static void preamble_units(struct mr_file_state *state) {
         const char *words = mr_words_fold(state->scratch, p->name, strlen(p->name));
         for (size_t k = 0; k < state->plan->n; k++) {
             struct mr_plan_column *c = &state->plan->col[k];
-            if (!c->unit_stated && mr_legend_scope(words, c->words, mr_meaning_dim(c->as.meaning)) &&
-                mr_meaning_dim(c->as.meaning) != MR_DIM_NONE && c->as.unit == MR_UNIT_NONE &&
-                mr_unit_parse(p->value, strlen(p->value), mr_meaning_dim(c->as.meaning), &c->as.unit)) {
-                c->as.unit_why = "stated in the preamble";
-                c->as.unit_origin = MR_ORIGIN_PREAMBLE;
-                c->unit_stated = true;
-            }
+            enum mr_dim dim = mr_meaning_dim(c->as.meaning);
+            if (!c->unit_stated && dim != MR_DIM_NONE && c->as.unit == MR_UNIT_NONE &&
+                mr_legend_scope(words, c->words, dim))
+                take_preamble_unit(state, c, p->value);
         }
     }
 }
@@ -186,9 +202,14 @@ static void decode(struct stage *s, struct mr_file_state *state) {
         mr_log_begin(state);
     else if (mr_plan_column_of(state->plan, MR_M_ZONE) == MR_NONE)
         state->above.block_zone = mr_file_zone(state);
+    if (state->plan->kind == MR_KIND_THICKNESS && mr_plan_column_of(state->plan, MR_M_AREA_ID) == MR_NONE) {
+        const char *area = mr_preamble_value(state->scratch, state->source, MR_AREA_NAMES);
+        state->above.block_area = area ? mr_strdup(state->arena, area) : "";
+    }
     if (mr_read_rows(state->source, reader_of(state->plan->kind), state) != MR_OK)
         say_changed(state);
     mr_fill_down_say(state);
+    mr_say_odd_types(state);
     if (split_by_commas(state->plan, &shapes))
         set_split_aside(state);
 }
@@ -216,7 +237,7 @@ static void take_file(struct stage *s, size_t index) {
                                     .index = (uint32_t)index,
                                     .copy_of = find_copy(s, index),
                                     .serial = "",
-                                    .above = {.block_zone = "", .block_serial = ""}};
+                                    .above = {.block_zone = "", .block_area = "", .block_serial = ""}};
     *state->file = (struct mr_file){.source = source,
                                     .kind = MR_KIND_NOT_A_TABLE,
                                     .kind_why = "",

@@ -39,7 +39,7 @@ static uint64_t log_hash(const struct mr_log *log, size_t i) {
 }
 
 static uint64_t reading_hash(const struct mr_reading *r) {
-    uint64_t h = mix_number(seed, r->film_um);
+    uint64_t h = mix(mix_number(seed, r->film_um), &r->n_readings, sizeof r->n_readings);
     const char *texts[] = {r->zone, r->coat, r->area, r->spot, r->serial, r->probe};
     for (size_t i = 0; i < MR_COUNT(texts); i++)
         h = mix_text(h, texts[i]);

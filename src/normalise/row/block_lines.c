@@ -4,6 +4,7 @@
  */
 #include "normalise/row/block_lines.h"
 
+#include "normalise/row/row_unit.h"
 #include "normalise/row/text_pool.h"
 
 #include <string.h>
@@ -48,37 +49,65 @@ static bool split_pair(struct mr_file_state *state, const struct mr_row *row, co
     return **name && **value;
 }
 
-static void doubt_unit(struct mr_file_state *state, const struct mr_row *row, const char *value,
-                       const struct mr_plan_column *c) {
-    mr_diag_add(
-        state->diags, MR_WARNING, "block-unit", (struct mr_place){.file = state->source->path, .line = row->line},
-        value, "Put the blocks into files of their own.",
-        "is another unit than the heading's for the rows below; \"%s\" is read in the heading's unit all the same",
-        mr_clean_text(state->scratch, c->as.name, strlen(c->as.name), 60));
+/* Advice must not contradict the file: a line between the blocks rules the rows below it, whatever the heading. */
+static void note_unit(struct mr_file_state *state, const struct mr_row *row, const char *value,
+                      const struct mr_plan_column *c) {
+    mr_diag_add(state->diags, MR_NOTE, "block-unit",
+                (struct mr_place){.file = state->source->path, .line = row->line}, value, NULL,
+                "is another unit than the heading's; the rows below are read in it (column \"%s\")",
+                mr_clean_text(state->scratch, c->as.name, strlen(c->as.name), 60));
 }
 
-/* A new unit holds for the columns of its dimension that state none in their headers. */
-static bool block_unit(struct mr_file_state *state, const struct mr_row *row, const char *value) {
-    bool any = false;
+static void unknown_unit(struct mr_file_state *state, const struct mr_row *row, const char *value) {
+    mr_diag_add(state->diags, MR_ERROR, "no-unit", (struct mr_place){.file = state->source->path, .line = row->line},
+                value, "Correct the line. Values without another unit are set aside.",
+                "is not a unit of what the file measures");
     for (size_t i = 0; i < state->plan->n; i++) {
         struct mr_plan_column *c = &state->plan->col[i];
-        enum mr_dim dim = mr_meaning_dim(c->as.meaning);
-        enum mr_unit unit;
-        if (dim == MR_DIM_NONE || !mr_unit_parse(value, strlen(value), dim, &unit))
+        if (mr_meaning_dim(c->as.meaning) == MR_DIM_NONE || c->as.unit_origin == MR_ORIGIN_JOB ||
+            c->as.unit_origin == MR_ORIGIN_HEADING)
+            continue;
+        c->unit_unknown = mr_strdup(state->arena, value);
+        c->as.unit = MR_UNIT_NONE;
+    }
+}
+
+/* The unit holds for the rows below in one column, where the job does not settle it. */
+static void column_takes(struct mr_file_state *state, const struct mr_row *row, const char *value, size_t col,
+                         const struct mr_stated_unit *unit) {
+    struct mr_plan_column *c = &state->plan->col[col];
+    if (c->as.unit_origin == MR_ORIGIN_HEADING && unit->unit != c->as.unit)
+        note_unit(state, row, value, c);
+    for (size_t k = 0; k < state->log.channels.n; k++)
+        if (state->log.channels.v[k].col == col)
+            mr_channel_takes(state, &state->log.channels.v[k], unit, MR_ORIGIN_BLOCK);
+    if (mr_is_log(state->plan->kind))
+        return;
+    c->as.unit = unit->unit;
+    c->scale = unit->scale;
+    c->unit_unknown = NULL;
+    c->as.unit_origin = MR_ORIGIN_BLOCK;
+    c->as.unit_why = "stated between the blocks";
+    c->unit_stated = true;
+}
+
+static bool block_unit(struct mr_file_state *state, const struct mr_row *row, const char *value) {
+    bool any = false, foreign = mr_unit_foreign(value, strlen(value), true);
+    struct mr_stated_unit unit;
+    for (size_t i = 0; i < state->plan->n; i++) {
+        const struct mr_column *as = &state->plan->col[i].as;
+        if (!mr_unit_scaled(value, strlen(value), mr_meaning_dim(as->meaning), &unit))
             continue;
         any = true;
-        if (c->as.unit_origin == MR_ORIGIN_HEADING || c->as.unit_origin == MR_ORIGIN_JOB) {
-            if (unit != c->as.unit)
-                doubt_unit(state, row, value, c);
-            continue;
-        }
-        c->as.unit = unit;
-        c->as.unit_origin = MR_ORIGIN_BLOCK;
-        c->as.unit_why = "stated between the blocks";
-        c->unit_stated = true;
+        if (as->unit_origin != MR_ORIGIN_JOB)
+            column_takes(state, row, value, i, &unit);
     }
-    return any;
+    if (!any && foreign)
+        unknown_unit(state, row, value);
+    return any || foreign;
 }
+
+#define UNIT_NAMES "unit|units|einheit|einheiten|unite|unites|unidad|unidades|unidade|unita|eenheid|enhet|jednostka"
 
 bool mr_block_line(struct mr_file_state *state, const struct mr_row *row) {
     const char *name, *value;
@@ -92,6 +121,8 @@ bool mr_block_line(struct mr_file_state *state, const struct mr_row *row) {
     if (mr_name_among(name, MR_START_NAMES))
         return mr_timer_block(&state->timer, value, strlen(value), row->line);
     enum mr_kind kind = state->plan->kind;
+    if (kind != MR_KIND_SHIFT_RECORD && mr_name_among(name, UNIT_NAMES))
+        return block_unit(state, row, value);
     if (mr_is_log(kind))
         return mr_name_among(name, MR_DATE_NAMES) && mr_timer_block(&state->timer, value, strlen(value), row->line);
     if (kind != MR_KIND_THICKNESS && kind != MR_KIND_BASE_METAL && kind != MR_KIND_VERIFICATION)
@@ -99,10 +130,10 @@ bool mr_block_line(struct mr_file_state *state, const struct mr_row *row) {
     if (mr_name_among(name, MR_DATE_NAMES))
         return mr_timer_block(&state->timer, value, strlen(value), row->line) ||
                (state->plan->form != MR_FORM_CLOCK && state->plan->form != MR_FORM_NONE);
-    if (mr_name_among(name, "unit|units|einheit|unité|unidad|unidade"))
-        return block_unit(state, row, value);
     if (mr_name_among(name, MR_ZONE_NAMES))
         state->above.block_zone = mr_text_keep(state, value, strlen(value));
+    else if (mr_name_among(name, MR_AREA_NAMES))
+        state->above.block_area = mr_text_keep(state, value, strlen(value));
     else if (mr_name_among(name, "serial|serial no|serial number|s n|sn|gauge|instrument|seriennummer"))
         state->above.block_serial = mr_text_keep(state, value, strlen(value));
     else

@@ -72,6 +72,9 @@ static enum mr_time_read clock_cell(struct mr_timer *t, const struct mr_row *row
         return MR_READ_BLANK;
     if (t->plan->clock_style == MR_CLOCK_FRACTION)
         return read_fraction(t, p, n, out_ms);
+    size_t used;
+    if (t->plan->clock_style == MR_CLOCK_DOTTED)
+        return mr_clock_scan(p, n, out_ms, &used) && used == n ? MR_READ_OK : MR_READ_BAD;
     if (t->plan->clock_style == MR_CLOCK_HOUR)
         return read_hour(t, row, p, n, out_ms);
     if (t->plan->clock_style == MR_CLOCK_FIGURES ? mr_clock_figures(p, n, out_ms) : mr_clock_plain(p, n, out_ms))

@@ -20,14 +20,16 @@ struct mr_fate_run { /* consecutive rows of one fate */
 struct mr_log_channel {
     const char *name;
     enum mr_meaning meaning;
-    size_t col;         /* column of the plan */
-    enum mr_unit unit;  /* of the values in memory; NONE = as written, unit not known yet */
-    double least, most; /* what such a channel can show, in `unit`; infinite where that is not known yet */
-    double *value;      /* wide: shape rows */
-    size_t cell;        /* of its column */
-    char mark;          /* decimal mark of its column */
-    bool plain;         /* nothing but number, mark and range has to be looked at in most cells */
-    bool dropped;       /* no unit */
+    size_t col;           /* column of the plan */
+    enum mr_unit unit;    /* of the values in memory; NONE = as written, unit not known yet */
+    enum mr_unit written; /* unit of the rows in hand, where a unit column or a block rules them; NONE = as `unit` */
+    struct mr_unit_scale scale; /* of the numbers as written */
+    double least, most;         /* what such a channel can show, in `unit`; infinite where that is not known yet */
+    double *value;              /* wide: shape rows */
+    size_t cell;                /* of its column */
+    char mark;                  /* decimal mark of its column */
+    bool plain;                 /* nothing but number, mark and range has to be looked at in most cells */
+    bool dropped;               /* no unit */
 };
 
 struct mr_log {
@@ -47,6 +49,13 @@ struct mr_legend_line { /* a line above or below the table, its cells joined by 
 
 struct mr_spray_times { /* beside a spray row, until the dates are settled */
     int64_t date, start_date, start_clock, stop_date, stop_clock, duration_ms; /* -1 = not given, as the clocks */
+};
+
+struct mr_odd_type { /* a type of reading that is no word that is known */
+    const char *text;
+    size_t col;
+    uint32_t line;
+    size_t rows;
 };
 
 struct mr_row_count {
@@ -76,8 +85,8 @@ struct mr_above {
     struct mr_kept_cell *kept; /* shape: columns; what stands above blank cells */
     struct mr_cell *cells;     /* of `row` */
     struct mr_row row;
-    size_t rows;                           /* that were filled */
-    const char *block_zone, *block_serial; /* of the block of rows in hand; "" */
+    size_t rows;                                        /* that were filled */
+    const char *block_zone, *block_area, *block_serial; /* of the block of rows in hand; "" */
 };
 
 struct mr_file_state {
@@ -96,9 +105,12 @@ struct mr_file_state {
     struct mr_log log;
     struct mr_records records;
     struct mr_texts *texts;
+    MR_VEC(struct mr_odd_type) odd_types;
+    bool unit_columns;                    /* of a log: some column names the unit of each row */
     size_t serial_col;                    /* of a log; MR_NONE */
     const char *serial;                   /* first serial in a column; "" */
     bool film_inferred;                   /* units of film readings were inferred, so they infer nothing else */
+    bool start_asked, decimal_asked;      /* lines of file->mend that stand there once */
     bool mend_begun;                      /* file->mend has this file's [file] already */
     MR_VEC(struct mr_legend_line) legend; /* see unit_evidence.h */
 };

@@ -4,6 +4,8 @@
 #include "base/text.h"
 #include "normalise/row/row_fields.h"
 
+#include "normalise/column/suggest.h"
+
 #include "normalise/row/row_fates.h"
 #include "normalise/row/text_pool.h"
 
@@ -41,23 +43,77 @@ static bool says_deleted(const struct mr_map *map, const char *heading, const ch
     return mr_list_holds(list, words, true) || (mr_list_holds(list, words, false) && !negated(words));
 }
 
-/* "Bare", "Verification", "Zero": a gauge that stores all it shows says what each reading was taken on. */
-static bool on_no_film(const struct mr_spread *s) {
-    const struct mr_plan *plan = s->state->plan;
-    const struct mr_word_list *list = mr_map_list(plan->map, "words.no film");
-    for (size_t i = 0; i < plan->n; i++) {
-        const struct mr_plan_column *c = &plan->col[i];
-        if (c->as.meaning != MR_M_STATE || c->cell >= s->row->n || !s->row->cell[c->cell].n)
-            continue;
-        const struct mr_cell *cell = &s->row->cell[c->cell];
-        if (!mr_list_holds(list, mr_words_fold(s->state->scratch, cell->p, cell->n), true))
-            continue;
-        mr_state_say(s->state, MR_ASIDE_NO_FILM, s->row, (uint32_t)c->cell + 1, cell,
+/* A column of types or of states, not one that says by yes or no whether the reading counts. */
+static bool tells_type(const struct mr_map *map, const char *heading) {
+    return !mr_list_holds(mr_map_list(map, "words.valid"), heading, false) &&
+           !mr_list_holds(mr_map_list(map, "words.deleted"), heading, false);
+}
+
+/* Only words that are known to mean film count as film; what a word means that nobody knows is asked once. */
+static int type_fate(const struct mr_spread *s, size_t col, const struct mr_cell *cell) {
+    struct mr_file_state *state = s->state;
+    const struct mr_map *map = state->plan->map;
+    const char *words = mr_words_fold(state->scratch, cell->p, cell->n);
+    if (mr_list_holds(mr_map_list(map, "words.no film"), words, false)) {
+        mr_state_say(state, MR_ASIDE_NO_FILM, s->row, (uint32_t)state->plan->col[col].cell + 1, cell,
                      "Put such readings into a file of their own, of base metal or of verification. Row set aside.",
                      "says that the reading was not taken on the film");
-        return true;
+        return MR_ASIDE_NO_FILM;
     }
-    return false;
+    if (!*words || mr_list_holds(mr_map_list(map, "words.film"), words, true) ||
+        (negated(words) && mr_list_holds(mr_map_list(map, "words.deleted"), words, false)))
+        return MR_FATE_USED;
+    const char *kept = mr_text_keep(state, cell->p, cell->n);
+    for (size_t i = 0; i < state->odd_types.n; i++)
+        if (strcmp(state->odd_types.v[i].text, kept) == 0) {
+            state->odd_types.v[i].rows++;
+            return MR_ASIDE_UNKNOWN_TYPE;
+        }
+    MR_PUSH(state->scratch, &state->odd_types, ((struct mr_odd_type){kept, col, s->row->line, 1}));
+    return MR_ASIDE_UNKNOWN_TYPE;
+}
+
+static int fate_by_type(const struct mr_spread *s) {
+    const struct mr_plan *plan = s->state->plan;
+    if (plan->kind != MR_KIND_THICKNESS)
+        return MR_FATE_USED;
+    for (size_t i = 0; i < plan->n; i++) {
+        const struct mr_plan_column *c = &plan->col[i];
+        if (c->as.meaning != MR_M_STATE || c->cell >= s->row->n || !s->row->cell[c->cell].n ||
+            !tells_type(plan->map, c->words))
+            continue;
+        int fate = type_fate(s, i, &s->row->cell[c->cell]);
+        if (fate != MR_FATE_USED)
+            return fate;
+    }
+    return MR_FATE_USED;
+}
+
+void mr_say_odd_types(struct mr_file_state *state) {
+    const char *names = "";
+    size_t rows = 0;
+    if (!state->odd_types.n)
+        return;
+    for (size_t i = 0; i < state->odd_types.n; i++) {
+        const struct mr_odd_type *t = &state->odd_types.v[i];
+        rows += t->rows;
+        if (i < 8)
+            names = mr_printf(state->scratch, "%s%s\"%s\" in %zu row%s", names, *names ? ", " : "",
+                              mr_clean_text(state->scratch, t->text, strlen(t->text), 40), t->rows,
+                              t->rows == 1 ? "" : "s");
+    }
+    const struct mr_odd_type *first = &state->odd_types.v[0];
+    const char *key = mr_file_key(state->arena, state->source),
+               *line = mr_printf(state->arena, "%s = ignore", mr_column_key(state->arena, state->source, first->col));
+    mr_file_mend(state, mr_printf(state->arena, "%s\n# only where every such row is a reading of the film", line));
+    mr_diag_add(
+        state->diags, MR_ERROR, "unknown-type", (struct mr_place){.file = state->source->path, .line = first->line},
+        NULL,
+        mr_printf(state->scratch,
+                  "Where all are readings of the film, write into job.milrise: %s / %s. Otherwise put the words "
+                  "into a column map of the job, under [words] as film or as no film. %zu row%s set aside.",
+                  key, line, rows, rows == 1 ? "" : "s"),
+        "the type of the reading is no word that is known: %s", names);
 }
 
 /* A note is free text: only one that says nothing else takes the reading back, and that is said. */
@@ -93,6 +149,25 @@ static const char *flagged_note(const struct mr_spread *s, size_t col, const str
     return mr_text_keep(s->state, text, strlen(text));
 }
 
+/* A mean says of how many readings it is one, and may say how they scattered. */
+static void take_mean(const struct mr_spread *s, struct mr_reading *r) {
+    struct mr_spread optional = *s;
+    double n, sd;
+    enum mr_unit unit;
+    optional.optional = true;
+    r->n_readings = 0;
+    if (s->cell[MR_M_COUNT_OF] &&
+        mr_spread_number(&optional, s->col[MR_M_COUNT_OF], s->cell[MR_M_COUNT_OF], &n, &unit) == MR_FATE_USED &&
+        n >= 1.0 && n <= 100000.0 && floor(n) >= n)
+        r->n_readings = (uint32_t)n;
+    if (s->cell[MR_M_SPREAD] &&
+        mr_spread_number(&optional, s->col[MR_M_SPREAD], s->cell[MR_M_SPREAD], &sd, &unit) == MR_FATE_USED &&
+        sd >= 0.0) {
+        unit = unit == MR_UNIT_NONE ? r->unit : unit;
+        r->sd_um = unit == MR_UNIT_NONE ? (double)NAN : mr_to_canonical(unit, sd);
+    }
+}
+
 int mr_record_reading(const struct mr_spread *s) {
     struct mr_file_state *state = s->state;
     enum mr_time_read got;
@@ -111,13 +186,18 @@ int mr_record_reading(const struct mr_spread *s) {
                               .note = mr_spread_text(s, MR_M_NOTE)};
     if (mr_plan_column_of(state->plan, MR_M_ZONE) == MR_NONE)
         base.zone = state->above.block_zone;
+    if (!*base.area)
+        base.area = state->above.block_area;
     if (!*base.serial)
         base.serial = state->above.block_serial;
     if (deleted(s))
         return MR_ASIDE_DELETED;
-    if (on_no_film(s))
-        return MR_ASIDE_NO_FILM;
-    int why = s->cell[MR_M_FILM] ? MR_ASIDE_NO_VALUE : MR_ASIDE_INCOMPLETE;
+    int by_type = fate_by_type(s);
+    if (by_type != MR_FATE_USED)
+        return by_type;
+    base.n_readings = 1;
+    base.sd_um = (double)NAN;
+    int why = s->cell[MR_M_FILM] ? MR_ASIDE_NO_VALUE : state->plan->rivals ? MR_ASIDE_RIVALS : MR_ASIDE_INCOMPLETE;
     size_t taken = 0;
     for (size_t i = 0; i < state->plan->n; i++) {
         const struct mr_plan_column *c = &state->plan->col[i];
@@ -133,6 +213,8 @@ int mr_record_reading(const struct mr_spread *s) {
             continue;
         r.note = flagged_note(s, i, cell, r.note);
         r.film_um = r.unit == MR_UNIT_NONE ? (double)NAN : mr_to_canonical(r.unit, r.written);
+        if (c->mean)
+            take_mean(s, &r);
         MR_PUSH(state->scratch, &state->records.readings, r);
         taken++;
     }

@@ -11,6 +11,7 @@
 #include "normalise/row/fill_down.h"
 #include "normalise/row/no_data_rows.h"
 #include "normalise/row/row_fates.h"
+#include "normalise/row/row_unit.h"
 #include "normalise/row/text_pool.h"
 
 #include <math.h>
@@ -25,15 +26,12 @@ static void add_channel(struct mr_file_state *state, const char *name, enum mr_m
                                      .unit = c->as.unit,
                                      .least = (double)-INFINITY,
                                      .most = (double)INFINITY};
-    if (channel.unit != MR_UNIT_NONE) {
-        double least, most;
-        mr_physical_range(&state->job->settings, meaning, &least, &most);
-        channel.least = mr_from_canonical(channel.unit, least);
-        channel.most = mr_from_canonical(channel.unit, most);
-    }
+    if (channel.unit != MR_UNIT_NONE)
+        mr_channel_bounds(state, &channel);
+    channel.scale = c->scale;
     channel.cell = c->cell;
     channel.mark = c->style.mark;
-    channel.plain = !*state->plan->missing && !c->style_open && c->style.mark != '?';
+    channel.plain = !*state->plan->missing && !c->style_open && c->style.mark != '?' && !mr_is_scaled(c->scale);
     MR_PUSH(state->arena, &state->log.channels, channel);
 }
 
@@ -56,6 +54,7 @@ void mr_log_begin(struct mr_file_state *state) {
     const struct mr_plan *plan = state->plan;
     size_t channel = mr_plan_column_of(plan, MR_M_CHANNEL), value = mr_plan_column_of(plan, MR_M_VALUE);
     state->serial_col = mr_plan_column_of(plan, MR_M_SERIAL);
+    state->unit_columns = mr_plan_column_of(plan, MR_M_UNIT) != MR_NONE;
     state->log.is_long = channel != MR_NONE && value != MR_NONE;
     if (channel != MR_NONE && value == MR_NONE) { /* the value column may be called by its meaning: "temperature" */
         for (size_t i = 0; i < plan->n; i++)
@@ -114,6 +113,7 @@ static int cell_aside(struct mr_file_state *state, const struct mr_row *row, siz
         mend = mr_printf(state->scratch, "If it means %.10g, write it like the others. Value left out.", x->value);
     } else if (what == MR_NUM_AMBIGUOUS) {
         text = "can be a thousand or a fraction";
+        mr_ask_decimal(state);
         mend = "Write into job.milrise, for this [file]: decimal = point, or decimal = comma. Value left out.";
     }
     mr_state_say(state, MR_ASIDE_BAD_NUMBER, row, (uint32_t)state->plan->col[col].cell + 1, cell, mend,
@@ -145,7 +145,8 @@ static int slow_value(struct mr_file_state *state, const struct mr_row *row, str
         c->style_open = false;
         c->as.decimal = c->as.decimal ? c->as.decimal : x.mark;
         channel->mark = c->style.mark;
-        channel->plain = !*state->plan->missing && c->style.mark != '?';
+        channel->plain = !*state->plan->missing && c->style.mark != '?' && !mr_is_scaled(channel->scale) &&
+                         (channel->written == MR_UNIT_NONE || channel->written == channel->unit);
     }
     if (x.unit) {
         enum mr_unit unit;
@@ -155,6 +156,10 @@ static int slow_value(struct mr_file_state *state, const struct mr_row *row, str
             x.value = mr_from_canonical(channel->unit, mr_to_canonical(unit, x.value));
         else if (channel->unit == MR_UNIT_NONE)
             return cell_aside(state, row, channel->col, MR_NUM_BAD, &x);
+    } else {
+        x.value = mr_scale(channel->scale, x.value);
+        if (channel->written != MR_UNIT_NONE && channel->written != channel->unit)
+            x.value = mr_from_canonical(channel->unit, mr_to_canonical(channel->written, x.value));
     }
     if (x.value < channel->least || x.value > channel->most) {
         mr_state_say(state, MR_ASIDE_OUT_OF_RANGE, row, (uint32_t)c->cell + 1, cell,
@@ -214,11 +219,32 @@ static inline int take_value(struct mr_file_state *state, const struct mr_row *r
 
 /* The reason of a row without any value: the gravest of its cells'. */
 static int graver(int a, int b) {
-    static const int order[] = {MR_FATE_USED, MR_ASIDE_NO_VALUE, MR_ASIDE_OUT_OF_RANGE, MR_ASIDE_BAD_NUMBER};
+    static const int order[] = {MR_FATE_USED, MR_ASIDE_NO_VALUE, MR_ASIDE_OUT_OF_RANGE, MR_ASIDE_NO_UNIT,
+                                MR_ASIDE_BAD_NUMBER};
     for (size_t i = MR_COUNT(order); i-- > 0;)
         if (a == order[i] || b == order[i])
             return order[i];
     return a;
+}
+
+/* What a unit column says of a value; an unknown unit is never overruled. Said once for each reason as ever. */
+static int row_unit(struct mr_file_state *state, const struct mr_row *row, struct mr_log_channel *channel) {
+    struct mr_stated_unit unit;
+    const struct mr_cell *cell;
+    enum mr_row_unit got =
+        mr_row_unit(state->plan, row, channel->col, mr_meaning_dim(channel->meaning), &unit, &cell);
+    bool by_column = state->plan->col[channel->col].as.unit_origin == MR_ORIGIN_UNIT_COLUMN;
+    if (got == MR_ROW_UNIT_GIVEN) {
+        mr_channel_takes(state, channel, &unit, MR_ORIGIN_UNIT_COLUMN);
+        return MR_FATE_USED;
+    }
+    if (got == MR_ROW_UNIT_ABSENT && !by_column)
+        return MR_FATE_USED;
+    mr_state_say(state, MR_ASIDE_NO_UNIT, row, 0, got == MR_ROW_UNIT_UNKNOWN ? cell : NULL,
+                 "Correct the unit's cell. Value left out.",
+                 got == MR_ROW_UNIT_UNKNOWN ? "is not a unit of this channel"
+                                            : "the row has no unit where the others have one");
+    return MR_ASIDE_NO_UNIT;
 }
 
 static void take_wide(struct mr_file_state *state, const struct mr_row *row, int64_t t) {
@@ -227,7 +253,10 @@ static void take_wide(struct mr_file_state *state, const struct mr_row *row, int
     int why = MR_ASIDE_NO_VALUE;
     for (size_t k = 0; k < log->channels.n; k++) {
         struct mr_log_channel *channel = &log->channels.v[k];
-        int got = take_value(state, row, channel, &channel->value[log->n]);
+        int got = state->unit_columns ? row_unit(state, row, channel) : MR_FATE_USED;
+        channel->value[log->n] = (double)NAN;
+        if (got == MR_FATE_USED)
+            got = take_value(state, row, channel, &channel->value[log->n]);
         if (got == MR_FATE_USED) {
             any = true;
         } else {
@@ -235,6 +264,8 @@ static void take_wide(struct mr_file_state *state, const struct mr_row *row, int
             state->count.values_left_out += got != MR_ASIDE_NO_VALUE;
         }
     }
+    if (!any && !log->channels.n && state->plan->rivals)
+        why = MR_ASIDE_RIVALS;
     if (!any && why == MR_ASIDE_BAD_NUMBER && mr_state_last(state))
         why = MR_ASIDE_HALF_LINE;
     if (any) {
@@ -258,16 +289,6 @@ static enum mr_meaning channel_meaning(struct mr_file_state *state, const char *
     return map->kind == MR_KIND_TEMPERATURE ? MR_M_PROBE_TEMP : MR_M_IGNORE;
 }
 
-static enum mr_unit row_unit(struct mr_file_state *state, const struct mr_row *row, enum mr_dim dim, bool *wrong) {
-    size_t col = mr_plan_column_of(state->plan, MR_M_UNIT);
-    enum mr_unit unit = MR_UNIT_NONE;
-    if (col == MR_NONE || state->plan->col[col].cell >= row->n)
-        return unit;
-    const struct mr_cell *cell = &row->cell[state->plan->col[col].cell];
-    *wrong = cell->n && !mr_unit_parse(cell->p, cell->n, dim, &unit);
-    return unit;
-}
-
 /* The channel of a long row; MR_NONE where its name means nothing to the kind, *why set. */
 static size_t find_channel(struct mr_file_state *state, const struct mr_row *row, size_t value_col, int *why) {
     const struct mr_cell *cell = &row->cell[state->plan->col[mr_plan_column_of(state->plan, MR_M_CHANNEL)].cell];
@@ -275,7 +296,6 @@ static size_t find_channel(struct mr_file_state *state, const struct mr_row *row
     *why = MR_ASIDE_INCOMPLETE;
     if (!cell->n)
         return MR_NONE;
-    bool wrong = false;
     for (size_t k = 0; k < log->channels.n; k++) {
         const char *name = log->channels.v[k].name;
         if (strncmp(name, cell->p, cell->n) == 0 && !name[cell->n])
@@ -292,18 +312,7 @@ static size_t find_channel(struct mr_file_state *state, const struct mr_row *row
                      "is no channel that this kind of log knows");
         return MR_NONE;
     }
-    enum mr_unit unit = row_unit(state, row, mr_meaning_dim(meaning), &wrong);
-    *why = MR_ASIDE_NO_UNIT;
-    if (wrong)
-        return MR_NONE;
     add_channel(state, name, meaning, value_col);
-    if (unit != MR_UNIT_NONE && state->log.channels.v[log->channels.n - 1].unit == MR_UNIT_NONE) {
-        state->plan->col[value_col].as.unit = unit;
-        state->plan->col[value_col].as.unit_origin = MR_ORIGIN_UNIT_COLUMN;
-        state->plan->col[value_col].as.unit_why = "stated in the unit column";
-        log->channels.n--;
-        add_channel(state, name, meaning, value_col);
-    }
     return log->channels.n - 1;
 }
 
@@ -323,20 +332,13 @@ static void take_long(struct mr_file_state *state, const struct mr_row *row, int
     size_t which = channel_cell < row->n ? find_channel(state, row, value_col, &why) : MR_NONE;
     if (which != MR_NONE) {
         struct mr_log_channel *channel = &log->channels.v[which];
-        bool wrong = false;
-        enum mr_unit unit = row_unit(state, row, mr_meaning_dim(channel->meaning), &wrong);
-        wrong = wrong || (unit != MR_UNIT_NONE && channel->unit == MR_UNIT_NONE);
-        why = wrong ? MR_ASIDE_NO_UNIT : take_value(state, row, channel, &log->value[log->n]);
-        if (why == MR_FATE_USED && unit != MR_UNIT_NONE && unit != channel->unit)
-            log->value[log->n] = mr_from_canonical(channel->unit, mr_to_canonical(unit, log->value[log->n]));
+        why = state->unit_columns ? row_unit(state, row, channel) : MR_FATE_USED;
+        why = why == MR_FATE_USED ? take_value(state, row, channel, &log->value[log->n]) : why;
     }
     if (why == MR_FATE_USED) {
         log->t_ms[log->n] = t;
         log->which[log->n] = (uint32_t)which;
         log->line[log->n++] = row->line;
-    } else if (why == MR_ASIDE_NO_UNIT) {
-        mr_state_say(state, MR_ASIDE_NO_UNIT, row, 0, NULL, "Correct the unit's cell. Row set aside.",
-                     "the row's unit does not fit its channel");
     }
     mr_state_fate(state, why, row);
 }

@@ -5,6 +5,7 @@
 #include "normalise/row/no_data_rows.h"
 
 #include "base/text.h"
+#include "normalise/column/suggest.h"
 #include "normalise/row/block_lines.h"
 #include "normalise/row/row_fates.h"
 #include "normalise/row/summary_rows.h"
@@ -205,11 +206,24 @@ void mr_state_bad_time(struct mr_file_state *state, const struct mr_row *row, en
                                                         : "a time of day, and no date is stated")
                        : why == MR_ASIDE_NO_TIME ? "the row has no time"
                                                  : "not a time";
+    if (got == MR_READ_NO_DATE && !state->start_asked) {
+        state->start_asked = true;
+        bool bare = plan->form == MR_FORM_ELAPSED && plan->elapsed_unit == MR_UNIT_NONE && !plan->sample_ms &&
+                    !(cell && memchr(cell->p, ':', cell->n));
+        if (bare)
+            mr_file_mend(state, mr_printf(state->arena, "%s = elapsed [s]\n# the unit is yours to check: s, min or h",
+                                          mr_column_key(state->arena, state->source, plan->date_col)));
+        if (state->timer.base_stamp == MR_T_NONE)
+            mr_file_mend(state,
+                         plan->form == MR_FORM_ELAPSED
+                             ? "start = ?\n# in place of ? the moment of elapsed time 0, as 2026-05-11 07:30:00"
+                             : "start = ?\n# in place of ? the date of the first row, as 2026-05-11");
+    }
     const char *mend = got == MR_READ_NO_DATE
                            ? (plan->form == MR_FORM_ELAPSED
-                                  ? "Put a line such as `Start: 2026-05-11 07:30:00` above the header, and "
+                                  ? "Write into job.milrise, for this [file]: start = 2026-05-11 07:30:00, and "
                                     "the unit (s, min, h) into the header. Row set aside."
-                                  : "Put a line such as `Date: 2026-05-11` above the header, or the date "
+                                  : "Write into job.milrise, for this [file]: start = 2026-05-11, or the date "
                                     "into the file's name. Row set aside.")
                            : "Write it as 2026-05-11 14:03:20. Row set aside.";
     mr_state_say(state, why, row, col == MR_NONE ? 0 : (uint32_t)plan->col[col].cell + 1,

@@ -35,11 +35,82 @@ static void settle_log(struct mr_file_state *state) {
                 "%zu rows have a date that does not exist when it is read %s", lost, state->verdict.order_text);
 }
 
+/* The first year that a clock shows that has lost its time: it counts from 1970, 1980 or 2000. */
+static bool is_reset(const struct mr_file_state *state, int64_t t_ms) {
+    static const int years[] = {1970, 1980, 2000};
+    int64_t first = state->job->first_day_local_ms;
+    for (size_t i = 0; i < MR_COUNT(years) && t_ms != MR_T_NONE; i++) {
+        int64_t from = mr_days_from_civil(years[i], 1, 1) * MR_DAY_MS,
+                to = mr_days_from_civil(years[i] + 1, 1, 1) * MR_DAY_MS;
+        if (t_ms >= from - MR_DAY_MS && t_ms < to)
+            return first == MR_T_NONE || first < from || first >= to;
+    }
+    return false;
+}
+
+static void say_reset(struct mr_file_state *state, uint32_t line, size_t rows) {
+    mr_diag_add(state->diags, MR_ERROR, "clock-reset", (struct mr_place){.file = state->source->path, .line = line},
+                NULL, "Set the instrument's clock. Rows set aside; correct their times where they are known.",
+                "%zu row%s ha%s a time in the year that a clock begins with when it was reset", rows,
+                rows == 1 ? "" : "s", rows == 1 ? "s" : "ve");
+}
+
+/* Fates by the times of n records; how many were reset. */
+#define MARK_RESET(vec, field)                                                                                       \
+    for (size_t i_ = 0; i_ < (vec).n; i_++) {                                                                        \
+        bool reset_ = is_reset(state, (vec).v[i_].field);                                                            \
+        fate[i_] = reset_ ? (int8_t)MR_ASIDE_CLOCK_RESET : (int8_t)MR_FATE_USED;                                     \
+        line[i_] = (vec).v[i_].line;                                                                                 \
+        first = reset_ && !found ? line[i_] : first;                                                                 \
+        found += reset_;                                                                                             \
+    }
+
+#define KEEP_UNRESET(vec, field)                                                                                     \
+    if ((vec).n) {                                                                                                   \
+        size_t kept_ = 0, n_ = (vec).n;                                                                              \
+        MARK_RESET(vec, field)                                                                                       \
+        for (size_t i_ = 0; i_ < n_ && found; i_++)                                                                  \
+            if (fate[i_] == MR_FATE_USED)                                                                            \
+                (vec).v[kept_++] = (vec).v[i_];                                                                      \
+        if (found) {                                                                                                 \
+            (vec).n = kept_;                                                                                         \
+            mr_rows_split(state, fate, line, n_);                                                                    \
+        }                                                                                                            \
+    }
+
+static void set_reset_aside(struct mr_file_state *state) {
+    struct mr_records *r = &state->records;
+    struct mr_log *log = &state->log;
+    size_t most = log->n, found = 0;
+    const size_t counts[] = {r->readings.n, r->verifications.n, r->shift_items.n, r->materials.n};
+    for (size_t i = 0; i < MR_COUNT(counts); i++)
+        most = counts[i] > most ? counts[i] : most;
+    if (!most || state->plan->kind == MR_KIND_UNKNOWN)
+        return;
+    uint32_t first = 0, *line = MR_ARRAY(state->scratch, uint32_t, most);
+    int8_t *fate = MR_ARRAY(state->scratch, int8_t, most);
+    for (size_t i = 0; i < log->n; i++) {
+        bool reset = is_reset(state, log->t_ms[i]);
+        fate[i] = reset ? (int8_t)MR_ASIDE_CLOCK_RESET : (int8_t)MR_FATE_USED;
+        first = reset && !found ? log->line[i] : first;
+        found += reset;
+    }
+    if (log->n && found)
+        mr_log_drop(state, fate);
+    KEEP_UNRESET(r->readings, t_ms)
+    KEEP_UNRESET(r->verifications, t_ms)
+    KEEP_UNRESET(r->shift_items, day_ms)
+    KEEP_UNRESET(r->materials, t_ms)
+    if (found)
+        say_reset(state, first, found);
+}
+
 /* A log with dates alone: one row a day is a daily log, at midnight; several rows of a day have lost their time of
  * day.
  */
 static bool dates_alone(const struct mr_plan *plan) {
-    return plan->form == MR_FORM_DATE || (plan->form == MR_FORM_PARTS && plan->clock_col == MR_NONE);
+    return plan->form == MR_FORM_DATE ||
+           (plan->form == MR_FORM_PARTS && plan->clock_col == MR_NONE && !plan->day_shares);
 }
 
 static bool lacks_clock(struct mr_file_state *state) {
@@ -178,6 +249,8 @@ static void settle_sprays(struct mr_file_state *state) {
         }
     }
     state->records.sprays.n = kept;
+    if (lost && state->timer.base_stamp == MR_T_NONE)
+        mr_file_mend(state, "start = ?\n# in place of ? the date of the first row, as 2026-05-11");
     note_inferred(state, inferred, why);
     doubt_spray_clocks(state);
 }
@@ -315,4 +388,5 @@ void mr_resolve_dates(struct mr_file_state *state) {
     if (state->plan->kind != MR_KIND_UNKNOWN && lacks_clock(state))
         set_undated_aside(state);
     settle_records(state);
+    set_reset_aside(state);
 }

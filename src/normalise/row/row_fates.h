@@ -24,6 +24,12 @@ void mr_rows_split(struct mr_file_state *file, const int8_t *fate, const uint32_
 /** mr_state_close - the public account. False where the identity does not hold. */
 bool mr_state_close(struct mr_file_state *file) MR_MUST_USE;
 
+/** mr_file_mend - add a line for the job file that settles what is open; lines of one file share its [file]. */
+void mr_file_mend(struct mr_file_state *file, const char *line);
+
+/** mr_ask_decimal - the line for the job file that settles the decimal mark, once. */
+void mr_ask_decimal(struct mr_file_state *file);
+
 /** mr_state_say - a diagnostic about a row, unless this file has had enough of the kind. */
 void mr_state_say(struct mr_file_state *file, enum mr_aside why, const struct mr_row *row, uint32_t column,
                   const struct mr_cell *cell, const char *mend, const char *what);

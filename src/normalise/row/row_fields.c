@@ -5,6 +5,7 @@
 #include "normalise/row/row_fields.h"
 
 #include "normalise/row/row_fates.h"
+#include "normalise/row/row_unit.h"
 #include "normalise/row/text_pool.h"
 
 #include <math.h>
@@ -45,6 +46,7 @@ static int say_bad_number(const struct mr_spread *s, const struct mr_plan_column
         mend = mr_printf(state->scratch, "If it means %.10g, write it like the others.", value);
     } else if (what == MR_NUM_AMBIGUOUS) {
         text = "can be a thousand or a fraction";
+        mr_ask_decimal(state);
         mend = "Write into job.milrise, for this [file]: decimal = point, or decimal = comma.";
     } else {
         char mark = mr_number_marked(cell->p, cell->n);
@@ -100,15 +102,22 @@ int mr_spread_number(const struct mr_spread *s, size_t col, const struct mr_cell
         c->style_open = false;
         c->as.decimal = c->as.decimal ? c->as.decimal : x.mark;
     }
-    *out = x.value;
-    if (s->cell[MR_M_UNIT] && !x.unit && !mr_unit_fits(s->cell[MR_M_UNIT]->p, s->cell[MR_M_UNIT]->n, dim, unit)) {
+    *out = x.unit ? x.value : mr_scale(c->scale, x.value);
+    struct mr_stated_unit of_row;
+    const struct mr_cell *unit_cell;
+    enum mr_row_unit got =
+        x.unit ? MR_ROW_UNIT_ABSENT : mr_row_unit(state->plan, s->row, col, dim, &of_row, &unit_cell);
+    if (got == MR_ROW_UNIT_GIVEN) {
+        *unit = of_row.unit;
+        *out = mr_scale(of_row.scale, x.value);
+    } else if (got == MR_ROW_UNIT_UNKNOWN) {
         const char *units = dim == MR_DIM_VOLUME ? "L, gal, kg or lb"
                             : dim == MR_DIM_FILM ? "um, mil or mm"
                                                  : mr_unit_symbol(mr_dim_canonical(dim));
-        mr_spread_say(s, MR_ASIDE_NO_UNIT, MR_M_UNIT,
-                      mr_printf(state->scratch, "Write %s. %s", *units ? units : "none",
-                                s->optional ? "Value left out." : "Row set aside."),
-                      "is not a unit of this value");
+        mr_state_say(state, MR_ASIDE_NO_UNIT, s->row, (uint32_t)(unit_cell - s->row->cell) + 1, unit_cell,
+                     mr_printf(state->scratch, "Write %s. %s", *units ? units : "none",
+                               s->optional ? "Value left out." : "Row set aside."),
+                     "is not a unit of this value");
         return MR_ASIDE_NO_UNIT;
     }
     return MR_FATE_USED;

@@ -152,6 +152,10 @@ static enum mr_time_read read_elapsed(struct mr_timer *t, const struct mr_cell *
             return MR_READ_BAD;
         if (x.unit && !mr_unit_parse(x.unit, x.unit_n, MR_DIM_DURATION, &unit))
             return MR_READ_BAD;
+        if (t->plan->sample_ms) {
+            unit = MR_UNIT_MS;
+            x.value = (x.value - t->plan->first_sample) * (double)t->plan->sample_ms;
+        }
         if (unit == MR_UNIT_NONE)
             return MR_READ_NO_DATE;
         double s = mr_to_canonical(unit, x.value);
@@ -192,6 +196,18 @@ static enum mr_time_read read_two(struct mr_timer *t, const struct mr_row *row, 
     return got;
 }
 
+/* "133.375" is the 133rd day at 09:00. */
+static bool share_of_day(const struct mr_timer *t, const struct mr_row *row, int *day, int64_t *ms) {
+    const struct mr_plan_column *c = &t->plan->col[t->plan->part_col[MR_PART_YEARDAY]];
+    struct mr_number x;
+    if (c->cell >= row->n || mr_number_scan(row->cell[c->cell].p, row->cell[c->cell].n, c->style, &x) != MR_NUM_OK ||
+        x.unit || !(x.value >= 1.0 && x.value < 367.0))
+        return false;
+    *day = (int)floor(x.value);
+    *ms = mr_near_second((x.value - floor(x.value)) * (double)MR_DAY_MS);
+    return true;
+}
+
 /* Year, month and day (or the day of the year) in cells of their own. A log repeats them, so the last date is kept.
  */
 static enum mr_time_read read_parts(struct mr_timer *t, const struct mr_row *row, size_t clock, int64_t *out) {
@@ -200,6 +216,8 @@ static enum mr_time_read read_parts(struct mr_timer *t, const struct mr_row *row
     int year = mr_part_value(t, row, MR_PART_YEAR), month = by_yearday ? 1 : mr_part_value(t, row, MR_PART_MONTH);
     int day = mr_part_value(t, row, by_yearday ? MR_PART_YEARDAY : MR_PART_DAY);
     int64_t ms = -1;
+    if (plan->day_shares && !share_of_day(t, row, &day, &ms))
+        return MR_READ_BAD;
     enum mr_time_read got = plan->clock_col == MR_NONE ? MR_READ_OK : mr_read_clock(t, row, clock, &ms);
     if (got != MR_READ_OK)
         return got;

@@ -41,7 +41,14 @@ static bool scan_pair(struct mr_timer *t, const char *names, struct mr_when *w, 
 static void find_base(struct mr_timer *t) {
     struct mr_when w, c;
     const char *text, *clock_text;
-    bool found = scan_pair(t, MR_START_NAMES, &w, &text) && w.has_date;
+    const struct mr_file_rule *rule = t->plan->source->rule;
+    bool by_job = rule && rule->start && *rule->start, found = false;
+    if (by_job) {
+        text = rule->start;
+        found = mr_when_scan(text, strlen(text), &w) && w.has_date;
+    }
+    if (!found)
+        found = scan_pair(t, MR_START_NAMES, &w, &text) && w.has_date;
     if (!found)
         found = scan_pair(t, MR_DATE_NAMES, &w, &text) && w.has_date;
     if (found) {
@@ -56,7 +63,8 @@ static void find_base(struct mr_timer *t) {
         }
         if (w.has_zone)
             t->zoned = 1;
-        t->base_why = mr_printf(t->arena, "%s in the preamble", mr_clean_text(t->arena, text, strlen(text), 40));
+        t->base_why = mr_printf(t->arena, "%s in the %s", mr_clean_text(t->arena, text, strlen(text), 40),
+                                by_job && text == rule->start ? "job file" : "preamble");
         return;
     }
     int64_t day = mr_name_day(t->plan->source->path);

@@ -18,21 +18,13 @@
 /* --- samples ------------------------------------------------------------------------------------------------------
  */
 
-/* Lines of one file share its [file]. */
-static void add_mend(struct mr_file_state *state, const char *line) {
-    const char *had = state->file->mend,
-               *file =
-                   state->mend_begun ? "" : mr_printf(state->arena, "%s\n", mr_file_key(state->arena, state->source));
-    state->file->mend = mr_printf(state->arena, "%s%s%s%s", had, *had ? "\n" : "", file, line);
-    state->mend_begun = true;
-}
-
 static void say_no_unit(struct mr_file_state *state, size_t col, enum mr_meaning m,
                         const struct mr_unit_evidence *found) {
     const char *others, *example = mr_unit_choice(m, &others), *name = state->plan->col[col].as.name;
     struct mr_place place = {.file = state->source->path, .line = state->source->header_line};
     name = mr_clean_text(state->scratch, name, strlen(name), 60);
-    if (found->denied) {
+    const char *unknown = state->plan->col[col].unit_unknown;
+    if (found->denied && !unknown) {
         mr_diag_add(state->diags, MR_ERROR, "no-unit", place, name,
                     mr_printf(state->scratch, "Let the export use %s. Values set aside.", others),
                     "is not written in a unit that can be used: %s", found->why);
@@ -40,21 +32,25 @@ static void say_no_unit(struct mr_file_state *state, size_t col, enum mr_meaning
     }
     const char *line = mr_printf(state->arena, "%s = %s [%s]", mr_column_key(state->arena, state->source, col),
                                  mr_meaning_word(m), example);
-    add_mend(state, mr_printf(state->arena, "%s\n# the unit is yours to check: %s", line, others));
+    mr_file_mend(state, mr_printf(state->arena, "%s\n# the unit is yours to check: %s", line, others));
     mr_diag_add(state->diags, MR_ERROR, "no-unit", place, name,
                 mr_printf(state->scratch, "Write into job.milrise, with the right unit: %s / %s. Values set aside.",
                           mr_file_key(state->scratch, state->source), line),
-                "has no unit, and nothing in the job tells which it is");
+                "%s",
+                unknown ? mr_printf(state->scratch, "is stated in \"%s\", which is not a unit of the %s", unknown,
+                                    mr_meaning_word(m))
+                        : "has no unit, and nothing in the job tells which it is");
 }
 
-/* Line pressures are judged as shown by gauges; an absolute pressure is about one atmosphere more, and which one is
- * not known. */
-static struct mr_unit_evidence absolute_pressure(const struct mr_file_state *state, size_t col) {
+/* A unit that is stated and not known is never overruled by inference. Line pressures are judged as shown by gauges;
+ * an absolute pressure is about one atmosphere more, and which one is not known. */
+static struct mr_unit_evidence refused_unit(const struct mr_file_state *state, size_t col) {
     struct mr_unit_evidence out = {MR_UNIT_NONE, MR_ORIGIN_UNKNOWN, "absolute pressures are no gauge pressures",
                                    false};
     bool pressure = mr_meaning_dim(state->plan->col[col].as.meaning) == MR_DIM_PRESSURE;
     const char *text = state->source->columns[col].text;
-    out.denied = pressure && mr_says_absolute(mr_words_fold(state->scratch, text, strlen(text)));
+    out.denied = state->plan->col[col].unit_unknown ||
+                 (pressure && mr_says_absolute(mr_words_fold(state->scratch, text, strlen(text))));
     return out;
 }
 
@@ -63,7 +59,7 @@ static struct mr_unit_evidence absolute_pressure(const struct mr_file_state *sta
 static struct mr_unit_evidence infer_channel(struct mr_file_state *files, size_t n, struct mr_file_state *state,
                                              size_t k, struct mr_value_sample *s, struct mr_value_sample *others) {
     const struct mr_log_channel *c = &state->log.channels.v[k];
-    struct mr_unit_evidence found = absolute_pressure(state, c->col);
+    struct mr_unit_evidence found = refused_unit(state, c->col);
     if (!found.denied)
         found = mr_legend_unit(state, c->col, c->name, mr_meaning_dim(c->meaning));
     if (found.denied || found.unit != MR_UNIT_NONE)
@@ -105,7 +101,7 @@ static void check_percent(struct mr_file_state *state, size_t k, struct mr_value
     c->dropped = true;
     const char *line =
         mr_printf(state->arena, "%s = humidity [fraction]", mr_column_key(state->arena, state->source, c->col));
-    add_mend(state, line);
+    mr_file_mend(state, line);
     mr_diag_add(state->diags, MR_ERROR, "no-unit",
                 (struct mr_place){.file = state->source->path, .line = state->source->header_line}, c->name,
                 mr_printf(state->scratch, "If they are fractions, write into job.milrise: %s / %s. Values set aside.",
@@ -150,7 +146,9 @@ static void infer_film(struct mr_file_state *files, size_t n, struct mr_file_sta
     mr_sample_readings(state, s);
     size_t col = mr_plan_column_of(state->plan, MR_M_FILM);
     struct mr_unit_evidence found = {MR_UNIT_NONE, MR_ORIGIN_UNKNOWN, "", false};
-    found = mr_legend_unit(state, col, state->plan->col[col].as.name, MR_DIM_FILM);
+    found = refused_unit(state, col);
+    if (!found.denied)
+        found = mr_legend_unit(state, col, state->plan->col[col].as.name, MR_DIM_FILM);
     if (found.unit == MR_UNIT_NONE && !found.denied && state->plan->kind == MR_KIND_THICKNESS)
         found = mr_unit_by_range(state, MR_M_FILM, s);
     if (found.unit == MR_UNIT_NONE && !found.denied) {
@@ -190,8 +188,10 @@ static void infer_checks(struct mr_file_state *files, size_t n, struct mr_file_s
     others->n = others->whole = 0;
     for (size_t i = 0; i < n; i++)
         mr_sample_stated(&files[i], MR_KIND_THICKNESS, MR_M_FILM, others);
-    struct mr_unit_evidence found = mr_unit_by_range(state, MR_M_FILM, s);
-    if (found.unit == MR_UNIT_NONE)
+    struct mr_unit_evidence found = refused_unit(state, mr_plan_column_of(state->plan, MR_M_FILM));
+    if (!found.denied)
+        found = mr_unit_by_range(state, MR_M_FILM, s);
+    if (found.unit == MR_UNIT_NONE && !found.denied)
         found = mr_unit_by_company(state, MR_M_FILM, s, others);
     size_t col = mr_plan_column_of(state->plan, MR_M_FILM), kept = 0;
     if (found.unit == MR_UNIT_NONE)

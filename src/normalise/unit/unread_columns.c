@@ -6,6 +6,7 @@
  */
 #include "normalise/unit/unread_columns.h"
 
+#include "normalise/column/refusing_words.h"
 #include "normalise/column/suggest.h"
 
 #include <string.h>
@@ -169,8 +170,9 @@ static bool look(struct mr_file_state *state, const struct mr_column_shapes *sha
     const struct mr_plan_column *c = &state->plan->col[col];
     const struct mr_head *head = &state->source->columns[col];
     const struct mr_shape *shape = &shapes->col[col];
-    if (c->as.meaning != MR_M_IGNORE || !shape->cells || !*head->text || derived(state->plan->map, c->words) ||
-        job_ignores(state, col))
+    if (c->as.meaning != MR_M_IGNORE || c->asked || !shape->cells || !*head->text ||
+        derived(state->plan->map, c->words) || c->refused ||
+        mr_refusing_word(c->words, head->text, MR_M_PROBE_TEMP) || job_ignores(state, col))
         return false;
     enum mr_dim dim = shape->numbers * 2 >= shape->cells ? stated_dim(state->plan->kind, head) : MR_DIM_NONE;
     size_t other = c->beaten == MR_M_IGNORE ? MR_NONE : mr_plan_column_of(state->plan, c->beaten);
@@ -191,8 +193,31 @@ static bool look(struct mr_file_state *state, const struct mr_column_shapes *sha
     return true;
 }
 
+/* Columns that a word of spread, target or calibration keeps from being a sensor: one note, so that nothing goes
+ * silently. */
+static void note_refused(struct mr_file_state *state) {
+    const char *names = "";
+    size_t n = 0;
+    for (size_t i = 0; i < state->plan->n; i++) {
+        const struct mr_plan_column *c = &state->plan->col[i];
+        if (c->as.meaning != MR_M_IGNORE || !c->refused)
+            continue;
+        if (n++ < 6)
+            names = mr_printf(state->scratch, "%s%s\"%s\"", names, *names ? ", " : "",
+                              mr_clean_text(state->scratch, c->as.name, strlen(c->as.name), 60));
+    }
+    if (n)
+        mr_diag_add(state->diags, MR_NOTE, "not-a-sensor",
+                    (struct mr_place){.file = state->source->path, .line = state->source->header_line}, NULL,
+                    "Where one is a sensor all the same, name it in the job file: column NAME = MEANING [UNIT].",
+                    "%zu column%s not read as measured, as the heading%s: %s", n, n == 1 ? " is" : "s are",
+                    n == 1 ? " says" : "s say", names);
+}
+
 void mr_say_unread(struct mr_file_state *state, const struct mr_column_shapes *shapes) {
     size_t found = 0;
+    if (state->plan->map)
+        note_refused(state);
     for (size_t i = 0; state->plan->map && i < state->plan->n; i++)
         found += look(state, shapes, i, found < UNREAD_MOST);
     if (found > UNREAD_MOST)

@@ -19,8 +19,6 @@ static const struct {
     {"Time,Air (°C),RH (%),Gadget (°C)", "2026-05-13 08:00,20.1,55,19.5\n2026-05-13 08:01,20.2,56,19.6\n", 1,
      "column Gadget (°C) = steel"},
     {"Zone,DFT (um),Sleeve (um)", "Deck 1,212,3\nDeck 1,214,4\n", 1, "column Sleeve (um) = thickness"},
-    {"Zone,Spot,Thickness (um),Gauge reading (um)", "Deck 1,1,212,213\nDeck 1,2,214,215\n", 1,
-     "is taken as the thickness"},
     {"Zone,Location,DFT (um)", "Deck 1,north,212\nDeck 1,south,214\n", 1, "is taken as the zone"},
     {"Zone,BMR (um),DFT (um)", "Deck 1,28,212\nDeck 1,29,214\n", 1, "into files of their own"},
     {"No,Date,DFT (um),No,Date,DFT (um)",

@@ -1,0 +1,164 @@
+/*
+ * refusing_words.c - "RH std", "Soll", "Cal.": the words are looked for before any role is given, in any order and in
+ * the languages of the maps. Words are folded: lower case, no accents.
+ */
+#include "normalise/column/refusing_words.h"
+
+#include "normalise/cell/words.h"
+
+#include <string.h>
+
+/* Figures about a quantity: how sure it is, how it scatters, how often it was taken. Nothing that is measured. */
+static const char *const figures_about[] = {
+    /* spread */
+    "sd", "std", "stdev", "stddev", "stdv", "sigma", "deviation", "dev", "variance", "spread", "cv", "cov", "rsd",
+    "rms", "standardabweichung", "abweichung", "abw", "streuung", "ecart", "desviacion", "desv", "desvest", "desvio",
+    "desvpad", "deviazione", "scarto", "standaardafwijking", "afwijking", "spreiding", "standardavvikelse",
+    "avvikelse", "spridning", "odchylenie", "rozrzut", "rozstep", "dispersion", "dispersione", "dispersao",
+    /* error and accuracy */
+    "error", "err", "errors", "fehler", "erreur", "errore", "erro", "fout", "fel", "blad", "accuracy", "precision",
+    "uncertainty", "uncert", "resolution", "genauigkeit", "unsicherheit", "aufloesung", "auflosung", "exactitude",
+    "incertitude", "exactitud", "incertidumbre", "precisione", "incertezza", "accuratezza", "nauwkeurigheid",
+    "onzekerheid", "noggrannhet", "osakerhet", "dokladnosc", "niepewnosc", "exatidao", "incerteza", "precisao",
+    /* tolerance and offset */
+    "tolerance", "tolerances", "tol", "toleranz", "tolerancia", "tolleranza", "tolerantie", "tolerans", "tolerancja",
+    "offset", "offsets", "correction", "corr", "bias", "korrektur", "versatz", "decalage", "correccion", "correzione",
+    "correcao", "correctie", "korrektion", "korrigering", "korekta", "poprawka", "przesuniecie",
+    /* count and quality */
+    "count", "anzahl", "nombre", "recuento", "conteo", "conteggio", "contagem", "aantal", "antal", "liczba", "ilosc",
+    "quality", "qual", "qc", "flag", "flags", "qualitat", "gute", "qualite", "calidad", "qualita", "qualidade",
+    "kwaliteit", "kvalitet", "jakosc"};
+
+/* What a value should be, or what an instrument was set to. A certified value may be called so. */
+static const char *const wishes[] = {
+    "target",     "targets",      "setpoint",    "set",         "soll",         "sollwert",      "nominal",
+    "nominell",   "required",     "requirement", "spec",        "specified",    "specification", "design",
+    "planned",    "vorgabe",      "ziel",        "zielwert",    "consigne",     "cible",         "objectif",
+    "requis",     "objetivo",     "consigna",    "requerido",   "obiettivo",    "richiesto",     "alvo",
+    "requerida",  "streefwaarde", "doel",        "gewenst",     "vereist",      "borvarde",      "malvarde",
+    "krav",       "zadana",       "zadany",      "zadane",      "wymagana",     "wymagany",      "docelowa",
+    "limit",      "limits",       "lim",         "lcl",         "ucl",          "lsl",           "usl",
+    "threshold",  "grenzwert",    "grenze",      "schwelle",    "limite",       "seuil",         "umbral",
+    "soglia",     "limiar",       "limiet",      "grens",       "drempel",      "grans",         "gransvarde",
+    "granica",    "prog",         "cal",         "calib",       "calibration",  "kal",           "kalibrierung",
+    "abgleich",   "etalonnage",   "calibrage",   "calibracion", "calibrazione", "taratura",      "calibracao",
+    "kalibratie", "ijking",       "kalibrering", "kalibracja",  "wzorcowanie"};
+
+/* Other quantities, whose unit may look like that of a temperature or a film: "Force [F]". */
+static const char *const others[] = {
+    "force",   "kraft",    "fuerza",   "forza",    "forca",    "kracht",    "sila",       "load",
+    "voltage", "spannung", "tension",  "tensione", "spanning", "napiecie",  "flow",       "durchfluss",
+    "debit",   "caudal",   "portata",  "speed",    "wind",     "rain",      "hardness",   "harte",
+    "gloss",   "glanz",    "adhesion", "haftung",  "haftzug",  "viscosity", "viskositat", "roughness",
+    "rauheit", "weight",   "gewicht",  "poids",    "peso",     "mass"};
+
+/* The instrument's own state, in a heading that also speaks of a temperature or of a share. */
+static const char *const housing[] = {"logger", "internal", "battery",  "board",   "housing", "enclosure",
+                                      "cpu",    "gehause",  "intern",   "interna", "interne", "interno",
+                                      "chip",   "akku",     "batterie", "bateria"};
+
+/* Parts of compound words: "Sollschichtdicke", "Messfehler". */
+static const char *const beginnings[] = {"soll", "ziel", "grenzwert", "toleranz", "kalibrier"};
+static const char *const endings[] = {"fehler",      "abweichung",   "toleranz",  "sollwert",  "grenzwert",
+                                      "genauigkeit", "unsicherheit", "avvikelse", "afwijking", "korrektur"};
+
+static bool word_in(const char *word, size_t n, const char *const *list, size_t count) {
+    for (size_t i = 0; i < count; i++)
+        if (strlen(list[i]) == n && memcmp(list[i], word, n) == 0)
+            return true;
+    return false;
+}
+
+static bool part_of(const char *word, size_t n) {
+    for (size_t i = 0; i < MR_COUNT(beginnings); i++)
+        if (n > strlen(beginnings[i]) && memcmp(word, beginnings[i], strlen(beginnings[i])) == 0)
+            return true;
+    for (size_t i = 0; i < MR_COUNT(endings); i++) {
+        size_t k = strlen(endings[i]);
+        if (n > k && memcmp(word + n - k, endings[i], k) == 0)
+            return true;
+    }
+    return false;
+}
+
+static bool is_sensor(enum mr_meaning m) {
+    return mr_is_channel(m) || m == MR_M_FILM || m == MR_M_VALUE || m == MR_M_BEFORE || m == MR_M_AFTER;
+}
+
+const char *mr_refusing_word(const char *words, const char *text, enum mr_meaning m) {
+    bool sensor = is_sensor(m), certified = m == MR_M_CERTIFIED;
+    if (!sensor && !certified)
+        return NULL;
+    if (strstr(text, "\xc2\xb1") || strstr(text, "+/-") || strstr(text, "+-"))
+        return words;
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
+        size_t n = strcspn(w, " ");
+        bool about = word_in(w, n, figures_about, MR_COUNT(figures_about));
+        if (certified && n == 3 && memcmp(w, "std", 3) == 0)
+            continue; /* there a standard */
+        if (about || (sensor && (word_in(w, n, wishes, MR_COUNT(wishes)) || part_of(w, n))))
+            return w;
+        if (sensor && m != MR_M_BEFORE && m != MR_M_AFTER && word_in(w, n, others, MR_COUNT(others)))
+            return w;
+        if (mr_is_channel(m) && word_in(w, n, housing, MR_COUNT(housing)))
+            return w;
+    }
+    return NULL;
+}
+
+enum mr_meaning mr_statistic_word(struct mr_arena *arena, const char *words, const char **rest) {
+    static const char *const means[] = {"mean",         "average", "avg",        "ave",   "mittel",   "mittelwert",
+                                        "durchschnitt", "moyenne", "moy",        "media", "promedio", "prom",
+                                        "gemiddelde",   "gem",     "medelvarde", "medel", "srednia",  "xbar"};
+    static const char *const spreads[] = {"std",
+                                          "sd",
+                                          "stdev",
+                                          "stddev",
+                                          "standardabweichung",
+                                          "desviacion",
+                                          "standaardafwijking",
+                                          "standardavvikelse",
+                                          "odchylenie",
+                                          "deviation",
+                                          "std dev",
+                                          "s d",
+                                          "standard deviation",
+                                          "ecart type"};
+    static const char *const counts[] = {"n",
+                                         "count",
+                                         "readings",
+                                         "number of readings",
+                                         "no of readings",
+                                         "n readings",
+                                         "num readings",
+                                         "reading count",
+                                         "anzahl",
+                                         "anzahl messungen",
+                                         "nombre",
+                                         "nombre de mesures",
+                                         "numero de lecturas",
+                                         "numero di letture",
+                                         "aantal",
+                                         "aantal metingen",
+                                         "antal",
+                                         "antal matningar",
+                                         "liczba pomiarow",
+                                         "liczba"};
+    *rest = "";
+    for (size_t i = 0; i < MR_COUNT(counts); i++)
+        if (strcmp(words, counts[i]) == 0)
+            return MR_M_COUNT_OF;
+    for (size_t i = 0; i < MR_COUNT(spreads); i++)
+        if (mr_words_hold(words, spreads[i]))
+            return MR_M_SPREAD;
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
+        size_t n = strcspn(w, " ");
+        if (!word_in(w, n, means, MR_COUNT(means)))
+            continue;
+        const char *after = w[n] ? w + n + 1 : "";
+        size_t before = w > words ? (size_t)(w - words) - (*after ? 0 : 1) : 0;
+        *rest = mr_printf(arena, "%.*s%s", (int)before, words, after);
+        return MR_M_FILM;
+    }
+    return MR_M_IGNORE;
+}

@@ -1,0 +1,257 @@
+/*
+ * stated_unit.c - units with a factor, and units that are none of the quantity: 0.1 mil is a tenth of a mil, and a
+ * film in nm or a humidity in mV is set aside with a question.
+ */
+#include "normalise/column/stated_unit.h"
+
+#include "base/text.h"
+#include "normalise/cell/number.h"
+#include "normalise/column/meaning.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { TEXT_MOST = 48 };
+
+bool mr_is_scaled(struct mr_unit_scale scale) {
+    return fabs(scale.times - 1.0) > 0.0 || fabs(scale.over - 1.0) > 0.0;
+}
+
+/* --- factors ------------------------------------------------------------------------------------------------------
+ */
+
+/* Lower case, × as x, a decimal comma as a point. The multiplication sign is c3 97 in UTF-8. */
+static size_t plain_text(const char *text, size_t n, char out[TEXT_MOST]) {
+    size_t used = 0;
+    if (n >= TEXT_MOST)
+        return 0;
+    for (size_t i = 0; i < n; i++) {
+        char c = text[i];
+        if (i + 1 < n && memcmp(text + i, "\xc3\x97", 2) == 0) {
+            c = 'x';
+            i++;
+        } else if (c == ',' && i && i + 1 < n && mr_is_digit(text[i - 1]) && mr_is_digit(text[i + 1])) {
+            c = '.';
+        }
+        out[used++] = c >= 'A' && c <= 'Z' ? (char)(c + 32) : c;
+    }
+    out[used] = '\0';
+    return used;
+}
+
+static size_t skip(const char *p, const char *marks) {
+    return strspn(p, marks);
+}
+
+/* A power of ten as its exponent: 1e-3, 10^-3, 0.001, 1000; the bytes it takes, 0 where it is no number. */
+static size_t take_factor(const char *p, double *factor) {
+    struct mr_number x;
+    size_t n = strspn(p, "0123456789.");
+    if (n && p[n] == 'e' && (mr_is_digit(p[n + 1]) || (strchr("+-", p[n + 1]) && mr_is_digit(p[n + 2]))))
+        n += 2 + strspn(p + n + 2, "0123456789");
+    if (!n || !mr_is_digit(*p) || mr_number_scan(p, n, (struct mr_number_style){'.', false}, &x) != MR_NUM_OK ||
+        !(x.value > 0.0))
+        return 0;
+    *factor = x.value;
+    if (p[n] == '^' || (p[n] == '*' && p[n + 1] == '*')) {
+        size_t mark = p[n] == '^' ? 1 : 2;
+        bool minus = p[n + mark] == '-';
+        const char *digits = p + n + mark + minus;
+        if (!mr_is_digit(*digits) || fabs(x.value - 10.0) > 0.0)
+            return 0;
+        *factor = pow(10.0, minus ? -(*digits - '0') : *digits - '0');
+        n += mark + minus + 1;
+    }
+    if (p[n] == '/' && fabs(x.value - 1.0) <= 0.0) { /* 1/10 */
+        size_t digits = strspn(p + n + 1, "0123456789");
+        if (digits && mr_number_scan(p + n + 1, digits, (struct mr_number_style){'.', false}, &x) == MR_NUM_OK &&
+            x.value > 0.0) {
+            *factor = 1.0 / x.value;
+            n += 1 + digits;
+        }
+    }
+    return n;
+}
+
+/* "tenths of", "hundertstel" and their kin, folded by unaccenting hands: the stems that such words begin with. */
+static size_t take_part_word(const char *p, double *factor) {
+    static const struct {
+        const char *stem;
+        double over;
+    } words[] = {{"tenth", 10.0},
+                 {"hundredth", 100.0},
+                 {"thousandth", 1000.0},
+                 {"zehntel", 10.0},
+                 {"hundertstel", 100.0},
+                 {"tausendstel", 1000.0},
+                 {"dixieme", 10.0},
+                 {"dixi\xc3\xa8me", 10.0},
+                 {"centieme", 100.0},
+                 {"centi\xc3\xa8me", 100.0},
+                 {"decima", 10.0},
+                 {"d\xc3\xa9"
+                  "cima",
+                  10.0},
+                 {"decimo", 10.0},
+                 {"d\xc3\xa9"
+                  "cimo",
+                  10.0},
+                 {"centesim", 100.0},
+                 {"tiende", 10.0},
+                 {"tiondel", 10.0},
+                 {"dziesi", 10.0}};
+    for (size_t i = 0; i < MR_COUNT(words); i++) {
+        size_t k = strlen(words[i].stem);
+        if (strncmp(p, words[i].stem, k) != 0)
+            continue;
+        *factor = 1.0 / words[i].over;
+        while (p[k] && p[k] != ' ')
+            k++;
+        static const char *const joins[] = {"of a ", "of an ", "of ", "a ", "de ", "di ", "van ", "av ", "d'"};
+        k += skip(p + k, " ");
+        for (size_t j = 0; j < MR_COUNT(joins); j++)
+            if (strncmp(p + k, joins[j], strlen(joins[j])) == 0)
+                return k + strlen(joins[j]);
+        return k;
+    }
+    return 0;
+}
+
+static struct mr_unit_scale scale_of(double factor) {
+    double over = round(1.0 / factor);
+    bool whole = factor < 1.0 && fabs(over * factor - 1.0) < 1e-9;
+    return whole ? (struct mr_unit_scale){1.0, over} : (struct mr_unit_scale){factor, 1.0};
+}
+
+bool mr_unit_scaled(const char *text, size_t n, enum mr_dim dim, struct mr_stated_unit *out) {
+    char plain[TEXT_MOST];
+    double factor = 1.0;
+    enum mr_unit unit;
+    mr_trim(&text, &n);
+    if (dim == MR_DIM_NONE || !n)
+        return false;
+    if (mr_unit_fits(text, n, dim, &unit)) {
+        *out = (struct mr_stated_unit){.unit = unit, .scale = MR_UNSCALED};
+        return true;
+    }
+    if (!plain_text(text, n, plain))
+        return false;
+    const char *p = plain;
+    p += skip(p, "x* ");
+    size_t k = take_factor(p, &factor);
+    if (!k)
+        k = take_part_word(p, &factor);
+    if (!k)
+        return false;
+    p += k;
+    p += skip(p, " ");
+    if ((*p == 'x' || *p == '*') && p[1])
+        p += 1 + skip(p + 1, " ");
+    if (!mr_unit_fits(p, strlen(p), dim, &unit))
+        return false;
+    *out = (struct mr_stated_unit){.unit = unit, .scale = scale_of(factor)};
+    return true;
+}
+
+/* --- units of other trades ----------------------------------------------------------------------------------------
+ */
+
+bool mr_unit_foreign(const char *text, size_t n, bool alone) {
+    static const char *const units[] = {"nm",         "pm",           "angstrom",
+                                        "angstroms",  "nanometer",    "nanometre",
+                                        "nanometers", "nanometres",   "kn",
+                                        "mn",         "lbf",          "kgf",
+                                        "newton",     "newtons",      "mv",
+                                        "kv",         "uv",           "volt",
+                                        "volts",      "millivolt",    "millivolts",
+                                        "ma",         "ua",           "amp",
+                                        "amps",       "ampere",       "ohm",
+                                        "ohms",       "kohm",         "hz",
+                                        "khz",        "mhz",          "ppm",
+                                        "ppb",        "count",        "counts",
+                                        "cts",        "cnt",          "cnts",
+                                        "adc",        "digits",       "lsb",
+                                        "db",         "dbm",          "lux",
+                                        "lx",         "rpm",          "kw",
+                                        "watt",       "watts",        "joule",
+                                        "w/m2",       "g/m3",         "g/kg",
+                                        "m/s",        "km/h",         "mph",
+                                        "knots",      "kts",          "rad",
+                                        "mol",        "raw",          "\xc3\xa5",
+                                        "\xc3\x85",   "\xe2\x84\xab", "\xe2\x84\xa6",
+                                        "\xce\xa9",   "k\xce\xa9",    "k\xe2\x84\xa6",
+                                        "m\xce\xa9"};
+    char plain[TEXT_MOST];
+    mr_trim(&text, &n);
+    if (!plain_text(text, n, plain))
+        return false;
+    size_t length = strlen(plain);
+    if (length == 1)
+        return alone && strchr("avwjn", *plain);
+    for (size_t i = 0; i < MR_COUNT(units); i++)
+        if (strcmp(plain, units[i]) == 0)
+            return true;
+    return false;
+}
+
+/* --- headings -----------------------------------------------------------------------------------------------------
+ */
+
+/* What stands in the last pair of brackets that ends the heading. */
+static bool bracketed(const char *text, const char **out, size_t *out_n, bool *square) {
+    size_t n = strlen(text);
+    char close = n ? text[n - 1] : '\0', open = close == ']' ? '[' : close == ')' ? '(' : close == '}' ? '{' : '\0';
+    if (!open)
+        return false;
+    for (size_t at = n - 1; at-- > 0;)
+        if (text[at] == open) {
+            *out = text + at + 1;
+            *out_n = n - at - 2;
+            *square = open == '[';
+            return true;
+        }
+    return false;
+}
+
+/* Factors without brackets only where they cannot be the number of a reading: "DFT 0.1 mil", never "Reading 10 um".
+ */
+static bool sure_factor(const char *text) {
+    char plain[TEXT_MOST];
+    if (!plain_text(text, strlen(text), plain))
+        return false;
+    bool digits = mr_is_digit(*plain);
+    return (*plain == 'x' && mr_is_digit(plain[1 + skip(plain + 1, " ")])) || strncmp(plain, "0.", 2) == 0 ||
+           (digits && plain[1] == 'e') || (digits && strchr(plain, '/') && plain[1] == '/') ||
+           (!digits && *plain != 'x' && *plain != '*');
+}
+
+static struct mr_stated_unit at_the_end(struct mr_arena *arena, const char *text, enum mr_dim dim) {
+    struct mr_stated_unit out = {.scale = MR_UNSCALED};
+    size_t n = strlen(text), words = 0;
+    for (size_t at = n; at-- > 1 && words < 5;) {
+        if (text[at - 1] != ' ' && text[at - 1] != '_' && text[at - 1] != ',')
+            continue;
+        const char *tail = text + at;
+        words++;
+        struct mr_stated_unit found;
+        if (sure_factor(tail) && mr_unit_scaled(tail, strlen(tail), dim, &found) && mr_is_scaled(found.scale))
+            out = found;
+        else if (words == 1 && mr_unit_foreign(tail, strlen(tail), false))
+            out.unknown = mr_strdup(arena, tail);
+    }
+    return out;
+}
+
+struct mr_stated_unit mr_heading_unit(struct mr_arena *arena, const struct mr_head *head, enum mr_dim dim) {
+    struct mr_stated_unit out = {.scale = MR_UNSCALED};
+    const char *text = head->unit;
+    size_t n = strlen(text);
+    bool square = true;
+    if (dim == MR_DIM_NONE || (!n && !bracketed(head->text, &text, &n, &square)))
+        return dim == MR_DIM_NONE ? out : at_the_end(arena, head->text, dim);
+    if (mr_unit_scaled(text, n, dim, &out))
+        return mr_is_scaled(out.scale) ? out : (struct mr_stated_unit){.scale = MR_UNSCALED};
+    if (mr_unit_foreign(text, n, square))
+        out.unknown = mr_strndup(arena, text, n);
+    return out;
+}
