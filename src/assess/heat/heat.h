@@ -212,7 +212,9 @@ size_t mr_heat_references(const struct mr_heat_task *task, size_t n, const doubl
 /** mr_heat_bin_at - first bin at or after t_s. */
 size_t mr_heat_bin_at(const struct mr_heat_bins *bins, double t_s);
 
-/** mr_heat_as_the_air - whether the record c at t_s follows a reference of the air as closely as its noise allows. */
-bool mr_heat_as_the_air(const struct mr_heat_task *task, size_t n, const double *t_s, const double *c);
+/** mr_heat_as_the_air - whether the record c + shift_c at t_s follows a reference of the air as closely as its noise
+ * allows; in air that does not stir, whether it is as warm. */
+bool mr_heat_as_the_air(const struct mr_heat_task *task, size_t n, const double *t_s, const double *c,
+                        double shift_c);
 
 #endif

@@ -53,6 +53,6 @@ struct mr_heat_absence mr_heat_absent(struct mr_heat_task task, double from_s, d
             lay(&d, &at, &out);
         }
     out.weather = mr_fit_rmse(&d, &at) > 2.0 * task.bins->noise_k;
-    out.as_the_air = task.references && mr_heat_as_the_air(&task, d.n, d.t_s, d.c);
+    out.as_the_air = task.references && mr_heat_as_the_air(&task, d.n, d.t_s, d.c, d.shift_c);
     return out;
 }

@@ -11,8 +11,15 @@
 #include "assess/heat/heat.h"
 #include "assess/heat/heat_job.h"
 #include "assess/heat/steel.h"
+#include "numeric/select.h"
+#include "numeric/summary_stats.h"
 
 #include <math.h>
+
+/* A fit of first order is off by as much in its cooling constant, however small its standard error; plates of one job
+ * scatter by at least as much in their loss; so many coats show what they share. Measured on simulated sites. */
+static const double SHAPE_LOG_SD = 0.15, SHARED_LOG_SD = 0.1;
+enum { SHARED_BY = 4 };
 
 /* Share of the adiabatic rise that is left at the peak. */
 static double share_left(double k_per_s, double tau_s) {
@@ -52,13 +59,14 @@ static double factor_of(const struct mr_assess *a, const struct mr_coat_heat *co
     double stated = mr_steel_capacity(steel_mm, 20.0) + mr_film_capacity(there, density, heat);
     factor *= stated / capacity;
     struct mr_heat_usual usual = mr_heat_usual_of(a, coat->zone);
-    bool known = p && p->tau_s > 0.0 && p->k_per_s > 0.0;
-    double tau = known ? p->tau_s : usual.tau_s, k = known ? p->k_per_s : usual.k_per_s;
+    bool known = p && p->cooling_s > 0.0 && p->rate_per_s > 0.0;
+    double tau = known ? p->cooling_s : usual.tau_s, k = known ? p->rate_per_s : usual.k_per_s;
     if (!(loss > 0.0) || !(k > 0.0) || !(tau > 0.0))
         return factor;
     b->cooling = true;
     b->tau_s = tau;
-    b->loss_put_back = known;
+    double answers = fabs(log(share_left(1.1 * k, tau) / share_left(k, tau)) / log(1.1)); /* to tau as to k */
+    b->doubt = answers * (known ? hypot(p->cooling_log_sd, p->rate_log_sd) : hypot(MR_LOSS_LOG_SD, MR_RATE_LOG_SD));
     return factor * share_left(k, tau) / share_left(usual.k_per_s > 0.0 ? usual.k_per_s : k, stated / loss);
 }
 
@@ -85,4 +93,70 @@ double mr_heat_least_k(struct mr_assess *a, size_t zone) {
     if (!isnan(low))
         none = fmin(isnan(none) ? 1e9 : none, 0.5 * low * fmin(factor, 1.0));
     return isnan(none) ? 0.5 : 0.5 * none;
+}
+
+/* ---- what the coats of a job share ---- */
+
+/* Plates of one job stand in one air and their film is one material: heat loss and rate of a coat are drawn to what
+ * the others show, as far as its own fit leaves them open. */
+struct shared {
+    size_t n;
+    double middle, log_sd; /* of the logarithms */
+};
+
+static bool speaks(const struct mr_coat_heat *coat, const struct mr_probe_heat *p) {
+    return p->pulse == MR_PULSE_IN_TIME && p->n_more == 0 && coat->capacity > 0.0 && p->tau_se < 0.5 * p->tau_s &&
+           p->k_se < 0.5 * p->k_per_s;
+}
+
+static struct shared share(struct mr_assess *a, const mr_coat_heats *coats, bool rate) {
+    size_t room = 0;
+    for (size_t i = 0; i < coats->n; i++)
+        room += coats->v[i].n_probes;
+    struct shared out = {0};
+    double *ln = MR_ARRAY(a->arena, double, room), *work = MR_ARRAY(a->arena, double, room);
+    for (size_t i = 0; i < coats->n; i++)
+        for (size_t j = 0; j < coats->v[i].n_probes; j++) {
+            const struct mr_probe_heat *p = &coats->v[i].probes[j];
+            if (speaks(&coats->v[i], p))
+                ln[out.n++] = rate ? log(p->k_per_s) : log(coats->v[i].capacity / p->tau_s);
+        }
+    if (out.n < SHARED_BY)
+        return out;
+    out.log_sd = fmax(mr_mad(ln, out.n, work), SHARED_LOG_SD);
+    out.middle = mr_median(ln, out.n);
+    return out;
+}
+
+/* Where both disagree by more than they leave open, both are in doubt (Birge, Phys. Rev. 40 (1932) 207). */
+static double draw(double own_ln, double own_sd, double other_ln, double other_sd, double *out_sd) {
+    double own = 1.0 / (own_sd * own_sd), other = 1.0 / (other_sd * other_sd);
+    *out_sd = fmax(1.0, fabs(own_ln - other_ln) / hypot(own_sd, other_sd)) / sqrt(own + other);
+    return (own * own_ln + other * other_ln) / (own + other);
+}
+
+static void settle(const struct mr_assess *a, const struct mr_coat_heat *coat, const struct shared *loss,
+                   const struct shared *rate, struct mr_probe_heat *p) {
+    struct mr_heat_usual usual = mr_heat_usual_of(a, coat->zone);
+    double tau_sd = hypot(p->tau_se / p->tau_s, SHAPE_LOG_SD), k_sd = p->k_se / p->k_per_s;
+    p->cooling_s = p->tau_s;
+    p->cooling_log_sd = tau_sd;
+    p->rate_per_s = p->k_per_s;
+    p->rate_log_sd = k_sd;
+    if (loss->n && coat->capacity > 0.0)
+        p->cooling_s =
+            exp(draw(log(p->tau_s), tau_sd, log(coat->capacity) - loss->middle, loss->log_sd, &p->cooling_log_sd));
+    else if (usual.tau_s > 0.0)
+        p->cooling_s = exp(draw(log(p->tau_s), tau_sd, log(usual.tau_s), MR_LOSS_LOG_SD, &p->cooling_log_sd));
+    if (rate->n)
+        p->rate_per_s =
+            exp(draw(log(p->k_per_s), hypot(k_sd, SHARED_LOG_SD), rate->middle, rate->log_sd, &p->rate_log_sd));
+}
+
+void mr_heat_settle_cooling(struct mr_assess *a, mr_coat_heats *coats) {
+    struct shared loss = share(a, coats, false), rate = share(a, coats, true);
+    for (size_t i = 0; i < coats->n; i++)
+        for (size_t j = 0; j < coats->v[i].n_probes; j++)
+            if (!isnan(coats->v[i].probes[j].tau_s))
+                settle(a, &coats->v[i], &loss, &rate, &coats->v[i].probes[j]);
 }

@@ -34,7 +34,11 @@ struct mr_probe_heat {
     double most_k;            /* without a pulse: no pulse of any onset in time was greater (95 %); NaN */
     double adiabatic_k, adiabatic_se_k; /* NaN without a fit, or where further pulses lie in the window */
     double k_per_s, tau_s;              /* NaN without a fit */
-    double onset_s, onset_se_s;         /* after the window's opening; NaN */
+    double k_se, tau_se;
+    double cooling_s,
+        cooling_log_sd;             /* cooling constant and rate as the fit and the other coats have them, and the */
+    double rate_per_s, rate_log_sd; /* deviations of their logarithms; NaN without a fit */
+    double onset_s, onset_se_s;     /* after the window's opening; NaN */
     double baseline_c;
     bool lower_bound;    /* the record begins or ends in the event */
     bool as_the_air;     /* the record follows the air's: no steel behind the probe */
@@ -70,6 +74,11 @@ void mr_heat_collect(struct mr_assess *a, mr_no_pulses *absent);
 /** mr_heat_coats - one per window, in the order of windows. */
 void mr_heat_coats(struct mr_assess *a, const mr_no_pulses *absent, mr_coat_heats *out);
 
+/** mr_heat_settle_cooling - the cooling constants of all coats, each drawn to the heat loss that the job's coats
+ * share.
+ */
+void mr_heat_settle_cooling(struct mr_assess *a, mr_coat_heats *coats);
+
 /** mr_heat_judge - group "reaction": rise and onset per coat, the mix check; tables. */
 void mr_heat_judge(struct mr_assess *a, const mr_coat_heats *coats);
 
@@ -88,7 +97,7 @@ struct mr_rise_band {
     double factor;             /* by what the stated band was multiplied */
     bool steel, film, cooling; /* for what it was scaled */
     double tau_s;              /* cooling constant used */
-    bool loss_put_back;        /* the fit's own cooling and rate moved the band: their doubt counts too */
+    double doubt;              /* relative standard error of the factor, from cooling and rate */
     enum mr_unit unit;
     int decimals;
     const char *source;

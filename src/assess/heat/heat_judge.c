@@ -15,7 +15,7 @@
 
 /* The band in words, raw and scaled. */
 static const char *band_text(struct mr_assess *a, const struct mr_coat_heat *coat, const struct mr_rise_band *b,
-                             double rise_k) {
+                             double rise_k, double rise_se_k) {
     const struct mr_zone *zone = &a->aligned->zones.v[coat->zone];
     const struct mr_settings *set = zone->settings;
     if (!b->steel && !b->film)
@@ -29,7 +29,7 @@ static const char *band_text(struct mr_assess *a, const struct mr_coat_heat *coa
     const char *loss =
         b->cooling ? mr_printf(a->arena, " and heat loss (here the steel cools in %.0f min)", b->tau_s / 60.0) : "";
     return mr_printf(a->arena, "As%s%s%s, for which the band holds, it would be %s.", on, of, loss,
-                     mr_rise_text(a, b, rise_k / b->factor));
+                     mr_rise_doubt_text(a, b, rise_k / b->factor, hypot(rise_se_k, rise_k * b->doubt) / b->factor));
 }
 
 static struct mr_heat_verdict worst_of(struct mr_assess *a, const struct mr_coat_heat *coat,
@@ -104,7 +104,8 @@ static void judge_rise(struct mr_assess *a, const struct mr_coat_heat *coat, str
     c.detail = v.why;
     if (!isnan(rise_k) && v.probe->pulse != MR_PULSE_NONE && v.probe->pulse != MR_PULSE_UNFIT)
         c.detail = mr_printf(a->arena, "%s Rise %s (95 %%). %s", v.why,
-                             mr_rise_doubt_text(a, &b, rise_k, v.probe->rise_se_k), band_text(a, coat, &b, rise_k));
+                             mr_rise_doubt_text(a, &b, rise_k, v.probe->rise_se_k),
+                             band_text(a, coat, &b, rise_k, v.probe->rise_se_k));
     add_lines(a, coat, v.probe, &c.evidence);
     mr_add_check(a, &c);
     tell(a, coat, &c, &v);

@@ -15,6 +15,8 @@
 
 static const double WORTH_TAKING = 0.15; /* share of the record's changes that it explains */
 
+static const double NEAR_K = 0.7; /* a plate in the sun or before the night differs by more from the air */
+
 static double moment_s(const struct mr_heat_task *task, int64_t t_ms) {
     return (double)(t_ms - task->zero_ms) * 1e-3;
 }
@@ -145,16 +147,20 @@ static double changes(size_t n, const double *t_s, const double *v, double lag_s
     return count > 0.0 ? sum / count : MR_NAN;
 }
 
-bool mr_heat_as_the_air(const struct mr_heat_task *task, size_t n, const double *t_s, const double *c) {
-    double *air = MR_ARRAY(task->work, double, n), lag = task->bins->slowest_s / 6.0;
+bool mr_heat_as_the_air(const struct mr_heat_task *task, size_t n, const double *t_s, const double *c,
+                        double shift_c) {
+    double *air = MR_ARRAY(task->work, double, n), lag = task->bins->slowest_s / 3.0;
     for (size_t r = 0; r < task->references->n; r++) {
         if (!task->references->v[r].air || !sample(task, &task->references->v[r], n, t_s, air))
             continue;
-        double moves = changes(n, t_s, air, lag);
-        for (size_t i = 0; i < n; i++)
-            air[i] = c[i] - air[i];
+        double moves = changes(n, t_s, air, lag), mean = 0.0;
+        for (size_t i = 0; i < n; i++) {
+            air[i] = c[i] + shift_c - air[i];
+            mean += air[i] / (double)n;
+        }
         double slow = changes(n, t_s, air, lag), quick = changes(n, t_s, air, 0.9 * task->bins->step_s);
-        if (moves > 2.0 * quick && slow < 1.5 * quick + 4e-4)
+        bool still = !(moves > 3.0 * quick); /* air that does not stir tells nothing */
+        if (still ? fabs(mean) < NEAR_K && slow < 2.0 * quick + 0.01 : slow < 0.5 * moves + quick)
             return true;
     }
     return false;

@@ -95,9 +95,7 @@ static struct mr_heat_verdict without_pulse(struct mr_assess *a, const struct mr
 
 static struct mr_heat_verdict in_time(struct mr_assess *a, const struct mr_rise_band *b,
                                       const struct mr_probe_heat *p) {
-    double r = p->rise_k, u = SURE * p->rise_se_k;
-    if (b->loss_put_back && p->adiabatic_k > 0.0 && p->n_more == 0)
-        u = fmax(u, SURE * p->rise_k * p->adiabatic_se_k / p->adiabatic_k);
+    double r = p->rise_k, u = SURE * hypot(p->rise_se_k, p->rise_k * b->doubt);
     double width = b->high_k - b->low_k;
     double tolerance = OF_THE_BAND * (isnan(width) ? 0.2 * (isnan(b->low_k) ? b->high_k : b->low_k) : width);
     if (p->lower_bound)
@@ -116,12 +114,14 @@ static struct mr_heat_verdict in_time(struct mr_assess *a, const struct mr_rise_
                          "Log each pass over the probe as a coat of its own, or spray the probe in one pass.");
     bool simple = u <= tolerance;
     double low = mr_from_canonical(b->unit, b->low_k), high = mr_from_canonical(b->unit, b->high_k);
-    if (mr_below(mr_from_canonical(b->unit, simple ? r : r + u), low))
+    if (mr_below(mr_from_canonical(b->unit, r + u), low))
         return r + u < b->none_k ? fails(MR_HEAT_NO_REACTION, p, "The rise is too small for a reaction.", TEST_FILM)
                                  : fails(MR_HEAT_WEAK, p, "The rise is below the band.", CHECK_MIX);
-    if (mr_above(mr_from_canonical(b->unit, simple ? r : r - u), high))
+    if (mr_above(mr_from_canonical(b->unit, r - u), high))
         return fails(MR_HEAT_HOT, p, "The rise is above the band.", CHECK_FILM);
-    if (!simple && (r - u < b->low_k || r + u > b->high_k))
+    bool inside = !mr_below(mr_from_canonical(b->unit, simple ? r : r - u), low) &&
+                  !mr_above(mr_from_canonical(b->unit, simple ? r : r + u), high);
+    if (!inside)
         return not_shown(p, "The rise is too uncertain to place it inside or outside the band.", steadier(p));
     return (struct mr_heat_verdict){MR_CONFORMS, MR_HEAT_FITS, p, "The rise is within the band.", ""};
 }

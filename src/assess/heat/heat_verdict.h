@@ -22,7 +22,8 @@ struct mr_heat_verdict {
 };
 
 /** mr_heat_verdict_of - JCGM 106:2012: simple acceptance where the expanded uncertainty (95 %) is at most a third of
- * the band, else the whole interval must lie on one side of each limit, or the rise is not shown. */
+ * the band, else guarded acceptance; rejection only where the whole interval lies outside. What is left between is
+ * not shown. */
 struct mr_heat_verdict mr_heat_verdict_of(struct mr_assess *a, const struct mr_coat_heat *coat,
                                           const struct mr_rise_band *band, const struct mr_probe_heat *probe);
 
