@@ -50,7 +50,7 @@ Test(prop_heat, intervals_of_95_percent_hold_the_truth_in_93_to_97_of_100_runs) 
         cr_assert_eq(found.n, 1, "seed %llu", (unsigned long long)plan.seed);
         const struct mr_heat_found *e = &found.v[0];
         const struct mr_heat_curve *t = &record.truth[0];
-        cr_assert_eq(e->fit, MR_FIT_OK);
+        cr_assert_eq(e->fit, MR_FIT_OK, "seed %llu: %s", (unsigned long long)plan.seed, e->fit_note);
         n++;
         in[0] += fabs(e->rise_fit_k - 5.0) < 1.96 * e->rise_fit_se_k;
         in[1] += fabs(e->curve.adiabatic_k - t->adiabatic_k) < 1.96 * e->adiabatic_se_k;

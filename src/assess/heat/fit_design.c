@@ -8,12 +8,16 @@
 #include <math.h>
 #include <string.h>
 
-static const double TRIM = 5.0;                                               /* robust deviations */
+static const double TRIM = 5.0; /* robust deviations */
+/* Where nothing is known of steel and material: cooling constant and rate by the slowest event, and deviations of
+ * their logarithms so wide that any data outweigh them. */
+static const double ANY_COOLING = 0.8, ANY_COOLING_LOG_SD = 1.0, ANY_RATE = 22.0, ANY_RATE_LOG_SD = 1.5;
 static const double CLIMB_OFF = 0.015, TAIL_OFF = 0.004, LEAST_NOISE = 0.002; /* shares of the rise */
 
 /* ---- columns ---- */
 
-/* Base, shapes, derivatives (if wanted), record: row by row into d->plain. Returns the columns before the record. */
+/* Base, shapes, derivatives (if wanted), what the point leaves of the record: row by row into d->plain. Returns the
+ * columns before the last. Solving for what is left, not for the record, keeps its digits. */
 static size_t make_rows(const struct mr_fit_design *d, const struct mr_fit_point *at, bool slopes) {
     size_t columns = d->n_base + d->m + (slopes ? 2 * d->m + 1 : 0), width = columns + 1;
     double p = exp(at->ln_p), q[MR_HEAT_TOGETHER];
@@ -24,11 +28,14 @@ static size_t make_rows(const struct mr_fit_design *d, const struct mr_fit_point
         memcpy(row, d->base + i * d->n_base, d->n_base * sizeof *row);
         memset(shape, 0, (columns - d->n_base) * sizeof *row);
         row[columns] = d->c[i];
+        for (size_t j = 0; j < d->n_base; j++)
+            row[columns] -= row[j] * at->base[j];
         for (size_t j = 0; j < d->m; j++) {
             double s = d->t_s[i] - at->onset_s[j];
             if (s <= 0.0)
                 continue;
             shape[j] = mr_heat_shape(s, p, q[j], &dp, &dq, &ds);
+            row[columns] -= shape[j] * at->size[j];
             if (!slopes)
                 continue;
             shape[d->m + j] = -at->size[j] * ds;
@@ -86,6 +93,13 @@ static void add_pulls(const struct mr_fit_design *d, const struct mr_fit_point *
                  pull_of(d->sigma2, d->usual.k_per_s, d->usual.k_log_sd, at->ln_k[j]), 1.0);
 }
 
+static void add_to(const struct mr_fit_design *d, struct mr_fit_point *at, const double *coef) {
+    for (size_t j = 0; j < d->n_base; j++)
+        at->base[j] += coef[j];
+    for (size_t j = 0; j < d->m; j++)
+        at->size[j] += coef[d->n_base + j];
+}
+
 bool mr_fit_solve(const struct mr_fit_design *d, struct mr_fit_point *at, struct mr_fit_normal *normal) {
     double gram[(MR_FIT_COLUMNS + 1) * (MR_FIT_COLUMNS + 1)], coef[MR_FIT_COLUMNS], chi2, log_det;
     size_t columns = make_rows(d, at, normal != NULL), width = columns + 1;
@@ -99,8 +113,7 @@ bool mr_fit_solve(const struct mr_fit_design *d, struct mr_fit_point *at, struct
     }
     if (mr_lsq_gram(columns, gram, coef, &chi2, NULL, &log_det) != MR_OK)
         return false;
-    memcpy(at->base, coef, d->n_base * sizeof *coef);
-    memcpy(at->size, coef + d->n_base, d->m * sizeof *coef);
+    add_to(d, at, coef);
     at->chi2 = chi2 + pulls(d, at);
     return isfinite(at->chi2);
 }
@@ -113,8 +126,7 @@ bool mr_fit_sizes(const struct mr_fit_design *d, struct mr_fit_point *at, double
     gram_of(d->rows, d->n, width, gram);
     if (mr_lsq_gram(columns, gram, coef, &at->chi2, d->normal->inverse, &log_det) != MR_OK)
         return false;
-    memcpy(at->base, coef, d->n_base * sizeof *coef);
-    memcpy(at->size, coef + d->n_base, d->m * sizeof *coef);
+    add_to(d, at, coef);
     double sigma2 = at->chi2 / (double)(d->n - columns);
     for (size_t j = 0; j < d->m; j++)
         out_se[j] = sqrt(sigma2 * d->normal->inverse[(d->n_base + j) * (columns + 1)]);
@@ -134,16 +146,9 @@ bool mr_fit_inside(const struct mr_fit_design *d, const struct mr_fit_point *at)
 /* ---- what is left ---- */
 
 static double *residuals(const struct mr_fit_design *d, const struct mr_fit_point *at, bool white) {
-    struct mr_fit_point copy = *at;
-    size_t columns = make_rows(d, &copy, false), width = columns + 1;
-    for (size_t i = 0; i < d->n; i++) {
-        double *row = d->plain + i * width, left = row[columns];
-        for (size_t j = 0; j < d->n_base; j++)
-            left -= row[j] * at->base[j];
-        for (size_t j = 0; j < d->m; j++)
-            left -= row[d->n_base + j] * at->size[j];
-        d->rows[i] = left;
-    }
+    size_t columns = make_rows(d, at, false), width = columns + 1;
+    for (size_t i = 0; i < d->n; i++)
+        d->rows[i] = d->plain[i * width + columns];
     if (white)
         (void)mr_whiten(&d->weather, d->n, d->t_s, d->weight, 1, d->rows);
     return d->rows;
@@ -273,8 +278,12 @@ static void gather(const struct mr_heat_task *task, struct mr_fit_design *d) {
     const struct mr_heat_bins *b = task->bins;
     double near = task->candidates[0].onset_s - d->unit_s / 12.0;
     double far = task->candidates[task->m - 1].peak_s + d->unit_s / 2.0;
+    double size = 0.0;
+    for (size_t j = 0; j < task->m; j++)
+        size = fmax(size, task->candidates[j].peak_c - task->candidates[j].valley_c);
+    bool exact = b->noise_k < LEAST_NOISE * size; /* the mean of a bent curve is not its middle */
     for (size_t i = task->from; i < task->to; d->n++) {
-        bool whole = b->t_s[i] >= near && b->t_s[i] <= far;
+        bool whole = exact || (b->t_s[i] >= near && b->t_s[i] <= far);
         double t = 0.0, c = 0.0, w = 0.0, begin = b->t_s[i];
         do {
             t += b->weight[i] * b->t_s[i];
@@ -331,6 +340,14 @@ bool mr_fit_design_of(const struct mr_heat_task *task, struct mr_fit_design *d) 
         return false;
     size_t room = task->to - task->from;
     d->usual = task->usual ? *task->usual : (struct mr_heat_usual){.tau_s = 0.0};
+    if (!(d->usual.tau_s > 0.0)) { /* so that no fit runs off to steel that never cools */
+        d->usual.tau_s = ANY_COOLING * d->unit_s;
+        d->usual.tau_log_sd = ANY_COOLING_LOG_SD;
+    }
+    if (!(d->usual.k_per_s > 0.0)) {
+        d->usual.k_per_s = ANY_RATE / d->unit_s;
+        d->usual.k_log_sd = ANY_RATE_LOG_SD;
+    }
     d->t_s = MR_ARRAY(task->work, double, room);
     d->c = MR_ARRAY(task->work, double, room);
     d->weight = MR_ARRAY(task->work, double, room);

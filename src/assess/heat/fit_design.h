@@ -19,7 +19,7 @@ struct mr_fit_point { /* where the search stands */
 
 struct mr_fit_normal { /* all columns at once, at a point */
     size_t columns;
-    double coef[MR_FIT_COLUMNS]; /* base, sizes, then the steps of onsets, ln k and ln p */
+    double coef[MR_FIT_COLUMNS]; /* steps of base, sizes, onsets, ln k and ln p */
     double inverse[MR_FIT_COLUMNS * MR_FIT_COLUMNS];
     double chi2; /* that the step promises */
 };

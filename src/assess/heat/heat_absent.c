@@ -40,8 +40,7 @@ struct mr_heat_absence mr_heat_absent(struct mr_heat_task task, double from_s, d
     struct mr_fit_design d;
     if (!mr_fit_design_of(&task, &d))
         return out;
-    double k = d.usual.k_per_s > 0.0 ? d.usual.k_per_s : 22.0 / slowest;
-    double tau = d.usual.tau_s > 0.0 ? d.usual.tau_s : 0.6 * slowest;
+    double k = d.usual.k_per_s, tau = d.usual.tau_s;
     d.usual = (struct mr_heat_usual){.tau_s = 0.0};
     struct mr_fit_point at = {.onset_s = {0.5 * (from_s + late_s)}, .ln_k = {log(k)}, .ln_p = -log(tau)};
     if (!mr_fit_solve(&d, &at, NULL) || !mr_fit_learn(&d, &at, false))

@@ -122,7 +122,7 @@ static struct shared share(struct mr_assess *a, const mr_coat_heats *coats, bool
                 ln[out.n++] = rate ? log(p->k_per_s) : log(coats->v[i].capacity / p->tau_s);
         }
     if (out.n < SHARED_BY)
-        return out;
+        return (struct shared){.n = 0};
     out.log_sd = fmax(mr_mad(ln, out.n, work), SHARED_LOG_SD);
     out.middle = mr_median(ln, out.n);
     return out;
@@ -135,9 +135,8 @@ static double draw(double own_ln, double own_sd, double other_ln, double other_s
     return (own * own_ln + other * other_ln) / (own + other);
 }
 
-static void settle(const struct mr_assess *a, const struct mr_coat_heat *coat, const struct shared *loss,
-                   const struct shared *rate, struct mr_probe_heat *p) {
-    struct mr_heat_usual usual = mr_heat_usual_of(a, coat->zone);
+static void settle(const struct mr_coat_heat *coat, const struct shared *loss, const struct shared *rate,
+                   struct mr_probe_heat *p) {
     double tau_sd = hypot(p->tau_se / p->tau_s, SHAPE_LOG_SD), k_sd = p->k_se / p->k_per_s;
     p->cooling_s = p->tau_s;
     p->cooling_log_sd = tau_sd;
@@ -146,8 +145,6 @@ static void settle(const struct mr_assess *a, const struct mr_coat_heat *coat, c
     if (loss->n && coat->capacity > 0.0)
         p->cooling_s =
             exp(draw(log(p->tau_s), tau_sd, log(coat->capacity) - loss->middle, loss->log_sd, &p->cooling_log_sd));
-    else if (usual.tau_s > 0.0)
-        p->cooling_s = exp(draw(log(p->tau_s), tau_sd, log(usual.tau_s), MR_LOSS_LOG_SD, &p->cooling_log_sd));
     if (rate->n)
         p->rate_per_s =
             exp(draw(log(p->k_per_s), hypot(k_sd, SHARED_LOG_SD), rate->middle, rate->log_sd, &p->rate_log_sd));
@@ -158,5 +155,5 @@ void mr_heat_settle_cooling(struct mr_assess *a, mr_coat_heats *coats) {
     for (size_t i = 0; i < coats->n; i++)
         for (size_t j = 0; j < coats->v[i].n_probes; j++)
             if (!isnan(coats->v[i].probes[j].tau_s))
-                settle(a, &coats->v[i], &loss, &rate, &coats->v[i].probes[j]);
+                settle(&coats->v[i], &loss, &rate, &coats->v[i].probes[j]);
 }

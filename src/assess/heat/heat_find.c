@@ -12,7 +12,7 @@
 #include <math.h>
 #include <string.h>
 
-static const double WORTH_ADDING = 30.0; /* an event found in residuals must make the fit likelier by this, as minus
+static const double WORTH_ADDING = 15.0; /* an event found in residuals must make the fit likelier by this, as minus
                                           * twice the log likelihood: four parameters, and a dozen places to look */
 
 static const double BEFORE = 1.5, AFTER = 1.5; /* of the slowest event: how much record goes into a fit */

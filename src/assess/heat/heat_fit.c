@@ -18,6 +18,8 @@
  * simulated events the interval from its covariance held the true onset in 92 of 100, and in 95 with this factor. */
 static const double ONSET_WIDER = 1.15;
 
+static const double KINK = 6.0; /* what a step may still promise at such a kink, in variances */
+
 enum { STEPS = 40 };
 
 /* ---- steps ---- */
@@ -34,16 +36,23 @@ static bool move(const struct mr_fit_design *d, const struct mr_fit_point *from,
     return mr_fit_solve(d, to, NULL);
 }
 
+static const double *without_onsets(const struct mr_fit_design *d, const double *delta, double *out) {
+    for (size_t i = 0; i < 2 * d->m + 1; i++)
+        out[i] = i < d->m ? 0.0 : delta[i];
+    return out;
+}
+
 /* Gauss-Newton from *at; true where it came to rest inside the bounds. */
 static bool descend(const struct mr_fit_design *d, struct mr_fit_point *at) {
     struct mr_fit_normal *normal = d->normal;
+    double held[2 * MR_HEAT_TOGETHER + 1];
     if (!mr_fit_solve(d, at, NULL))
         return false;
     for (int step = 0; step < STEPS; step++) {
         if (!mr_fit_solve(d, at, normal))
             return false;
         double sigma2 = at->chi2 / (double)(d->n - normal->columns), gain = at->chi2 - normal->chi2;
-        if (gain < 2e-4 * sigma2 + 1e-14 * d->total)
+        if (gain < 2e-4 * sigma2 + 1e-24 * d->total)
             return mr_fit_inside(d, at);
         const double *delta = normal->coef + d->n_base + d->m;
         struct mr_fit_point next;
@@ -51,8 +60,10 @@ static bool descend(const struct mr_fit_design *d, struct mr_fit_point *at) {
         bool better = false;
         for (int half = 0; half < 7 && !better; half++, share *= 0.5)
             better = move(d, at, delta, share, &next) && next.chi2 < at->chi2;
-        if (!better) /* a kink of an onset at the very bottom */
-            return gain < 0.3 * sigma2 && mr_fit_inside(d, at);
+        if (!better) /* an onset on a sample, where the sum of squares has a kink: the rest may still move */
+            better = move(d, at, without_onsets(d, delta, held), 1.0, &next) && next.chi2 < at->chi2 * (1.0 - 1e-6);
+        if (!better)
+            return gain < KINK * sigma2 + 1e-22 * d->total && mr_fit_inside(d, at);
         *at = next;
     }
     return false;

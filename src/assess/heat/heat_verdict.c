@@ -80,8 +80,9 @@ static struct mr_heat_verdict without_pulse(struct mr_assess *a, const struct mr
     if (p->as_the_air)
         return not_shown(p, "The probe follows the air temperature, not that of a steel plate.",
                          "Check that the probe sits on the steel.");
+    double least = 0.1 / mr_from_canonical(b->unit, 1.0);
     const char *most = mr_printf(a->arena, "The record leaves room for a rise of at most %s (95 %%).",
-                                 mr_rise_text(a, b, fmax(p->most_k, 0.0)));
+                                 mr_rise_text(a, b, fmax(p->most_k, least)));
     if (p->most_k < fmin(b->none_k, isnan(b->low_k) ? HUGE_VAL : b->low_k))
         return fails(MR_HEAT_NO_REACTION, p, most, TEST_FILM);
     if (p->most_k < b->low_k)
