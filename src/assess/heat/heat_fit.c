@@ -20,7 +20,11 @@ static const double ONSET_WIDER = 1.15;
 
 static const double KINK = 6.0; /* what a step may still promise at such a kink, in variances */
 
-enum { STEPS = 40 };
+/* The weather is itself estimated, and no reaction is of first order alone: over simulated sites the intervals held
+ * the true rise in 88 to 93 of 100 without these, and in DEVELOPERS.md's shares with them. */
+static const double LEARNT = 1.12, SHAPE_OFF = 0.003; /* factor on the standard error; share of the rise */
+
+enum { STEPS = 100 };
 
 /* ---- steps ---- */
 
@@ -52,7 +56,7 @@ static bool descend(const struct mr_fit_design *d, struct mr_fit_point *at) {
         if (!mr_fit_solve(d, at, normal))
             return false;
         double sigma2 = at->chi2 / (double)(d->n - normal->columns), gain = at->chi2 - normal->chi2;
-        if (gain < 2e-4 * sigma2 + 1e-24 * d->total)
+        if (gain < 1e-3 * sigma2 + 1e-24 * d->total)
             return mr_fit_inside(d, at);
         const double *delta = normal->coef + d->n_base + d->m;
         struct mr_fit_point next;
@@ -72,8 +76,13 @@ static bool descend(const struct mr_fit_design *d, struct mr_fit_point *at) {
 /* The sum of squares has a small dip between any two samples that an onset can lie between: try the neighbouring
  * ones. */
 static void settle_onsets(const struct mr_fit_design *d, double step_s, struct mr_fit_point *best) {
+    size_t columns = d->n_base + 3 * d->m + 1;
+    double sigma2 = best->chi2 / (double)(d->n - columns);
     for (size_t j = 0; j < d->m; j++)
         for (int side = -1; side <= 1; side += 2) {
+            size_t t0 = d->n_base + d->m + j;
+            if (sigma2 * d->normal->inverse[t0 * (columns + 1)] > step_s * step_s)
+                continue; /* too shallow a dip to be caught in */
             struct mr_fit_point near = *best;
             near.onset_s[j] += 0.8 * side * step_s;
             if (descend(d, &near) && near.chi2 < best->chi2)
@@ -174,7 +183,8 @@ static void report_event(const struct mr_fit_design *d, const struct mr_fit_poin
     all = cov[b * columns + b] / (size * size) - 2.0 * cov[b * columns + q] / size + cov[q * columns + q];
     out->adiabatic_se[j] = fabs(curve->adiabatic_k) * sqrt(s2 * fmax(all, 0.0));
     out->rise[j] = mr_heat_peak_rise(curve);
-    out->rise_se[j] = fabs(out->rise[j]) * sqrt(s2 * fmax(rise, 0.0));
+    double weather = d->weather.flux > 1e-6 / d->unit_s ? LEARNT : 1.0;
+    out->rise_se[j] = fabs(out->rise[j]) * hypot(weather * sqrt(s2 * fmax(rise, 0.0)), SHAPE_OFF);
 }
 
 static void report(struct mr_fit_design *d, const struct mr_fit_point *x, struct mr_heat_fit *out) {
