@@ -54,6 +54,8 @@ struct mr_assess *site_assess(struct mr_arena *arena, const struct site *s) {
     *job = *mr_job_default(arena);
     set(&job->settings, MR_RISE_STEEL, SITE_BAND_STEEL_MM, MR_UNIT_MM);
     set(&job->settings, MR_RISE_FILM, SITE_BAND_FILM_UM, MR_UNIT_UM);
+    set(&job->settings, MR_RISE_LOSS, 15.0, MR_UNIT_NONE);
+    set(&job->settings, MR_RISE_TIME, 82.0, MR_UNIT_S);
     al->job = out->job = job;
     out->aligned = al;
     for (size_t k = 0; k < SITE_ZONES; k++) {

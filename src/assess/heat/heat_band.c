@@ -30,13 +30,36 @@ static double share_left(double k_per_s, double tau_s) {
 struct mr_heat_usual mr_heat_usual_of(const struct mr_assess *a, size_t zone) {
     const struct mr_zone *z = zone == MR_NONE ? NULL : &a->aligned->zones.v[zone];
     const struct mr_settings *set = z ? z->settings : &a->job->settings;
-    double loss = mr_set_num(set, MR_RISE_LOSS), slowest = mr_set_num(set, MR_RISE_SLOWEST);
+    double slowest = mr_set_num(set, MR_RISE_SLOWEST);
     struct mr_heat_usual u = {.tau_log_sd = MR_LOSS_LOG_SD, .k_log_sd = MR_RATE_LOG_SD};
-    if (z && z->steel_mm > 0.0 && loss > 0.0)
-        u.tau_s = mr_steel_capacity(z->steel_mm, 20.0) / loss;
+    if (z && z->steel_mm > 0.0)
+        u.tau_s = mr_steel_capacity(z->steel_mm, 20.0) / MR_LOSS_USUAL;
     if (slowest > 0.0)
         u.k_per_s = MR_RATE_TIMES_SLOWEST / slowest;
     return u;
+}
+
+/* Share that the plate keeps, over the one that the stated plate would keep under the stated loss from a reaction of
+ * the stated rate; what is not stated is as the job's coats show it, or as this one does. */
+static double cooling_factor(const struct mr_assess *a, size_t zone, double capacity, double stated,
+                             const struct mr_probe_heat *p, struct mr_rise_band *b) {
+    const struct mr_settings *set = a->aligned->zones.v[zone].settings;
+    struct mr_heat_usual usual = mr_heat_usual_of(a, zone);
+    bool known = p->cooling_s > 0.0 && p->rate_per_s > 0.0;
+    double shared_tau = p->shared_loss > 0.0 ? capacity / p->shared_loss : usual.tau_s;
+    double tau = known ? p->cooling_s : shared_tau;
+    double k = known ? p->rate_per_s : p->shared_rate > 0.0 ? p->shared_rate : usual.k_per_s;
+    if (!(k > 0.0) || !(tau > 0.0))
+        return 1.0;
+    double loss = mr_set_num(set, MR_RISE_LOSS), time = mr_set_num(set, MR_RISE_TIME);
+    if (!(loss > 0.0))
+        loss = p->shared_loss > 0.0 ? p->shared_loss : capacity / tau;
+    double rate = time > 0.0 ? 1.0 / time : p->shared_rate > 0.0 ? p->shared_rate : k;
+    b->cooling = true;
+    b->tau_s = tau;
+    double answers = fabs(log(share_left(1.1 * k, tau) / share_left(k, tau)) / log(1.1)); /* to tau as to k */
+    b->doubt = answers * (known ? hypot(p->cooling_log_sd, p->rate_log_sd) : hypot(MR_LOSS_LOG_SD, MR_RATE_LOG_SD));
+    return share_left(k, tau) / share_left(rate, stated / loss);
 }
 
 static double factor_of(const struct mr_assess *a, const struct mr_coat_heat *coat, const struct mr_probe_heat *p,
@@ -45,7 +68,6 @@ static double factor_of(const struct mr_assess *a, const struct mr_coat_heat *co
     const struct mr_settings *set = zone->settings;
     double steel_mm = mr_set_num(set, MR_RISE_STEEL), film_um = mr_set_num(set, MR_RISE_FILM);
     double density = mr_set_num(set, MR_FILM_DENSITY), heat = mr_set_num(set, MR_FILM_HEAT);
-    double loss = mr_set_num(set, MR_RISE_LOSS);
     double factor = 1.0, here = isnan(coat->film_um) ? 0.0 : coat->film_um;
     b->steel = steel_mm > 0.0 && zone->steel_mm > 0.0;
     b->film = film_um > 0.0 && here > 0.0;
@@ -58,16 +80,7 @@ static double factor_of(const struct mr_assess *a, const struct mr_coat_heat *co
         mr_steel_capacity(zone->steel_mm, 20.0) + mr_film_capacity(here + coat->below_um, density, heat);
     double stated = mr_steel_capacity(steel_mm, 20.0) + mr_film_capacity(there, density, heat);
     factor *= stated / capacity;
-    struct mr_heat_usual usual = mr_heat_usual_of(a, coat->zone);
-    bool known = p && p->cooling_s > 0.0 && p->rate_per_s > 0.0;
-    double tau = known ? p->cooling_s : usual.tau_s, k = known ? p->rate_per_s : usual.k_per_s;
-    if (!(loss > 0.0) || !(k > 0.0) || !(tau > 0.0))
-        return factor;
-    b->cooling = true;
-    b->tau_s = tau;
-    double answers = fabs(log(share_left(1.1 * k, tau) / share_left(k, tau)) / log(1.1)); /* to tau as to k */
-    b->doubt = answers * (known ? hypot(p->cooling_log_sd, p->rate_log_sd) : hypot(MR_LOSS_LOG_SD, MR_RATE_LOG_SD));
-    return factor * share_left(k, tau) / share_left(usual.k_per_s > 0.0 ? usual.k_per_s : k, stated / loss);
+    return p ? factor * cooling_factor(a, coat->zone, capacity, stated, p, b) : factor;
 }
 
 struct mr_rise_band mr_rise_band_of(struct mr_assess *a, const struct mr_coat_heat *coat,
@@ -137,7 +150,11 @@ static double draw(double own_ln, double own_sd, double other_ln, double other_s
 
 static void settle(const struct mr_coat_heat *coat, const struct shared *loss, const struct shared *rate,
                    struct mr_probe_heat *p) {
+    p->shared_loss = loss->n ? exp(loss->middle) : MR_NAN;
+    p->shared_rate = rate->n ? exp(rate->middle) : MR_NAN;
     double tau_sd = hypot(p->tau_se / p->tau_s, SHAPE_LOG_SD), k_sd = p->k_se / p->k_per_s;
+    if (isnan(p->tau_s))
+        return;
     p->cooling_s = p->tau_s;
     p->cooling_log_sd = tau_sd;
     p->rate_per_s = p->k_per_s;
@@ -154,6 +171,5 @@ void mr_heat_settle_cooling(struct mr_assess *a, mr_coat_heats *coats) {
     struct shared loss = share(a, coats, false), rate = share(a, coats, true);
     for (size_t i = 0; i < coats->n; i++)
         for (size_t j = 0; j < coats->v[i].n_probes; j++)
-            if (!isnan(coats->v[i].probes[j].tau_s))
-                settle(&coats->v[i], &loss, &rate, &coats->v[i].probes[j]);
+            settle(&coats->v[i], &loss, &rate, &coats->v[i].probes[j]);
 }

@@ -135,8 +135,8 @@ static void look_at_probe(struct mr_assess *a, const mr_no_pulses *absent, struc
     const struct mr_settings *set = a->aligned->zones.v[coat->zone].settings;
     struct mr_probe_heat p = {.track = &a->aligned->tracks.v[track], .event = MR_NONE, .other_window = MR_NONE};
     p.rise_k = p.rise_se_k = p.most_k = p.adiabatic_k = p.adiabatic_se_k = MR_NAN;
-    p.k_per_s = p.tau_s = p.k_se = p.tau_se = p.cooling_s = p.cooling_log_sd = p.rate_per_s = p.rate_log_sd =
-        p.onset_s = p.onset_se_s = p.baseline_c = MR_NAN;
+    p.shared_loss = p.shared_rate = p.k_per_s = p.tau_s = p.k_se = p.tau_se = p.cooling_s = p.cooling_log_sd =
+        p.rate_per_s = p.rate_log_sd = p.onset_s = p.onset_se_s = p.baseline_c = MR_NAN;
     choose_pulse(a, coat->window, track, &p);
     if (p.event == MR_NONE && !stay)
         return;

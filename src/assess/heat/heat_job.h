@@ -36,9 +36,10 @@ struct mr_probe_heat {
     double k_per_s, tau_s;              /* NaN without a fit */
     double k_se, tau_se;
     double cooling_s,
-        cooling_log_sd;             /* cooling constant and rate as the fit and the other coats have them, and the */
-    double rate_per_s, rate_log_sd; /* deviations of their logarithms; NaN without a fit */
-    double onset_s, onset_se_s;     /* after the window's opening; NaN */
+        cooling_log_sd;              /* cooling constant and rate as the fit and the other coats have them, and the */
+    double rate_per_s, rate_log_sd;  /* deviations of their logarithms; NaN without a fit */
+    double onset_s, onset_se_s;      /* after the window's opening; NaN */
+    double shared_loss, shared_rate; /* W/m2K, 1/s: of the job's coats; NaN where too few show them */
     double baseline_c;
     bool lower_bound;    /* the record begins or ends in the event */
     bool as_the_air;     /* the record follows the air's: no steel behind the probe */
@@ -87,6 +88,7 @@ void mr_heat_against_film(struct mr_assess *a, const mr_coat_heats *coats);
 
 /* Heat loss of a plate in moving air and the rate of a reaction that peaks well within the slowest rise: how far they
  * scatter (of the logarithm), and the rate itself. Common practice, no source. */
+#define MR_LOSS_USUAL 15.0 /* W/m2K over both faces */
 #define MR_LOSS_LOG_SD 0.4
 #define MR_RATE_LOG_SD 0.8
 #define MR_RATE_TIMES_SLOWEST 22.0

@@ -15,7 +15,7 @@
 
 static const double WORTH_TAKING = 0.15; /* share of the record's changes that it explains */
 
-static const double NEAR_K = 0.7; /* a plate in the sun or before the night differs by more from the air */
+static const double NEAR_K = 0.4; /* agreement of two thermometers in one air; common practice, no source */
 
 static double moment_s(const struct mr_heat_task *task, int64_t t_ms) {
     return (double)(t_ms - task->zero_ms) * 1e-3;
@@ -160,7 +160,7 @@ bool mr_heat_as_the_air(const struct mr_heat_task *task, size_t n, const double 
         }
         double slow = changes(n, t_s, air, lag), quick = changes(n, t_s, air, 0.9 * task->bins->step_s);
         bool still = !(moves > 3.0 * quick); /* air that does not stir tells nothing */
-        if (still ? fabs(mean) < NEAR_K && slow < 2.0 * quick + 0.01 : slow < 0.5 * moves + quick)
+        if (fabs(mean) < NEAR_K && slow < (still ? 2.0 * quick + 0.01 : 1.5 * quick + 0.1 * moves))
             return true;
     }
     return false;
