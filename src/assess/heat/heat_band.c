@@ -18,7 +18,7 @@
 
 /* A fit of first order is off by as much in its cooling constant, however small its standard error; plates of one job
  * scatter by at least as much in their loss; so many coats show what they share. Measured on simulated sites. */
-static const double SHAPE_LOG_SD = 0.15, SHARED_LOG_SD = 0.1;
+static const double SHAPE_LOG_SD = 0.15, WEATHER_LOG_SD = 0.3, SHARED_LOG_SD = 0.1;
 enum { SHARED_BY = 4 };
 
 /* Share of the adiabatic rise that is left at the peak. */
@@ -152,7 +152,8 @@ static void settle(const struct mr_coat_heat *coat, const struct shared *loss, c
                    struct mr_probe_heat *p) {
     p->shared_loss = loss->n ? exp(loss->middle) : MR_NAN;
     p->shared_rate = rate->n ? exp(rate->middle) : MR_NAN;
-    double tau_sd = hypot(p->tau_se / p->tau_s, SHAPE_LOG_SD), k_sd = p->k_se / p->k_per_s;
+    double tau_sd = hypot(p->tau_se / p->tau_s, p->weather ? WEATHER_LOG_SD : SHAPE_LOG_SD),
+           k_sd = p->k_se / p->k_per_s;
     if (isnan(p->tau_s))
         return;
     p->cooling_s = p->tau_s;
