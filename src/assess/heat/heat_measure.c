@@ -134,6 +134,11 @@ static void take_fit(struct mr_heat_finder *f, const struct mr_heat_group *g, si
         return;
     }
     const struct mr_heat_fit *fit = &g->fit;
+    if (!(fit->rise_se[j] <= 0.5 * fit->rise[j])) { /* no number stands beside a fit that settles nothing */
+        e->fit = MR_FIT_POOR;
+        e->fit_note = "the record does not settle the curve";
+        return;
+    }
     e->curve = fit->curve[j];
     e->onset_se_s = fit->onset_se[j];
     e->adiabatic_se_k = fit->adiabatic_se[j];
@@ -151,10 +156,7 @@ static void take_fit(struct mr_heat_finder *f, const struct mr_heat_group *g, si
     e->n_references = fit->n_references;
     e->misfit = fit->misfit;
     e->fit = MR_FIT_OK;
-    if (!(e->rise_fit_se_k <= 0.5 * e->rise_fit_k)) {
-        e->fit = MR_FIT_POOR;
-        e->fit_note = "the record does not settle the curve";
-    } else if (e->adiabatic_se_k > 0.5 * e->curve.adiabatic_k) {
+    if (e->adiabatic_se_k > 0.5 * e->curve.adiabatic_k) {
         e->fit_note = "the cooling was not seen for long enough to put the lost heat back";
     } else if (g->m > 1) {
         e->fit_note = "fitted together with the overlapping coats";
