@@ -42,7 +42,7 @@ TEST_DIRS := $(sort $(patsubst tests/%/,%,$(dir $(wildcard tests/*/test_*.c test
 TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
-.PHONY: all lib test sample lint verify mutate san check tidy bench bench-read bench-align heat-table fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
+.PHONY: all lib test sample lint verify mutate san check tidy bench bench-read bench-align heat-table heat-sites fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
 all: $(BIN)
 lib: $(LIB)
 
@@ -51,8 +51,9 @@ lib: $(LIB)
 BANNED = -include base/banned.h
 $(B)/read/sha256.o $(B)/render/book/book_xlsx.o $(B)/render/book/book_looks.o: BANNED =
 
-# Every byte of a log passes through these: about 4 % of the reading, measured pair by pair with make bench-read.
-HOT := normalise/row/log_rows normalise/row/timer normalise/row/row_fates normalise/row/no_data_rows normalise/row/clock_cell read/record_reader read/source
+# Every byte of a log passes through the readers (about 4 % of the reading, measured pair by pair with make bench-read),
+# every step of a fit through the other two.
+HOT := assess/heat/fit_design assess/heat/disturbance normalise/row/log_rows normalise/row/timer normalise/row/row_fates normalise/row/no_data_rows normalise/row/clock_cell read/record_reader read/source
 ifeq ($(MODE),release)
 $(HOT:%=$(B)/%.o): CFLAGS += -O3
 endif
@@ -173,6 +174,14 @@ $(B)/tests/bench/heat_table: tests/bench/heat_table.c $(B)/tests/obj/support/hea
 heat-table: $(B)/tests/bench/heat_table
 	$(Q)./$<
 
+# How the heat of coats is judged on simulated sites, by weather: right, not shown, wrong (minutes).
+SITE_OBJ := $(patsubst %,$(B)/tests/obj/support/%.o,heat_sim heat_site heat_site_judge)
+$(B)/tests/bench/heat_sites: tests/bench/heat_sites.c $(SITE_OBJ) $(LIB)
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(CPPFLAGS) $(PKG_CFLAGS) $(TEST_CFLAGS) $(LDFLAGS) -no-pie -o $@ $^ $(PKG_LIBS)
+heat-sites: $(B)/tests/bench/heat_sites
+	$(Q)./$< $(SITES)
+
 bench: $(BENCH_BINS) $(BIN)
 	$(Q)for b in $(BENCH_BINS); do $$b $(BIN) || exit 1; done
 
@@ -215,6 +224,7 @@ help:
 	@echo 'sample     write sample-data anew from its generator'
 	@echo 'tidy       clang-tidy over the sources'
 	@echo 'heat-table what the detection of heat can do, over thousands of seeded records'
+	@echo 'heat-sites how heat is judged on simulated sites in each weather; SITES="340 9000": sites per class, first seed'
 	@echo 'bench      speed of each stage; bench-read reading alone'
 	@echo 'fuzz-smoke 20000 inputs for each target; fuzz FUZZ_RUNS=n FUZZ_ONLY="table"; fuzz-afl FUZZ_SECONDS=n'
 	@echo 'install    to PREFIX ($(PREFIX)), below DESTDIR; uninstall takes it away'

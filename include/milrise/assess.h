@@ -95,6 +95,7 @@ struct mr_heat_event {
     size_t n_carried;
     const struct mr_heat_term *carried; /* tails of earlier events, shape: n_carried */
     double rmse_k;
+    bool weather; /* the doubt of the rise comes from the weather more than from the probe's noise */
     enum mr_fit fit;
     const char *fit_note;
     struct mr_place place; /* lines from onset to end */

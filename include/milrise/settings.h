@@ -121,6 +121,12 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
       MR_SRC_JOB)                                                                                                    \
     X(MR_RISE_FILM, "reaction", "band for film", NUMBER, FILM, "",                                                   \
       "film of one coat for which the band holds; none = the raw film is not scaled", MR_SRC_JOB)                    \
+    X(MR_RISE_LOSS, "reaction", "band for heat loss", NUMBER, NONE, "",                                              \
+      "heat loss of the steel over both faces, in W/m2K, for which the band holds; none = as the job's coats show",  \
+      MR_SRC_JOB)                                                                                                    \
+    X(MR_RISE_TIME, "reaction", "band for reaction time", NUMBER, DURATION, "",                                      \
+      "time in which the film gives off 63 % of its heat, for which the band holds; none = as the job's coats show", \
+      MR_SRC_JOB)                                                                                                    \
     X(MR_RISE_NONE, "reaction", "no reaction below", NUMBER, RISE, "1 K", "a rise smaller than this is no reaction", \
       MR_SRC_PD)                                                                                                     \
     X(MR_RISE_LATE, "reaction", "late after", NUMBER, DURATION, "10 min",                                            \

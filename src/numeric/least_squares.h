@@ -13,28 +13,20 @@
 
 #include <math.h>
 
-/* A sum of squares to be made least: n residuals of p parameters. */
-struct mr_lsq {
-    size_t n, p;
-    void *ctx;
-    /* residual: shape n. Each entry already carries the square root of its weight. */
-    void (*residual)(void *ctx, const double *x, double *residual);
-    /* jacobian: shape n × p, row by row: d residual[i] / d x[j]. */
-    void (*jacobian)(void *ctx, const double *x, double *jacobian);
-    size_t max_steps;
-};
-
-/** mr_lsq_solve - trust region (Levenberg-Marquardt steps, scaled as by Moré), analytic Jacobian.
+/** mr_lsq_gram - linear least squares from the products of its columns, for problems whose columns are many rows long
+ * and few.
  *
- *  x            in/out  start, then the solution, shape: p; left at the best point reached on MR_E_NOFIT
- *  out_chi2     out     sum of squares at the solution
- *  out_unscaled out     (J'J)^-1, shape: p × p; times the residual variance it is the covariance; NULL = not wanted
- *  out_steps    out     steps taken; NULL = not wanted
+ *  p            number of columns, at most 64
+ *  gram         products of the columns and, last, of the right side: shape (p + 1) × (p + 1), row by row
+ *  coef         out, shape: p
+ *  out_chi2     sum of squares left
+ *  out_inverse  inverse of the columns' products, shape: p × p; NULL = not wanted
+ *  out_log_det  logarithm of their determinant
  *
- *  Returns: MR_OK; MR_E_FEW where n <= p; MR_E_NOFIT where no stationary point was reached.
- *  Source:  GSL 2.7, gsl_multifit_nlinear; Moré 1978. */
-enum mr_status mr_lsq_solve(const struct mr_lsq *problem, double *x, double *out_chi2, double *out_unscaled,
-                            size_t *out_steps) MR_MUST_USE;
+ *  Returns: MR_OK; MR_E_NOFIT where the columns cannot be told apart. Nothing is allocated.
+ *  Source:  GSL 2.7, gsl_linalg_cholesky; columns scaled to one. */
+enum mr_status mr_lsq_gram(size_t p, const double *gram, double *coef, double *out_chi2, double *out_inverse,
+                           double *out_log_det) MR_MUST_USE;
 
 /* A straight line through scattered points with a few bad ones among them. */
 struct mr_lsq_line {

@@ -21,6 +21,7 @@
 #ifndef MILRISE_ASSESS_HEAT_HEAT_H
 #define MILRISE_ASSESS_HEAT_HEAT_H
 
+#include "assess/heat/disturbance.h"
 #include "milrise/assess.h"
 
 struct mr_heat_curve { /* one event above its line */
@@ -54,10 +55,53 @@ struct mr_heat_series {
     const double *value; /* shape: n, °C; NaN where missing */
 };
 
+#define MR_HEAT_REFERENCES 3 /* reference probes in one fit at most */
+
+/* What another probe saw: a plate under the same sky, or the air. */
+struct mr_heat_reference {
+    size_t n;
+    const int64_t *t_ms; /* shape: n, strictly rising */
+    const double *value; /* shape: n, °C; NaN where missing */
+    size_t n_busy;
+    const int64_t (*busy_ms)[2]; /* stretches in which it was itself sprayed or still warm from it */
+    bool air;
+};
+
+struct mr_heat_references {
+    size_t n;
+    const struct mr_heat_reference *v;
+};
+
+/* What is known of steel and material before the record is seen: medians and deviations of the logarithm. 0: nothing.
+ */
+struct mr_heat_usual {
+    double tau_s, tau_log_sd;
+    double k_per_s, k_log_sd;
+};
+
+/* Where a pulse is expected. An onset from `early_ms` to `last_ms` is looked at, one from `from_ms` to `late_ms` is
+ * in time. */
+struct mr_heat_focus {
+    int64_t early_ms, from_ms, late_ms, last_ms;
+};
+
+/* What the record says where no pulse was found in time: the likeliest pulse of usual shape, whatever its onset, and
+ * how great one could be without being noticed. NaN where the record does not say. */
+struct mr_heat_absence {
+    double rise_k, rise_se_k, most_k;
+    bool weather;    /* most of the doubt is weather */
+    bool as_the_air; /* the record follows the air's as closely as its noise allows */
+};
+
 struct mr_heat_options {
     double
         slowest_s;  /* longest time from onset to peak that still is an event, not drift; 0 = a tenth of the record */
     double least_k; /* rises smaller than this are not looked for; 0 = what stands clear of the noise */
+    const struct mr_heat_references *references; /* NULL: none; needs t_ms */
+    const struct mr_heat_usual *usual;           /* NULL: nothing */
+    size_t n_focus;
+    const struct mr_heat_focus *focus; /* in order of time: only events in one of these are fitted; NULL: all */
+    struct mr_heat_absence *absence;   /* out, shape: n_focus; NULL with focus */
 };
 
 struct mr_heat_found {
@@ -68,6 +112,7 @@ struct mr_heat_found {
     double rate_k_per_s, time_above_half_s, area_k_s;
     bool no_baseline; /* the record begins in the event: its rise is a lower bound */
     bool no_peak;     /* the record ends before the rise does */
+    bool aside;       /* outside the focus, so not fitted */
     enum mr_fit fit;
     const char *fit_note;       /* static text; "" where nothing is to be said */
     struct mr_heat_curve curve; /* of the fit; NaN without one, likewise below */
@@ -76,6 +121,10 @@ struct mr_heat_found {
     double line_c, drift_k_per_s; /* the line without any event: at the onset, and its slope there */
     double bend_k_per_s2;         /* its bend: K per s2; 0 where straight */
     double rmse_k;
+    struct mr_disturbance disturbance; /* the weather as the fit found it */
+    double noise_k;                    /* of a bin */
+    size_t n_references;               /* columns of reference probes in the fit */
+    double misfit;                     /* see mr_heat_fit */
     size_t n_carried;
     const struct mr_heat_curve *carried; /* earlier events whose tails this one stands on */
 };
@@ -119,6 +168,19 @@ void mr_heat_detect(struct mr_arena *arena, const struct mr_heat_bins *bins, boo
 
 #define MR_HEAT_TOGETHER 6 /* events fitted together at most */
 
+struct mr_heat_task {      /* m candidates to be fitted to bins [from, to) */
+    struct mr_arena *work; /* may be reset after the call */
+    const struct mr_heat_bins *bins;
+    size_t from, to;
+    const struct mr_heat_candidate *candidates; /* shape: m */
+    size_t m;
+    const struct mr_heat_curve *carried; /* earlier events, taken off first, shape: n_carried */
+    size_t n_carried;
+    int64_t zero_ms;                             /* the bins' 0 s */
+    const struct mr_heat_references *references; /* NULL: none */
+    const struct mr_heat_usual *usual;           /* NULL: nothing */
+};
+
 struct mr_heat_fit { /* of events that overlap */
     size_t m;
     struct mr_heat_curve curve[MR_HEAT_TOGETHER];
@@ -126,20 +188,33 @@ struct mr_heat_fit { /* of events that overlap */
     double rise[MR_HEAT_TOGETHER], rise_se[MR_HEAT_TOGETHER];
     double tau_se;
     double line_c, line_at_s, drift_k_per_s; /* line_c and its slope at line_at_s */
-    double bend_k_per_s2;                    /* 0 where a straight line serves */
-    double rmse_k;
-    double chi2;
-    bool converged;
+    double bend_k_per_s2;
+    double rmse_k; /* of the record about the curve: noise and weather */
+    struct mr_disturbance disturbance;
+    size_t n_references;
+    double misfit;    /* mean square of the whitened residuals in the pulses over that of the record */
+    double criterion; /* minus twice the log likelihood, to compare fits of the same bins */
 };
 
-/** mr_heat_fit_events - fit m candidates to bins [from, to), with carried curves taken off first.
- *  Returns: MR_OK; MR_E_FEW; MR_E_NOFIT. */
-enum mr_status mr_heat_fit_events(struct mr_arena *scratch, const struct mr_heat_bins *bins, size_t from, size_t to,
-                                  const struct mr_heat_candidate *candidates, size_t m,
-                                  const struct mr_heat_curve *carried, size_t n_carried,
-                                  struct mr_heat_fit *out) MR_MUST_USE;
+/** mr_heat_fit_events - fit the candidates of a task.
+ *  Returns: MR_OK; MR_E_FEW; MR_E_NOFIT where no stationary point inside the bounds was reached or the columns cannot
+ *  be told apart: out then holds nothing. */
+enum mr_status mr_heat_fit_events(const struct mr_heat_task *task, struct mr_heat_fit *out) MR_MUST_USE;
+
+/** mr_heat_absent - how great a pulse with its onset in [from_s, late_s] could be in bins [from, to) of a task; the
+ * task's candidates are not read. */
+struct mr_heat_absence mr_heat_absent(struct mr_heat_task task, double from_s, double late_s);
+
+/** mr_heat_references - the columns of the references that go with the record c at t_s, shape: n each, at most two
+ * for each of MR_HEAT_REFERENCES. Returns: how many columns. */
+size_t mr_heat_references(const struct mr_heat_task *task, size_t n, const double *t_s, const double *c, double *out);
 
 /** mr_heat_bin_at - first bin at or after t_s. */
 size_t mr_heat_bin_at(const struct mr_heat_bins *bins, double t_s);
+
+/** mr_heat_as_the_air - whether the record c + shift_c at t_s follows a reference of the air as closely as its noise
+ * allows; in air that does not stir, whether it is as warm. */
+bool mr_heat_as_the_air(const struct mr_heat_task *task, size_t n, const double *t_s, const double *c,
+                        double shift_c);
 
 #endif

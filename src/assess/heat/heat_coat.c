@@ -1,9 +1,9 @@
 /*
  * heat_coat.c - what the probes of a zone saw of one coat, taken together.
  *
- * A coat may land in several passes, each of which warms the steel: its rise is the greatest sum of all of them above
- * what the steel would have done without the coat, its heat the sum. Heat per area is the adiabatic rise times the
- * heat capacity of the plate and of the film on it. The film of one coat is the step in film thickness from coat to
+ * One pulse speaks for a coat: the greatest that began in time. Pulses are never added up, for the second may be the
+ * sun; where there are several, the coat's heat is not known. Heat per area is the adiabatic rise times the heat
+ * capacity of the plate and of the film on it. The film of one coat is the step in film thickness from coat to
  * coat where each coat was measured, else an equal share of the system's film.
  */
 #include "assess/climate/sweep.h"
@@ -14,147 +14,141 @@
 
 #include <math.h>
 
-double mr_band_factor(struct mr_assess *a, const struct mr_coat_heat *coat, bool *out_steel, bool *out_film) {
-    const struct mr_zone *zone = &a->aligned->zones.v[coat->zone];
-    double steel_mm = mr_set_num(zone->settings, MR_RISE_STEEL), film_um = mr_set_num(zone->settings, MR_RISE_FILM);
-    double density = mr_set_num(zone->settings, MR_FILM_DENSITY), heat = mr_set_num(zone->settings, MR_FILM_HEAT);
-    double factor = 1.0, here = isnan(coat->film_um) ? 0.0 : coat->film_um;
-    *out_steel = !isnan(steel_mm) && steel_mm > 0.0 && !isnan(zone->steel_mm) && zone->steel_mm > 0.0;
-    *out_film = !isnan(film_um) && film_um > 0.0 && here > 0.0;
-    if (*out_film)
-        factor *= here / film_um;
-    if (*out_steel) {
-        double there = *out_film ? film_um : here;
-        factor *= (mr_steel_capacity(steel_mm, 20.0) + mr_film_capacity(there, density, heat)) /
-                  (mr_steel_capacity(zone->steel_mm, 20.0) + mr_film_capacity(here, density, heat));
-    }
-    return factor;
-}
-
 /* ---- what one probe saw ---- */
 
-/* Greatest sum of several fitted events, sampled finely enough for 0.1 %. */
-static double summed_peak(const struct mr_heat_event *const *events, size_t n) {
-    double first = (double)events[0]->t_onset * 1e-3, last = (double)events[n - 1]->t_onset * 1e-3 - first;
-    last += 1.5 * events[n - 1]->time_to_peak_s;
-    double best = 0.0;
-    for (int step = 0; step <= 1000; step++) {
-        double t = last * step / 1000.0, sum = 0.0;
-        for (size_t i = 0; i < n; i++) {
-            struct mr_heat_curve curve = {(double)events[i]->t_onset * 1e-3 - first, events[i]->rise_adiabatic_k,
-                                          events[i]->k_per_s, events[i]->tau_s};
-            sum += mr_heat_rise(&curve, t);
-        }
-        best = fmax(best, sum);
-    }
-    return best;
-}
-
-static void sum_events(struct mr_assess *a, struct mr_probe_heat *p, const struct mr_heat_event **events, size_t n) {
-    const struct mr_heat_event *all = a->out->heats.v, *first = events[0];
-    bool fitted = true;
-    double peak_c = -1e9, squares = 0.0;
-    p->n_events = n;
-    p->first = (size_t)(first - all);
-    p->best = p->first;
-    p->baseline_c = first->baseline_c;
-    p->lower_bound = first->no_baseline;
-    p->adiabatic_k = p->adiabatic_se_k = 0.0;
-    for (size_t i = 0; i < n; i++) {
-        fitted = fitted && events[i]->fit == MR_FIT_OK;
-        p->adiabatic_k += events[i]->rise_adiabatic_k;
-        p->adiabatic_se_k = hypot(p->adiabatic_se_k, events[i]->rise_adiabatic_se_k);
-        squares += events[i]->rise_fit_se_k * events[i]->rise_fit_se_k;
-        peak_c = fmax(peak_c, events[i]->peak_c);
-        p->lower_bound = p->lower_bound || events[i]->no_peak;
-        if (events[i]->rise_k > all[p->best].rise_k)
-            p->best = (size_t)(events[i] - all);
-    }
-    if (fitted) {
-        p->rise_k = n == 1 ? first->rise_fit_k : summed_peak(events, n);
-        p->rise_se_k = sqrt(squares);
-    } else {
-        p->rise_k = peak_c - p->baseline_c;
-        p->rise_se_k = first->rise_se_k;
-        p->adiabatic_k = p->adiabatic_se_k = MR_NAN;
-    }
-}
-
-/* Where no event was found: the greatest mean of about a minute above the mean of the five minutes before the window.
- */
-static double warming_seen(const struct mr_track *track, int64_t t0, int64_t t1) {
-    size_t i = mr_track_first(track, t0 - 300000), n = 0, first = i;
-    double sum = 0.0, best = -1e9, around = 0.0;
-    for (; i < track->n && track->t_utc_ms[i] < t0; i++)
-        if (!isnan(track->value[i])) {
-            sum += track->value[i];
-            n++;
-        }
-    if (n == 0)
-        return MR_NAN;
-    double base = sum / (double)n;
-    size_t count = 0;
-    for (first = i; i < track->n && track->t_utc_ms[i] <= t1; i++) {
-        if (!isnan(track->value[i])) {
-            around += track->value[i];
-            count++;
-        }
-        for (; track->t_utc_ms[i] - track->t_utc_ms[first] >= 60000; first++)
-            if (!isnan(track->value[first])) {
-                around -= track->value[first];
-                count--;
-            }
-        if (count > 0)
-            best = fmax(best, around / (double)count);
-    }
-    return best > -1e9 ? best - base : MR_NAN;
-}
-
-/* Time in which the onset was to be seen: from the opening until it would be late. */
-static int64_t late_from(const struct mr_assess *a, const struct mr_window *w) {
+int64_t mr_heat_late_from_ms(const struct mr_assess *a, const struct mr_window *w) {
     int64_t late = mr_setting_ms(a->aligned->zones.v[w->zone].settings, MR_RISE_LATE);
     return w->t0_utc_ms + late > w->t1_utc_ms ? w->t0_utc_ms + late : w->t1_utc_ms;
 }
 
-/* Events of one track in one window; out NULL: only how many. */
-static size_t events_of(const struct mr_assess *a, size_t window, size_t track, const struct mr_heat_event **out) {
-    size_t n = 0;
-    for (size_t i = 0; i < a->out->heats.n; i++) {
-        if (a->out->heats.v[i].window != window || a->out->heats.v[i].track != track)
-            continue;
-        if (out)
-            out[n] = &a->out->heats.v[i];
-        n++;
-    }
-    return n;
+int64_t mr_heat_last_onset_ms(const struct mr_assess *a, const struct mr_window *w) {
+    const struct mr_settings *set = a->aligned->zones.v[w->zone].settings;
+    return w->t1_utc_ms + mr_setting_ms(set, MR_RISE_LATE) + mr_setting_ms(set, MR_RISE_SLOWEST);
 }
 
-static void look_at_probe(struct mr_assess *a, struct mr_coat_heat *coat, const struct mr_track *track, size_t index,
+/* How a pulse of the coat's track lies to its window; MR_PULSE_NONE where it is no business of this window. */
+static enum mr_pulse lies(const struct mr_assess *a, const struct mr_window *w, size_t window,
+                          const struct mr_heat_event *e) {
+    int64_t slack = mr_setting_ms(&a->job->settings, MR_CLOCK_TOLERANCE);
+    int64_t slowest = mr_setting_ms(a->aligned->zones.v[w->zone].settings, MR_RISE_SLOWEST);
+    if (e->window == window)
+        return e->t_onset > mr_heat_late_from_ms(a, w) + slack ? MR_PULSE_LATE : MR_PULSE_IN_TIME;
+    if (e->window == MR_NONE && e->zone == w->zone && e->t_onset < w->t0_utc_ms - slack &&
+        e->t_onset >= w->t0_utc_ms - slowest)
+        return MR_PULSE_EARLY;
+    return MR_PULSE_NONE;
+}
+
+/* In time comes before late, late before early; a fit before none; then the greater one. */
+static bool speaks_louder(const struct mr_heat_event *e, enum mr_pulse pulse, const struct mr_heat_event *than,
+                          enum mr_pulse than_pulse) {
+    static const int rank[] = {
+        [MR_PULSE_NONE] = 0, [MR_PULSE_EARLY] = 2, [MR_PULSE_LATE] = 3, [MR_PULSE_UNFIT] = 1, [MR_PULSE_IN_TIME] = 4};
+    if (rank[pulse] != rank[than_pulse])
+        return rank[pulse] > rank[than_pulse];
+    bool fits = e->fit == MR_FIT_OK;
+    return !than || (fits ? e->rise_fit_k > than->rise_fit_k : e->rise_k > than->rise_k);
+}
+
+static void take_event(const struct mr_assess *a, const struct mr_window *w, struct mr_probe_heat *p) {
+    const struct mr_heat_event *e = &a->out->heats.v[p->event];
+    p->onset_s = (double)(e->t_onset - w->t0_utc_ms) * 1e-3;
+    p->baseline_c = e->baseline_c;
+    p->lower_bound = e->no_baseline || e->no_peak;
+    p->weather = e->weather;
+    if (e->fit != MR_FIT_OK)
+        return;
+    p->rise_k = e->rise_fit_k;
+    p->rise_se_k = e->rise_fit_se_k;
+    p->onset_se_s = e->onset_se_s;
+    p->k_per_s = e->k_per_s;
+    p->tau_s = e->tau_s;
+    p->k_se = e->k_se;
+    p->tau_se = e->tau_se;
+    if (p->n_more == 0) {
+        p->adiabatic_k = e->rise_adiabatic_k;
+        p->adiabatic_se_k = e->rise_adiabatic_se_k;
+    }
+}
+
+/* The window of another zone in which a pulse began that does not fit its own. */
+static size_t other_window(const struct mr_assess *a, const struct mr_window *own, const struct mr_heat_event *e) {
+    int64_t slack = mr_setting_ms(&a->job->settings, MR_CLOCK_TOLERANCE);
+    for (size_t i = 0; i < a->aligned->windows.n; i++) {
+        const struct mr_window *w = &a->aligned->windows.v[i];
+        if (w->zone != own->zone && e->t_onset >= w->t0_utc_ms - slack &&
+            e->t_onset <= mr_heat_late_from_ms(a, w) + slack)
+            return i;
+    }
+    return MR_NONE;
+}
+
+static void choose_pulse(const struct mr_assess *a, size_t window, size_t track, struct mr_probe_heat *p) {
+    const struct mr_window *w = &a->aligned->windows.v[window];
+    const struct mr_heat_event *best = NULL;
+    for (size_t i = 0; i < a->out->heats.n; i++) {
+        const struct mr_heat_event *e = &a->out->heats.v[i];
+        enum mr_pulse pulse = e->track == track ? lies(a, w, window, e) : MR_PULSE_NONE;
+        if (pulse == MR_PULSE_NONE || (e->fit != MR_FIT_OK && pulse != MR_PULSE_IN_TIME))
+            continue;
+        if (e->fit != MR_FIT_OK)
+            pulse = MR_PULSE_UNFIT;
+        if (pulse == MR_PULSE_IN_TIME) {
+            p->n_more++;
+            p->more_k += e->rise_fit_k;
+        }
+        if (speaks_louder(e, pulse, best, p->pulse)) {
+            best = e;
+            p->pulse = pulse;
+            p->event = i;
+        }
+    }
+    if (!best)
+        return;
+    if (p->pulse == MR_PULSE_IN_TIME) {
+        p->n_more--;
+        p->more_k -= best->rise_fit_k;
+    }
+    take_event(a, w, p);
+    if (p->pulse == MR_PULSE_EARLY || p->pulse == MR_PULSE_LATE)
+        p->other_window = other_window(a, w, best);
+}
+
+static void take_absence(const mr_no_pulses *absent, size_t window, size_t track, struct mr_probe_heat *p) {
+    for (size_t i = 0; i < absent->n; i++) {
+        const struct mr_no_pulse *n = &absent->v[i];
+        if (n->window != window || n->track != track || isnan(n->absence.most_k))
+            continue;
+        p->most_k = n->absence.most_k;
+        p->as_the_air = n->absence.as_the_air;
+        p->weather = n->absence.weather;
+        if (p->pulse == MR_PULSE_NONE || p->pulse == MR_PULSE_UNFIT) {
+            p->rise_k = n->absence.rise_k;
+            p->rise_se_k = n->absence.rise_se_k;
+        }
+    }
+}
+
+static void look_at_probe(struct mr_assess *a, const mr_no_pulses *absent, struct mr_coat_heat *coat, size_t track,
                           const struct mr_stay *stay) {
     const struct mr_window *w = &a->aligned->windows.v[coat->window];
     const struct mr_settings *set = a->aligned->zones.v[coat->zone].settings;
-    struct mr_probe_heat p = {
-        .track = track, .first = MR_NONE, .best = MR_NONE, .rise_k = MR_NAN, .rise_se_k = MR_NAN};
-    p.adiabatic_k = p.adiabatic_se_k = p.onset_s = p.baseline_c = MR_NAN;
-    size_t n = events_of(a, coat->window, index, NULL);
-    if (n == 0 && !stay)
+    struct mr_probe_heat p = {.track = &a->aligned->tracks.v[track], .event = MR_NONE, .other_window = MR_NONE};
+    p.rise_k = p.rise_se_k = p.most_k = p.adiabatic_k = p.adiabatic_se_k = MR_NAN;
+    p.shared_loss = p.shared_rate = p.k_per_s = p.tau_s = p.k_se = p.tau_se = p.cooling_s = p.cooling_log_sd =
+        p.rate_per_s = p.rate_log_sd = p.onset_s = p.onset_se_s = p.baseline_c = MR_NAN;
+    choose_pulse(a, coat->window, track, &p);
+    if (p.event == MR_NONE && !stay)
         return;
-    const struct mr_heat_event **mine = MR_ARRAY(a->arena, const struct mr_heat_event *, n);
-    events_of(a, coat->window, index, mine);
-    int64_t from = w->t0_utc_ms, to = late_from(a, w);
+    take_absence(absent, coat->window, track, &p);
+    int64_t from = w->t0_utc_ms, to = mr_heat_late_from_ms(a, w);
+    double whole = (double)(to - from);
     if (stay && stay->t0_utc_ms > from)
         from = stay->t0_utc_ms;
     if (stay && stay->t1_utc_ms < to)
         to = stay->t1_utc_ms;
     int64_t gap = mr_setting_ms(set, MR_RISE_SLOWEST) / 6;
-    double whole = (double)(late_from(a, w) - w->t0_utc_ms);
-    p.coverage_pct = to > from && whole > 0.0 ? 100.0 * mr_track_cover_ms(track, from, to, gap) / whole : 0.0;
-    if (n > 0) {
-        sum_events(a, &p, mine, n);
-        p.onset_s = (double)(mine[0]->t_onset - w->t0_utc_ms) * 1e-3;
-    } else if (to > from) {
-        p.rise_k = warming_seen(track, from, to);
-    }
+    p.coverage_pct = to > from && whole > 0.0 ? 100.0 * mr_track_cover_ms(p.track, from, to, gap) / whole : 0.0;
     coat->probes[coat->n_probes++] = p;
 }
 
@@ -163,22 +157,29 @@ static const struct mr_stay *stay_on(const struct mr_assess *a, const struct mr_
                                      const struct mr_window *w) {
     for (size_t i = 0; i < track->stays.n; i++) {
         const struct mr_stay *s = &track->stays.v[i];
-        if (!s->gun && s->zone == w->zone && s->t0_utc_ms <= late_from(a, w) && s->t1_utc_ms >= w->t0_utc_ms)
+        if (!s->gun && s->zone == w->zone && s->t0_utc_ms <= mr_heat_late_from_ms(a, w) &&
+            s->t1_utc_ms >= w->t0_utc_ms)
             return s;
     }
     return NULL;
 }
 
-static void look_at_probes(struct mr_assess *a, struct mr_coat_heat *coat) {
+static bool saw(const struct mr_assess *a, size_t window, size_t track) {
+    for (size_t i = 0; i < a->out->heats.n; i++)
+        if (a->out->heats.v[i].window == window && a->out->heats.v[i].track == track)
+            return true;
+    return false;
+}
+
+static void look_at_probes(struct mr_assess *a, const mr_no_pulses *absent, struct mr_coat_heat *coat) {
     const struct mr_window *w = &a->aligned->windows.v[coat->window];
-    size_t room = 0;
-    for (size_t i = 0; i < a->aligned->tracks.n; i++)
-        room += stay_on(a, &a->aligned->tracks.v[i], w) || events_of(a, coat->window, i, NULL) > 0;
-    coat->probes = MR_ARRAY(a->arena, struct mr_probe_heat, room);
+    coat->probes = MR_ARRAY(a->arena, struct mr_probe_heat, a->aligned->tracks.n);
     for (size_t i = 0; i < a->aligned->tracks.n; i++) {
         const struct mr_track *track = &a->aligned->tracks.v[i];
-        if (track->n && (track->meaning == MR_M_PROBE_TEMP || (track->meaning == MR_M_STEEL && track->stays.n == 1)))
-            look_at_probe(a, coat, track, i, stay_on(a, track, w));
+        const struct mr_stay *stay = stay_on(a, track, w);
+        if (track->n && (stay || saw(a, coat->window, i)) &&
+            (track->meaning == MR_M_PROBE_TEMP || (track->meaning == MR_M_STEEL && track->stays.n == 1)))
+            look_at_probe(a, absent, coat, i, stay);
     }
 }
 
@@ -262,11 +263,11 @@ static void set_heat(struct mr_assess *a, struct mr_coat_heat *coat) {
     coat->heat_se = coat->capacity * sqrt(squares) / (double)n;
 }
 
-void mr_heat_coats(struct mr_assess *a, mr_coat_heats *out) {
+void mr_heat_coats(struct mr_assess *a, const mr_no_pulses *absent, mr_coat_heats *out) {
     for (size_t i = 0; i < a->aligned->windows.n; i++) {
         const struct mr_window *w = &a->aligned->windows.v[i];
         struct mr_coat_heat coat = {.window = i, .zone = w->zone, .coat = w->coat};
-        look_at_probes(a, &coat);
+        look_at_probes(a, absent, &coat);
         set_film(a, &coat);
         set_heat(a, &coat);
         MR_PUSH(a->arena, out, coat);

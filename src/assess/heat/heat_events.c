@@ -9,6 +9,7 @@
 #include "assess/finding/finding_text.h"
 #include "assess/heat/heat.h"
 #include "assess/heat/heat_job.h"
+#include "assess/heat/steel.h"
 
 #include <math.h>
 #include <string.h>
@@ -18,34 +19,24 @@ struct search {
     struct mr_arena *scratch;
     const struct mr_track *track;
     size_t index;
+    struct mr_heat_reference *others; /* shape: tracks that may serve as references */
+    size_t n_others;
+    const struct mr_track **other_track; /* of each */
+    mr_no_pulses *absent;
 };
 
 static int64_t slack_ms(const struct mr_assess *a) {
     return mr_setting_ms(&a->job->settings, MR_CLOCK_TOLERANCE);
 }
 
-/* A thick plate warms little: what counts as no reaction shrinks with the band. */
-double mr_heat_least_k(struct mr_assess *a, size_t zone) {
-    const struct mr_settings *set = zone == MR_NONE ? &a->job->settings : a->aligned->zones.v[zone].settings;
-    double none = mr_set_num(set, MR_RISE_NONE), low = mr_set_num(set, MR_RISE_MIN);
-    struct mr_coat_heat bare = {.zone = zone, .film_um = MR_NAN, .capacity = MR_NAN};
-    bool steel, film;
-    double factor = zone == MR_NONE ? 1.0 : mr_band_factor(a, &bare, &steel, &film);
-    if (!isnan(low))
-        none = fmin(isnan(none) ? 1e9 : none, 0.5 * low * fmin(factor, 1.0));
-    return isnan(none) ? 0.5 : 0.5 * none;
-}
-
 /* The last window of the zone that had opened by the onset and was not yet long over. */
 static size_t window_of(const struct mr_assess *a, size_t zone, int64_t t_onset) {
     const struct mr_alignment *al = a->aligned;
-    const struct mr_settings *set = zone == MR_NONE ? &a->job->settings : al->zones.v[zone].settings;
-    int64_t after = mr_setting_ms(set, MR_RISE_LATE) + mr_setting_ms(set, MR_RISE_SLOWEST);
     size_t best = MR_NONE;
     for (size_t i = 0; i < al->windows.n && al->windows.v[i].t0_utc_ms - slack_ms(a) <= t_onset; i++)
         if (al->windows.v[i].zone == zone)
             best = i;
-    return best != MR_NONE && t_onset <= al->windows.v[best].t1_utc_ms + after ? best : MR_NONE;
+    return best != MR_NONE && t_onset <= mr_heat_last_onset_ms(a, &al->windows.v[best]) ? best : MR_NONE;
 }
 
 /* The one window open at the onset, whatever its zone. */
@@ -107,6 +98,7 @@ static void set_fit(struct mr_arena *arena, const struct mr_heat_found *f, struc
     e->drift_k_per_s = f->drift_k_per_s;
     e->bend_k_per_s2 = f->bend_k_per_s2;
     e->rmse_k = f->rmse_k;
+    e->weather = f->rmse_k > 2.0 * f->noise_k;
     e->n_carried = f->n_carried;
     e->carried = carried_terms(arena, f);
 }
@@ -143,6 +135,82 @@ static void keep(const struct search *s, const struct mr_stay *stay, int64_t zer
     MR_PUSH(s->a->arena, &s->a->out->heats, e);
 }
 
+/* ---- what is known before ---- */
+
+/* Windows whose heat a stay may show; NULL where events have to tell their zone by themselves. window: of each. */
+static struct mr_heat_focus *focus_of(const struct search *s, const struct mr_stay *stay, size_t *out_n,
+                                      size_t **out_window) {
+    const struct mr_alignment *al = s->a->aligned;
+    *out_n = 0;
+    if (stay->gun || stay->zone == MR_NONE)
+        return NULL;
+    int64_t slowest = mr_setting_ms(al->zones.v[stay->zone].settings, MR_RISE_SLOWEST), slack = slack_ms(s->a);
+    struct mr_heat_focus *focus = MR_ARRAY(s->scratch, struct mr_heat_focus, al->windows.n + 1);
+    *out_window = MR_ARRAY(s->scratch, size_t, al->windows.n + 1);
+    for (size_t i = 0; i < al->windows.n; i++) {
+        const struct mr_window *w = &al->windows.v[i];
+        int64_t last = mr_heat_last_onset_ms(s->a, w);
+        if (w->zone != stay->zone || last < stay->t0_utc_ms || w->t0_utc_ms > stay->t1_utc_ms)
+            continue;
+        (*out_window)[*out_n] = i;
+        focus[(*out_n)++] = (struct mr_heat_focus){.early_ms = w->t0_utc_ms - slowest,
+                                                   .from_ms = w->t0_utc_ms - slack,
+                                                   .late_ms = mr_heat_late_from_ms(s->a, w) + slack,
+                                                   .last_ms = last};
+    }
+    return focus;
+}
+
+/* When a track is no reference: while its zone is sprayed and still warm from it, and where it moves. */
+static void add_busy(const struct search *s, const struct mr_track *track, struct mr_heat_reference *r) {
+    const struct mr_alignment *al = s->a->aligned;
+    int64_t(*busy)[2] = mr_alloc(s->a->arena, al->windows.n + 2 * track->stays.n + 1, sizeof *busy);
+    for (size_t k = 0; k < track->stays.n; k++) {
+        const struct mr_stay *stay = &track->stays.v[k];
+        if (stay->gun) {
+            busy[r->n_busy][0] = stay->t0_utc_ms;
+            busy[r->n_busy++][1] = stay->t1_utc_ms;
+            continue;
+        }
+        busy[r->n_busy][0] = busy[r->n_busy][1] = stay->t0_utc_ms;
+        r->n_busy++;
+        for (size_t i = 0; i < al->windows.n; i++) {
+            const struct mr_window *w = &al->windows.v[i];
+            if (w->zone != stay->zone || w->t0_utc_ms > stay->t1_utc_ms || w->t1_utc_ms < stay->t0_utc_ms)
+                continue;
+            busy[r->n_busy][0] = w->t0_utc_ms - slack_ms(s->a);
+            busy[r->n_busy++][1] = mr_heat_last_onset_ms(s->a, w);
+        }
+    }
+    r->busy_ms = (const int64_t(*)[2])busy;
+}
+
+static void gather_references(struct search *s) {
+    const struct mr_alignment *al = s->a->aligned;
+    s->others = MR_ARRAY(s->a->arena, struct mr_heat_reference, al->tracks.n);
+    s->other_track = MR_ARRAY(s->a->arena, const struct mr_track *, al->tracks.n);
+    for (size_t i = 0; i < al->tracks.n; i++) {
+        const struct mr_track *t = &al->tracks.v[i];
+        if (t->n < 5 || (t->meaning != MR_M_PROBE_TEMP && t->meaning != MR_M_STEEL && t->meaning != MR_M_AIR))
+            continue;
+        struct mr_heat_reference r = {
+            .n = t->n, .t_ms = t->t_utc_ms, .value = t->value, .air = t->meaning == MR_M_AIR};
+        add_busy(s, t, &r);
+        s->other_track[s->n_others] = t;
+        s->others[s->n_others++] = r;
+    }
+}
+
+/* All but the track itself. */
+static struct mr_heat_references references_of(const struct search *s) {
+    struct mr_heat_reference *v = MR_ARRAY(s->scratch, struct mr_heat_reference, s->n_others);
+    size_t n = 0;
+    for (size_t i = 0; i < s->n_others; i++)
+        if (s->other_track[i] != s->track)
+            v[n++] = s->others[i];
+    return (struct mr_heat_references){n, v};
+}
+
 /* One stretch of a track, [from, to] in time. */
 static void search_stay(const struct search *s, const struct mr_stay *stay) {
     const struct mr_track *track = s->track;
@@ -160,9 +228,21 @@ static void search_stay(const struct search *s, const struct mr_stay *stay) {
         options.slowest_s = 0.0;
     mr_heat_list found = {0};
     mr_arena_reset(s->scratch);
+    struct mr_heat_references references = references_of(s);
+    struct mr_heat_usual usual = mr_heat_usual_of(s->a, stay->zone);
+    size_t *window = NULL;
+    options.references = &references;
+    if (!stay->gun && options.slowest_s > 0.0)
+        options.usual = &usual;
+    options.focus = focus_of(s, stay, &options.n_focus, &window);
+    options.absence = options.focus ? MR_ARRAY(s->scratch, struct mr_heat_absence, options.n_focus) : NULL;
     mr_heat_find(s->scratch, s->scratch, &series, &options, &found);
     for (size_t i = 0; i < found.n; i++)
         keep(s, stay, series.zero_ms, &found.v[i]);
+    for (size_t i = 0; i < options.n_focus; i++) {
+        struct mr_no_pulse none = {.window = window[i], .track = s->index, .absence = options.absence[i]};
+        MR_PUSH(s->a->arena, s->absent, none);
+    }
 }
 
 /* Stays, and what lies between them, in order of time. */
@@ -194,8 +274,9 @@ static bool carries_heat(const struct mr_track *track) {
     return track->meaning == MR_M_PROBE_TEMP || (track->meaning == MR_M_STEEL && track->stays.n == 1);
 }
 
-void mr_heat_collect(struct mr_assess *a) {
-    struct search s = {.a = a, .scratch = mr_arena_like(a->arena)};
+void mr_heat_collect(struct mr_assess *a, mr_no_pulses *absent) {
+    struct search s = {.a = a, .absent = absent, .scratch = mr_arena_like(a->arena)};
+    gather_references(&s);
     for (size_t i = 0; i < a->aligned->tracks.n; i++) {
         s.track = &a->aligned->tracks.v[i];
         s.index = i;

@@ -12,26 +12,53 @@
 #include <math.h>
 #include <string.h>
 
-static const double WORTH_ADDING =
-    0.6; /* an event found in residuals must leave less than this of the sum of squares */
+static const double WORTH_ADDING = 15.0; /* an event found in residuals must make the fit likelier by this, as minus
+                                          * twice the log likelihood: four parameters, and a dozen places to look */
+
+static const double BEFORE = 1.5, AFTER = 1.5; /* of the slowest event: how much record goes into a fit */
+
+static int64_t moment_ms(const struct mr_heat_finder *f, double t_s) {
+    return f->zero_ms + (int64_t)llround(t_s * 1e3);
+}
+
+static bool in_focus(const struct mr_heat_finder *f, const struct mr_heat_candidate *c) {
+    if (!f->options->focus)
+        return true;
+    int64_t onset = moment_ms(f, c->onset_s);
+    for (size_t i = 0; i < f->options->n_focus; i++)
+        if (onset >= f->options->focus[i].early_ms && onset <= f->options->focus[i].last_ms)
+            return true;
+    return false;
+}
+
+/* An earlier event without a fit cannot be taken off: stay clear of it. What lies outside the focus is weather. */
+static double clear_of_earlier(const struct mr_heat_finder *f, double begin) {
+    for (size_t i = f->out->n; i-- > 0;) {
+        const struct mr_heat_found *before = &f->out->v[i];
+        if (!before->aside)
+            return fmax(begin, before->fit == MR_FIT_OK ? before->peak_s : before->end_s);
+    }
+    return begin;
+}
 
 static size_t gather(const struct mr_heat_finder *f, size_t i, size_t at_most, struct mr_heat_group *g) {
     const struct mr_heat_candidate *c = f->found->v;
     size_t n = f->found->n;
-    *g = (struct mr_heat_group){.m = 0, .next_s = HUGE_VAL};
+    *g = (struct mr_heat_group){.m = 0, .next_s = HUGE_VAL, .aside = !in_focus(f, &c[i])};
+    if (g->aside)
+        at_most = 1;
     do
         g->event[g->m++] = c[i++];
-    while (i < n && g->m < at_most && c[i].segment_from == c[i - 1].segment_from && c[i].onset_s < c[i - 1].end_s);
+    while (i < n && g->m < at_most && c[i].segment_from == c[i - 1].segment_from && c[i].onset_s < c[i - 1].end_s &&
+           in_focus(f, &c[i]));
     const struct mr_heat_candidate *first = &g->event[0], *last = &g->event[g->m - 1];
-    double begin = first->onset_s - f->bins->slowest_s / 3.0;
-    if (f->out->n) { /* an earlier event without a fit cannot be taken off: stay clear of it */
-        const struct mr_heat_found *before = &f->out->v[f->out->n - 1];
-        begin = fmax(begin, before->fit == MR_FIT_OK ? before->peak_s : before->end_s);
-        begin = fmin(begin, first->onset_s);
-    }
+    double begin = fmin(clear_of_earlier(f, first->onset_s - BEFORE * f->bins->slowest_s), first->onset_s);
     if (i < n && c[i].segment_from == last->segment_from)
         g->next_s = c[i].onset_s;
-    double end = fmin(fmax(last->end_s, last->peak_s + f->bins->slowest_s) + f->bins->slowest_s / 3.0, g->next_s);
+    double end = fmax(last->end_s, last->peak_s + AFTER * f->bins->slowest_s);
+    for (size_t j = i; j < n && c[j].segment_from == last->segment_from && c[j].onset_s < end; j++)
+        if (in_focus(f, &c[j]))
+            end = c[j].onset_s;
     g->from = mr_heat_bin_at(f->bins, begin);
     g->to = mr_heat_bin_at(f->bins, end);
     if (g->from < first->segment_from)
@@ -53,9 +80,24 @@ static bool sensible(const struct mr_heat_finder *f, const struct mr_heat_group 
     return true;
 }
 
+static struct mr_heat_task task_of(const struct mr_heat_finder *f) {
+    return (struct mr_heat_task){.work = f->work,
+                                 .bins = f->bins,
+                                 .carried = f->carried.v,
+                                 .n_carried = f->carried.n,
+                                 .zero_ms = f->zero_ms,
+                                 .references = f->options->references,
+                                 .usual = f->options->usual};
+}
+
 static void fit_group(struct mr_heat_finder *f, struct mr_heat_group *g) {
-    g->status =
-        mr_heat_fit_events(f->scratch, f->bins, g->from, g->to, g->event, g->m, f->carried.v, f->carried.n, &g->fit);
+    struct mr_heat_task task = task_of(f);
+    task.from = g->from;
+    task.to = g->to;
+    task.candidates = g->event;
+    task.m = g->m;
+    g->status = g->aside ? MR_E_FEW : mr_heat_fit_events(&task, &g->fit);
+    mr_arena_reset(f->work);
     if (g->status == MR_OK && !sensible(f, g, &g->fit))
         g->status = MR_E_NOFIT;
 }
@@ -114,7 +156,7 @@ static bool wider_fits(struct mr_heat_finder *f, struct mr_heat_group *g, const 
     wider.event[at].segment_to = g->event[0].segment_to;
     wider.m++;
     fit_group(f, &wider);
-    if (wider.status != MR_OK || wider.fit.chi2 > WORTH_ADDING * g->fit.chi2)
+    if (wider.status != MR_OK || wider.fit.criterion > g->fit.criterion - WORTH_ADDING)
         return false;
     if (!is_event(f, &wider, at))
         return false;
@@ -155,16 +197,14 @@ static bool look_again(struct mr_heat_finder *f, struct mr_heat_group *g) {
 }
 
 static void finish(struct mr_heat_finder *f, const struct mr_heat_group *g) {
-    double largest = 0.0, quiet = f->out->n ? f->out->v[f->out->n - 1].peak_s : -HUGE_VAL;
-    for (size_t j = 0; g->status == MR_OK && j < g->m; j++)
-        largest = fmax(largest, g->fit.rise[j]);
+    double quiet = f->out->n ? f->out->v[f->out->n - 1].peak_s : -HUGE_VAL;
     for (size_t j = 0; j < g->m; j++) {
-        mr_heat_measure(f, g, j, largest, quiet);
+        mr_heat_measure(f, g, j, quiet);
         if (f->out->n)
             quiet = f->out->v[f->out->n - 1].peak_s;
     }
-    if (g->status == MR_OK)
-        for (size_t j = 0; j < g->m; j++)
+    for (size_t j = 0; g->status == MR_OK && j < g->m; j++)
+        if (g->fit.rise_se[j] <= 0.5 * g->fit.rise[j])
             MR_PUSH(f->scratch, &f->carried, g->fit.curve[j]);
     /* Tails that have died away would only cost time. */
     size_t kept = 0;
@@ -174,15 +214,43 @@ static void finish(struct mr_heat_finder *f, const struct mr_heat_group *g) {
     f->carried.n = kept;
 }
 
+/* The focus that no fitted pulse fills. */
+static void look_for_absence(struct mr_heat_finder *f, size_t i) {
+    const struct mr_heat_focus *focus = &f->options->focus[i];
+    struct mr_heat_absence *out = &f->options->absence[i];
+    *out = (struct mr_heat_absence){.rise_k = MR_NAN, .rise_se_k = MR_NAN, .most_k = MR_NAN};
+    for (size_t j = 0; j < f->out->n; j++) {
+        int64_t onset = moment_ms(f, f->out->v[j].onset_s);
+        if (f->out->v[j].fit == MR_FIT_OK && onset >= focus->from_ms && onset <= focus->late_ms)
+            return;
+    }
+    double from = (double)(focus->from_ms - f->zero_ms) * 1e-3, late = (double)(focus->late_ms - f->zero_ms) * 1e-3;
+    struct mr_heat_task task = task_of(f);
+    task.from = mr_heat_bin_at(f->bins, from - BEFORE * f->bins->slowest_s);
+    task.to = mr_heat_bin_at(f->bins, late + f->bins->slowest_s);
+    if (task.to > task.from + 5 && f->bins->t_s[task.from] < from && f->bins->t_s[task.to - 1] > late)
+        *out = mr_heat_absent(task, from, late);
+    mr_arena_reset(f->work);
+}
+
 void mr_heat_find(struct mr_arena *arena, struct mr_arena *scratch, const struct mr_heat_series *series,
                   const struct mr_heat_options *options, mr_heat_list *out) {
     struct mr_heat_bins bins;
     mr_heat_candidates found = {0};
+    for (size_t i = 0; options->absence && i < options->n_focus; i++)
+        options->absence[i] = (struct mr_heat_absence){.rise_k = MR_NAN, .rise_se_k = MR_NAN, .most_k = MR_NAN};
     mr_heat_reduce(scratch, series, options, &bins);
     if (bins.n < 5)
         return;
     mr_heat_detect(scratch, &bins, true, &found);
-    struct mr_heat_finder f = {.arena = arena, .scratch = scratch, .bins = &bins, .found = &found, .out = out};
+    struct mr_heat_finder f = {.arena = arena,
+                               .scratch = scratch,
+                               .bins = &bins,
+                               .found = &found,
+                               .out = out,
+                               .options = options,
+                               .zero_ms = series->zero_ms,
+                               .work = mr_arena_like(scratch)};
     for (size_t i = 0; i < found.n;) {
         struct mr_heat_group g;
         size_t next = gather(&f, i, MR_HEAT_TOGETHER, &g);
@@ -198,4 +266,7 @@ void mr_heat_find(struct mr_arena *arena, struct mr_arena *scratch, const struct
             finish(&f, &g);
         i = next;
     }
+    for (size_t i = 0; options->absence && i < options->n_focus; i++)
+        look_for_absence(&f, i);
+    mr_arena_free(f.work);
 }

@@ -12,6 +12,9 @@ struct mr_heat_finder { /* one search */
     const mr_heat_candidates *found;
     mr_heat_list *out;
     MR_VEC(struct mr_heat_curve) carried; /* fitted events so far */
+    const struct mr_heat_options *options;
+    int64_t zero_ms;
+    struct mr_arena *work; /* of one fit */
 };
 
 struct mr_heat_group { /* events that overlap, and their fit */
@@ -21,12 +24,11 @@ struct mr_heat_group { /* events that overlap, and their fit */
     double next_s;   /* onset of what comes after; infinite at the end */
     struct mr_heat_fit fit;
     enum mr_status status;
+    bool aside; /* outside the focus: not fitted */
 };
 
 /** mr_heat_measure - event j of a group as found: fitted figures taken over, plain ones read off the record, pushed
- * to f->out. largest_k: the largest fitted rise of the group; quiet_from_s: nothing before it belongs to the
- * baseline. */
-void mr_heat_measure(struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j, double largest_k,
-                     double quiet_from_s);
+ * to f->out. quiet_from_s: nothing before it belongs to the baseline. */
+void mr_heat_measure(struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j, double quiet_from_s);
 
 #endif

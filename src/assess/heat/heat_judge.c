@@ -2,109 +2,48 @@
  * heat_judge.c - did each coat react, soon enough, and by as much as its band says?
  *
  * Each probe of a coat is judged, and the worst speaks for the coat: a spot without heat is not made good by another
- * with it. Judged is the fitted rise where the fit serves, else the plain one. The band holds for the job's steel
- * (and film, where stated) and is scaled to the zone's by the lumped balance; without steel thickness the raw band is
- * judged and the report says so. A rise that is only a lower bound (the probe came late, or the record ended early)
- * can show that a coat was too hot, nothing else. In a window longer than the time after which an onset is late,
- * material may have landed on the probe at any moment, so an onset inside the window is never late.
+ * with it. The band holds for the job's steel (and film, where stated) and is scaled to the zone's; without steel
+ * thickness the raw band is judged and the report says so. In a window longer than the time after which an onset is
+ * late, material may have landed on the probe at any moment, so an onset inside the window is never late.
  */
 #include "assess/finding/finding_text.h"
 #include "assess/heat/heat_job.h"
 #include "assess/heat/heat_tables.h"
+#include "assess/heat/heat_verdict.h"
 
 #include <math.h>
 
-struct rise_band {
-    double low_k, high_k; /* scaled; NaN = none */
-    double none_k;        /* less is no reaction */
-    double factor;
-    bool steel, film; /* what it was scaled by */
-    enum mr_unit unit;
-    int decimals;
-    const char *source;
-};
-
-enum kind { KIND_FITS, KIND_UNKNOWN, KIND_HOT, KIND_WEAK, KIND_NONE }; /* in rising order of what is told first */
-
-struct verdict {
-    enum mr_outcome outcome;
-    enum kind kind;
-    const struct mr_probe_heat *probe; /* NULL: no probe at all */
-    const char *why;
-};
-
-static struct rise_band band_of(struct mr_assess *a, const struct mr_coat_heat *coat) {
-    const struct mr_settings *set = a->aligned->zones.v[coat->zone].settings;
-    struct mr_limit low = mr_limit_of(a, set, MR_RISE_MIN), high = mr_limit_of(a, set, MR_RISE_MAX);
-    struct rise_band b = {
-        .unit = low.set ? low.unit : high.unit, .decimals = 1, .source = low.set ? low.source : high.source};
-    b.factor = mr_band_factor(a, coat, &b.steel, &b.film);
-    b.low_k = b.factor * mr_set_num(set, MR_RISE_MIN);
-    b.high_k = b.factor * mr_set_num(set, MR_RISE_MAX);
-    b.none_k = 2.0 * mr_heat_least_k(a, coat->zone);
-    return b;
-}
-
-static const char *rise_text(struct mr_assess *a, const struct rise_band *b, double k) {
-    return mr_say_value(a, mr_from_canonical(b->unit, k), b->unit, b->decimals);
-}
-
 /* The band in words, raw and scaled. */
-static const char *band_text(struct mr_assess *a, const struct mr_coat_heat *coat, const struct rise_band *b,
-                             double rise_k) {
+static const char *band_text(struct mr_assess *a, const struct mr_coat_heat *coat, const struct mr_rise_band *b,
+                             double rise_k, double rise_se_k) {
     const struct mr_zone *zone = &a->aligned->zones.v[coat->zone];
     const struct mr_settings *set = zone->settings;
     if (!b->steel && !b->film)
         return isnan(mr_set_num(set, MR_RISE_STEEL))
                    ? "The job does not say for which steel its band holds, so the raw band is judged."
                    : "The zone's steel thickness is not known, so the raw band is judged.";
-    double steel = mr_set_num(set, MR_RISE_STEEL);
-    const char *on =
-        b->steel ? mr_printf(a->arena, " on %.3g mm of steel (here %.3g mm)", steel, zone->steel_mm) : "";
+    const char *on = b->steel ? mr_printf(a->arena, " on %.3g mm of steel (here %.3g mm)",
+                                          mr_set_num(set, MR_RISE_STEEL), zone->steel_mm)
+                              : "";
     const char *of = b->film ? " and the stated film" : "";
-    return mr_printf(a->arena, "As%s%s, for which the band holds, it would be %s.", on, of,
-                     rise_text(a, b, rise_k / b->factor));
+    const char *loss =
+        b->cooling ? mr_printf(a->arena, " and heat loss (here the steel cools in %.0f min)", b->tau_s / 60.0) : "";
+    return mr_printf(a->arena, "As%s%s%s, for which the band holds, it would be %s.", on, of, loss,
+                     mr_rise_doubt_text(a, b, rise_k / b->factor, hypot(rise_se_k, rise_k * b->doubt) / b->factor));
 }
 
-static struct verdict judge_probe(struct mr_assess *a, const struct mr_coat_heat *coat, const struct rise_band *b,
-                                  const struct mr_probe_heat *p) {
-    const struct mr_settings *set = a->aligned->zones.v[coat->zone].settings;
-    double cover = mr_set_num(set, MR_RISE_COVER);
-    struct verdict v = {.probe = p, .outcome = MR_CONFORMS, .kind = KIND_FITS};
-    double rise = mr_from_canonical(b->unit, p->rise_k);
-    bool hot = mr_above(rise, mr_from_canonical(b->unit, b->high_k));
-    if (p->n_events == 0 && (isnan(p->rise_k) || p->coverage_pct < cover)) {
-        v = (struct verdict){MR_NOT_SHOWN, KIND_UNKNOWN, p, ""};
-        v.why = mr_printf(a->arena, "The probe's data cover %.0f %% of the time in which the heat should show.",
-                          p->coverage_pct);
-    } else if (p->lower_bound && !hot) {
-        v = (struct verdict){MR_NOT_SHOWN, KIND_UNKNOWN, p,
-                             "The record begins or ends within the rise, so the rise is only a lower bound."};
-    } else if (p->n_events == 0 && p->rise_k >= fmax(b->none_k, b->low_k)) {
-        /* Not the shape of a reaction, but as much as one would give: neither its presence nor its absence is shown.
-         */
-        v = (struct verdict){
-            MR_NOT_SHOWN, KIND_UNKNOWN, p,
-            "The steel warmed as much as a reaction would warm it, but without a clear onset and peak."};
-    } else if (p->n_events == 0 || p->rise_k < b->none_k) {
-        v = (struct verdict){MR_DOES_NOT_CONFORM, KIND_NONE, p,
-                             "The steel did not warm as it does under a reacting film."};
-    } else if (mr_below(rise, mr_from_canonical(b->unit, b->low_k))) {
-        v = (struct verdict){MR_DOES_NOT_CONFORM, KIND_WEAK, p, "The rise is below the band."};
-    } else if (hot) {
-        v = (struct verdict){MR_DOES_NOT_CONFORM, KIND_HOT, p, "The rise is above the band."};
-    } else {
-        v.why = "The rise is within the band.";
-    }
-    return v;
-}
-
-static struct verdict worst_of(struct mr_assess *a, const struct mr_coat_heat *coat, const struct rise_band *b) {
-    struct verdict worst = {MR_NOT_SHOWN, KIND_UNKNOWN, NULL, "No temperature probe stood on the zone."};
+static struct mr_heat_verdict worst_of(struct mr_assess *a, const struct mr_coat_heat *coat,
+                                       struct mr_rise_band *out_band) {
+    struct mr_heat_verdict worst = {MR_NOT_SHOWN, MR_HEAT_UNKNOWN, NULL, "No temperature probe stood on the zone.",
+                                    "Keep a probe on the zone from 10 min before the first trigger pull."};
+    *out_band = mr_rise_band_of(a, coat, NULL);
     for (size_t i = 0; i < coat->n_probes; i++) {
-        struct verdict v = judge_probe(a, coat, b, &coat->probes[i]);
-        if (!worst.probe || v.outcome > worst.outcome || (v.outcome == worst.outcome && v.kind > worst.kind))
-            worst = v;
+        struct mr_rise_band band = mr_rise_band_of(a, coat, &coat->probes[i]);
+        struct mr_heat_verdict v = mr_heat_verdict_of(a, coat, &band, &coat->probes[i]);
+        if (worst.probe && (v.outcome < worst.outcome || (v.outcome == worst.outcome && v.kind <= worst.kind)))
+            continue;
+        worst = v;
+        *out_band = band;
     }
     return worst;
 }
@@ -112,8 +51,8 @@ static struct verdict worst_of(struct mr_assess *a, const struct mr_coat_heat *c
 static void add_lines(struct mr_assess *a, const struct mr_coat_heat *coat, const struct mr_probe_heat *p,
                       mr_evidence_list *list) {
     const struct mr_window *w = &a->aligned->windows.v[coat->window];
-    if (p && p->n_events)
-        mr_add_evidence(a, list, a->out->heats.v[p->first].place,
+    if (p && p->event != MR_NONE)
+        mr_add_evidence(a, list, a->out->heats.v[p->event].place,
                         mr_printf(a->arena, "temperature of %s, onset to end", p->track->channel));
     else if (p)
         mr_evidence_track(a, list, p->track, w->t0_utc_ms, w->t1_utc_ms, "temperature over the window");
@@ -121,59 +60,52 @@ static void add_lines(struct mr_assess *a, const struct mr_coat_heat *coat, cons
 }
 
 static void tell(struct mr_assess *a, const struct mr_coat_heat *coat, const struct mr_check *c,
-                 const struct verdict *v) {
+                 const struct mr_heat_verdict *v) {
     static const struct {
-        const char *id, *what, *next;
+        const char *id, *what;
     } words[] = {
-        [KIND_FITS] = {"", "", ""},
-        [KIND_UNKNOWN] = {"heat-not-shown", "the heat of the reaction is not shown",
-                          "Find the probe's data, and log from 10 min before the first trigger pull."},
-        [KIND_HOT] =
-            {"hot-reaction", "the rise is above the band",
-             "Measure the film at the probe and check whether the steel was still warm from an earlier pass."},
-        [KIND_WEAK] =
-            {"weak-reaction", "the rise is below the band",
-             "Compare the rise with film and line pressures; check ratio and material before the next coat."},
-        [KIND_NONE] = {"no-reaction", "no reaction is shown",
-                       "Test the film for hardness; check for residual water, a starved line or an off-ratio mix."},
+        [MR_HEAT_FITS] = {"", ""},
+        [MR_HEAT_UNKNOWN] = {"heat-not-shown", "the heat of the reaction is not shown"},
+        [MR_HEAT_HOT] = {"hot-reaction", "the rise is above the band"},
+        [MR_HEAT_WEAK] = {"weak-reaction", "the rise is below the band"},
+        [MR_HEAT_NO_REACTION] = {"no-reaction", "the film did not react"},
     };
-    if (v->kind == KIND_FITS)
+    if (v->kind == MR_HEAT_FITS)
         return;
     enum mr_severity severity = v->outcome == MR_DOES_NOT_CONFORM ? MR_ERROR : MR_WARNING;
     struct mr_finding f = mr_finding_of(c, words[v->kind].id, severity);
     const struct mr_window *w = &a->aligned->windows.v[coat->window];
-    f.t0_utc_ms = v->probe && v->probe->n_events ? a->out->heats.v[v->probe->first].t_onset : w->t0_utc_ms;
+    f.t0_utc_ms = v->probe && v->probe->event != MR_NONE ? a->out->heats.v[v->probe->event].t_onset : w->t0_utc_ms;
     f.t1_utc_ms = w->t1_utc_ms > f.t0_utc_ms ? w->t1_utc_ms : f.t0_utc_ms;
     f.what = mr_printf(a->arena, "%s: %s. %s", mr_say_upper(a, mr_say_zone(a, coat->zone, coat->coat)),
                        words[v->kind].what, c->detail);
-    f.next_step = words[v->kind].next;
+    f.next_step = v->next;
     mr_add_finding(a, &f);
 }
 
+/* Shown beside a verdict only where it was determined. */
+static double shown_rise_k(const struct mr_probe_heat *p) {
+    return p && p->rise_se_k > 0.0 && p->rise_se_k < fabs(p->rise_k) ? p->rise_k : MR_NAN;
+}
+
 static void judge_rise(struct mr_assess *a, const struct mr_coat_heat *coat, struct mr_heat_row *row) {
-    struct rise_band b = band_of(a, coat);
-    struct verdict v = worst_of(a, coat, &b);
+    struct mr_rise_band b;
+    struct mr_heat_verdict v = worst_of(a, coat, &b);
     struct mr_check c = mr_blank_check("reaction.rise", "rise of the coat", "reaction", coat->zone, coat->coat);
+    double rise_k = shown_rise_k(v.probe);
     c.outcome = v.outcome;
     c.unit = b.unit;
     c.decimals = b.decimals;
-    c.measured = v.probe ? mr_from_canonical(b.unit, v.probe->rise_k) : MR_NAN;
+    c.measured = mr_from_canonical(b.unit, rise_k);
     c.limit_low = mr_from_canonical(b.unit, b.low_k);
     c.limit_high = mr_from_canonical(b.unit, b.high_k);
     c.rule = b.steel || b.film ? "rise inside the band, scaled to the zone" : "rise inside the band";
     c.source = b.source;
     c.detail = v.why;
-    if (v.probe && !isnan(v.probe->rise_k)) {
-        const char *by = v.probe->n_events == 0        ? "greatest warming seen"
-                         : isnan(v.probe->adiabatic_k) ? "plain, no fit serves"
-                                                       : "fitted";
-        const char *sure = !(v.probe->rise_se_k > 0) /* none of a warming that was not fitted */
-                               ? ""
-                               : mr_printf(a->arena, ", standard error %s",
-                                           mr_say_value(a, mr_from_canonical(b.unit, v.probe->rise_se_k), b.unit, 2));
-        c.detail = mr_printf(a->arena, "%s Rise %s (%s%s). %s", v.why, rise_text(a, &b, v.probe->rise_k), by, sure,
-                             band_text(a, coat, &b, v.probe->rise_k));
-    }
+    if (!isnan(rise_k) && v.probe->pulse != MR_PULSE_NONE && v.probe->pulse != MR_PULSE_UNFIT)
+        c.detail = mr_printf(a->arena, "%s Rise %s (95 %%). %s", v.why,
+                             mr_rise_doubt_text(a, &b, rise_k, v.probe->rise_se_k),
+                             band_text(a, coat, &b, rise_k, v.probe->rise_se_k));
     add_lines(a, coat, v.probe, &c.evidence);
     mr_add_check(a, &c);
     tell(a, coat, &c, &v);
@@ -186,11 +118,14 @@ static void judge_rise(struct mr_assess *a, const struct mr_coat_heat *coat, str
                                 .why = v.why};
 }
 
+/* The probe that saw the latest onset; one without an onset comes last of all. */
 static const struct mr_probe_heat *latest(const struct mr_coat_heat *coat) {
     const struct mr_probe_heat *last = NULL;
-    for (size_t i = 0; i < coat->n_probes; i++)
-        if (coat->probes[i].n_events && (!last || coat->probes[i].onset_s > last->onset_s))
-            last = &coat->probes[i];
+    for (size_t i = 0; i < coat->n_probes; i++) {
+        const struct mr_probe_heat *p = &coat->probes[i];
+        if ((p->pulse == MR_PULSE_IN_TIME || p->pulse == MR_PULSE_LATE) && (!last || p->onset_s > last->onset_s))
+            last = p;
+    }
     return last;
 }
 
@@ -208,19 +143,26 @@ static void judge_onset(struct mr_assess *a, const struct mr_coat_heat *coat) {
     c.rule = span > late ? "onset within the spray window" : "onset soon after the window opens";
     c.source = mr_source_of(a, set, MR_RISE_LATE);
     c.measured = p ? p->onset_s / 60.0 : MR_NAN;
-    c.outcome = !p || p->lower_bound                 ? MR_NOT_SHOWN
-                : mr_above(c.measured, c.limit_high) ? MR_DOES_NOT_CONFORM
-                                                     : MR_CONFORMS;
-    c.detail = !p               ? "No onset was seen."
-               : p->lower_bound ? "The record begins or ends within the rise, so its onset is not certain."
-                                : mr_printf(a->arena, "The heat began %.1f min after the window opened.", c.measured);
+    double doubt = p ? 1.96 * p->onset_se_s + mr_set_num(&a->job->settings, MR_CLOCK_TOLERANCE) : MR_NAN;
+    bool sure = p && !p->lower_bound && p->other_window == MR_NONE && p->rise_se_k < 0.25 * p->rise_k;
+    if (!p)
+        c.detail = "No onset is shown.";
+    else if (p->lower_bound)
+        c.detail = "The record begins or ends within the rise, so its onset is not certain.";
+    else
+        c.detail = mr_printf(a->arena, "The heat began %.1f min after the window opened.", c.measured);
+    c.outcome = MR_NOT_SHOWN;
+    if (sure && !mr_above(c.measured, c.limit_high))
+        c.outcome = MR_CONFORMS;
+    else if (sure && mr_above(c.measured - doubt / 60.0, c.limit_high))
+        c.outcome = MR_DOES_NOT_CONFORM;
     add_lines(a, coat, p, &c.evidence);
     mr_add_check(a, &c);
     if (c.outcome != MR_DOES_NOT_CONFORM)
         return;
     struct mr_finding f = mr_finding_of(&c, "late-reaction", MR_ERROR);
     f.t0_utc_ms = w->t0_utc_ms;
-    f.t1_utc_ms = a->out->heats.v[p->first].t_onset;
+    f.t1_utc_ms = a->out->heats.v[p->event].t_onset;
     f.what = mr_printf(a->arena, "%s: the heat came late. %s",
                        mr_say_upper(a, mr_say_zone(a, coat->zone, coat->coat)), c.detail);
     f.next_step = "Check the clocks of spray log and logger first, then mix and material temperature.";

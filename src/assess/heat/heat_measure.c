@@ -10,8 +10,6 @@
 
 #include <math.h>
 
-static const double POOR_NOISE = 3.0, POOR_SHARE = 0.05; /* residuals above both are no fit */
-
 struct span {           /* bins of one event */
     size_t onset, stop; /* [onset, stop) */
     size_t before;      /* first bin of its baseline */
@@ -123,18 +121,24 @@ static size_t peak_neighbours(const struct mr_heat_bins *b, const struct span *s
     return (size_t)many < room ? (size_t)many : room;
 }
 
-static void take_fit(struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j, double largest,
-                     struct mr_heat_found *e) {
+static void take_fit(struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j, struct mr_heat_found *e) {
     e->curve = (struct mr_heat_curve){MR_NAN, MR_NAN, MR_NAN, MR_NAN};
     e->onset_se_s = e->adiabatic_se_k = e->k_se = e->tau_se = e->rise_fit_k = e->rise_fit_se_k = MR_NAN;
     e->line_c = e->drift_k_per_s = e->bend_k_per_s2 = e->rmse_k = MR_NAN;
     e->fit_note = "";
     if (g->status != MR_OK) {
         e->fit = g->status == MR_E_FEW ? MR_FIT_NONE : MR_FIT_NO_CONVERGENCE;
-        e->fit_note = g->status == MR_E_FEW ? "too few samples for a fit" : "the fit did not converge";
+        e->fit_note = g->aside                ? "outside every spray window, so not fitted"
+                      : g->status == MR_E_FEW ? "too few samples for a fit"
+                                              : "the fit did not converge";
         return;
     }
     const struct mr_heat_fit *fit = &g->fit;
+    if (!(fit->rise_se[j] <= 0.5 * fit->rise[j])) { /* no number stands beside a fit that settles nothing */
+        e->fit = MR_FIT_POOR;
+        e->fit_note = "the record does not settle the curve";
+        return;
+    }
     e->curve = fit->curve[j];
     e->onset_se_s = fit->onset_se[j];
     e->adiabatic_se_k = fit->adiabatic_se[j];
@@ -147,14 +151,12 @@ static void take_fit(struct mr_heat_finder *f, const struct mr_heat_group *g, si
     e->drift_k_per_s = fit->drift_k_per_s + 2.0 * u * fit->bend_k_per_s2;
     e->bend_k_per_s2 = fit->bend_k_per_s2;
     e->rmse_k = fit->rmse_k;
+    e->disturbance = fit->disturbance;
+    e->noise_k = f->bins->noise_k;
+    e->n_references = fit->n_references;
+    e->misfit = fit->misfit;
     e->fit = MR_FIT_OK;
-    if (fit->rmse_k > POOR_NOISE * f->bins->noise_k && fit->rmse_k > POOR_SHARE * largest) {
-        e->fit = MR_FIT_POOR;
-        e->fit_note = "the curve does not describe the record";
-    } else if (e->rise_fit_se_k > 0.5 * e->rise_fit_k) {
-        e->fit = MR_FIT_POOR;
-        e->fit_note = "the record does not settle the curve";
-    } else if (e->adiabatic_se_k > 0.5 * e->curve.adiabatic_k) {
+    if (e->adiabatic_se_k > 0.5 * e->curve.adiabatic_k) {
         e->fit_note = "the cooling was not seen for long enough to put the lost heat back";
     } else if (g->m > 1) {
         e->fit_note = "fitted together with the overlapping coats";
@@ -172,12 +174,11 @@ static void keep_carried(struct mr_heat_finder *f, struct mr_heat_found *e, cons
     e->carried = carried;
 }
 
-void mr_heat_measure(struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j, double largest_k,
-                     double quiet_from_s) {
+void mr_heat_measure(struct mr_heat_finder *f, const struct mr_heat_group *g, size_t j, double quiet_from_s) {
     const struct mr_heat_bins *b = f->bins;
     const struct mr_heat_candidate *c = &g->event[j];
-    struct mr_heat_found e = {.onset_s = c->onset_s};
-    take_fit(f, g, j, largest_k, &e);
+    struct mr_heat_found e = {.onset_s = c->onset_s, .aside = g->aside};
+    take_fit(f, g, j, &e);
     double next = j + 1 < g->m ? g->event[j + 1].onset_s : g->next_s, first = b->t_s[c->segment_from];
     if (e.fit == MR_FIT_OK) {
         e.onset_s = e.curve.onset_s;

@@ -11,6 +11,13 @@ static struct mr_value rise_value(enum mr_unit unit, double k, const char *why) 
     return isnan(k) ? mr_v_blank(why) : mr_v_num(mr_from_canonical(unit, k));
 }
 
+/* Nothing is shown of a figure whose standard error is as large as it is. */
+static struct mr_value determined(enum mr_unit unit, double shown, double k, double se_k, const char *why) {
+    if (!isnan(k) && !(se_k > 0.0 && se_k < fabs(k)))
+        return mr_v_blank("not determined");
+    return rise_value(unit, shown, why);
+}
+
 static const char *zone_name(const struct mr_assess *a, size_t zone) {
     return zone == MR_NONE ? "" : a->aligned->zones.v[zone].name;
 }
@@ -51,12 +58,14 @@ void mr_heat_table_coats(struct mr_assess *a, const mr_coat_heats *coats, const 
             mr_v_count((int64_t)c->n_probes),
             p ? mr_v_text(p->track->channel) : mr_v_blank(none),
             p && !isnan(p->onset_s) ? mr_v_num(p->onset_s / 60.0) : mr_v_blank(none),
-            rise_value(rise, p ? p->rise_k : MR_NAN, none),
-            rows[i].scaled ? rise_value(rise, p ? p->rise_k / rows[i].factor : MR_NAN, none)
-                           : mr_v_blank("band not scaled"),
+            determined(rise, p ? p->rise_k : MR_NAN, p ? p->rise_k : MR_NAN, p ? p->rise_se_k : MR_NAN, none),
+            !rows[i].scaled ? mr_v_blank("band not scaled")
+            : p             ? determined(rise, p->rise_k / rows[i].factor, p->rise_k, p->rise_se_k, none)
+                            : mr_v_blank(none),
             rise_value(rise, rows[i].low_k, "no limit"),
             rise_value(rise, rows[i].high_k, "no limit"),
-            rise_value(rise, p ? p->adiabatic_k : MR_NAN, "no fit"),
+            determined(rise, p ? p->adiabatic_k : MR_NAN, p ? p->adiabatic_k : MR_NAN, p ? p->adiabatic_se_k : MR_NAN,
+                       "no fit"),
             isnan(c->heat) ? mr_v_blank(isnan(c->capacity) ? "steel thickness not known" : "no fit")
                            : mr_v_num(c->heat / 1e3),
             mr_v_text(rows[i].why),
@@ -96,8 +105,8 @@ static void add_event(struct mr_assess *a, struct mr_table *table, const struct 
         rise_value(rise, e->rise_k, ""),
         rise_value(rise, e->rise_fit_k, "no fit"),
         rise_value(rise, e->rise_fit_se_k, "no fit"),
-        rise_value(rise, e->rise_adiabatic_k, "no fit"),
-        rise_value(rise, e->rise_adiabatic_se_k, "no fit"),
+        determined(rise, e->rise_adiabatic_k, e->rise_adiabatic_k, e->rise_adiabatic_se_k, "no fit"),
+        determined(rise, e->rise_adiabatic_se_k, e->rise_adiabatic_k, e->rise_adiabatic_se_k, "no fit"),
         mr_v_num(e->time_to_peak_s / 60.0),
         rise_value(rise, e->rate_k_per_s * 60.0, ""),
         mr_v_num(e->time_above_half_s / 60.0),

@@ -5,8 +5,10 @@
 
 void mr_assess_reaction(struct mr_assess *a) {
     mr_coat_heats coats = {0};
-    mr_heat_collect(a);
-    mr_heat_coats(a, &coats);
+    mr_no_pulses absent = {0};
+    mr_heat_collect(a, &absent);
+    mr_heat_coats(a, &absent, &coats);
+    mr_heat_settle_cooling(a, &coats);
     mr_heat_judge(a, &coats);
     mr_heat_against_film(a, &coats);
 }

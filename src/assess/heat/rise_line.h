@@ -5,10 +5,10 @@
  * else: the line goes through zero and its scatter grows with it. So the line is fitted to z = ln(heat / film): its
  * centre is the constant of the job, its spread one figure for thin and thick films. Zones that do not belong are
  * found with the generalised extreme Studentised deviate test (Rosner 1983), which keeps the chance of any false
- * finding in a clean job under 1 - share, whatever the number of zones, and is not blinded by several bad zones.
- * Centre, spread and band come from the zones that remain. A zone's probability is that of lying as far out as it
- * does, if it belonged, times the number of zones looked at (Bonferroni), with the zone itself left out of centre and
- * spread.
+ * finding in a clean job of 24 zones or more under 1 - share, and is not blinded by several bad zones: up to just
+ * under half of them are looked for, since two or three hide each other where fewer are. Centre, spread and band come
+ * from the zones that remain. A zone's probability is that of lying as far out as it does, if it belonged, times the
+ * number of zones looked at (Bonferroni), with the zone itself left out of centre and spread.
  *
  * Rejected: a line with a free intercept for the band. Films of one job differ too little for it; the intercept then
  * takes the band's sharpness away. It is fitted beside (robustly, bisquare) and reported, for the eye: it should be

@@ -60,8 +60,8 @@ static struct member member_of(struct film_comparison *c, size_t zone) {
         m.lots = coats == 1 || strcmp(m.lots, lots) == 0 ? lots : "several";
         if (!m.place.file)
             for (size_t p = 0; p < coat->n_probes; p++)
-                if (coat->probes[p].n_events)
-                    m.place = c->a->out->heats.v[coat->probes[p].first].place;
+                if (coat->probes[p].event != MR_NONE)
+                    m.place = c->a->out->heats.v[coat->probes[p].event].place;
     }
     m.heat_se = sqrt(squares);
     for (size_t i = 0; i < c->a->out->films.n; i++)

@@ -205,44 +205,53 @@ Test(heat, the_event_of_a_track_draws_the_same_curve) {
     cr_assert(isnan(mr_heat_model_c(&e, 1100000)));
 }
 
-/* y = b exp(-c x): its answer is known where the data are exact. */
-struct decay {
-    size_t n;
-    const double *x, *y;
-};
-static void decay_residual(void *ctx, const double *p, double *out) {
-    const struct decay *d = ctx;
-    for (size_t i = 0; i < d->n; i++)
-        out[i] = p[0] * exp(-p[1] * d->x[i]) - d->y[i];
-}
-static void decay_jacobian(void *ctx, const double *p, double *out) {
-    const struct decay *d = ctx;
-    for (size_t i = 0; i < d->n; i++) {
-        out[2 * i] = exp(-p[1] * d->x[i]);
-        out[2 * i + 1] = -p[0] * d->x[i] * out[2 * i];
-    }
-}
-static void useless(void *ctx, const double *p, double *out) {
-    (void)p;
-    for (size_t i = 0; i < ((const struct decay *)ctx)->n; i++)
-        out[i] = NAN;
+Test(lsq, columns_products_give_the_line_and_say_when_columns_are_alike) {
+    /* y = 2 + 3 x exactly, by hand; x = 0..4: sums 5, 10, 30, y: 40, 110, 410 */
+    double gram[9] = {5, 10, 40, 10, 30, 110, 40, 110, 410}, coef[2], inverse[4], chi2, log_det;
+    cr_assert_eq(mr_lsq_gram(2, gram, coef, &chi2, inverse, &log_det), MR_OK);
+    cr_expect_float_eq(coef[0], 2.0, 1e-12);
+    cr_expect_float_eq(coef[1], 3.0, 1e-12);
+    cr_expect_float_eq(chi2, 0.0, 1e-9);
+    cr_expect_float_eq(log_det, log(50.0), 1e-12);
+    cr_expect_float_eq(inverse[0], 0.6, 1e-12);
+    cr_expect_float_eq(inverse[1], -0.2, 1e-12);
+    double alike[9] = {4, 8, 1, 8, 16, 2, 1, 2, 1}, none[4] = {0, 0, 0, 1};
+    cr_expect_eq(mr_lsq_gram(2, alike, coef, &chi2, NULL, &log_det), MR_E_NOFIT);
+    cr_expect_eq(mr_lsq_gram(1, none, coef, &chi2, NULL, &log_det), MR_E_NOFIT);
 }
 
-Test(lsq, solves_and_says_too_few_and_no_fit) {
-    double x[] = {0, 1, 2, 3, 4}, y[5], p[] = {1.0, 1.0}, chi2, cov[4];
-    for (int i = 0; i < 5; i++)
-        y[i] = 3.0 * exp(-0.4 * x[i]);
-    struct decay d = {5, x, y};
-    struct mr_lsq problem = {
-        .n = 5, .p = 2, .ctx = &d, .residual = decay_residual, .jacobian = decay_jacobian, .max_steps = 100};
-    cr_assert_eq(mr_lsq_solve(&problem, p, &chi2, cov, NULL), MR_OK);
-    cr_assert_float_eq(p[0], 3.0, 1e-9);
-    cr_assert_float_eq(p[1], 0.4, 1e-9);
-    problem.n = 2;
-    cr_assert_eq(mr_lsq_solve(&problem, p, &chi2, cov, NULL), MR_E_FEW);
-    problem.n = 5;
-    problem.residual = useless;
-    cr_assert_eq(mr_lsq_solve(&problem, p, &chi2, cov, NULL), MR_E_NOFIT);
+/* The covariance of the model, written out from its definition and factored, against the filter: an
+ * Ornstein-Uhlenbeck flux through a first-order store. */
+static double store_covariance(const struct mr_disturbance *w, double apart) {
+    double v = w->flux * w->flux, l = w->loss, r = w->rate;
+    return v / (r * r - l * l) * (r / l * exp(-l * apart) - exp(-r * apart));
+}
+
+Test(heat, whitening_is_the_cholesky_factor_of_the_covariance) {
+    /* by hand: the store's covariance is v/(r2 - l2) (r/l exp(-l d) - exp(-r d)) */
+    enum { N = 9 };
+    struct mr_disturbance w = {.flux = 0.03, .rate = 1.0 / 240.0, .loss = 1.0 / 900.0};
+    double t[N] = {0, 10, 20, 35, 60, 61, 200, 500, 530}, weight[N] = {1, 1, 2, 1, 0.5, 1, 4, 1, 1};
+    double v[N], left[N], l[N][N] = {{0}}, expected = 0.0;
+    for (int i = 0; i < N; i++)
+        v[i] = left[i] = sin(1.0 + 0.7 * i) + 0.01 * t[i];
+    for (int i = 0; i < N; i++)
+        for (int j = 0; j <= i; j++) {
+            double sum = store_covariance(&w, t[i] - t[j]) + (i == j ? 1.0 / weight[i] : 0.0);
+            for (int k = 0; k < j; k++)
+                sum -= l[i][k] * l[j][k];
+            l[i][j] = i == j ? sqrt(sum) : sum / l[j][j];
+        }
+    for (int i = 0; i < N; i++) {
+        for (int k = 0; k < i; k++)
+            left[i] -= l[i][k] * left[k];
+        left[i] /= l[i][i];
+        expected += 2.0 * log(l[i][i]);
+    }
+    double log_det = mr_whiten(&w, N, t, weight, 1, v);
+    cr_expect_float_eq(log_det, expected, 1e-9);
+    for (int i = 0; i < N; i++)
+        cr_expect_float_eq(v[i], left[i], 1e-9, "sample %d", i);
 }
 
 Test(lsq, robust_line_is_not_moved_by_one_bad_point) {

@@ -1,0 +1,149 @@
+/*
+ * heat_verdict.c - see heat_verdict.h.
+ *
+ * Right or not shown, never wrong: a pulse counts only with a fit that came to rest, with its onset in time, and with
+ * an interval that decides. "No reaction" needs an interval that leaves no room for one.
+ */
+#include "assess/heat/heat_verdict.h"
+
+#include "assess/finding/finding_text.h"
+
+#include <math.h>
+
+static const double SURE = 1.96;             /* standard errors of a 95 % interval */
+static const double OF_THE_BAND = 1.0 / 3.0; /* common practice, no source */
+static const double DETERMINED = 0.5;        /* a standard error above this share of the rise determines nothing */
+
+static const char FIND_DATA[] = "Find the probe's data, and log from 10 min before the first trigger pull.";
+static const char CALM_PROBE[] =
+    "Shade the probe, keep a reference probe on bare steel beside it, and log from 10 min before the first pull.";
+static const char STEADY_PROBE[] =
+    "Log every 10 s or faster with a probe pressed to the steel, from 10 min before the first pull.";
+static const char CLOCKS[] = "Settle the clocks of spray log and logger and the assignment of channels first.";
+static const char CHECK_MIX[] =
+    "Compare the rise with film and line pressures; check ratio and material before the next coat.";
+static const char TEST_FILM[] =
+    "Test the film for hardness; check for residual water, a starved line or an off-ratio mix.";
+static const char CHECK_FILM[] =
+    "Measure the film at the probe and check whether the steel was still warm from an earlier pass.";
+
+const char *mr_rise_text(struct mr_assess *a, const struct mr_rise_band *b, double k) {
+    return mr_say_value(a, mr_from_canonical(b->unit, k), b->unit, b->decimals);
+}
+
+const char *mr_rise_doubt_text(struct mr_assess *a, const struct mr_rise_band *b, double k, double se_k) {
+    double unit = mr_from_canonical(b->unit, 1.0);
+    if (!(se_k > 0.0) || !isfinite(k))
+        return "not determined";
+    return mr_printf(a->arena, "%.*f ± %s", b->decimals, k * unit,
+                     mr_say_value(a, SURE * se_k * unit, b->unit, SURE * se_k * unit < 0.095 ? 2 : 1));
+}
+
+static struct mr_heat_verdict not_shown(const struct mr_probe_heat *p, const char *why, const char *next) {
+    return (struct mr_heat_verdict){MR_NOT_SHOWN, MR_HEAT_UNKNOWN, p, why, next};
+}
+
+static struct mr_heat_verdict fails(enum mr_heat_kind kind, const struct mr_probe_heat *p, const char *why,
+                                    const char *next) {
+    return (struct mr_heat_verdict){MR_DOES_NOT_CONFORM, kind, p, why, next};
+}
+
+static const char *steadier(const struct mr_probe_heat *p) {
+    return p->weather ? CALM_PROBE : STEADY_PROBE;
+}
+
+/* A pulse of its own outside the time in which this coat's heat belongs. */
+static struct mr_heat_verdict out_of_time(struct mr_assess *a, const struct mr_probe_heat *p) {
+    const char *when = p->onset_s < 0.0 ? "before the window opens" : "after it opens";
+    double min = fabs(p->onset_s) / 60.0;
+    if (p->other_window != MR_NONE)
+        return not_shown(p,
+                         mr_printf(a->arena, "The probe's heat began %.1f min %s, inside the window of %s.", min,
+                                   when, mr_say_zone(a, a->aligned->windows.v[p->other_window].zone, 0)),
+                         CLOCKS);
+    return not_shown(p, mr_printf(a->arena, "The probe's heat began %.1f min %s, and none in the window.", min, when),
+                     CLOCKS);
+}
+
+static struct mr_heat_verdict without_pulse(struct mr_assess *a, const struct mr_coat_heat *coat,
+                                            const struct mr_rise_band *b, const struct mr_probe_heat *p) {
+    double cover = mr_set_num(a->aligned->zones.v[coat->zone].settings, MR_RISE_COVER);
+    if (p->coverage_pct < cover)
+        return not_shown(p,
+                         mr_printf(a->arena,
+                                   "The probe's data cover %.0f %% of the time in which the heat should show "
+                                   "(at least %.0f %%).",
+                                   p->coverage_pct, cover),
+                         FIND_DATA);
+    if (isnan(p->most_k))
+        return not_shown(p, "The record around the window is too short to tell heat from weather.", FIND_DATA);
+    if (p->as_the_air)
+        return not_shown(p, "The probe follows the air temperature, not that of a steel plate.",
+                         "Check that the probe sits on the steel.");
+    double least = 0.1 / mr_from_canonical(b->unit, 1.0);
+    const char *most = mr_printf(a->arena, "The record leaves room for a rise of at most %s (95 %%).",
+                                 mr_rise_text(a, b, fmax(p->most_k, least)));
+    if (p->most_k < fmin(b->none_k, isnan(b->low_k) ? HUGE_VAL : b->low_k))
+        return fails(MR_HEAT_NO_REACTION, p, most, TEST_FILM);
+    if (p->most_k < b->low_k)
+        return fails(MR_HEAT_WEAK, p, most, CHECK_MIX);
+    return not_shown(p,
+                     mr_printf(a->arena,
+                               "No pulse stands out, but the record leaves room for a rise of up to %s (95 %%).",
+                               mr_rise_text(a, b, p->most_k)),
+                     steadier(p));
+}
+
+static struct mr_heat_verdict in_time(struct mr_assess *a, const struct mr_rise_band *b,
+                                      const struct mr_probe_heat *p) {
+    double r = p->rise_k, u = SURE * hypot(p->rise_se_k, p->rise_k * b->doubt);
+    double width = b->high_k - b->low_k;
+    double tolerance = OF_THE_BAND * (isnan(width) ? 0.2 * (isnan(b->low_k) ? b->high_k : b->low_k) : width);
+    if (p->lower_bound)
+        return r - u > b->high_k
+                   ? fails(MR_HEAT_HOT, p, "The rise is above the band.", CHECK_FILM)
+                   : not_shown(p, "The record begins or ends within the rise, so the rise is only a lower bound.",
+                               FIND_DATA);
+    if (!(p->rise_se_k > 0.0) || p->rise_se_k > DETERMINED * r)
+        return not_shown(p, "The record does not determine the rise.", steadier(p));
+    if (p->n_more > 0 && r < b->low_k)
+        return not_shown(p,
+                         mr_printf(a->arena,
+                                   "%zu pulses began in the window, the greatest of %s: the coat may have "
+                                   "landed in several passes.",
+                                   p->n_more + 1, mr_rise_doubt_text(a, b, r, p->rise_se_k)),
+                         "Log each pass over the probe as a coat of its own, or spray the probe in one pass.");
+    bool simple = u <= tolerance;
+    double low = mr_from_canonical(b->unit, b->low_k), high = mr_from_canonical(b->unit, b->high_k);
+    if (mr_below(mr_from_canonical(b->unit, r + u), low))
+        return r + u < b->none_k ? fails(MR_HEAT_NO_REACTION, p, "The rise is too small for a reaction.", TEST_FILM)
+                                 : fails(MR_HEAT_WEAK, p, "The rise is below the band.", CHECK_MIX);
+    if (mr_above(mr_from_canonical(b->unit, r - u), high))
+        return fails(MR_HEAT_HOT, p, "The rise is above the band.", CHECK_FILM);
+    bool inside = !mr_below(mr_from_canonical(b->unit, simple ? r : r - u), low) &&
+                  !mr_above(mr_from_canonical(b->unit, simple ? r : r + u), high);
+    if (!inside)
+        return not_shown(p, "The rise is too uncertain to place it inside or outside the band.", steadier(p));
+    return (struct mr_heat_verdict){MR_CONFORMS, MR_HEAT_FITS, p, "The rise is within the band.", ""};
+}
+
+struct mr_heat_verdict mr_heat_verdict_of(struct mr_assess *a, const struct mr_coat_heat *coat,
+                                          const struct mr_rise_band *b, const struct mr_probe_heat *p) {
+    switch (p->pulse) {
+    case MR_PULSE_IN_TIME:
+        return in_time(a, b, p);
+    case MR_PULSE_LATE:
+        if (p->other_window == MR_NONE)
+            return in_time(a, b, p); /* the onset has a check of its own */
+        return out_of_time(a, p);
+    case MR_PULSE_EARLY:
+        return out_of_time(a, p);
+    case MR_PULSE_UNFIT:
+        if (isnan(p->most_k) || p->most_k >= b->low_k)
+            return not_shown(p, "The steel warmed, but not as a reaction on this steel does.", steadier(p));
+        return without_pulse(a, coat, b, p);
+    case MR_PULSE_NONE:
+        break;
+    }
+    return without_pulse(a, coat, b, p);
+}

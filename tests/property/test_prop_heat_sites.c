@@ -1,0 +1,78 @@
+/*
+ * test_prop_heat_sites.c - laws of the judgement of heat over simulated sites in each weather. The long table stands
+ * behind `make heat-sites`; this is its shortened form, on seeds of its own.
+ */
+#include "support/heat_site_judge.h"
+
+#include <criterion/criterion.h>
+#include <math.h>
+#include <string.h>
+
+static struct site_score judge(enum site_weather weather, bool reference, size_t sites) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct site_score score = {0};
+    for (size_t i = 0; i < sites; i++) {
+        struct site_plan plan = {
+            .seed = 52000 + i, .weather = weather, .reference = reference, .ordinary = true, .faulty_share = 0.4};
+        site_add(arena, site_make(arena, &plan), false, &score);
+        mr_arena_reset(arena);
+    }
+    mr_arena_free(arena);
+    return score;
+}
+
+Test(prop_heat_sites, verdicts_are_right_or_not_shown) {
+    static const double least_right[SITE_WEATHERS] = {0.95, 0.9, 0.4, 0.4, 0.7}; /* of 30 coats each */
+    size_t fitted = 0, covered = 0, wrong = 0, coats = 0;
+    for (int w = 0; w < SITE_WEATHERS; w++) {
+        struct site_score s = judge((enum site_weather)w, false, 8);
+        cr_expect_leq(s.wrong, 1, "%s: %zu of %zu wrong", site_weather_text[w], s.wrong, s.coats);
+        cr_expect_geq((double)s.healthy_right, least_right[w] * (double)s.healthy, "%s: %zu of %zu healthy coats",
+                      site_weather_text[w], s.healthy_right, s.healthy);
+        fitted += s.fitted;
+        covered += s.covered;
+        wrong += s.wrong;
+        coats += s.coats;
+    }
+    cr_expect_leq(100 * wrong, coats, "%zu of %zu wrong", wrong, coats);
+    cr_expect(100 * covered >= 90 * fitted && 1000 * covered <= 995 * fitted, "%zu of %zu intervals hold the truth",
+              covered, fitted);
+}
+
+Test(prop_heat_sites,
+     the_score_notices_wrong_verdicts) { /* a site whose register has half the steel that stands there */
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct site_score score = {0};
+    for (size_t i = 0; i < 3; i++) {
+        struct site_plan plan = {.seed = 53000 + i, .weather = SITE_CALM, .ordinary = true};
+        struct site *s = site_make(arena, &plan);
+        for (size_t z = 0; z < SITE_ZONES; z++)
+            s->zone[z].steel_mm *= 0.5;
+        site_add(arena, s, false, &score);
+    }
+    cr_expect_gt(score.wrong, score.coats / 2, "%zu of %zu wrong", score.wrong, score.coats);
+    mr_arena_free(arena);
+}
+
+Test(prop_heat_sites, the_band_is_centred_from_3_to_20_mm) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    double sum[2] = {0}, n[2] = {0};
+    for (size_t i = 0; i < 12; i++) {
+        struct site_plan plan = {.seed = 54000 + i, .weather = SITE_CALM, .steady = true};
+        const struct site *s = site_make(arena, &plan);
+        const struct mr_assess *a = site_assess(arena, s);
+        for (size_t k = 0; k < a->out->checks.n; k++) {
+            const struct mr_check *c = &a->out->checks.v[k];
+            double steel_mm = c->zone == MR_NONE ? 0.0 : s->zone[c->zone].steel_mm;
+            if (strcmp(c->id, "reaction.rise") != 0 || isnan(c->measured) || (steel_mm > 5.5 && steel_mm < 9.5))
+                continue;
+            sum[steel_mm > 7.0] += c->measured / (0.5 * (c->limit_low + c->limit_high));
+            n[steel_mm > 7.0] += 1.0;
+        }
+        mr_arena_reset(arena);
+    }
+    for (int thick = 0; thick < 2; thick++)
+        cr_expect_float_eq(sum[thick] / n[thick], 1.0, 0.03, "%s steel: %.4f", thick ? "thick" : "thin",
+                           sum[thick] / n[thick]);
+    mr_arena_free(arena);
+}
