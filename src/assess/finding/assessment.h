@@ -51,6 +51,9 @@ void mr_assess_shift_timeline(struct mr_assess *a);
  * inputs (provenance.c). */
 void mr_assess_provenance(struct mr_assess *a);
 
+/* The job file, column maps and rules in force, with their fingerprints (configuration.c). */
+void mr_assess_configuration(struct mr_assess *a);
+
 /* Last of all: required groups without data, order, zone and job outcomes, the summary table (assemble.c). */
 void mr_assess_finish(struct mr_assess *a);
 
