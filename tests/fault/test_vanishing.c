@@ -5,6 +5,8 @@
 
 #include <criterion/criterion.h>
 #include <fcntl.h>
+#include <pthread.h>
+#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -102,6 +104,55 @@ Test(vanishing, a_file_is_read_as_described_or_not_at_all) {
         unlink(path);
         rmdir(path);
     }
+}
+
+struct writer {
+    const char *path;
+    atomic_bool stop;
+};
+
+static void *keep_writing(void *ctx) {
+    struct writer *w = ctx;
+    FILE *f = fopen(w->path, "a");
+    while (!atomic_load(&w->stop)) {
+        fputs("9,9.9\n", f);
+        fflush(f);
+        usleep(200);
+    }
+    fclose(f);
+    return NULL;
+}
+
+/* A logger at work: the file is read to where it stood when it was opened, and that is said. */
+Test(vanishing, a_file_that_grows_while_it_is_read_is_read_to_where_it_stood, .timeout = 60) {
+    char path[256];
+    temporary(path);
+    FILE *f = fopen(path, "w");
+    fputs("t,x\n", f);
+    for (int i = 0; i < 2000000; i++)
+        fputs("1,5.2\n", f);
+    fclose(f);
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct mr_diags diags;
+    struct mr_source source;
+    mr_diags_init(&diags, arena);
+    struct writer w = {.path = path};
+    pthread_t thread;
+    cr_assert_eq(pthread_create(&thread, NULL, keep_writing, &w), 0);
+    cr_assert_eq(mr_read_source(arena, mr_job_default(arena), path, "t.csv", &diags, &source), MR_OK);
+    uint64_t rows = 0;
+    const enum mr_status status = mr_read_rows(&source, count, &rows);
+    atomic_store(&w.stop, true);
+    pthread_join(thread, NULL);
+    cr_assert_eq(status, MR_OK);
+    cr_assert_eq(rows, source.rows);
+    cr_assert(source.grew);
+    bool said = false;
+    for (size_t i = 0; i < diags.list.n; i++)
+        said = said || strcmp(diags.list.v[i].id, "grew") == 0;
+    cr_assert(said);
+    mr_arena_free(arena);
+    unlink(path);
 }
 
 Test(vanishing, a_file_without_permission_is_listed_with_a_reason) {

@@ -54,6 +54,9 @@ void mr_assess_provenance(struct mr_assess *a);
 /* The register of non-conformances (nonconformances.c); needs all checks but those of mr_assess_finish. */
 void mr_assess_nonconformances(struct mr_assess *a);
 
+/* The job file, column maps and rules in force, with their fingerprints (configuration.c). */
+void mr_assess_configuration(struct mr_assess *a);
+
 /* Last of all: required groups without data, order, zone and job outcomes, the summary table (assemble.c). */
 void mr_assess_finish(struct mr_assess *a);
 

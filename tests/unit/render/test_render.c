@@ -126,7 +126,8 @@ Test(render, verdict_text_shouts_what_does_not_conform_and_counts_in_plain_engli
     struct run run = run_begin("job");
     struct mr_assessment *a = fixture_assessment(run.arena, run.dir, false);
     const char *text = mr_verdict_text(run.arena, a);
-    cr_assert(strstr(text, " NO ") || strstr(text, "NO\n"), "%s", text);
+    const char *row = strstr(text, "Deck plate 2");
+    cr_assert(row && strstr(mr_strndup(run.arena, row, strcspn(row, "\n")), " NO "), "%s", text);
     for (size_t i = 0; i < a->aligned->zones.n; i++) /* one of each, the rest not required */
         a->zones[i].outcome = i == 0 ? MR_CONFORMS : i == 1 ? MR_DOES_NOT_CONFORM : MR_NOT_REQUIRED;
     text = mr_verdict_text(run.arena, a);
