@@ -11,7 +11,7 @@ int mr_cmd_new(struct mr_arena *arena, const struct mr_cli_options *o) {
         fprintf(stderr, "milrise new: %s: %s\n", dir, strerror(errno));
         return MR_EXIT_OUTPUT;
     }
-    const char *failed = mr_job_files_make(arena, dir, false);
+    const char *failed = mr_job_files_make(arena, dir, false, o->us);
     if (failed) {
         fprintf(stderr, "milrise new: %s: %s\n", failed, strerror(errno));
         return MR_EXIT_OUTPUT;

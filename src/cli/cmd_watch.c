@@ -112,7 +112,7 @@ static int64_t look_at(struct watcher *w, struct mr_arena *arena, struct watched
     if (still < settle)
         return settle - still;
     if (fresh) { /* only now: the job file may be the last of a folder that is copied in */
-        if (mr_job_files_make(arena, job->dir, true) != NULL)
+        if (mr_job_files_make(arena, job->dir, true, false) != NULL)
             return settle;
         tell(w, arena, job->dir, "new folder: it has got a job file to fill in");
         mr_job_inputs(arena, job->dir, job->seen, NULL, NULL);

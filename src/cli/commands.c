@@ -9,11 +9,13 @@ const struct mr_command mr_commands[] = {
      .operands = "FOLDER",
      .least = 1,
      .most = 1,
-     .options = "",
+     .options = "u",
      .summary = "make a job folder with a job file that explains itself",
      .text =
          "Makes FOLDER with a job file, a zone register, a spray log, a shift record and a material log to fill in. "
-         "Files that are there already are never touched."
+         "Files that are there already are never touched. Where the folder holds exports, the job file has what they "
+         "show (days, "
+         "instruments, channels, zones), and a ? where only you can know."
          "\vThen drop exports into the folder and run `milrise report FOLDER`.",
      .run = mr_cmd_new},
     {.name = "report",

@@ -1,6 +1,7 @@
 #include "cli/job_files.h"
 
 #include "cli/console.h"
+#include "cli/job_fill.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -24,16 +25,22 @@ static enum placed place_file(const char *path, const struct mr_text_file *file)
     return FAILED;
 }
 
-const char *mr_job_files_make(struct mr_arena *arena, const char *dir, bool quiet) {
+const char *mr_job_files_make(struct mr_arena *arena, const char *dir, bool quiet, bool us) {
     static const char prefix[] = "job/";
     size_t n;
     const struct mr_text_file *all = mr_templates(&n);
+    char *filled = mr_job_fill(arena, dir, us); /* before a template of ours lies there too */
     for (size_t i = 0; i < n; i++) {
         const char *name = all[i].name + sizeof prefix - 1;
         if (strncmp(all[i].name, prefix, sizeof prefix - 1) != 0 || (quiet && strcmp(name, MR_JOB_FILE) != 0))
             continue;
         const char *path = mr_printf(arena, "%s/%s", dir, name);
-        enum placed placed = place_file(path, &all[i]);
+        struct mr_text_file file = all[i];
+        if (filled && strcmp(name, MR_JOB_FILE) == 0) {
+            file.data = filled;
+            file.size = strlen(filled);
+        }
+        enum placed placed = place_file(path, &file);
         if (placed == FAILED)
             return path;
         if (!quiet && mr_cli_out(mr_printf(arena, "%s %s\n", placed == PLACED ? "made " : "kept ", path)))

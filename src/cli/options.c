@@ -21,6 +21,7 @@ static const struct argp_option all_options[] = {
     {"jobs", 'N', "N", 0, "reports at the same time; else as many as there are processors", 0},
     {"time", 'T', "SECONDS", 0, "end a report that takes longer; default 900", 0},
     {"memory", 'M', "MIB", 0, "end a report that takes more memory; default 4096", 0},
+    {"us", 'u', NULL, 0, "US units: mil, degree Fahrenheit, psi", 0},
     {"threads", 't', "N", 0, "threads for the charts; else as many as there are processors", 0},
     {"no-charts", 'n', NULL, 0, "workbook and report.json only", 0},
 };
@@ -59,6 +60,9 @@ static error_t take(int key, char *arg, struct argp_state *state) {
         break;
     case 'S':
         o->stamp = arg;
+        break;
+    case 'u':
+        o->us = true;
         break;
     case 'n':
         o->no_charts = true;

@@ -159,7 +159,8 @@ Test(share, the_watcher_answers_what_a_clerk_drops, .timeout = 120) {
     snprintf(path, sizeof path, "%s/new", cli_dir);
     cr_assert_eq(mkdir(path, 0777), 0);
     put_reading("new", 150);
-    cr_expect(wait_for("new/answer.txt", "No report yet: job.milrise is the template"));
+    cr_expect(wait_for("new/answer.txt", "No report: the job file has mistakes"));
+    cr_expect_not_null(strstr(text_in("new/job.milrise"), "dates = 2026-05-11 .. 2026-05-11"));
     make_job("quay", 150);
     cr_expect(wait_for("quay/answer.txt", "The job does not conform"));
     cli_put("quay/gauge.csv", "Date,Time,Zone,Spot,Read"); /* a copy under way */
@@ -199,4 +200,22 @@ Test(share, a_job_has_one_writer_and_a_lease_ends_by_its_age) {
     mr_job_unlock(fd, path);
     cr_expect_not(cli_there(".lease"));
     mr_arena_free(arena);
+}
+
+Test(share, a_new_job_is_filled_in_from_its_exports_and_guesses_no_limit) {
+    char path[128];
+    snprintf(path, sizeof path, "%s/new", cli_dir);
+    cr_assert_eq(mkdir(path, 0777), 0);
+    put_reading("new", 150);
+    cr_assert_eq(cli_run("new --us new"), 0, "%s", cli_err);
+    const char *text = text_in("new/job.milrise");
+    static const char *const parts[] = {
+        "\nname = new\n",  "\ntime zone = ?\n", "\ndates = 2026-05-11 .. 2026-05-11\n",
+        "\nminimum = ?\n", "\nmaximum = ?\n",   "\nunits = US\n",
+        "\n#   Deck\n"};
+    for (size_t i = 0; i < MR_COUNT(parts); i++)
+        cr_expect_not_null(strstr(text, parts[i]), "%s in %s", parts[i], text);
+    cr_assert_eq(cli_run("report new"), 2); /* nothing is judged by a limit that nobody stated */
+    cr_expect_not_null(strstr(cli_err, "minimum"), "%s", cli_err);
+    cr_expect_not(cli_there("new/reports/latest"));
 }
