@@ -95,12 +95,21 @@ static void put_instruments(struct fill *f, const struct mr_data *data) {
     }
 }
 
+static bool has_channel(const struct mr_data *data, size_t i) {
+    const struct mr_channel *c = data->channels.v;
+    for (size_t k = 0; k < i; k++)
+        if (strcmp(c[k].name, c[i].name) == 0 &&
+            strcmp(data->files.v[c[k].file].instrument_name, data->files.v[c[i].file].instrument_name) == 0)
+            return true;
+    return false;
+}
+
 static void put_channels(struct fill *f, const struct mr_data *data) {
     const char *last = "";
     for (size_t i = 0; i < data->channels.n; i++) {
         const struct mr_channel *c = &data->channels.v[i];
         const char *instrument = data->files.v[c->file].instrument_name;
-        if (data->files.v[c->file].kind != MR_KIND_TEMPERATURE || !*instrument || !c->name || !*c->name)
+        if (data->files.v[c->file].kind != MR_KIND_TEMPERATURE || !*instrument || !*c->name || has_channel(data, i))
             continue;
         if (strcmp(last, instrument) != 0)
             put_all(f, mr_printf(f->arena, "\n# Which zone was each channel on, and when?\n# [assign \"%s\"]\n",
@@ -152,6 +161,7 @@ char *mr_job_fill(struct mr_arena *arena, const char *dir, bool us) {
     for (const char *line = template->data; *line;) {
         size_t n = strcspn(line, "\n"), whole = n + (line[n] == '\n');
         const char *other = instead(arena, line, n, dir, dates, us);
+        dates = other == dates ? NULL : dates; /* further lines of that name belong to [file] sections */
         if (other)
             put_all(&f, other);
         else

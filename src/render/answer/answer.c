@@ -46,6 +46,9 @@ static void advise(struct advices *all, const char *step, const char *place) {
         struct advice fresh = {.step = step};
         MR_PUSH(all->arena, &all->v, fresh);
     }
+    for (size_t k = 0; k < all->v.v[i].places.n; k++)
+        if (strcmp(all->v.v[i].places.v[k], place) == 0)
+            return;
     MR_PUSH(all->arena, &all->v.v[i].places, place);
 }
 
@@ -67,10 +70,12 @@ static void add_advices(struct mr_page *page, const struct advices *all) {
             mr_printf(page->arena, "%zu more steps: see the sheet Findings of the workbook.", all->v.n - STEPS_MOST));
 }
 
-static void advise_on_diags(struct advices *all, const struct mr_diags *diags) {
+/* What the job file lacks comes first: nothing else can be mended before. */
+static void advise_on_diags(struct advices *all, const struct mr_diags *diags, bool of_job_file) {
     for (size_t i = 0; diags && i < diags->list.n; i++) {
         const struct mr_diag *d = &diags->list.v[i];
-        if (d->severity < MR_WARNING)
+        bool in_job_file = d->place.file && strcmp(d->place.file, MR_JOB_FILE) == 0;
+        if (d->severity < MR_WARNING || in_job_file != of_job_file)
             continue;
         struct mr_diag bare = *d;
         bare.mend = NULL;
@@ -113,7 +118,8 @@ static void add_steps(struct mr_page *page, const struct mr_answer *answer) {
         add_lines_to_paste(page, answer->assessment);
         advise_on_findings(&all, answer->assessment);
     } else {
-        advise_on_diags(&all, answer->diags);
+        advise_on_diags(&all, answer->diags, true);
+        advise_on_diags(&all, answer->diags, false);
     }
     add_advices(page, &all);
     if (page->items.n == before + 1)
