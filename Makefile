@@ -176,13 +176,25 @@ heat-table: $(B)/tests/bench/heat_table
 bench: $(BENCH_BINS) $(BIN)
 	$(Q)for b in $(BENCH_BINS); do $$b $(BIN) || exit 1; done
 
+MAN = $(PREFIX)/share/man
+COMMANDS := $(shell sed -n 's/^ *{.name = "\(.*\)",/\1/p' src/cli/commands.c)
 DOCS := README.md DEVELOPERS.md LICENSE
 install: $(BIN)
 	install -D -m 755 $(BIN) $(DESTDIR)$(PREFIX)/bin/milrise
+	@mkdir -p $(DESTDIR)$(MAN)/man1 $(DESTDIR)$(MAN)/man5
+	$(BIN) manual milrise > $(DESTDIR)$(MAN)/man1/milrise.1
+	for c in $(COMMANDS); do $(BIN) manual $$c > $(DESTDIR)$(MAN)/man1/milrise-$$c.1 || exit 1; done
+	$(BIN) manual job > $(DESTDIR)$(MAN)/man5/milrise-job.5
+	for s in bash:bash-completion/completions/milrise zsh:zsh/site-functions/_milrise fish:fish/vendor_completions.d/milrise.fish; do \
+	    to=$(DESTDIR)$(PREFIX)/share/$${s#*:}; mkdir -p $${to%/*} && $(BIN) manual $${s%%:*} > $$to || exit 1; done
 	for d in $(wildcard $(DOCS)); do install -D -m 644 $$d $(DESTDIR)$(PREFIX)/share/doc/milrise/$$d; done
 
 uninstall:
 	rm -f $(DESTDIR)$(PREFIX)/bin/milrise
+	rm -f $(DESTDIR)$(MAN)/man1/milrise.1 $(DESTDIR)$(MAN)/man5/milrise-job.5
+	for c in $(COMMANDS); do rm -f $(DESTDIR)$(MAN)/man1/milrise-$$c.1; done
+	rm -f $(DESTDIR)$(PREFIX)/share/bash-completion/completions/milrise $(DESTDIR)$(PREFIX)/share/zsh/site-functions/_milrise
+	rm -f $(DESTDIR)$(PREFIX)/share/fish/vendor_completions.d/milrise.fish
 	rm -rf $(DESTDIR)$(PREFIX)/share/doc/milrise
 
 VERSION := $(shell sed -n 's/^.define MR_VERSION "\(.*\)"/\1/p' include/milrise/milrise.h)

@@ -70,7 +70,7 @@ int mr_cli_main(int argc, char **argv) {
         const struct mr_command *command = &mr_commands[i];
         if (strcmp(argv[1], command->name) != 0)
             continue;
-        struct mr_cli_options options = {0};
+        struct mr_cli_options options = {.commands = mr_commands, .n_commands = mr_command_count};
         int status = mr_cli_parse(command, argc - 1, argv + 1, &options);
         if (status >= 0)
             return status;

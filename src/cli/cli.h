@@ -6,7 +6,11 @@
 
 #include "cli/console.h"
 
+struct mr_command;
+
 struct mr_cli_options {
+    const struct mr_command *commands; /* all there are, for the manual */
+    size_t n_commands;
     const char *command;
     char **paths; /* what follows the options */
     int n_paths;
@@ -38,10 +42,15 @@ int mr_cli_main(int argc, char **argv);
  *  Returns: -1 to go on, else the exit status. */
 int mr_cli_parse(const struct mr_command *command, int argc, char **argv, struct mr_cli_options *out);
 
+/** mr_cli_option_list - the options of all commands, for the manual. */
+struct argp_option;
+const struct argp_option *mr_cli_option_list(size_t *out_n);
+
 int mr_cmd_new(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_explain(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_watch(struct mr_arena *arena, const struct mr_cli_options *o);
+int mr_cmd_manual(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_sweep(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_dump(struct mr_arena *arena, const struct mr_cli_options *o);
 

@@ -76,6 +76,16 @@ const struct mr_command mr_commands[] = {
          "job file; "
          "3 no file could be read.",
      .run = mr_cmd_explain},
+    {.name = "manual",
+     .operands = "PAGE",
+     .least = 1,
+     .most = 1,
+     .options = "",
+     .summary = "print a manual page, or completions for a shell",
+     .text = "Prints the manual page of a command, of the whole (milrise) or of the job file (job), in the man "
+             "macros; or "
+             "completions for bash, zsh or fish. `make install` puts them in place.",
+     .run = mr_cmd_manual},
     {.name = "dump",
      .operands = "JOB",
      .least = 1,

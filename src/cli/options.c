@@ -26,6 +26,11 @@ static const struct argp_option all_options[] = {
     {"no-charts", 'n', NULL, 0, "workbook and report.json only", 0},
 };
 
+const struct argp_option *mr_cli_option_list(size_t *out_n) {
+    *out_n = MR_COUNT(all_options);
+    return all_options;
+}
+
 struct parse {
     const struct mr_command *command;
     struct mr_cli_options *out;

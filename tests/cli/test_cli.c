@@ -144,3 +144,18 @@ Test(cli, explain_prints_lines_that_hold_in_a_job) {
     cr_assert_not_null(strstr(cli_out, "\njob file\n  job.milrise:5:1: warning[no-such-column]: \"9\""), "%s",
                        cli_out);
 }
+
+Test(cli, the_manual_has_a_page_for_each_command_and_knows_every_limit) {
+    static const char *const pages[] = {"milrise", "new",  "report", "watch", "sweep",
+                                        "explain", "dump", "manual", "job"};
+    for (size_t i = 0; i < MR_COUNT(pages); i++) {
+        char args[64];
+        snprintf(args, sizeof args, "manual %s", pages[i]);
+        cr_expect_eq(cli_run(args), 0, "%s", pages[i]);
+        cr_expect_eq(strncmp(cli_out, ".TH milrise", 11), 0, "%s", pages[i]);
+    }
+    cr_expect_not_null(strstr(cli_out, "dew\\-point spread minimum"));
+    cr_expect_eq(cli_run("manual bash"), 0);
+    cr_expect_not_null(strstr(cli_out, "complete -o filenames -F _milrise milrise"));
+    cr_expect_eq(cli_run("manual nonsense"), 2);
+}
