@@ -145,7 +145,7 @@ void mr_align_track_zones(struct mr_align_state *st);
 /** mr_align_assigned - zone of a whole instrument at a moment by the job's assignments; MR_NONE. */
 size_t mr_align_assigned(struct mr_align_state *st, size_t clock, int64_t t_utc_ms);
 
-/* unused_assignments.c: assignments that no data answer to, one message an instrument. */
+/* track_zones.c: assignments that no data answer to, one message an instrument. */
 void mr_align_tell_unused(struct mr_align_state *st);
 
 /* windows.c: windows, actions. shifts.c: shifts and what hangs on them. detected_windows.c: windows found in the
@@ -174,8 +174,6 @@ bool mr_align_estimates(struct mr_align_state *st);
 bool mr_align_doubt_clocks(struct mr_align_state *st);
 void mr_align_doubt_channels(struct mr_align_state *st);
 void mr_align_doubt_rows(struct mr_align_state *st);
-/** mr_clock_is_doubted - whether a doubt that was not settled hangs on a clock. */
-bool mr_clock_is_doubted(const struct mr_align_state *st, size_t clock);
 
 /* placed.c: readings, base metal, checks. */
 void mr_align_placed(struct mr_align_state *st);

@@ -154,13 +154,6 @@ static void apply(struct mr_align_state *st, size_t clock, const struct verdict_
     st->out->clocks.v[clock].offset_s += (double)v->reading.offset_ms / 1000;
 }
 
-bool mr_clock_is_doubted(const struct mr_align_state *st, size_t clock) {
-    for (size_t i = 0; i < st->out->doubts.n; i++)
-        if (st->out->doubts.v[i].clock == clock && clock != MR_NONE && !st->out->doubts.v[i].applied)
-            return true;
-    return false;
-}
-
 bool mr_align_doubt_clocks(struct mr_align_state *st) {
     const struct mr_coat_events e = mr_coat_events(st);
     size_t n = st->out->clocks.n;

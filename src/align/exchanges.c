@@ -13,12 +13,12 @@
 
 enum { LEAST_GAIN = 2, LEAST_GAIN_LOGGERS = 3, MOST_CHANNELS = 12 };
 
-struct probe {
+struct placed_probe {
     size_t track;
     struct mr_fit_count own;
     bool misfit, used;
 };
-typedef MR_VEC(struct probe) probe_list;
+typedef MR_VEC(struct placed_probe) probe_list;
 
 struct track_pair {
     size_t first, second;
@@ -35,15 +35,15 @@ static probe_list probes_of(struct mr_align_state *st, const struct mr_coat_even
         const struct mr_track *t = &st->out->tracks.v[i];
         if (t->meaning != MR_M_PROBE_TEMP || !t->stays.n)
             continue;
-        struct probe p = {.track = i, .own = mr_channel_fits(st, e, i, i)};
+        struct placed_probe p = {.track = i, .own = mr_channel_fits(st, e, i, i)};
         p.misfit = p.own.seen > 0 && 2 * p.own.fits <= p.own.seen;
         MR_PUSH(st->arena, &list, p);
     }
     return list;
 }
 
-static void add_swap(const struct mr_align_state *st, const struct mr_coat_events *e, const struct probe *a,
-                     const struct probe *b, struct swap_count *n) {
+static void add_swap(const struct mr_align_state *st, const struct mr_coat_events *e, const struct placed_probe *a,
+                     const struct placed_probe *b, struct swap_count *n) {
     struct mr_fit_count ab = mr_channel_fits(st, e, a->track, b->track),
                         ba = mr_channel_fits(st, e, b->track, a->track);
     n->fits += ab.fits + ba.fits;
@@ -143,8 +143,8 @@ static size_t probes_on(const struct mr_align_state *st, const probe_list *list,
 }
 
 /* Whether two probes of different loggers would change places with their loggers. */
-static bool answer_each_other(const struct mr_align_state *st, const probe_list *list, const struct probe *a,
-                              const struct probe *b) {
+static bool answer_each_other(const struct mr_align_state *st, const probe_list *list, const struct placed_probe *a,
+                              const struct placed_probe *b) {
     const struct mr_track *x = &st->out->tracks.v[a->track], *y = &st->out->tracks.v[b->track];
     bool alone = probes_on(st, list, x->clock) == 1 && probes_on(st, list, y->clock) == 1;
     return x->clock != y->clock && (alone || strcmp(x->channel, y->channel) == 0);
@@ -157,7 +157,7 @@ static bool weigh_loggers(struct mr_align_state *st, const struct mr_coat_events
     struct swap_count count = {0};
     for (size_t i = 0; i < list->n; i++)
         for (size_t k = 0; k < list->n; k++) {
-            const struct probe *a = &list->v[i], *b = &list->v[k];
+            const struct placed_probe *a = &list->v[i], *b = &list->v[k];
             if (st->out->tracks.v[a->track].clock != one || st->out->tracks.v[b->track].clock != other ||
                 !(a->misfit || b->misfit) || a->used || b->used || !answer_each_other(st, list, a, b))
                 continue;

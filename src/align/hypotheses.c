@@ -145,3 +145,10 @@ const char *mr_error_words(struct mr_arena *arena, int64_t offset_ms) {
         return mr_printf(arena, "%lld h %s", (long long)(ms / 3600000), way);
     return mr_printf(arena, "%.1f min %s", (double)ms / 60e3, way);
 }
+
+bool mr_clock_is_doubted(const struct mr_align_state *st, size_t clock) {
+    for (size_t i = 0; i < st->out->doubts.n; i++)
+        if (st->out->doubts.v[i].clock == clock && clock != MR_NONE && !st->out->doubts.v[i].applied)
+            return true;
+    return false;
+}

@@ -53,6 +53,9 @@ double mr_pulled_share(const mr_spans *pulls, int64_t t0_ms, int64_t t1_ms);
 /** mr_doubt_files - adds the files of a clock as places that hang on the doubt. */
 void mr_doubt_files(struct mr_align_state *st, struct mr_clock_doubt *doubt, size_t clock);
 
+/** mr_clock_is_doubted - whether a doubt that was not settled hangs on a clock. */
+bool mr_clock_is_doubted(const struct mr_align_state *st, size_t clock);
+
 /** mr_error_words - "24 h fast", "4.0 min slow". */
 const char *mr_error_words(struct mr_arena *arena, int64_t offset_ms);
 
