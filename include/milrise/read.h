@@ -49,7 +49,7 @@ struct mr_source {
     char delimiter;           /* ',', ';', '\t', '|', MR_BLANKS or 0 where one column */
     char decimal;             /* '.' or ',' where the shape or the job file settles it for the file, else 0 */
     const char *line_ends;    /* "LF", "CRLF", "CR", "mixed", "none" */
-    bool grew; /* while it was read: bytes beyond size are not read */
+    bool grew;                /* while it was read: bytes beyond size are not read */
     bool ends_in_mid_line;    /* the last line has no line end */
     uint64_t bad_bytes;       /* bytes or code units that are no text in this encoding */
     int last_decimals; /* decimals of the last column's numbers where all agree, else -1: tells a cut last line */

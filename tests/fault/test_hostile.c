@@ -119,10 +119,12 @@ static void make_job(void) {
         base);
 }
 
-/* What a run may not change: names, kinds, link targets and bytes, without the reports. */
+/* What a run may not change: names, kinds, link targets and bytes, without the reports and the answer. */
 static void snapshot(const char *to) {
-    shell("cd '%s' && { find outside job -path job/reports -prune -o -printf '%%p %%y %%l\\n' | sort; "
-          "find outside job -path job/reports -prune -o -type f -print0 | sort -z | xargs -0 sha256sum; } > '%s' "
+    shell("cd '%s' && { find outside job -path job/reports -prune -o -path 'job/answer.*' -prune -o -printf '%%p %%y "
+          "%%l\\n' | sort; "
+          "find outside job -path job/reports -prune -o -path 'job/answer.*' -prune -o -type f -print0 | sort -z | "
+          "xargs -0 sha256sum; } > '%s' "
           "2>/dev/null",
           base, to);
 }

@@ -58,7 +58,7 @@ const char *norm_line(struct norm_rig *rig, size_t file) {
     const struct mr_file *f = &rig->data->files.v[file];
     struct mr_text_buffer p = {.arena = rig->arena};
     mr_buffer_put(&p, "%s; %u header, %u used", mr_kind_word(f->kind), (unsigned)f->account.rows_header,
-                 (unsigned)f->account.rows_used);
+                  (unsigned)f->account.rows_used);
     for (size_t i = 0; i < MR_ASIDE_COUNT; i++)
         if (f->account.by_reason[i])
             mr_buffer_put(&p, ", %s %u", mr_aside_word((enum mr_aside)i), (unsigned)f->account.by_reason[i]);

@@ -94,7 +94,8 @@ void mr_history_check(struct mr_thickness *t, const struct mr_subject *s) {
         c.detail = s->surveys.n > 1 ? "No earlier survey missed a limit." : "There is one survey.";
     }
     mr_add_check(a, &c);
-    if (c.outcome >= MR_NOT_SHOWN)
+    if (c.outcome >= MR_NOT_SHOWN &&
+        (s->open || s->doubtful)) /* a doubtful clock may hold a check that is not open */
         add_open(a, s, &c);
 }
 

@@ -42,6 +42,9 @@ static void logged(const struct mr_assess *a, const struct mr_subject *s, int64_
 }
 
 /* A row of the material log whose note names a repair and the zone. */
+/* What a person writes into the note of a material log. */
+static const char repair_word[] = "repair";
+
 static void in_material(const struct mr_assess *a, const struct mr_subject *s, int64_t after, int64_t before,
                         struct mr_repair *out) {
     const struct mr_alignment *al = a->aligned;
@@ -51,7 +54,7 @@ static void in_material(const struct mr_assess *a, const struct mr_subject *s, i
         if (!m->note || !*m->note || !lies_between(al->material_utc.v[i], after, before))
             continue;
         const char *note = mr_fold(a->arena, m->note, strlen(m->note));
-        if (strstr(note, "repair") && strstr(note, zone))
+        if (strstr(note, repair_word) && strstr(note, zone))
             whole_zone(out, al->material_utc.v[i], "repair in the material log", mr_line_place(a, m->file, m->line));
     }
 }

@@ -15,26 +15,6 @@ size_t mr_plan_column_of(const struct mr_plan *plan, enum mr_meaning meaning) {
     return MR_NONE;
 }
 
-bool mr_name_among(const char *words, const char *names) {
-    size_t length = strlen(words);
-    for (const char *name = names; *name;) {
-        size_t n = strcspn(name, "|");
-        if (length == n && memcmp(words, name, n) == 0)
-            return true;
-        name += n + (name[n] == '|');
-    }
-    return false;
-}
-
-const char *mr_preamble_value(struct mr_arena *arena, const struct mr_source *source, const char *names) {
-    for (size_t i = 0; i < source->preamble.n; i++) {
-        const struct mr_pair *p = &source->preamble.v[i];
-        if (*p->value && mr_name_among(mr_words_fold(arena, p->name, strlen(p->name)), names))
-            return p->value;
-    }
-    return NULL;
-}
-
 /* --- kind --------------------------------------------------------------------------------------------------------
  */
 

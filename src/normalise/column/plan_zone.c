@@ -8,6 +8,26 @@
 
 #include <string.h>
 
+bool mr_name_among(const char *words, const char *names) {
+    size_t length = strlen(words);
+    for (const char *name = names; *name;) {
+        size_t n = strcspn(name, "|");
+        if (length == n && memcmp(words, name, n) == 0)
+            return true;
+        name += n + (name[n] == '|');
+    }
+    return false;
+}
+
+const char *mr_preamble_value(struct mr_arena *arena, const struct mr_source *source, const char *names) {
+    for (size_t i = 0; i < source->preamble.n; i++) {
+        const struct mr_pair *p = &source->preamble.v[i];
+        if (*p->value && mr_name_among(mr_words_fold(arena, p->name, strlen(p->name)), names))
+            return p->value;
+    }
+    return NULL;
+}
+
 /* "-05:00", "+2" or "+0530" in a header: minutes east. Without a zone's name only the form with a colon counts. */
 static bool header_offset(const char *text, bool named, int32_t *out_min) {
     for (const char *p = text; *p; p++) {
