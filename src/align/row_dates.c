@@ -71,6 +71,22 @@ static bool warmed(const struct row_search *s, const struct mr_window *w, int64_
     return false;
 }
 
+/* Whether the log but for one row goes forward: only then does its order say anything of that row's date. */
+static bool rest_goes_forward(const struct mr_data *d, size_t but) {
+    int64_t last_ms = MR_T_NONE;
+    size_t seen = 0;
+    for (size_t i = 0; i < d->sprays.n; i++) {
+        const struct mr_spray *r = &d->sprays.v[i];
+        if (i == but || r->file != d->sprays.v[but].file || r->start_ms == MR_T_NONE)
+            continue;
+        if (last_ms != MR_T_NONE && r->start_ms < last_ms)
+            return false;
+        last_ms = r->start_ms;
+        seen++;
+    }
+    return seen >= 4;
+}
+
 /* Whether the row would fall between its neighbours in the log, as it does not as given. */
 static bool in_order(const struct row_search *s, const struct mr_window *w, int64_t moved_ms) {
     const struct mr_data *d = s->st->data;
@@ -84,7 +100,7 @@ static bool in_order(const struct row_search *s, const struct mr_window *w, int6
     if (a->file != w->log->file || b->file != w->log->file || a->start_ms == MR_T_NONE || b->start_ms == MR_T_NONE)
         return false;
     bool was = given >= a->start_ms && given <= b->start_ms;
-    return !was && read >= a->start_ms && read <= b->start_ms;
+    return !was && read >= a->start_ms && read <= b->start_ms && rest_goes_forward(d, at);
 }
 
 /* How many witnesses speak for a reading; 0 where one speaks against it. */
