@@ -17,6 +17,7 @@ static void no_memory(void *ctx) {
     _exit(MR_EXIT_OUTPUT);
 }
 
+#ifndef MR_ARENA_SEPARATE /* sanitizers have handlers of their own */
 /* A library that gives up ends the process by a signal, for want of memory most of all. What it was making is removed
  * by the next run: nothing but these two calls is safe here. */
 static void gave_up(int signal_number) {
@@ -27,9 +28,10 @@ static void gave_up(int signal_number) {
     }
     _exit(MR_EXIT_BUG);
 }
+#endif
 
 static void catch_signals(void) {
-#ifndef MR_ARENA_SEPARATE       /* sanitizers have handlers of their own */
+#ifndef MR_ARENA_SEPARATE
     static char stack[1 << 16]; /* its own: a library that recurses in its despair has used up the other */
     const stack_t apart = {.ss_sp = stack, .ss_size = sizeof stack};
     sigaltstack(&apart, NULL);
