@@ -50,7 +50,9 @@ static struct mr_ratio spot_mean(const struct mr_film *film, const struct mr_rul
     size_t n = rule->discards ? spot->kept_n : spot->n, need = per_spot(film, rule);
     mr_wide sum = rule->discards ? spot->kept_sum : spot->sum;
     bool opposite = limit->upper ? limits->has_min : limits->has_max;
-    struct mr_ratio edge = mr_ratio_add(limit->upper ? limits->min : limits->max, limits->correction);
+    struct mr_ratio edge = {0, 1};
+    if (opposite)
+        edge = mr_ratio_add(limit->upper ? limits->min : limits->max, limits->correction);
     const struct mr_film_reading *last = NULL;
     while (opposite && n > need) {
         const struct mr_film_reading *extreme = NULL;
