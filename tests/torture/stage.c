@@ -19,7 +19,7 @@ static size_t violations, reduced, all_faults;
 void stage_begin(const char *program, const char *folder) {
     milrise = program;
     base = folder;
-    snprintf(job_path, sizeof job_path, "%s/work/job", folder);
+    snprintf(job_path, sizeof job_path, "%s/trial/job", folder);
     snprintf(err_path, sizeof err_path, "%s/err", folder);
 }
 
@@ -115,7 +115,7 @@ static void violation(const struct fault *f, const struct traced *r, const char 
 void stage_judge(const struct fault *f, const struct traced *r) {
     all_faults++;
     char work[512], err[TEXT], path[512], content[128];
-    snprintf(work, sizeof work, "%s/work", base);
+    snprintf(work, sizeof work, "%s/trial", base);
     snprintf(path, sizeof path, "%s/err", base);
     stage_slurp(path, err, sizeof err);
     content_of(work, content);
@@ -138,16 +138,16 @@ void stage_judge(const struct fault *f, const struct traced *r) {
     if (r->status == 4 && f->error && !strstr(err, strerror(f->error)) && !strstr(err, "memory") &&
         !strstr(err, "Check the disk that holds the reports")) /* the workbook's library forgets the cause */
         violation(f, r, err);
-    if (stage_shell(
-            "diff -r '%s/state/outside' '%s/outside' >/dev/null && diff -r -x reports '%s/state/job' '%s/job' "
-            ">/dev/null",
-            base, work, base, work) != 0)
+    if (stage_shell("diff -r '%s/state/outside' '%s/outside' >/dev/null && diff -r -x reports -x answer.txt -x "
+                    "answer.html '%s/state/job' '%s/job' "
+                    ">/dev/null",
+                    base, work, base, work) != 0)
         violation(f, r, "inputs or surroundings changed");
     const int again = clean_run(work, options);
     content_of(work, content);
     if (again != clean_status || strcmp(content, new_content) != 0)
         violation(f, r, "the next run does not give the clean report");
-    if (stage_shell("ls -A '%s/job/reports' | grep -Eqv '^(revision-[0-9]+|latest)$'", work) == 0)
+    if (stage_shell("ls -A '%s/job/reports' | grep -Eqv '^(revision-[0-9]+|latest|\\.lock|\\.state)$'", work) == 0)
         violation(f, r, "something is left over after the next run");
 }
 
@@ -191,7 +191,7 @@ void stage_set(const char *with) {
 }
 
 void stage_fresh(void) {
-    stage_shell("rm -rf '%s/work' && cp -a '%s/state' '%s/work'", base, base, base);
+    stage_shell("rm -rf '%s/trial' && cp -a '%s/state' '%s/trial'", base, base, base);
 }
 
 int stage_end(void) {

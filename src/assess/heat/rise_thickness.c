@@ -1,9 +1,8 @@
 /*
  * rise_thickness.c - rise against thickness over the zones of the job. The statistics are rise_line.c's.
  *
- * A zone takes part when every coat on it has a fitted heat, its steel thickness is known and it has a film. Its heat
- * is the sum over the coats, its film the system's mean. For people, heat per area is shown as the rise it would give
- * on one steel: the band's, where the job states it, else the middle steel of the zones that take part.
+ * A zone takes part when its steel and film are known and each coat has a fitted heat; the heats are summed, the film
+ * is the mean. Shown is the rise on one steel: the band's, else the middle one of those zones.
  */
 #include "assess/finding/finding_text.h"
 #include "assess/heat/heat_job.h"
@@ -336,9 +335,8 @@ static void add_constants(struct film_comparison *c) {
     struct mr_table *table = mr_table_new(
         a->arena, "heat-constants", "Heat constants",
         "Heat per volume of film in MJ/m3, over the zones that fit: of the job, coat by coat and lot by lot. Where a "
-        "coat's own film was not "
-        "measured, its equal share of the system's film stands for it. The free line's intercept should be near "
-        "zero.",
+        "coat's own film was not measured, its equal share of the system's film stands for it. The free line's "
+        "intercept should be near zero.",
         MR_COUNT(fields), fields);
     const struct mr_rise_line *l = &c->line;
     const struct mr_value job[] = {mr_v_text("Heat per volume of film, job"),
@@ -383,7 +381,7 @@ static void add_constants(struct film_comparison *c) {
 
 void mr_heat_against_film(struct mr_assess *a, const mr_coat_heats *coats) {
     struct film_comparison c = {.a = a, .coats = coats, .n = a->aligned->zones.n};
-    if (coats->n == 0)
+    if (!coats->n)
         return;
     c.member = MR_ARRAY(a->arena, struct member, c.n);
     for (size_t z = 0; z < c.n; z++)
