@@ -31,10 +31,11 @@ static double uncertainty_of(const struct mr_period *p, const struct mr_climate_
     return fabs(mr_from_canonical(unit, u) - mr_from_canonical(unit, 0.0));
 }
 
-enum { STRETCH_MS = 6 * 3600 * 1000 };
+enum { STRETCH_MS = 60 * 1000 };
 
-/* The judged time in stretches with tracks of their own: up to the window's end, then six hours at a time. A longer
- * cure time adds stretches and changes none, so it can never hide what a shorter one saw. */
+/* The judged time in stretches with tracks of their own: up to the window's end, then a minute at a time. A longer
+ * cure time adds stretches and changes none, so it can never hide what a shorter one saw; and the zone's own probe
+ * serves as long as it records, though it stops soon after the cure. */
 void mr_sweep_stretches(struct mr_assess *a, struct mr_period *p, struct mr_dew_compare *compare) {
     struct mr_climate_tracks own = {0};
     mr_sweep_begin(p->n, p->watch, p->extremes);
