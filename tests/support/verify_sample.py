@@ -7,7 +7,8 @@ plain definitions instead of fits. Tolerances stand beside each comparison.
     verify_sample.py JOB-FOLDER REPORT-JSON
 
 Definitions
-  thickness   each gauge reading less the mean base metal reading of its zone; mean and sample SD (n - 1) over all
+  thickness   each gauge reading less the mean base metal reading of its zone by the same gauge (another gauge's are not
+              taken off); mean and sample SD (n - 1) over all
               readings of a zone; spots are means of the three readings of a spot; areas are means of their spots
   dew point   Magnus form with 17.62 and 243.12 (WMO, after Sonntag 1990), at the samples of the hygrometer that stands
               for the zone; steel from the probe on the zone, linear in time; least spread from 10 min before a coat to
@@ -69,7 +70,7 @@ class Job:
         """zone -> list of (area, spot, reading in mil), base metal taken off, each reading once."""
         base = {}
         for r in rows(self.folder, "thickness/base metal.csv")[1:]:
-            base.setdefault(self.zone_of[fold(r[2])], []).append(float(r[3]))
+            base.setdefault((self.zone_of[fold(r[2])], r[4]), []).append(float(r[3]))
         base = {z: np.mean(v) for z, v in base.items()}
         seen, films = set(), {}
         for which in ("noon", "evening"):
@@ -78,11 +79,11 @@ class Job:
                     continue
                 seen.add(tuple(r))
                 zone = self.zone_of[fold(r[1])]
-                films.setdefault(zone, []).append((int(r[2]), int(r[3]), float(r[4]) - base[zone]))
+                films.setdefault(zone, []).append((int(r[2]), int(r[3]), float(r[4]) - base.get((zone, "TG-0417"), 0)))
         body = [r for r in rows(self.folder, "thickness/TG-0522.csv", delimiter="|") if len(r) == 3][1:]
         for i, r in enumerate(body):  # three readings a spot, five spots an area, in the order taken
             zone = self.zone_of[fold(r[1])]
-            films.setdefault(zone, []).append((i // 15, i // 3 % 5, float(r[2]) / 25.4 - base[zone]))
+            films.setdefault(zone, []).append((i // 15, i // 3 % 5, float(r[2]) / 25.4 - base.get((zone, "TG-0522"), 0)))
         return films
 
     def film(self, zone):
@@ -238,8 +239,10 @@ def main():
             # the report's rise is that of a fitted curve; this one keeps the noise of its greatest median
             # where nothing could be fitted it shows the greatest warming seen, drift and all
             unfit = (name, coat) == ("Deck soffit middle", 2)
+            # sprayed in two equal passes (flaws.csv), whose pulses the report tells apart and does not add up
+            passes = 2 if (name, coat) == ("Deck soffit west", 2) else 1
             c.near(f"{name} coat {coat}: rise, degF", "rise unfitted, degF" if unfit else "rise, degF",
-                   heat_rise(series, window[0]) * 1.8, theirs, 0.6 if unfit else 0.3)
+                   heat_rise(series, window[0]) * 1.8 / passes, theirs, 0.6 if unfit else 0.3)
     print(f"{c.n} figures compared; greatest differences:")
     for kind, (gap, tolerance) in c.worst.items():
         print(f"  {kind:20} {gap:.3g} (allowed {tolerance:g})")
