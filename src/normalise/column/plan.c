@@ -243,7 +243,7 @@ struct mr_plan *mr_plan_make(struct mr_arena *arena, const struct mr_job *job, c
         if (!mr_is_row_time(m))
             plan->col[i].as = (struct mr_column){.name = plan->col[i].as.name, .unit_why = ""};
     }
-    mr_ask_rivals(arena, plan, diags);
+    mr_ask_rivals(arena, job, plan, diags);
     mr_plan_times(arena, plan, shapes);
     plan_carried(plan, shapes);
     plan_numbers(plan, shapes);

@@ -121,14 +121,15 @@ static bool stands_once(enum mr_kind kind, enum mr_meaning m) {
     return kind == MR_KIND_CLIMATE && (m == MR_M_AIR || m == MR_M_RH || m == MR_M_DEW);
 }
 
-/* "RH 1" and "RH 2" are two sensors; "DFT" and "Coating thickness" are two answers to one question. */
-static bool is_rival(const struct mr_plan_column *a, const struct mr_plan_column *b) {
+/* "RH 1" and "RH 2" are two sensors, which the job parts by assigning them; "DFT" and "Coating thickness" are two
+ * answers to one question. */
+static bool is_rival(const struct mr_plan_column *a, const struct mr_plan_column *b, bool assigned) {
     if (a->as.meaning != b->as.meaning || other_unit(a, b))
         return false;
     bool film = a->as.meaning == MR_M_FILM || a->as.meaning == MR_M_CERTIFIED;
     if (!same_series(a->words, b->words))
         return film || (a->score >= MR_MATCH_WHOLE) == (b->score >= MR_MATCH_WHOLE);
-    return !film && strcmp(a->words, b->words) == 0;
+    return !film && (!assigned || strcmp(a->words, b->words) == 0);
 }
 
 /* Where the job names one of them, or one heading alone is the meaning's whole name, that one is read. */
@@ -164,14 +165,15 @@ static const char *rule_line(struct mr_arena *arena, const struct mr_plan *plan,
                      *unit ? " [" : "", unit, *unit ? "]" : "");
 }
 
-void mr_ask_rivals(struct mr_arena *arena, struct mr_plan *plan, struct mr_diags *diags) {
+void mr_ask_rivals(struct mr_arena *arena, const struct mr_job *job, struct mr_plan *plan, struct mr_diags *diags) {
+    bool assigned = job->assignments.n > 0;
     drop_losers(plan);
     for (size_t i = 0; i < plan->n; i++) {
         enum mr_meaning m = plan->col[i].as.meaning;
         const char *lines = rule_line(arena, plan, i, true), *names = "";
         size_t found = 0;
         for (size_t k = i + 1; k < plan->n && stands_once(plan->kind, m); k++) {
-            if (!is_rival(&plan->col[i], &plan->col[k]) || (plan->col[i].by_job && plan->col[k].by_job))
+            if (!is_rival(&plan->col[i], &plan->col[k], assigned) || (plan->col[i].by_job && plan->col[k].by_job))
                 continue;
             lines = mr_printf(arena, "%s\n%s", lines, rule_line(arena, plan, k, false));
             const char *name = plan->col[k].as.name;
@@ -191,7 +193,7 @@ void mr_ask_rivals(struct mr_arena *arena, struct mr_plan *plan, struct mr_diags
                                plan->mend, *plan->mend ? "\n" : "", key, lines);
         plan->rivals = true;
         for (size_t k = plan->n; k-- > i;) /* itself last: the others are compared with it */
-            if (k == i || is_rival(&plan->col[i], &plan->col[k])) {
+            if (k == i || is_rival(&plan->col[i], &plan->col[k], assigned)) {
                 plan->col[k].as = (struct mr_column){.name = plan->col[k].as.name, .unit_why = ""};
                 plan->col[k].asked = true;
             }

@@ -12,6 +12,6 @@ void mr_settle_rivals(struct mr_plan_column *col, const int *score, const struct
 
 /** mr_ask_rivals - columns of measured values that claim one meaning are left out, with a question; once the job's
  * own columns are known. */
-void mr_ask_rivals(struct mr_arena *arena, struct mr_plan *plan, struct mr_diags *diags);
+void mr_ask_rivals(struct mr_arena *arena, const struct mr_job *job, struct mr_plan *plan, struct mr_diags *diags);
 
 #endif
