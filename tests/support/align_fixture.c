@@ -158,7 +158,9 @@ struct mr_reading *fix_reading(struct fixture *f, uint32_t file, const char *zon
                            .note = "",
                            .film_um = film_um,
                            .written = film_um,
-                           .unit = MR_UNIT_UM};
+                           .unit = MR_UNIT_UM,
+                           .n_readings = 1,
+                           .sd_um = NAN};
     span(f, file, t_ms);
     MR_PUSH(f->arena, &f->data.readings, r);
     return &f->data.readings.v[f->data.readings.n - 1];

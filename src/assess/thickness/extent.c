@@ -54,7 +54,7 @@ static void judge_direction(const struct mr_subject *s, const struct mr_rule *ru
     e->spots = film->spots.n;
     for (size_t i = 0; i < film->spots.n; i++) {
         const struct mr_film_spot *spot = &film->spots.v[i];
-        if (spot->n < need) {
+        if (spot->taken < need) {
             e->incomplete++;
             row = 0;
         } else if (within(s, mr_film_spot_mean(spot, false))) {

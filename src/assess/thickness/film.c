@@ -65,6 +65,21 @@ struct run_finder {
     size_t block;
 };
 
+size_t mr_film_behind(const struct mr_film_reading *reading) {
+    return reading->is_mean ? reading->mean_of : 1;
+}
+
+size_t mr_film_weight(const struct mr_film_reading *reading) {
+    size_t n = mr_film_behind(reading);
+    return n ? n : 1;
+}
+
+/* What a row fills of its spot: a mean of a number not given may have been a whole one. */
+static size_t fills(const struct mr_film_reading *r, size_t per_spot) {
+    size_t n = mr_film_behind(r);
+    return n ? n : per_spot;
+}
+
 static bool paused(int64_t before, int64_t after, int64_t most_ms) {
     return before != MR_T_NONE && after != MR_T_NONE && after - before > most_ms;
 }
@@ -76,7 +91,7 @@ static void take_by_order(struct run_finder *f, size_t i) {
     struct reading_run *last = f->runs.n ? &f->runs.v[f->runs.n - 1] : NULL;
     bool same_gauge = before && strcmp(before->gauge, r->gauge) == 0 && before->area_no == r->area_no;
     bool pause = same_gauge && paused(before->t_utc_ms, r->t_utc_ms, f->how->gap_ms);
-    if (last && same_gauge && before->spot_no == 0) {
+    if (last && same_gauge && before->spot_no == 0 && !r->is_mean && !before->is_mean) {
         size_t open = last->places < per_spot ? per_spot - last->places : 0, fill = lost < open ? lost : open;
         last->places += fill;
         lost -= fill;
@@ -90,7 +105,7 @@ static void take_by_order(struct run_finder *f, size_t i) {
         before &&
         (!same_gauge || (f->how->block_gap_ms > 0 && paused(before->t_utc_ms, r->t_utc_ms, f->how->block_gap_ms)));
     f->block += new_block;
-    struct reading_run run = {i, 1, lost % per_spot + 1, f->runs.n, f->block};
+    struct reading_run run = {i, 1, r->is_mean ? per_spot : lost % per_spot + 1, f->runs.n, f->block};
     MR_PUSH(f->arena, &f->runs, run);
 }
 
@@ -108,7 +123,7 @@ static void take_by_id(struct run_finder *f, size_t i) {
         }
     }
     size_t spot = at ? f->runs.v[at - 1].spot : f->runs.n;
-    f->spot_n[id] = at ? f->spot_n[id] + 1 : 1;
+    f->spot_n[id] = (at ? f->spot_n[id] : 0) + fills(r, f->how->per_spot);
     f->spot_t[id] = r->t_utc_ms;
     f->spot_block[id] = f->block;
     if (at && next && f->runs.v[f->runs.n - 1].spot == spot) {
@@ -154,10 +169,15 @@ static void build_spots(struct mr_arena *arena, struct mr_film *film, const run_
         struct mr_film_spot spot = {.first = i};
         size_t label = film->readings[i].spot;
         spot.block = runs->v[label].block;
-        for (; i < film->n && film->readings[i].spot == label; i++, spot.n++)
-            spot.sum += film->readings[i].quanta;
+        for (; i < film->n && film->readings[i].spot == label; i++, spot.n++) {
+            const struct mr_film_reading *row = &film->readings[i];
+            spot.sum += row->quanta * (mr_wide)mr_film_weight(row);
+            spot.weight += mr_film_weight(row);
+            spot.taken += mr_film_behind(row);
+        }
         spot.kept_sum = spot.sum;
-        spot.kept_n = spot.n;
+        spot.kept_weight = spot.weight;
+        spot.kept = spot.taken;
         for (size_t j = spot.first; j < i; j++)
             film->readings[j].spot = film->spots.n;
         const struct mr_film_reading *r = &film->readings[spot.first];
@@ -229,7 +249,7 @@ static double spread_within_um(const struct mr_film *film, double *work, double 
     size_t k = 0;
     for (size_t s = 0; s < film->spots.n; s++) {
         const struct mr_film_spot *spot = &film->spots.v[s];
-        if (spot->n < 3)
+        if (spot->n < 3 || spot->taken != spot->n)
             continue;
         double centre = median_of_others(film->readings + spot->first, spot->n, spot->n, work);
         for (size_t i = 0; i < spot->n; i++)
@@ -252,7 +272,7 @@ static void discard_unusual(struct mr_arena *arena, struct mr_film *film, const 
     for (size_t s = 0; s < film->spots.n; s++) {
         struct mr_film_spot *spot = &film->spots.v[s];
         struct mr_film_reading *r = film->readings + spot->first;
-        for (size_t i = 0; i < spot->n && spot->kept_n > how->per_spot; i++) {
+        for (size_t i = 0; i < spot->n && spot->taken == spot->n && spot->kept > how->per_spot; i++) {
             double value = quanta_um(r[i].quanta);
             if (!(fabs(value - median_of_others(r, spot->n, i, work)) > how->unusual * spread))
                 continue;
@@ -263,7 +283,8 @@ static void discard_unusual(struct mr_arena *arena, struct mr_film *film, const 
                 continue;
             r[i].discarded = true;
             spot->kept_sum -= r[i].quanta;
-            spot->kept_n--;
+            spot->kept--;
+            spot->kept_weight--;
             film->n_discarded++;
         }
     }
@@ -287,7 +308,8 @@ void mr_film_group(struct mr_arena *arena, struct mr_film_reading *readings, siz
 }
 
 struct mr_ratio mr_film_spot_mean(const struct mr_film_spot *spot, bool kept) {
-    return kept ? mr_ratio_of(spot->kept_sum, (mr_wide)spot->kept_n) : mr_ratio_of(spot->sum, (mr_wide)spot->n);
+    return kept ? mr_ratio_of(spot->kept_sum, (mr_wide)spot->kept_weight)
+                : mr_ratio_of(spot->sum, (mr_wide)spot->weight);
 }
 
 struct mr_ratio mr_film_area_mean(const struct mr_film *film, const struct mr_film_area *area, bool kept, size_t need,
@@ -296,7 +318,7 @@ struct mr_ratio mr_film_area_mean(const struct mr_film *film, const struct mr_fi
     size_t taken = 0;
     for (size_t s = area->first; s < area->first + area->n; s++) {
         const struct mr_film_spot *spot = &film->spots.v[s];
-        if ((kept ? spot->kept_n : spot->n) < need)
+        if ((kept ? spot->kept : spot->taken) < need)
             continue;
         sum = mr_ratio_add(sum, mr_film_spot_mean(spot, kept));
         taken++;

@@ -19,19 +19,24 @@ struct mr_film_reading {
     size_t area_no, spot_no; /* mr_film_number_ids; 0 where absent */
     size_t lost_before;      /* readings of its spot or the next that the gauge did not show (lost_readings.c) */
     uint32_t file, line;
-    int64_t quanta; /* as the gauge showed it, nothing subtracted */
-    bool discarded; /* unusual and not repeated: left out where a rule gives leave */
-    size_t spot;    /* index into spots */
+    int64_t quanta;    /* as the gauge showed it, nothing subtracted */
+    bool is_mean;      /* the row gives the mean of several gauge readings, not one of them */
+    uint32_t mean_of;  /* of how many; 0 = not given */
+    double mean_sd_um; /* their standard deviation where the row gives it; NaN */
+    bool discarded;    /* unusual and not repeated: left out where a rule gives leave */
+    size_t spot;       /* index into spots */
 };
 
 struct mr_film_spot {
-    size_t first, n;  /* readings */
+    size_t first, n;  /* rows of readings */
     size_t area;      /* index into areas */
     size_t block;     /* spots of one block can share an area where none is named */
     const char *name; /* "3", or "7 (by order)" */
-    mr_wide sum;      /* quanta, of all readings */
-    mr_wide kept_sum; /* without the discarded ones */
-    size_t kept_n;
+    /* Gauge readings behind the rows: a mean counts as the number it was taken of, and as none where that is not
+     * given. kept: without the discarded ones. */
+    size_t taken, kept;
+    mr_wide sum, kept_sum;      /* quanta, each row as often as it has readings, at least once */
+    size_t weight, kept_weight; /* what the sums are divided by */
 };
 
 struct mr_film_area {
@@ -72,6 +77,10 @@ size_t mr_film_number_ids(struct mr_arena *arena, struct mr_film_reading *readin
  */
 void mr_film_group(struct mr_arena *arena, struct mr_film_reading *readings, size_t n,
                    const struct mr_film_grouping *how, struct mr_film *out);
+
+/** mr_film_behind - gauge readings behind a row. mr_film_weight: the same, at least 1. */
+size_t mr_film_behind(const struct mr_film_reading *reading);
+size_t mr_film_weight(const struct mr_film_reading *reading);
 
 /** mr_film_spot_mean - exact mean of a spot's readings; kept: without the discarded ones. */
 struct mr_ratio mr_film_spot_mean(const struct mr_film_spot *spot, bool kept);

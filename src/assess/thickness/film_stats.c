@@ -31,13 +31,39 @@ static void fill_spots(struct mr_arena *arena, const struct mr_film *film, struc
     mr_sort_stable(arena, order, film->spots.n, sizeof *order, by_time);
     for (size_t i = 0; i < film->spots.n; i++) {
         const struct mr_film_spot *spot = &film->spots.v[order[i].spot];
-        if (spot->kept_n == 0)
+        if (spot->kept_weight == 0)
             continue;
         v->spot_um[v->n_spots] = corrected_um(mr_film_spot_mean(spot, true), correction);
         v->spot_area[v->n_spots] = spot->area;
-        v->spot_n[v->n_spots] = spot->kept_n;
+        v->spot_n[v->n_spots] = spot->kept ? spot->kept : 1;
         v->spot_name[v->n_spots++] = mr_printf(arena, "spot %s, area %s", spot->name, film->areas.v[spot->area].name);
     }
+}
+
+/* The readings behind means, as one sample: their number and mean are known, their SD only where every row that
+ * stands for several gives its own (sums of squares within rows and between them), the extremes never. */
+static struct mr_moments behind_means(const struct mr_film *film, struct mr_ratio correction) {
+    struct mr_moments m = {.mean = MR_NAN, .sd = MR_NAN, .min = MR_NAN, .max = MR_NAN};
+    double sum = 0, squares = 0;
+    for (size_t i = 0; i < film->n; i++) {
+        const struct mr_film_reading *r = &film->readings[i];
+        size_t n = r->discarded ? 0 : mr_film_weight(r);
+        m.n += n;
+        sum += (double)n * corrected_um((struct mr_ratio){r->quanta, 1}, correction);
+    }
+    if (m.n == 0)
+        return m;
+    m.mean = sum / (double)m.n;
+    for (size_t i = 0; i < film->n; i++) {
+        const struct mr_film_reading *r = &film->readings[i];
+        double n = r->discarded ? 0 : (double)mr_film_weight(r),
+               off = corrected_um((struct mr_ratio){r->quanta, 1}, correction) - m.mean;
+        squares += n * off * off;
+        if (r->is_mean && r->mean_of != 1) /* NaN where its SD is not given */
+            squares += (n - 1) * r->mean_sd_um * r->mean_sd_um + (r->mean_of ? 0 : MR_NAN);
+    }
+    m.sd = m.n > 1 ? sqrt(squares / (double)(m.n - 1)) : MR_NAN;
+    return m;
 }
 
 struct mr_film_values mr_film_values_of(struct mr_arena *arena, const struct mr_film *film,
@@ -55,12 +81,15 @@ struct mr_film_values mr_film_values_of(struct mr_arena *arena, const struct mr_
         for (size_t i = spot->first; i < spot->first + spot->n; i++) {
             if (film->readings[i].discarded)
                 continue;
+            v.n_behind += mr_film_behind(&film->readings[i]);
+            v.means = v.means || mr_film_behind(&film->readings[i]) != 1;
             v.reading_um[v.n] = corrected_um((struct mr_ratio){film->readings[i].quanta, 1}, correction);
             v.reading_area[v.n] = spot->area;
             v.reading_spot[v.n++] = s;
         }
     }
     fill_spots(arena, film, correction, &v);
+    v.behind = behind_means(film, correction);
     return v;
 }
 
@@ -226,7 +255,11 @@ struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, const struct mr_fi
     s.upper_bound = s.spot.mean + s.k1 * s.spot.sd;
     s.below_pct = share_pct(v->spot_um, v->n_spots, min_um, MR_NAN);
     s.above_pct = share_pct(v->spot_um, v->n_spots, MR_NAN, max_um);
-    s.nested = mr_nested_anova(v->reading_um, v->reading_area, v->reading_spot, v->n);
+    s.nested = mr_nested_anova(v->reading_um, v->reading_area, v->reading_spot, v->means ? 0 : v->n);
+    if (v->means) { /* the spread of means is not that of readings */
+        s.reading = v->behind;
+        s.q1 = s.median = s.q3 = MR_NAN;
+    }
     outliers(arena, v, alpha, work, &s);
     memcpy(work, v->spot_um, v->n_spots * sizeof *work);
     mr_sort(work, v->n_spots);

@@ -15,13 +15,16 @@
 /* Readings ordered by area and spot; spots in order of time. */
 struct mr_film_values {
     size_t n;
+    size_t n_behind; /* gauge readings behind them; n where each is a single reading */
+    bool means;      /* some are means of several readings */
     double *reading_um;
     size_t *reading_area, *reading_spot; /* labels */
     size_t n_spots, n_areas;
     double *spot_um;
-    const char **spot_name; /* "spot 3, area 2" */
-    size_t *spot_area;      /* label */
-    size_t *spot_n;         /* readings in it */
+    const char **spot_name;   /* "spot 3, area 2" */
+    size_t *spot_area;        /* label */
+    size_t *spot_n;           /* readings in it, at least 1 */
+    struct mr_moments behind; /* of the readings behind the rows, as far as these tell */
 };
 
 /* How many more spots would settle whether the zone's mean meets a limit. */
@@ -29,7 +32,7 @@ enum mr_more { MR_MORE_SETTLED, MR_MORE_SPOTS, MR_MORE_NEVER, MR_MORE_UNKNOWN };
 
 struct mr_film_stats {
     struct mr_moments reading, spot;
-    double q1, median, q3;             /* of the readings, rule 6 */
+    double q1, median, q3;             /* of the readings, rule 6; NaN where only means are given */
     struct mr_interval mean_ci, sd_ci; /* of the spots */
     double k2, k1;
     struct mr_interval tolerance;    /* two-sided, spots */

@@ -3,7 +3,8 @@
  *
  * The correction (base metal, profile, earlier coats) is subtracted from means, which are ratios; a share of the
  * limit is a ratio as well. A spot with fewer readings than the rule asks is no spot, an area with fewer such spots
- * no area: they are counted as incomplete and neither pass nor fail.
+ * no area: they are counted as incomplete and neither pass nor fail. A row that gives a mean is no single reading: a
+ * limit on readings is not shown by it, and missed where the mean itself lies beyond.
  */
 #include "assess/thickness/film.h"
 #include "assess/thickness/rules.h"
@@ -36,7 +37,7 @@ static struct mr_ratio mean_of_readings(const struct mr_film *film, bool kept) {
     mr_wide sum = 0, n = 0;
     for (size_t s = 0; s < film->spots.n; s++) {
         sum += kept ? film->spots.v[s].kept_sum : film->spots.v[s].sum;
-        n += (mr_wide)(kept ? film->spots.v[s].kept_n : film->spots.v[s].n);
+        n += (mr_wide)(kept ? film->spots.v[s].kept_weight : film->spots.v[s].weight);
     }
     return mr_ratio_of(sum, n);
 }
@@ -47,7 +48,7 @@ static struct mr_ratio mean_of_readings(const struct mr_film *film, bool kept) {
 static struct mr_ratio spot_mean(const struct mr_film *film, const struct mr_rule *rule,
                                  const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t at) {
     const struct mr_film_spot *spot = &film->spots.v[at];
-    size_t n = rule->discards ? spot->kept_n : spot->n, need = per_spot(film, rule);
+    size_t n = rule->discards ? spot->kept_weight : spot->weight, need = per_spot(film, rule);
     mr_wide sum = rule->discards ? spot->kept_sum : spot->sum;
     bool opposite = limit->upper ? limits->has_min : limits->has_max;
     struct mr_ratio edge = {0, 1};
@@ -61,7 +62,7 @@ static struct mr_ratio spot_mean(const struct mr_film *film, const struct mr_rul
             int beyond = mr_ratio_compare((struct mr_ratio){r->quanta, 1}, edge);
             bool out = limit->upper ? beyond < 0 : beyond > 0;
             bool before = last && (limit->upper ? r->quanta < last->quanta : r->quanta > last->quanta);
-            if (!out || before || (last && r->quanta == last->quanta && r <= last) ||
+            if (!out || before || n < need + mr_film_weight(r) || (last && r->quanta == last->quanta && r <= last) ||
                 (rule->discards && r->discarded))
                 continue;
             if (!extreme || (limit->upper ? r->quanta < extreme->quanta : r->quanta > extreme->quanta))
@@ -69,8 +70,8 @@ static struct mr_ratio spot_mean(const struct mr_film *film, const struct mr_rul
         }
         if (!extreme)
             break;
-        sum -= extreme->quanta;
-        n--;
+        sum -= extreme->quanta * (mr_wide)mr_film_weight(extreme);
+        n -= mr_film_weight(extreme);
         last = extreme;
     }
     return mr_ratio_of(sum, (mr_wide)n);
@@ -83,12 +84,16 @@ static struct mr_ratio area_mean(const struct mr_film *film, const struct mr_rul
     struct mr_ratio sum = {0, 1};
     *taken = 0;
     for (size_t s = area->first; s < area->first + area->n; s++) {
-        if ((rule->discards ? film->spots.v[s].kept_n : film->spots.v[s].n) < per_spot(film, rule))
+        if ((rule->discards ? film->spots.v[s].kept : film->spots.v[s].taken) < per_spot(film, rule))
             continue;
         sum = mr_ratio_add(sum, spot_mean(film, rule, limit, limits, s));
         ++*taken;
     }
     return *taken ? mr_ratio_divide(sum, (int64_t)*taken) : (struct mr_ratio){0, 1};
+}
+
+static bool is_single(const struct mr_film_reading *r) {
+    return mr_film_behind(r) == 1;
 }
 
 /* The value before correction, and whether it is complete. */
@@ -99,9 +104,11 @@ static enum mr_value_state value_of(const struct mr_film *film, const struct mr_
     switch (limit->value) {
     case MR_RULE_READING:
         *out = (struct mr_ratio){film->readings[i].quanta, 1};
-        return rule->discards && film->readings[i].discarded ? MR_VALUE_LEFT_OUT : MR_VALUE_GOOD;
+        if (rule->discards && film->readings[i].discarded)
+            return MR_VALUE_LEFT_OUT;
+        return is_single(&film->readings[i]) ? MR_VALUE_GOOD : MR_VALUE_INCOMPLETE;
     case MR_RULE_SPOT:
-        taken = rule->discards ? film->spots.v[i].kept_n : film->spots.v[i].n;
+        taken = rule->discards ? film->spots.v[i].kept : film->spots.v[i].taken;
         *out = spot_mean(film, rule, limit, limits, i);
         return taken < per_spot(film, rule) ? MR_VALUE_INCOMPLETE : MR_VALUE_GOOD;
     case MR_RULE_AREA:
@@ -143,15 +150,22 @@ static bool misses(const struct mr_rule_limit *limit, const struct raw_bounds *r
     return !raw->has_floor || mr_ratio_compare(value, raw->floor) >= 0;
 }
 
+/* One of the readings behind a mean lies at least as far out as the mean does. */
+static bool mean_tells(const struct mr_rule_limit *limit, const struct raw_bounds *raw, enum mr_value_state state,
+                       struct mr_ratio value) {
+    return limit->value == MR_RULE_READING && state == MR_VALUE_INCOMPLETE && !limit->shared &&
+           misses(limit, raw, value);
+}
+
 enum mr_value_state mr_rule_value(const struct mr_film *film, const struct mr_rule *rule,
                                   const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t i,
                                   struct mr_ratio *out) {
     struct mr_ratio value;
     enum mr_value_state state = value_of(film, rule, limit, limits, i, &value);
     *out = mr_ratio_subtract(value, limits->correction);
-    if (state != MR_VALUE_GOOD)
-        return state;
     struct raw_bounds raw = raw_bounds(limit, limits);
+    if (state != MR_VALUE_GOOD && !mean_tells(limit, &raw, state, value))
+        return state;
     return misses(limit, &raw, value) ? MR_VALUE_MISSES : MR_VALUE_GOOD;
 }
 
@@ -197,9 +211,14 @@ static void judge_limit(const struct mr_film *film, const struct mr_rule_limit *
     }
     v->limit_value = bound(limit, limits);
     struct raw_bounds raw = raw_bounds(limit, limits);
+    size_t hidden = 0; /* readings behind means, which a share counts among its readings */
     for (size_t i = 0; i < mr_rule_values(film, limit); i++) {
         struct mr_ratio value;
         enum mr_value_state state = value_of(film, v->rule, limit, limits, i, &value);
+        if (mean_tells(limit, &raw, state, value))
+            state = MR_VALUE_GOOD;
+        hidden +=
+            state == MR_VALUE_INCOMPLETE && limit->value == MR_RULE_READING ? mr_film_weight(&film->readings[i]) : 0;
         v->incomplete += state == MR_VALUE_INCOMPLETE;
         v->short_missing +=
             state == MR_VALUE_INCOMPLETE && limit->value == MR_RULE_SPOT && misses(limit, &raw, value);
@@ -217,7 +236,9 @@ static void judge_limit(const struct mr_film *film, const struct mr_rule_limit *
     if (v->judged == 0)
         v->outcome = MR_NOT_SHOWN;
     else
-        v->outcome = too_many(limit, limits->strict, v->failing, v->judged) ? MR_DOES_NOT_CONFORM : MR_CONFORMS;
+        v->outcome = too_many(limit, limits->strict, v->failing, v->judged + hidden) ? MR_DOES_NOT_CONFORM
+                     : hidden                                                        ? MR_NOT_SHOWN
+                                                                                     : MR_CONFORMS;
 }
 
 void mr_rule_judge(const struct mr_film *film, const struct mr_rule *rule, const struct mr_film_limits *limits,
@@ -235,7 +256,7 @@ void mr_rule_judge(const struct mr_film *film, const struct mr_rule *rule, const
 struct mr_need mr_rule_taken(const struct mr_film *film, const struct mr_rule *rule) {
     struct mr_need taken = {.known = true};
     for (size_t s = 0; s < film->spots.n; s++) {
-        size_t n = rule->discards ? film->spots.v[s].kept_n : film->spots.v[s].n;
+        size_t n = rule->discards ? film->spots.v[s].kept : film->spots.v[s].taken;
         bool complete = n >= per_spot(film, rule);
         taken.spots += complete;
         taken.readings += complete || !rule->counts_areas ? n : 0;

@@ -35,8 +35,8 @@ static struct area_list whole_areas(struct mr_arena *arena, const struct mr_subj
         const char *id = film->readings[film->spots.v[area->first].first].area_id;
         size_t taken = 0, before = 0, full = 0;
         for (size_t k = area->first; k < area->first + area->n; k++) {
-            taken += film->spots.v[k].n;
-            full += film->spots.v[k].n >= film->per_spot;
+            taken += film->spots.v[k].taken;
+            full += film->spots.v[k].taken >= film->per_spot;
         }
         for (size_t k = 0; k < old->n; k++)
             before += strcmp(old->readings[k].area_id, id) == 0;

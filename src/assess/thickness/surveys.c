@@ -37,7 +37,10 @@ struct mr_film_reading mr_film_reading_of(const struct mr_thickness *t, size_t a
                                 .gauge = t->gauges.reading_gauge[at],
                                 .file = r->file,
                                 .line = r->line,
-                                .lost_before = t->lost_before[at]};
+                                .lost_before = t->lost_before[at],
+                                .is_mean = r->n_readings != 1,
+                                .mean_of = r->n_readings,
+                                .mean_sd_um = r->sd_um};
     if (!mr_film_quanta(r->written, r->unit, &f.quanta) && !mr_film_quanta(r->film_um, MR_UNIT_UM, &f.quanta))
         f.quanta = 0; /* cannot be: the reader refuses what no gauge can show */
     return f;
@@ -99,8 +102,10 @@ static bool has_enough(const struct mr_subject *s, const struct mr_film *film, c
 
 size_t mr_stated_taken(const struct mr_film *film, bool areas) {
     size_t whole = 0;
+    for (size_t i = 0; film && !areas && i < film->spots.n; i++)
+        whole += film->spots.v[i].taken;
     if (!film || !areas)
-        return film ? film->n : 0;
+        return whole;
     for (size_t i = 0; i < film->areas.n; i++) {
         size_t spots;
         (void)mr_film_area_mean(film, &film->areas.v[i], false, film->per_spot, &spots);
@@ -229,11 +234,12 @@ static void note_reading(struct progress *p, const struct mr_film_reading *befor
         p->areas += begins;
         p->spots_here = begins ? 1 : p->spots_here + 1;
     }
-    p->spot_n[spot] = known ? p->spot_n[spot] + 1 : 1;
+    size_t fills = mr_film_behind(r) ? mr_film_behind(r) : p->how->per_spot;
+    p->spot_n[spot] = (known ? p->spot_n[spot] : 0) + fills;
     p->spot_round[spot] = p->round;
     p->spot_area[spot] = p->areas_met;
     p->spot_t[spot] = r->t_utc_ms;
-    p->area_n[area] = p->area_round[area] == p->round ? p->area_n[area] + 1 : 1;
+    p->area_n[area] = (p->area_round[area] == p->round ? p->area_n[area] : 0) + fills;
     p->area_round[area] = p->round;
     p->area_t[area] = r->t_utc_ms;
 }

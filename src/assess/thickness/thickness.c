@@ -48,9 +48,12 @@ static struct mr_subject *new_subject(struct mr_thickness *t, size_t zone, int c
 /* Exact mean of a survey's readings, as the gauge showed them. */
 static struct mr_ratio shown_mean(const struct mr_film *film) {
     mr_wide sum = 0;
-    for (size_t i = 0; i < film->n; i++)
-        sum += film->readings[i].quanta;
-    return mr_ratio_of(sum, (mr_wide)film->n);
+    size_t n = 0;
+    for (size_t i = 0; i < film->n; i++) {
+        sum += film->readings[i].quanta * (mr_wide)mr_film_weight(&film->readings[i]);
+        n += mr_film_weight(&film->readings[i]);
+    }
+    return mr_ratio_of(sum, (mr_wide)n);
 }
 
 /* A later coat lies on the film that was measured before it; that film comes off, as the gauge showed it. */
@@ -121,7 +124,7 @@ static void add_film(struct mr_thickness *t, const struct mr_subject *s) {
         return;
     const struct mr_film_stats *st = &s->stats;
     struct mr_zone_film f = {.zone = s->zone,
-                             .n_readings = s->values.n,
+                             .n_readings = s->values.n_behind,
                              .n_spots = s->values.n_spots,
                              .n_areas = s->values.n_areas,
                              .mean_um = st->reading.mean,

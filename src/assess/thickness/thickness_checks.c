@@ -69,6 +69,11 @@ static const char *verdict_detail(struct mr_assess *a, const struct mr_subject *
         return mr_printf(a->arena, "The specification states no %s.%s", l->of_maximum ? "maximum" : "minimum",
                          custom);
     }
+    bool means = l->value == MR_RULE_READING && v->incomplete > 0;
+    if (v->judged == 0 && means)
+        return mr_printf(a->arena, "The rule judges single readings, and %s of several readings only.",
+                         v->incomplete == 1 ? "the only row gives the mean"
+                                            : mr_printf(a->arena, "all %zu rows give means", v->incomplete));
     if (v->judged == 0)
         return mr_printf(a->arena, "None of the %s is complete, so none was judged.",
                          mr_count_text(a, v->incomplete, value_noun[l->value]));
@@ -81,7 +86,10 @@ static const char *verdict_detail(struct mr_assess *a, const struct mr_subject *
                   mr_ratio_in(v->limit_value, s->unit), mr_unit_symbol(s->unit), extreme);
     if (l->shared && v->failing)
         text = mr_printf(a->arena, "%s That is %.4g %%.", text, 100.0 * (double)v->failing / (double)v->judged);
-    if (v->incomplete)
+    if (means)
+        text = mr_printf(a->arena, "%s Not judged, because the rule judges single readings: %s that %s.", text,
+                         mr_count_text(a, v->incomplete, "row"), v->incomplete == 1 ? "gives a mean" : "give means");
+    else if (v->incomplete)
         text = mr_printf(a->arena, "%s Incomplete and not judged: %s.", text,
                          mr_count_text(a, v->incomplete, value_noun[l->value]));
     return text;

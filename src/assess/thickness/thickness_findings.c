@@ -130,7 +130,7 @@ static void add_short_missing(struct mr_assess *a, const struct mr_subject *s, c
         if (mr_rule_value(film, v->rule, v->limit, &s->limits, i, &value) != MR_VALUE_INCOMPLETE ||
             !mr_rule_is_beyond(v->limit, &s->limits, value))
             continue;
-        size_t want = mr_spot_number(s->z->settings, v->rule) - film->spots.v[i].n;
+        size_t want = mr_spot_number(s->z->settings, v->rule) - film->spots.v[i].taken;
         n += mr_value_lines(film, v->limit, i, lines + n);
         f.measured = mr_ratio_in(value, s->unit);
         if (named++ < 5)

@@ -56,7 +56,7 @@ static void summary_table(struct mr_thickness *t) {
         const struct mr_value row[] = {
             mr_v_text(s->z->name),
             mr_v_text(film_name(a, s)),
-            mr_v_count((int64_t)s->values.n),
+            mr_v_count((int64_t)s->values.n_behind),
             mr_v_count((int64_t)s->values.n_spots),
             mr_v_count((int64_t)s->values.n_areas),
             film(a, st->reading.mean),
@@ -81,7 +81,7 @@ static void summary_table(struct mr_thickness *t) {
 static void spot_extremes(const struct mr_film *f, const struct mr_film_spot *spot, struct mr_ratio correction,
                           double *low, double *high) {
     *low = *high = MR_NAN;
-    for (size_t i = spot->first; i < spot->first + spot->n; i++) {
+    for (size_t i = spot->first; i < spot->first + spot->n && spot->taken == spot->n; i++) {
         double um = mr_ratio_um(mr_ratio_subtract(mr_ratio_of(f->readings[i].quanta, 1), correction));
         *low = isnan(*low) || um < *low ? um : *low;
         *high = isnan(*high) || um > *high ? um : *high;
@@ -108,7 +108,7 @@ static void add_spots(struct mr_thickness *t, const struct mr_subject *s, struct
             mr_v_text(film_name(a, s)),
             mr_v_text(area->name),
             mr_v_text(spot->name),
-            mr_v_count((int64_t)spot->n),
+            spot->taken ? mr_v_count((int64_t)spot->taken) : mr_v_blank("a mean of a number not given"),
             film(a, mr_ratio_um(mean)),
             film(a, low),
             film(a, high),

@@ -53,7 +53,9 @@ static struct mr_reading reading(struct site *s, const char *area, const char *s
                                .note = "",
                                .film_um = mr_to_canonical(unit, written),
                                .written = written,
-                               .unit = unit};
+                               .unit = unit,
+                               .n_readings = 1,
+                               .sd_um = MR_NAN};
 }
 
 size_t site_reading(struct site *s, size_t zone, const char *area, const char *spot, double written,
