@@ -57,6 +57,7 @@ const char *mr_kind_text(enum mr_kind kind);
     X(MR_ASIDE_DELETED, "deleted", "the gauge marks the reading as deleted")                                         \
     X(MR_ASIDE_NO_FILM, "no-film", "the row says that it is no reading of the film")                                 \
     X(MR_ASIDE_UNKNOWN_TYPE, "unknown-type", "the row's type is no word that is known")                              \
+    X(MR_ASIDE_CLOCK_ZONE, "clock-zone", "the file names a time zone that is not the job's")                         \
     X(MR_ASIDE_RIVALS, "rival-columns", "several columns claim one meaning")                                         \
     X(MR_ASIDE_CLOCK_RESET, "clock-reset", "the clock was reset: the time is the instrument's first day")            \
     X(MR_ASIDE_NO_UNIT, "no-unit", "the unit is neither stated nor to be inferred")                                  \

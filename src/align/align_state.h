@@ -5,8 +5,8 @@
 #ifndef MILRISE_ALIGN_ALIGN_STATE_H
 #define MILRISE_ALIGN_ALIGN_STATE_H
 
-#include "align/tzone.h"
 #include "align/zonename.h"
+#include "base/tzone.h"
 #include "milrise/align.h"
 
 /* A row whose wall-clock time names no moment or two. Slots part several times in one row (start 0, stop 1). */

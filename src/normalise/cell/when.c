@@ -256,6 +256,27 @@ static void skip_day_nought(const char **text, size_t *n) {
     }
 }
 
+/* "CDT", "(CEST)", "America/Chicago" at the end of a cell. AM and PM were taken with the clock. */
+static bool take_letters(struct scan s, struct mr_when *out) {
+    const char *begin = s.p;
+    skip_blanks(&s);
+    bool bracket = take_char(&s, '(') || take_char(&s, '[');
+    size_t n = letters(&s);
+    while (n && s.p + n + 1 < s.end && strchr("/_", s.p[n]) && is_letter(s.p[n + 1])) {
+        struct scan rest = {s.p + n + 1, s.end};
+        n += 1 + letters(&rest);
+    }
+    bool word = n >= 3 && (s.p > begin || bracket) && s.p + n + bracket == s.end;
+    bool upper = true;
+    for (size_t i = 0; i < n && i < 6; i++)
+        upper &= s.p[i] >= 'A' && s.p[i] <= 'Z';
+    if (!word || word_is(s.p, n, "utc") || word_is(s.p, n, "gmt") || !(memchr(s.p, '/', n) || (upper && n <= 5)))
+        return false;
+    out->letters = s.p;
+    out->letters_n = n;
+    return true;
+}
+
 bool mr_when_scan(const char *text, size_t n, struct mr_when *out) {
     *out = (struct mr_when){0};
     mr_trim(&text, &n);
@@ -283,7 +304,7 @@ bool mr_when_scan(const char *text, size_t n, struct mr_when *out) {
     s = clock;
     if (out->has_date && !finish_date(&s, out))
         return false;
-    return mr_take_zone(&s, out) && s.p == s.end;
+    return take_letters(s, out) || (mr_take_zone(&s, out) && s.p == s.end);
 }
 
 bool mr_compact_hour_scan(const char *text, size_t n, struct mr_when *out) {

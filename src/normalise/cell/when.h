@@ -30,8 +30,10 @@ struct mr_date {
 struct mr_when {
     bool has_date, has_clock, has_zone;
     struct mr_date date;
-    int64_t clock_ms;   /* since midnight; 24:00 gives a full day */
-    int32_t offset_min; /* of the zone, east positive */
+    int64_t clock_ms;    /* since midnight; 24:00 gives a full day */
+    int32_t offset_min;  /* of the zone, east positive */
+    const char *letters; /* "CDT" behind the clock: a zone whose offset is not told; points into the cell; NULL */
+    size_t letters_n;
 };
 
 /** mr_when_scan - a cell that holds a date, a clock time, or both, and nothing else. Returns false where it does not.

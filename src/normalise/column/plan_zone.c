@@ -5,6 +5,7 @@
 
 #include "base/text.h"
 #include "normalise/cell/when.h"
+#include "normalise/column/zone_words.h"
 
 #include <string.h>
 
@@ -53,31 +54,6 @@ static bool header_offset(const char *text, bool named, int32_t *out_min) {
     return false;
 }
 
-/* Letters by which zones are called in headers; which offset they mean depends on the country and, in daily use, the
- * season. */
-static const char *zone_letters(const char *words) {
-    static const char *const names[] = {"est", "edt",  "cst",  "cdt",  "mst",  "mdt",  "pst", "pdt",
-                                        "cet", "cest", "bst",  "ist",  "eet",  "eest", "wet", "west",
-                                        "jst", "aest", "aedt", "nzst", "nzdt", "lst"};
-    for (size_t i = 0; i < MR_COUNT(names); i++)
-        if (mr_words_hold(words, names[i]))
-            return names[i];
-    return "";
-}
-
-const char *mr_zone_example(const char *letters) {
-    static const struct {
-        const char *letters, *name;
-    } usual[] = {{"est", "Etc/GMT+5"}, {"edt", "Etc/GMT+4"},  {"cst", "Etc/GMT+6"}, {"cdt", "Etc/GMT+5"},
-                 {"mst", "Etc/GMT+7"}, {"mdt", "Etc/GMT+6"},  {"pst", "Etc/GMT+8"}, {"pdt", "Etc/GMT+7"},
-                 {"cet", "Etc/GMT-1"}, {"cest", "Etc/GMT-2"}, {"eet", "Etc/GMT-2"}, {"eest", "Etc/GMT-3"},
-                 {"jst", "Etc/GMT-9"}};
-    for (size_t i = 0; i < MR_COUNT(usual); i++)
-        if (strcmp(letters, usual[i].letters) == 0)
-            return usual[i].name;
-    return "Etc/GMT+7";
-}
-
 bool mr_header_zone(struct mr_arena *arena, const struct mr_head *head, int32_t *out_min) {
     const char *words = mr_words_fold(arena, head->text, strlen(head->text));
     *out_min = 0;
@@ -93,15 +69,18 @@ void mr_plan_header_zone(struct mr_arena *arena, struct mr_plan *plan, size_t co
         plan->zone_min = min;
         plan->zone_header = head->text;
     } else if (!*plan->zone_word) {
-        plan->zone_word = zone_letters(mr_words_fold(arena, head->text, strlen(head->text)));
+        plan->zone_word =
+            mr_zone_word_in(arena, head->text, mr_words_fold(arena, head->text, strlen(head->text)), false);
     }
 }
 
 /* A column that names the zone of every row. One zone for all rows holds for the file; its words never mean a zone of
  * the steel. */
 void mr_plan_zone_column(struct mr_arena *arena, struct mr_plan *plan, const struct mr_column_shapes *shapes) {
-    static const char *const names[] = {"time zone",   "timezone", "utc offset", "gmt offset",
-                                        "zone offset", "tz",       "tz offset",  "zeitzone"};
+    static const char *const names[] = {"time zone",      "timezone",    "utc offset",    "gmt offset",
+                                        "zone offset",    "tz",          "tz offset",     "zeitzone",
+                                        "zona horaria",   "fuso orario", "fuso horario",  "tijdzone",
+                                        "fuseau horaire", "tidszon",     "strefa czasowa"};
     for (size_t i = 0; i < plan->n; i++) {
         const struct mr_shape *s = &shapes->col[i];
         bool named = false;

@@ -16,8 +16,4 @@ void mr_plan_header_zone(struct mr_arena *arena, struct mr_plan *plan, size_t co
  * the steel. */
 void mr_plan_zone_column(struct mr_arena *arena, struct mr_plan *plan, const struct mr_column_shapes *shapes);
 
-/** mr_zone_example - the fixed zone that such letters mean most often, to show how one is written: west of UTC counts
- * as plus there. */
-const char *mr_zone_example(const char *letters);
-
 #endif

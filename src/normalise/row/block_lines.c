@@ -114,10 +114,7 @@ bool mr_block_line(struct mr_file_state *state, const struct mr_row *row) {
     if (!split_pair(state, row, &name, &value))
         return false;
     if (mr_name_among(name, MR_ZONE_OF_TIME_NAMES))
-        mr_diag_add(state->diags, MR_WARNING, "zone-word",
-                    (struct mr_place){.file = state->source->path, .line = row->line}, value,
-                    "Put the blocks into files of their own.",
-                    "names a zone between two blocks; it is not applied to the rows below");
+        mr_timer_claim(&state->timer, value, strlen(value), row->line);
     if (mr_name_among(name, MR_START_NAMES))
         return mr_timer_block(&state->timer, value, strlen(value), row->line);
     enum mr_kind kind = state->plan->kind;

@@ -84,6 +84,8 @@ static enum mr_time_read clock_cell(struct mr_timer *t, const struct mr_row *row
         return MR_READ_BAD;
     if (!mr_zone_agrees(t, w.has_zone))
         return MR_READ_ZONE;
+    if (w.letters)
+        mr_timer_claim(t, w.letters, w.letters_n, row->line);
     *out_ms = w.clock_ms - w.offset_min * INT64_C(60000);
     return MR_READ_OK;
 }

@@ -88,8 +88,8 @@ static bool take_range(const struct mr_spread *s, struct mr_spray_times *t) {
         for (size_t i = 1; i + n < c->n; i++) {
             struct mr_when from, to;
             if (memcmp(c->p + i, marks[k], n) != 0 || !mr_when_scan(c->p, i, &from) ||
-                !mr_when_scan(c->p + i + n, c->n - i - n, &to) || from.has_date || to.has_date || from.has_zone ||
-                to.has_zone)
+                !mr_when_scan(c->p + i + n, c->n - i - n, &to) || from.has_date || to.has_date || from.letters ||
+                to.letters || from.has_zone || to.has_zone)
                 continue;
             t->start_date = t->stop_date = MR_T_NONE;
             t->start_clock = from.clock_ms;

@@ -4,10 +4,10 @@
  */
 #include "normalise/row/resolve_dates.h"
 
-#include "normalise/column/plan_zone.h"
 #include "normalise/column/suggest.h"
 #include "normalise/row/drop_rows.h"
 #include "normalise/row/row_fates.h"
+#include "normalise/row/zone_claims.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -335,27 +335,6 @@ static void set_file_aside(struct mr_file_state *state) {
     mr_state_relabel(state, MR_ASIDE_DATE_ORDER);
 }
 
-/* A zone that is named and not told by an offset cannot be applied; one that is applied is said. */
-static void say_zone(struct mr_file_state *state) {
-    const struct mr_timer *t = &state->timer;
-    const struct mr_file_rule *rule = state->source->rule;
-    struct mr_place place = {.file = state->source->path};
-    if (t->whole_zone && t->zoned != 1 && t->whole_min)
-        mr_diag_add(state->diags, MR_NOTE, "zone-stated", place, NULL, NULL,
-                    "times are taken as UTC%c%02d:%02d, as \"%s\" says", t->whole_min < 0 ? '-' : '+',
-                    abs(t->whole_min) / 60, abs(t->whole_min) % 60, t->zone_said);
-    else if (!t->whole_zone && t->zoned != 1 && *t->zone_name && !(rule && *rule->time_zone) &&
-             strcmp(t->zone_name, state->job->time_zone) != 0)
-        mr_diag_add(state->diags, MR_WARNING, "zone-word", place, t->zone_name,
-                    mr_printf(state->scratch,
-                              "Where the instrument's clock does not follow the site's, summer time included, write "
-                              "into job.milrise: "
-                              "[file \"%s\"] / time_zone = %s.",
-                              state->source->path,
-                              strchr(t->zone_name, '/') ? t->zone_name : mr_zone_example(t->zone_name)),
-                    "names a zone whose offset is not stated; the times are taken as the site's local time");
-}
-
 static void note_rollovers(struct mr_file_state *state) {
     if (state->plan->form == MR_FORM_CLOCK && state->timer.base_stamp != MR_T_NONE)
         mr_diag_add(state->diags, MR_NOTE, "date-inferred", (struct mr_place){.file = state->source->path}, NULL,
@@ -383,10 +362,10 @@ void mr_resolve_dates(struct mr_file_state *state) {
             state->records.shift_items.n = state->records.materials.n = 0;
         return;
     }
-    say_zone(state);
     settle_log(state);
     if (state->plan->kind != MR_KIND_UNKNOWN && lacks_clock(state))
         set_undated_aside(state);
     settle_records(state);
     set_reset_aside(state);
+    mr_settle_zone(state);
 }

@@ -63,6 +63,8 @@ static enum mr_time_read read_datetime(struct mr_timer *t, const struct mr_cell 
         return MR_READ_NO_DATE;
     if (w.has_clock && !mr_zone_agrees(t, w.has_zone))
         return MR_READ_ZONE;
+    if (w.letters)
+        mr_timer_claim(t, w.letters, w.letters_n, line);
     int64_t stamp = mr_datebook_enter(&t->book, &w.date, line, p, n, t->last_clock, w.clock_ms);
     if (w.has_clock)
         remember(t, p, n, stamp, &w);
@@ -299,6 +301,8 @@ bool mr_timer_block(struct mr_timer *t, const char *text, size_t n, uint32_t lin
     if ((t->plan->form != MR_FORM_CLOCK && !elapsed) || t->bases.n >= BLOCKS_MOST || !mr_when_scan(text, n, &w) ||
         (!w.has_date && t->base_stamp == MR_T_NONE))
         return false;
+    if (w.letters)
+        mr_timer_claim(t, w.letters, w.letters_n, line);
     if (w.has_date) /* else a clock time on the date that stands */
         t->base_stamp = mr_datebook_enter(&t->book, &w.date, line, text, n, -1, -1);
     MR_PUSH(t->arena, &t->bases, t->base_stamp);
@@ -325,6 +329,8 @@ enum mr_time_read mr_timer_cell(struct mr_timer *t, const struct mr_cell *cell, 
     }
     if (w.has_clock && w.has_date && !mr_zone_agrees(t, w.has_zone))
         return MR_READ_ZONE;
+    if (w.letters)
+        mr_timer_claim(t, w.letters, w.letters_n, line);
     if (w.has_date)
         *out_date = mr_datebook_enter(&t->book, &w.date, line, p, n, -1, -1) - w.offset_min * INT64_C(60000);
     if (w.has_clock)

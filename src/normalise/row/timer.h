@@ -27,13 +27,21 @@ enum mr_time_read {
     "date|start date|test date|datum|measurement date|logging date|recording date|day|shift date|startdatum|log "    \
     "date|batch date|"                                                                                               \
     "fecha|data"
-#define MR_ZONE_OF_TIME_NAMES "time zone|timezone|utc offset|zone offset|zeitzone|tz"
+#define MR_ZONE_OF_TIME_NAMES                                                                                        \
+    "time zone|timezone|utc offset|zone offset|zeitzone|tz|fuseau horaire|zona horaria|fuso orario|fuso horario|"    \
+    "tijdzone|tidszon|strefa czasowa|clock zone|time base|time reference"
 
 #define MR_BASE_STEP (INT64_C(1) << 45) /* room for the times of one block, from its base */
 #define MR_BASE_BIAS (INT64_C(1) << 44) /* some lie before it */
 
+struct mr_zone_claim { /* a zone in words, anywhere in the file; line 0 = heading or preamble */
+    const char *text;
+    uint32_t line;
+};
+
 struct mr_timer {
     struct mr_arena *arena;
+    MR_VEC(struct mr_zone_claim) claims; /* each text once */
     const struct mr_plan *plan;
     struct mr_datebook book;
     char prefix[32]; /* date text of the last row, and its stamp */
@@ -63,6 +71,9 @@ struct mr_timer {
     int64_t serial_least, serial_most; /* day numbers as moments, counted from 1900; MR_T_NONE */
     bool serial_1904;                  /* they are counted from 1904 */
 };
+
+/** mr_timer_claim - a zone in words that the file names: "CDT". */
+void mr_timer_claim(struct mr_timer *timer, const char *text, size_t n, uint32_t line);
 
 void mr_timer_init(struct mr_timer *timer, struct mr_arena *arena, const struct mr_plan *plan);
 

@@ -38,6 +38,20 @@ static bool scan_pair(struct mr_timer *t, const char *names, struct mr_when *w, 
     return *text && mr_when_scan(*text, strlen(*text), w);
 }
 
+void mr_timer_claim(struct mr_timer *t, const char *text, size_t n, uint32_t line) {
+    for (size_t i = 0; i < t->claims.n; i++)
+        if (strlen(t->claims.v[i].text) == n && memcmp(t->claims.v[i].text, text, n) == 0)
+            return;
+    enum { CLAIMS_MOST = 16 }; /* the first that does not fit is asked for */
+    if (t->claims.n < CLAIMS_MOST)
+        MR_PUSH(t->arena, &t->claims, ((struct mr_zone_claim){mr_strndup(t->arena, text, n), line}));
+}
+
+static void claim_letters(struct mr_timer *t, const struct mr_when *w) {
+    if (w->letters)
+        mr_timer_claim(t, w->letters, w->letters_n, 0);
+}
+
 static void find_base(struct mr_timer *t) {
     struct mr_when w, c;
     const char *text, *clock_text;
@@ -52,6 +66,7 @@ static void find_base(struct mr_timer *t) {
     if (!found)
         found = scan_pair(t, MR_DATE_NAMES, &w, &text) && w.has_date;
     if (found) {
+        claim_letters(t, &w);
         t->base_stamp =
             mr_datebook_enter(&t->book, &w.date, t->plan->source->first_body_line, text, strlen(text), -1, -1);
         if (w.has_clock)
@@ -59,7 +74,7 @@ static void find_base(struct mr_timer *t) {
         if (t->plan->form == MR_FORM_ELAPSED) {
             t->base_ms = w.clock_ms - w.offset_min * INT64_C(60000);
             if (!w.has_clock && scan_pair(t, CLOCK_NAMES, &c, &clock_text) && c.has_clock)
-                t->base_ms = c.clock_ms;
+                t->base_ms = c.clock_ms, claim_letters(t, &c);
         }
         if (w.has_zone)
             t->zoned = 1;

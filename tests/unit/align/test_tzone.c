@@ -1,7 +1,7 @@
 /*
  * Time zones against the IANA data read by another program: tests/support/tz_expect.py (Python's zoneinfo).
  */
-#include "align/tzone.h"
+#include "base/tzone.h"
 #include "support/align_fixture.h"
 
 #include <criterion/criterion.h>

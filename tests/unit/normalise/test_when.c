@@ -72,9 +72,11 @@ static const struct when_case cases[] = {
     {"20260514:0930", "2026-05-14 09:30:00", MR_ORDER_YMD, NO_ZONE},
     {"2026-05-14\xc2\xa0"
      "09:30",
-     "2026-05-14 09:30:00", MR_ORDER_YMD, NO_ZONE},            /* a no-break space */
-    {"09:10-09:32", NULL, MR_ORDER_YMD, NO_ZONE},              /* from and to, no offset */
-    {"2026-05-11 14:03:20 CEST", NULL, MR_ORDER_YMD, NO_ZONE}, /* names of zones mean several things */
+     "2026-05-14 09:30:00", MR_ORDER_YMD, NO_ZONE}, /* a no-break space */
+    {"09:10-09:32", NULL, MR_ORDER_YMD, NO_ZONE},   /* from and to, no offset */
+    {"2026-05-11 14:03:20 CEST", "2026-05-11 14:03:20", MR_ORDER_YMD,
+     NO_ZONE}, /* the letters are kept, not applied */
+    {"2026-05-11 14:03:20 volt", NULL, MR_ORDER_YMD, NO_ZONE},
     {"5", NULL, MR_ORDER_YMD, NO_ZONE},
     {"", NULL, MR_ORDER_YMD, NO_ZONE},
 };

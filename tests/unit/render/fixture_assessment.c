@@ -4,7 +4,7 @@
 #include "fixture_assessment.h"
 #include "fixture_build.h"
 
-#include "align/tzone.h"
+#include "base/tzone.h"
 
 #include <math.h>
 #include <string.h>

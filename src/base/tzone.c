@@ -8,9 +8,8 @@
  * to the second, the resolution of the zone data. Intervals that differ only in name or in the daylight flag are one
  * here.
  */
-#include "align/tzone.h"
+#include "base/tzone.h"
 #include "base/text.h"
-#include "numeric/search.h"
 
 #include <glib.h>
 #include <string.h>
@@ -63,7 +62,10 @@ static size_t stretches_of(GTimeZone *zone, struct mr_tz_stretch *v, size_t room
         if (n == 0 || v[n - 1].offset_ms != offset_ms) {
             if (n == room)
                 return 0;
-            v[n++] = (struct mr_tz_stretch){.t0_utc_ms = t_s * 1000, .offset_ms = offset_ms};
+            v[n] = (struct mr_tz_stretch){.t0_utc_ms = t_s * 1000, .offset_ms = offset_ms};
+            const char *letters = g_time_zone_get_abbreviation(zone, i);
+            memcpy(v[n].letters, letters, strnlen(letters, sizeof v[n].letters - 1));
+            n++;
         }
         if (i == last)
             return n;
@@ -94,19 +96,31 @@ struct mr_tz_cursor mr_tz_cursor(const struct mr_tzone *zone) {
     return (struct mr_tz_cursor){.zone = zone};
 }
 
-static int by_start(const void *item, const void *key) {
-    const struct mr_tz_stretch *stretch = item;
-    return mr_order_ms(&stretch->t0_utc_ms, key);
-}
-
 /* Index of the stretch that holds a moment; the first one holds all before it. */
 static size_t stretch_at(const struct mr_tzone *zone, int64_t t_utc_ms) {
-    size_t begun = mr_first_after(&t_utc_ms, zone->v, zone->n, sizeof *zone->v, by_start);
-    return begun > 0 ? begun - 1 : 0;
+    size_t lo = 0, hi = zone->n;
+    while (hi - lo > 1) {
+        size_t mid = lo + (hi - lo) / 2;
+        if (zone->v[mid].t0_utc_ms <= t_utc_ms)
+            lo = mid;
+        else
+            hi = mid;
+    }
+    return lo;
 }
 
 int64_t mr_tz_offset(const struct mr_tzone *zone, int64_t t_utc_ms) {
     return zone->v[stretch_at(zone, t_utc_ms)].offset_ms;
+}
+
+const char *mr_tz_letters(const struct mr_tzone *zone, int64_t t_utc_ms) {
+    return zone->v[stretch_at(zone, t_utc_ms)].letters;
+}
+
+bool mr_tz_summer(const struct mr_tzone *zone, int64_t t_utc_ms) {
+    size_t i = stretch_at(zone, t_utc_ms);
+    int64_t own = zone->v[i].offset_ms;
+    return (i > 0 && i + 1 < zone->n) && own > zone->v[i - 1].offset_ms && own > zone->v[i + 1].offset_ms;
 }
 
 /* Wall-clock times that stretch i alone shows: from where the stretch before has surely ended to where the next one

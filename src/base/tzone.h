@@ -2,8 +2,8 @@
  * tzone.h - a time zone as a plain table: offsets from UTC by stretches of time. Immutable once made, so any number
  * of threads may read one; nothing of the library that reads the zone data outlives mr_tzone_load.
  */
-#ifndef MILRISE_ALIGN_TZONE_H
-#define MILRISE_ALIGN_TZONE_H
+#ifndef MILRISE_BASE_TZONE_H
+#define MILRISE_BASE_TZONE_H
 
 #include "milrise/arena.h"
 
@@ -11,6 +11,7 @@
 struct mr_tz_stretch {
     int64_t t0_utc_ms;
     int64_t offset_ms;
+    char letters[8]; /* as the zone data call it, "CEST" or "-03"; longer ones are cut */
 };
 
 struct mr_tzone {
@@ -48,5 +49,11 @@ struct mr_tz_moment mr_tz_to_utc(struct mr_tz_cursor *cursor, int64_t t_local_ms
 
 /** mr_tz_offset - local minus UTC at a moment, ms. */
 int64_t mr_tz_offset(const struct mr_tzone *zone, int64_t t_utc_ms);
+
+/** mr_tz_letters - what the zone is called at a moment: "CDT". */
+const char *mr_tz_letters(const struct mr_tzone *zone, int64_t t_utc_ms);
+
+/** mr_tz_summer - whether its clocks stand ahead of what they show before or after. */
+bool mr_tz_summer(const struct mr_tzone *zone, int64_t t_utc_ms);
 
 #endif

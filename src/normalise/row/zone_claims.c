@@ -1,0 +1,123 @@
+/*
+ * zone_claims.c - "CET" over the times of a job in Chicago: neither applied nor passed over. Headings, cells, lines
+ * above, between and below the rows may name a zone; each must be what the job's own zone is called on those days.
+ */
+#include "normalise/row/zone_claims.h"
+
+#include "normalise/column/zone_words.h"
+#include "normalise/row/row_fates.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* The file's first and last local time. */
+static bool span(const struct mr_file_state *state, int64_t *first, int64_t *last) {
+    const struct mr_records *r = &state->records;
+    *first = *last = MR_T_NONE;
+#define WIDEN(vec, field)                                                                                            \
+    for (size_t i_ = 0; i_ < (vec).n; i_++)                                                                          \
+        if ((vec).v[i_].field != MR_T_NONE) {                                                                        \
+            *first = *first == MR_T_NONE || (vec).v[i_].field < *first ? (vec).v[i_].field : *first;                 \
+            *last = *last == MR_T_NONE || (vec).v[i_].field > *last ? (vec).v[i_].field : *last;                     \
+        }
+    WIDEN(r->readings, t_ms)
+    WIDEN(r->verifications, t_ms)
+    WIDEN(r->sprays, start_ms)
+    WIDEN(r->sprays, stop_ms)
+    WIDEN(r->shift_items, day_ms)
+    WIDEN(r->materials, t_ms)
+#undef WIDEN
+    for (size_t i = 0; i < state->log.n; i++) {
+        int64_t t = state->log.t_ms[i];
+        if (t == MR_T_NONE)
+            continue;
+        *first = *first == MR_T_NONE || t < *first ? t : *first;
+        *last = *last == MR_T_NONE || t > *last ? t : *last;
+    }
+    return *first != MR_T_NONE;
+}
+
+/* "All times are CET" above or below the table; "Daylight saving: off". */
+static void claims_of_lines(struct mr_file_state *state) {
+    for (size_t i = 0; i < state->legend.n; i++) {
+        const struct mr_legend_line *line = &state->legend.v[i];
+        if (state->source->header_line && line->line == state->source->header_line)
+            continue; /* headings speak for themselves */
+        const char *words = mr_words_fold(state->scratch, line->text, strlen(line->text));
+        const char *zone = mr_zone_says_time(words) ? mr_zone_word_in(state->scratch, line->text, words, true) : "";
+        if (*zone)
+            mr_timer_claim(&state->timer, zone, strlen(zone), line->line);
+    }
+}
+
+/* Start and stop of a spray log have headings of their own. */
+static void claims_of_headings(struct mr_file_state *state) {
+    for (size_t i = 0; i < state->plan->n; i++) {
+        const struct mr_plan_column *c = &state->plan->col[i];
+        if (c->as.meaning != MR_M_START && c->as.meaning != MR_M_STOP)
+            continue;
+        const char *text = state->source->columns[i].text;
+        const char *words = mr_words_fold(state->scratch, text, strlen(text));
+        const char *zone = mr_zone_word_in(state->scratch, text, words, false);
+        if (*zone)
+            mr_timer_claim(&state->timer, zone, strlen(zone), state->source->header_line);
+    }
+}
+
+static void ask(struct mr_file_state *state, const char *text, uint32_t line, const char *zone_name) {
+    const char *example = mr_zone_example(state->scratch, text);
+    mr_file_mend(state, mr_printf(state->arena, "time zone = %s\n# or the site's own, where the clock follows it: %s",
+                                  example ? example : "?", zone_name));
+    mr_diag_add(
+        state->diags, MR_ERROR, "zone-word", (struct mr_place){.file = state->source->path, .line = line}, text,
+        mr_printf(state->scratch,
+                  "Write into job.milrise the zone in which the clock ran, for this [file]: time zone = %s, or "
+                  "time zone = %s if it showed the site's time. File set aside.",
+                  example ? example : "Etc/GMT+7", zone_name),
+        "names a time zone that is not the job's (%s) on the days of the file", zone_name);
+    mr_state_relabel(state, MR_ASIDE_CLOCK_ZONE);
+    state->log.n = 0;
+    state->records.readings.n = state->records.verifications.n = state->records.sprays.n =
+        state->records.shift_items.n = state->records.materials.n = 0;
+}
+
+static void settle_claims(struct mr_file_state *state) {
+    struct mr_timer *t = &state->timer;
+    int64_t first, last;
+    const struct mr_file_rule *rule = state->source->rule;
+    const struct mr_instrument *inst = state->file->instrument;
+    if (t->zoned == 1 || (rule && *rule->time_zone) || (inst && *inst->time_zone) || !span(state, &first, &last))
+        return;
+    if (*t->zone_name)
+        mr_timer_claim(t, t->zone_name, strlen(t->zone_name), 0);
+    if (state->plan->form != MR_FORM_NONE)
+        claims_of_lines(state);
+    claims_of_headings(state);
+    if (t->whole_zone || !t->claims.n)
+        return;
+    const struct mr_tzone *zone;
+    bool no_job = !*state->job->file; /* explained on its own: there is nothing to compare with */
+    if (no_job || mr_tzone_load(state->scratch, state->job->time_zone, &zone) != MR_OK) {
+        mr_diag_add(state->diags, MR_WARNING, "zone-word",
+                    (struct mr_place){.file = state->source->path, .line = t->claims.v[0].line}, t->claims.v[0].text,
+                    "A job in another time zone will ask for the zone of this clock.",
+                    "names a time zone whose offset is not stated");
+        return;
+    }
+    for (size_t i = 0; i < t->claims.n; i++)
+        if (!mr_zone_fits(state->scratch, t->claims.v[i].text, zone, state->job->time_zone, first, last)) {
+            ask(state, t->claims.v[i].text, t->claims.v[i].line, state->job->time_zone);
+            return;
+        }
+}
+
+void mr_settle_zone(struct mr_file_state *state) {
+    const struct mr_timer *t = &state->timer;
+    if (state->plan->kind == MR_KIND_UNKNOWN)
+        return;
+    if (t->whole_zone && t->zoned != 1 && t->whole_min)
+        mr_diag_add(state->diags, MR_NOTE, "zone-stated", (struct mr_place){.file = state->source->path}, NULL, NULL,
+                    "times are taken as UTC%c%02d:%02d, as \"%s\" says", t->whole_min < 0 ? '-' : '+',
+                    abs(t->whole_min) / 60, abs(t->whole_min) % 60, t->zone_said);
+    settle_claims(state);
+}
