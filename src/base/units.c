@@ -30,6 +30,12 @@ static const struct spelling {
     {"micrometres", MR_UNIT_UM},
     {"mikrometer", MR_UNIT_UM},
     {"mikron", MR_UNIT_UM},
+    {"mikrony", MR_UNIT_UM},
+    {"mikrometry", MR_UNIT_UM},
+    {"mikrometr", MR_UNIT_UM},
+    {"micrometri", MR_UNIT_UM},
+    {"micrometro", MR_UNIT_UM},
+    {"micrometros", MR_UNIT_UM},
     {"micras", MR_UNIT_UM},
     {"micra", MR_UNIT_UM},
     {"my", MR_UNIT_UM},
@@ -220,9 +226,9 @@ enum { FOLDED = 32 };
 static const struct {
     const char *utf8, *as;
 } letters[] = {
-    {"\xc2\xb5", "u"},      /* µ micro sign */
-    {"\xce\xbc", "u"},      /* μ Greek mu */
-    {"\xc2\xb0", ""},       /* ° degree */
+    {"\xc3\xa8", "e"},      {"\xc3\xb3", "o"}, {"\xc3\xb4", "o"}, {"\xc2\xb5", "u"}, /* µ micro sign */
+    {"\xce\xbc", "u"},                                                               /* μ Greek mu */
+    {"\xc2\xb0", ""},                                                                /* ° degree */
     {"\xc2\xba", ""},       /* º masculine ordinal, typed for a degree */
     {"\xcb\x9a", ""},       /* ˚ ring */
     {"\xe2\x84\x83", "c"},  /* ℃ */

@@ -156,42 +156,108 @@ bool mr_unit_scaled(const char *text, size_t n, enum mr_dim dim, struct mr_state
 /* --- units of other trades ----------------------------------------------------------------------------------------
  */
 
-bool mr_unit_foreign(const char *text, size_t n, bool alone) {
-    static const char *const units[] = {"nm",         "pm",           "angstrom",
-                                        "angstroms",  "nanometer",    "nanometre",
-                                        "nanometers", "nanometres",   "kn",
-                                        "mn",         "lbf",          "kgf",
-                                        "newton",     "newtons",      "mv",
-                                        "kv",         "uv",           "volt",
-                                        "volts",      "millivolt",    "millivolts",
-                                        "ma",         "ua",           "amp",
-                                        "amps",       "ampere",       "ohm",
-                                        "ohms",       "kohm",         "hz",
-                                        "khz",        "mhz",          "ppm",
-                                        "ppb",        "count",        "counts",
-                                        "cts",        "cnt",          "cnts",
-                                        "adc",        "digits",       "lsb",
-                                        "db",         "dbm",          "lux",
-                                        "lx",         "rpm",          "kw",
-                                        "watt",       "watts",        "joule",
-                                        "w/m2",       "g/m3",         "g/kg",
-                                        "m/s",        "km/h",         "mph",
-                                        "knots",      "kts",          "rad",
-                                        "mol",        "raw",          "\xc3\xa5",
-                                        "\xc3\x85",   "\xe2\x84\xab", "\xe2\x84\xa6",
-                                        "\xce\xa9",   "k\xce\xa9",    "k\xe2\x84\xa6",
-                                        "m\xce\xa9"};
-    char plain[TEXT_MOST];
-    mr_trim(&text, &n);
-    if (!plain_text(text, n, plain))
-        return false;
-    size_t length = strlen(plain);
-    if (length == 1)
-        return alone && strchr("avwjn", *plain);
-    for (size_t i = 0; i < MR_COUNT(units); i++)
-        if (strcmp(plain, units[i]) == 0)
+static bool in_list(const char *text, const char *const *list, size_t n) {
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(text, list[i]) == 0)
             return true;
     return false;
+}
+
+bool mr_unit_foreign(const char *text, size_t n) {
+    static const char *const units[] = {
+        "nm",         "pm",          "angstrom",     "angstroms",    "nanometer", "nanometre",
+        "nanometers", "nanometres",  "kn",           "mn",           "lbf",       "kgf",
+        "newton",     "newtons",     "mv",           "kv",           "uv",        "volt",
+        "volts",      "millivolt",   "millivolts",   "ma",           "ua",        "amp",
+        "amps",       "ampere",      "ohm",          "ohms",         "kohm",      "hz",
+        "khz",        "mhz",         "ppm",          "ppb",          "ppmv",      "count",
+        "counts",     "cts",         "cnt",          "cnts",         "adc",       "digits",
+        "lsb",        "db",          "dbm",          "lux",          "lx",        "rpm",
+        "kw",         "watt",        "watts",        "joule",        "w/m2",      "g/m3",
+        "g/kg",       "m/s",         "km/h",         "mph",          "knots",     "kts",
+        "rad",        "mol",         "raw",          "\xc3\xa5",     "\xc3\x85",  "gpa",
+        "microinch",  "microinches", "\xe2\x84\xab", "\xe2\x84\xa6", "\xce\xa9",  "k\xce\xa9",
+        "furlong",    "units",       "pixel",        "pixels",       "px",        "k\xe2\x84\xa6",
+        "m\xce\xa9"};
+    char plain[TEXT_MOST];
+    mr_trim(&text, &n);
+    return plain_text(text, n, plain) && in_list(plain, units, MR_COUNT(units));
+}
+
+/* A prefix and a unit of the SI, or a customary one; "in2", "µm^2" and "dm³" too. */
+static bool has_prefix(const char *word, size_t n) {
+    static const char *const bases[] = {"m",  "s",   "a",  "w",   "j",  "v",   "n",        "l",        "pa",
+                                        "hz", "bar", "in", "ohm", "eq", "mol", "\xce\xa9", "\xce\xb5", "e"};
+    static const char *const prefixes[] = {"n", "u", "\xc2\xb5", "\xce\xbc", "m", "c", "d", "h", "k", "g"};
+    for (size_t i = 0; i < MR_COUNT(prefixes); i++) {
+        size_t k = strlen(prefixes[i]);
+        if (n <= k || memcmp(word, prefixes[i], k) != 0)
+            continue;
+        for (size_t b = 0; b < MR_COUNT(bases); b++)
+            if (strlen(bases[b]) == n - k && memcmp(word + k, bases[b], n - k) == 0)
+                return true;
+    }
+    return false;
+}
+
+static bool customary(const char *word, size_t n) {
+    static const char *const words[] = {
+        "ft",    "in",     "feet", "foot", "yd",   "yds",       "yard",    "yards",  "mile",   "miles", "rod",
+        "oz",    "lb",     "lbs",  "gr",   "pt",   "pts",       "point",   "points", "twip",   "twips", "mesh",
+        "au",    "a.u.",   "ra",   "rz",   "ph",   "aw",        "r",       "mc",     "strain", "ratio", "turns",
+        "score", "grade",  "bit",  "bits", "byte", "bytes",     "ppmw",    "vol",    "vol%",   "grit",  "gauss",
+        "tesla", "cycles", "hits", "arb.", "arb",  "arbitrary", "min/max", "u"};
+    char copy[TEXT_MOST];
+    memcpy(copy, word, n);
+    copy[n] = '\0';
+    return in_list(copy, words, MR_COUNT(words)) || mr_unit_foreign(copy, n);
+}
+
+/* What brackets hold that are no remark: a unit of any trade, or marks that only units have. */
+static bool unit_like(const char *plain) {
+    size_t n = strlen(plain);
+    if (strpbrk(plain, "^*?") || strstr(plain, "\xc2\xb2") || strstr(plain, "\xc2\xb3") ||
+        strstr(plain, "\xc2\xb7") || strncmp(plain, "\xc2\xb0", 2) == 0)
+        return true;
+    while (n > 1 && (plain[n - 1] == '2' || plain[n - 1] == '3'))
+        n--;
+    size_t first = strcspn(plain, " /");
+    first = first < n ? first : n;
+    bool words = plain[first] == ' ';
+    return customary(plain, first) || (!words && has_prefix(plain, first) && strcmp(plain, "min") != 0) ||
+           strcmp(plain, "unknown") == 0;
+}
+
+bool mr_unit_neutral(const char *text, size_t n) {
+    static const char *const systems[] = {"si", "metric",       "metrisch", "metrique", "metrico",   "imperial",
+                                          "us", "us customary", "english",  "standard", "customary", "default"};
+    char plain[TEXT_MOST];
+    mr_trim(&text, &n);
+    if (!n || strspn(text, "0123456789-\xe2\x80\x93\x94") >= n)
+        return true;
+    return plain_text(text, n, plain) && in_list(plain, systems, MR_COUNT(systems));
+}
+
+enum mr_unit_says mr_unit_says(const char *text, size_t n, enum mr_dim dim, struct mr_stated_unit *out) {
+    bool any = false;
+    if (mr_unit_scaled(text, n, dim, out))
+        return MR_UNIT_FITS;
+    if (mr_unit_neutral(text, n))
+        return MR_UNIT_SILENT;
+    for (size_t at = 0; at < n;) { /* "degC, %" */
+        size_t k = 0;
+        while (at + k < n && text[at + k] != ',' && text[at + k] != ';')
+            k++;
+        struct mr_stated_unit part;
+        if (k < n && k && mr_unit_scaled(text + at, k, dim, &part)) {
+            if (any && part.unit != out->unit)
+                return MR_UNIT_UNKNOWN; /* two of them */
+            *out = part;
+            any = true;
+        }
+        at += k + 1;
+    }
+    return any ? MR_UNIT_FITS : MR_UNIT_UNKNOWN;
 }
 
 /* --- headings -----------------------------------------------------------------------------------------------------
@@ -236,7 +302,7 @@ static struct mr_stated_unit at_the_end(struct mr_arena *arena, const char *text
         struct mr_stated_unit found;
         if (sure_factor(tail) && mr_unit_scaled(tail, strlen(tail), dim, &found) && mr_is_scaled(found.scale))
             out = found;
-        else if (words == 1 && mr_unit_foreign(tail, strlen(tail), false))
+        else if (words == 1 && mr_unit_foreign(tail, strlen(tail)))
             out.unknown = mr_strdup(arena, tail);
     }
     return out;
@@ -251,7 +317,11 @@ struct mr_stated_unit mr_heading_unit(struct mr_arena *arena, const struct mr_he
         return dim == MR_DIM_NONE ? out : at_the_end(arena, head->text, dim);
     if (mr_unit_scaled(text, n, dim, &out))
         return mr_is_scaled(out.scale) ? out : (struct mr_stated_unit){.scale = MR_UNSCALED};
-    if (mr_unit_foreign(text, n, square))
+    char plain[TEXT_MOST];
+    bool stated = square ? !mr_unit_fits(text, n, dim, &out.unit) && (!mr_unit_neutral(text, n) || *text == '-')
+                         : plain_text(text, n, plain) && !mr_unit_fits(text, n, dim, &out.unit) && unit_like(plain);
+    if (stated)
         out.unknown = mr_strndup(arena, text, n);
+    out.unit = MR_UNIT_NONE;
     return out;
 }

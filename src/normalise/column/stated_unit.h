@@ -22,9 +22,18 @@ struct mr_stated_unit {
  *  False, *out untouched, where the text is no such unit. */
 bool mr_unit_scaled(const char *text, size_t n, enum mr_dim dim, struct mr_stated_unit *out);
 
-/** mr_unit_foreign - whether the text is a unit of another trade: nm, kN, mV, ppm, counts ... A letter alone counts
- *  only where `alone`: in square brackets, in a line of units. */
-bool mr_unit_foreign(const char *text, size_t n, bool alone);
+/** mr_unit_foreign - whether the text is a well-known unit of another trade: nm, kN, mV, ppm, counts ... */
+bool mr_unit_foreign(const char *text, size_t n);
+
+/** mr_unit_neutral - whether a text in the place of a unit states none: blank, a number, "metric". */
+bool mr_unit_neutral(const char *text, size_t n);
+
+/* What a text says that stands in the place of a unit: one of the dimension, nothing, or anything else, which is a
+ * statement all the same. */
+enum mr_unit_says { MR_UNIT_FITS, MR_UNIT_SILENT, MR_UNIT_UNKNOWN };
+
+/** mr_unit_says - of a whole text or of a list ("degC, %"). *out where it fits. */
+enum mr_unit_says mr_unit_says(const char *text, size_t n, enum mr_dim dim, struct mr_stated_unit *out);
 
 /** mr_heading_unit - what a heading states: in brackets, behind a mark or at its end. unit NONE and unknown NULL
  * where it states nothing that is a matter of this function: a factor or an unknown unit. */

@@ -109,19 +109,28 @@ static void find_instrument(struct mr_file_state *state) {
     state->file->instrument_name = found ? found->name : name;
 }
 
-/* One line above the table that states a unit, for one column. A statement that is not understood stays one. */
-static void take_preamble_unit(struct mr_file_state *state, struct mr_plan_column *c, const char *value) {
-    enum mr_dim dim = mr_meaning_dim(c->as.meaning);
+/* Whether a unit may be meant for another column of the file: "Units: %" beside a temperature. */
+static bool fits_another(const struct mr_plan *plan, const char *value) {
     struct mr_stated_unit unit;
-    enum mr_unit other;
-    if (mr_unit_scaled(value, strlen(value), dim, &unit)) {
+    for (size_t i = 0; i < plan->n; i++)
+        if (mr_unit_says(value, strlen(value), mr_meaning_dim(plan->col[i].as.meaning), &unit) == MR_UNIT_FITS)
+            return true;
+    return false;
+}
+
+/* One line above the table that states a unit, for one column; own: it names the column. A statement that is not
+ * understood stays one. */
+static void take_preamble_unit(struct mr_file_state *state, struct mr_plan_column *c, const char *value, bool own) {
+    struct mr_stated_unit unit;
+    enum mr_unit_says says = mr_unit_says(value, strlen(value), mr_meaning_dim(c->as.meaning), &unit);
+    if (says == MR_UNIT_FITS) {
         c->as.unit = unit.unit;
         c->scale = unit.scale;
         c->unit_unknown = NULL;
         c->as.unit_why = "stated in the preamble";
         c->as.unit_origin = MR_ORIGIN_PREAMBLE;
         c->unit_stated = true;
-    } else if (mr_unit_foreign(value, strlen(value), true) && !mr_unit_find(value, strlen(value), &other)) {
+    } else if (says == MR_UNIT_UNKNOWN && (own || !fits_another(state->plan, value))) {
         c->unit_unknown = mr_clean_text(state->arena, value, strlen(value), 24);
     }
 }
@@ -136,7 +145,7 @@ static void preamble_units(struct mr_file_state *state) {
             enum mr_dim dim = mr_meaning_dim(c->as.meaning);
             if (!c->unit_stated && dim != MR_DIM_NONE && c->as.unit == MR_UNIT_NONE &&
                 mr_legend_scope(words, c->words, dim))
-                take_preamble_unit(state, c, p->value);
+                take_preamble_unit(state, c, p->value, !mr_legend_scope(words, "", dim));
         }
     }
 }

@@ -64,8 +64,9 @@ static void unknown_unit(struct mr_file_state *state, const struct mr_row *row, 
                 "is not a unit of what the file measures");
     for (size_t i = 0; i < state->plan->n; i++) {
         struct mr_plan_column *c = &state->plan->col[i];
+        bool log = mr_is_log(state->plan->kind);
         if (mr_meaning_dim(c->as.meaning) == MR_DIM_NONE || c->as.unit_origin == MR_ORIGIN_JOB ||
-            c->as.unit_origin == MR_ORIGIN_HEADING)
+            (log && c->as.unit_origin == MR_ORIGIN_HEADING))
             continue;
         c->unit_unknown = mr_strdup(state->arena, value);
         c->as.unit = MR_UNIT_NONE;
@@ -92,19 +93,23 @@ static void column_takes(struct mr_file_state *state, const struct mr_row *row, 
 }
 
 static bool block_unit(struct mr_file_state *state, const struct mr_row *row, const char *value) {
-    bool any = false, foreign = mr_unit_foreign(value, strlen(value), true);
+    bool any = false, unknown = false;
     struct mr_stated_unit unit;
     for (size_t i = 0; i < state->plan->n; i++) {
         const struct mr_column *as = &state->plan->col[i].as;
-        if (!mr_unit_scaled(value, strlen(value), mr_meaning_dim(as->meaning), &unit))
+        if (mr_meaning_dim(as->meaning) == MR_DIM_NONE)
+            continue;
+        enum mr_unit_says says = mr_unit_says(value, strlen(value), mr_meaning_dim(as->meaning), &unit);
+        unknown |= says == MR_UNIT_UNKNOWN;
+        if (says != MR_UNIT_FITS)
             continue;
         any = true;
         if (as->unit_origin != MR_ORIGIN_JOB)
             column_takes(state, row, value, i, &unit);
     }
-    if (!any && foreign)
+    if (!any && unknown)
         unknown_unit(state, row, value);
-    return any || foreign;
+    return any || unknown;
 }
 
 #define UNIT_NAMES "unit|units|einheit|einheiten|unite|unites|unidad|unidades|unidade|unita|eenheid|enhet|jednostka"

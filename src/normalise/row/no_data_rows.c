@@ -8,6 +8,7 @@
 #include "normalise/column/suggest.h"
 #include "normalise/row/block_lines.h"
 #include "normalise/row/row_fates.h"
+#include "normalise/row/row_unit.h"
 #include "normalise/row/summary_rows.h"
 
 #include <string.h>
@@ -165,6 +166,8 @@ bool mr_state_not_data(struct mr_file_state *state, const struct mr_row *row) {
         set_other_aside(state, row);
     } else if (row->part == MR_ROW_PREAMBLE || (row->part == MR_ROW_HEADER && !state->count.body_seen)) {
         mr_legend_keep(state, row);
+        if (row->part == MR_ROW_HEADER && row->line > state->source->header_line && !state->source->units_line)
+            (void)mr_units_below_heading(state, row); /* a header all the same */
         mr_state_fate(state, MR_FATE_HEADER, row);
     } else if (row->part == MR_ROW_HEADER) {
         mr_state_fate(state, MR_ASIDE_REPEATED_HEADER, row);
@@ -175,6 +178,8 @@ bool mr_state_not_data(struct mr_file_state *state, const struct mr_row *row) {
     } else if (state->count.body_seen && repeats_header(state, row)) {
         mr_state_fate(state, MR_ASIDE_REPEATED_HEADER, row);
     } else if (state->count.body_seen && mr_block_line(state, row)) {
+        mr_state_fate(state, MR_FATE_HEADER, row);
+    } else if (!state->count.body_seen && mr_units_below_heading(state, row)) {
         mr_state_fate(state, MR_FATE_HEADER, row);
     } else if (ragged(state->plan, row)) {
         state->count.body_seen = true;

@@ -80,3 +80,28 @@ void mr_channel_takes(struct mr_file_state *state, struct mr_log_channel *channe
     channel->scale = unit->scale;
     channel->plain = channel->plain && unit->unit == channel->unit && !mr_is_scaled(unit->scale);
 }
+
+bool mr_units_below_heading(struct mr_file_state *state, const struct mr_row *row) {
+    struct mr_plan *plan = state->plan;
+    size_t given = 0;
+    for (size_t k = 0; k < row->n; k++)
+        given += row->cell[k].n > 0;
+    size_t units = 0;
+    for (size_t i = 0; i < plan->n; i++) {
+        const struct mr_plan_column *c = &plan->col[i];
+        const struct mr_cell *cell = c->cell < row->n ? &row->cell[c->cell] : NULL;
+        struct mr_number x;
+        units += cell && cell->n && cell->n < 24 && is_measured(c->as.meaning) &&
+                 mr_number_scan(cell->p, cell->n, (struct mr_number_style){'?', true}, &x) == MR_NUM_BAD;
+    }
+    if (!units || units != given)
+        return false;
+    for (size_t i = 0; i < plan->n; i++) {
+        struct mr_plan_column *c = &plan->col[i];
+        if (c->unit_stated || c->unit_unknown || c->as.unit != MR_UNIT_NONE || c->cell >= row->n ||
+            !row->cell[c->cell].n)
+            continue;
+        c->unit_unknown = mr_clean_text(state->arena, row->cell[c->cell].p, row->cell[c->cell].n, 24);
+    }
+    return true;
+}

@@ -22,4 +22,8 @@ void mr_channel_takes(struct mr_file_state *state, struct mr_log_channel *channe
 /** mr_channel_bounds - what a channel can show, in its unit. */
 void mr_channel_bounds(const struct mr_file_state *state, struct mr_log_channel *channel);
 
+/** mr_units_below_heading - a first row that holds words in measured columns and nothing else states their units,
+ * also where they are none that are known. True where it was one. */
+bool mr_units_below_heading(struct mr_file_state *state, const struct mr_row *row);
+
 #endif

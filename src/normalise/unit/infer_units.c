@@ -18,12 +18,18 @@
 /* --- samples ------------------------------------------------------------------------------------------------------
  */
 
+static bool is_absolute(const struct mr_file_state *state, size_t col) {
+    const char *text = state->source->columns[col].text;
+    return mr_meaning_dim(state->plan->col[col].as.meaning) == MR_DIM_PRESSURE &&
+           mr_says_absolute(mr_words_fold(state->scratch, text, strlen(text)));
+}
+
 static void say_no_unit(struct mr_file_state *state, size_t col, enum mr_meaning m,
                         const struct mr_unit_evidence *found) {
     const char *others, *example = mr_unit_choice(m, &others), *name = state->plan->col[col].as.name;
     struct mr_place place = {.file = state->source->path, .line = state->source->header_line};
     name = mr_clean_text(state->scratch, name, strlen(name), 60);
-    const char *unknown = state->plan->col[col].unit_unknown;
+    const char *unknown = is_absolute(state, col) ? NULL : state->plan->col[col].unit_unknown;
     if (found->denied && !unknown) {
         mr_diag_add(state->diags, MR_ERROR, "no-unit", place, name,
                     mr_printf(state->scratch, "Let the export use %s. Values set aside.", others),
@@ -47,10 +53,7 @@ static void say_no_unit(struct mr_file_state *state, size_t col, enum mr_meaning
 static struct mr_unit_evidence refused_unit(const struct mr_file_state *state, size_t col) {
     struct mr_unit_evidence out = {MR_UNIT_NONE, MR_ORIGIN_UNKNOWN, "absolute pressures are no gauge pressures",
                                    false};
-    bool pressure = mr_meaning_dim(state->plan->col[col].as.meaning) == MR_DIM_PRESSURE;
-    const char *text = state->source->columns[col].text;
-    out.denied = state->plan->col[col].unit_unknown ||
-                 (pressure && mr_says_absolute(mr_words_fold(state->scratch, text, strlen(text))));
+    out.denied = state->plan->col[col].unit_unknown || is_absolute(state, col);
     return out;
 }
 
