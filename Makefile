@@ -160,7 +160,7 @@ $(B)/torture/torture: $(filter-out %/alloc_fault.c,$(wildcard tests/torture/*.c)
 	$(Q)$(CC) $(CPPFLAGS) -std=c11 -O1 -g -Wall -Wextra -Werror -o $@ $(filter %.c,$^)
 torture: $(BIN) $(B)/torture/torture $(B)/torture/alloc_fault.so
 	$(Q)$(B)/torture/torture $(abspath $(BIN)) $(abspath $(B)/torture/alloc_fault.so) $(abspath $(B))/torture/folder \
-		$(TORTURE_SECONDS) || [ $$? = 77 ]
+		$(TORTURE_SECONDS) $(TORTURE_ONLY) || [ $$? = 77 ]
 
 bench-read: $(B)/bench/bench_read
 	$(Q)$<

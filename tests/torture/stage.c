@@ -3,6 +3,7 @@
  */
 #include "stage.h"
 
+#include <signal.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -103,7 +104,8 @@ static void make_job(const char *folder) {
 }
 
 static int clean_run(const char *folder, const char *options) {
-    return stage_shell("'%s' report -q %s '%s/job' >/dev/null 2>&1", milrise, options, folder);
+    return stage_shell("timeout %d '%s' report -q %s '%s/job' >/dev/null 2>&1", RUN_SECONDS_MOST, milrise, options,
+                       folder);
 }
 
 static void violation(const struct fault *f, const struct traced *r, const char *what) {
@@ -122,7 +124,9 @@ void stage_judge(const struct fault *f, const struct traced *r) {
     const bool is_old = strcmp(content, old_content) == 0, is_new = strcmp(content, new_content) == 0;
     const bool said = strstr(err, "cannot be read") || strstr(err, "font") || strstr(err, "unreadable") ||
                       strstr(err, "could not be read");
-    if (r->signalled && f->way != FAULT_KILL)
+    if (r->status == 128 + SIGALRM || r->status == 124)
+        violation(f, r, "it does not end");
+    else if (r->signalled && f->way != FAULT_KILL)
         violation(f, r, "ended by a signal");
     if (!content[0])
         violation(f, r, "latest is not whole");

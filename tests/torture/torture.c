@@ -3,7 +3,8 @@
  * last; then every allocation. What stands in the reports folder is one whole report or the one before, inputs and
  * surroundings are as they were, the status says what happened, and the next run leaves nothing over.
  *
- *   torture MILRISE ALLOC_FAULT.so FOLDER SECONDS     FOLDER is made new; exit 1: violations; 77: no tracing here
+ *   torture MILRISE ALLOC_FAULT.so FOLDER SECONDS [CLASS]     FOLDER is made new; CLASS: open, write, ... memory alone
+ * Exit 1: violations; 77: no tracing here.
  */
 #include "stage.h"
 
@@ -67,8 +68,9 @@ static size_t run_alloc(const char *preload, size_t nth, bool onwards, struct tr
     stage_fresh();
     snprintf(count, sizeof count, "%s.count", stage_err());
     const int status = stage_shell(
-        "LD_PRELOAD='%s' MILRISE_ALLOC_NTH=%zu%s MILRISE_ALLOC_COUNT='%s' '%s' report --threads 1 '%s' %s >'%s' 2>&1",
-        preload, nth, onwards ? "+" : "", count, stage_milrise(), stage_job(), stage_options(), stage_err());
+        "timeout %d env LD_PRELOAD='%s' MILRISE_ALLOC_NTH=%zu%s MILRISE_ALLOC_COUNT='%s' '%s' report --threads 1 '%s' %s "
+        ">'%s' 2>&1",
+        RUN_SECONDS_MOST, preload, nth, onwards ? "+" : "", count, stage_milrise(), stage_job(), stage_options(), stage_err());
     *out = (struct traced){.status = status, .signalled = status >= 128};
     stage_slurp(count, text, sizeof text);
     return strtoul(text, NULL, 10);
@@ -90,19 +92,22 @@ static void torture_memory(const char *preload, double until) {
     fflush(stdout);
 }
 
+/* The classes share the seconds: half for a report without charts, half with them and by two threads. */
 int main(int argc, char **argv) {
-    if (argc != 5)
+    if (argc < 5)
         return 2;
+    const char *only = argc > 5 ? argv[5] : "";
     const double all = atof(argv[4]), begin = stage_seconds();
     stage_begin(argv[1], argv[3]);
-    stage_set("--no-charts");
-    for (size_t i = 0; i < trace_call_count; i++)
-        torture(trace_calls[i], "1", begin + 0.5 * all * (double)(i + 1) / (double)trace_call_count);
-    torture_memory(argv[2], begin + 0.6 * all);
-    stage_set("");
-    static const char *const charted[] = {"write", "open", "clone"};
-    for (size_t i = 0; i < 3; i++)
-        torture(charted[i], "2", begin + all * (0.6 + 0.1 * (double)(i + 1)));
-    torture_memory(argv[2], begin + all);
+    for (size_t half = 0; half < 2; half++) {
+        const double from = begin + 0.5 * all * (double)half, share = 0.5 * all;
+        stage_set(half ? "" : "--no-charts");
+        for (size_t i = 0; i < trace_call_count; i++)
+            if (!*only || strcmp(only, trace_calls[i]) == 0)
+                torture(trace_calls[i], half ? "2" : "1",
+                        *only ? from + share : from + 0.8 * share * (double)(i + 1) / (double)trace_call_count);
+        if (!*only || strcmp(only, "memory") == 0)
+            torture_memory(argv[2], from + share);
+    }
     return stage_end();
 }

@@ -149,6 +149,7 @@ static void child_side(char *const argv[], const char *err) {
     dup2(fd, 2);
     ptrace(PTRACE_TRACEME, 0, NULL, NULL);
     raise(SIGSTOP);
+    alarm(RUN_SECONDS_MOST); /* crosses the exec: the kernel ends a run that does not end by itself */
     execv(argv[0], argv);
     _exit(126);
 }
