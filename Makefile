@@ -9,7 +9,7 @@ PREFIX ?= /usr/local
 B := build/$(MODE)
 Q := $(if $(V),,@)
 
-PKGS := cairo cairo-pdf cairo-svg pangocairo glib-2.0 gsl libRmath jansson libpng minizip expat libcrypto xlsxwriter
+PKGS := cairo cairo-pdf cairo-svg pangocairo fontconfig glib-2.0 gsl libRmath jansson libpng minizip expat libcrypto xlsxwriter
 PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) | sed 's/-I/-isystem /g')
 PKG_LIBS := $(shell pkg-config --libs $(PKGS)) -lcsv -lm -lpthread
 

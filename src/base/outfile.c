@@ -1,9 +1,11 @@
 #include "base/outfile.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -61,18 +63,43 @@ static bool write_fully(int fd, const char *from, size_t n) {
     return true;
 }
 
+/* What a run that was killed left beside path: its writer holds a lock for as long as it lives. */
+static void remove_left_over(struct mr_arena *scratch, const char *folder, const char *prefix) {
+    DIR *dir = opendir(folder);
+    const struct dirent *entry;
+    while (dir && (entry = readdir(dir)) != NULL) {
+        if (strncmp(entry->d_name, prefix, strlen(prefix)) != 0)
+            continue;
+        const char *path = mr_printf(scratch, "%s/%s", folder, entry->d_name);
+        const int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK | O_NOFOLLOW);
+        if (fd >= 0 && flock(fd, LOCK_EX | LOCK_NB) == 0)
+            unlink(path);
+        if (fd >= 0)
+            close(fd);
+    }
+    if (dir)
+        closedir(dir);
+}
+
 enum mr_status mr_file_write(struct mr_arena *scratch, const char *path, const void *data, size_t n) {
     const char *slash = strrchr(path, '/'), *name = slash ? slash + 1 : path;
-    char *beside = mr_printf(scratch, "%.*s.%s.new-%ld", (int)(name - path), path, name, (long)getpid());
-    int fd = open(beside, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    const char *folder = slash ? mr_strndup(scratch, path, (size_t)(slash + 1 - path)) : ".";
+    const char *prefix = mr_printf(scratch, ".%s.new-", name);
+    remove_left_over(scratch, folder, prefix);
+    const char *beside = mr_printf(scratch, "%s/%s%ld", folder, prefix, (long)getpid());
+    const int fd = open(beside, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
     if (fd < 0)
         return MR_E_OUTPUT;
+    flock(fd, LOCK_EX | LOCK_NB);
+    const int hold = fcntl(fd, F_DUPFD_CLOEXEC, 0); /* the lock outlives the close that tells of errors */
     bool ok = write_fully(fd, data, n) && fsync(fd) == 0;
     ok = close(fd) == 0 && ok;
-    if (ok && rename(beside, path) == 0)
-        return MR_OK;
-    int saved = errno;
-    unlink(beside);
+    ok = ok && rename(beside, path) == 0;
+    const int saved = errno;
+    if (!ok)
+        unlink(beside);
+    if (hold >= 0)
+        close(hold);
     errno = saved;
-    return MR_E_OUTPUT;
+    return ok ? MR_OK : MR_E_OUTPUT;
 }

@@ -14,7 +14,7 @@ static void no_memory(void *ctx) {
     if (write(STDERR_FILENO, text, sizeof text - 1) < 0) {
         /* There is nobody left to tell. */
     }
-    _exit(MR_EXIT_OUTPUT);
+    _exit(MR_EXIT_BUG);
 }
 
 #ifndef MR_ARENA_SEPARATE /* sanitizers have handlers of their own */

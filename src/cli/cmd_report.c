@@ -1,5 +1,7 @@
+#include "cli/own_process.h"
 #include "cli/stages.h"
 
+#include <string.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -73,7 +75,7 @@ static void leave_answer(struct mr_run *run, const struct mr_cli_options *o, enu
         mr_cli_diags(run->arena, &run->diags, MR_ERROR);
 }
 
-int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o) {
+static int report_here(struct mr_arena *arena, const struct mr_cli_options *o) {
     struct mr_run run;
     enum mr_status status = mr_run_folder(&run, arena, folder_of(o), MR_LAST_ASSESS);
     if (run.job && run.job->untouched) {
@@ -109,4 +111,41 @@ int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o) {
     if (!o->quiet && print_published(arena, run.assessment, &published))
         return MR_EXIT_OUTPUT;
     return run.assessment->outcome <= MR_CONFORMS ? MR_EXIT_CONFORMS : MR_EXIT_OPEN;
+}
+
+/* Which revision stands: the target of `latest`, "" where there is none. */
+static void latest_of(struct mr_arena *arena, const struct mr_cli_options *o, char out[64]) {
+    const char *link =
+        o->out ? mr_printf(arena, "%s/latest", o->out) : mr_printf(arena, "%s/reports/latest", folder_of(o));
+    const ssize_t n = readlink(link, out, 63);
+    out[n > 0 ? n : 0] = '\0';
+}
+
+/* The run ended before it could say why. What it left half made is removed by the next one. */
+static void tell_broken(struct mr_arena *arena, const struct mr_cli_options *o, const char *why, const char *before) {
+    char after[64];
+    latest_of(arena, o, after);
+    const bool published = strcmp(before, after) != 0;
+    fprintf(stderr, "milrise: %s; %s\n", why,
+            published ? "a report was published before that" : "nothing was published");
+    if (published)
+        return;
+    struct mr_run run = {.arena = arena};
+    mr_diags_init(&run.diags, arena);
+    mr_diag_add(
+        &run.diags, MR_ERROR, "broken-off", (struct mr_place){0}, NULL,
+        "Run it again with more free memory; if it ends so again, send the job folder with your report of the fault.",
+        "%s", why);
+    leave_note(&run, o, MR_E_BUG);
+    leave_answer(&run, o, MR_E_BUG, NULL);
+}
+
+int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o) {
+    const char *broken;
+    char before[64];
+    latest_of(arena, o, before);
+    const int status = mr_own_process(report_here, arena, o, &broken);
+    if (*broken)
+        tell_broken(arena, o, broken, before);
+    return status;
 }

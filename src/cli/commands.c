@@ -33,7 +33,7 @@ const struct mr_command mr_commands[] = {
          "shown; "
          "2 wrong command line or job file, nothing published; 3 no input that could be judged; 4 output could not "
          "be "
-         "written; 5 a mistake of milrise itself.",
+         "written; 5 memory ran out, or milrise made a mistake.",
      .run = mr_cmd_report},
     {.name = "watch",
      .operands = "FOLDER...",

@@ -104,7 +104,9 @@ static const char *failure_of(struct mr_arena *arena, const struct mr_job_run *r
     case MR_EXIT_NO_INPUT:
         return "nothing to judge";
     case MR_EXIT_OUTPUT:
-        return "the report could not be written, or memory ran out";
+        return "the report could not be written";
+    case MR_EXIT_BUG:
+        return "memory ran out, or milrise made a mistake";
     case 127: /* by the dynamic loader */
         return "could not be started: the limit of memory may be too low";
     default:
@@ -125,7 +127,7 @@ static void finish(struct mr_arena *arena, struct mr_job_run *run, int status) {
         s->before = first ? "" : before;
         s->since = mr_now_text(arena);
     }
-    if (WIFSIGNALED(status) && !run->over_time)
+    if (!run->over_time && (WIFSIGNALED(status) || s->exit_status == MR_EXIT_BUG))
         s->inputs[0] = s->content[0] = '\0'; /* to be tried again */
     enum mr_status saved = mr_job_state_save(arena, run->dir, s);
     (void)saved; /* a state that is lost costs one report */

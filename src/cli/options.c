@@ -119,7 +119,7 @@ int mr_cli_parse(const struct mr_command *command, int argc, char **argv, struct
     const int error = argp_parse(&argp, argc, argv, 0, NULL, &p);
     if (error == ENOMEM) {
         fprintf(stderr, "milrise: memory ran out; nothing was published\n");
-        return MR_EXIT_OUTPUT;
+        return MR_EXIT_BUG;
     }
     return error ? MR_EXIT_USAGE : -1;
 }

@@ -41,11 +41,13 @@ static void tell(struct folder_walk *walk, const char *path, const char *what, i
 static bool is_answer(struct folder_walk *walk, const char *name) {
     char head[200] = "";
     int fd = open(mr_printf(walk->arena, "%s/%s", walk->job->dir, name), O_RDONLY | O_CLOEXEC | O_NONBLOCK);
-    if (fd < 0)
-        return false;
-    ssize_t n = read(fd, head, sizeof head - 1);
-    close(fd);
-    return n > 0 && strstr(head, MR_ANSWER_MARK) != NULL;
+    ssize_t n = fd < 0 ? -1 : read(fd, head, sizeof head - 1);
+    const int error = n < 0 ? errno : 0;
+    if (fd >= 0)
+        close(fd);
+    if (error && error != EISDIR) /* whose it is cannot be told */
+        tell(walk, name, "cannot be read and is left out", error);
+    return error ? error != EISDIR : strstr(head, MR_ANSWER_MARK) != NULL;
 }
 
 static bool is_skipped(struct folder_walk *walk, const char *folder, const char *name) {

@@ -70,10 +70,10 @@ static bool take_bytes(struct describer *d, struct mr_bytes *bytes, struct mr_by
         memcpy(head + *head_n, chunk, take);
         *head_n += take;
     }
-    bool hashed = mr_sha256_end(bytes->sha, d->source->sha256);
+    mr_sha256_end(bytes->sha, d->source->sha256);
     bytes->sha = NULL;
     d->source->size = bytes->at;
-    return hashed && !bytes->error;
+    return !bytes->error;
 }
 
 /* The head as UTF-8, without byte-order mark, cut behind its last line end unless it is the whole file. */
@@ -310,7 +310,9 @@ enum mr_status mr_read_rows_in(const struct mr_source *source, size_t chunk, mr_
     mr_arena_free(scratch);
     mr_bytes_close(&bytes);
     char sha256[65] = "";
-    bool same = !changed || (mr_sha256_end(bytes.sha, sha256) && strcmp(sha256, source->sha256) == 0);
+    if (changed)
+        mr_sha256_end(bytes.sha, sha256);
+    bool same = !changed || strcmp(sha256, source->sha256) == 0;
     if (status == MR_OK && !tally.stopped && (!same || tally.records != source->rows || bytes.at != source->size))
         status = MR_E_IO;
     return status;

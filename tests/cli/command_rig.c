@@ -21,10 +21,16 @@ void cli_read(const char *path, char *to, size_t room) {
 
 /* Runs `milrise ARGS` in the test's folder; cli_out and cli_err hold what it printed. */
 int cli_run(const char *args) {
+    return cli_run_within(0, args);
+}
+
+int cli_run_within(size_t mib, const char *args) {
     const char *bin = getenv("MILRISE_BIN");
-    char command[2048], path[128];
+    char command[2048], path[128], limit[64] = "";
     cr_assert_not_null(bin, "MILRISE_BIN names no program");
-    snprintf(command, sizeof command, "cd %s && '%s' %s >.out 2>.err", cli_dir, bin, args);
+    if (mib)
+        snprintf(limit, sizeof limit, "ulimit -v %zu && ", mib << 10);
+    snprintf(command, sizeof command, "cd %s && %s'%s' %s >.out 2>.err", cli_dir, limit, bin, args);
     int status = system(command);
     snprintf(path, sizeof path, "%s/.out", cli_dir);
     cli_read(path, cli_out, sizeof cli_out);

@@ -12,6 +12,9 @@ void cli_end(void);
 /** cli_run - `milrise ARGS` in the folder. Returns: its exit status. */
 int cli_run(const char *args);
 
+/** cli_run_within - the same with so many MiB of addresses; 0 = no limit. */
+int cli_run_within(size_t mib, const char *args);
+
 void cli_put(const char *name, const char *text);
 bool cli_there(const char *name);
 void cli_read(const char *path, char *to, size_t room);

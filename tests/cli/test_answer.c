@@ -81,3 +81,27 @@ Test(answer, a_folder_without_a_job_file_gets_none) {
     cr_expect_not(cli_there("answer.txt"));
     cr_expect_not(cli_there("answer.html"));
 }
+
+/* However memory ends the run, by our own hand, a library's or a signal, what stands beside the old report says so.
+ */
+Test(answer, a_run_that_ends_for_want_of_memory_says_so_in_the_folder, .timeout = 120) {
+#ifdef MR_ARENA_SEPARATE
+    cr_skip_test("a limit on addresses cannot hold under the address sanitizer");
+#endif
+    cli_put("job.milrise", job);
+    cli_put("zones.csv", zones);
+    cli_put("gauge.csv", thin);
+    cr_assert_eq(cli_run("report -q"), 1);
+    size_t ended = 0;
+    for (size_t mib = 34; mib < 90; mib += 6) {
+        cli_put("gauge.csv",
+                mib / 6 % 2 ? thin : "zone,spot,reading (um)\nDeck <1>,1,250\n"); /* a report unchanged needs less */
+        const int status = cli_run_within(mib, "report -q");
+        cr_expect(status == 1 || status == 4 || status == 5, "%zu MiB: status %d\n%s", mib, status, cli_err);
+        cr_expect_eq(cli_there("reports/NOT-PUBLISHED.txt"), status != 1, "%zu MiB, status %d", mib, status);
+        if (status != 1)
+            hold(page("answer.txt"), "No report");
+        ended += status != 1;
+    }
+    cr_expect_gt(ended, 0, "no run was ended for want of memory");
+}

@@ -8,11 +8,17 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 
-static atomic_int armed;
-static atomic_size_t count;
-static size_t nth;
-static int onwards;
+/* Shared with the processes that are started: the report runs in one of its own. */
+struct shared {
+    atomic_int armed;
+    atomic_size_t count;
+    size_t nth;
+    int onwards;
+};
+
+static struct shared here, *shared = &here;
 
 void *__libc_malloc(size_t n);
 void *__libc_calloc(size_t n, size_t size);
@@ -20,10 +26,10 @@ void *__libc_realloc(void *p, size_t n);
 char *setlocale(int category, const char *locale);
 
 static int refused(void) {
-    if (!armed)
+    if (!shared->armed)
         return 0;
-    const size_t at = atomic_fetch_add(&count, 1) + 1;
-    if (nth == 0 || (onwards ? at < nth : at != nth))
+    const size_t at = atomic_fetch_add(&shared->count, 1) + 1;
+    if (shared->nth == 0 || (shared->onwards ? at < shared->nth : at != shared->nth))
         return 0;
     errno = ENOMEM;
     return 1;
@@ -47,18 +53,22 @@ char *setlocale(int category, const char *locale) {
     memcpy(&real, &found, sizeof real);
     char *result = real(category, locale);
     const char *text = getenv("MILRISE_ALLOC_NTH");
-    nth = text ? strtoul(text, NULL, 10) : 0;
-    onwards = text && strchr(text, '+') != NULL;
-    armed = 1;
+    void *page = mmap(NULL, sizeof here, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
+    if (page != MAP_FAILED)
+        shared = page;
+    shared->nth = text ? strtoul(text, NULL, 10) : 0;
+    shared->onwards = text && strchr(text, '+') != NULL;
+    shared->armed = 1;
     return result;
 }
 
 static void __attribute__((destructor)) report(void) {
-    armed = 0;
+    shared->armed = 0; /* where the report's process ends by itself, memory is there again for the one that waits */
     const char *path = getenv("MILRISE_ALLOC_COUNT");
+    const size_t count = shared->count;
     FILE *f = path ? fopen(path, "w") : NULL;
     if (f) {
-        fprintf(f, "%zu\n", (size_t)count);
+        fprintf(f, "%zu\n", count);
         fclose(f);
     }
 }

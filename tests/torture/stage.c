@@ -132,7 +132,7 @@ void stage_judge(const struct fault *f, const struct traced *r) {
         violation(f, r, "latest is not whole");
     else if (f->way == FAULT_KILL && !is_old && !is_new)
         violation(f, r, "latest is neither the old report nor the new one");
-    else if (!r->signalled && r->status >= 2 && !is_old)
+    else if (f->way != FAULT_KILL && !r->signalled && r->status >= 2 && !is_old)
         violation(f, r, "the status says that nothing was published, but something was");
     else if (!r->signalled && r->status <= 1 && !is_new && !said)
         violation(f, r, "published with other content and not said");
@@ -143,7 +143,7 @@ void stage_judge(const struct fault *f, const struct traced *r) {
         !strstr(err, "Check the disk that holds the reports")) /* the workbook's library forgets the cause */
         violation(f, r, err);
     if (stage_shell("diff -r '%s/state/outside' '%s/outside' >/dev/null && diff -r -x reports -x answer.txt -x "
-                    "answer.html '%s/state/job' '%s/job' "
+                    "answer.html -x '.answer.*' '%s/state/job' '%s/job' "
                     ">/dev/null",
                     base, work, base, work) != 0)
         violation(f, r, "inputs or surroundings changed");
@@ -151,6 +151,8 @@ void stage_judge(const struct fault *f, const struct traced *r) {
     content_of(work, content);
     if (again != clean_status || strcmp(content, new_content) != 0)
         violation(f, r, "the next run does not give the clean report");
+    if (stage_shell("ls -A '%s/job' | grep -q '^\\.'", work) == 0)
+        violation(f, r, "a hidden file is left over after the next run");
     if (stage_shell("ls -A '%s/job/reports' | grep -Eqv '^(revision-[0-9]+|latest|\\.lock|\\.state)$'", work) == 0)
         violation(f, r, "something is left over after the next run");
 }

@@ -3,8 +3,8 @@
  * last; then every allocation. What stands in the reports folder is one whole report or the one before, inputs and
  * surroundings are as they were, the status says what happened, and the next run leaves nothing over.
  *
- *   torture MILRISE ALLOC_FAULT.so FOLDER SECONDS [CLASS]     FOLDER is made new; CLASS: open, write, ... memory alone
- * Exit 1: violations; 77: no tracing here.
+ *   torture MILRISE ALLOC_FAULT.so FOLDER SECONDS [CLASS]     FOLDER is made new; CLASS: open, write, ... memory
+ * alone Exit 1: violations; 77: no tracing here.
  */
 #include "stage.h"
 
@@ -67,10 +67,11 @@ static size_t run_alloc(const char *preload, size_t nth, bool onwards, struct tr
     char count[600], text[64];
     stage_fresh();
     snprintf(count, sizeof count, "%s.count", stage_err());
-    const int status = stage_shell(
-        "timeout %d env LD_PRELOAD='%s' MILRISE_ALLOC_NTH=%zu%s MILRISE_ALLOC_COUNT='%s' '%s' report --threads 1 '%s' %s "
-        ">'%s' 2>&1",
-        RUN_SECONDS_MOST, preload, nth, onwards ? "+" : "", count, stage_milrise(), stage_job(), stage_options(), stage_err());
+    const int status = stage_shell("timeout %d env LD_PRELOAD='%s' MILRISE_ALLOC_NTH=%zu%s MILRISE_ALLOC_COUNT='%s' "
+                                   "'%s' report --threads 1 '%s' %s "
+                                   ">'%s' 2>&1",
+                                   RUN_SECONDS_MOST, preload, nth, onwards ? "+" : "", count, stage_milrise(),
+                                   stage_job(), stage_options(), stage_err());
     *out = (struct traced){.status = status, .signalled = status >= 128};
     stage_slurp(count, text, sizeof text);
     return strtoul(text, NULL, 10);

@@ -11,12 +11,14 @@
 #include "render/chart/chart_cairo.h"
 
 #include "base/text.h"
+#include "milrise/arena.h"
 #include "render/chart/png_file.h"
 
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
 #include <cairo.h>
 #include <errno.h>
+#include <fontconfig/fontconfig.h>
 #include <pango/pangocairo.h>
 #include <stdio.h>
 #include <string.h>
@@ -367,7 +369,16 @@ double mr_font_width(const char *text, double size, bool bold) {
     return (double)width / PANGO_SCALE;
 }
 
+/* Where memory is short, pango would wait for ever for a thread that asks fontconfig again and again. */
+static void load_fonts(void) {
+    FcConfig *config = FcInitLoadConfigAndFonts();
+    if (!config || !FcConfigSetCurrent(config))
+        mr_out_of_memory();
+    FcConfigDestroy(config); /* the library keeps its own hold */
+}
+
 bool mr_font_found(char *out, size_t n) {
+    load_fonts();
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_A8, 1, 1);
     struct pen pen;
     pen_init(&pen, surface);

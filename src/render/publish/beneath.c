@@ -126,9 +126,9 @@ static int open_regular(int folder, const char *path, struct stat *st) {
     const int fd = mr_beneath_open(folder, path, O_RDONLY | O_NONBLOCK); /* a pipe must not hold us up */
     if (fd < 0)
         return -1;
-    if (fstat(fd, st) == 0 && S_ISREG(st->st_mode))
+    const int error = fstat(fd, st) != 0 ? errno : S_ISREG(st->st_mode) ? 0 : EINVAL;
+    if (!error)
         return fd;
-    const int error = S_ISREG(st->st_mode) ? errno : EINVAL;
     close(fd);
     errno = error;
     return -1;

@@ -219,12 +219,11 @@ enum mr_status mr_publish_commit(struct mr_publish *pub, long number, const char
     if (error)
         return mr_output_failed(pub->diags, mr_printf(pub->arena, "%s/%s", pub->out_dir, name), error);
     error = mr_latest_set(pub->arena, pub->reports, pub->making, name);
-    if (error && renameat(pub->reports, name, pub->making, REPORT) == 0)
+    if (error) { /* the former report stands: what nobody is pointed at goes */
+        if (renameat(pub->reports, name, pub->making, REPORT) != 0)
+            mr_beneath_remove(pub->reports, name);
         return mr_output_failed(pub->diags, mr_printf(pub->arena, "%s/" MR_LATEST, pub->out_dir), error);
-    if (error)
-        mr_diag_add(pub->diags, MR_WARNING, "latest", (struct mr_place){.file = pub->out_dir}, NULL,
-                    "Correct the permissions of the folder, then run again.",
-                    "%s is published, but \"" MR_LATEST "\" could not be pointed at it: %s", name, strerror(error));
+    }
     flush_folder(pub->reports);
     return MR_OK;
 }
