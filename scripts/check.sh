@@ -55,16 +55,11 @@ counted "guard rails" make -s -j"$jobs" lint
 counted "tests, gcc" make -s -j"$jobs" test
 plain "independent computation of the sample's numbers" make -s verify
 plain "build with clang" make -s -j"$jobs" CC=clang MODE=clang all
-# A survivor is shown and is work to do; it does not fail the check, for the choice of changes is random.
-echo; echo "== tests that bite: three changes to the code, of all that make mutate replays (shown, not counted)"
-timeout 300 make -s mutate MUTATE=3 2>&1 | tail -5
+# The whole of both, and of the fuzzing, is for make mutate, make torture and make fuzz; what they found before is in the
+# corpora, which "tests, sanitizers" replays.
+counted "tests that bite: three of the changes that make mutate makes" env MUTATE_SECONDS=300 make -s mutate MUTATE=3
 counted "tests, sanitizers" make -s -j"$jobs" MODE=san test
-if make -n fuzz-smoke >/dev/null 2>&1; then
-    plain "fuzzing, a short run" make -s -j"$jobs" fuzz-smoke
-fi
-# Shown and not counted: where stat fails from then on, the workbook's library loses the cause and the message names another.
-echo; echo "== faults, a minute of them (make torture tries all; shown, not counted)"
-make -s TORTURE_SECONDS=60 torture 2>&1 | tail -5
+plain "faults: a minute of those that make torture makes" timeout 300 make -s TORTURE_SECONDS=60 torture
 echo
 echo "took $(($(date +%s) - start)) s"
 echo "$passed passed, $failed failed"
