@@ -1,6 +1,6 @@
 /*
- * own_process.h - a report in a process of its own. Where a library or the kernel ends that process, for want of memory
- * most of all, the one that waits still says so on the terminal and beside the report.
+ * own_process.h - a report in a process of its own. Where a library or the kernel ends that process, for want of
+ * memory most of all, the one that waits still says so on the terminal and beside the report.
  */
 #ifndef MILRISE_CLI_OWN_PROCESS_H
 #define MILRISE_CLI_OWN_PROCESS_H

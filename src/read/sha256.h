@@ -8,8 +8,8 @@
 
 struct mr_sha256;
 
-/** mr_sha256_new - begin. mr_sha256_add passes a NULL over. mr_sha256_end frees it and writes 64 hex digits and a NUL.
- * Want of memory ends the process (mr_out_of_memory). */
+/** mr_sha256_new - begin. mr_sha256_add passes a NULL over. mr_sha256_end frees it and writes 64 hex digits and a
+ * NUL. Want of memory ends the process (mr_out_of_memory). */
 struct mr_sha256 *mr_sha256_new(void);
 void mr_sha256_add(struct mr_sha256 *sha, const void *data, size_t n);
 void mr_sha256_end(struct mr_sha256 *sha, char out[65]);
