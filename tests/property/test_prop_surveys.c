@@ -20,7 +20,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { JOBS = 600, MOST = 400, MINUTE_MS = 60000 };
+enum { JOBS = 700, MOST = 400, MINUTE_MS = 60000 };
 
 struct row {
     int64_t t_ms;
@@ -82,7 +82,8 @@ static int64_t survey(struct random_job *j, int64_t t, int areas) {
     verify(j, t);
     for (int area = first; area <= last; area++) {
         double here = one_in(r, 3) ? level : 250;
-        for (int spot = 1; spot <= 5 - (one_in(r, 12) ? 1 : 0); spot++) {
+        int spots = one_in(r, 12) ? (int)between(r, 1, 4) : 5;
+        for (int spot = 1; spot <= spots; spot++) {
             int n = one_in(r, 25) ? 2 : one_in(r, 25) ? 4 : 3;
             for (int k = 0; k < n; k++, t += 5000)
                 take(j, t, area, spot, here + (double)between(r, -8, 8));
@@ -223,7 +224,8 @@ static void add_failing(struct random_job *j) {
     size_t at = one_in(r, 3) || !j->named_spots ? j->n - 1 : (size_t)between(r, 0, (int64_t)j->n - 1);
     struct row bad = j->row[at];
     bad.t_ms += 2500;
-    bad.um = 20;
+    static const double far[] = {20, 20, 5, 60, 100, 130, 400, 480};
+    bad.um = far[between(r, 0, MR_COUNT(far) - 1)];
     if (j->n == MOST)
         return;
     memmove(j->row + at + 2, j->row + at + 1, (j->n - at - 1) * sizeof *j->row);

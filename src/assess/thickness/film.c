@@ -263,30 +263,45 @@ static double spread_within_um(const struct mr_film *film, double *work, double 
 }
 
 /* SSPC-PA 2 lets readings that do not repeat be left out, and does not say how far off is unusual: `unusual` robust
- * SD here. At least per_spot readings stay, and a second reading near it makes a reading a repeated one. */
-static void discard_unusual(struct mr_arena *arena, struct mr_film *film, const struct mr_film_grouping *how) {
+ * SD here. A second reading near it makes a reading a repeated one. */
+static void mark_unusual(struct mr_arena *arena, struct mr_film *film, double unusual) {
     double *work = MR_ARRAY(arena, double, film->n), *distances = MR_ARRAY(arena, double, film->n);
     double spread = spread_within_um(film, work, distances);
-    if (!(spread > 0))
-        return;
-    for (size_t s = 0; s < film->spots.n; s++) {
+    for (size_t s = 0; s < film->spots.n && !isnan(spread); s++) {
         struct mr_film_spot *spot = &film->spots.v[s];
         struct mr_film_reading *r = film->readings + spot->first;
-        for (size_t i = 0; i < spot->n && spot->taken == spot->n && spot->kept > how->per_spot; i++) {
-            double value = quanta_um(r[i].quanta);
-            if (!(fabs(value - median_of_others(r, spot->n, i, work)) > how->unusual * spread))
-                continue;
-            bool repeats = false;
+        for (size_t i = 0; i < spot->n && spot->n > 2 && spot->taken == spot->n; i++) {
+            double value = quanta_um(r[i].quanta), others = median_of_others(r, spot->n, i, work);
+            r[i].others = (int64_t)round(others * MR_QUANTA_PER_UM);
+            r[i].unusual = fabs(value - others) > unusual * spread;
             for (size_t j = 0; j < spot->n; j++)
-                repeats = repeats || (j != i && fabs(quanta_um(r[j].quanta) - value) <= spread);
-            if (repeats)
+                r[i].unusual = r[i].unusual && (j == i || fabs(quanta_um(r[j].quanta) - value) > spread);
+        }
+    }
+}
+
+/* At least per_spot readings stay. */
+static void discard_unusual(struct mr_film *film, size_t per_spot) {
+    for (size_t s = 0; s < film->spots.n; s++) {
+        struct mr_film_spot *spot = &film->spots.v[s];
+        for (size_t i = spot->first; i < spot->first + spot->n && spot->kept > per_spot; i++) {
+            struct mr_film_reading *r = &film->readings[i];
+            if (!r->unusual)
                 continue;
-            r[i].discarded = true;
-            spot->kept_sum -= r[i].quanta;
+            r->discarded = true;
+            spot->kept_sum -= r->quanta;
             spot->kept--;
             spot->kept_weight--;
             film->n_discarded++;
         }
+    }
+}
+
+void mr_film_doubt(struct mr_film *film, bool (*beyond)(const void *rules, int64_t quanta), const void *rules) {
+    for (size_t i = 0; i < film->n; i++) {
+        const struct mr_film_reading *r = &film->readings[i];
+        film->spots.v[r->spot].doubted +=
+            r->unusual && !r->discarded && beyond(rules, r->quanta) && !beyond(rules, r->others);
     }
 }
 
@@ -304,7 +319,9 @@ void mr_film_group(struct mr_arena *arena, struct mr_film_reading *readings, siz
     build_spots(arena, out, &runs);
     build_areas(arena, out, how->per_area, runs.n);
     if (how->unusual > 0)
-        discard_unusual(arena, out, how);
+        mark_unusual(arena, out, how->unusual);
+    if (how->discards)
+        discard_unusual(out, how->per_spot);
 }
 
 struct mr_ratio mr_film_spot_mean(const struct mr_film_spot *spot, bool kept) {
@@ -318,7 +335,7 @@ struct mr_ratio mr_film_area_mean(const struct mr_film *film, const struct mr_fi
     size_t taken = 0;
     for (size_t s = area->first; s < area->first + area->n; s++) {
         const struct mr_film_spot *spot = &film->spots.v[s];
-        if ((kept ? spot->kept : spot->taken) < need)
+        if ((kept ? spot->kept : spot->taken) < need + spot->doubted)
             continue;
         sum = mr_ratio_add(sum, mr_film_spot_mean(spot, kept));
         taken++;

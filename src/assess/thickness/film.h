@@ -23,7 +23,9 @@ struct mr_film_reading {
     bool is_mean;      /* the row gives the mean of several gauge readings, not one of them */
     uint32_t mean_of;  /* of how many; 0 = not given */
     double mean_sd_um; /* their standard deviation where the row gives it; NaN */
-    bool discarded;    /* unusual and not repeated: left out where a rule gives leave */
+    bool unusual;      /* far from the others of its spot, and none of them repeats it */
+    int64_t others;    /* where unusual: their median, quanta */
+    bool discarded;    /* unusual: left out where a rule gives leave */
     size_t spot;       /* index into spots */
 };
 
@@ -35,6 +37,8 @@ struct mr_film_spot {
     /* Gauge readings behind the rows: a mean counts as the number it was taken of, and as none where that is not
      * given. kept: without the discarded ones. */
     size_t taken, kept;
+    size_t
+        doubted; /* of the kept ones: unusual and beyond a limit for spots; they complete no spot (mr_film_doubt) */
     mr_wide sum, kept_sum;      /* quanta, each row as often as it has readings, at least once */
     size_t weight, kept_weight; /* what the sums are divided by */
 };
@@ -62,7 +66,8 @@ struct mr_film_grouping {
     size_t stated_per_spot, stated_per_area;
     int64_t gap_ms;       /* longest pause inside a spot without ids */
     int64_t block_gap_ms; /* longest pause inside an area without a name; 0 = any */
-    double unusual;       /* 0: no reading is left out; else distance in robust SD that makes a reading unusual */
+    double unusual;       /* distance in robust SD that makes a reading unusual */
+    bool discards;        /* unusual readings are left out under rules that give leave */
 };
 
 /** mr_film_number_ids - areas and spots by name are numbered from 1 (area_no, spot_no; a spot by area and spot).
@@ -82,11 +87,17 @@ void mr_film_group(struct mr_arena *arena, struct mr_film_reading *readings, siz
 size_t mr_film_behind(const struct mr_film_reading *reading);
 size_t mr_film_weight(const struct mr_film_reading *reading);
 
+/** mr_film_doubt - a reading that is unusual and beyond a limit for spots, while the others are not, counts for the
+ * mean of its spot and not for their number: by SSPC-PA 2 (2012) 3.2 a reading that does not repeat is none, so it
+ * cannot make a spot complete. beyond: whether a value so far out, as the gauge showed it, misses a limit for spots.
+ */
+void mr_film_doubt(struct mr_film *film, bool (*beyond)(const void *rules, int64_t quanta), const void *rules);
+
 /** mr_film_spot_mean - exact mean of a spot's readings; kept: without the discarded ones. */
 struct mr_ratio mr_film_spot_mean(const struct mr_film_spot *spot, bool kept);
 
 /** mr_film_area_mean - mean of the means of its spots (not of all readings). need: spots with fewer readings than
- * this are left out, *out_spots says how many took part. */
+ * this, doubted ones not counted, are left out; *out_spots says how many took part. */
 struct mr_ratio mr_film_area_mean(const struct mr_film *film, const struct mr_film_area *area, bool kept, size_t need,
                                   size_t *out_spots);
 

@@ -116,7 +116,8 @@ struct mr_film;
 void mr_rule_judge(const struct mr_film *film, const struct mr_rule *rule, const struct mr_film_limits *limits,
                    struct mr_rule_verdict *out);
 
-enum mr_value_state { MR_VALUE_GOOD, MR_VALUE_MISSES, MR_VALUE_INCOMPLETE, MR_VALUE_LEFT_OUT };
+/* MR_VALUE_DOUBTED: complete only with readings that complete nothing; it can miss a limit and never holds one. */
+enum mr_value_state { MR_VALUE_GOOD, MR_VALUE_MISSES, MR_VALUE_INCOMPLETE, MR_VALUE_DOUBTED, MR_VALUE_LEFT_OUT };
 
 /** mr_rule_values - how many values of the limit's kind a film has. */
 size_t mr_rule_values(const struct mr_film *film, const struct mr_rule_limit *limit);
@@ -125,6 +126,10 @@ size_t mr_rule_values(const struct mr_film *film, const struct mr_rule_limit *li
 enum mr_value_state mr_rule_value(const struct mr_film *film, const struct mr_rule *rule,
                                   const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t i,
                                   struct mr_ratio *out);
+
+/** mr_rule_spot_beyond - whether a value as the gauge showed it (quanta) misses a limit that the rule has for spots.
+ */
+bool mr_rule_spot_beyond(const struct mr_rule *rule, const struct mr_film_limits *limits, int64_t quanta);
 
 /** mr_rule_is_beyond - whether a corrected value lies beyond the limit, complete or not. */
 bool mr_rule_is_beyond(const struct mr_rule_limit *limit, const struct mr_film_limits *limits, struct mr_ratio value);

@@ -79,13 +79,16 @@ static struct mr_ratio spot_mean(const struct mr_film *film, const struct mr_rul
 
 static struct mr_ratio area_mean(const struct mr_film *film, const struct mr_rule *rule,
                                  const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t at,
-                                 size_t *taken) {
+                                 size_t *taken, size_t *firm) {
     const struct mr_film_area *area = &film->areas.v[at];
     struct mr_ratio sum = {0, 1};
-    *taken = 0;
+    *taken = *firm = 0;
     for (size_t s = area->first; s < area->first + area->n; s++) {
-        if ((rule->discards ? film->spots.v[s].kept : film->spots.v[s].taken) < per_spot(film, rule))
+        const struct mr_film_spot *spot = &film->spots.v[s];
+        size_t n = rule->discards ? spot->kept : spot->taken, need = per_spot(film, rule);
+        if (n < need)
             continue;
+        *firm += n >= need + spot->doubted;
         sum = mr_ratio_add(sum, spot_mean(film, rule, limit, limits, s));
         ++*taken;
     }
@@ -100,20 +103,25 @@ static bool is_single(const struct mr_film_reading *r) {
 static enum mr_value_state value_of(const struct mr_film *film, const struct mr_rule *rule,
                                     const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t i,
                                     struct mr_ratio *out) {
-    size_t taken;
+    size_t taken, firm, need;
     switch (limit->value) {
     case MR_RULE_READING:
         *out = (struct mr_ratio){film->readings[i].quanta, 1};
         if (rule->discards && film->readings[i].discarded)
             return MR_VALUE_LEFT_OUT;
-        return is_single(&film->readings[i]) ? MR_VALUE_GOOD : MR_VALUE_INCOMPLETE;
+        if (is_single(&film->readings[i]))
+            return MR_VALUE_GOOD; /* one of the readings behind a mean lies at least as far out as the mean */
+        return limit->shared ? MR_VALUE_INCOMPLETE : MR_VALUE_DOUBTED;
     case MR_RULE_SPOT:
         taken = rule->discards ? film->spots.v[i].kept : film->spots.v[i].taken;
+        firm = taken - film->spots.v[i].doubted;
+        need = per_spot(film, rule);
         *out = spot_mean(film, rule, limit, limits, i);
-        return taken < per_spot(film, rule) ? MR_VALUE_INCOMPLETE : MR_VALUE_GOOD;
+        return taken < need ? MR_VALUE_INCOMPLETE : firm < need ? MR_VALUE_DOUBTED : MR_VALUE_GOOD;
     case MR_RULE_AREA:
-        *out = area_mean(film, rule, limit, limits, i, &taken);
-        return taken < per_area(film, rule) ? MR_VALUE_INCOMPLETE : MR_VALUE_GOOD;
+        *out = area_mean(film, rule, limit, limits, i, &taken, &firm);
+        need = per_area(film, rule);
+        return taken < need ? MR_VALUE_INCOMPLETE : firm < need ? MR_VALUE_DOUBTED : MR_VALUE_GOOD;
     case MR_RULE_MEAN:
         break;
     }
@@ -150,11 +158,14 @@ static bool misses(const struct mr_rule_limit *limit, const struct raw_bounds *r
     return !raw->has_floor || mr_ratio_compare(value, raw->floor) >= 0;
 }
 
-/* One of the readings behind a mean lies at least as far out as the mean does. */
-static bool mean_tells(const struct mr_rule_limit *limit, const struct raw_bounds *raw, enum mr_value_state state,
-                       struct mr_ratio value) {
-    return limit->value == MR_RULE_READING && state == MR_VALUE_INCOMPLETE && !limit->shared &&
-           misses(limit, raw, value);
+/* What is complete only with readings that complete nothing can miss a limit; holding it shows nothing. */
+static enum mr_value_state settled(const struct mr_rule_limit *limit, const struct raw_bounds *raw,
+                                   enum mr_value_state state, struct mr_ratio value) {
+    if (state != MR_VALUE_GOOD && state != MR_VALUE_DOUBTED)
+        return state;
+    if (misses(limit, raw, value))
+        return MR_VALUE_MISSES;
+    return state == MR_VALUE_DOUBTED ? MR_VALUE_INCOMPLETE : MR_VALUE_GOOD;
 }
 
 enum mr_value_state mr_rule_value(const struct mr_film *film, const struct mr_rule *rule,
@@ -164,9 +175,19 @@ enum mr_value_state mr_rule_value(const struct mr_film *film, const struct mr_ru
     enum mr_value_state state = value_of(film, rule, limit, limits, i, &value);
     *out = mr_ratio_subtract(value, limits->correction);
     struct raw_bounds raw = raw_bounds(limit, limits);
-    if (state != MR_VALUE_GOOD && !mean_tells(limit, &raw, state, value))
-        return state;
-    return misses(limit, &raw, value) ? MR_VALUE_MISSES : MR_VALUE_GOOD;
+    return settled(limit, &raw, state, value);
+}
+
+bool mr_rule_spot_beyond(const struct mr_rule *rule, const struct mr_film_limits *limits, int64_t quanta) {
+    for (size_t i = 0; i < rule->limits.n; i++) {
+        const struct mr_rule_limit *limit = &rule->limits.v[i];
+        if (limit->value != MR_RULE_SPOT || !is_specified(limit, limits))
+            continue;
+        struct raw_bounds raw = raw_bounds(limit, limits);
+        if (misses(limit, &raw, (struct mr_ratio){quanta, 1}))
+            return true;
+    }
+    return false;
 }
 
 bool mr_rule_is_beyond(const struct mr_rule_limit *limit, const struct mr_film_limits *limits,
@@ -215,17 +236,16 @@ static void judge_limit(const struct mr_film *film, const struct mr_rule_limit *
     for (size_t i = 0; i < mr_rule_values(film, limit); i++) {
         struct mr_ratio value;
         enum mr_value_state state = value_of(film, v->rule, limit, limits, i, &value);
-        if (mean_tells(limit, &raw, state, value))
-            state = MR_VALUE_GOOD;
+        state = settled(limit, &raw, state, value);
         hidden +=
             state == MR_VALUE_INCOMPLETE && limit->value == MR_RULE_READING ? mr_film_weight(&film->readings[i]) : 0;
         v->incomplete += state == MR_VALUE_INCOMPLETE;
         v->short_missing +=
             state == MR_VALUE_INCOMPLETE && limit->value == MR_RULE_SPOT && misses(limit, &raw, value);
-        if (state != MR_VALUE_GOOD)
+        if (state == MR_VALUE_INCOMPLETE || state == MR_VALUE_LEFT_OUT)
             continue;
         v->judged++;
-        v->failing += misses(limit, &raw, value);
+        v->failing += state == MR_VALUE_MISSES;
         int order = v->worst == MR_NONE ? 0 : mr_ratio_compare(value, v->worst_value);
         if (v->worst == MR_NONE || (limit->upper ? order > 0 : order < 0)) {
             v->worst = i;
@@ -257,7 +277,7 @@ struct mr_need mr_rule_taken(const struct mr_film *film, const struct mr_rule *r
     struct mr_need taken = {.known = true};
     for (size_t s = 0; s < film->spots.n; s++) {
         size_t n = rule->discards ? film->spots.v[s].kept : film->spots.v[s].taken;
-        bool complete = n >= per_spot(film, rule);
+        bool complete = n >= per_spot(film, rule) + film->spots.v[s].doubted;
         taken.spots += complete;
         taken.readings += complete || !rule->counts_areas ? n : 0;
     }

@@ -36,7 +36,7 @@ static struct area_list whole_areas(struct mr_arena *arena, const struct mr_subj
         size_t taken = 0, before = 0, full = 0;
         for (size_t k = area->first; k < area->first + area->n; k++) {
             taken += film->spots.v[k].taken;
-            full += film->spots.v[k].taken >= film->per_spot;
+            full += film->spots.v[k].taken >= film->per_spot + film->spots.v[k].doubted;
         }
         for (size_t k = 0; k < old->n; k++)
             before += strcmp(old->readings[k].area_id, id) == 0;
@@ -132,12 +132,22 @@ static void take_areas(struct mr_thickness *t, struct mr_subject *s, struct mr_s
         stays_open(t, s, survey->fails ? survey : s->counting);
 }
 
+/* A survey that failed after the repair wants another one. */
+static bool failed_after_repair(const struct mr_subject *s, const struct mr_survey *survey) {
+    for (size_t i = 0; i < s->surveys.n && &s->surveys.v[i] != survey; i++) {
+        const struct mr_survey *v = &s->surveys.v[i];
+        if (v->fails && v->stage == MR_STAGE_AFTER_REPAIR && v->t1_utc_ms >= s->open->t0_utc_ms)
+            return true;
+    }
+    return s->open->stage == MR_STAGE_AFTER_REPAIR;
+}
+
 /* A survey after another: what it replaces, and what it leaves open. */
 static void follow(struct mr_thickness *t, struct mr_subject *s, struct mr_survey *survey) {
     struct mr_repair repair = {.whole = true};
     if (s->open) {
         repair = mr_repair_between(t->a, s, survey->t0_utc_ms);
-        if (!repair.what && survey->stage == MR_STAGE_AFTER_REPAIR && s->open->stage != MR_STAGE_AFTER_REPAIR)
+        if (!repair.what && survey->stage == MR_STAGE_AFTER_REPAIR && !failed_after_repair(s, survey))
             repair = (struct mr_repair){.whole = true, .what = "repair in the spray log", .place = s->z->place};
         if (!repair.what) {
             survey->unrepaired = true;

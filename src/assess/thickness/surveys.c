@@ -87,7 +87,8 @@ static struct mr_film_grouping grouping(const struct mr_subject *s) {
         how.per_spot = (size_t)fmax(1, spot->value);
         how.per_area = (size_t)fmax(1, area->value);
     }
-    how.unusual = leave && mr_set_flag(set, MR_DFT_DISCARD) ? mr_set_num(set, MR_DFT_UNUSUAL) : 0;
+    how.unusual = mr_set_num(set, MR_DFT_UNUSUAL);
+    how.discards = leave && mr_set_flag(set, MR_DFT_DISCARD);
     return how;
 }
 
@@ -137,6 +138,14 @@ static void judge(struct mr_thickness *t, const struct mr_subject *s, struct mr_
     }
 }
 
+static bool beyond_a_spot(const void *subject, int64_t quanta) {
+    const struct mr_subject *s = subject;
+    for (size_t r = 0; r < s->rules->n; r++)
+        if (mr_rule_spot_beyond(s->rules->v[r], &s->limits, quanta))
+            return true;
+    return false;
+}
+
 void mr_survey_build(struct mr_thickness *t, const struct mr_subject *s, struct mr_film_reading *readings, size_t n,
                      struct mr_survey *survey) {
     const struct mr_film_grouping how = grouping(s);
@@ -151,6 +160,7 @@ void mr_survey_build(struct mr_thickness *t, const struct mr_subject *s, struct 
             survey->t1_utc_ms = time;
     }
     mr_film_group(t->a->arena, readings, n, &how, &survey->film);
+    mr_film_doubt(&survey->film, beyond_a_spot, s);
     judge(t, s, survey);
 }
 

@@ -84,6 +84,39 @@ static void add_discarded(struct mr_assess *a, const struct mr_subject *s) {
     mr_add_finding(a, &f);
 }
 
+/* Readings that complete no spot (mr_film_doubt). */
+static void add_doubted(struct mr_assess *a, const struct mr_subject *s) {
+    const struct mr_film *film = &s->counting->film;
+    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
+    const char *which = "";
+    size_t n = 0;
+    for (size_t i = 0; i < film->n; i++) {
+        const struct mr_film_reading *r = &film->readings[i];
+        const struct mr_film_spot *spot = &film->spots.v[r->spot];
+        if (!r->unusual || r->discarded || spot->doubted == 0)
+            continue;
+        if (n < 5)
+            which = mr_printf(a->arena, "%s%s%s where the others of spot %s, area %s, show %s", which, n ? "; " : "",
+                              mr_film_text(a, mr_ratio_um((struct mr_ratio){r->quanta, 1}), s->unit), spot->name,
+                              film->areas.v[spot->area].name,
+                              mr_film_text(a, mr_ratio_um((struct mr_ratio){r->others, 1}), s->unit));
+        lines[n++] = (struct mr_line){r->file, r->line};
+    }
+    if (n == 0)
+        return;
+    struct mr_finding f = film_finding(s, "reading-not-repeated", MR_WARNING);
+    f.what = mr_printf(a->arena, "%s: %s beyond the limit for a spot and repeated by none: %s.",
+                       mr_subject_text(a, s), mr_count_text(a, n, "reading"), which);
+    f.measured = (double)n;
+    f.unit = MR_UNIT_NONE;
+    f.decimals = 0;
+    f.rule = "an unusual reading that does not repeat counts in the mean of its spot, not toward the spot's number";
+    f.source = "SSPC-PA 2 section 3.2 (2012); how far off is unusual: project decision";
+    f.next_step = "Take one more reading at each of these spots, and look for a blister, a run or bare steel there.";
+    mr_add_lines(a, &f.evidence, lines, n, 12, "readings not repeated");
+    mr_add_finding(a, &f);
+}
+
 /* Spots and areas with too few parts, in the sense of the first rule that counts them. */
 static void add_incomplete(struct mr_assess *a, const struct mr_subject *s) {
     for (size_t r = 0; r < s->rules->n; r++)
@@ -130,7 +163,7 @@ static void add_short_missing(struct mr_assess *a, const struct mr_subject *s, c
         if (mr_rule_value(film, v->rule, v->limit, &s->limits, i, &value) != MR_VALUE_INCOMPLETE ||
             !mr_rule_is_beyond(v->limit, &s->limits, value))
             continue;
-        size_t want = mr_spot_number(s->z->settings, v->rule) - film->spots.v[i].taken;
+        size_t want = mr_spot_number(s->z->settings, v->rule) + film->spots.v[i].doubted - film->spots.v[i].taken;
         n += mr_value_lines(film, v->limit, i, lines + n);
         f.measured = mr_ratio_in(value, s->unit);
         if (named++ < 5)
@@ -266,6 +299,7 @@ void mr_thickness_findings(struct mr_thickness *t, struct mr_subject *s) {
     add_missed(a, s, &s->thin, s->coat ? "thin-coat" : "thin-zone", "thin");
     add_missed(a, s, &s->thick, s->coat ? "over-thick-coat" : "over-thick-zone", "over-thick");
     add_incomplete(a, s);
+    add_doubted(a, s);
     add_all_short_missing(a, s);
     add_refused_number(a, s);
     add_customary(a, s);

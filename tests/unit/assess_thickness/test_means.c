@@ -101,3 +101,34 @@ Test(means, two_means_of_a_spot_weigh_by_their_numbers_and_a_full_one_is_measure
     site_judge(&s);
     cr_expect_eq(of(&s, "history.closed"), MR_DOES_NOT_CONFORM, "measured again without a repair");
 }
+
+/* SSPC-PA 2 (2012) 3.2: a reading that is unusually low and does not repeat is none, so it completes no spot; level 3
+ * leaves single readings free, so it fails none either. */
+Test(means, a_reading_far_off_that_does_not_repeat_completes_no_spot) {
+    static const struct {
+        double last, spare; /* of spot 5; 0 = not taken */
+        enum mr_outcome outcome;
+    } rows[] = {
+        {20, 0, MR_NOT_SHOWN},         /* 250, 250, 20: the mean holds, the reading is no third one */
+        {20, 251, MR_CONFORMS},        /* a further reading makes three without it */
+        {20, 20, MR_DOES_NOT_CONFORM}, /* it repeats: 250, 250, 20, 20 */
+        {240, 0, MR_CONFORMS},         {0, 0, MR_NOT_SHOWN},
+    };
+    static const char *const spot[] = {"1", "2", "3", "4", "5"};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct site s;
+        site_new(&s, JOB "restriction-level-3\n");
+        size_t zone = site_zone(&s, "Deck 1", 9, 1);
+        for (int k = 0; k < 14; k++)
+            site_reading(&s, zone, "A1", spot[k / 3], 250 + k % 3, MR_UNIT_UM);
+        if (rows[i].last > 0)
+            site_reading(&s, zone, "A1", "5", rows[i].last, MR_UNIT_UM);
+        if (rows[i].spare > 0)
+            site_reading(&s, zone, "A1", "5", rows[i].spare, MR_UNIT_UM);
+        site_judge(&s);
+        enum mr_outcome w = mr_outcome_worst(of(&s, "thickness.spot-minimum"), of(&s, "thickness.area-minimum"));
+        cr_expect_eq(site_find_finding(&s, "reading-not-repeated") != NULL,
+                     rows[i].last < 30 && rows[i].last > 0 && fabs(rows[i].spare - rows[i].last) > 1);
+        cr_expect_eq(w, rows[i].outcome, "%g and %g: %s", rows[i].last, rows[i].spare, mr_outcome_text(w));
+    }
+}

@@ -73,6 +73,30 @@ Test(surveys, measuring_again_without_a_repair_leaves_the_failing_result) {
     }
 }
 
+/* Failing, repaired, failing on three spots only, then whole without another repair. */
+Test(surveys, one_repair_does_not_close_a_second_failure_that_was_not_measured_whole) {
+    for (int repairs = 1; repairs <= 2; repairs++) {
+        struct site s;
+        site_new(&s, LIMITS);
+        size_t zone = site_zone(&s, "Deck 1", 9, 1);
+        area(&s, zone, "A", 150);
+        s.t += HOUR_MS;
+        repair(&s, zone);
+        size_t first = s.al.readings.n;
+        for (int i = 0; i < 9; i++)
+            site_reading(&s, zone, "A", i < 3 ? "1" : i < 6 ? "2" : "3", 150, MR_UNIT_UM);
+        s.t += HOUR_MS;
+        if (repairs == 2)
+            repair(&s, zone);
+        area(&s, zone, "A", 250);
+        for (size_t i = first; i < s.al.readings.n; i++)
+            s.al.readings.v[i].stage = MR_STAGE_AFTER_REPAIR;
+        site_judge(&s);
+        cr_expect_eq(worst(&s), repairs == 2 ? MR_CONFORMS : MR_DOES_NOT_CONFORM, "%d repairs", repairs);
+        mr_arena_free(s.arena);
+    }
+}
+
 Test(surveys, surveys_of_one_area_are_never_averaged) {
     struct site s;
     site_new(&s, LIMITS "rules = 80-20\n");
