@@ -156,13 +156,15 @@ struct mr_shift_event {
 struct mr_nonconformance {
     const char *number; /* stays over revisions: day found, zone, kind */
     const char *kind;
+    bool film;   /* thickness: what a written disposition speaks of */
     size_t zone; /* MR_NONE = the whole job */
     int coat;
     const char *what;
     int64_t found_utc_ms; /* MR_T_NONE */
     const char *found_in; /* file and lines */
     const char *disposition;
-    int64_t closed_utc_ms; /* MR_T_NONE = open */
+    const char *accepted;  /* "accepted as is on ... by role ...: why"; NULL where it was not */
+    int64_t closed_utc_ms; /* MR_T_NONE = open; accepted as is counts as closed, and the zone does not conform */
     const char *closed_by; /* file and lines */
 };
 

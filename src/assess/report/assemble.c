@@ -177,6 +177,18 @@ static const char *worst_titles(struct mr_assess *a, size_t first, size_t n, enu
     return more == 0 ? text : mr_printf(a->arena, "%s; and %zu more", text, more);
 }
 
+/* An acceptance in writing stands beside what decided the outcome, and changes nothing in it. */
+static void name_acceptances(struct mr_assess *a) {
+    for (size_t i = 0; i < a->out->nonconformances.n; i++) {
+        const struct mr_nonconformance *n = &a->out->nonconformances.v[i];
+        if (!n->accepted || n->zone >= a->aligned->zones.n)
+            continue;
+        struct mr_zone_result *r = &a->out->zones[n->zone];
+        r->worst = mr_printf(a->arena, "%s%s%s %s", r->worst, *r->worst ? "; " : "",
+                             n->coat ? mr_printf(a->arena, "film of coat %d", n->coat) : "film", n->accepted);
+    }
+}
+
 /* Results per zone; MR_NONE, the job-wide checks, goes to *job_wide. */
 static void sum_up(struct mr_assess *a, struct mr_zone_result *job_wide) {
     struct mr_assessment *out = a->out;
@@ -197,6 +209,7 @@ static void sum_up(struct mr_assess *a, struct mr_zone_result *job_wide) {
     for (size_t z = 0; z < a->aligned->zones.n; z++)
         if (out->zones[z].worst == NULL)
             out->zones[z].worst = "";
+    name_acceptances(a);
 }
 
 static void add_summary_row(struct mr_assess *a, struct mr_table *table, size_t z, const struct mr_zone_result *r,

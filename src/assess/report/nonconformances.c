@@ -48,13 +48,13 @@ static void enter_checks(struct mr_assess *a) {
     }
 }
 
-/* The latest written decision about the zone from the day of the finding on. */
+/* The latest written decision about the film of the zone from the day of the finding on. */
 static void decide(struct mr_assess *a, struct mr_nonconformance *n) {
     static const char *const words[] = {[MR_DECISION_REPAIR] = "repair",
                                         [MR_DECISION_INSPECT_AGAIN] = "inspect again",
                                         [MR_DECISION_ACCEPT] = "accept as is"};
     int64_t latest = MR_T_NONE;
-    if (*n->disposition || n->zone >= a->aligned->zones.n)
+    if (*n->disposition || n->zone >= a->aligned->zones.n || !n->film)
         return;
     for (size_t i = 0; i < a->job->dispositions.n; i++) {
         const struct mr_disposition *d = &a->job->dispositions.v[i];
@@ -111,7 +111,9 @@ void mr_assess_nonconformances(struct mr_assess *a) {
         a->arena, "non-conformances", "Non-conformances",
         "Register of what does not conform. A number stays over revisions: day found, zone and kind. An entry is "
         "open "
-        "until measurements after a repair or a written disposition hold; accepting a film as it is closes nothing.",
+        "until measurements after a repair or a written disposition hold, or until the film is accepted as is; a "
+        "zone "
+        "that was accepted so still does not conform.",
         MR_COUNT(fields), fields);
     enter_checks(a);
     number(a);
@@ -128,7 +130,9 @@ void mr_assess_nonconformances(struct mr_assess *a) {
             mr_v_text(*n->disposition ? n->disposition : "none stated"),
             closed ? mr_v_time(n->closed_utc_ms) : mr_v_blank("open"),
             mr_v_text(n->closed_by),
-            mr_v_text(closed ? "closed" : "open"),
+            mr_v_text(n->accepted ? "closed, accepted as is"
+                      : closed    ? "closed"
+                                  : "open"),
         };
         mr_table_add(a->arena, table, row);
     }

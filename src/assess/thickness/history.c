@@ -44,7 +44,9 @@ static const char *open_text(struct mr_assess *a, const struct mr_subject *s) {
            "is open.";
 }
 
-static const char *next_step(const struct mr_subject *s) {
+static const char *next_step(struct mr_assess *a, const struct mr_subject *s) {
+    if (s->accepted)
+        return mr_printf(a->arena, "None: the film was %s.", mr_acceptance_text(a, s->accepted));
     return last_unrepaired(s)
                ? "Say what was done: log the repair in the spray log, or state it in the job file under "
                  "[disposition \"ZONE\"] with decision, by (role), when and why."
@@ -58,7 +60,8 @@ static void add_open(struct mr_assess *a, const struct mr_subject *s, const stru
     f.t0_utc_ms = about->t0_utc_ms;
     f.t1_utc_ms = about->t1_utc_ms;
     f.what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c->detail);
-    f.next_step = s->open ? next_step(s) : "Complete the spots named in the newer survey, or measure the zone again.";
+    f.next_step =
+        s->open ? next_step(a, s) : "Complete the spots named in the newer survey, or measure the zone again.";
     mr_add_finding(a, &f);
 }
 
@@ -256,12 +259,19 @@ static const char *lines_of(struct mr_assess *a, const struct mr_survey *survey)
     return mr_lines_text(a, lines, survey->film.n, 4);
 }
 
+/* A wall clock's moment; in the hour around a change of the clocks it may be off by that hour. */
+static int64_t utc_about(const struct mr_alignment *al, int64_t local_ms) {
+    int64_t first = local_ms - (mr_local_ms(al, local_ms) - local_ms);
+    return local_ms - (mr_local_ms(al, first) - first);
+}
+
 void mr_faults_enter(struct mr_thickness *t, const struct mr_subject *s) {
     struct mr_assess *a = t->a;
     for (size_t i = 0; i < s->faults.n; i++) {
         const struct mr_fault *fault = &s->faults.v[i];
         struct mr_nonconformance n = {.kind =
                                           s->coat ? mr_printf(a->arena, "thickness, coat %d", s->coat) : "thickness",
+                                      .film = true,
                                       .zone = s->zone,
                                       .coat = s->coat,
                                       .what = missed_limits(a, s, fault->failed),
@@ -274,6 +284,14 @@ void mr_faults_enter(struct mr_thickness *t, const struct mr_subject *s) {
             n.disposition = fault->repair.what ? fault->repair.what : "";
             n.closed_utc_ms = fault->closing->t1_utc_ms;
             n.closed_by = lines_of(a, fault->closing);
+        } else if (s->accepted) {
+            const struct mr_place *p = &s->accepted->place;
+            n.accepted = mr_acceptance_text(a, s->accepted);
+            n.disposition = n.accepted;
+            n.closed_utc_ms = utc_about(a->aligned, s->accepted->when_local_ms);
+            if (n.closed_utc_ms < n.found_utc_ms) /* dated by the day alone */
+                n.closed_utc_ms = n.found_utc_ms;
+            n.closed_by = mr_printf(a->arena, "%s:%u", p->file ? p->file : "", p->line);
         }
         MR_PUSH(a->arena, &a->out->nonconformances, n);
     }

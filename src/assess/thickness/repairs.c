@@ -91,6 +91,69 @@ static void in_writing(struct mr_assess *a, const struct mr_subject *s, int64_t 
     }
 }
 
+static const char *area_of_value(const struct mr_film *film, const struct mr_rule_limit *limit, size_t i) {
+    size_t spot = limit->value == MR_RULE_READING ? film->readings[i].spot
+                  : limit->value == MR_RULE_SPOT  ? i
+                                                  : film->areas.v[i].first;
+    return film->readings[film->spots.v[spot].first].area_id;
+}
+
+static bool is_named(const struct mr_repair *areas, const char *id) {
+    for (size_t i = 0; i < areas->area_ids.n; i++)
+        if (strcmp(areas->area_ids.v[i], id) == 0)
+            return true;
+    return false;
+}
+
+/* Whether a decision that names areas names every area in which a survey misses a limit. */
+static bool names_all_missing(struct mr_assess *a, const struct mr_subject *s, const struct mr_survey *survey,
+                              const char *areas) {
+    struct mr_repair named = {0};
+    if (!*areas)
+        return true;
+    add_areas(a, areas, &named);
+    const struct mr_film *film = &survey->film;
+    for (size_t r = 0; r < s->rules->n; r++)
+        for (size_t i = 0; i < s->rules->v[r]->limits.n; i++) {
+            const struct mr_rule_limit *limit = &s->rules->v[r]->limits.v[i];
+            if (survey->verdicts[r][i].outcome != MR_DOES_NOT_CONFORM)
+                continue;
+            if (limit->value == MR_RULE_MEAN) /* of the whole zone */
+                return false;
+            for (size_t k = 0; k < mr_rule_values(film, limit); k++) {
+                struct mr_ratio value;
+                if (mr_rule_value(film, s->rules->v[r], limit, &s->limits, k, &value) != MR_VALUE_MISSES)
+                    continue;
+                if (!is_named(&named, area_of_value(film, limit, k)))
+                    return false;
+            }
+        }
+    return true;
+}
+
+/* A decision accepts what was known when it was made: the film that stands and every failing survey before it. */
+const struct mr_disposition *mr_acceptance_of(struct mr_assess *a, const struct mr_subject *s) {
+    const struct mr_disposition *latest = NULL;
+    if (!s->open || s->open_until_utc_ms == MR_T_NONE)
+        return NULL;
+    for (size_t i = 0; i < a->job->dispositions.n; i++) {
+        const struct mr_disposition *d = &a->job->dispositions.v[i];
+        int64_t last = d->when_local_ms + (d->day_only ? 86400000 - 1 : 0);
+        if (d->decision != MR_DECISION_ACCEPT || mr_zone_find(a->aligned, d->zone, NULL) != s->zone ||
+            last < mr_local_ms(a->aligned, s->open_until_utc_ms) || !names_all_missing(a, s, s->open, d->areas) ||
+            !names_all_missing(a, s, s->counting, d->areas))
+            continue;
+        if (!latest || d->when_local_ms > latest->when_local_ms)
+            latest = d;
+    }
+    return latest;
+}
+
+const char *mr_acceptance_text(struct mr_assess *a, const struct mr_disposition *d) {
+    return mr_printf(a->arena, "accepted as is on %s by role %s: %s%s%s%s", mr_say_day(a, d->when_local_ms), d->by,
+                     d->why, *d->areas ? " (areas " : "", d->areas, *d->areas ? ")" : "");
+}
+
 struct mr_repair mr_repair_between(struct mr_assess *a, const struct mr_subject *s, int64_t before) {
     struct mr_repair r = {0};
     if (s->open_until_utc_ms == MR_T_NONE || before == MR_T_NONE)

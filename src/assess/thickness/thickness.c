@@ -103,6 +103,7 @@ static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_i
     if (s->coat < 2 || deduct_film_below(t, s, below))
         mr_surveys_build(t, s, &film);
     mr_surveys_stand(t, s);
+    s->accepted = mr_acceptance_of(t->a, s);
     mr_extent_build(t, s, &extent);
     if (s->counting) {
         struct mr_accuracy u = largest_uncertainty(t, s);

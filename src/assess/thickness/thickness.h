@@ -96,6 +96,7 @@ struct mr_subject {
     const struct mr_survey
         *doubtful; /* newer than the one that counts, with incomplete spots outside a limit; NULL */
     struct mr_repair closed_by;
+    const struct mr_disposition *accepted;   /* "accept as is" for all that is open; NULL. It changes no outcome. */
     MR_VEC(struct mr_fault) faults;          /* in order of time */
     const struct mr_window *coat_after;      /* sprayed after the survey that counts; NULL */
     const struct mr_action_at *repair_after; /* logged after it; NULL */
@@ -138,6 +139,8 @@ size_t mr_stated_taken(const struct mr_film *film, bool areas);
 
 /* repairs.c: what lies between the surveys that are open and a moment. */
 struct mr_repair mr_repair_between(struct mr_assess *a, const struct mr_subject *s, int64_t before);
+const struct mr_disposition *mr_acceptance_of(struct mr_assess *a, const struct mr_subject *s);
+const char *mr_acceptance_text(struct mr_assess *a, const struct mr_disposition *d);
 bool mr_misses_a_maximum(const struct mr_subject *s, const struct mr_survey *survey);
 
 /* lost_readings.c: per reading of the alignment, how many were lost just before it. */

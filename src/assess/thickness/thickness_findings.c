@@ -57,7 +57,9 @@ static void add_missed(struct mr_assess *a, const struct mr_subject *s, const st
     f.what = mr_printf(a->arena, "%s is %s: %s is %.*f %s, the limit is %.*f %s.%s%s", mr_subject_text(a, s), word,
                        mr_value_name(a, film, main->limit, main->worst), f.decimals, f.measured,
                        mr_unit_symbol(s->unit), f.decimals, f.limit, mr_unit_symbol(s->unit), also, *also ? "." : "");
-    f.next_step = mr_shortfall_text(a, s, b);
+    f.next_step = s->accepted ? mr_printf(a->arena, "None: the film was %s. It does not conform all the same.",
+                                          mr_acceptance_text(a, s->accepted))
+                              : mr_shortfall_text(a, s, b);
     mr_add_finding(a, &f);
 }
 
@@ -292,12 +294,27 @@ static void add_customary(struct mr_assess *a, const struct mr_subject *s) {
         }
 }
 
+static void add_accepted(struct mr_assess *a, const struct mr_subject *s) {
+    if (!s->accepted)
+        return;
+    struct mr_finding f = film_finding(s, "accepted-as-is", MR_WARNING);
+    f.what = mr_printf(a->arena, "%s: a film that misses a limit was %s.", mr_subject_text(a, s),
+                       mr_acceptance_text(a, s->accepted));
+    f.rule = "accepting a film as it is closes its non-conformance; the zone still does not conform";
+    f.source = MR_SRC_PD;
+    f.unit = MR_UNIT_NONE;
+    f.next_step = "Attach the written agreement of those whom the contract names for such a decision.";
+    mr_add_evidence(a, &f.evidence, s->accepted->place, "disposition");
+    mr_add_finding(a, &f);
+}
+
 void mr_thickness_findings(struct mr_thickness *t, struct mr_subject *s) {
     struct mr_assess *a = t->a;
     if (!s->counting)
         return;
     add_missed(a, s, &s->thin, s->coat ? "thin-coat" : "thin-zone", "thin");
     add_missed(a, s, &s->thick, s->coat ? "over-thick-coat" : "over-thick-zone", "over-thick");
+    add_accepted(a, s);
     add_incomplete(a, s);
     add_doubted(a, s);
     add_all_short_missing(a, s);

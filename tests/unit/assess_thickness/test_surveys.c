@@ -329,8 +329,43 @@ Test(surveys, the_register_keeps_its_numbers_and_says_what_closed_an_entry) {
         cr_expect_eq(*n[0].closed_by != '\0', later);
         cr_expect_str_eq(n[0].number, "2026-05-11 Deck 1 thickness");
         cr_expect_not_null(strstr(n[0].what, "150.0 µm (limit at least 160.0 µm)"), "%s", n[0].what);
-        cr_expect_eq(n[1].closed_utc_ms, MR_T_NONE, "accepted as it is, still open");
+        cr_expect(n[1].closed_utc_ms != MR_T_NONE && n[1].accepted, "accepted as it is: closed, in words");
+        cr_expect_not_null(strstr(n[1].closed_by, "job.milrise:"), "%s", n[1].closed_by);
         cr_expect_not_null(strstr(n[1].disposition, "by role engineer: no load on it"), "%s", n[1].disposition);
+        mr_arena_free(s.arena);
+    }
+}
+
+/* Accepting a film as it is closes its non-conformance and changes no outcome; a decision that came before the
+ * failing survey, or that leaves out a failing area, accepts nothing. Common practice, no source. */
+Test(surveys, accepted_as_is_is_never_conforms) {
+    static const struct {
+        const char *when, *areas;
+        bool accepted;
+    } rows[] = {
+        {"2026-05-12", "", true},          {"2026-05-11", "", true},           {"2026-05-10", "", false},
+        {"2026-05-12", "areas = A", true}, {"2026-05-12", "areas = B", false}, {"2026-05-12", "areas = a, B", true},
+    };
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct site s;
+        char job[512];
+        snprintf(job, sizeof job,
+                 "%s[disposition \"Deck 1\"]\ndecision = accept as is\nby = engineer\nwhen = %s\nwhy = no load\n%s\n",
+                 LIMITS, rows[i].when, rows[i].areas);
+        site_new(&s, job);
+        size_t zone = site_zone(&s, "Deck 1", 19, 1);
+        area(&s, zone, "A", 150);
+        area(&s, zone, "B", 250);
+        site_judge(&s);
+        mr_assess_nonconformances(&s.a);
+        cr_expect_eq(worst(&s), MR_DOES_NOT_CONFORM);
+        cr_assert_eq(s.out.nonconformances.n, 1);
+        cr_expect_eq(s.out.nonconformances.v[0].accepted != NULL, rows[i].accepted, "row %zu", i);
+        cr_expect_eq(site_find_finding(&s, "accepted-as-is") != NULL, rows[i].accepted, "row %zu", i);
+        mr_assess_finish(&s.a);
+        cr_expect_eq(s.out.zones[zone].outcome, MR_DOES_NOT_CONFORM);
+        cr_expect_eq(strstr(s.out.zones[zone].worst, "film accepted as is on") != NULL, rows[i].accepted, "%s",
+                     s.out.zones[zone].worst);
         mr_arena_free(s.arena);
     }
 }
