@@ -71,8 +71,8 @@ static bool is_number(const struct mr_cell *cell) {
             gap = true;
         if (!n)
             return true;
-        if (!gap || !number_at(p, n)) /* a unit; but "2. MONTH" is an item of a list */
-            return n <= 8 && *p != '-' && *p != '/' && *p != ':' && !point;
+        if (!gap || !number_at(p, n))                        /* a unit; but "2. MONTH" is an item of a list */
+            return n <= 8 && !strchr("-/:;|", *p) && !point; /* "291667;20" is two cells of another delimiter */
     }
 }
 

@@ -4,6 +4,7 @@
  */
 #include "read/source.h"
 
+#include "base/keyfile.h"
 #include "base/text.h"
 #include "read/bytes.h"
 #include "read/decode.h"
@@ -63,6 +64,14 @@ static bool any_number(const struct mr_row *row) {
     return false;
 }
 
+/* "Interval,120 s" or "Serial,TG-9,,": a name and its value. */
+static bool is_fact(const struct table_starts *s, const struct mr_row *row) {
+    size_t given = 0;
+    for (size_t i = 0; i < row->n; i++)
+        given += row->cell[i].n > 0;
+    return given == 2 && s->cells > 2 && row->cell[0].n && !begins_number(&row->cell[0]);
+}
+
 /* A row of words below a blank line, with numbers in as many cells below it, heads a table; another heading than the
  * one in hand begins the next. Lines between the blank and the heading belong to the table below them. */
 static void look_for_heading(struct table_starts *s, const struct mr_row *row) {
@@ -83,7 +92,7 @@ static void look_for_heading(struct table_starts *s, const struct mr_row *row) {
         s->pending = s->above ? s->above : row->line;
         s->cells = row->n;
         s->heading = hash;
-    } else if (any_number(row) && row->n > 1) {
+    } else if (any_number(row) && row->n > 1 && !is_fact(s, row)) {
         s->above = 0; /* rows go on below the blank line */
     }
 }
@@ -98,7 +107,7 @@ static bool find_start(void *ctx, const struct mr_row *row) {
     }
     if (row->part == MR_ROW_BROKEN)
         return true;
-    if (s->blank)
+    if (s->blank && !s->above) /* further blank lines part a table's facts, not the tables */
         s->above = row->line;
     s->blank = false;
     if (row->part != MR_ROW_PREAMBLE || row->n > 2) /* "Interval, 120 s" above a table is a fact about it */
@@ -183,6 +192,51 @@ static struct mr_source piece_of(struct mr_arena *arena, const struct mr_job *jo
     return out;
 }
 
+enum lasting { LASTS_NOT, LASTS_CLOCK, LASTS_UNIT, LASTS_INSTRUMENT, LASTS_PLACE };
+
+static bool in_words(const char *words, const char *const *list, size_t n) {
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ')
+        for (size_t i = 0; i < n; i++)
+            if (strlen(list[i]) == strcspn(w, " ") && memcmp(list[i], w, strlen(list[i])) == 0)
+                return true;
+    return false;
+}
+
+/* What a line above the first table says of the instrument, its clock, its units and its place holds for the tables
+ * below it too, unless their own lines speak of the same. What begins or dates a table does not. */
+static enum lasting lasting_fact(struct mr_arena *arena, const char *name) {
+    static const char *const clocks[] = {
+        "time zone", "timezone",     "utc offset",     "zone offset",    "zeitzone",
+        "tz",        "zona horaria", "fuso orario",    "fuso horario",   "tijdzone",
+        "tidszon",   "time base",    "fuseau horaire", "strefa czasowa", "utc offset seconds"};
+    static const char *const never[] = {"start", "stop", "date", "begin", "end", "download"};
+    static const char *const units[] = {"unit",     "units",   "einheit", "einheiten", "unite", "unites",   "unidad",
+                                        "unidades", "unidade", "unita",   "eenheid",   "enhet", "jednostka"};
+    static const char *const instruments[] = {"serial",  "sn",         "gauge",        "gage",
+                                              "logger",  "device",     "probe",        "instrument",
+                                              "station", "hygrometer", "seriennummer", "thermometer"};
+    static const char *const places[] = {"zone", "location", "area"};
+    const char *plain = mr_unaccent(arena, name, strlen(name));
+    const char *words = mr_fold(arena, plain, strlen(plain));
+    for (size_t i = 0; i < MR_COUNT(clocks); i++)
+        if (strcmp(words, clocks[i]) == 0)
+            return LASTS_CLOCK;
+    return in_words(words, never, MR_COUNT(never))               ? LASTS_NOT
+           : in_words(words, units, MR_COUNT(units))             ? LASTS_UNIT
+           : in_words(words, instruments, MR_COUNT(instruments)) ? LASTS_INSTRUMENT
+           : in_words(words, places, MR_COUNT(places))           ? LASTS_PLACE
+                                                                 : LASTS_NOT;
+}
+
+static void inherit_facts(struct mr_arena *arena, struct mr_source *piece, const struct mr_source *first) {
+    bool own[LASTS_PLACE + 1] = {[LASTS_NOT] = true};
+    for (size_t i = 0; i < piece->preamble.n; i++)
+        own[lasting_fact(arena, piece->preamble.v[i].name)] = true;
+    for (size_t i = 0; i < first->preamble.n; i++)
+        if (!own[lasting_fact(arena, first->preamble.v[i].name)])
+            MR_PUSH(arena, &piece->preamble, first->preamble.v[i]);
+}
+
 void mr_read_split(struct mr_arena *arena, const struct mr_job *job, const struct mr_source *source,
                    struct mr_sources *out) {
     struct table_starts starts = {.source = source};
@@ -197,11 +251,16 @@ void mr_read_split(struct mr_arena *arena, const struct mr_job *job, const struc
         MR_PUSH(arena, &out->list, *source);
         return;
     }
+    size_t begun = out->list.n;
     for (size_t i = 0; i < starts.n; i++) {
         size_t from = line_at(text, n, starts.line[i]),
                to = i + 1 < starts.n ? line_at(text, n, starts.line[i + 1]) : n;
-        if (to > from)
-            MR_PUSH(arena, &out->list,
-                    piece_of(arena, job, source, text + from, to - from, starts.line[i], (unsigned)i + 1));
+        if (to <= from)
+            continue;
+        struct mr_source piece =
+            piece_of(arena, job, source, text + from, to - from, starts.line[i], (unsigned)i + 1);
+        if (i)
+            inherit_facts(arena, &piece, &out->list.v[begun]);
+        MR_PUSH(arena, &out->list, piece);
     }
 }

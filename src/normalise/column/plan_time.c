@@ -66,6 +66,14 @@ static enum mr_time_form empty_form(enum mr_meaning m) {
                                : MR_FORM_CLOCK;
 }
 
+/* 46153.29: a spreadsheet's day with a share of it. Seconds that run so high pass over more than a year of such days.
+ */
+static bool serial_moments(const struct mr_shape *s) {
+    enum { DAYS_MOST = 400 };
+    return numeric(s) && s->integers < s->numbers && s->least >= serial_least && s->most < serial_most &&
+           s->most - s->least < DAYS_MOST;
+}
+
 static enum mr_time_form form_of(const struct mr_shape *s, enum mr_meaning m, bool has_date) {
     if (!s->cells)
         return empty_form(m);
@@ -82,6 +90,8 @@ static enum mr_time_form form_of(const struct mr_shape *s, enum mr_meaning m, bo
     if (s->dates * 2 >= s->cells)
         return MR_FORM_DATE;
     if (dated && numeric(s) && s->least >= serial_least && s->most < serial_most)
+        return MR_FORM_SERIAL;
+    if (m == MR_M_CLOCK && !has_date && serial_moments(s))
         return MR_FORM_SERIAL;
     if (m == MR_M_CLOCK || m == MR_M_HOUR || !numeric(s)) {
         enum mr_time_form f = clock_form(s, m, has_date);
@@ -109,8 +119,15 @@ static void find_by_shape(struct mr_plan *plan, const struct mr_column_shapes *s
     }
     for (size_t i = 0; i < plan->n; i++) {
         const struct mr_shape *s = &shapes->col[i];
+        bool serial = serial_moments(s) && (s->rising + 1) * 10 >= s->cells * 8;
+        if (plan->col[i].as.meaning == MR_M_SERIAL && serial)
+            plan->col[i].as.meaning = MR_M_IGNORE; /* no instrument has a number that grows */
         if (plan->col[i].as.meaning != MR_M_IGNORE || s->cells < 1)
             continue;
+        if (serial && mr_is_log(plan->kind)) {
+            plan->col[i].as.meaning = MR_M_DATETIME;
+            return;
+        }
         if (s->datetimes * 10 >= s->cells * 8)
             plan->col[i].as.meaning = MR_M_DATETIME;
         else if (s->dates * 10 >= s->cells * 8 && (!numeric(s) || (clock && s->dates == s->cells)))

@@ -270,6 +270,17 @@ static void take_file(struct stage *s, size_t index) {
     find_instrument(state);
 }
 
+/* "All times are CET" above the first table of a file speaks of the tables below it too. */
+static void inherit_claims(struct mr_file_state *files, size_t index) {
+    unsigned number = files[index].source->piece_no;
+    const struct mr_file_state *first = number > 1 && index >= number - 1 ? &files[index - (number - 1)] : NULL;
+    for (size_t i = 0; first && first->plan && i < first->timer.claims.n; i++) {
+        const struct mr_zone_claim *claim = &first->timer.claims.v[i];
+        if (claim->line && claim->line < first->source->first_body_line)
+            mr_timer_claim(&files[index].timer, claim->text, strlen(claim->text), claim->line);
+    }
+}
+
 /* --- the job ------------------------------------------------------------------------------------------------------
  */
 
@@ -326,8 +337,10 @@ enum mr_status mr_normalise_with(struct mr_arena *arena, const struct mr_maps *m
     for (size_t i = 0; i < n; i++)
         take_file(&s, i);
     for (size_t i = 0; i < n; i++)
-        if (s.files[i].plan)
+        if (s.files[i].plan) {
+            inherit_claims(s.files, i);
             mr_resolve_dates(&s.files[i]);
+        }
     mr_infer_units(s.files, n);
     mr_find_overlap(s.files, n);
     bool whole = finish(&s, n);

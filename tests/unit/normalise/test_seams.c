@@ -78,6 +78,12 @@ static const struct seam_case film_cases[] = {
     {"a batch holds for its block", "Batch,1\nzone,spot,thickness um\nD,1,210\nBatch,2\nD,1,220\n", 2, 210.0, ""},
     {"two tables, each by its own heading",
      "zone,spot,thickness um\nD,1,210\nD,2,212\n\nthickness mil,zone,spot\n8.5,E,1\n8.6,E,2\n", 4, 210.0, ""},
+    {"the second table inherits the unit",
+     "Unit: nm\nzone,spot,thickness\nD,1,210\nD,2,212\n\nspot,zone,thickness\n1,E,215\n2,E,216\n", 0, NO_UM,
+     "no-unit"},
+    {"the second table's own unit stands",
+     "Unit: um\nzone,spot,thickness\nD,1,210\nD,2,212\n\nUnit: nm\n\nspot,zone,thickness\n1,E,215\n2,E,216\n", 2,
+     210.0, "no-unit"},
     {"a clock set to 1970", "time,zone,spot,thickness um\n" T(1) ",D,1,210\n1970-01-01 00:03:00,D,1,212\n", 1, 210.0,
      "clock-reset"},
 };
@@ -271,4 +277,50 @@ Test(seams, a_mean_is_no_single_reading) {
                   "%s: %u, %g, %g", rows[i].text, (unsigned)r->n_readings, r->film_um, r->sd_um);
         norm_end(&rig);
     }
+}
+
+/* What stands above the first table of a file holds for the next one, unless that says another. */
+Test(seams, tables_inherit_their_instrument) {
+    static const struct {
+        const char *between, *second;
+    } cases[] = {{"\n", "TG-1"}, {"\nSerial: TG-9\n\n", "TG-9"}, {"\nGauge,TG-9\n\n", "TG-9"}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        struct norm_rig rig;
+        norm_begin(&rig);
+        norm_add(&rig, "dft.csv",
+                 mr_printf(rig.arena,
+                           "Serial: TG-1\nzone,spot,thickness um\nD,1,210\nD,2,212\n%sspot,zone,thickness um\n"
+                           "1,E,215\n2,E,216\n",
+                           cases[i].between),
+                 0);
+        norm_run(&rig);
+        cr_assert(norm_identity(&rig) && rig.data->files.n == 2, "%s", norm_line(&rig, 0));
+        cr_expect_str_eq(rig.data->files.v[0].instrument_name, "TG-1");
+        cr_expect_str_eq(rig.data->files.v[1].instrument_name, cases[i].second);
+        norm_end(&rig);
+    }
+}
+
+/* A spreadsheet's day number with a share of it, under any heading, confirmed by the days of the work. 46153 is
+ * 2026-05-11, counted from 1900 (its day 1 is 1900-01-01, and it knows a 29 February 1900). */
+Test(seams, day_numbers_with_a_share) {
+    static const char *const headings[] = {"Time", "Date", "serial daynum", "Serial", "Tagesnummer", "X"};
+    for (size_t i = 0; i < sizeof headings / sizeof headings[0]; i++)
+        for (int days = 0; days < 2; days++) {
+            struct norm_rig rig;
+            norm_begin(&rig);
+            rig.job->first_day_local_ms = rig.job->last_day_local_ms =
+                (INT64_C(20584) + days * 40) * 86400000; /* 2026-05-11, or a day that the file does not hold */
+            norm_add(&rig, "climate.csv",
+                     mr_printf(rig.arena,
+                               "%s,Air degC,RH %%\n46153.291667,20,50\n46153.295139,20.5,51\n46153.298611,20.6,52\n",
+                               headings[i]),
+                     0);
+            norm_run(&rig);
+            const struct mr_channel *air = norm_channel(&rig, 0, MR_M_AIR, 0);
+            bool taken = air && air->n == 3;
+            cr_expect(norm_identity(&rig) && taken == !days, "%s: %s", headings[i], norm_line(&rig, 0));
+            cr_expect(!taken || air->t_ms[0] == INT64_C(20584) * 86400000 + 7 * 3600000, "%s", headings[i]);
+            norm_end(&rig);
+        }
 }
