@@ -14,9 +14,18 @@ static const char *const figures_about[] = {
     "sd", "std", "stdev", "stddev", "stdv", "sigma", "deviation", "dev", "variance", "spread", "cv", "cov", "rsd",
     "rms", "standardabweichung", "abweichung", "abw", "streuung", "ecart", "desviacion", "desv", "desvest", "desvio",
     "desvpad", "deviazione", "scarto", "standaardafwijking", "afwijking", "spreiding", "standardavvikelse",
-    "avvikelse", "spridning", "odchylenie", "rozrzut", "rozstep", "dispersion", "dispersione", "dispersao",
+    "avvikelse", "spridning", "odchylenie", "rozrzut", "rozstep", "dispersion", "dispersione", "dispersao", "ci",
+    "confidence", "percentile", "quartile", "skewness", "kurtosis", "iqr", "mad",
+    /* differences and sums */
+    "delta", "change", "difference", "diff", "increase", "decrease", "loss", "sum", "cumulative", "differenz",
+    "difference", "diferencia", "diferenca", "differenza", "verschil", "skillnad", "roznica", "summe", "somme",
+    "suma", "ci", "confidence", "percentile", "quartile", "skewness", "kurtosis", "iqr", "mad",
+    /* differences and sums */
+    "delta", "change", "difference", "diff", "increase", "decrease", "loss", "sum", "cumulative", "differenz",
+    "diferencia", "diferenca", "differenza", "verschil", "skillnad", "roznica", "summe", "somme", "suma",
     /* error and accuracy */
-    "error", "err", "errors", "fehler", "erreur", "errore", "erro", "fout", "fel", "blad", "accuracy", "precision",
+    "repeatability", "hysteresis", "drift", "hysterese", "repeatability", "hysteresis", "drift", "hysterese", "error",
+    "err", "errors", "fehler", "erreur", "errore", "erro", "fout", "fel", "blad", "accuracy", "precision",
     "uncertainty", "uncert", "resolution", "genauigkeit", "unsicherheit", "aufloesung", "auflosung", "exactitude",
     "incertitude", "exactitud", "incertidumbre", "precisione", "incertezza", "accuratezza", "nauwkeurigheid",
     "onzekerheid", "noggrannhet", "osakerhet", "dokladnosc", "niepewnosc", "exatidao", "incerteza", "precisao",
@@ -31,18 +40,41 @@ static const char *const figures_about[] = {
 
 /* What a value should be, or what an instrument was set to. A certified value may be called so. */
 static const char *const wishes[] = {
-    "target",     "targets",      "setpoint",    "set",         "soll",         "sollwert",      "nominal",
-    "nominell",   "required",     "requirement", "spec",        "specified",    "specification", "design",
-    "planned",    "vorgabe",      "ziel",        "zielwert",    "consigne",     "cible",         "objectif",
-    "requis",     "objetivo",     "consigna",    "requerido",   "obiettivo",    "richiesto",     "alvo",
-    "requerida",  "streefwaarde", "doel",        "gewenst",     "vereist",      "borvarde",      "malvarde",
-    "krav",       "zadana",       "zadany",      "zadane",      "wymagana",     "wymagany",      "docelowa",
-    "limit",      "limits",       "lim",         "lcl",         "ucl",          "lsl",           "usl",
-    "threshold",  "grenzwert",    "grenze",      "schwelle",    "limite",       "seuil",         "umbral",
-    "soglia",     "limiar",       "limiet",      "grens",       "drempel",      "grans",         "gransvarde",
-    "granica",    "prog",         "cal",         "calib",       "calibration",  "kal",           "kalibrierung",
-    "abgleich",   "etalonnage",   "calibrage",   "calibracion", "calibrazione", "taratura",      "calibracao",
-    "kalibratie", "ijking",       "kalibrering", "kalibracja",  "wzorcowanie"};
+    "target",       "targets",      "setpoint",     "set",          "soll",      "sollwert",      "nominal",
+    "nominell",     "required",     "requirement",  "spec",         "specified", "specification", "design",
+    "planned",      "vorgabe",      "ziel",         "zielwert",     "consigne",  "cible",         "objectif",
+    "requis",       "objetivo",     "consigna",     "requerido",    "obiettivo", "richiesto",     "alvo",
+    "requerida",    "streefwaarde", "doel",         "gewenst",      "vereist",   "borvarde",      "malvarde",
+    "krav",         "zadana",       "zadany",       "zadane",       "wymagana",  "wymagany",      "docelowa",
+    "limit",        "limits",       "lim",          "lcl",          "ucl",       "lsl",           "usl",
+    "expected",     "predicted",    "forecast",     "estimated",    "estimate",  "theoretical",   "allowed",
+    "permissible",  "permitted",    "gefordert",    "geforderte",   "zulassig",  "zulassige",     "erwartet",
+    "erwartete",    "prognose",     "vorhersage",   "exige",        "exigee",    "vise",          "visee",
+    "nominale",     "nominelle",    "prevu",        "prevue",       "prevision", "admissible",    "exigido",
+    "exigida",      "especificado", "especificada", "previsto",     "prevista",  "pronostico",    "admisible",
+    "impostata",    "impostato",    "ammesso",      "gewenste",     "verwacht",  "verwachte",     "toegestaan",
+    "kravd",        "forvantad",    "tillaten",     "nominalna",    "nominalny", "oczekiwana",    "prognoza",
+    "dopuszczalna", "minimo",       "minima",       "minimale",     "minimal",   "maximo",        "maxima",
+    "maximale",     "maximal",      "massimo",      "massima",      "mini",      "maxi",          "maks",
+    "lagsta",       "hogsta",       "alarm",        "alarme",       "alarma",    "warning",       "threshold",
+    "grenzwert",    "grenze",       "schwelle",     "limite",       "seuil",     "umbral",        "soglia",
+    "limiar",       "limiet",       "grens",        "drempel",      "grans",     "gransvarde",    "granica",
+    "prog",         "cal",          "calib",        "calibration",  "kal",       "kalibrierung",  "abgleich",
+    "etalonnage",   "calibrage",    "calibracion",  "calibrazione", "taratura",  "calibracao",    "kalibratie",
+    "ijking",       "kalibrering",  "kalibracja",   "wzorcowanie"};
+
+/* The same quantity at another time. */
+static const char *const other_times[] = {"previous", "prior",   "old",       "last",    "yesterday", "former",
+                                          "vorige",   "gestern", "hier",      "ayer",    "ieri",      "ontem",
+                                          "gisteren", "wczoraj", "precedent", "anterior"};
+
+/* What is no film although it is as thick, and what is no air although it is as warm or as moist. */
+static const char *const other_layers[] = {"primer",          "zinc",           "insulation",     "galvanizing",
+                                           "calculated",      "grundierung",    "zink",           "steel thickness",
+                                           "plate thickness", "wall thickness", "shim thickness", "foil thickness",
+                                           "before repair",   "stahldicke",     "blechdicke",     "wanddicke"};
+static const char *const other_air[] = {"material", "pump", "apparent", "virtual", "soil"};
+static const char *const other_moisture[] = {"surface", "steel", "specific", "status", "material", "soil"};
 
 /* Other quantities, whose unit may look like that of a temperature or a film: "Force [F]". */
 static const char *const others[] = {
@@ -58,7 +90,7 @@ static const char *const housing[] = {"logger", "internal", "battery",  "board",
                                       "chip",   "akku",     "batterie", "bateria"};
 
 /* Parts of compound words: "Sollschichtdicke", "Messfehler". */
-static const char *const beginnings[] = {"soll", "ziel", "grenzwert", "toleranz", "kalibrier"};
+static const char *const beginnings[] = {"soll", "ziel", "grenz", "toleranz", "kalibrier", "mindest", "hochst"};
 static const char *const endings[] = {"fehler",      "abweichung",   "toleranz",  "sollwert",  "grenzwert",
                                       "genauigkeit", "unsicherheit", "avvikelse", "afwijking", "korrektur"};
 
@@ -85,12 +117,28 @@ static bool is_sensor(enum mr_meaning m) {
     return mr_is_channel(m) || m == MR_M_FILM || m == MR_M_VALUE || m == MR_M_BEFORE || m == MR_M_AFTER;
 }
 
+/* Words that refuse one meaning only. */
+static const char *refuses_this(const char *words, enum mr_meaning m) {
+    const char *const *list = m == MR_M_FILM ? other_layers : m == MR_M_AIR ? other_air : other_moisture;
+    size_t n = m == MR_M_FILM  ? MR_COUNT(other_layers)
+               : m == MR_M_AIR ? MR_COUNT(other_air)
+               : m == MR_M_RH  ? MR_COUNT(other_moisture)
+                               : 0;
+    for (size_t i = 0; i < n; i++)
+        if (mr_words_hold(words, list[i]))
+            return list[i];
+    return NULL;
+}
+
 const char *mr_refusing_word(const char *words, const char *text, enum mr_meaning m) {
     bool sensor = is_sensor(m), certified = m == MR_M_CERTIFIED;
     if (!sensor && !certified)
         return NULL;
     if (strstr(text, "\xc2\xb1") || strstr(text, "+/-") || strstr(text, "+-"))
         return words;
+    const char *own = refuses_this(words, m);
+    if (own)
+        return own;
     for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
         size_t n = strcspn(w, " ");
         bool about = word_in(w, n, figures_about, MR_COUNT(figures_about));
@@ -98,7 +146,8 @@ const char *mr_refusing_word(const char *words, const char *text, enum mr_meanin
             continue; /* there a standard */
         if (about || (sensor && (word_in(w, n, wishes, MR_COUNT(wishes)) || part_of(w, n))))
             return w;
-        if (sensor && m != MR_M_BEFORE && m != MR_M_AFTER && word_in(w, n, others, MR_COUNT(others)))
+        if (sensor && m != MR_M_BEFORE && m != MR_M_AFTER &&
+            (word_in(w, n, others, MR_COUNT(others)) || word_in(w, n, other_times, MR_COUNT(other_times))))
             return w;
         if (mr_is_channel(m) && word_in(w, n, housing, MR_COUNT(housing)))
             return w;

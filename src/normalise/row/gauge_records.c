@@ -60,7 +60,8 @@ static int type_fate(const struct mr_spread *s, size_t col, const struct mr_cell
                      "says that the reading was not taken on the film");
         return MR_ASIDE_NO_FILM;
     }
-    if (!*words || mr_list_holds(mr_map_list(map, "words.film"), words, true) ||
+    bool doubted = memchr(cell->p, '?', cell->n) != NULL;
+    if ((!*words && !doubted) || (!doubted && mr_list_holds(mr_map_list(map, "words.film"), words, true)) ||
         (negated(words) && mr_list_holds(mr_map_list(map, "words.deleted"), words, false)))
         return MR_FATE_USED;
     const char *kept = mr_text_keep(state, cell->p, cell->n);
@@ -73,14 +74,32 @@ static int type_fate(const struct mr_spread *s, size_t col, const struct mr_cell
     return MR_ASIDE_UNKNOWN_TYPE;
 }
 
+/* A type under another heading ("Messart", "Layer") speaks all the same where it says that there is no film. */
+static bool tells_unasked(const struct mr_spread *s, const struct mr_plan_column *c) {
+    static const char *const headings[] = {"type",     "typ",         "tipo",      "art",       "messart", "kind",
+                                           "category", "kategorie",   "categorie", "categoria", "class",   "klasse",
+                                           "mode",     "layer",       "schicht",   "couche",    "capa",    "strato",
+                                           "camada",   "laag",        "skikt",     "warstwa",   "surface", "soort",
+                                           "rodzaj",   "measurement", "label",     "tag"};
+    const struct mr_cell *cell = &s->row->cell[c->cell];
+    bool speaks = false;
+    for (size_t i = 0; i < MR_COUNT(headings) && !speaks; i++)
+        speaks = mr_words_hold(c->words, headings[i]);
+    if (!speaks || (c->as.meaning != MR_M_IGNORE && c->as.meaning != MR_M_COAT) || c->by_job ||
+        mr_is_digit(cell->p[0]))
+        return false;
+    const char *words = mr_words_fold(s->state->scratch, cell->p, cell->n);
+    return mr_list_holds(mr_map_list(s->state->plan->map, "words.no film"), words, false);
+}
+
 static int fate_by_type(const struct mr_spread *s) {
     const struct mr_plan *plan = s->state->plan;
     if (plan->kind != MR_KIND_THICKNESS)
         return MR_FATE_USED;
     for (size_t i = 0; i < plan->n; i++) {
         const struct mr_plan_column *c = &plan->col[i];
-        if (c->as.meaning != MR_M_STATE || c->cell >= s->row->n || !s->row->cell[c->cell].n ||
-            !tells_type(plan->map, c->words))
+        if (c->cell >= s->row->n || !s->row->cell[c->cell].n ||
+            (c->as.meaning == MR_M_STATE ? !tells_type(plan->map, c->words) : !tells_unasked(s, c)))
             continue;
         int fate = type_fate(s, i, &s->row->cell[c->cell]);
         if (fate != MR_FATE_USED)

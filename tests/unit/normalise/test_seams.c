@@ -70,6 +70,10 @@ static const struct seam_case film_cases[] = {
     {"readings taken back",
      "zone,spot,type,thickness um\nD,1,film,210\nD,1,Outlier,900\nD,1,Excluded,3\nD,1,Error,1\nD,1,Cancelled,2\n", 1,
      210.0, ""},
+    {"a type under a heading nobody knows",
+     "zone,spot,Messart,thickness um\nD,1,Schicht,210\nD,1,Bare steel,212\nD,1,Grundierung,60\n", 1, 210.0,
+     "no-film"},
+    {"a type in doubt", "zone,spot,type,thickness um\nD,1,film,210\nD,1,film?,212\n", 1, 210.0, "unknown-type"},
     {"a type nobody knows", "zone,spot,type,thickness um\nD,1,film,210\nD,1,Zorb,212\n", 1, 210.0, "unknown-type"},
     {"a last line cut in its number", "zone,spot,thickness um\nD,1,210.5\nD,1,212.5\nD,1,21", 2, 210.5, ""},
     {"a last whole number cut", "zone,spot,thickness um\nD,1,210\nD,1,212\nD,1,21", 2, 210.0, ""},
@@ -323,4 +327,64 @@ Test(seams, day_numbers_with_a_share) {
             cr_expect(!taken || air->t_ms[0] == INT64_C(20584) * 86400000 + 7 * 3600000, "%s", headings[i]);
             norm_end(&rig);
         }
+}
+
+/* Headings of spread, wish, other time, other layer and other quantity are no sensor. Common practice, no source. */
+Test(seams, headings_that_refuse) {
+    static const char *const films[] = {"Expected thickness um",
+                                        "Predicted DFT um",
+                                        "Forecast thickness um",
+                                        "DFT estimated um",
+                                        "Theoretical thickness um",
+                                        "Calculated DFT um",
+                                        "Allowed DFT um",
+                                        "Permissible DFT um",
+                                        "Schichtdicke gefordert um",
+                                        "Mindestschichtdicke um",
+                                        "\xc3\x89paisseur exig\xc3\xa9"
+                                        "e um",
+                                        "Espesor especificado um",
+                                        "Espessura exigida um",
+                                        "Spessore nominale um",
+                                        "Gewenste laagdikte um",
+                                        "Minimale laagdikte um",
+                                        "Grubo\xc5\x9b\xc4\x87 nominalna um",
+                                        "Primer thickness um",
+                                        "Zinc primer DFT um",
+                                        "Steel thickness um",
+                                        "Plate thickness um",
+                                        "Shim thickness um",
+                                        "Insulation thickness um",
+                                        "Last thickness um",
+                                        "Old DFT um",
+                                        "Prior DFT um",
+                                        "Thickness yesterday um",
+                                        "DFT before repair um",
+                                        "Delta DFT um",
+                                        "Thickness change um",
+                                        "Thickness sum um",
+                                        "Cumulative thickness um",
+                                        "Thickness alarm um",
+
+                                        "Thickness CI low um"};
+    static const char *const moistures[] = {"RH yesterday %",    "RH forecast %",  "RH drift %",
+                                            "RH hysteresis %",   "RH previous %",  "RH 24h mean %",
+                                            "RH surface %",      "RH at steel %",  "RH zul\xc3\xa4ssig %",
+                                            "Specific humidity", "Humidity status"};
+    for (size_t i = 0; i < sizeof films / sizeof films[0] + sizeof moistures / sizeof moistures[0]; i++) {
+        struct norm_rig rig;
+        norm_begin(&rig);
+        size_t film = sizeof films / sizeof films[0];
+        const char *heading = i < film ? films[i] : moistures[i - film];
+        norm_add(&rig, i < film ? "dft.csv" : "climate.csv",
+                 i < film ? mr_printf(rig.arena, "zone,spot,%s\nD,1,210\nD,1,215\n", heading)
+                          : mr_printf(rig.arena,
+                                      "time,Air degC,%s\n2026-05-13 08:00:00,20,50\n2026-05-13 08:05:00,20.5,51\n",
+                                      heading),
+                 0);
+        norm_run(&rig);
+        cr_expect(norm_identity(&rig) && !rig.data->readings.n && !norm_channel(&rig, 0, MR_M_RH, 0), "%s: %s",
+                  heading, norm_line(&rig, 0));
+        norm_end(&rig);
+    }
 }
