@@ -53,7 +53,7 @@ $(B)/read/sha256.o $(B)/render/book/book_xlsx.o $(B)/render/book/book_looks.o: B
 
 # Every byte of a log passes through the readers (about 4 % of the reading, measured pair by pair with make bench-read),
 # every step of a fit through the other two.
-HOT := assess/heat/fit_design assess/heat/disturbance normalise/row/log_rows normalise/row/timer normalise/row/row_fates normalise/row/no_data_rows normalise/row/clock_cell read/record_reader read/source
+HOT := assess/heat/fit_solve assess/heat/fit_weather assess/heat/fit_design assess/heat/disturbance normalise/row/log_rows normalise/row/timer normalise/row/row_fates normalise/row/no_data_rows normalise/row/clock_cell read/record_reader read/source
 ifeq ($(MODE),release)
 $(HOT:%=$(B)/%.o): CFLAGS += -O3
 endif

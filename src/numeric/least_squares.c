@@ -82,27 +82,27 @@ enum mr_status mr_lsq_robust_line(const double *x, const double *y, size_t n, st
     gsl_vector *c = gsl_vector_alloc(2);
     gsl_matrix *cov = gsl_matrix_alloc(2, 2);
     gsl_multifit_robust_workspace *work = gsl_multifit_robust_alloc(gsl_multifit_robust_bisquare, n, 2);
-    if (design && c && cov && work) {
-        for (size_t i = 0; i < n; i++) {
-            gsl_matrix_set(design, i, 0, 1.0);
-            gsl_matrix_set(design, i, 1, x[i]);
-        }
-        gsl_vector_const_view values = gsl_vector_const_view_array(y, n);
-        int rc = gsl_multifit_robust(design, &values.vector, c, cov, work);
-        if (rc == GSL_SUCCESS || rc == GSL_EMAXITER) {
-            gsl_multifit_robust_stats stats = gsl_multifit_robust_statistics(work);
-            *out = (struct mr_lsq_line){.intercept = gsl_vector_get(c, 0),
-                                        .slope = gsl_vector_get(c, 1),
-                                        .intercept_se = sqrt(gsl_matrix_get(cov, 0, 0)),
-                                        .slope_se = sqrt(gsl_matrix_get(cov, 1, 1)),
-                                        .sigma = stats.sigma,
-                                        .r2 = stats.Rsq};
-            if (isfinite(out->intercept) && isfinite(out->slope) && isfinite(out->intercept_se) &&
-                isfinite(out->slope_se))
-                status = MR_OK;
-        }
+    if (!design || !c || !cov || !work) /* whoever has set another handler since */
+        mr_out_of_memory();
+    for (size_t i = 0; i < n; i++) {
+        gsl_matrix_set(design, i, 0, 1.0);
+        gsl_matrix_set(design, i, 1, x[i]);
     }
-    gsl_multifit_robust_free(work); /* the free functions of GSL take NULL */
+    gsl_vector_const_view values = gsl_vector_const_view_array(y, n);
+    int rc = gsl_multifit_robust(design, &values.vector, c, cov, work);
+    if (rc == GSL_SUCCESS || rc == GSL_EMAXITER) {
+        gsl_multifit_robust_stats stats = gsl_multifit_robust_statistics(work);
+        *out = (struct mr_lsq_line){.intercept = gsl_vector_get(c, 0),
+                                    .slope = gsl_vector_get(c, 1),
+                                    .intercept_se = sqrt(gsl_matrix_get(cov, 0, 0)),
+                                    .slope_se = sqrt(gsl_matrix_get(cov, 1, 1)),
+                                    .sigma = stats.sigma,
+                                    .r2 = stats.Rsq};
+        if (isfinite(out->intercept) && isfinite(out->slope) && isfinite(out->intercept_se) &&
+            isfinite(out->slope_se))
+            status = MR_OK;
+    }
+    gsl_multifit_robust_free(work);
     gsl_matrix_free(cov);
     gsl_vector_free(c);
     gsl_matrix_free(design);

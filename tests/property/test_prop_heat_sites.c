@@ -6,7 +6,9 @@
 
 #include <criterion/criterion.h>
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
+#include <strings.h>
 
 static struct site_score judge(enum site_weather weather, bool reference, size_t sites) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
@@ -37,6 +39,39 @@ Test(prop_heat_sites, verdicts_are_right_or_not_shown) {
     cr_expect_leq(100 * wrong, coats, "%zu of %zu wrong", wrong, coats);
     cr_expect(100 * covered >= 90 * fitted && 1000 * covered <= 995 * fitted, "%zu of %zu intervals hold the truth",
               covered, fitted);
+}
+
+/* How often a text says one sentence twice; the words before the first colon name the coat. */
+static size_t said_twice(const char *text) {
+    char copy[2048], *sentence[32], *at = copy, *end;
+    size_t n = 0, twice = 0;
+    const char *from = strchr(text, ':');
+    snprintf(copy, sizeof copy, "%s ", from ? from + 2 : text);
+    for (; n < 32 && (end = strstr(at, ". ")) != NULL; at = end + 2) {
+        *end = '\0';
+        for (size_t i = 0; i < n; i++)
+            twice += strcasecmp(sentence[i], at) == 0;
+        sentence[n++] = at;
+    }
+    return twice;
+}
+
+Test(prop_heat_sites, no_finding_says_a_sentence_twice) {
+    cr_assert_eq(said_twice("Zone 1: the rise is below the band. The rise is below the band. Rise 2 K."), 1);
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    size_t weak = 0;
+    for (size_t i = 0; i < 6; i++) {
+        struct site_plan plan = {.seed = 55000 + i, .weather = SITE_CALM, .ordinary = true, .faulty_share = 0.8};
+        const struct mr_assess *a = site_assess(arena, site_make(arena, &plan));
+        for (size_t k = 0; k < a->out->findings.n; k++) {
+            const struct mr_finding *f = &a->out->findings.v[k];
+            weak += strcmp(f->id, "weak-reaction") == 0;
+            cr_expect_eq(said_twice(f->what), 0, "%s", f->what);
+        }
+        mr_arena_reset(arena);
+    }
+    cr_expect_gt(weak, 0);
+    mr_arena_free(arena);
 }
 
 Test(prop_heat_sites,

@@ -6,7 +6,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { COLUMNS_MOST = 64 };
+enum { TOGETHER = 4 };
 
 struct step {              /* from one sample to the next */
     double dt, xx, xf, ff; /* transition */
@@ -33,51 +33,80 @@ static void set_step(const struct mr_disturbance *d, const struct spread *rest, 
     s->qff = rest->ff * (1.0 - b * b);
 }
 
-static double whiten_noise(size_t n, const double *weight, size_t columns, double *rows) {
-    double log_det = 0.0;
+static void noise_alone(size_t n, const double *weight, struct mr_whitener *w) {
     for (size_t i = 0; i < n; i++) {
-        double root = sqrt(weight[i]);
-        log_det -= log(weight[i]);
-        for (size_t j = 0; j < columns; j++)
-            rows[i * columns + j] *= root;
+        w->row[i] = (struct mr_whiten_row){.root = sqrt(weight[i])};
+        w->log_det -= log(weight[i]);
     }
-    return log_det;
 }
 
-double mr_whiten(const struct mr_disturbance *d, size_t n, const double *t_s, const double *weight, size_t columns,
-                 double *rows) {
-    if (!(d->flux > 0.0))
-        return whiten_noise(n, weight, columns, rows);
-    double x[COLUMNS_MOST] = {0.0}, f[COLUMNS_MOST] = {0.0}, product = 1.0, log_det = 0.0;
+void mr_whitener_set(const struct mr_disturbance *d, size_t n, const double *t_s, const double *weight,
+                     struct mr_whitener *w) {
+    w->n = n;
+    w->memory = d->flux > 0.0;
+    w->log_det = 0.0;
+    if (!w->memory) {
+        noise_alone(n, weight, w);
+        return;
+    }
     const struct spread rest = at_rest(d);
     struct spread p = rest;
     struct step s = {.dt = -1.0};
+    double product = 1.0;
     for (size_t i = 0; i < n; i++) {
-        double *row = rows + i * columns;
-        if (i) {
-            double dt = t_s[i] - t_s[i - 1];
+        double seen = p.xx + 1.0 / weight[i], kx = p.xx / seen, kf = p.xf / seen;
+        p.ff -= kf * p.xf;
+        p.xf -= kf * p.xx;
+        p.xx -= kx * p.xx;
+        w->row[i] = (struct mr_whiten_row){.root = 1.0 / sqrt(seen)};
+        if (i + 1 < n) {
+            double dt = t_s[i + 1] - t_s[i];
             if (fabs(dt - s.dt) > 1e-9 * dt)
                 set_step(d, &rest, dt, &s);
             struct spread q = {s.xx * s.xx * p.xx + 2.0 * s.xx * s.xf * p.xf + s.xf * s.xf * p.ff + s.qxx,
                                s.ff * (s.xx * p.xf + s.xf * p.ff) + s.qxf, s.ff * s.ff * p.ff + s.qff};
             p = q;
-        }
-        double seen = p.xx + 1.0 / weight[i], kx = p.xx / seen, kf = p.xf / seen, root = 1.0 / sqrt(seen);
-        p.ff -= kf * p.xf;
-        p.xf -= kf * p.xx;
-        p.xx -= kx * p.xx;
-        for (size_t j = 0; j < columns; j++) {
-            double ahead_x = i ? s.xx * x[j] + s.xf * f[j] : 0.0, ahead_f = i ? s.ff * f[j] : 0.0;
-            double off = row[j] - ahead_x;
-            x[j] = ahead_x + kx * off;
-            f[j] = ahead_f + kf * off;
-            row[j] = off * root;
+            double gain = s.xx * kx + s.xf * kf;
+            w->row[i].xx = s.xx - gain;
+            w->row[i].xf = s.xf;
+            w->row[i].x = gain;
+            w->row[i].fx = -s.ff * kf;
+            w->row[i].ff = s.ff;
+            w->row[i].f = s.ff * kf;
         }
         product *= seen;
         if (product > 1e200 || product < 1e-200) {
-            log_det += log(product);
+            w->log_det += log(product);
             product = 1.0;
         }
     }
-    return log_det + log(product);
+    w->log_det += log(product);
+}
+
+/* As many columns at a time as hide each other's waiting for the row before. */
+static void whiten_some(const struct mr_whitener *w, size_t from, size_t n_columns, size_t stride, double *columns) {
+    double x[TOGETHER] = {0.0}, f[TOGETHER] = {0.0};
+    for (size_t i = from; i < w->n; i++) {
+        const struct mr_whiten_row *r = &w->row[i];
+        for (size_t j = 0; j < n_columns; j++) {
+            double *at = columns + j * stride + i, c = *at, level = x[j];
+            *at = (c - level) * r->root;
+            x[j] = r->xx * level + r->xf * f[j] + r->x * c;
+            f[j] = r->fx * level + r->ff * f[j] + r->f * c;
+        }
+    }
+}
+
+void mr_whiten(const struct mr_whitener *w, size_t from, size_t n_columns, size_t stride, double *columns) {
+    if (!w->memory) {
+        for (size_t j = 0; j < n_columns; j++)
+            for (size_t i = from; i < w->n; i++)
+                columns[j * stride + i] *= w->row[i].root;
+        return;
+    }
+    size_t j = 0;
+    for (; j + TOGETHER <= n_columns; j += TOGETHER)
+        whiten_some(w, from, TOGETHER, stride, columns + j * stride);
+    for (; j < n_columns; j++)
+        whiten_some(w, from, 1, stride, columns + j * stride);
 }

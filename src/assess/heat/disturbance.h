@@ -17,6 +17,7 @@
 #ifndef MILRISE_ASSESS_HEAT_DISTURBANCE_H
 #define MILRISE_ASSESS_HEAT_DISTURBANCE_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 struct mr_disturbance {
@@ -26,12 +27,31 @@ struct mr_disturbance {
     double loss; /* per s: 1 / cooling constant of the steel */
 };
 
+/* The filter of one weather at given moments: made once, then every column costs a few products a row. */
+struct mr_whitener {
+    size_t n;
+    bool memory;               /* the weather has some; else only `root` counts */
+    double log_det;            /* of the covariance over the noise */
+    struct mr_whiten_row *row; /* shape: n */
+};
+
+struct mr_whiten_row { /* what a sample adds, and what the next one is then expected to be */
+    double root;       /* 1 / standard deviation of the sample about what was expected */
+    double xx, xf, x;  /* next level from level, flux and sample */
+    double fx, ff, f;  /* next flux likewise */
+};
+
+/** mr_whitener_set - the filter for n moments.
+ *
+ *  t_s  rising, shape: n; weight: of each sample (variance of the noise over it), shape: n
+ *  w    its rows are the caller's, shape: n */
+void mr_whitener_set(const struct mr_disturbance *d, size_t n, const double *t_s, const double *weight,
+                     struct mr_whitener *w);
+
 /** mr_whiten - columns that follow the model become white with the variance of the noise.
  *
- *  t_s      rising, shape: n; weight: of each sample (variance of the noise over it), shape: n
- *  rows     in/out, shape: n × columns, row by row
- *  Returns: the logarithm of the determinant of the covariance over the noise. */
-double mr_whiten(const struct mr_disturbance *d, size_t n, const double *t_s, const double *weight, size_t columns,
-                 double *rows);
+ *  from     all columns are 0 before this sample
+ *  columns  in/out, one column after the other, each w->n long, `stride` apart */
+void mr_whiten(const struct mr_whitener *w, size_t from, size_t n_columns, size_t stride, double *columns);
 
 #endif

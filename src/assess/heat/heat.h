@@ -168,8 +168,15 @@ void mr_heat_detect(struct mr_arena *arena, const struct mr_heat_bins *bins, boo
 
 #define MR_HEAT_TOGETHER 6 /* events fitted together at most */
 
-struct mr_heat_task {      /* m candidates to be fitted to bins [from, to) */
-    struct mr_arena *work; /* may be reset after the call */
+struct mr_heat_room {
+    double *v;
+    size_t n;
+};
+
+struct mr_heat_task {          /* m candidates to be fitted to bins [from, to) */
+    struct mr_arena *work;     /* may be reset after the call */
+    struct mr_arena *scratch;  /* of the whole search */
+    struct mr_heat_room *room; /* for the columns of one fit after the other, in scratch */
     const struct mr_heat_bins *bins;
     size_t from, to;
     const struct mr_heat_candidate *candidates; /* shape: m */
@@ -200,6 +207,10 @@ struct mr_heat_fit { /* of events that overlap */
  *  Returns: MR_OK; MR_E_FEW; MR_E_NOFIT where no stationary point inside the bounds was reached or the columns cannot
  *  be told apart: out then holds nothing. */
 enum mr_status mr_heat_fit_events(const struct mr_heat_task *task, struct mr_heat_fit *out) MR_MUST_USE;
+
+/** mr_heat_fit_promise - what the criterion of a task could come down to, by the first step from a narrower fit that
+ * knew all candidates but number `more`; in the weather of that fit. */
+double mr_heat_fit_promise(const struct mr_heat_task *task, const struct mr_heat_fit *narrow, size_t more);
 
 /** mr_heat_absent - how great a pulse with its onset in [from_s, late_s] could be in bins [from, to) of a task; the
  * task's candidates are not read. */

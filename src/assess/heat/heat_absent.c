@@ -18,7 +18,7 @@ static double share_left(double k_per_s, double tau_s) {
     return mr_heat_peak_rise(&curve);
 }
 
-static void lay(const struct mr_fit_design *d, struct mr_fit_point *at, struct mr_heat_absence *out) {
+static void lay(struct mr_fit_design *d, struct mr_fit_point *at, struct mr_heat_absence *out) {
     double se, k = exp(at->ln_k[0]), to_rise = share_left(k, exp(-at->ln_p)) / k;
     if (!mr_fit_sizes(d, at, &se))
         return;
@@ -43,7 +43,7 @@ struct mr_heat_absence mr_heat_absent(struct mr_heat_task task, double from_s, d
     double k = d.usual.k_per_s, tau = d.usual.tau_s;
     d.usual = (struct mr_heat_usual){.tau_s = 0.0};
     struct mr_fit_point at = {.onset_s = {0.5 * (from_s + late_s)}, .ln_k = {log(k)}, .ln_p = -log(tau)};
-    if (!mr_fit_solve(&d, &at, NULL) || !mr_fit_learn(&d, &at, false))
+    if (!mr_fit_learn(&d, &at, false))
         return out;
     for (size_t r = 0; r < MR_COUNT(RATES); r++)
         for (int i = 0; i <= ONSETS; i++) {

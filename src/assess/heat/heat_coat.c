@@ -185,46 +185,64 @@ static void look_at_probes(struct mr_assess *a, const mr_no_pulses *absent, stru
 
 /* ---- film and heat ---- */
 
-/* Mean of the readings taken after coat number `coat` and before the next; NaN where none. */
-static double mean_after(const struct mr_alignment *al, size_t zone, int coat) {
-    double sum = 0.0;
-    size_t n = 0;
+struct coat_mean { /* of the readings taken after a coat and before the next */
+    double sum;
+    size_t n;
+};
+
+struct film_steps { /* coat_mean of every zone and coat: at first[zone] + coat */
+    size_t *first;
+    struct coat_mean *mean;
+    const struct mr_zone_film **system; /* of each zone; NULL */
+    int *coats;                         /* sprayed on each zone */
+};
+
+static struct film_steps film_steps_of(struct mr_assess *a) {
+    const struct mr_alignment *al = a->aligned;
+    size_t zones = al->zones.n, all = 0;
+    struct film_steps f = {.first = MR_ARRAY(a->arena, size_t, zones + 1),
+                           .system = MR_ARRAY(a->arena, const struct mr_zone_film *, zones),
+                           .coats = MR_ARRAY(a->arena, int, zones)};
+    for (size_t i = 0; i < al->windows.n; i++)
+        if (al->windows.v[i].coat > f.coats[al->windows.v[i].zone])
+            f.coats[al->windows.v[i].zone] = al->windows.v[i].coat;
+    for (size_t z = 0; z < zones; z++) {
+        f.first[z] = all;
+        all += (size_t)f.coats[z] + 1;
+    }
+    f.mean = MR_ARRAY(a->arena, struct coat_mean, all);
     for (size_t i = 0; i < al->readings.n; i++) {
         const struct mr_placed *r = &al->readings.v[i];
-        if (r->zone == zone && r->coat == coat && !r->aside && r->stage != MR_STAGE_BEFORE_COAT) {
-            sum += r->reading->film_um;
-            n++;
-        }
+        if (r->zone == MR_NONE || r->coat < 0 || r->coat > f.coats[r->zone] || r->aside ||
+            r->stage == MR_STAGE_BEFORE_COAT)
+            continue;
+        struct coat_mean *m = &f.mean[f.first[r->zone] + (size_t)r->coat];
+        m->sum += r->reading->film_um;
+        m->n++;
     }
-    return n ? sum / (double)n : MR_NAN;
+    for (size_t i = a->out->films.n; i-- > 0;)
+        if (a->out->films.v[i].zone < zones)
+            f.system[a->out->films.v[i].zone] = &a->out->films.v[i];
+    return f;
 }
 
-static const struct mr_zone_film *film_of(const struct mr_assess *a, size_t zone) {
-    for (size_t i = 0; i < a->out->films.n; i++)
-        if (a->out->films.v[i].zone == zone)
-            return &a->out->films.v[i];
-    return NULL;
-}
-
-static int coats_sprayed(const struct mr_alignment *al, size_t zone) {
-    int most = 0;
-    for (size_t i = 0; i < al->windows.n; i++)
-        if (al->windows.v[i].zone == zone && al->windows.v[i].coat > most)
-            most = al->windows.v[i].coat;
-    return most;
+/* NaN where there are no readings. */
+static double mean_after(const struct film_steps *f, size_t zone, int coat) {
+    const struct coat_mean *m = &f->mean[f->first[zone] + (size_t)coat];
+    return m->n ? m->sum / (double)m->n : MR_NAN;
 }
 
 /* The system's film is corrected for base metal or profile, single coats' readings are not: the difference at the
  * last coat is taken off all of them. */
-static void set_film(struct mr_assess *a, struct mr_coat_heat *coat) {
-    const struct mr_zone_film *system = film_of(a, coat->zone);
-    int coats = coats_sprayed(a->aligned, coat->zone);
+static void set_film(const struct film_steps *f, struct mr_coat_heat *coat) {
+    const struct mr_zone_film *system = f->system[coat->zone];
+    int coats = f->coats[coat->zone];
     coat->film_um = MR_NAN;
     coat->below_um = 0.0;
     if (!system || isnan(system->mean_um) || coats < 1 || coat->coat < 1)
         return;
-    double last = mean_after(a->aligned, coat->zone, coats), here = mean_after(a->aligned, coat->zone, coat->coat);
-    double before = coat->coat > 1 ? mean_after(a->aligned, coat->zone, coat->coat - 1) : 0.0;
+    double last = mean_after(f, coat->zone, coats), here = mean_after(f, coat->zone, coat->coat);
+    double before = coat->coat > 1 ? mean_after(f, coat->zone, coat->coat - 1) : 0.0;
     double offset = last - system->mean_um;
     if (coats > 1 && !isnan(last) && !isnan(here) && !isnan(before) &&
         here - (coat->coat > 1 ? before : offset) > 0.0) {
@@ -264,11 +282,12 @@ static void set_heat(struct mr_assess *a, struct mr_coat_heat *coat) {
 }
 
 void mr_heat_coats(struct mr_assess *a, const mr_no_pulses *absent, mr_coat_heats *out) {
+    const struct film_steps steps = film_steps_of(a);
     for (size_t i = 0; i < a->aligned->windows.n; i++) {
         const struct mr_window *w = &a->aligned->windows.v[i];
         struct mr_coat_heat coat = {.window = i, .zone = w->zone, .coat = w->coat};
         look_at_probes(a, absent, &coat);
-        set_film(a, &coat);
+        set_film(&steps, &coat);
         set_heat(a, &coat);
         MR_PUSH(a->arena, out, coat);
     }

@@ -15,8 +15,8 @@ static double phi(double x, double *out_slope) {
         *out_slope = -0.5 + x * (1.0 / 3.0 + x * (-1.0 / 8.0 + x * (1.0 / 30.0 + x * (-1.0 / 144.0 + x / 840.0))));
         return 1.0 + x * (-0.5 + x * (1.0 / 6.0 + x * (-1.0 / 24.0 + x * (1.0 / 120.0 - x / 720.0))));
     }
-    double value = -expm1(-x) / x;
-    *out_slope = (exp(-x) - value) / x;
+    double e = exp(-x), value = (x > 0.7 ? 1.0 - e : -expm1(-x)) / x; /* beyond 0.7 the difference keeps its digits */
+    *out_slope = (e - value) / x;
     return value;
 }
 

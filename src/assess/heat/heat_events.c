@@ -22,8 +22,16 @@ struct search {
     struct mr_heat_reference *others; /* shape: tracks that may serve as references */
     size_t n_others;
     const struct mr_track **other_track; /* of each */
+    bool *watched;                       /* shape: windows; see find_watched */
     mr_no_pulses *absent;
 };
+
+/* Probes, and steel columns that stand on one zone; the steel column of a hygrometer that serves all is climate. */
+static bool carries_heat(const struct mr_track *track) {
+    if (track->n == 0)
+        return false;
+    return track->meaning == MR_M_PROBE_TEMP || (track->meaning == MR_M_STEEL && track->stays.n == 1);
+}
 
 static int64_t slack_ms(const struct mr_assess *a) {
     return mr_setting_ms(&a->job->settings, MR_CLOCK_TOLERANCE);
@@ -121,7 +129,8 @@ static void keep(const struct search *s, const struct mr_stay *stay, int64_t zer
     e.no_peak = f->no_peak;
     set_fit(s->a->arena, f, &e);
     e.time_to_peak_s = f->fit == MR_FIT_OK ? mr_heat_peak_delay(&f->curve) : f->peak_s - f->onset_s;
-    if (!e.gun && e.zone == MR_NONE) {
+    if (f->aside) { /* it speaks for no coat */
+    } else if (!e.gun && e.zone == MR_NONE) {
         e.window = only_window(s->a, e.t_onset);
         if (e.window != MR_NONE) {
             e.zone = s->a->aligned->windows.v[e.window].zone;
@@ -137,20 +146,38 @@ static void keep(const struct search *s, const struct mr_stay *stay, int64_t zer
 
 /* ---- what is known before ---- */
 
-/* Windows whose heat a stay may show; NULL where events have to tell their zone by themselves. window: of each. */
+/* Windows on whose zone a probe stands while their heat should show. */
+static void find_watched(struct search *s) {
+    const struct mr_alignment *al = s->a->aligned;
+    s->watched = MR_ARRAY(s->a->arena, bool, al->windows.n);
+    for (size_t i = 0; i < al->tracks.n; i++)
+        for (size_t k = 0; carries_heat(&al->tracks.v[i]) && k < al->tracks.v[i].stays.n; k++) {
+            const struct mr_stay *stay = &al->tracks.v[i].stays.v[k];
+            for (size_t w = 0; w < al->windows.n; w++)
+                if (!stay->gun && stay->zone == al->windows.v[w].zone &&
+                    stay->t0_utc_ms <= al->windows.v[w].t0_utc_ms &&
+                    stay->t1_utc_ms >= mr_heat_late_from_ms(s->a, &al->windows.v[w]))
+                    s->watched[w] = true;
+        }
+}
+
+/* Windows whose heat a stay may show: those of its zone; where the probe stands nowhere, those that no probe watches,
+ * for a probe that stood on the zone knows better than a neighbour. NULL at the gun. window: of each. */
 static struct mr_heat_focus *focus_of(const struct search *s, const struct mr_stay *stay, size_t *out_n,
                                       size_t **out_window) {
     const struct mr_alignment *al = s->a->aligned;
     *out_n = 0;
-    if (stay->gun || stay->zone == MR_NONE)
+    if (stay->gun)
         return NULL;
-    int64_t slowest = mr_setting_ms(al->zones.v[stay->zone].settings, MR_RISE_SLOWEST), slack = slack_ms(s->a);
+    int64_t slack = slack_ms(s->a);
     struct mr_heat_focus *focus = MR_ARRAY(s->scratch, struct mr_heat_focus, al->windows.n + 1);
     *out_window = MR_ARRAY(s->scratch, size_t, al->windows.n + 1);
     for (size_t i = 0; i < al->windows.n; i++) {
         const struct mr_window *w = &al->windows.v[i];
+        int64_t slowest = mr_setting_ms(al->zones.v[w->zone].settings, MR_RISE_SLOWEST);
         int64_t last = mr_heat_last_onset_ms(s->a, w);
-        if (w->zone != stay->zone || last < stay->t0_utc_ms || w->t0_utc_ms > stay->t1_utc_ms)
+        if ((stay->zone == MR_NONE ? s->watched[i] : w->zone != stay->zone) || last < stay->t0_utc_ms ||
+            w->t0_utc_ms > stay->t1_utc_ms)
             continue;
         (*out_window)[*out_n] = i;
         focus[(*out_n)++] = (struct mr_heat_focus){.early_ms = w->t0_utc_ms - slowest,
@@ -235,11 +262,12 @@ static void search_stay(const struct search *s, const struct mr_stay *stay) {
     if (!stay->gun && options.slowest_s > 0.0)
         options.usual = &usual;
     options.focus = focus_of(s, stay, &options.n_focus, &window);
-    options.absence = options.focus ? MR_ARRAY(s->scratch, struct mr_heat_absence, options.n_focus) : NULL;
+    options.absence =
+        options.focus && stay->zone != MR_NONE ? MR_ARRAY(s->scratch, struct mr_heat_absence, options.n_focus) : NULL;
     mr_heat_find(s->scratch, s->scratch, &series, &options, &found);
     for (size_t i = 0; i < found.n; i++)
         keep(s, stay, series.zero_ms, &found.v[i]);
-    for (size_t i = 0; i < options.n_focus; i++) {
+    for (size_t i = 0; options.absence && i < options.n_focus; i++) {
         struct mr_no_pulse none = {.window = window[i], .track = s->index, .absence = options.absence[i]};
         MR_PUSH(s->a->arena, s->absent, none);
     }
@@ -267,16 +295,10 @@ static void search_track(const struct search *s) {
     search_stay(s, &rest);
 }
 
-/* Probes, and steel columns that stand on one zone; the steel column of a hygrometer that serves all is climate. */
-static bool carries_heat(const struct mr_track *track) {
-    if (track->n == 0)
-        return false;
-    return track->meaning == MR_M_PROBE_TEMP || (track->meaning == MR_M_STEEL && track->stays.n == 1);
-}
-
 void mr_heat_collect(struct mr_assess *a, mr_no_pulses *absent) {
     struct search s = {.a = a, .absent = absent, .scratch = mr_arena_like(a->arena)};
     gather_references(&s);
+    find_watched(&s);
     for (size_t i = 0; i < a->aligned->tracks.n; i++) {
         s.track = &a->aligned->tracks.v[i];
         s.index = i;

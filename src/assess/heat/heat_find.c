@@ -15,6 +15,8 @@
 static const double WORTH_ADDING = 15.0; /* an event found in residuals must make the fit likelier by this, as minus
                                           * twice the log likelihood: four parameters, and a dozen places to look */
 
+static const double WORTH_FITTING = 7.0; /* so much the first step must promise, before it is fitted at all */
+
 static const double BEFORE = 1.5, AFTER = 1.5; /* of the slowest event: how much record goes into a fit */
 
 static int64_t moment_ms(const struct mr_heat_finder *f, double t_s) {
@@ -80,8 +82,10 @@ static bool sensible(const struct mr_heat_finder *f, const struct mr_heat_group 
     return true;
 }
 
-static struct mr_heat_task task_of(const struct mr_heat_finder *f) {
+static struct mr_heat_task task_of(struct mr_heat_finder *f) {
     return (struct mr_heat_task){.work = f->work,
+                                 .scratch = f->scratch,
+                                 .room = &f->room,
                                  .bins = f->bins,
                                  .carried = f->carried.v,
                                  .n_carried = f->carried.n,
@@ -90,12 +94,17 @@ static struct mr_heat_task task_of(const struct mr_heat_finder *f) {
                                  .usual = f->options->usual};
 }
 
-static void fit_group(struct mr_heat_finder *f, struct mr_heat_group *g) {
+static struct mr_heat_task task_of_group(struct mr_heat_finder *f, const struct mr_heat_group *g) {
     struct mr_heat_task task = task_of(f);
     task.from = g->from;
     task.to = g->to;
     task.candidates = g->event;
     task.m = g->m;
+    return task;
+}
+
+static void fit_group(struct mr_heat_finder *f, struct mr_heat_group *g) {
+    struct mr_heat_task task = task_of_group(f, g);
     g->status = g->aside ? MR_E_FEW : mr_heat_fit_events(&task, &g->fit);
     mr_arena_reset(f->work);
     if (g->status == MR_OK && !sensible(f, g, &g->fit))
@@ -155,6 +164,11 @@ static bool wider_fits(struct mr_heat_finder *f, struct mr_heat_group *g, const 
     wider.event[at].segment_from = g->event[0].segment_from;
     wider.event[at].segment_to = g->event[0].segment_to;
     wider.m++;
+    struct mr_heat_task task = task_of_group(f, &wider);
+    double promise = mr_heat_fit_promise(&task, &g->fit, at);
+    mr_arena_reset(f->work);
+    if (promise > g->fit.criterion - WORTH_FITTING)
+        return false;
     fit_group(f, &wider);
     if (wider.status != MR_OK || wider.fit.criterion > g->fit.criterion - WORTH_ADDING)
         return false;

@@ -15,6 +15,7 @@ struct mr_heat_finder { /* one search */
     const struct mr_heat_options *options;
     int64_t zero_ms;
     struct mr_arena *work; /* of one fit */
+    struct mr_heat_room room;
 };
 
 struct mr_heat_group { /* events that overlap, and their fit */

@@ -10,8 +10,10 @@
 #include "assess/heat/heat_job.h"
 #include "assess/heat/heat_tables.h"
 #include "assess/heat/heat_verdict.h"
+#include "base/text.h"
 
 #include <math.h>
+#include <string.h>
 
 /* The band in words, raw and scaled. */
 static const char *band_text(struct mr_assess *a, const struct mr_coat_heat *coat, const struct mr_rise_band *b,
@@ -59,8 +61,16 @@ static void add_lines(struct mr_assess *a, const struct mr_coat_heat *coat, cons
     mr_add_evidence(a, list, w->place, w->found ? "window found in the data" : "spray window");
 }
 
+/* What a finding says beyond its first words: the reason, unless it says the same, and the figures. */
+static const char *beyond(struct mr_assess *a, const char *first, const char *why, const char *figures) {
+    const char *same = mr_printf(a->arena, "%s.", first);
+    if (mr_text_equal_fold(same, strlen(same), why, strlen(why)))
+        return *figures ? mr_printf(a->arena, " %s", figures) : "";
+    return mr_printf(a->arena, " %s%s%s", why, *figures ? " " : "", figures);
+}
+
 static void tell(struct mr_assess *a, const struct mr_coat_heat *coat, const struct mr_check *c,
-                 const struct mr_heat_verdict *v) {
+                 const struct mr_heat_verdict *v, const char *figures) {
     static const struct {
         const char *id, *what;
     } words[] = {
@@ -77,8 +87,8 @@ static void tell(struct mr_assess *a, const struct mr_coat_heat *coat, const str
     const struct mr_window *w = &a->aligned->windows.v[coat->window];
     f.t0_utc_ms = v->probe && v->probe->event != MR_NONE ? a->out->heats.v[v->probe->event].t_onset : w->t0_utc_ms;
     f.t1_utc_ms = w->t1_utc_ms > f.t0_utc_ms ? w->t1_utc_ms : f.t0_utc_ms;
-    f.what = mr_printf(a->arena, "%s: %s. %s", mr_say_upper(a, mr_say_zone(a, coat->zone, coat->coat)),
-                       words[v->kind].what, c->detail);
+    f.what = mr_printf(a->arena, "%s: %s.%s", mr_say_upper(a, mr_say_zone(a, coat->zone, coat->coat)),
+                       words[v->kind].what, beyond(a, words[v->kind].what, v->why, figures));
     f.next_step = v->next;
     mr_add_finding(a, &f);
 }
@@ -101,14 +111,14 @@ static void judge_rise(struct mr_assess *a, const struct mr_coat_heat *coat, str
     c.limit_high = mr_from_canonical(b.unit, b.high_k);
     c.rule = b.steel || b.film ? "rise inside the band, scaled to the zone" : "rise inside the band";
     c.source = b.source;
-    c.detail = v.why;
+    const char *figures = "";
     if (!isnan(rise_k) && v.probe->pulse != MR_PULSE_NONE && v.probe->pulse != MR_PULSE_UNFIT)
-        c.detail = mr_printf(a->arena, "%s Rise %s (95 %%). %s", v.why,
-                             mr_rise_doubt_text(a, &b, rise_k, v.probe->rise_se_k),
-                             band_text(a, coat, &b, rise_k, v.probe->rise_se_k));
+        figures = mr_printf(a->arena, "Rise %s (95 %%). %s", mr_rise_doubt_text(a, &b, rise_k, v.probe->rise_se_k),
+                            band_text(a, coat, &b, rise_k, v.probe->rise_se_k));
+    c.detail = mr_printf(a->arena, "%s%s%s", v.why, *figures ? " " : "", figures);
     add_lines(a, coat, v.probe, &c.evidence);
     mr_add_check(a, &c);
-    tell(a, coat, &c, &v);
+    tell(a, coat, &c, &v, figures);
     *row = (struct mr_heat_row){.probe = v.probe,
                                 .low_k = b.low_k,
                                 .high_k = b.high_k,

@@ -128,7 +128,7 @@ static void take_fit(struct mr_heat_finder *f, const struct mr_heat_group *g, si
     e->fit_note = "";
     if (g->status != MR_OK) {
         e->fit = g->status == MR_E_FEW ? MR_FIT_NONE : MR_FIT_NO_CONVERGENCE;
-        e->fit_note = g->aside                ? "outside every spray window, so not fitted"
+        e->fit_note = g->aside ? "outside the spray windows that this probe may speak for, so not fitted"
                       : g->status == MR_E_FEW ? "too few samples for a fit"
                                               : "the fit did not converge";
         return;

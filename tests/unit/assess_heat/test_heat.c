@@ -248,8 +248,16 @@ Test(heat, whitening_is_the_cholesky_factor_of_the_covariance) {
         left[i] /= l[i][i];
         expected += 2.0 * log(l[i][i]);
     }
-    double log_det = mr_whiten(&w, N, t, weight, 1, v);
-    cr_expect_float_eq(log_det, expected, 1e-9);
+    struct mr_whiten_row row[N];
+    struct mr_whitener filter = {.row = row};
+    double twice[2 * N];
+    memcpy(twice, v, sizeof v);
+    memcpy(twice + N, v, sizeof v);
+    mr_whitener_set(&w, N, t, weight, &filter);
+    cr_expect_float_eq(filter.log_det, expected, 1e-9);
+    mr_whiten(&filter, 0, 2, N, twice);
+    cr_expect_arr_eq(twice, twice + N, sizeof v);
+    memcpy(v, twice, sizeof v);
     for (int i = 0; i < N; i++)
         cr_expect_float_eq(v[i], left[i], 1e-9, "sample %d", i);
 }
