@@ -7,8 +7,10 @@
 #include "base/json.h"
 #include "render/book/book_report.h"
 #include "render/chart/chart_cairo.h"
+#include "render/data/changes.h"
 #include "render/data/content.h"
 #include "render/data/report_json.h"
+#include "render/publish/beneath.h"
 #include "render/publish/publish.h"
 
 #include <errno.h>
@@ -181,6 +183,29 @@ static void tell_changed(const struct mr_publish *pub) {
                     "was changed or removed after it was published");
 }
 
+enum { FORMER_MOST = 256 << 20 };
+
+/* The report as it follows on the newest one that stands here. */
+static const struct mr_assessment *follow(struct mr_publish *pub, const struct mr_assessment *a,
+                                          const char *version) {
+    struct mr_former former = {0};
+    size_t gone = 0;
+    if (pub->revisions.any)
+        former = mr_former_read(
+            pub->arena, mr_beneath_read(pub->arena, pub->reports,
+                                        mr_printf(pub->arena, "%s/report.json",
+                                                  mr_revision_name(pub->arena, pub->revisions.newest.revision)),
+                                        FORMER_MOST));
+    const struct mr_assessment *with = mr_with_former(pub->arena, a, &former, version, &gone);
+    if (gone)
+        mr_diag_add(pub->diags, MR_WARNING, "non-conformance-gone", (struct mr_place){0}, NULL,
+                    "Put the files that showed them back, or write down under [disposition] what became of them.",
+                    gone == 1 ? "%zu open non-conformance of revision %ld is no longer shown by the data"
+                              : "%zu open non-conformances of revision %ld are no longer shown by the data",
+                    gone, former.revision);
+    return with;
+}
+
 /* The new report, or the one that already says the same. */
 static enum mr_status publish(struct mr_publish *pub, const struct mr_assessment *a,
                               const struct mr_render_options *options, struct mr_published *out) {
@@ -197,7 +222,8 @@ static enum mr_status publish(struct mr_publish *pub, const struct mr_assessment
     if (revision < pub->revisions.next)
         revision = pub->revisions.next;
     mr_chart_list charts = {0};
-    struct mr_outline outline = mr_outline_make(arena, a, options->version, options->stamp, revision, &charts);
+    const struct mr_assessment *with = follow(pub, a, options->version);
+    struct mr_outline outline = mr_outline_make(arena, with, options->version, options->stamp, revision, &charts);
     if (options->charts)
         mr_charts_make(&outline.chart_job, &charts);
     const enum mr_status status = make_all(&outline, options, content, pub);
