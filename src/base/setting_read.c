@@ -34,7 +34,7 @@ bool mr_set_flag(const struct mr_settings *settings, enum mr_setting_id id) {
     return settings->v[id].set && settings->v[id].value > 0.5;
 }
 
-bool mr_scan_flag(const char *text, double *out) {
+static bool scan_flag(const char *text, double *out) {
     static const char *const yes[] = {"yes", "on", "true"}, *const no[] = {"no", "off", "false"};
     for (size_t i = 0; i < MR_COUNT(yes); i++) {
         bool is_yes = mr_text_equal_fold(text, strlen(text), yes[i], strlen(yes[i]));
@@ -59,7 +59,7 @@ const char *mr_setting_read(const struct mr_setting_def *def, const char *text, 
     case MR_SETTING_TEXT:
         break;
     case MR_SETTING_FLAG:
-        wrong = mr_scan_flag(text, &s.value) ? NULL : "yes or no is wanted";
+        wrong = scan_flag(text, &s.value) ? NULL : "yes or no is wanted";
         s.written = s.value;
         break;
     case MR_SETTING_NUMBER:

@@ -13,7 +13,4 @@ void mr_settings_defaults(struct mr_settings *out);
  * what is wrong as a clause; *out is then untouched. The caller fills from_job and place. */
 const char *mr_setting_read(const struct mr_setting_def *def, const char *text, struct mr_setting *out);
 
-/** mr_scan_flag - yes, on, true; no, off, false. */
-bool mr_scan_flag(const char *text, double *out);
-
 #endif

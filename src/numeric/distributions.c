@@ -46,14 +46,6 @@ double mr_chi2_q(double p, double df) {
     return is_share(p) && is_df(df) ? qchisq(p, df, 1, 0) : MR_NAN;
 }
 
-double mr_f_p(double x, double df1, double df2) {
-    return !isnan(x) && is_df(df1) && is_df(df2) ? pf(x, df1, df2, 1, 0) : MR_NAN;
-}
-
-double mr_f_q(double p, double df1, double df2) {
-    return is_share(p) && is_df(df1) && is_df(df2) ? qf(p, df1, df2, 1, 0) : MR_NAN;
-}
-
 double mr_gamma_ln(double x) {
     return x > 0 && isfinite(x) ? lgammafn(x) : MR_NAN;
 }

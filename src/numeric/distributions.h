@@ -20,10 +20,6 @@ double mr_t_q(double p, double df);
 double mr_chi2_p(double x, double df);
 double mr_chi2_q(double p, double df);
 
-/** mr_f_p, mr_f_q - F with df1, df2 > 0. */
-double mr_f_p(double x, double df1, double df2);
-double mr_f_q(double p, double df1, double df2);
-
 /** mr_log_normal_p - logarithm of the standard normal probability; upper: of the upper tail. Exact far out. */
 double mr_log_normal_p(double x, int upper);
 

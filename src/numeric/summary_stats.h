@@ -61,9 +61,8 @@ double mr_tolerance_k2(size_t n, double coverage, double confidence);
 /** mr_tolerance_k1 - exact one-sided factor (the same number as by the noncentral t). HB 7.2.6.3. */
 double mr_tolerance_k1(size_t n, double coverage, double confidence);
 
-/** mr_tolerance_k2_howe, mr_tolerance_k1_natrella - the published approximations, for comparison. HB 7.2.6.3. */
+/** mr_tolerance_k2_howe - the published approximation. HB 7.2.6.3. */
 double mr_tolerance_k2_howe(size_t n, double coverage, double confidence);
-double mr_tolerance_k1_natrella(size_t n, double coverage, double confidence);
 
 /* ---- tests (sample_tests.c) ---- */
 
@@ -104,16 +103,6 @@ struct mr_runs mr_runs_test(const double *x, size_t n, double median);
 
 /* ---- control charts (control_limits.c) ---- */
 
-struct mr_shewhart {
-    double d2, d3, c4, A2, A3, D3, D4, B3, B4;
-};
-
-/** mr_shewhart_constants - for subgroups of n = 2 to 100, computed, not tabulated. ISO 7870-2. NaN outside. */
-struct mr_shewhart mr_shewhart_constants(size_t n);
-
-/** mr_c4 - mean of s over sigma for n >= 2. */
-double mr_c4(size_t n);
-
 struct mr_control_limits {
     double centre, low, high; /* limits at three sigma; NaN for too few values */
 };
@@ -125,10 +114,6 @@ struct mr_control_limits mr_individuals(const double *x, size_t n);
  * for subgroups of `size`. HB 6.3.2.1. Subgroups of fewer than 2 are left out. */
 void mr_xbar_s(const double *mean, const double *sd, const size_t *n, size_t groups, size_t size,
                struct mr_control_limits *out_xbar, struct mr_control_limits *out_s);
-
-/** mr_ewma - exponentially weighted moving averages, started at target. HB 6.3.2.4. out: n values; limits are the
- *  asymptotic ones for three sigma. */
-struct mr_control_limits mr_ewma(const double *x, size_t n, double lambda, double target, double sigma, double *out);
 
 /* ---- limits and doubt (capability.c) ---- */
 
@@ -161,24 +146,5 @@ struct mr_nested {
  * change where a new one begins (a spot label may recur in another area). Expected mean squares after S. R. Searle,
  * Linear Models (1971), chapter 11. */
 struct mr_nested mr_nested_anova(const double *x, const size_t *area, const size_t *spot, size_t n);
-
-/* ---- straight lines and polynomials (polynomial_fit.c) ---- */
-
-#define MR_LINE_MAX_TERMS 4
-
-struct mr_fit_line {
-    size_t terms;                /* 2 = straight line */
-    double b[MR_LINE_MAX_TERMS]; /* b[0] + b[1] x + b[2] x^2 ... */
-    double se[MR_LINE_MAX_TERMS];
-    double cov01; /* covariance of b[0] and b[1] */
-    double residual_sd, r2, f;
-    double ss_regression, ss_residual;
-    size_t df; /* n - terms */
-};
-
-/** mr_fit_polynomial - least squares by singular values (GSL), x centred and scaled inside. weights may be NULL.
- *  Returns false for n <= terms, terms outside 2..4, or fewer distinct x than terms. */
-bool mr_fit_polynomial(const double *x, const double *y, const double *weights, size_t n, size_t terms,
-                       struct mr_fit_line *out);
 
 #endif

@@ -141,11 +141,3 @@ double mr_tolerance_k2_howe(size_t n, double coverage, double confidence) {
     double df = (double)(n - 1), z = mr_normal_q((1 + coverage) / 2);
     return z * sqrt(df * (1 + 1 / (double)n) / mr_chi2_q(1 - confidence, df));
 }
-
-double mr_tolerance_k1_natrella(size_t n, double coverage, double confidence) {
-    if (n < 2)
-        return MR_NAN;
-    double zp = mr_normal_q(coverage), zc = mr_normal_q(confidence);
-    double a = 1 - zc * zc / (2 * (double)(n - 1)), b = zp * zp - zc * zc / (double)n;
-    return (zp + sqrt(zp * zp - a * b)) / a;
-}

@@ -239,8 +239,8 @@ enum mr_status mr_read_memory_in(struct mr_arena *arena, const struct mr_job *jo
     return describe_in(arena, job, chunk, diags, out);
 }
 
-enum mr_status mr_read_source_in(struct mr_arena *arena, const struct mr_job *job, const char *full_path,
-                                 const char *path, size_t chunk, struct mr_diags *diags, struct mr_source *out) {
+static enum mr_status read_source_in(struct mr_arena *arena, const struct mr_job *job, const char *full_path,
+                                     const char *path, size_t chunk, struct mr_diags *diags, struct mr_source *out) {
     *out = (struct mr_source){.path = mr_strdup(arena, path), .full_path = mr_strdup(arena, full_path)};
     return describe_in(arena, job, chunk, diags, out);
 }
@@ -252,7 +252,7 @@ enum mr_status mr_read_memory(struct mr_arena *arena, const struct mr_job *job, 
 
 enum mr_status mr_read_source(struct mr_arena *arena, const struct mr_job *job, const char *full_path,
                               const char *path, struct mr_diags *diags, struct mr_source *out) {
-    return mr_read_source_in(arena, job, full_path, path, MR_CHUNK_BYTES, diags, out);
+    return read_source_in(arena, job, full_path, path, MR_CHUNK_BYTES, diags, out);
 }
 
 static bool same_stamp(const struct mr_stamp *a, const struct mr_stamp *b) {

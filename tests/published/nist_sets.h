@@ -8,10 +8,6 @@ extern const double nist_lew[200];         /* NIST StRD univariate, Lew */
 extern const double nist_lottery[218];     /* NIST StRD univariate, Lottery */
 extern const double nist_mavro[50];        /* NIST StRD univariate, Mavro */
 extern const double nist_michelso[100];    /* NIST StRD univariate, Michelso */
-extern const double nist_norris_y[36];     /* NIST StRD linear regression, Norris */
-extern const double nist_norris_x[36];     /* the same */
-extern const double nist_pontius_y[40];    /* NIST StRD linear regression, Pontius */
-extern const double nist_pontius_x[40];    /* the same */
 extern const double nist_zarr13[195];      /* NIST/SEMATECH e-Handbook 1.4.2.8, heat flow meter */
 extern const double nist_furnace[168];     /* NIST/SEMATECH e-Handbook 3.5.1, furnace: 21 runs of 4 zones of 2 wafers,
                                               film     thickness in angstrom */

@@ -23,8 +23,8 @@ static bool hangs_on(const struct mr_clock_doubt *d, size_t zone, const mr_evide
     return false;
 }
 
-const struct mr_clock_doubt *mr_doubt_of(const struct mr_alignment *aligned, size_t zone,
-                                         const mr_evidence_list *evidence) {
+static const struct mr_clock_doubt *doubt_of(const struct mr_alignment *aligned, size_t zone,
+                                             const mr_evidence_list *evidence) {
     for (size_t i = 0; i < aligned->doubts.n; i++)
         if (hangs_on(&aligned->doubts.v[i], zone, evidence))
             return &aligned->doubts.v[i];
@@ -47,7 +47,7 @@ static const char *reason(struct mr_assess *a, const struct mr_clock_doubt *d) {
 void mr_hold_check(struct mr_assess *a, struct mr_check *check) {
     if (check->outcome != MR_CONFORMS && check->outcome != MR_DOES_NOT_CONFORM)
         return;
-    const struct mr_clock_doubt *d = mr_doubt_of(a->aligned, check->zone, &check->evidence);
+    const struct mr_clock_doubt *d = doubt_of(a->aligned, check->zone, &check->evidence);
     if (d == NULL)
         return;
     check->detail = mr_printf(a->arena, "%s: settle that first. As recorded it %s. %s", reason(a, d),
@@ -59,7 +59,7 @@ void mr_hold_check(struct mr_assess *a, struct mr_check *check) {
 void mr_hold_finding(struct mr_assess *a, struct mr_finding *finding) {
     if (finding->severity != MR_ERROR)
         return;
-    const struct mr_clock_doubt *d = mr_doubt_of(a->aligned, finding->zone, &finding->evidence);
+    const struct mr_clock_doubt *d = doubt_of(a->aligned, finding->zone, &finding->evidence);
     if (d == NULL)
         return;
     finding->severity = MR_WARNING;

@@ -11,10 +11,6 @@
 
 #include "assess/finding/assessment.h"
 
-/** mr_doubt_of - the doubt that hangs over a zone's evidence; NULL. */
-const struct mr_clock_doubt *mr_doubt_of(const struct mr_alignment *aligned, size_t zone,
-                                         const mr_evidence_list *evidence);
-
 /** mr_hold_check, mr_hold_finding - hold back in place what a doubt hangs over. */
 void mr_hold_check(struct mr_assess *a, struct mr_check *check);
 void mr_hold_finding(struct mr_assess *a, struct mr_finding *finding);

@@ -27,7 +27,7 @@ static const char TEST_FILM[] =
 static const char CHECK_FILM[] =
     "Measure the film at the probe and check whether the steel was still warm from an earlier pass.";
 
-const char *mr_rise_text(struct mr_assess *a, const struct mr_rise_band *b, double k) {
+static const char *rise_text(struct mr_assess *a, const struct mr_rise_band *b, double k) {
     return mr_say_value(a, mr_from_canonical(b->unit, k), b->unit, b->decimals);
 }
 
@@ -82,7 +82,7 @@ static struct mr_heat_verdict without_pulse(struct mr_assess *a, const struct mr
                          "Check that the probe sits on the steel.");
     double least = 0.1 / mr_from_canonical(b->unit, 1.0);
     const char *most = mr_printf(a->arena, "The record leaves room for a rise of at most %s (95 %%).",
-                                 mr_rise_text(a, b, fmax(p->most_k, least)));
+                                 rise_text(a, b, fmax(p->most_k, least)));
     if (p->most_k < fmin(b->none_k, isnan(b->low_k) ? HUGE_VAL : b->low_k))
         return fails(MR_HEAT_NO_REACTION, p, most, TEST_FILM);
     if (p->most_k < b->low_k)
@@ -90,7 +90,7 @@ static struct mr_heat_verdict without_pulse(struct mr_assess *a, const struct mr
     return not_shown(p,
                      mr_printf(a->arena,
                                "No pulse stands out, but the record leaves room for a rise of up to %s (95 %%).",
-                               mr_rise_text(a, b, p->most_k)),
+                               rise_text(a, b, p->most_k)),
                      steadier(p));
 }
 

@@ -28,7 +28,6 @@ struct mr_heat_verdict mr_heat_verdict_of(struct mr_assess *a, const struct mr_c
                                           const struct mr_rise_band *band, const struct mr_probe_heat *probe);
 
 /** mr_rise_text, mr_rise_doubt_text - "9.1 °F"; "9.1 ± 0.4 °F", or "not determined". */
-const char *mr_rise_text(struct mr_assess *a, const struct mr_rise_band *band, double k);
 const char *mr_rise_doubt_text(struct mr_assess *a, const struct mr_rise_band *band, double k, double se_k);
 
 #endif

@@ -80,7 +80,7 @@ static bool null_date(const struct mr_date *date) {
     return false;
 }
 
-void mr_shape_look(struct mr_shape *s, const char *text, size_t n) {
+static void shape_look(struct mr_shape *s, const char *text, size_t n) {
     mr_trim(&text, &n);
     mr_unwrap(&text, &n);
     if (n == 0 || mr_missing_word(text, n)) {
@@ -148,7 +148,7 @@ static bool look_row(void *ctx, const struct mr_row *row) {
         if (*s->missing && mr_missing_listed(s->missing, row->cell[i].p, row->cell[i].n))
             s->wide[i].missing++;
         else
-            mr_shape_look(&s->wide[i], row->cell[i].p, row->cell[i].n);
+            shape_look(&s->wide[i], row->cell[i].p, row->cell[i].n);
     }
     return s->out->rows < SAMPLE_ROWS;
 }

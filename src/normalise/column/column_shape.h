@@ -45,7 +45,4 @@ enum mr_status mr_column_shapes_take(struct mr_arena *arena, const struct mr_sou
 /** mr_shape_counts - whether the column numbers its rows: 1, 2, 3 ... without a gap. */
 bool mr_shape_counts(const struct mr_shape *shape);
 
-/** mr_shape_look - add one cell; for tests too. */
-void mr_shape_look(struct mr_shape *shape, const char *text, size_t n);
-
 #endif

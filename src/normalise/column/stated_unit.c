@@ -228,7 +228,7 @@ static bool unit_like(const char *plain) {
            strcmp(plain, "unknown") == 0;
 }
 
-bool mr_unit_neutral(const char *text, size_t n) {
+static bool unit_neutral(const char *text, size_t n) {
     static const char *const systems[] = {"si", "metric",       "metrisch", "metrique", "metrico",   "imperial",
                                           "us", "us customary", "english",  "standard", "customary", "default"};
     char plain[TEXT_MOST];
@@ -242,7 +242,7 @@ enum mr_unit_says mr_unit_says(const char *text, size_t n, enum mr_dim dim, stru
     bool any = false;
     if (mr_unit_scaled(text, n, dim, out))
         return MR_UNIT_FITS;
-    if (mr_unit_neutral(text, n))
+    if (unit_neutral(text, n))
         return MR_UNIT_SILENT;
     for (size_t at = 0; at < n;) { /* "degC, %" */
         size_t k = 0;
@@ -318,7 +318,7 @@ struct mr_stated_unit mr_heading_unit(struct mr_arena *arena, const struct mr_he
     if (mr_unit_scaled(text, n, dim, &out))
         return mr_is_scaled(out.scale) ? out : (struct mr_stated_unit){.scale = MR_UNSCALED};
     char plain[TEXT_MOST];
-    bool stated = square ? !mr_unit_fits(text, n, dim, &out.unit) && (!mr_unit_neutral(text, n) || *text == '-')
+    bool stated = square ? !mr_unit_fits(text, n, dim, &out.unit) && (!unit_neutral(text, n) || *text == '-')
                          : plain_text(text, n, plain) && !mr_unit_fits(text, n, dim, &out.unit) && unit_like(plain);
     if (stated)
         out.unknown = mr_strndup(arena, text, n);

@@ -25,9 +25,6 @@ bool mr_unit_scaled(const char *text, size_t n, enum mr_dim dim, struct mr_state
 /** mr_unit_foreign - whether the text is a well-known unit of another trade: nm, kN, mV, ppm, counts ... */
 bool mr_unit_foreign(const char *text, size_t n);
 
-/** mr_unit_neutral - whether a text in the place of a unit states none: blank, a number, "metric". */
-bool mr_unit_neutral(const char *text, size_t n);
-
 /* What a text says that stands in the place of a unit: one of the dimension, nothing, or anything else, which is a
  * statement all the same. */
 enum mr_unit_says { MR_UNIT_FITS, MR_UNIT_SILENT, MR_UNIT_UNKNOWN };

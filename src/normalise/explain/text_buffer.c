@@ -11,15 +11,7 @@
 #include <stdio.h>
 #include <string.h>
 
-void mr_buffer_put(struct mr_text_buffer *paper, const char *format, ...) {
-    va_list args;
-    va_start(args, format);
-    char *text = mr_vprintf(paper->arena, format, args);
-    va_end(args);
-    mr_buffer_add(paper, text, strlen(text));
-}
-
-void mr_buffer_add(struct mr_text_buffer *paper, const char *text, size_t n) {
+static void buffer_add(struct mr_text_buffer *paper, const char *text, size_t n) {
     if (paper->text.cap < paper->text.n + n + 1) {
         size_t cap = (paper->text.n + n + 1) * 2;
         paper->text.v = mr_arena_grow(paper->arena, paper->text.v, paper->text.cap, cap);
@@ -30,7 +22,15 @@ void mr_buffer_add(struct mr_text_buffer *paper, const char *text, size_t n) {
     paper->text.v[paper->text.n] = '\0';
 }
 
-void mr_shown_number(double value, char out[32]) {
+void mr_buffer_put(struct mr_text_buffer *paper, const char *format, ...) {
+    va_list args;
+    va_start(args, format);
+    char *text = mr_vprintf(paper->arena, format, args);
+    va_end(args);
+    buffer_add(paper, text, strlen(text));
+}
+
+static void shown_number(double value, char out[32]) {
     out[0] = '\0';
     if (isnan(value))
         return;
@@ -64,7 +64,7 @@ static void put_text(struct mr_text_buffer *p, const char *name, const char *tex
 
 static void put_value(struct mr_text_buffer *p, const char *name, double value, const char *unit) {
     char text[32];
-    mr_shown_number(value, text);
+    shown_number(value, text);
     if (*text)
         mr_buffer_put(p, ", %s %s%s%s", name, text, *unit ? " " : "", unit);
 }

@@ -14,12 +14,6 @@ struct mr_text_buffer {
 /** mr_buffer_put - append formatted text. */
 void mr_buffer_put(struct mr_text_buffer *buffer, const char *format, ...) MR_PRINTF(2, 3);
 
-/** mr_buffer_add - append n bytes. */
-void mr_buffer_add(struct mr_text_buffer *buffer, const char *text, size_t n);
-
-/** mr_shown_number - nine significant digits, for people; "" for NaN. Buffer of 32. */
-void mr_shown_number(double value, char out[32]);
-
 /** mr_basis_text - "UTC", "local time", "". */
 const char *mr_basis_text(enum mr_time_basis basis);
 

@@ -64,7 +64,7 @@ static bool is_rule(const struct mr_cell *cell) {
 
 enum { LEGEND_LINES_MOST = 200, LEGEND_TEXT_MOST = 400 };
 
-void mr_legend_keep(struct mr_file_state *state, const struct mr_row *row) {
+static void legend_keep(struct mr_file_state *state, const struct mr_row *row) {
     char text[LEGEND_TEXT_MOST];
     size_t used = 0;
     if (state->legend.n == LEGEND_LINES_MOST)
@@ -127,7 +127,7 @@ static void set_other_aside(struct mr_file_state *state, const struct mr_row *ro
 }
 
 static void set_ragged_aside(struct mr_file_state *state, const struct mr_row *row) {
-    mr_legend_keep(state, row);
+    legend_keep(state, row);
     if (set_footer_aside(state, row))
         return;
     if (mr_state_last(state) && row->n < state->plan->least_cells) {
@@ -165,7 +165,7 @@ bool mr_state_not_data(struct mr_file_state *state, const struct mr_row *row) {
     } else if (row->part == MR_ROW_OTHER) {
         set_other_aside(state, row);
     } else if (row->part == MR_ROW_PREAMBLE || (row->part == MR_ROW_HEADER && !state->count.body_seen)) {
-        mr_legend_keep(state, row);
+        legend_keep(state, row);
         if (row->part == MR_ROW_HEADER && row->line > state->source->header_line && !state->source->units_line)
             (void)mr_units_below_heading(state, row); /* a header all the same */
         mr_state_fate(state, MR_FATE_HEADER, row);

@@ -10,9 +10,6 @@
  * where done. */
 bool mr_state_not_data(struct mr_file_state *file, const struct mr_row *row);
 
-/** mr_legend_keep - remember a line that is no data row, for the units it may state. */
-void mr_legend_keep(struct mr_file_state *file, const struct mr_row *row);
-
 /** mr_state_last - whether this is the last row of a file that ends in mid-line. */
 bool mr_state_last(const struct mr_file_state *file);
 

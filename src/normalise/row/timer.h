@@ -103,7 +103,4 @@ void mr_timer_moments(const struct mr_timer *timer, int64_t *stamps, size_t n);
 
 enum mr_time_basis mr_timer_basis(const struct mr_timer *timer);
 
-/** mr_name_day - a date in a file's name (2026-05-11, 20260511), days since 1970, or INT64_MIN. */
-int64_t mr_name_day(const char *path);
-
 #endif

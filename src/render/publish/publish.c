@@ -265,6 +265,14 @@ static int sign_new(const struct mr_publish *pub, const char *text) {
     return error;
 }
 
+static void drop_making(struct mr_publish *pub) {
+    slot_give(pub->slot);
+    pub->slot = MR_NONE;
+    if (pub->making_name)
+        mr_beneath_remove(pub->reports, pub->making_name);
+    pub->making_name = NULL;
+}
+
 void mr_publish_sign(struct mr_publish *pub, const char *text) {
     if (pub->reports < 0)
         return;
@@ -273,7 +281,7 @@ void mr_publish_sign(struct mr_publish *pub, const char *text) {
         return;
     }
     int error = sign_reserved(pub, text);
-    mr_publish_drop(pub); /* its room may be wanted */
+    drop_making(pub); /* its room may be wanted */
     if (error)
         error = sign_new(pub, text);
     if (error)
@@ -282,16 +290,8 @@ void mr_publish_sign(struct mr_publish *pub, const char *text) {
                     "the note that nothing was published could not be left beside the report: %s", strerror(error));
 }
 
-void mr_publish_drop(struct mr_publish *pub) {
-    slot_give(pub->slot);
-    pub->slot = MR_NONE;
-    if (pub->making_name)
-        mr_beneath_remove(pub->reports, pub->making_name);
-    pub->making_name = NULL;
-}
-
 void mr_publish_end(struct mr_publish *pub) {
-    mr_publish_drop(pub);
+    drop_making(pub);
     int *const open_folders[] = {&pub->report, &pub->making, &pub->reports}; /* the lock goes last */
     for (size_t i = 0; i < MR_COUNT(open_folders); i++) {
         if (*open_folders[i] >= 0)

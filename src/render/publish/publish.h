@@ -94,9 +94,6 @@ enum mr_status mr_publish_relink(struct mr_publish *pub) MR_MUST_USE;
  * published; NULL: remove that text. What cannot be written is a warning. */
 void mr_publish_sign(struct mr_publish *pub, const char *text);
 
-/** mr_publish_drop - remove this run's folder. Without a commit nothing was published. */
-void mr_publish_drop(struct mr_publish *pub);
-
 /** mr_publish_end - the same, and let go of the reports folder. */
 void mr_publish_end(struct mr_publish *pub);
 
