@@ -35,7 +35,7 @@ static size_t draw(uint64_t seed, double *x) {
 }
 
 static void compute(const double *x, size_t n, double *out) {
-    double sorted[64], work[64], order[64];
+    double sorted[64], work[64];
     struct mr_moments m = mr_moments_of(x, n);
     memcpy(sorted, x, n * sizeof *x);
     mr_sort(sorted, n);
