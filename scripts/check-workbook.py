@@ -67,7 +67,26 @@ def text_of(node):
     return "".join(t.text or "" for t in node.iter(MAIN + "t"))
 
 
-def check_cells(name, root, cells):
+# Functions that the office suites, LibreOffice and Gnumeric share, none with a prefix.
+FUNCTIONS = set("ABS AVERAGE COUNT COUNTIF IF INT ISNUMBER LN MAX MEDIAN MIN OR ROUND SMALL STDEV SUM SUMIF SUMPRODUCT"
+                .split())
+
+
+def check_formula(place, text, value, names):
+    if value is None or not (value.text or ""):
+        yield f"{place}: a formula without its value"
+    bare = re.sub(r'"(?:[^"]|"")*"', '""', text)
+    for sheet in re.findall(r"'([^']*)'!", bare):
+        if sheet not in names:
+            yield f"{place}: a formula over the sheet {sheet!r}, which is not there"
+    for function in re.findall(r"([A-Za-z_.][A-Za-z0-9_.]*)\(", re.sub(r"'[^']*'!", "", bare)):
+        if function not in FUNCTIONS:
+            yield f"{place}: {function} is not known to every suite"
+    if "#REF" in bare or len(text) > 8191:
+        yield f"{place}: formula {text[:60]!r}"
+
+
+def check_cells(name, root, cells, names):
     """Values by place into cells; faults as they come."""
     last = (0, 0)
     for row in root.iter(MAIN + "row"):
@@ -93,12 +112,14 @@ def check_cells(name, root, cells):
                     cells[at] = number
                 except ValueError:
                     yield f"{name}!{ref}: {value.text!r} is not a number"
+            elif kind == "str" and c.find(MAIN + "f") is not None and value is not None:
+                cells[at] = value.text or ""
             elif kind not in ("n", "inlineStr", "s"):
                 yield f"{name}!{ref}: cell of kind {kind}"
             if isinstance(cells.get(at), str) and len(cells[at]) > 32767:
                 yield f"{name}!{ref}: text of {len(cells[at])} characters"
             if c.find(MAIN + "f") is not None:
-                yield f"{name}!{ref}: a formula; this workbook has none, so that every figure can be traced"
+                yield from check_formula(f"{name}!{ref}", c.find(MAIN + "f").text or "", value, names)
 
 
 def check_ranges(name, root, cells):
@@ -122,7 +143,7 @@ def check_ranges(name, root, cells):
         if not any(r > a[0] for r, c in cells):
             yield f"{name}: a filter over nothing"
         low = max((r for r, c in cells), default=0)
-        if low > a[2] and name != "Verdict":
+        if low > a[2] and cells.get((a[0] + 1, a[1])) != "None." and name != "Verdict":
             yield f"{name}: rows below the filtered range"
     panes = [p for p in root.iter(MAIN + "pane")]
     for p in panes:
@@ -153,7 +174,7 @@ def check_defined_names(book, names):
         target = m and (m.group(1) or m.group(2)).replace("''", "'")
         if not m or target not in names:
             yield f"{label}: reference {d.text!r}"
-        elif not (re.fullmatch(r"\$[0-9]+:\$[0-9]+", m.group(3)) or area(m.group(3))):
+        elif not (re.fullmatch(r"(\$[A-Z]+:\$[A-Z]+,.+!)?\$[0-9]+:\$[0-9]+", m.group(3)) or area(m.group(3))):
             yield f"{label}: range {m.group(3)!r}"
 
 
@@ -198,7 +219,7 @@ def walk(path, dump):
         yield from check_drawings(z)
         for name, part in sheets:
             root, cells = ET.fromstring(z.read(part)), {}
-            yield from check_cells(name, root, cells)
+            yield from check_cells(name, root, cells, names)
             yield from check_ranges(name, root, cells)
             yield from check_links(name, root, names)
             yield from check_footer(name, root)

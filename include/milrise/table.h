@@ -22,7 +22,7 @@ enum mr_value_type {
 struct mr_value {
     enum mr_value_type type;
     double number;
-    int64_t count; /* MR_V_COUNT, MR_V_TIME, MR_V_OUTCOME */
+    int64_t count; /* MR_V_COUNT, MR_V_TIME, MR_V_OUTCOME; of a number its own decimals + 1, 0 = the column's */
     const char *text;
 };
 
@@ -53,6 +53,7 @@ void mr_table_add(struct mr_arena *arena, struct mr_table *table, const struct m
 /* Values. A NaN or infinite number becomes a blank with the reason "not known". */
 struct mr_value mr_v_text(const char *text);
 struct mr_value mr_v_num(double number);
+struct mr_value mr_v_num_to(double number, int decimals); /* shown with decimals of its own; -1 = as many as needed */
 struct mr_value mr_v_count(int64_t count);
 struct mr_value mr_v_time(int64_t t_utc_ms);
 struct mr_value mr_v_outcome(int outcome);

@@ -26,6 +26,12 @@ struct mr_value mr_v_num(double number) {
     return isfinite(number) ? (struct mr_value){.type = MR_V_NUMBER, .number = number} : mr_v_blank("not known");
 }
 
+struct mr_value mr_v_num_to(double number, int decimals) {
+    struct mr_value v = mr_v_num(number);
+    v.count = v.type == MR_V_NUMBER && decimals >= 0 ? decimals + 1 : 0;
+    return v;
+}
+
 struct mr_value mr_v_count(int64_t count) {
     return (struct mr_value){.type = MR_V_COUNT, .count = count};
 }

@@ -230,6 +230,16 @@ static void add_summary_row(struct mr_assess *a, struct mr_table *table, size_t 
     mr_table_add(a->arena, table, v);
 }
 
+/* The job's own row says what the job is: the worst of its zones and of the checks that belong to no zone. */
+static struct mr_zone_result whole_job(const struct mr_assess *a, const struct mr_zone_result *job_wide) {
+    struct mr_zone_result job = *job_wide;
+    job.outcome = a->out->outcome;
+    for (size_t z = 0; z < a->aligned->zones.n; z++)
+        for (size_t g = 0; g < MR_COUNT(mr_groups); g++)
+            job.by_group[g] = mr_outcome_worst(job.by_group[g], a->out->zones[z].by_group[g]);
+    return job;
+}
+
 static void add_summary(struct mr_assess *a, const struct mr_zone_result *job_wide) {
     struct mr_field fields[16] = {
         {"zone", "Zone", MR_UNIT_NONE, 0},
@@ -249,20 +259,24 @@ static void add_summary(struct mr_assess *a, const struct mr_zone_result *job_wi
         {"findings", "Findings", MR_UNIT_NONE, 0},
         {"worst_checks", "What decided it", MR_UNIT_NONE, 0},
     };
-    struct mr_table *table =
-        mr_table_new(a->arena, "zones", "Zones",
-                     "A zone's outcome is its worst check: does not conform, then not shown, then conforms. "
-                     "Findings are errors and warnings; notes are not counted.",
-                     MR_COUNT(fields), fields);
+    struct mr_table *table = mr_table_new(
+        a->arena, "zones", "Zones",
+        "A zone's outcome is its worst check: does not conform, then not shown, then conforms. "
+        "Findings are errors and warnings; notes are not counted. The last row is the job: the worst of its "
+        "zones and of the checks that belong to no zone.",
+        MR_COUNT(fields), fields);
     const size_t zones = a->aligned->zones.n;
-    size_t *findings = MR_ARRAY(a->arena, size_t, zones + 1); /* the job's own last */
+    size_t *findings = MR_ARRAY(a->arena, size_t, zones + 1); /* all of them last */
+    const struct mr_zone_result job = whole_job(a, job_wide);
     for (size_t i = 0; i < a->out->findings.n; i++) {
         const struct mr_finding *f = &a->out->findings.v[i];
-        findings[f->zone < zones ? f->zone : zones] += f->severity >= MR_WARNING;
+        findings[zones] += f->severity >= MR_WARNING;
+        if (f->zone < zones)
+            findings[f->zone] += f->severity >= MR_WARNING;
     }
     for (size_t z = 0; z < zones; z++)
         add_summary_row(a, table, z, &a->out->zones[z], findings[z]);
-    add_summary_row(a, table, MR_NONE, job_wide, findings[zones]);
+    add_summary_row(a, table, MR_NONE, &job, findings[zones]);
     mr_add_table(a, table);
     struct mr_table **v = a->out->tables.v;
     memmove(v + 1, v, (a->out->tables.n - 1) * sizeof *v);

@@ -1,6 +1,7 @@
 /*
- * thickness_tables.c - the thickness part's tables of what was measured: statistics in short, spots and areas,
- * surveys.
+ * thickness_tables.c - the thickness part's tables of what was measured: statistics in short, spots and areas, each
+ * gauge reading, and each limit with the counts that decide it. The workbook recalculates the tables from each other,
+ * so rows of one film stand together and spots and readings keep one order.
  */
 #include "assess/thickness/thickness.h"
 
@@ -114,6 +115,10 @@ static void add_spots(struct mr_thickness *t, const struct mr_subject *s, struct
             film(a, high),
             film(a, mr_ratio_um(area_mean)),
             mr_v_count((int64_t)parts),
+            mr_v_count((int64_t)spot->kept_n),
+            spot->kept_n
+                ? film(a, mr_ratio_um(mr_ratio_subtract(mr_film_spot_mean(spot, true), s->limits.correction)))
+                : mr_v_blank("no usual reading"),
             mr_v_time(f->readings[spot->first].t_utc_ms),
             mr_v_text(f->readings[spot->first].gauge),
             mr_v_text(mr_lines_text(a, lines, spot->n, 4)),
@@ -137,6 +142,8 @@ static void spot_table(struct mr_thickness *t) {
         {film_key(a, "max"), "Greatest", u, d},
         {film_key(a, "area_mean"), "Area mean", u, d},
         {"area_spots", "Spots in area", MR_UNIT_NONE, 0},
+        {"counted", "Usual readings", MR_UNIT_NONE, 0},
+        {film_key(a, "counted_mean"), "Mean of usual readings", u, d},
         {"time", "Time", MR_UNIT_NONE, 0},
         {"gauge", "Gauge", MR_UNIT_NONE, 0},
         {"lines", "File and lines", MR_UNIT_NONE, 0},
@@ -145,7 +152,8 @@ static void spot_table(struct mr_thickness *t) {
         mr_table_new(a->arena, "spots", "Spots and areas",
                      "A spot is the mean of gauge readings within a 4 cm circle, an area the mean "
                      "of its spot means (SSPC-PA 2, 3.2 and 8.2). "
-                     "Survey that counts, corrected.",
+                     "Survey that counts, corrected. Unusual readings that were not repeated are left out of the "
+                     "mean of usual readings.",
                      MR_COUNT(fields), fields);
     for (size_t i = 0; i < t->subjects.n; i++)
         if (t->subjects.v[i]->counting)
@@ -153,7 +161,206 @@ static void spot_table(struct mr_thickness *t) {
     mr_add_table(a, table);
 }
 
+/* Every reading of the survey that counts, in the order of the spots. */
+static void add_readings(struct mr_thickness *t, const struct mr_subject *s, struct mr_table *table) {
+    struct mr_assess *a = t->a;
+    const struct mr_film *f = &s->counting->film;
+    const struct mr_ratio correction = s->limits.correction;
+    for (size_t i = 0; i < f->n; i++) {
+        const struct mr_film_reading *r = &f->readings[i];
+        const struct mr_film_spot *spot = &f->spots.v[r->spot];
+        const struct mr_value corrected =
+            film(a, mr_ratio_um(mr_ratio_subtract((struct mr_ratio){r->quanta, 1}, correction)));
+        const struct mr_value row[] = {
+            mr_v_text(s->z->name),
+            mr_v_text(film_name(a, s)),
+            mr_v_text(f->areas.v[spot->area].name),
+            mr_v_text(spot->name),
+            film(a, mr_ratio_um((struct mr_ratio){r->quanta, 1})),
+            film(a, mr_ratio_um(correction)),
+            corrected,
+            r->discarded ? mr_v_blank("unusual, not repeated") : corrected,
+            mr_v_time(r->t_utc_ms),
+            mr_v_text(r->gauge),
+            mr_v_text(a->aligned->data->files.v[r->file].source->path),
+            mr_v_count(r->line),
+        };
+        mr_table_add(a->arena, table, row);
+    }
+}
+
+static void reading_table(struct mr_thickness *t) {
+    struct mr_assess *a = t->a;
+    enum mr_unit u = a->job->display.film;
+    int d = mr_film_decimals(u) + 1;
+    const struct mr_field fields[] = {
+        {"zone", "Zone", MR_UNIT_NONE, 0},
+        {"coat", "Film", MR_UNIT_NONE, 0},
+        {"area", "Area", MR_UNIT_NONE, 0},
+        {"spot", "Spot", MR_UNIT_NONE, 0},
+        {film_key(a, "shown"), "As the gauge showed it", u, d},
+        {film_key(a, "correction"), "Correction", u, d},
+        {film_key(a, "corrected"), "Corrected", u, d},
+        {film_key(a, "usual"), "Usual", u, d},
+        {"time", "Time", MR_UNIT_NONE, 0},
+        {"gauge", "Gauge", MR_UNIT_NONE, 0},
+        {"file", "File", MR_UNIT_NONE, 0},
+        {"line", "Line", MR_UNIT_NONE, 0},
+    };
+    struct mr_table *table = mr_table_new(
+        a->arena, "gauge-readings", "Gauge readings",
+        "Readings of the survey that counts. Corrected: less the base metal or profile and any coat below. "
+        "An unusual reading that was not repeated is left out where a rule gives leave.",
+        MR_COUNT(fields), fields);
+    for (size_t i = 0; i < t->subjects.n; i++)
+        if (t->subjects.v[i]->counting)
+            add_readings(t, t->subjects.v[i], table);
+    mr_add_table(a, table);
+}
+
+/* Areas as a rule sees them: of its complete spots only. */
+static void add_areas(struct mr_thickness *t, const struct mr_subject *s, const struct mr_rule *rule,
+                      struct mr_table *table) {
+    struct mr_assess *a = t->a;
+    const struct mr_film *f = &s->counting->film;
+    const size_t per_spot = mr_spot_number(s->z->settings, rule), per_area = mr_area_number(s->z->settings, rule);
+    for (size_t i = 0; rule->counts_areas && i < f->areas.n; i++) {
+        size_t spots;
+        const struct mr_ratio mean = mr_film_area_mean(f, &f->areas.v[i], rule->discards, per_spot, &spots);
+        const struct mr_value row[] = {
+            mr_v_text(s->z->name),
+            mr_v_text(film_name(a, s)),
+            mr_v_text(rule->title),
+            mr_v_text(f->areas.v[i].name),
+            mr_v_count((int64_t)f->areas.v[i].n),
+            mr_v_count((int64_t)spots),
+            mr_v_count((int64_t)per_area),
+            mr_v_count((int64_t)per_spot),
+            mr_v_text(rule->discards ? "usual" : "all"),
+            mr_v_text(spots >= per_area ? "yes" : "no"),
+            spots ? film(a, mr_ratio_um(mr_ratio_subtract(mean, s->limits.correction))) : mr_v_blank("no whole spot"),
+        };
+        mr_table_add(a->arena, table, row);
+    }
+}
+
+static void area_table(struct mr_thickness *t) {
+    struct mr_assess *a = t->a;
+    enum mr_unit u = a->job->display.film;
+    const struct mr_field fields[] = {
+        {"zone", "Zone", MR_UNIT_NONE, 0},
+        {"coat", "Film", MR_UNIT_NONE, 0},
+        {"rule", "Rule", MR_UNIT_NONE, 0},
+        {"area", "Area", MR_UNIT_NONE, 0},
+        {"spots", "Spots", MR_UNIT_NONE, 0},
+        {"complete", "Complete spots", MR_UNIT_NONE, 0},
+        {"needed", "Spots needed", MR_UNIT_NONE, 0},
+        {"per_spot", "Readings per spot", MR_UNIT_NONE, 0},
+        {"readings", "Readings taken", MR_UNIT_NONE, 0},
+        {"whole", "Area complete", MR_UNIT_NONE, 0},
+        {film_key(a, "mean"), "Mean of complete spots", u, mr_film_decimals(u)},
+    };
+    struct mr_table *table = mr_table_new(a->arena, "thickness-areas", "Areas",
+                                          "Areas of the survey that counts, as each rule reckons them: the mean of "
+                                          "the means of complete spots. An incomplete area is not judged.",
+                                          MR_COUNT(fields), fields);
+    for (size_t i = 0; i < t->subjects.n; i++)
+        for (size_t r = 0; t->subjects.v[i]->counting && r < t->subjects.v[i]->rules->n; r++)
+            add_areas(t, t->subjects.v[i], t->subjects.v[i]->rules->v[r], table);
+    if (table->n_rows > 0)
+        mr_add_table(a, table);
+}
+
+/* A spot with more readings than it needs is judged without those beyond the opposite limit (rules_judge.c). */
+static bool leaves_aside(const struct mr_subject *s, const struct mr_rule *rule) {
+    const struct mr_film *f = &s->counting->film;
+    for (size_t i = 0; i < f->spots.n; i++)
+        if (f->spots.v[i].n > mr_spot_number(s->z->settings, rule))
+            return true;
+    return false;
+}
+
+static void add_limit(struct mr_thickness *t, const struct mr_subject *s, const struct mr_rule_verdict *v,
+                      struct mr_table *table) {
+    static const char *const values[] = {"reading", "spot", "area", "mean"};
+    struct mr_assess *a = t->a;
+    const struct mr_rule_limit *l = v->limit;
+    const bool strict = s->limits.strict ? l->share_strict : l->lenient_strict,
+               spots = l->value == MR_RULE_SPOT || l->value == MR_RULE_AREA;
+    const struct mr_value row[] = {
+        mr_v_text(s->z->name),
+        mr_v_text(film_name(a, s)),
+        mr_v_text(v->rule->title),
+        mr_v_text(mr_limit_text(a, v)),
+        mr_v_text(values[l->value]),
+        mr_v_text(l->upper ? "at most" : "at least"),
+        mr_v_text(l->of_maximum ? "maximum" : "minimum"),
+        mr_v_num((double)l->percent / 1000),
+        v->missing ? mr_v_blank("not specified") : film(a, mr_ratio_um(v->limit_value)),
+        l->shared ? mr_v_text(strict ? "fewer than" : "at most") : mr_v_blank("none may miss"),
+        l->shared ? mr_v_num((double)(s->limits.strict ? l->share : l->share_lenient) / 1000) : mr_v_blank(""),
+        l->count_from >= 0 ? mr_v_num((double)l->count_from / 1000) : mr_v_blank(""),
+        mr_v_text(v->rule->discards ? "usual" : "all"),
+        spots ? mr_v_count((int64_t)mr_spot_number(s->z->settings, v->rule)) : mr_v_blank(""),
+        mr_v_count((int64_t)v->judged),
+        mr_v_count((int64_t)v->failing),
+        v->worst == MR_NONE ? mr_v_blank("") : film(a, mr_ratio_um(v->worst_value)),
+        mr_v_count((int64_t)v->short_missing),
+        mr_v_outcome((int)v->outcome),
+        mr_v_text(spots && !v->missing && leaves_aside(s, v->rule)
+                      ? "spots with more readings than needed: those beyond the opposite limit are left aside"
+                      : ""),
+    };
+    mr_table_add(a->arena, table, row);
+}
+
+static void limit_table(struct mr_thickness *t) {
+    struct mr_assess *a = t->a;
+    enum mr_unit u = a->job->display.film;
+    int d = mr_film_decimals(u);
+    const struct mr_field fields[] = {
+        {"zone", "Zone", MR_UNIT_NONE, 0},
+        {"coat", "Film", MR_UNIT_NONE, 0},
+        {"rule", "Rule", MR_UNIT_NONE, 0},
+        {"limit_name", "Limit", MR_UNIT_NONE, 0},
+        {"value", "Judged", MR_UNIT_NONE, 0},
+        {"side", "Side", MR_UNIT_NONE, 0},
+        {"of", "Specified", MR_UNIT_NONE, 0},
+        {"percent", "Share of the specified limit", MR_UNIT_PCT, 0},
+        {film_key(a, "limit"), "Limit in force", u, d},
+        {"may_miss", "May miss", MR_UNIT_NONE, 0},
+        {"may_miss_pct", "Share that may miss", MR_UNIT_PCT, 1},
+        {"from_pct", "Counted from, of the minimum", MR_UNIT_PCT, 0},
+        {"readings", "Readings taken", MR_UNIT_NONE, 0},
+        {"per_spot", "Readings per spot", MR_UNIT_NONE, 0},
+        {"judged", "Values judged", MR_UNIT_NONE, 0},
+        {"missed", "Values that miss", MR_UNIT_NONE, 0},
+        {film_key(a, "worst"), "Worst value", u, d},
+        {"short", "Incomplete and missing", MR_UNIT_NONE, 0},
+        {"outcome", "By this limit alone", MR_UNIT_NONE, 0},
+        {"remark", "Remark", MR_UNIT_NONE, 0},
+    };
+    struct mr_table *table = mr_table_new(
+        a->arena, "thickness-limits", "Thickness limits",
+        "Each limit of each rule in force, and the counts that decide it. Whether enough was measured is "
+        "a check of its own; where it was not, a limit that holds is not shown.",
+        MR_COUNT(fields), fields);
+    for (size_t i = 0; i < t->subjects.n; i++) {
+        const struct mr_subject *s = t->subjects.v[i];
+        if (!s->counting || (!s->limits.has_min && !s->limits.has_max))
+            continue;
+        for (size_t r = 0; r < s->rules->n; r++)
+            for (size_t k = 0; k < s->rules->v[r]->limits.n; k++)
+                add_limit(t, s, &s->counting->verdicts[r][k], table);
+    }
+    if (table->n_rows > 0)
+        mr_add_table(a, table);
+}
+
 void mr_thickness_tables(struct mr_thickness *t) {
     summary_table(t);
+    limit_table(t);
+    area_table(t);
     spot_table(t);
+    reading_table(t);
 }

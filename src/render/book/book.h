@@ -11,6 +11,8 @@
 #include "milrise/assess.h"
 
 #define MR_BOOK_TYPE_PT 10.0 /* type size of all cells but titles */
+#define MR_ROW_PT 14.25      /* a row of one line */
+#define MR_CHARACTER_PT 5.25 /* a character of column width: 7 pixels of 1/96 inch */
 
 struct mr_book;
 struct mr_sheet;
@@ -29,7 +31,9 @@ enum mr_look {
     MR_LOOK_COUNT,
     MR_LOOK_TIME,
     MR_LOOK_LINK,
+    MR_LOOK_LINK_CELL, /* with the rules of a table */
     MR_LOOK_BLANK,
+    MR_LOOK_SIGN, /* a line to sign on */
     MR_LOOK_NOT_REQUIRED,
     MR_LOOK_CONFORMS,
     MR_LOOK_NOT_SHOWN,
@@ -50,6 +54,7 @@ struct mr_book_info {
     const char *title, *subject, *company, *comments;
     int64_t created_utc_ms;
     const char *footer_left, *footer_middle; /* on every sheet */
+    bool letter;                             /* paper, else A4 */
     const char *tmp_dir;                     /* existing folder for the library's temporary files */
 };
 
@@ -79,9 +84,9 @@ void mr_sheet_number(struct mr_sheet *sheet, unsigned row, unsigned column, enum
 void mr_sheet_time(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look,
                    int64_t local_ms); /* MR_T_NONE: blank */
 void mr_sheet_blank(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look);
-/* a jump to cell A1 of another sheet of the book */
-void mr_sheet_link(struct mr_sheet *sheet, unsigned row, unsigned column, const struct mr_sheet *target,
-                   const char *text);
+/* a jump to a cell of a sheet of the book; target NULL: plain text */
+void mr_sheet_link(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look,
+                   const struct mr_sheet *target, unsigned target_row, const char *text);
 
 /* A cell to come, for mr_sheet_row. */
 struct mr_cell_out {
@@ -90,7 +95,14 @@ struct mr_cell_out {
     const char *text; /* NULL or "": blank */
     double number;    /* not finite: blank */
     int64_t local_ms;
+    const char *formula; /* "=SUM(A1:A3)", of which text or number is the value as worked out; NULL = none */
+    bool array;          /* a formula over arrays, of a number */
+    const struct mr_sheet *target; /* of a text: a jump to that sheet and row; NULL = none */
+    unsigned target_row;
 };
+
+/** mr_sheet_row_height - points for a row's wrapped texts; 0 where one line is enough. */
+double mr_sheet_row_height(struct mr_arena *scratch, size_t n, const struct mr_cell_out *cells, const double *widths);
 
 /** mr_sheet_row - a whole row from column 0, high enough for its wrapped texts. Programs differ in whether they find
  * that height by themselves, so it is written: from the widths (characters, as given to mr_sheet_width) and the
@@ -98,17 +110,37 @@ struct mr_cell_out {
 void mr_sheet_row(struct mr_sheet *sheet, struct mr_arena *scratch, unsigned row, size_t n,
                   const struct mr_cell_out *cells, const double *widths);
 
-/** mr_sheet_image - a PNG file at a cell, width_pt wide on paper, with a text for those who cannot see it. */
-void mr_sheet_image(struct mr_sheet *sheet, unsigned row, unsigned column, const char *png_path, double scale,
+/** mr_sheet_cell - one of them. A blank or not finite value has no formula. */
+void mr_sheet_cell(struct mr_sheet *sheet, unsigned row, unsigned column, const struct mr_cell_out *cell);
+
+/** mr_sheet_image - a PNG in memory at a cell, at the size that its dots per inch give, with a text for those who
+ * cannot see it. */
+void mr_sheet_image(struct mr_sheet *sheet, unsigned row, unsigned column, const unsigned char *png, size_t n,
                     const char *alt);
+
+/** mr_book_name - a defined name for a cell; characters that a name cannot have become '_'; made unique. */
+void mr_book_name(struct mr_book *book, const char *name, const struct mr_sheet *sheet, unsigned row,
+                  unsigned column);
 
 /** mr_sheet_table - the header row stays on screen and is repeated on every page; filter: columns can be filtered. */
 void mr_sheet_table(struct mr_sheet *sheet, unsigned header_row, unsigned last_row, unsigned last_column,
                     bool filter);
 
-/** mr_sheet_portrait - upright pages at a scale in percent, a new page before each row of the list, instead of
- * fitting to the width. */
-void mr_sheet_portrait(struct mr_sheet *sheet, unsigned scale_pct, size_t n_breaks, const unsigned *rows);
+/** mr_sheet_print - the sheet is printed, up to that row and column, at the scale at which so many characters of
+ * width go on the page, at least 70 %; one that is wider goes over pages side by side. Sheets without this call are
+ * read on screen. mr_page_characters: how many characters go on a page at 70 %. */
+void mr_sheet_print(struct mr_sheet *sheet, bool portrait, double characters, unsigned last_row,
+                    unsigned last_column);
+double mr_page_characters(bool letter, bool portrait, unsigned columns);
+
+/** mr_sheet_on_screen - the sheet is read on screen: printing the whole workbook leaves it out. */
+void mr_sheet_on_screen(struct mr_sheet *sheet);
+
+/** mr_sheet_breaks - a new page before each of these rows. */
+void mr_sheet_breaks(struct mr_sheet *sheet, size_t n, const unsigned *rows);
+
+/** mr_sheet_fold - before the row's cells: it is folded away and not printed. points 0: the usual height. */
+void mr_sheet_fold(struct mr_sheet *sheet, unsigned row, double points);
 
 /* What a sheet was given, to be found again in the finished workbook. */
 struct mr_sheet_meant {

@@ -57,7 +57,16 @@ static void make_number_looks(lxw_workbook *book, lxw_format **look) {
     format_set_align(look[MR_LOOK_TIME], LXW_ALIGN_LEFT);
 }
 
+/* Widths of columns are counted in digits of the usual font; Arial has the same widths, or a double of the same
+ * widths, everywhere, the library's own choice has not. */
+static void set_usual_font(lxw_workbook *book) {
+    lxw_format *usual = STAILQ_FIRST(book->formats);
+    format_set_font_name(usual, "Arial");
+    format_set_font_size(usual, MR_BOOK_TYPE_PT);
+}
+
 void mr_book_looks(lxw_workbook *book, lxw_format **look) {
+    set_usual_font(book);
     lxw_format *f = look[MR_LOOK_TITLE] = plain(book);
     format_set_bold(f);
     format_set_font_size(f, 16);
@@ -89,6 +98,11 @@ void mr_book_looks(lxw_workbook *book, lxw_format **look) {
     f = look[MR_LOOK_LINK] = plain(book);
     format_set_font_color(f, 0x1F4E79);
     format_set_underline(f, LXW_UNDERLINE_SINGLE);
+    f = look[MR_LOOK_LINK_CELL] = ruled(book);
+    format_set_font_color(f, 0x1F4E79);
+    format_set_underline(f, LXW_UNDERLINE_SINGLE);
+    format_set_text_wrap(f);
+    format_set_indent(f, 1);
     f = look[MR_LOOK_BLANK] = ruled(book);
     format_set_font_color(f, 0x6E6E6E);
     format_set_italic(f);
@@ -106,5 +120,9 @@ void mr_book_looks(lxw_workbook *book, lxw_format **look) {
         format_set_indent(f, 1);
         format_set_align(f, LXW_ALIGN_VERTICAL_CENTER);
     }
+    f = look[MR_LOOK_SIGN] = plain(book);
+    format_set_bottom(f, LXW_BORDER_THIN);
+    format_set_font_color(f, 0x4A4A4A);
+    format_set_align(f, LXW_ALIGN_VERTICAL_BOTTOM);
     make_number_looks(book, look);
 }

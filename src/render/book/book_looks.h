@@ -1,5 +1,5 @@
 /*
- * book_looks.h - between book_xlsx.c and book_looks.c, the only users of libxlsxwriter.
+ * book_looks.h - between book_xlsx.c, book_page.c and book_looks.c, the only users of libxlsxwriter.
  */
 #ifndef MILRISE_RENDER_BOOK_BOOK_LOOKS_H
 #define MILRISE_RENDER_BOOK_BOOK_LOOKS_H
@@ -8,7 +8,37 @@
 
 #include <xlsxwriter.h>
 
+struct mr_sheet {
+    struct mr_book *book;
+    lxw_worksheet *sheet;
+    const char *name;
+    struct mr_sheet_meant meant; /* counted as it is handed over */
+    unsigned next_row;           /* rows come in order */
+    size_t links;
+    unsigned folded; /* the last row that was folded + 1 */
+};
+
+struct mr_book {
+    struct mr_arena *arena;
+    const char *path;
+    lxw_workbook *book;
+    lxw_format *look[MR_LOOKS];
+    MR_VEC(struct mr_sheet *) sheets;
+    MR_VEC(const char *) names; /* defined */
+    const char *header, *footer;
+    bool letter;
+    bool failed;
+    int reason;           /* errno of the first call that left one: the library keeps none */
+    MR_VEC(char) scratch; /* see guard */
+};
+
 /** mr_book_looks - makes all formats; look: shape MR_LOOKS. */
 void mr_book_looks(lxw_workbook *book, lxw_format **look);
+
+/** mr_page_of - paper, margins, header and footer of a new sheet. */
+void mr_page_of(struct mr_sheet *sheet);
+
+/** mr_keep_error - an error of the library makes mr_book_close fail. */
+void mr_keep_error(struct mr_sheet *sheet, lxw_error error);
 
 #endif

@@ -1,24 +1,64 @@
 /*
- * book_report.c - the order of the workbook's sheets: the verdict, findings, checks, charts, the tables of the
- * assessment (the last of them inputs and settings in force), and at the end the cautions and the limits of the
- * report.
- *
- * A table longer than a sheet goes on in further sheets of the same name with a number.
+ * book_report.c - the order of the workbook's sheets, as a reviewer reads: the verdict, what is open, findings, a
+ * page for each zone, the checks; then the figures behind them from film to gauge; then the inputs and the basis, and
+ * the sign-off.
  */
 #include "render/book/book_report.h"
 
+#include "render/data/report_lists.h"
+
 #include <string.h>
 
-enum { ROWS_PER_SHEET = 1000000 };
+/* Tables by id, in order; what is not listed comes before the inputs. printed: as pages. */
+static const struct book_order {
+    const char *id;
+    bool printed;
+} order[] = {{"non-conformances", true},
+             {"findings", true},
+             {"", false}, /* the zones' pages */
+             {"checks", true},
+             {"zones", false},
+             {"thickness-summary", false},
+             {"thickness-limits", false},
+             {"thickness-areas", false},
+             {"spots", false},
+             {"gauge-readings", false},
+             {"thickness-sampling", false},
+             {"thickness-on-site", false},
+             {"thickness-intervals", false},
+             {"thickness-order", false},
+             {"thickness-doubt", false},
+             {"surveys", false},
+             {"thickness-corrections", false},
+             {"windows", false},
+             {"climate", false},
+             {"dew-point", false},
+             {"heat-by-coat", false},
+             {"heat-events", false},
+             {"rise-against-thickness", false},
+             {"heat-constants", false},
+             {"line-pressures", false},
+             {"line-events", false},
+             {"pauses", false},
+             {"material", false},
+             {"material-zones", false},
+             {"lots", false},
+             {"gauge-verifications", true},
+             {"shift-record", false},
+             {"shift-story", false}},
+  last[] = {{"inputs", true},     {"set-aside", false},      {"clocks", false},         {"channels", false},
+            {"alignment", false}, {"configuration", false},  {"thickness-rules", true}, {"settings", true},
+            {"revisions", true},  {"revision-changes", true}};
 
 static const struct {
     const char *kind, *sheet, *title;
-} chart_sheets[] = {{"thickness", "Charts thickness", "Film thickness of each zone"},
-                    {"reaction", "Charts heat", "Heat of each coat"},
+} chart_sheets[] = {{"reaction", "Charts heat", "Heat of each coat"},
                     {"rise-against-thickness", "Chart rise and thickness", "Rise against thickness"},
                     {"climate", "Charts climate", "Climate of each shift"},
                     {"lines", "Charts lines", "Line pressures of each shift"},
                     {"shift-story", "Charts shifts", "Time line of each shift"}};
+
+typedef MR_VEC(struct mr_sheet *) sheet_list;
 
 static bool has_chart(const struct mr_outline *o, const char *kind) {
     for (size_t i = 0; i < o->charts->n; i++)
@@ -37,68 +77,103 @@ static struct mr_book *open_book(const struct mr_outline *o, const struct mr_boo
                                       .created_utc_ms = o->created_utc_ms,
                                       .footer_left = o->job_name,
                                       .footer_middle = footer,
+                                      .letter = o->letter,
                                       .tmp_dir = paths->tmp_dir};
     return mr_book_open(o->arena, paths->workbook, &info);
 }
 
-typedef MR_VEC(struct mr_sheet *) sheet_list;
+/* --- which sheets ---------------------------------------------------------------------------------------- */
 
-static struct mr_sheet *add(const struct mr_book_job *job, sheet_list *list, const char *name) {
+static const struct mr_table *table_of(const struct mr_book_job *job, const char *id) {
+    if (!strcmp(id, job->checks->id))
+        return job->checks;
+    return !strcmp(id, job->findings->id) ? job->findings : mr_find_table(job->o->a, id);
+}
+
+static bool listed(const char *id) {
+    for (size_t i = 0; i < MR_COUNT(order); i++)
+        if (strcmp(order[i].id, id) == 0)
+            return true;
+    for (size_t i = 0; i < MR_COUNT(last); i++)
+        if (strcmp(last[i].id, id) == 0)
+            return true;
+    return false;
+}
+
+static void add_table(struct mr_book_job *job, sheet_list *list, const struct mr_table *t, bool printed) {
+    if (!t)
+        return;
+    struct mr_table_layout *l = mr_layout_add(job->layout, job->book, job->o, t);
+    l->printed = printed;
+    if (printed)
+        mr_layout_fit(l, mr_page_characters(job->o->letter, false, (unsigned)t->n_fields));
+    for (size_t i = 0; i < l->pieces.n; i++)
+        MR_PUSH(job->arena, list, l->pieces.v[i].sheet);
+}
+
+static struct mr_sheet *add_sheet(const struct mr_book_job *job, sheet_list *list, const char *name) {
     struct mr_sheet *s = mr_sheet_add(job->book, name);
     MR_PUSH(job->arena, list, s);
     return s;
 }
 
-/* The sheets are made first, in their order, so that the first can link to all; then each is filled. */
-static void write_tables(const struct mr_book_job *job, sheet_list *list, bool fill, size_t *at) {
+static size_t add_charts(const struct mr_book_job *job, sheet_list *list) {
+    const size_t at = list->n;
+    for (size_t i = 0; job->charts && i < MR_COUNT(chart_sheets); i++)
+        if (has_chart(job->o, chart_sheets[i].kind))
+            add_sheet(job, list, chart_sheets[i].sheet);
+    return at;
+}
+
+static void fill_charts(const struct mr_book_job *job, struct mr_sheet *const *sheet) {
+    for (size_t i = 0; job->charts && i < MR_COUNT(chart_sheets); i++)
+        if (has_chart(job->o, chart_sheets[i].kind))
+            mr_sheet_charts(job, *sheet++, chart_sheets[i].kind, chart_sheets[i].title);
+}
+
+/* The sheets are made first, in their order, so that links and formulas can point forward; then each is filled. */
+static void write_sheets(struct mr_book_job *job) {
     const struct mr_assessment *a = job->o->a;
-    for (size_t i = 0; i < a->tables.n; i++) {
-        const struct mr_table *t = a->tables.v[i];
-        size_t from = 0;
-        do {
-            const size_t to = t->n_rows - from > ROWS_PER_SHEET ? from + ROWS_PER_SHEET : t->n_rows;
-            if (fill)
-                mr_sheet_rows(job, list->v[(*at)++], t, from, to);
-            else
-                add(job, list, t->title);
-            from = to;
-        } while (from < t->n_rows);
-    }
-}
-
-static void write_charts(const struct mr_book_job *job, sheet_list *list, const char *charts_dir, bool fill,
-                         size_t *at) {
-    for (size_t i = 0; charts_dir && i < MR_COUNT(chart_sheets); i++) {
-        if (!has_chart(job->o, chart_sheets[i].kind))
-            continue;
-        if (fill)
-            mr_sheet_charts(job, list->v[(*at)++], chart_sheets[i].kind, chart_sheets[i].title, charts_dir);
-        else
-            add(job, list, chart_sheets[i].sheet);
-    }
-}
-
-static void write_sheets(const struct mr_book_job *job, const char *charts_dir) {
     sheet_list list = {0};
-    add(job, &list, "Verdict");
-    add(job, &list, "Findings");
-    add(job, &list, "Checks");
-    size_t at = list.n;
-    write_charts(job, &list, charts_dir, false, NULL);
-    write_tables(job, &list, false, NULL);
-    add(job, &list, "Cautions and limits");
-    mr_sheet_verdict(job, list.v[0], list.n, list.v);
-    mr_sheet_findings(job, list.v[1]);
-    mr_sheet_checks(job, list.v[2]);
-    write_charts(job, &list, charts_dir, true, &at);
-    write_tables(job, &list, true, &at);
-    mr_sheet_cautions(job, list.v[at]);
+    job->verdict = add_sheet(job, &list, "Verdict");
+    for (size_t i = 0; i < MR_COUNT(order); i++) {
+        if (order[i].id[0])
+            add_table(job, &list, table_of(job, order[i].id), order[i].printed);
+        else if (a->aligned->zones.n > 0)
+            job->zones = add_sheet(job, &list, "Zone pages");
+    }
+    const size_t charts = add_charts(job, &list);
+    for (size_t i = 0; i < a->tables.n; i++)
+        if (!listed(a->tables.v[i]->id))
+            add_table(job, &list, a->tables.v[i], false);
+    for (size_t i = 0; i < MR_COUNT(last); i++)
+        add_table(job, &list, table_of(job, last[i].id), last[i].printed);
+    struct mr_sheet *cautions = add_sheet(job, &list, "Cautions and limits"),
+                    *signoff = add_sheet(job, &list, "Sign-off");
+    job->live = mr_live_begin(job->o, job->checks, job->findings);
+    mr_zone_pages_plan(job);
+    mr_sheet_verdict(job, list.n, list.v);
+    for (size_t i = 0; i < job->layout->tables.n; i++)
+        mr_sheet_of_table(job, job->layout->tables.v[i]);
+    mr_zone_pages(job);
+    fill_charts(job, list.v + charts);
+    mr_sheet_cautions(job, cautions);
+    mr_sheet_signoff(job, signoff);
+    mr_key_names(job);
+    mr_arena_free(job->live->scratch);
 }
 
 const char *mr_book_report(const struct mr_outline *o, const struct mr_book_paths *paths) {
-    struct mr_book_job job = {o, open_book(o, paths), o->arena};
+    struct mr_layout layout = {.arena = o->arena};
+    struct mr_book_job job = {.o = o,
+                              .book = open_book(o, paths),
+                              .arena = o->arena,
+                              .layout = &layout,
+                              .checks = mr_checks_table(o),
+                              .findings = mr_findings_table(o),
+                              .charts = paths->charts};
     if (!job.book)
         return "the workbook could not be started";
-    write_sheets(&job, paths->charts_dir);
+    write_sheets(&job);
     return mr_book_close(job.book);
 }

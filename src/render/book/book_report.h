@@ -5,12 +5,13 @@
 #define MILRISE_RENDER_BOOK_BOOK_REPORT_H
 
 #include "render/book/book.h"
+#include "render/book/live.h"
 #include "render/data/outline.h"
 
 struct mr_book_paths {
     const char *workbook; /* to be written */
     const char *tmp_dir;
-    const char *charts_dir; /* where the charts' PNG files stand; NULL = no charts */
+    bool charts; /* with pictures */
 };
 
 /** mr_book_report - write the workbook. Returns: NULL, or what went wrong as a clause. */
@@ -21,27 +22,43 @@ struct mr_book_job {
     const struct mr_outline *o;
     struct mr_book *book;
     struct mr_arena *arena;
+    struct mr_layout *layout;
+    struct mr_live *live;
+    const struct mr_table *checks, *findings;
+    struct mr_sheet *verdict, *zones; /* the sheet of one page for each zone */
+    unsigned *zone_row;               /* shape: zones.n: where each zone's page begins */
+    bool charts;
 };
 
-struct mr_head_cell { /* a column of a sheet made here */
-    const char *title;
-    double width;
-};
+/** mr_value_cell - a cell of a table as it looks, without formula or link. */
+struct mr_cell_out mr_value_cell(const struct mr_book_job *job, const struct mr_table *table, size_t row,
+                                 size_t column, bool wrap);
 
-/** mr_sheet_head - title and note at the top, then a header row. out_widths (n of them) is for mr_sheet_row.
- *  Returns: row of the header. */
-unsigned mr_sheet_head(struct mr_sheet *sheet, struct mr_arena *arena, const char *title, const char *note, size_t n,
-                       const struct mr_head_cell *cells, double *out_widths);
+/** mr_table_links - jumps from cells of a row to where they are explained. */
+void mr_table_links(const struct mr_book_job *job, const struct mr_table *table, size_t row,
+                    struct mr_cell_out *cells);
 
-void mr_sheet_verdict(const struct mr_book_job *job, struct mr_sheet *sheet, size_t n_sheets,
-                      struct mr_sheet *const *sheets);
-void mr_sheet_findings(const struct mr_book_job *job, struct mr_sheet *sheet);
-void mr_sheet_checks(const struct mr_book_job *job, struct mr_sheet *sheet);
+/** mr_sheet_of_table - all sheets of a table. */
+void mr_sheet_of_table(const struct mr_book_job *job, const struct mr_table_layout *table);
+
+/** mr_put_chart - a chart's picture at a row. Returns: the first row below it. */
+unsigned mr_put_chart(const struct mr_book_job *job, struct mr_sheet *sheet, unsigned row,
+                      const struct mr_chart *chart);
+
+/** mr_ref_cell - a cell that shows another one, of a table, by a formula. table NULL, or no such column: blank. */
+struct mr_cell_out mr_ref_cell(const struct mr_book_job *job, const struct mr_sheet *own,
+                               const struct mr_table *table, const char *column, size_t row);
+
+/** mr_zone_pages - one page for each zone; also fills job->zone_row beforehand (mr_zone_pages_plan). */
+void mr_zone_pages_plan(struct mr_book_job *job);
+void mr_zone_pages(const struct mr_book_job *job);
+
+/** mr_key_names - defined names of the key figures. */
+void mr_key_names(const struct mr_book_job *job);
+
+void mr_sheet_signoff(const struct mr_book_job *job, struct mr_sheet *sheet);
+void mr_sheet_verdict(const struct mr_book_job *job, size_t n_sheets, struct mr_sheet *const *sheets);
 void mr_sheet_cautions(const struct mr_book_job *job, struct mr_sheet *sheet);
-/** mr_sheet_rows - rows from..to of a table, with the offset from UTC of its times. */
-void mr_sheet_rows(const struct mr_book_job *job, struct mr_sheet *sheet, const struct mr_table *table, size_t from,
-                   size_t to);
-void mr_sheet_charts(const struct mr_book_job *job, struct mr_sheet *sheet, const char *kind, const char *title,
-                     const char *dir);
+void mr_sheet_charts(const struct mr_book_job *job, struct mr_sheet *sheet, const char *kind, const char *title);
 
 #endif

@@ -30,31 +30,12 @@
 
 enum {
     PAGE_BREAKS = 1000,
+    LINKS_MOST = 60000, /* programs take 65,530 on a sheet */
     CELL_CHARACTERS = 32767,
     NAME_CHARACTERS = 31,
     FOOTER_BYTES = 90,
     ALT_BYTES = 250,
     PROPERTY_CHARACTERS = 250
-};
-
-struct mr_sheet {
-    struct mr_book *book;
-    lxw_worksheet *sheet;
-    const char *name;
-    struct mr_sheet_meant meant; /* counted as it is handed over */
-    unsigned next_row;           /* rows come in order */
-};
-
-struct mr_book {
-    struct mr_arena *arena;
-    const char *path;
-    lxw_workbook *book;
-    lxw_format *look[MR_LOOKS];
-    MR_VEC(struct mr_sheet *) sheets;
-    const char *footer;
-    bool failed;
-    int reason;           /* errno of the first call that left one: the library keeps none */
-    MR_VEC(char) scratch; /* see guard */
 };
 
 static void push_bytes(struct mr_book *b, const char *text, size_t n) {
@@ -140,8 +121,9 @@ struct mr_book *mr_book_open(struct mr_arena *arena, const char *path, const str
         return NULL;
     set_properties(b, info);
     mr_book_looks(b->book, b->look);
-    b->footer = mr_printf(arena, "&L&8%s&C&8%s&R&8page &P of &N", footer_text(arena, info->footer_left),
-                          footer_text(arena, info->footer_middle));
+    b->header = mr_printf(arena, "&L&10%s&R&10&A", footer_text(arena, info->footer_left));
+    b->footer = mr_printf(arena, "&L&10%s&R&10page &P of &N", footer_text(arena, info->footer_middle));
+    b->letter = info->letter;
     return b;
 }
 
@@ -152,7 +134,7 @@ static void keep_reason(struct mr_book *b) {
     errno = 0;
 }
 
-static void keep_error(struct mr_sheet *s, lxw_error error) {
+void mr_keep_error(struct mr_sheet *s, lxw_error error) {
     keep_reason(s->book);
     if (error != LXW_NO_ERROR)
         s->book->failed = true;
@@ -231,13 +213,7 @@ struct mr_sheet *mr_sheet_add(struct mr_book *b, const char *wanted) {
         b->failed = true;
         return NULL;
     }
-    worksheet_set_landscape(s->sheet);
-    worksheet_set_paper(s->sheet, 9); /* A4 */
-    worksheet_fit_to_pages(s->sheet, 1, 0);
-    worksheet_set_margins(s->sheet, 0.5, 0.5, 0.6, 0.7);
-    worksheet_gridlines(s->sheet, LXW_HIDE_ALL_GRIDLINES);
-    if (worksheet_set_footer(s->sheet, b->footer) != LXW_NO_ERROR)
-        b->failed = true;
+    mr_page_of(s);
     MR_PUSH(b->arena, &b->sheets, s);
     return s;
 }
@@ -258,21 +234,21 @@ static void count_cell(struct mr_sheet *s, unsigned row) {
 
 void mr_sheet_width(struct mr_sheet *s, unsigned column, double width) {
     if (s)
-        keep_error(s, worksheet_set_column(s->sheet, (lxw_col_t)column, (lxw_col_t)column, width, NULL));
+        mr_keep_error(s, worksheet_set_column(s->sheet, (lxw_col_t)column, (lxw_col_t)column, width, NULL));
 }
 
 void mr_sheet_height(struct mr_sheet *s, unsigned row, double points) {
-    if (!s)
+    if (!s || s->folded == row + 1)
         return;
     count_row(s, row);
-    keep_error(s, worksheet_set_row(s->sheet, row, points, NULL));
+    mr_keep_error(s, worksheet_set_row(s->sheet, row, points, NULL));
 }
 
 void mr_sheet_blank(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look) {
     if (!s)
         return;
     count_cell(s, row);
-    keep_error(s, worksheet_write_blank(s->sheet, row, (lxw_col_t)column, s->book->look[look]));
+    mr_keep_error(s, worksheet_write_blank(s->sheet, row, (lxw_col_t)column, s->book->look[look]));
 }
 
 /* Long texts that need no guarding are the common case: look before copying. */
@@ -294,7 +270,7 @@ void mr_sheet_text(struct mr_sheet *s, unsigned row, unsigned column, enum mr_lo
     if (needs_guard(text))
         text = guard(s->book, text, CELL_CHARACTERS);
     count_cell(s, row);
-    keep_error(s, worksheet_write_string(s->sheet, row, (lxw_col_t)column, text, s->book->look[look]));
+    mr_keep_error(s, worksheet_write_string(s->sheet, row, (lxw_col_t)column, text, s->book->look[look]));
 }
 
 void mr_sheet_number(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look, double value) {
@@ -305,7 +281,7 @@ void mr_sheet_number(struct mr_sheet *s, unsigned row, unsigned column, enum mr_
         return;
     }
     count_cell(s, row);
-    keep_error(s, worksheet_write_number(s->sheet, row, (lxw_col_t)column, value, s->book->look[look]));
+    mr_keep_error(s, worksheet_write_number(s->sheet, row, (lxw_col_t)column, value, s->book->look[look]));
 }
 
 /* Days since 1899-12-30, the workbook's own count; moments before 1900-03-01 are not dates there. */
@@ -314,50 +290,81 @@ void mr_sheet_time(struct mr_sheet *s, unsigned row, unsigned column, enum mr_lo
     mr_sheet_number(s, row, column, look, days >= 61.0 && days < 2958466.0 ? days : (double)MR_NAN);
 }
 
-void mr_sheet_link(struct mr_sheet *s, unsigned row, unsigned column, const struct mr_sheet *target,
-                   const char *text) {
+void mr_sheet_link(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look,
+                   const struct mr_sheet *target, unsigned target_row, const char *text) {
     if (!s)
         return;
-    if (!target) {
-        mr_sheet_text(s, row, column, MR_LOOK_TEXT, text);
+    if (!target || !text || !text[0] || s->links >= LINKS_MOST) {
+        mr_sheet_text(s, row, column, look == MR_LOOK_LINK ? MR_LOOK_TEXT : look, text);
         return;
     }
+    s->links++;
     count_cell(s, row);
-    const char *url = mr_printf(s->book->arena, "internal:'%s'!A1", target->name);
-    keep_error(s, worksheet_write_url_opt(s->sheet, row, (lxw_col_t)column, url, s->book->look[MR_LOOK_LINK],
-                                          guarded_copy(s->book, text, 200), NULL));
+    const char *url = mr_printf(s->book->arena, "internal:'%s'!A%u", target->name, target_row + 1);
+    mr_keep_error(s, worksheet_write_url_opt(s->sheet, row, (lxw_col_t)column, url, s->book->look[look],
+                                             guarded_copy(s->book, text, CELL_CHARACTERS), NULL));
 }
 
-void mr_sheet_image(struct mr_sheet *s, unsigned row, unsigned column, const char *png_path, double scale,
+/* The value as worked out is stored with the formula: readers that do not calculate show it. */
+static void write_formula(struct mr_sheet *s, unsigned row, unsigned column, const struct mr_cell_out *c) {
+    const lxw_col_t col = (lxw_col_t)column;
+    lxw_format *look = s->book->look[c->look];
+    count_cell(s, row);
+    if (c->kind == MR_CELL_TEXT)
+        mr_keep_error(s, worksheet_write_formula_str(s->sheet, row, col, c->formula, look,
+                                                     guard(s->book, c->text, CELL_CHARACTERS)));
+    else if (c->array)
+        mr_keep_error(s,
+                      worksheet_write_array_formula_num(s->sheet, row, col, row, col, c->formula, look, c->number));
+    else
+        mr_keep_error(s, worksheet_write_formula_num(s->sheet, row, col, c->formula, look, c->number));
+}
+
+void mr_sheet_cell(struct mr_sheet *s, unsigned row, unsigned column, const struct mr_cell_out *c) {
+    const bool text = c->kind == MR_CELL_TEXT, any = text ? c->text && c->text[0] : isfinite(c->number);
+    if (!s)
+        return;
+    if (c->formula && any && c->kind != MR_CELL_TIME)
+        write_formula(s, row, column, c);
+    else if (text && c->target)
+        mr_sheet_link(s, row, column, c->look, c->target, c->target_row, c->text);
+    else if (text)
+        mr_sheet_text(s, row, column, c->look, c->text);
+    else if (c->kind == MR_CELL_NUMBER)
+        mr_sheet_number(s, row, column, c->look, c->number);
+    else
+        mr_sheet_time(s, row, column, c->look, c->local_ms);
+}
+
+void mr_sheet_image(struct mr_sheet *s, unsigned row, unsigned column, const unsigned char *png, size_t n,
                     const char *alt) {
     if (!s)
         return;
     s->meant.pictures++;
-    lxw_image_options options = {.x_scale = scale,
-                                 .y_scale = scale,
-                                 .object_position = LXW_OBJECT_MOVE_DONT_SIZE,
+    lxw_image_options options = {.object_position = LXW_OBJECT_MOVE_DONT_SIZE,
                                  .description = guarded_copy(s->book, alt, ALT_BYTES)};
-    keep_error(s, worksheet_insert_image_opt(s->sheet, row, (lxw_col_t)column, png_path, &options));
+    mr_keep_error(s, worksheet_insert_image_buffer_opt(s->sheet, row, (lxw_col_t)column, png, n, &options));
 }
 
-void mr_sheet_table(struct mr_sheet *s, unsigned header_row, unsigned last_row, unsigned last_column, bool filter) {
-    if (!s)
-        return;
-    worksheet_freeze_panes(s->sheet, header_row + 1, 0);
-    keep_error(s, worksheet_repeat_rows(s->sheet, header_row, header_row));
-    if (filter && last_row > header_row)
-        keep_error(s, worksheet_autofilter(s->sheet, header_row, 0, last_row, (lxw_col_t)last_column));
+static bool name_taken(const struct mr_book *b, const char *name) {
+    for (size_t i = 0; i < b->names.n; i++)
+        if (strcmp(b->names.v[i], name) == 0)
+            return true;
+    return false;
 }
 
-void mr_sheet_portrait(struct mr_sheet *s, unsigned scale_pct, size_t n_breaks, const unsigned *rows) {
-    if (!s)
+void mr_book_name(struct mr_book *b, const char *wanted, const struct mr_sheet *sheet, unsigned row,
+                  unsigned column) {
+    if (!sheet)
         return;
-    worksheet_set_portrait(s->sheet);
-    worksheet_set_print_scale(s->sheet, (uint16_t)scale_pct);
-    lxw_row_t *breaks = MR_ARRAY(s->book->arena, lxw_row_t, n_breaks + 1); /* ends in 0 */
-    n_breaks = n_breaks > PAGE_BREAKS ? PAGE_BREAKS : n_breaks;
-    for (size_t i = 0; i < n_breaks; i++)
-        breaks[i] = rows[i];
-    if (n_breaks > 0)
-        keep_error(s, worksheet_set_h_pagebreaks(s->sheet, breaks));
+    char *name = mr_strndup(b->arena, wanted, 200);
+    for (char *p = name; *p; p++)
+        *p = (*p | 0x20) >= 'a' && (*p | 0x20) <= 'z' ? *p : mr_is_digit(*p) ? *p : '_';
+    const char *base = name, *own = base;
+    for (unsigned i = 2; name_taken(b, own) && i < 100000; i++)
+        own = mr_printf(b->arena, "%s_%u", base, i);
+    MR_PUSH(b->arena, &b->names, own);
+    const char *cell = mr_printf(b->arena, "='%s'!$%c$%u", sheet->name, (char)('A' + column % 26), row + 1);
+    if (workbook_define_name(b->book, own, cell) != LXW_NO_ERROR)
+        b->failed = true;
 }

@@ -1,36 +1,57 @@
 /*
- * sheet_charts.c - sheets of charts: the PNG files of the report, each with a text for those who cannot see it.
+ * sheet_charts.c - pictures of charts, at the size they are seen, each with a text for those who cannot see it; the
+ * files for print lie beside the workbook.
  */
 #include "render/book/book_report.h"
 
+#include "render/chart/chart_cairo.h"
+
+#include <errno.h>
 #include <math.h>
 #include <string.h>
 
-/* In print: points of a row, points of a page between its margins, scale in percent. */
-enum { ROW_PT = 15, PAGE_PT = 745, SCALE_PCT = 90 };
+struct picture_bytes {
+    struct mr_arena *arena;
+    MR_VEC(unsigned char) bytes;
+};
 
-/* Charts stand under each other, as many on an upright page as fit whole. */
-void mr_sheet_charts(const struct mr_book_job *job, struct mr_sheet *s, const char *kind, const char *title,
-                     const char *dir) {
+static int keep_bytes(void *ctx, const void *data, size_t n) {
+    struct picture_bytes *p = ctx;
+    const unsigned char *from = data;
+    for (size_t i = 0; i < n; i++)
+        MR_PUSH(p->arena, &p->bytes, from[i]);
+    return 0;
+}
+
+/* The library copies the picture; rows beneath it keep their usual height, or it would be stretched. */
+unsigned mr_put_chart(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const struct mr_chart *c) {
+    struct picture_bytes p = {.arena = mr_arena_like(job->arena)};
+    if (mr_draw_file(c->list, MR_PICTURE_SCREEN, "", keep_bytes, &p) == MR_OK)
+        mr_sheet_image(s, row, 0, p.bytes.v, p.bytes.n, c->alt);
+    else
+        mr_sheet_text(s, row, 0, MR_LOOK_NOTE, mr_printf(job->arena, "charts/%s.png", c->stem));
+    mr_arena_free(p.arena);
+    return row + (unsigned)ceil(c->list->height_pt / MR_ROW_PT);
+}
+
+void mr_sheet_charts(const struct mr_book_job *job, struct mr_sheet *s, const char *kind, const char *title) {
     const mr_chart_list *charts = job->o->charts;
-    MR_VEC(unsigned) breaks = {0};
     mr_sheet_width(s, 0, 100);
     mr_sheet_height(s, 0, 24);
     mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, title);
-    mr_sheet_text(s, 1, 0, MR_LOOK_NOTE, "Also as PNG, SVG and PDF in the folder charts, beside this workbook.");
-    unsigned row = 3, page_from = 0;
+    mr_sheet_text(s, 1, 0, MR_LOOK_NOTE, "For print and for other documents: PNG, SVG and PDF in the folder charts.");
+    unsigned row = 3;
     for (size_t i = 0; i < charts->n; i++) {
         const struct mr_chart *c = &charts->v[i];
         if (strcmp(c->kind, kind) != 0)
             continue;
-        const unsigned rows = 2 + (unsigned)ceil(c->list->height_pt / ROW_PT);
-        if ((row + rows - page_from) * ROW_PT > PAGE_PT * 100 / SCALE_PCT && row > 3) {
-            MR_PUSH(job->arena, &breaks, row);
-            page_from = row;
-        }
-        mr_sheet_text(s, row, 0, MR_LOOK_NOTE, mr_printf(job->arena, "charts/%s", c->stem));
-        mr_sheet_image(s, row + 1, 0, mr_printf(job->arena, "%s/%s.png", dir, c->stem), 1.0, c->alt);
-        row += rows;
+        const bool zone = c->zone < job->o->a->aligned->zones.n && job->zones;
+        const char *name = mr_printf(job->arena, "charts/%s", c->stem);
+        if (zone)
+            mr_sheet_link(s, row, 0, MR_LOOK_LINK, job->zones, job->zone_row[c->zone], name);
+        else
+            mr_sheet_text(s, row, 0, MR_LOOK_NOTE, name);
+        row = mr_put_chart(job, s, row + 1, c) + 1;
     }
-    mr_sheet_portrait(s, SCALE_PCT, breaks.n, breaks.v);
+    mr_sheet_on_screen(s);
 }

@@ -46,33 +46,33 @@ static unsigned put_facts(const struct mr_book_job *job, struct mr_sheet *s) {
     return row;
 }
 
-static const double widths[] = {30, 17, 14, 14, 14, 14, 14, 14, 14, 14, 44};
+static const double widths[] = {25, 13, 12.5, 12.5, 12.5, 12.5, 12.5, 12.5, 12.5, 12.5, 32};
 
 static struct mr_cell_out text_cell(enum mr_look look, const char *text) {
     return (struct mr_cell_out){.look = look, .text = text};
 }
 
-static struct mr_cell_out outcome_cell(enum mr_outcome outcome) {
-    return text_cell(mr_look_outcome(outcome, false), mr_outcome_text(outcome));
-}
-
-/* Words for the table of groups: the same as everywhere, never shortened to a sign. */
+/* Zones against groups of checks, each cell a reference to the sheet Zones; at the end the job. Words are the same as
+ * everywhere, never shortened to a sign. */
 static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
+    static const char *const columns[] = {"outcome", "thickness", "gauge",        "climate", "reaction",
+                                          "lines",   "material",  "shift_record", "history", "worst_checks"};
     const struct mr_assessment *a = job->o->a;
+    const struct mr_table *t = job->live->zones;
     struct mr_cell_out cells[MR_COUNT(widths)] = {text_cell(MR_LOOK_HEAD, "Zone"),
                                                   text_cell(MR_LOOK_HEAD, "Outcome")};
-    for (size_t g = 0; g < 8; g++)
+    for (size_t g = 0; g < MR_COUNT(mr_groups); g++)
         cells[2 + g] = text_cell(MR_LOOK_HEAD, mr_groups[g]);
     cells[10] = text_cell(MR_LOOK_HEAD, "because of");
     mr_sheet_row(s, job->arena, row, MR_COUNT(cells), cells, widths);
-    mr_sheet_table(s, row, row + (unsigned)a->aligned->zones.n, 10, true);
-    for (size_t i = 0; i < a->aligned->zones.n; i++) {
-        const struct mr_zone_result *r = &a->zones[i];
-        cells[0] = text_cell(MR_LOOK_WRAP, a->aligned->zones.v[i].name);
-        cells[1] = outcome_cell(r->outcome);
-        for (size_t g = 0; g < 8; g++)
-            cells[2 + g] = outcome_cell(r->by_group[g]);
-        cells[10] = text_cell(MR_LOOK_WRAP, r->worst);
+    mr_sheet_table(s, row, row + (unsigned)(t ? t->n_rows : 0), 10, true);
+    for (size_t i = 0; t && i < t->n_rows; i++) {
+        const bool zone = i < a->aligned->zones.n;
+        cells[0] = text_cell(zone ? MR_LOOK_LINK_CELL : MR_LOOK_WRAP, mr_live_text(t, "zone", i));
+        cells[0].target = zone ? job->zones : NULL;
+        cells[0].target_row = zone ? job->zone_row[i] : 0;
+        for (size_t c = 0; c < MR_COUNT(columns); c++)
+            cells[1 + c] = mr_ref_cell(job, s, t, columns[c], i);
         mr_sheet_row(s, job->arena, ++row, MR_COUNT(cells), cells, widths);
     }
     return row + 1;
@@ -95,25 +95,38 @@ static unsigned put_legend(struct mr_sheet *s, unsigned row) {
     return row;
 }
 
-void mr_sheet_verdict(const struct mr_book_job *job, struct mr_sheet *s, size_t n_sheets,
-                      struct mr_sheet *const *sheets) {
+static unsigned put_counts(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
     const struct mr_assessment *a = job->o->a;
-    for (unsigned c = 0; c < MR_COUNT(widths); c++)
-        mr_sheet_width(s, c, widths[c]);
-    unsigned row = put_facts(job, s) + 1;
+    const struct mr_table *t = job->live->zones;
+    struct mr_cell_out outcome = text_cell(mr_look_outcome(a->outcome, true), mr_outcome_text(a->outcome));
+    if (t && t->n_rows > 0) {
+        outcome.formula = mr_ref_cell(job, s, t, "outcome", t->n_rows - 1).formula;
+    }
     mr_sheet_height(s, row, 28);
-    mr_sheet_text(s, row, 0, mr_look_outcome(a->outcome, true), mr_outcome_text(a->outcome));
-    mr_sheet_text(s, row, 1, MR_LOOK_SUMMARY,
-                  mr_printf(job->arena, "%s.", mr_zone_counts_text(job->arena, job->o->a)));
+    mr_sheet_cell(s, row, 0, &outcome);
+    mr_sheet_text(s, row, 1, MR_LOOK_SUMMARY, mr_printf(job->arena, "%s.", mr_zone_counts_text(job->arena, a)));
     row++;
     if (!a->judged)
         mr_sheet_text(s, row++, 0, MR_LOOK_NOTE, "Nothing in the job folder could be judged.");
+    mr_sheet_text(s, row++, 0, MR_LOOK_NOTE,
+                  "This report assists. It does not replace a qualified coating inspector, the supplier's written "
+                  "instructions, the contract's specification or local codes.");
+    return row;
+}
+
+void mr_sheet_verdict(const struct mr_book_job *job, size_t n_sheets, struct mr_sheet *const *sheets) {
+    struct mr_sheet *s = job->verdict;
+    for (unsigned c = 0; c < MR_COUNT(widths); c++)
+        mr_sheet_width(s, c, widths[c]);
+    unsigned row = put_facts(job, s) + 1;
+    row = put_counts(job, s, row);
     row = put_zones(job, s, row + 1);
     row = put_legend(s, row + 1);
+    mr_sheet_print(s, false, 170, row, MR_COUNT(widths) - 1);
     row++;
     mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, "Sheets of this workbook");
     for (size_t i = 1; i < n_sheets; i++)
-        mr_sheet_link(s, row++, 0, sheets[i], mr_sheet_name(sheets[i]));
+        mr_sheet_link(s, row++, 0, MR_LOOK_LINK, sheets[i], 0, mr_sheet_name(sheets[i]));
 }
 
 /* Cautions and limits in our own words; the same stand in the README. */
@@ -170,4 +183,31 @@ void mr_sheet_cautions(const struct mr_book_job *job, struct mr_sheet *s) {
     put_wrapped(job, s, row,
                 "report.json beside this workbook holds the same in full precision, with the SHA-256 of every input "
                 "and output.");
+    mr_sheet_print(s, false, CAUTION_WIDTH, row, 0);
+}
+
+void mr_sheet_signoff(const struct mr_book_job *job, struct mr_sheet *s) {
+    static const char *const roles[] = {"Prepared by", "Checked by", "Accepted for the owner by"};
+    static const double columns[] = {34, 30, 30, 22};
+    for (unsigned c = 0; c < MR_COUNT(columns); c++)
+        mr_sheet_width(s, c, columns[c]);
+    mr_sheet_height(s, 0, 24);
+    mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, "Sign-off");
+    mr_sheet_text(s, 1, 0, MR_LOOK_NOTE, mr_printf(job->arena, "%s, %s", job->o->job_name, job->o->revision_text));
+    const struct mr_table *t = job->live->zones;
+    struct mr_cell_out outcome =
+        text_cell(mr_look_outcome(job->o->a->outcome, false), mr_outcome_text(job->o->a->outcome));
+    if (t && t->n_rows > 0)
+        outcome = mr_ref_cell(job, s, t, "outcome", t->n_rows - 1);
+    mr_sheet_text(s, 3, 0, MR_LOOK_NAME, "Outcome of the job");
+    mr_sheet_cell(s, 3, 1, &outcome);
+    unsigned row = 5;
+    for (size_t i = 0; i < MR_COUNT(roles); i++, row++) {
+        mr_sheet_height(s, row, 36);
+        mr_sheet_text(s, row, 0, MR_LOOK_SIGN, roles[i]);
+        mr_sheet_text(s, row, 1, MR_LOOK_SIGN, "Name, role");
+        mr_sheet_text(s, row, 2, MR_LOOK_SIGN, "Signature");
+        mr_sheet_text(s, row, 3, MR_LOOK_SIGN, "Date");
+    }
+    mr_sheet_print(s, false, 116, row, 3);
 }

@@ -33,7 +33,7 @@
 #define MR_SIZE_LABEL 8.0
 #define MR_SIZE_TICK 7.5
 #define MR_SIZE_NOTE 7.5
-#define MR_SIZE_CAPTION 6.5
+#define MR_SIZE_CAPTION 7.5
 
 #define MR_PAGE_W 504.0   /* 7 in */
 #define MR_PAGE_H 324.0   /* 4.5 in */

@@ -309,8 +309,8 @@ static bool sink_png(void *ctx, const unsigned char *data, size_t n) {
     return !s->error;
 }
 
-static bool draw_png(const struct mr_drawlist *list, struct sink *sink) {
-    const double scale = MR_CHART_DPI / 72.0;
+static bool draw_png(const struct mr_drawlist *list, unsigned dpi, struct sink *sink) {
+    const double scale = dpi / 72.0;
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)(list->width_pt * scale + 0.5),
                                                           (int)(list->height_pt * scale + 0.5));
     bool good = cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS;
@@ -319,7 +319,7 @@ static bool draw_png(const struct mr_drawlist *list, struct sink *sink) {
     const struct mr_pixels pixels = {
         (unsigned)cairo_image_surface_get_width(surface), (unsigned)cairo_image_surface_get_height(surface),
         (size_t)cairo_image_surface_get_stride(surface), cairo_image_surface_get_data(surface)};
-    good = good && mr_png_write(&pixels, MR_CHART_DPI, sink_png, sink);
+    good = good && mr_png_write(&pixels, dpi, sink_png, sink);
     cairo_surface_destroy(surface);
     return good;
 }
@@ -349,7 +349,9 @@ static bool draw_vector(const struct mr_drawlist *list, enum mr_picture kind, co
 enum mr_status mr_draw_file(const struct mr_drawlist *list, enum mr_picture kind, const char *stamp_iso,
                             mr_put_fn put, void *ctx) {
     struct sink sink = {.put = put, .ctx = ctx};
-    bool good = kind == MR_PICTURE_PNG ? draw_png(list, &sink) : draw_vector(list, kind, stamp_iso, &sink);
+    bool good = kind == MR_PICTURE_PNG      ? draw_png(list, MR_CHART_DPI, &sink)
+                : kind == MR_PICTURE_SCREEN ? draw_png(list, MR_SCREEN_DPI, &sink)
+                                            : draw_vector(list, kind, stamp_iso, &sink);
     sink_flush(&sink);
     if (good && !sink.error)
         return MR_OK;

@@ -163,7 +163,7 @@ static void name_windows(struct mr_drawlist *list, const struct climate_view *v,
             continue;
         end[row] = x + width;
         mr_draw_text(list, (struct mr_type){MR_INK_GREY, MR_SIZE_CAPTION, MR_LEFT, false, false}, x,
-                     y - 8 * (double)row, text);
+                     y - 9 * (double)row, text);
     }
 }
 

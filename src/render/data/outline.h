@@ -17,6 +17,7 @@ struct mr_outline {
     const char *stamp;         /* date that is printed; "" where none is known */
     int64_t created_utc_ms;    /* for document properties; never from the clock */
     const char *offset_text;   /* "UTC+02:00" where one offset holds for all data, else "" */
+    bool letter;               /* paper of the printed pages, else A4 */
     struct mr_chart_job chart_job;
     const mr_chart_list *charts;
 };

@@ -118,9 +118,8 @@ static uint64_t room_for_workbook(const struct mr_assessment *a) {
 static enum mr_status make_workbook(const struct mr_outline *o, const char *name, bool charts,
                                     struct mr_publish *pub) {
     const size_t index = mr_publish_file(pub, name);
-    const struct mr_book_paths paths = {.workbook = mr_publish_path(pub, name),
-                                        .tmp_dir = pub->tmp_path,
-                                        .charts_dir = charts ? mr_publish_path(pub, "charts") : NULL};
+    const struct mr_book_paths paths = {
+        .workbook = mr_publish_path(pub, name), .tmp_dir = pub->tmp_path, .charts = charts};
     errno = 0;
     const char *wrong = mr_book_report(o, &paths);
     if (!wrong)

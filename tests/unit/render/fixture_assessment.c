@@ -56,6 +56,7 @@ struct mr_assessment *fixture_assessment(struct mr_arena *arena, const char *dir
     fixture_timeline(&b);
     fixture_rise_comparison(&b);
     fixture_table(arena, b.a, 120);
+    fixture_zones(arena, b.a);
     b.al->last_utc_ms = FIXTURE_DAY0 + 86400000 + 15 * 60 * (int64_t)MINUTE;
     return b.a;
 }
@@ -84,6 +85,8 @@ struct mr_assessment *fixture_hostile(struct mr_arena *arena, const char *dir) {
     f->rule = "=1+1";
     a->checks.v[0].measured = MR_NAN;
     a->checks.v[1].limit_low = INFINITY;
+    a->tables.n--;
+    fixture_zones(arena, a);         /* by its new names */
     for (size_t i = 0; i < 2; i++) { /* titles that collide once cut and cleaned */
         struct mr_table *copy = MR_NEW(arena, struct mr_table);
         *copy = *a->tables.v[0];

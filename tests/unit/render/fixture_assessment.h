@@ -16,6 +16,9 @@ struct mr_assessment *fixture_assessment(struct mr_arena *arena, const char *dir
 /** fixture_hostile - the same with names and texts that try to break every output. */
 struct mr_assessment *fixture_hostile(struct mr_arena *arena, const char *dir);
 
+/** fixture_zones - appends the table of zones, with the job in its last row. */
+void fixture_zones(struct mr_arena *arena, struct mr_assessment *a);
+
 /** fixture_table - appends a table of n rows of readings. */
 void fixture_table(struct mr_arena *arena, struct mr_assessment *a, size_t rows);
 

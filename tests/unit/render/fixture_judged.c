@@ -236,6 +236,36 @@ void fixture_timeline(struct fixture_build *b) {
         }
 }
 
+/* The table of zones, as the fourth stage makes it, in the columns that the workbook refers to. */
+void fixture_zones(struct mr_arena *arena, struct mr_assessment *a) {
+    const char *const keys[] = {"zone",  "outcome",  "thickness",    "gauge",   "climate",  "reaction",
+                                "lines", "material", "shift_record", "history", "findings", "worst_checks"};
+    enum { KEYS = MR_COUNT(keys) };
+    struct mr_field fields[KEYS];
+    for (size_t i = 0; i < KEYS; i++)
+        fields[i] = (struct mr_field){keys[i], keys[i], MR_UNIT_NONE, 0};
+    struct mr_table *t = mr_table_new(arena, "zones", "Zones", "One row a zone, and the job.", KEYS, fields);
+    for (size_t z = 0; z <= a->aligned->zones.n; z++) {
+        const bool job = z == a->aligned->zones.n;
+        struct mr_value row[KEYS] = {mr_v_text(job ? "(whole job)" : a->aligned->zones.v[z].name),
+                                     mr_v_outcome((int)(job ? a->outcome : a->zones[z].outcome))};
+        size_t findings = 0;
+        for (size_t g = 0; g < MR_COUNT(mr_groups); g++) {
+            int worst = 0;
+            for (size_t k = 0; k < a->aligned->zones.n; k++)
+                worst =
+                    (job || k == z) && (int)a->zones[k].by_group[g] > worst ? (int)a->zones[k].by_group[g] : worst;
+            row[2 + g] = mr_v_outcome(worst);
+        }
+        for (size_t i = 0; i < a->findings.n; i++)
+            findings += (job || a->findings.v[i].zone == z) && a->findings.v[i].severity >= MR_WARNING;
+        row[10] = mr_v_count((int64_t)findings);
+        row[11] = mr_v_text(job ? "" : a->zones[z].worst);
+        mr_table_add(arena, t, row);
+    }
+    MR_PUSH(arena, &a->tables, t);
+}
+
 void fixture_table(struct mr_arena *arena, struct mr_assessment *a, size_t rows) {
     const bool us = a->job->display.film == MR_UNIT_MIL;
     const struct mr_field fields[] = {

@@ -87,7 +87,7 @@ Test(book, hostile_texts_numbers_and_names_give_a_sound_workbook) {
         mr_sheet_time(s, 50, 0, MR_LOOK_TIME, MR_T_NONE);
         mr_sheet_time(s, 51, 0, MR_LOOK_TIME, INT64_MAX);
         mr_sheet_time(s, 52, 0, MR_LOOK_TIME, 1778493600000);
-        mr_sheet_link(s, 53, 0, s, "\x01 here & there");
+        mr_sheet_link(s, 53, 0, MR_LOOK_LINK, s, 0, "\x01 here & there");
     }
     const char *wrong = mr_book_close(book);
     cr_assert_null(wrong, "%s", wrong);
@@ -240,10 +240,12 @@ Test(book, checking_script_notices_planted_flaws) {
         {"xl/workbook.xml", "name=\\\"Findings\\\"", "name=\\\"verdict\\\""},
         {"xl/workbook.xml", "name=\\\"Findings\\\"", "name=\\\"Find/ings\\\""},
         {"xl/workbook.xml", "\\$4:\\$4", "#REF!"},
-        {"xl/worksheets/sheet3.xml", "<v>203.2</v>", "<v>NAN</v>"},
-        {"xl/worksheets/sheet3.xml", "<v>203.2</v>", "<v>203,2</v>"},
-        {"xl/worksheets/sheet3.xml", "<is><t>Group</t></is>", "<is><t>Zone</t></is>"},
+        {"xl/worksheets/sheet4.xml", "<v>203.2</v>", "<v>NAN</v>"},
+        {"xl/worksheets/sheet4.xml", "<v>203.2</v>", "<v>203,2</v>"},
+        {"xl/worksheets/sheet4.xml", "<is><t>Group</t></is>", "<is><t>Zone</t></is>"},
         {"xl/worksheets/sheet1.xml", "'Checks'!A1", "'Cheques'!A1"},
+        {"xl/worksheets/sheet1.xml", "<f>'Zones'!", "<f>'Zone'!"},
+        {"xl/worksheets/sheet1.xml", "</f><v>does not conform</v>", "</f><v></v>"},
         {"xl/drawings/drawing1.xml", "descr=", "title="},
     };
     char *text = NULL;

@@ -1,0 +1,238 @@
+/*
+ * layout.c - see layout.h: widths from titles and texts, notes broken into lines, tables cut over sheets between
+ * films.
+ */
+#include "render/book/layout.h"
+
+#include "base/text.h"
+
+#include <math.h>
+#include <string.h>
+
+enum {
+    WORD_ON_PAPER = 18,
+    WIDTH_LEAST = 6,
+    WIDTH_TEXT = 44,
+    WIDTH_MOST = 60,
+    TIME_CHARACTERS = 19,
+    ROWS_LOOKED_AT = 400,
+    NOTE_LINES = 8
+};
+
+static size_t characters(const char *text) {
+    size_t n = 0;
+    for (; *text; text++)
+        n += ((unsigned char)*text & 0xc0) != 0x80;
+    return n;
+}
+
+/* Longest run without a blank: what cannot be broken into two lines. */
+static size_t longest_word(const char *text) {
+    size_t most = 0;
+    for (const char *word = text; *word;) {
+        const size_t n = strcspn(word, " \n");
+        most = n > most ? n : most;
+        word += n + strspn(word + n, " \n");
+    }
+    return most;
+}
+
+static size_t least(size_t a, size_t b) {
+    return a < b ? a : b;
+}
+
+static const struct mr_value *value_at(const struct mr_table *t, size_t row, size_t column) {
+    return &t->values.v[row * t->n_fields + column];
+}
+
+/* Wide enough for the header's and the cells' longest words, and for whole texts up to WIDTH_TEXT; longer ones wrap.
+ */
+static double wanted_width(const struct mr_table *t, size_t c, const char *title) {
+    size_t most = longest_word(title) + 1;
+    for (size_t r = 0; r < t->n_rows && r < ROWS_LOOKED_AT; r++) {
+        const struct mr_value *v = value_at(t, r, c);
+        size_t n = 0;
+        if ((v->type == MR_V_TEXT || v->type == MR_V_BLANK) && v->text) {
+            n = v->type == MR_V_TEXT ? least(characters(v->text), WIDTH_TEXT) : 0;
+            const size_t word = least(longest_word(v->text), WIDTH_MOST);
+            n = word > n ? word : n;
+        } else if (v->type == MR_V_TIME) {
+            n = TIME_CHARACTERS;
+        } else if (v->type == MR_V_OUTCOME) {
+            n = 12;
+        }
+        most = n > most ? n : most;
+    }
+    most += 2;
+    return most < WIDTH_LEAST ? WIDTH_LEAST : (double)most;
+}
+
+static bool has_times(const struct mr_table *t, size_t c) {
+    for (size_t r = 0; r < t->n_rows && r < ROWS_LOOKED_AT; r++)
+        if (value_at(t, r, c)->type == MR_V_TIME)
+            return true;
+    return false;
+}
+
+static const char *column_title(const struct mr_outline *o, const struct mr_table *t, size_t c) {
+    const struct mr_field *f = &t->fields[c];
+    const char *unit = mr_unit_symbol(f->unit), *title = f->title ? f->title : f->key;
+    if (unit[0] && !strstr(title, unit))
+        return mr_printf(o->arena, "%s, %s", title, unit);
+    if (o->offset_text[0] && has_times(t, c))
+        return mr_printf(o->arena, "%s (%s)", title, o->offset_text);
+    return title;
+}
+
+/* Two columns of one title could not be told apart in a filter or a formula. */
+static void name_apart(struct mr_arena *arena, size_t n, const char **titles) {
+    for (size_t c = 1; c < n; c++) {
+        unsigned number = 1;
+        for (size_t k = 0; k < c; k++)
+            number += strcmp(titles[k], titles[c]) == 0;
+        if (number > 1)
+            titles[c] = mr_printf(arena, "%s (%u)", titles[c], number);
+    }
+}
+
+/* The length of a column's texts: the mean of the squares' root, so that a few long ones count. 0: it has none to
+ * wrap. */
+static double text_length(const struct mr_table *t, size_t c) {
+    double sum = 0;
+    size_t n = 0;
+    for (size_t r = 0; r < t->n_rows && r < ROWS_LOOKED_AT; r++) {
+        const struct mr_value *v = value_at(t, r, c);
+        if (v->type == MR_V_TEXT && v->text) {
+            const double length = (double)characters(v->text);
+            sum += length * length;
+            n++;
+        }
+    }
+    return n ? sqrt(sum / (double)n) : 0;
+}
+
+static double word_width(const struct mr_table *t, size_t c, const char *title) {
+    size_t most = longest_word(title);
+    for (size_t r = 0; r < t->n_rows && r < ROWS_LOOKED_AT; r++) {
+        const struct mr_value *v = value_at(t, r, c);
+        const size_t word = v->type == MR_V_TEXT && v->text ? longest_word(v->text) : 0;
+        most = word > most ? word : most;
+    }
+    return (double)least(most, WORD_ON_PAPER) + 2;
+}
+
+void mr_layout_fit(struct mr_table_layout *l, double room) {
+    enum { LONG = 8 };
+    const size_t n = l->table->n_fields;
+    double sum = 0, fixed = 0, weight = 0;
+    for (size_t c = 0; c < n; c++) {
+        const double length = text_length(l->table, c), word = word_width(l->table, c, l->title[c]);
+        const bool shares = length > LONG && word < l->width[c];
+        sum += l->width[c];
+        fixed += shares ? word : l->width[c];
+        weight += shares ? sqrt(length) : 0;
+    }
+    if (sum <= room)
+        return;
+    while (fixed > 0.95 * room)
+        room += room;
+    for (size_t c = 0; c < n && weight > 0; c++) {
+        const double length = text_length(l->table, c), word = word_width(l->table, c, l->title[c]);
+        if (length > LONG && word < l->width[c])
+            l->width[c] = word + (room - fixed) * sqrt(length) / weight;
+    }
+}
+
+/* A note is broken into rows of about the sheet's width: long text in one cell would be cut off in print. */
+static void break_note(struct mr_arena *arena, struct mr_table_layout *l) {
+    double width = 0;
+    for (size_t c = 0; c < l->table->n_fields; c++)
+        width += l->width[c];
+    width = width < 60 ? 60 : width > 150 ? 150 : width;
+    if (l->table->note && l->table->note[0])
+        l->n_note = mr_text_wrap(arena, l->table->note, 10.0, false, width * 5.4, NOTE_LINES, l->note);
+}
+
+static bool same_block(const struct mr_table *t, size_t a, size_t b) {
+    for (size_t c = 0; c < t->n_fields && c < 2; c++) {
+        const struct mr_value *x = value_at(t, a, c), *y = value_at(t, b, c);
+        if (x->type != MR_V_TEXT || y->type != MR_V_TEXT || strcmp(x->text, y->text) != 0)
+            return false;
+    }
+    return true;
+}
+
+/* The end of the piece that begins at from: a block that fits on a sheet is not torn. */
+static size_t piece_end(const struct mr_table *t, size_t from) {
+    if (t->n_rows - from <= MR_ROWS_PER_SHEET)
+        return t->n_rows;
+    size_t to = from + MR_ROWS_PER_SHEET;
+    while (to > from + 1 && same_block(t, to - 1, to))
+        to--;
+    return to > from + 1 ? to : from + MR_ROWS_PER_SHEET;
+}
+
+struct mr_table_layout *mr_layout_add(struct mr_layout *layout, struct mr_book *book, const struct mr_outline *o,
+                                      const struct mr_table *t) {
+    struct mr_table_layout *l = MR_NEW(layout->arena, struct mr_table_layout);
+    *l = (struct mr_table_layout){.table = t};
+    l->title = MR_ARRAY(layout->arena, const char *, t->n_fields);
+    l->width = MR_ARRAY(layout->arena, double, t->n_fields);
+    for (size_t c = 0; c < t->n_fields; c++)
+        l->title[c] = column_title(o, t, c);
+    name_apart(layout->arena, t->n_fields, l->title);
+    for (size_t c = 0; c < t->n_fields; c++)
+        l->width[c] = wanted_width(t, c, l->title[c]);
+    break_note(layout->arena, l);
+    size_t from = 0;
+    do {
+        const struct mr_piece p = {mr_sheet_add(book, t->title), from, piece_end(t, from), 2 + (unsigned)l->n_note};
+        MR_PUSH(layout->arena, &l->pieces, p);
+        from = p.to;
+    } while (from < t->n_rows);
+    MR_PUSH(layout->arena, &layout->tables, l);
+    return l;
+}
+
+const struct mr_table_layout *mr_layout_of(const struct mr_layout *layout, const struct mr_table *table) {
+    for (size_t i = 0; i < layout->tables.n; i++)
+        if (layout->tables.v[i]->table == table)
+            return layout->tables.v[i];
+    return NULL;
+}
+
+struct mr_place_on_sheet mr_layout_place(const struct mr_layout *layout, const struct mr_table *table, size_t row) {
+    const struct mr_table_layout *l = mr_layout_of(layout, table);
+    for (size_t i = 0; l && i < l->pieces.n; i++) {
+        const struct mr_piece *p = &l->pieces.v[i];
+        if (row >= p->from && row < p->to && p->sheet)
+            return (struct mr_place_on_sheet){mr_sheet_name(p->sheet), p->head_row + 1 + (unsigned)(row - p->from),
+                                              p->sheet};
+    }
+    return (struct mr_place_on_sheet){NULL, 0, NULL};
+}
+
+const char *mr_number_text(struct mr_arena *arena, double value) {
+    char text[32];
+    mr_number_shortest(value, text);
+    for (char *p = text; *p; p++)
+        *p = *p == 'e' ? 'E' : *p;
+    return mr_strdup(arena, text);
+}
+
+const struct mr_table *mr_find_table(const struct mr_assessment *a, const char *id) {
+    for (size_t i = 0; i < a->tables.n; i++)
+        if (strcmp(a->tables.v[i]->id, id) == 0)
+            return a->tables.v[i];
+    return NULL;
+}
+
+size_t mr_find_column(const struct mr_table *table, const char *stem) {
+    static const char *const units[] = {"", "_mil", "_um"};
+    const size_t n = strlen(stem);
+    for (size_t c = 0; table && c < table->n_fields; c++)
+        for (size_t u = 0; u < MR_COUNT(units); u++)
+            if (strncmp(table->fields[c].key, stem, n) == 0 && strcmp(table->fields[c].key + n, units[u]) == 0)
+                return c;
+    return MR_NONE;
+}

@@ -1,0 +1,63 @@
+/*
+ * layout.h - where every table stands: its sheets, its first row on each, its columns. Laid out before anything is
+ * written, so that formulas and links may point forward.
+ */
+#ifndef MILRISE_RENDER_BOOK_LAYOUT_H
+#define MILRISE_RENDER_BOOK_LAYOUT_H
+
+#include "render/book/book.h"
+#include "render/data/outline.h"
+
+enum { MR_ROWS_PER_SHEET = 1000000 };
+
+/* A run of rows of a table on one sheet; a longer table goes on in further sheets. */
+struct mr_piece {
+    struct mr_sheet *sheet;
+    size_t from, to;   /* rows of the table, to not included */
+    unsigned head_row; /* of the sheet; the first row of data follows */
+};
+
+struct mr_table_layout {
+    const struct mr_table *table;
+    const char **title; /* shape: n_fields, no two alike */
+    double *width;      /* characters */
+    size_t n_note;
+    const char *note[8]; /* lines above the table */
+    bool printed;
+    MR_VEC(struct mr_piece) pieces;
+};
+
+struct mr_layout {
+    struct mr_arena *arena;
+    MR_VEC(struct mr_table_layout *) tables;
+};
+
+struct mr_place_on_sheet {
+    const char *sheet; /* its name, the same pointer for one sheet; NULL: not known */
+    unsigned row;
+    struct mr_sheet *to;
+};
+
+/** mr_layout_add - a table with its sheets, which are added to the book. Rows that share the texts of the first two
+ * columns stay on one sheet. */
+struct mr_table_layout *mr_layout_add(struct mr_layout *layout, struct mr_book *book,
+                                      const struct mr_outline *outline, const struct mr_table *table);
+
+/** mr_layout_fit - columns of long texts share what room the others leave of a page's width (characters), by the
+ * length of their texts; a table whose words alone are wider takes two pages side by side, or as many as it needs. */
+void mr_layout_fit(struct mr_table_layout *layout, double room);
+
+const struct mr_table_layout *mr_layout_of(const struct mr_layout *layout, const struct mr_table *table);
+struct mr_place_on_sheet mr_layout_place(const struct mr_layout *layout, const struct mr_table *table, size_t row);
+
+/** mr_cell_name - "B7". row and column from 0. */
+const char *mr_cell_name(struct mr_arena *arena, unsigned row, size_t column);
+
+/** mr_number_text - the shortest text that reads back as the same number. */
+const char *mr_number_text(struct mr_arena *arena, double value);
+
+/** mr_find_table - by id; NULL. mr_find_column - by key, whatever unit ends it; MR_NONE. */
+const struct mr_table *mr_find_table(const struct mr_assessment *a, const char *id);
+size_t mr_find_column(const struct mr_table *table, const char *stem);
+
+#endif

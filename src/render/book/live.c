@@ -1,0 +1,181 @@
+/*
+ * live.c - see live.h: the tables' blocks, found once, and what all recipes use.
+ */
+#include "render/book/live.h"
+
+#include <string.h>
+
+const struct mr_value *mr_live_value(const struct mr_table *t, const char *column, size_t row) {
+    static const struct mr_value blank = {.type = MR_V_BLANK};
+    const size_t c = mr_find_column(t, column);
+    return c == MR_NONE || row >= t->n_rows ? &blank : &t->values.v[row * t->n_fields + c];
+}
+
+const char *mr_live_text(const struct mr_table *t, const char *column, size_t row) {
+    const struct mr_value *v = mr_live_value(t, column, row);
+    return v->type == MR_V_TEXT && v->text ? v->text : "";
+}
+
+static mr_block_list blocks_of(struct mr_arena *arena, const struct mr_table *t, const char *a, const char *b,
+                               const char *c) {
+    const char *const keys[] = {a, b, c};
+    mr_block_list list = {0};
+    for (size_t r = 0; t && r < t->n_rows; r++) {
+        struct mr_block block = {.word = {"", "", ""}, .from = r, .to = r};
+        for (size_t k = 0; k < MR_COUNT(keys); k++)
+            block.word[k] = keys[k] ? mr_live_text(t, keys[k], r) : "";
+        struct mr_block *last = list.n ? &list.v[list.n - 1] : NULL;
+        if (last && !strcmp(last->word[0], block.word[0]) && !strcmp(last->word[1], block.word[1]) &&
+            !strcmp(last->word[2], block.word[2]))
+            last->to = r;
+        else
+            MR_PUSH(arena, &list, block);
+    }
+    return list;
+}
+
+const struct mr_block *mr_block_of(const mr_block_list *blocks, const char *a, const char *b, const char *c) {
+    for (size_t i = 0; i < blocks->n; i++) {
+        const struct mr_block *k = &blocks->v[i];
+        if (!strcmp(k->word[0], a) && (!b || !strcmp(k->word[1], b)) && (!c || !strcmp(k->word[2], c)))
+            return k;
+    }
+    return NULL;
+}
+
+const struct mr_block *mr_block_at(const mr_block_list *blocks, size_t row) {
+    size_t low = 0, high = blocks->n;
+    while (low < high) {
+        const size_t middle = low + (high - low) / 2;
+        if (blocks->v[middle].to < row)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low < blocks->n && blocks->v[low].from <= row ? &blocks->v[low] : NULL;
+}
+
+/* Spots and readings stand in one order: the counts of the spots say which readings are whose. */
+static void find_spot_readings(struct mr_live *l) {
+    size_t at = 0;
+    if (!l->spots || !l->readings)
+        return;
+    size_t *first = MR_ARRAY(l->arena, size_t, l->spots->n_rows + 1);
+    for (size_t r = 0; r < l->spots->n_rows; r++) {
+        const struct mr_value *n = mr_live_value(l->spots, "readings", r);
+        first[r] = at;
+        if (n->type != MR_V_COUNT || n->count < 1 || at >= l->readings->n_rows ||
+            strcmp(mr_live_text(l->spots, "zone", r), mr_live_text(l->readings, "zone", at)) != 0 ||
+            strcmp(mr_live_text(l->spots, "spot", r), mr_live_text(l->readings, "spot", at)) != 0)
+            return;
+        at += (size_t)n->count;
+    }
+    first[l->spots->n_rows] = at;
+    if (at == l->readings->n_rows)
+        l->spot_first = first;
+}
+
+static void find_area_spots(struct mr_live *l) {
+    l->area_first = MR_ARRAY(l->arena, size_t, l->areas ? l->areas->n_rows : 0);
+    for (size_t i = 0; i < l->area_rules.n; i++) {
+        const struct mr_block *b = &l->area_rules.v[i],
+                              *spots = mr_block_of(&l->spot_films, b->word[0], b->word[1], NULL);
+        size_t at = spots ? spots->from : 0;
+        for (size_t r = b->from; r <= b->to; r++) {
+            const struct mr_value *n = mr_live_value(l->areas, "spots", r);
+            const bool known = spots && n->type == MR_V_COUNT && n->count > 0 &&
+                               at + (size_t)n->count <= spots->to + 1 &&
+                               !strcmp(mr_live_text(l->spots, "area", at), mr_live_text(l->areas, "area", r));
+            l->area_first[r] = known ? at : MR_NONE;
+            at += known ? (size_t)n->count : 0;
+        }
+    }
+}
+
+struct mr_live *mr_live_begin(const struct mr_outline *o, const struct mr_table *checks,
+                              const struct mr_table *findings) {
+    struct mr_live *l = MR_NEW(o->arena, struct mr_live);
+    const struct mr_assessment *a = o->a;
+    *l = (struct mr_live){.arena = o->arena,
+                          .scratch = mr_arena_like(o->arena),
+                          .o = o,
+                          .readings = mr_find_table(a, "gauge-readings"),
+                          .spots = mr_find_table(a, "spots"),
+                          .summary = mr_find_table(a, "thickness-summary"),
+                          .areas = mr_find_table(a, "thickness-areas"),
+                          .limits = mr_find_table(a, "thickness-limits"),
+                          .sampling = mr_find_table(a, "thickness-sampling"),
+                          .checks = checks,
+                          .findings = findings,
+                          .zones = mr_find_table(a, "zones")};
+    l->reading_films = blocks_of(l->arena, l->readings, "zone", "coat", NULL);
+    l->spot_films = blocks_of(l->arena, l->spots, "zone", "coat", NULL);
+    l->summary_films = blocks_of(l->arena, l->summary, "zone", "coat", NULL);
+    l->area_rules = blocks_of(l->arena, l->areas, "zone", "coat", "rule");
+    l->limit_films = blocks_of(l->arena, l->limits, "zone", "coat", NULL);
+    l->sampling_rules = blocks_of(l->arena, l->sampling, "zone", "film", "rule");
+    l->check_zones = blocks_of(l->arena, l->checks, "zone", NULL, NULL);
+    find_spot_readings(l);
+    find_area_spots(l);
+    return l;
+}
+
+static void note_lost(struct mr_live *l, const char *table, const char *column) {
+    const char *name = mr_printf(l->arena, "%s.%s", table, column);
+    for (size_t i = 0; i < l->lost.n; i++)
+        if (strcmp(l->lost.v[i], name) == 0)
+            return;
+    MR_PUSH(l->arena, &l->lost, name);
+}
+
+mr_recipe_fn **mr_live_recipes(struct mr_live *l, const struct mr_table *t) {
+    static const struct mr_recipe *const books[] = {mr_film_recipes, mr_limit_recipes, mr_check_recipes,
+                                                    mr_other_recipes};
+    mr_recipe_fn **by_column = MR_ARRAY(l->arena, mr_recipe_fn *, t->n_fields);
+    for (size_t b = 0; b < MR_COUNT(books); b++) {
+        for (const struct mr_recipe *r = books[b]; r->table; r++) {
+            if (strcmp(r->table, t->id) != 0)
+                continue;
+            const size_t c = mr_find_column(t, r->column);
+            if (c == MR_NONE)
+                note_lost(l, r->table, r->column);
+            else
+                by_column[c] = r->make;
+        }
+    }
+    return by_column;
+}
+
+mr_x mr_live_range(struct mr_live *l, const struct mr_table *t, const char *column, size_t from, size_t to) {
+    if (!t)
+        return NULL;
+    const size_t c = mr_find_column(t, column);
+    if (c == MR_NONE)
+        note_lost(l, t->id, column);
+    return mr_x_cells(l->scratch, t, c, from, to);
+}
+
+mr_x mr_live_cell(struct mr_live *l, const struct mr_table *t, const char *column, size_t row) {
+    return mr_live_range(l, t, column, row, row);
+}
+
+static mr_x has_outcome(struct mr_live *l, mr_x range, mr_x more, enum mr_outcome outcome) {
+    struct mr_arena *s = l->scratch;
+    mr_x word = mr_x_text(s, mr_outcome_text(outcome)), n = mr_x_call(s, "COUNTIF", range, word);
+    if (more)
+        n = mr_x_op(s, n, "+", mr_x_call(s, "COUNTIF", more, word));
+    return mr_x_op(s, n, ">", mr_x_number(s, 0));
+}
+
+mr_x mr_live_worst(struct mr_live *l, mr_x range, mr_x more) {
+    struct mr_arena *s = l->scratch;
+    mr_x x = mr_x_text(s, mr_outcome_text(MR_NOT_REQUIRED));
+    for (int k = MR_CONFORMS; k <= MR_DOES_NOT_CONFORM; k++)
+        x = mr_x_call(s, "IF", has_outcome(l, range, more, (enum mr_outcome)k),
+                      mr_x_text(s, mr_outcome_text((enum mr_outcome)k)), x);
+    return x;
+}
+
+mr_x mr_live_if(struct mr_live *l, mr_x condition, const char *yes, const char *no) {
+    return mr_x_call(l->scratch, "IF", condition, mr_x_text(l->scratch, yes), mr_x_text(l->scratch, no));
+}

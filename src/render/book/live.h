@@ -1,0 +1,66 @@
+/*
+ * live.h - which cells of which tables are formulas. Recipes find tables by id and columns by key; one that does not
+ * find what it needs gives no formula, and mr_live_lost names it, so that a test fails.
+ *
+ * A value whose making a spreadsheet cannot repeat (fits, exact tolerance factors, logs that are not in the workbook)
+ * stays a value; the note of its table names the method.
+ */
+#ifndef MILRISE_RENDER_BOOK_LIVE_H
+#define MILRISE_RENDER_BOOK_LIVE_H
+
+#include "render/book/formula.h"
+#include "render/book/layout.h"
+
+/* A value misses a limit by more than this, in the unit of the table: the program compares exact numbers, a
+ * spreadsheet rounded ones, and the steps of a gauge are far coarser. */
+#define MR_LIVE_SLACK 1e-9
+
+/* Rows of a table that share the texts of some columns and follow each other. */
+struct mr_block {
+    const char *word[3];
+    size_t from, to; /* the last one in */
+};
+typedef MR_VEC(struct mr_block) mr_block_list;
+
+struct mr_live {
+    struct mr_arena *arena;   /* for what stays */
+    struct mr_arena *scratch; /* for expressions; emptied now and then */
+    const struct mr_outline *o;
+    const struct mr_table *readings, *spots, *summary, *areas, *limits, *sampling, *checks, *findings, *zones;
+    mr_block_list reading_films, spot_films, summary_films, area_rules, limit_films, sampling_rules;
+    mr_block_list check_zones;
+    size_t *spot_first; /* shape: spots->n_rows + 1: first reading of each spot; NULL where the tables do not agree */
+    size_t *area_first; /* shape: areas->n_rows: first spot of each area; MR_NONE where not known */
+    MR_VEC(const char *) lost;
+};
+
+/* A recipe: the formula of one cell. */
+typedef mr_x mr_recipe_fn(struct mr_live *live, const struct mr_table *table, size_t row);
+struct mr_recipe {
+    const char *table, *column;
+    mr_recipe_fn *make;
+};
+
+/** mr_live_begin - checks, findings: the tables made from the assessment's lists. */
+struct mr_live *mr_live_begin(const struct mr_outline *outline, const struct mr_table *checks,
+                              const struct mr_table *findings);
+
+/** mr_live_recipes - for each column of a table its recipe or NULL; shape: n_fields. */
+mr_recipe_fn **mr_live_recipes(struct mr_live *live, const struct mr_table *table);
+
+/* Recipes by room of the workbook; ends in a row of NULL. */
+extern const struct mr_recipe mr_film_recipes[], mr_limit_recipes[], mr_check_recipes[], mr_other_recipes[];
+
+/* What the recipes use. A column that is not there is noted as lost. */
+mr_x mr_live_cell(struct mr_live *live, const struct mr_table *table, const char *column, size_t row);
+mr_x mr_live_range(struct mr_live *live, const struct mr_table *table, const char *column, size_t from, size_t to);
+const struct mr_value *mr_live_value(const struct mr_table *table, const char *column, size_t row); /* never NULL */
+const char *mr_live_text(const struct mr_table *table, const char *column, size_t row);             /* "" */
+const struct mr_block *mr_block_of(const mr_block_list *blocks, const char *a, const char *b, const char *c);
+const struct mr_block *mr_block_at(const mr_block_list *blocks, size_t row);
+
+/* Worst of the outcomes in a range and in one more (NULL = none); one text of two. */
+mr_x mr_live_worst(struct mr_live *live, mr_x range, mr_x more);
+mr_x mr_live_if(struct mr_live *live, mr_x condition, const char *yes, const char *no);
+
+#endif

@@ -1,0 +1,275 @@
+/*
+ * live_checks.c - outcomes as formulas: a check from its limit, a zone from its checks, the job from all of them.
+ *
+ * A check is live only where the formula gives the outcome that was worked out: what is held back for a clock in
+ * doubt, or decided by more than the figure beside it, stays a value.
+ */
+#include "render/book/live.h"
+
+#include <math.h>
+#include <string.h>
+
+static mr_x number(struct mr_live *l, double value) {
+    return mr_x_number(l->scratch, value);
+}
+
+static mr_x word(struct mr_live *l, enum mr_outcome outcome) {
+    return mr_x_text(l->scratch, mr_outcome_text(outcome));
+}
+
+static const struct mr_check *check_at(const struct mr_live *l, size_t row) {
+    return &l->o->a->checks.v[row];
+}
+
+static const char *film_of(struct mr_live *l, const struct mr_check *c) {
+    return c->coat ? mr_printf(l->scratch, "coat %d", c->coat) : "system";
+}
+
+/* The row of the limits that a check was judged by; MR_NONE. */
+static size_t limit_of(struct mr_live *l, size_t row) {
+    const struct mr_check *c = check_at(l, row);
+    if (strcmp(c->group, "thickness") != 0 || !c->rule)
+        return MR_NONE;
+    const struct mr_block *b = mr_block_of(&l->limit_films, mr_zone_name(l->o->a, c->zone), film_of(l, c), NULL);
+    for (size_t r = b ? b->from : 1; b && r <= b->to; r++)
+        if (strcmp(mr_live_text(l->limits, "limit_name", r), c->rule) == 0)
+            return r;
+    return MR_NONE;
+}
+
+/* The row of the sampling table behind a check of how much was measured; MR_NONE. */
+static size_t sampling_of(struct mr_live *l, size_t row) {
+    const struct mr_check *c = check_at(l, row);
+    if (strcmp(c->id, "thickness.enough") != 0)
+        return MR_NONE;
+    for (size_t i = 0; i < l->sampling_rules.n; i++) {
+        const struct mr_block *b = &l->sampling_rules.v[i];
+        const size_t n = strlen(b->word[2]);
+        if (!strcmp(b->word[0], mr_zone_name(l->o->a, c->zone)) && !strcmp(b->word[1], film_of(l, c)) &&
+            !strncmp(c->rule, b->word[2], n) && c->rule[n] == ',')
+            return b->from;
+    }
+    return MR_NONE;
+}
+
+/* --- measured and limits ------------------------------------------------------------------------------- */
+
+/* From the unit of the thickness tables into that of the check. */
+static mr_x in_unit(struct mr_live *l, size_t row, mr_x cell) {
+    const enum mr_unit shown = l->o->a->job->display.film, wanted = check_at(l, row)->unit;
+    if (shown == wanted)
+        return cell;
+    return mr_x_op(l->scratch, cell, "*", number(l, mr_from_canonical(wanted, mr_to_canonical(shown, 1.0))));
+}
+
+static mr_x limit_measured(struct mr_live *l, size_t row, size_t limit) {
+    struct mr_arena *s = l->scratch;
+    if (check_at(l, row)->unit != MR_UNIT_PCT)
+        return in_unit(l, row, mr_live_cell(l, l->limits, "worst", limit));
+    return mr_x_op(s, mr_x_op(s, number(l, 100), "*", mr_live_cell(l, l->limits, "missed", limit)), "/",
+                   mr_live_cell(l, l->limits, "judged", limit));
+}
+
+static mr_x check_measured(struct mr_live *l, const struct mr_table *t, size_t row) {
+    (void)t;
+    const size_t limit = limit_of(l, row), sampling = sampling_of(l, row);
+    if (limit != MR_NONE)
+        return limit_measured(l, row, limit);
+    if (sampling == MR_NONE)
+        return NULL;
+    const bool areas = mr_live_value(l->sampling, "areas_asked", sampling)->type == MR_V_COUNT;
+    return mr_live_cell(l, l->sampling, areas ? "areas_taken" : "readings_taken", sampling);
+}
+
+static mr_x bound(struct mr_live *l, size_t row, bool upper) {
+    const size_t limit = limit_of(l, row), sampling = sampling_of(l, row);
+    if (limit != MR_NONE && check_at(l, row)->unit == MR_UNIT_PCT)
+        return upper ? mr_live_cell(l, l->limits, "may_miss_pct", limit) : NULL;
+    if (limit != MR_NONE)
+        return in_unit(l, row, mr_live_cell(l, l->limits, "limit", limit));
+    if (sampling == MR_NONE || upper)
+        return NULL;
+    const bool areas = mr_live_value(l->sampling, "areas_asked", sampling)->type == MR_V_COUNT;
+    return mr_live_cell(l, l->sampling, areas ? "areas_asked" : "readings_asked", sampling);
+}
+
+static mr_x check_at_least(struct mr_live *l, const struct mr_table *t, size_t row) {
+    (void)t;
+    return bound(l, row, false);
+}
+
+static mr_x check_at_most(struct mr_live *l, const struct mr_table *t, size_t row) {
+    (void)t;
+    return bound(l, row, true);
+}
+
+/* --- outcomes of checks -------------------------------------------------------------------------------- */
+
+/* Checks of the same film that ask whether enough was measured by this rule, or by the job's own numbers. */
+static mr_x enough_of(struct mr_live *l, size_t row, size_t limit, bool *out_enough) {
+    struct mr_arena *s = l->scratch;
+    const struct mr_check *c = check_at(l, row);
+    const struct mr_block *b = mr_block_of(&l->check_zones, mr_zone_name(l->o->a, c->zone), NULL, NULL);
+    const char *rule = mr_live_text(l->limits, "rule", limit);
+    const size_t n = strlen(rule);
+    mr_x all = mr_x_op(s, number(l, 0), "=", number(l, 0));
+    *out_enough = true;
+    for (size_t r = b ? b->from : 1; b && r <= b->to; r++) {
+        const struct mr_check *k = check_at(l, r);
+        if (k->coat != c->coat || strncmp(k->id, "thickness.enough", 16) != 0)
+            continue;
+        if (!strcmp(k->id, "thickness.enough") && (strncmp(k->rule, rule, n) != 0 || k->rule[n] != ','))
+            continue;
+        *out_enough = *out_enough && k->outcome == MR_CONFORMS;
+        all = mr_x_op(s, all, "*", mr_x_op(s, mr_live_cell(l, l->checks, "outcome", r), "=", word(l, MR_CONFORMS)));
+    }
+    return all;
+}
+
+static mr_x outcome_by_limit(struct mr_live *l, size_t row, size_t limit) {
+    struct mr_arena *s = l->scratch;
+    bool enough;
+    mr_x all = enough_of(l, row, limit, &enough);
+    const struct mr_value *own = mr_live_value(l->limits, "outcome", limit);
+    const bool whole = mr_live_value(l->limits, "short", limit)->count == 0;
+    enum mr_outcome expected = (enum mr_outcome)own->count;
+    if (expected == MR_CONFORMS && (!enough || !whole))
+        expected = MR_NOT_SHOWN;
+    if (expected != check_at(l, row)->outcome || expected == MR_NOT_REQUIRED)
+        return NULL;
+    mr_x cell = mr_live_cell(l, l->limits, "outcome", limit);
+    mr_x sure = mr_x_op(s, all, "*", mr_x_op(s, mr_live_cell(l, l->limits, "short", limit), "=", number(l, 0)));
+    mr_x held = mr_x_call(s, "IF", sure, cell, word(l, MR_NOT_SHOWN));
+    return mr_x_call(s, "IF", mr_x_op(s, cell, "=", word(l, MR_CONFORMS)), held, cell);
+}
+
+static mr_x outcome_by_sampling(struct mr_live *l, size_t row, size_t sampling) {
+    struct mr_arena *s = l->scratch;
+    const struct mr_value *left = mr_live_value(l->sampling, "readings_left", sampling);
+    const int64_t sum = mr_live_value(l->sampling, "areas_left", sampling)->count +
+                        mr_live_value(l->sampling, "spots_left", sampling)->count + left->count;
+    if (left->type != MR_V_COUNT || check_at(l, row)->outcome != (sum == 0 ? MR_CONFORMS : MR_NOT_SHOWN))
+        return NULL;
+    mr_x all = mr_x_call(s, "SUM", mr_live_cell(l, l->sampling, "areas_left", sampling),
+                         mr_live_cell(l, l->sampling, "spots_left", sampling),
+                         mr_live_cell(l, l->sampling, "readings_left", sampling));
+    return mr_live_if(l, mr_x_op(s, all, "=", number(l, 0)), mr_outcome_text(MR_CONFORMS),
+                      mr_outcome_text(MR_NOT_SHOWN));
+}
+
+/* Where measured value and limits on the sheet decide, they do so here too. One part in 10^9 is for the conversion
+ * of units, as in the program. */
+static mr_x outcome_by_figures(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    const struct mr_check *c = check_at(l, row);
+    const bool plain = !strcmp(c->group, "climate") || !strcmp(c->group, "lines") || !strcmp(c->group, "material");
+    const bool low = !isnan(c->limit_low), high = !isnan(c->limit_high);
+    if (!plain || isnan(c->measured) || (!low && !high))
+        return NULL;
+    const double slack_low = 1e-9 * fabs(c->limit_low), slack_high = 1e-9 * fabs(c->limit_high);
+    const bool out =
+        (low && c->measured < c->limit_low - slack_low) || (high && c->measured > c->limit_high + slack_high);
+    if (c->outcome != (out ? MR_DOES_NOT_CONFORM : MR_CONFORMS))
+        return NULL;
+    mr_x measured = mr_live_cell(l, t, "measured", row), fails = NULL;
+    if (low)
+        fails = mr_x_op(s, measured, "<", mr_x_op(s, mr_live_cell(l, t, "at_least", row), "-", number(l, slack_low)));
+    if (high) {
+        mr_x over =
+            mr_x_op(s, measured, ">", mr_x_op(s, mr_live_cell(l, t, "at_most", row), "+", number(l, slack_high)));
+        fails = low ? mr_x_call(s, "OR", fails, over) : over;
+    }
+    return mr_live_if(l, fails, mr_outcome_text(MR_DOES_NOT_CONFORM), mr_outcome_text(MR_CONFORMS));
+}
+
+static mr_x check_outcome(struct mr_live *l, const struct mr_table *t, size_t row) {
+    const size_t limit = limit_of(l, row), sampling = sampling_of(l, row);
+    if (limit != MR_NONE)
+        return outcome_by_limit(l, row, limit);
+    return sampling != MR_NONE ? outcome_by_sampling(l, row, sampling) : outcome_by_figures(l, t, row);
+}
+
+/* --- zones and job ------------------------------------------------------------------------------------- */
+
+static bool is_job(const struct mr_table *t, size_t row) {
+    return row + 1 == t->n_rows;
+}
+
+/* Checks of one zone and group. zone NULL: those of no zone, which come last; group NULL: all. */
+static mr_x checks_of(struct mr_live *l, const char *zone, const char *group) {
+    const mr_block_list *all = &l->check_zones;
+    const struct mr_block *b = zone ? mr_block_of(all, zone, NULL, NULL) : all->n ? &all->v[all->n - 1] : NULL;
+    if (!b || (!zone && check_at(l, b->from)->zone != MR_NONE))
+        return NULL;
+    size_t from = b->from, to = b->to;
+    while (group && from <= to && strcmp(check_at(l, from)->group, group) != 0)
+        from++;
+    while (group && to > from && strcmp(check_at(l, to)->group, group) != 0)
+        to--;
+    return from > to ? NULL : mr_live_range(l, l->checks, "outcome", from, to);
+}
+
+/* The job's own row: the worst of the zones above it and of the checks that belong to no zone. */
+static mr_x job_group(struct mr_live *l, const struct mr_table *t, const char *column, const char *group) {
+    if (t->n_rows < 2)
+        return NULL;
+    return mr_live_worst(l, mr_live_range(l, t, column, 0, t->n_rows - 2), checks_of(l, NULL, group));
+}
+
+static mr_x zone_outcome(struct mr_live *l, const struct mr_table *t, size_t row) {
+    if (is_job(t, row))
+        return l->checks->n_rows
+                   ? mr_live_worst(l, mr_live_range(l, l->checks, "outcome", 0, l->checks->n_rows - 1), NULL)
+                   : NULL;
+    mr_x range = checks_of(l, mr_live_text(t, "zone", row), NULL);
+    return range ? mr_live_worst(l, range, NULL) : NULL;
+}
+
+static mr_x zone_group(struct mr_live *l, const struct mr_table *t, size_t row, const char *column,
+                       const char *group) {
+    if (is_job(t, row))
+        return job_group(l, t, column, group);
+    mr_x range = checks_of(l, mr_live_text(t, "zone", row), group);
+    return range ? mr_live_worst(l, range, NULL) : NULL;
+}
+
+#define ZONE_GROUP(column, group)                                                                                    \
+    static mr_x zone_##column(struct mr_live *l, const struct mr_table *t, size_t row) {                             \
+        return zone_group(l, t, row, #column, group);                                                                \
+    }
+ZONE_GROUP(thickness, "thickness")
+ZONE_GROUP(gauge, "gauge")
+ZONE_GROUP(climate, "climate")
+ZONE_GROUP(reaction, "reaction")
+ZONE_GROUP(lines, "lines")
+ZONE_GROUP(material, "material")
+ZONE_GROUP(shift_record, "shift record")
+ZONE_GROUP(history, "history")
+
+static mr_x zone_findings(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    if (!l->findings->n_rows)
+        return NULL;
+    const size_t last = l->findings->n_rows - 1;
+    mr_x grave = mr_x_op(s, mr_live_range(l, l->findings, "severity", 0, last), "<>", mr_x_text(s, "note"));
+    if (is_job(t, row))
+        return mr_x_call(s, "SUMPRODUCT", mr_x_op(s, number(l, 1), "*", grave));
+    mr_x here = mr_x_op(s, mr_live_range(l, l->findings, "zone", 0, last), "=", mr_live_cell(l, t, "zone", row));
+    return mr_x_call(s, "SUMPRODUCT", mr_x_op(s, here, "*", grave));
+}
+
+const struct mr_recipe mr_check_recipes[] = {{"checks", "measured", check_measured},
+                                             {"checks", "at_least", check_at_least},
+                                             {"checks", "at_most", check_at_most},
+                                             {"checks", "outcome", check_outcome},
+                                             {"zones", "outcome", zone_outcome},
+                                             {"zones", "thickness", zone_thickness},
+                                             {"zones", "gauge", zone_gauge},
+                                             {"zones", "climate", zone_climate},
+                                             {"zones", "reaction", zone_reaction},
+                                             {"zones", "lines", zone_lines},
+                                             {"zones", "material", zone_material},
+                                             {"zones", "shift_record", zone_shift_record},
+                                             {"zones", "history", zone_history},
+                                             {"zones", "findings", zone_findings},
+                                             {NULL, NULL, NULL}};

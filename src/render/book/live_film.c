@@ -1,0 +1,212 @@
+/*
+ * live_film.c - formulas of readings, spots, areas and the statistics of each film, each over the table below it.
+ */
+#include "render/book/live.h"
+
+#include <string.h>
+
+static mr_x number(struct mr_live *l, double value) {
+    return mr_x_number(l->scratch, value);
+}
+
+/* Empty where the reading was taken out: what stands on it counts numbers only. */
+static mr_x reading_corrected(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    mr_x shown = mr_live_cell(l, t, "shown", row);
+    return mr_x_call(s, "IF", mr_x_call(s, "ISNUMBER", shown),
+                     mr_x_op(s, shown, "-", mr_live_cell(l, t, "correction", row)), mr_x_text(s, ""));
+}
+
+static mr_x reading_usual(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return mr_live_cell(l, t, "corrected", row);
+}
+
+/* --- spots --------------------------------------------------------------------------------------------- */
+
+static mr_x of_spot(struct mr_live *l, size_t row, const char *column) {
+    return l->spot_first ? mr_live_range(l, l->readings, column, l->spot_first[row], l->spot_first[row + 1] - 1)
+                         : NULL;
+}
+
+/* Nothing rather than an error where every reading was taken out. */
+static mr_x where_any(struct mr_live *l, mr_x range, const char *function) {
+    struct mr_arena *s = l->scratch;
+    return mr_x_call(s, "IF", mr_x_op(s, mr_x_call(s, "COUNT", range), "=", number(l, 0)), mr_x_text(s, ""),
+                     mr_x_call(s, function, range));
+}
+
+static mr_x spot_readings(struct mr_live *l, const struct mr_table *t, size_t row) {
+    (void)t;
+    return mr_x_call(l->scratch, "COUNT", of_spot(l, row, "shown"));
+}
+
+static mr_x all_of_spot(struct mr_live *l, size_t row, const char *function) {
+    return where_any(l, of_spot(l, row, "corrected"), function);
+}
+
+static mr_x spot_mean(struct mr_live *l, const struct mr_table *t, size_t row) {
+    (void)t;
+    return all_of_spot(l, row, "AVERAGE");
+}
+
+static mr_x spot_min(struct mr_live *l, const struct mr_table *t, size_t row) {
+    (void)t;
+    return all_of_spot(l, row, "MIN");
+}
+
+static mr_x spot_max(struct mr_live *l, const struct mr_table *t, size_t row) {
+    (void)t;
+    return all_of_spot(l, row, "MAX");
+}
+
+static mr_x spot_counted(struct mr_live *l, const struct mr_table *t, size_t row) {
+    (void)t;
+    return mr_x_call(l->scratch, "COUNT", of_spot(l, row, "usual"));
+}
+
+static mr_x spot_counted_mean(struct mr_live *l, const struct mr_table *t, size_t row) {
+    (void)t;
+    return where_any(l, of_spot(l, row, "usual"), "AVERAGE");
+}
+
+/* Spots of the same area follow each other; as many as the row says, or there is no formula. */
+static mr_x spots_of_area(struct mr_live *l, const struct mr_table *t, size_t row) {
+    const char *zone = mr_live_text(t, "zone", row), *coat = mr_live_text(t, "coat", row),
+               *area = mr_live_text(t, "area", row);
+    size_t from = row, to = row;
+    while (from > 0 && !strcmp(mr_live_text(t, "area", from - 1), area) &&
+           !strcmp(mr_live_text(t, "coat", from - 1), coat) && !strcmp(mr_live_text(t, "zone", from - 1), zone))
+        from--;
+    while (to + 1 < t->n_rows && !strcmp(mr_live_text(t, "area", to + 1), area) &&
+           !strcmp(mr_live_text(t, "coat", to + 1), coat) && !strcmp(mr_live_text(t, "zone", to + 1), zone))
+        to++;
+    const struct mr_value *n = mr_live_value(t, "area_spots", row);
+    return n->type == MR_V_COUNT && (size_t)n->count == to + 1 - from ? mr_live_range(l, t, "spot_mean", from, to)
+                                                                      : NULL;
+}
+
+static mr_x spot_area_mean(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return where_any(l, spots_of_area(l, t, row), "AVERAGE");
+}
+
+static mr_x spot_area_spots(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return mr_x_call(l->scratch, "COUNT", spots_of_area(l, t, row));
+}
+
+/* --- statistics of a film ------------------------------------------------------------------------------ */
+
+static mr_x film_readings(struct mr_live *l, const struct mr_table *t, size_t row) {
+    const struct mr_block *b =
+        mr_block_of(&l->reading_films, mr_live_text(t, "zone", row), mr_live_text(t, "coat", row), NULL);
+    return b ? mr_live_range(l, l->readings, "usual", b->from, b->to) : NULL;
+}
+
+static mr_x film_spots(struct mr_live *l, const struct mr_table *t, size_t row) {
+    const struct mr_block *b =
+        mr_block_of(&l->spot_films, mr_live_text(t, "zone", row), mr_live_text(t, "coat", row), NULL);
+    return b ? mr_live_range(l, l->spots, "counted_mean", b->from, b->to) : NULL;
+}
+
+static mr_x film_count(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return mr_x_call(l->scratch, "COUNT", film_readings(l, t, row));
+}
+
+static mr_x film_spot_count(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return mr_x_call(l->scratch, "COUNT", film_spots(l, t, row));
+}
+
+static mr_x film_mean(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return where_any(l, film_readings(l, t, row), "AVERAGE");
+}
+
+static mr_x film_min(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return where_any(l, film_readings(l, t, row), "MIN");
+}
+
+static mr_x film_max(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return where_any(l, film_readings(l, t, row), "MAX");
+}
+
+static mr_x film_median(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return where_any(l, film_readings(l, t, row), "MEDIAN");
+}
+
+static mr_x film_sd(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    mr_x range = film_readings(l, t, row);
+    return mr_x_call(s, "IF", mr_x_op(s, mr_x_call(s, "COUNT", range), "<", number(l, 2)), mr_x_text(s, ""),
+                     mr_x_call(s, "STDEV", range));
+}
+
+static mr_x film_cv(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    mr_x sd = mr_live_cell(l, t, "sd", row);
+    return mr_x_call(s, "IF", mr_x_call(s, "ISNUMBER", sd),
+                     mr_x_op(s, mr_x_op(s, number(l, 100), "*", sd), "/", mr_live_cell(l, t, "mean", row)),
+                     mr_x_text(s, ""));
+}
+
+/* Quartile by the p(n + 1) rule (NIST/SEMATECH e-Handbook 7.2.6.2), written out: the suites' QUARTILE follows
+ * another rule, and their QUARTILE.EXC is not known to all of them. */
+static mr_x quartile(struct mr_live *l, mr_x range, double quarters) {
+    struct mr_arena *s = l->scratch;
+    mr_x n = mr_x_call(s, "COUNT", range);
+    mr_x at = mr_x_op(s, mr_x_op(s, number(l, quarters), "*", mr_x_op(s, n, "+", number(l, 1))), "/", number(l, 4));
+    mr_x low = mr_x_call(s, "MAX", number(l, 1), mr_x_call(s, "MIN", n, mr_x_call(s, "INT", at)));
+    mr_x high = mr_x_call(s, "MIN", n, mr_x_op(s, mr_x_call(s, "INT", at), "+", number(l, 1)));
+    mr_x below = mr_x_call(s, "SMALL", range, low), above = mr_x_call(s, "SMALL", range, high);
+    mr_x part = mr_x_op(s, at, "-", mr_x_call(s, "INT", at));
+    mr_x value = mr_x_op(s, below, "+", mr_x_op(s, part, "*", mr_x_op(s, above, "-", below)));
+    return mr_x_call(s, "IF", mr_x_op(s, n, "=", number(l, 0)), mr_x_text(s, ""), value);
+}
+
+static mr_x film_q1(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return quartile(l, film_readings(l, t, row), 1);
+}
+
+static mr_x film_q3(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return quartile(l, film_readings(l, t, row), 3);
+}
+
+static mr_x share(struct mr_live *l, const struct mr_table *t, size_t row, bool upper) {
+    struct mr_arena *s = l->scratch;
+    mr_x spots = film_spots(l, t, row), n = mr_x_call(s, "COUNT", spots),
+         limit = mr_live_cell(l, t, upper ? "limit_max" : "limit_min", row);
+    mr_x beyond = upper ? mr_x_op(s, spots, ">", mr_x_op(s, limit, "+", number(l, MR_LIVE_SLACK)))
+                        : mr_x_op(s, spots, "<", mr_x_op(s, limit, "-", number(l, MR_LIVE_SLACK)));
+    mr_x count = mr_x_call(s, "SUMPRODUCT", mr_x_op(s, mr_x_call(s, "ISNUMBER", spots), "*", beyond));
+    return mr_x_call(s, "IF", mr_x_op(s, n, "=", number(l, 0)), mr_x_text(s, ""),
+                     mr_x_op(s, mr_x_op(s, number(l, 100), "*", count), "/", n));
+}
+
+static mr_x film_below(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return share(l, t, row, false);
+}
+
+static mr_x film_above(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return share(l, t, row, true);
+}
+
+const struct mr_recipe mr_film_recipes[] = {{"gauge-readings", "corrected", reading_corrected},
+                                            {"gauge-readings", "usual", reading_usual},
+                                            {"spots", "readings", spot_readings},
+                                            {"spots", "spot_mean", spot_mean},
+                                            {"spots", "min", spot_min},
+                                            {"spots", "max", spot_max},
+                                            {"spots", "counted", spot_counted},
+                                            {"spots", "counted_mean", spot_counted_mean},
+                                            {"spots", "area_mean", spot_area_mean},
+                                            {"spots", "area_spots", spot_area_spots},
+                                            {"thickness-summary", "readings", film_count},
+                                            {"thickness-summary", "spots", film_spot_count},
+                                            {"thickness-summary", "mean", film_mean},
+                                            {"thickness-summary", "sd", film_sd},
+                                            {"thickness-summary", "cv_pct", film_cv},
+                                            {"thickness-summary", "min", film_min},
+                                            {"thickness-summary", "q1", film_q1},
+                                            {"thickness-summary", "median", film_median},
+                                            {"thickness-summary", "q3", film_q3},
+                                            {"thickness-summary", "max", film_max},
+                                            {"thickness-summary", "below_pct", film_below},
+                                            {"thickness-summary", "above_pct", film_above},
+                                            {NULL, NULL, NULL}};

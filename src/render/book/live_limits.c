@@ -1,0 +1,266 @@
+/*
+ * live_limits.c - formulas of areas as the rules reckon them, of each limit, and of how much was measured.
+ */
+#include "render/book/live.h"
+
+#include <string.h>
+
+static mr_x number(struct mr_live *l, double value) {
+    return mr_x_number(l->scratch, value);
+}
+
+/* ">=3", as COUNTIF and SUMIF take it. */
+static mr_x at_least(struct mr_live *l, mr_x cell) {
+    return mr_x_op(l->scratch, mr_x_text(l->scratch, ">="), "&", cell);
+}
+
+static bool usual(const struct mr_table *t, size_t row) {
+    return strcmp(mr_live_text(t, "readings", row), "usual") == 0;
+}
+
+static const char *count_column(const struct mr_table *t, size_t row) {
+    return usual(t, row) ? "counted" : "readings";
+}
+
+static const char *mean_column(const struct mr_table *t, size_t row) {
+    return usual(t, row) ? "counted_mean" : "spot_mean";
+}
+
+/* --- areas --------------------------------------------------------------------------------------------- */
+
+static mr_x area_spots(struct mr_live *l, const struct mr_table *t, size_t row, const char *column) {
+    if (t != l->areas || l->area_first[row] == MR_NONE)
+        return NULL;
+    const size_t from = l->area_first[row];
+    return mr_live_range(l, l->spots, column, from, from + (size_t)mr_live_value(t, "spots", row)->count - 1);
+}
+
+static mr_x area_complete(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return mr_x_call(l->scratch, "COUNTIF", area_spots(l, t, row, count_column(t, row)),
+                     at_least(l, mr_live_cell(l, t, "per_spot", row)));
+}
+
+static mr_x area_mean(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    mr_x complete = mr_live_cell(l, t, "complete", row);
+    mr_x sum =
+        mr_x_call(s, "SUMIF", area_spots(l, t, row, count_column(t, row)),
+                  at_least(l, mr_live_cell(l, t, "per_spot", row)), area_spots(l, t, row, mean_column(t, row)));
+    return mr_x_call(s, "IF", mr_x_op(s, complete, "=", number(l, 0)), mr_x_text(s, ""),
+                     mr_x_op(s, sum, "/", complete));
+}
+
+static mr_x area_whole(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return mr_live_if(
+        l, mr_x_op(l->scratch, mr_live_cell(l, t, "complete", row), ">=", mr_live_cell(l, t, "needed", row)), "yes",
+        "no");
+}
+
+/* --- limits -------------------------------------------------------------------------------------------- */
+
+enum limit_value { OF_READING, OF_SPOT, OF_AREA, OF_MEAN };
+
+/* One row of the limits with the ranges that it judges. */
+struct limit_row {
+    enum limit_value value;
+    bool upper, live;
+    mr_x values;   /* the range judged; of mean: of its readings */
+    mr_x counts;   /* readings of each spot; completeness of each area */
+    mr_x complete; /* over arrays: which of them are judged; NULL = all */
+};
+
+static struct limit_row row_of(struct mr_live *l, const struct mr_table *t, size_t row) {
+    static const char *const words[] = {"reading", "spot", "area", "mean"};
+    struct mr_arena *s = l->scratch;
+    const char *zone = mr_live_text(t, "zone", row), *coat = mr_live_text(t, "coat", row),
+               *word = mr_live_text(t, "value", row);
+    struct limit_row r = {.upper = !strcmp(mr_live_text(t, "side", row), "at most")};
+    while (r.value < OF_MEAN && strcmp(words[r.value], word) != 0)
+        r.value++;
+    const struct mr_block *readings = mr_block_of(&l->reading_films, zone, coat, NULL),
+                          *spots = mr_block_of(&l->spot_films, zone, coat, NULL),
+                          *areas = mr_block_of(&l->area_rules, zone, coat, mr_live_text(t, "rule", row));
+    if (r.value == OF_SPOT && spots) {
+        r.values = mr_live_range(l, l->spots, mean_column(t, row), spots->from, spots->to);
+        r.counts = mr_live_range(l, l->spots, count_column(t, row), spots->from, spots->to);
+        r.complete = mr_x_op(s, r.counts, ">=", mr_live_cell(l, t, "per_spot", row));
+    } else if (r.value == OF_AREA && areas) {
+        r.values = mr_live_range(l, l->areas, "mean", areas->from, areas->to);
+        r.counts = mr_live_range(l, l->areas, "whole", areas->from, areas->to);
+        r.complete = mr_x_op(s, r.counts, "=", mr_x_text(s, "yes"));
+    } else if (readings && r.value != OF_SPOT && r.value != OF_AREA) {
+        r.values = mr_live_range(l, l->readings, usual(t, row) ? "usual" : "corrected", readings->from, readings->to);
+    }
+    /* what the spreadsheet cannot repeat, and limits that the specification does not state, stay values */
+    r.live = r.values && !mr_live_text(t, "remark", row)[0] && mr_live_value(t, "limit", row)->type == MR_V_NUMBER &&
+             mr_live_value(t, "judged", row)->count > 0;
+    return r;
+}
+
+static mr_x limit_limit(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    const struct mr_block *b =
+        mr_block_of(&l->summary_films, mr_live_text(t, "zone", row), mr_live_text(t, "coat", row), NULL);
+    const bool most = !strcmp(mr_live_text(t, "of", row), "maximum");
+    mr_x specified = b ? mr_live_cell(l, l->summary, most ? "limit_max" : "limit_min", b->from) : NULL;
+    return mr_x_op(s, mr_x_op(s, mr_live_cell(l, t, "percent", row), "*", specified), "/", number(l, 100));
+}
+
+static mr_x limit_judged(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    const struct limit_row r = row_of(l, t, row);
+    if (!r.live)
+        return NULL;
+    if (r.value == OF_SPOT)
+        return mr_x_call(s, "COUNTIF", r.counts, at_least(l, mr_live_cell(l, t, "per_spot", row)));
+    if (r.value == OF_AREA)
+        return mr_x_call(s, "COUNTIF", r.counts, mr_x_text(s, "yes"));
+    mr_x n = mr_x_call(s, "COUNT", r.values);
+    return r.value == OF_MEAN ? mr_x_call(s, "MIN", number(l, 1), n) : n;
+}
+
+/* Beyond the limit, and no further than where another limit takes over. */
+static mr_x beyond(struct mr_live *l, const struct mr_table *t, size_t row, bool upper, mr_x values) {
+    struct mr_arena *s = l->scratch;
+    mr_x limit = mr_live_cell(l, t, "limit", row), slack = number(l, MR_LIVE_SLACK);
+    mr_x out = upper ? mr_x_op(s, values, ">", mr_x_op(s, limit, "+", slack))
+                     : mr_x_op(s, values, "<", mr_x_op(s, limit, "-", slack));
+    if (mr_live_value(t, "from_pct", row)->type != MR_V_NUMBER)
+        return out;
+    const struct mr_block *b =
+        mr_block_of(&l->summary_films, mr_live_text(t, "zone", row), mr_live_text(t, "coat", row), NULL);
+    mr_x least = b ? mr_live_cell(l, l->summary, "limit_min", b->from) : NULL;
+    mr_x floor = mr_x_op(s, mr_x_op(s, mr_live_cell(l, t, "from_pct", row), "*", least), "/", number(l, 100));
+    return mr_x_op(s, out, "*", mr_x_op(s, values, ">=", mr_x_op(s, floor, "-", slack)));
+}
+
+static mr_x limit_missed(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    const struct limit_row r = row_of(l, t, row);
+    if (!r.live)
+        return NULL;
+    mr_x values = r.value == OF_MEAN ? mr_live_cell(l, t, "worst", row) : r.values;
+    mr_x which = mr_x_op(s, mr_x_call(s, "ISNUMBER", values), "*", beyond(l, t, row, r.upper, values));
+    if (r.complete)
+        which = mr_x_op(s, r.complete, "*", which);
+    return mr_x_call(s, "SUMPRODUCT", which);
+}
+
+/* The least or greatest of the complete ones; a formula over arrays, for no suite's MINIFS is everybody's. */
+static mr_x limit_worst(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    const struct limit_row r = row_of(l, t, row);
+    if (!r.live)
+        return NULL;
+    const char *extreme = r.upper ? "MAX" : "MIN";
+    if (r.value == OF_MEAN)
+        return mr_x_call(s, "AVERAGE", r.values);
+    if (!r.complete)
+        return mr_x_call(s, extreme, r.values);
+    return mr_x_array(s, mr_x_call(s, extreme, mr_x_call(s, "IF", r.complete, r.values)));
+}
+
+static mr_x limit_short(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    const struct limit_row r = row_of(l, t, row);
+    if (!r.live || r.value != OF_SPOT)
+        return NULL;
+    mr_x incomplete = mr_x_op(s, r.counts, "<", mr_live_cell(l, t, "per_spot", row));
+    mr_x which = mr_x_op(s, mr_x_call(s, "ISNUMBER", r.values), "*", beyond(l, t, row, r.upper, r.values));
+    return mr_x_call(s, "SUMPRODUCT", mr_x_op(s, incomplete, "*", which));
+}
+
+static mr_x limit_outcome(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    if (!row_of(l, t, row).live)
+        return NULL;
+    mr_x judged = mr_live_cell(l, t, "judged", row), missed = mr_live_cell(l, t, "missed", row);
+    mr_x fails = mr_x_op(s, missed, ">", number(l, 0));
+    if (mr_live_value(t, "may_miss_pct", row)->type == MR_V_NUMBER) {
+        mr_x bears = mr_x_op(s, judged, "*", mr_live_cell(l, t, "may_miss_pct", row));
+        mr_x over =
+            mr_x_call(s, "ROUND", mr_x_op(s, mr_x_op(s, missed, "*", number(l, 100)), "-", bears), number(l, 6));
+        const bool strict = !strcmp(mr_live_text(t, "may_miss", row), "fewer than");
+        fails = mr_x_op(s, over, strict ? ">=" : ">", number(l, 0));
+    }
+    return mr_x_call(s, "IF", mr_x_op(s, judged, "=", number(l, 0)), mr_x_text(s, mr_outcome_text(MR_NOT_SHOWN)),
+                     mr_live_if(l, fails, mr_outcome_text(MR_DOES_NOT_CONFORM), mr_outcome_text(MR_CONFORMS)));
+}
+
+/* --- how much was measured ------------------------------------------------------------------------------ */
+
+static const struct mr_block *sampled_areas(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return mr_block_of(&l->area_rules, mr_live_text(t, "zone", row), mr_live_text(t, "film", row),
+                       mr_live_text(t, "rule", row));
+}
+
+static mr_x sampled_spots(struct mr_live *l, const struct mr_table *t, size_t row, const char *function) {
+    const struct mr_block *areas = sampled_areas(l, t, row),
+                          *spots = mr_block_of(&l->spot_films, mr_live_text(t, "zone", row),
+                                               mr_live_text(t, "film", row), NULL);
+    if (!areas || !spots)
+        return NULL;
+    mr_x range = mr_live_range(l, l->spots, count_column(l->areas, areas->from), spots->from, spots->to);
+    return mr_x_call(l->scratch, function, range, at_least(l, mr_live_cell(l, l->areas, "per_spot", areas->from)));
+}
+
+static mr_x areas_taken(struct mr_live *l, const struct mr_table *t, size_t row) {
+    const struct mr_block *b = sampled_areas(l, t, row);
+    return b ? mr_x_call(l->scratch, "COUNTIF", mr_live_range(l, l->areas, "whole", b->from, b->to),
+                         mr_x_text(l->scratch, "yes"))
+             : NULL;
+}
+
+static mr_x spots_taken(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return sampled_spots(l, t, row, "COUNTIF");
+}
+
+static mr_x readings_taken(struct mr_live *l, const struct mr_table *t, size_t row) {
+    const struct mr_block *areas = sampled_areas(l, t, row);
+    if (areas)
+        return sampled_spots(l, t, row, "SUMIF");
+    const struct mr_block *b =
+        mr_block_of(&l->reading_films, mr_live_text(t, "zone", row), mr_live_text(t, "film", row), NULL);
+    const struct mr_block *limits =
+        mr_block_of(&l->limit_films, mr_live_text(t, "zone", row), mr_live_text(t, "film", row), NULL);
+    for (size_t r = limits ? limits->from : 1; b && limits && r <= limits->to; r++)
+        if (!strcmp(mr_live_text(l->limits, "rule", r), mr_live_text(t, "rule", row)))
+            return mr_x_call(
+                l->scratch, "COUNT",
+                mr_live_range(l, l->readings, usual(l->limits, r) ? "usual" : "corrected", b->from, b->to));
+    return NULL;
+}
+
+static mr_x left(struct mr_live *l, const struct mr_table *t, size_t row, const char *asked, const char *taken) {
+    return mr_x_call(l->scratch, "MAX", number(l, 0),
+                     mr_x_op(l->scratch, mr_live_cell(l, t, asked, row), "-", mr_live_cell(l, t, taken, row)));
+}
+
+static mr_x areas_left(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return left(l, t, row, "areas_asked", "areas_taken");
+}
+
+static mr_x spots_left(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return left(l, t, row, "spots_asked", "spots_taken");
+}
+
+static mr_x readings_left(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return left(l, t, row, "readings_asked", "readings_taken");
+}
+
+const struct mr_recipe mr_limit_recipes[] = {{"thickness-areas", "complete", area_complete},
+                                             {"thickness-areas", "mean", area_mean},
+                                             {"thickness-areas", "whole", area_whole},
+                                             {"thickness-limits", "limit", limit_limit},
+                                             {"thickness-limits", "judged", limit_judged},
+                                             {"thickness-limits", "missed", limit_missed},
+                                             {"thickness-limits", "worst", limit_worst},
+                                             {"thickness-limits", "short", limit_short},
+                                             {"thickness-limits", "outcome", limit_outcome},
+                                             {"thickness-sampling", "areas_taken", areas_taken},
+                                             {"thickness-sampling", "spots_taken", spots_taken},
+                                             {"thickness-sampling", "readings_taken", readings_taken},
+                                             {"thickness-sampling", "areas_left", areas_left},
+                                             {"thickness-sampling", "spots_left", spots_left},
+                                             {"thickness-sampling", "readings_left", readings_left},
+                                             {NULL, NULL, NULL}};

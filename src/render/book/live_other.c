@@ -1,0 +1,171 @@
+/*
+ * live_other.c - formulas of gauges, climate, heat and material. What comes from logs that are not in the workbook
+ * stays a value there, and the formulas begin at it.
+ */
+#include "render/book/live.h"
+
+#include "numeric/magnus.h"
+
+#include <string.h>
+
+static mr_x number(struct mr_live *l, double value) {
+    return mr_x_number(l->scratch, value);
+}
+
+static mr_x op(struct mr_live *l, mr_x left, const char *operator, mr_x right) {
+    return mr_x_op(l->scratch, left, operator, right);
+}
+
+/* --- gauges -------------------------------------------------------------------------------------------- */
+
+static mr_x gauge_off(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return op(l, mr_live_cell(l, t, "reading", row), "-", mr_live_cell(l, t, "certified", row));
+}
+
+static mr_x gauge_result(struct mr_live *l, const struct mr_table *t, size_t row) {
+    const bool sum = !strcmp(mr_live_text(t, "in_force", row), "sum");
+    const char *column = sum ? "tolerance_sum" : "tolerance_rss";
+    const struct mr_value *off = mr_live_value(t, "off", row), *tolerance = mr_live_value(t, column, row);
+    if (off->type != MR_V_NUMBER || tolerance->type != MR_V_NUMBER)
+        return NULL;
+    const double size = off->number < 0 ? -off->number : off->number;
+    const bool passes = size <= tolerance->number + MR_LIVE_SLACK;
+    if (strcmp(mr_live_text(t, "result", row), passes ? "passed" : "failed") != 0)
+        return NULL;
+    mr_x limit = op(l, mr_live_cell(l, t, column, row), "+", number(l, MR_LIVE_SLACK));
+    return mr_live_if(l, op(l, mr_x_call(l->scratch, "ABS", mr_live_cell(l, t, "off", row)), "<=", limit), "passed",
+                      "failed");
+}
+
+/* --- climate ------------------------------------------------------------------------------------------- */
+
+static mr_x celsius(struct mr_live *l, const struct mr_table *t, const char *column, size_t row) {
+    const size_t c = mr_find_column(t, column);
+    mr_x cell = mr_live_cell(l, t, column, row);
+    if (c == MR_NONE || t->fields[c].unit != MR_UNIT_F)
+        return cell;
+    return op(l, op(l, op(l, cell, "-", number(l, 32)), "*", number(l, 5)), "/", number(l, 9));
+}
+
+/* Magnus form over water, constants of Sonntag (1990): the one formula of the program (numeric/magnus.h). */
+static mr_x dew_point(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    if (strcmp(mr_live_text(t, "dew_source", row), "computed") != 0)
+        return NULL;
+    mr_x air = celsius(l, t, "air", row);
+    mr_x part = op(l, op(l, number(l, MR_MAGNUS_A), "*", air), "/", op(l, number(l, MR_MAGNUS_B_C), "+", air));
+    mr_x g = op(l, mr_x_call(s, "LN", op(l, mr_live_cell(l, t, "humidity", row), "/", number(l, 100))), "+", part);
+    mr_x dew = op(l, op(l, number(l, MR_MAGNUS_B_C), "*", g), "/", op(l, number(l, MR_MAGNUS_A), "-", g));
+    const size_t c = mr_find_column(t, "dew");
+    if (c != MR_NONE && t->fields[c].unit == MR_UNIT_F)
+        dew = op(l, op(l, op(l, dew, "*", number(l, 9)), "/", number(l, 5)), "+", number(l, 32));
+    return dew;
+}
+
+static mr_x dew_spread(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return op(l, mr_live_cell(l, t, "steel", row), "-", mr_live_cell(l, t, "dew", row));
+}
+
+/* --- heat ---------------------------------------------------------------------------------------------- */
+
+static mr_x plain_rise(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return op(l, mr_live_cell(l, t, "peak_temperature", row), "-", mr_live_cell(l, t, "baseline", row));
+}
+
+static mr_x rise_ratio(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return op(l, op(l, number(l, 100), "*", mr_live_cell(l, t, "rise_adiabatic", row)), "/",
+              mr_live_cell(l, t, "fit_rise", row));
+}
+
+/* --- material ------------------------------------------------------------------------------------------ */
+
+static mr_x part_used(struct mr_live *l, const struct mr_table *t, size_t row, const char *column) {
+    if (row + 1 < t->n_rows || t->n_rows < 2)
+        return NULL;
+    double sum = 0;
+    for (size_t r = 0; r < row; r++)
+        sum += mr_live_value(t, column, r)->number;
+    const double off = sum - mr_live_value(t, column, row)->number;
+    if (off > 1e-9 || off < -1e-9) /* rows of the log that belong to no shift */
+        return NULL;
+    return mr_x_call(l->scratch, "SUM", mr_live_range(l, t, column, 0, row - 1));
+}
+
+static mr_x part_a(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return part_used(l, t, row, "part_a");
+}
+
+static mr_x part_b(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return part_used(l, t, row, "part_b");
+}
+
+static mr_x mixed(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return op(l, mr_live_cell(l, t, "part_a", row), "+", mr_live_cell(l, t, "part_b", row));
+}
+
+static mr_x ratio(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return op(l, mr_live_cell(l, t, "part_a", row), "/", mr_live_cell(l, t, "part_b", row));
+}
+
+static mr_x ratio_outcome(struct mr_live *l, const struct mr_table *t, size_t row) {
+    if (mr_live_value(t, "ratio", row)->type != MR_V_NUMBER ||
+        mr_live_value(t, "ratio_tolerance", row)->type != MR_V_NUMBER)
+        return NULL;
+    mr_x want = mr_live_cell(l, t, "ratio_wanted", row),
+         off = mr_x_call(l->scratch, "ABS",
+                         op(l, op(l, mr_live_cell(l, t, "ratio", row), "/", want), "-", number(l, 1))),
+         bears = op(l, op(l, mr_live_cell(l, t, "ratio_tolerance", row), "/", number(l, 100)), "+",
+                    number(l, MR_LIVE_SLACK));
+    return mr_live_if(l, op(l, off, ">", bears), mr_outcome_text(MR_DOES_NOT_CONFORM), mr_outcome_text(MR_CONFORMS));
+}
+
+static mr_x on_steel(struct mr_live *l, const struct mr_table *t, size_t row, const char *used) {
+    return op(l, op(l, number(l, 100), "*", mr_live_cell(l, t, "film", row)), "/", mr_live_cell(l, t, used, row));
+}
+
+static mr_x on_steel_of_mixed(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return on_steel(l, t, row, "mixed");
+}
+
+static mr_x on_steel_of_share(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return on_steel(l, t, row, "consumed");
+}
+
+/* Area times mean thickness, in the units of the table. */
+static mr_x zone_film(struct mr_live *l, const struct mr_table *t, size_t row) {
+    const size_t area = mr_find_column(t, "area"), mean = mr_find_column(t, "mean_film"),
+                 film = mr_find_column(t, "film");
+    if (area == MR_NONE || mean == MR_NONE || film == MR_NONE)
+        return NULL;
+    const double litres =
+        mr_to_canonical(t->fields[area].unit, 1.0) * mr_to_canonical(t->fields[mean].unit, 1.0) / 1e3;
+    return op(l, op(l, mr_live_cell(l, t, "area", row), "*", mr_live_cell(l, t, "mean_film", row)), "*",
+              number(l, mr_from_canonical(t->fields[film].unit, litres)));
+}
+
+/* The mean film of the zone's system, where that is the one that the balance took. */
+static mr_x zone_mean_film(struct mr_live *l, const struct mr_table *t, size_t row) {
+    const struct mr_block *b = mr_block_of(&l->summary_films, mr_live_text(t, "zone", row), "system", NULL);
+    if (!b)
+        return NULL;
+    const double off =
+        mr_live_value(l->summary, "mean", b->from)->number - mr_live_value(t, "mean_film", row)->number;
+    return off < 1e-9 && off > -1e-9 ? mr_live_cell(l, l->summary, "mean", b->from) : NULL;
+}
+
+const struct mr_recipe mr_other_recipes[] = {{"gauge-verifications", "off", gauge_off},
+                                             {"gauge-verifications", "result", gauge_result},
+                                             {"dew-point", "dew", dew_point},
+                                             {"dew-point", "spread", dew_spread},
+                                             {"heat-events", "rise_plain", plain_rise},
+                                             {"rise-against-thickness", "ratio_pct", rise_ratio},
+                                             {"material", "part_a", part_a},
+                                             {"material", "part_b", part_b},
+                                             {"material", "mixed", mixed},
+                                             {"material", "ratio", ratio},
+                                             {"material", "ratio_outcome", ratio_outcome},
+                                             {"material", "on_steel", on_steel_of_mixed},
+                                             {"material-zones", "mean_film", zone_mean_film},
+                                             {"material-zones", "film", zone_film},
+                                             {"material-zones", "on_steel", on_steel_of_share},
+                                             {NULL, NULL, NULL}};

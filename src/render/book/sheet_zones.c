@@ -1,0 +1,279 @@
+/*
+ * sheet_zones.c - one page for each zone: outcome, figures, what is open, the film's chart, and the line to sign.
+ * Every figure here is a reference to the table where it is worked out.
+ */
+#include "render/book/book_report.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { COLUMNS = 8, CHART_ROWS = 23, OPEN_MOST = 4 };
+static const double width[COLUMNS] = {17, 10.3, 10.3, 10.3, 10.3, 10.3, 10.3, 10.3};
+
+/* A row of cells under construction. */
+struct zone_page {
+    const struct mr_book_job *job;
+    struct mr_sheet *sheet;
+    size_t zone;
+    const char *name;
+    unsigned row;
+};
+
+static struct mr_cell_out text_cell(enum mr_look look, const char *text) {
+    return (struct mr_cell_out){.look = look, .text = text};
+}
+
+struct mr_cell_out mr_ref_cell(const struct mr_book_job *job, const struct mr_sheet *own, const struct mr_table *t,
+                               const char *column, size_t row) {
+    const size_t c = mr_find_column(t, column);
+    if (c == MR_NONE || row >= t->n_rows)
+        return text_cell(MR_LOOK_BLANK, "");
+    struct mr_cell_out cell = mr_value_cell(job, t, row, c, true);
+    const struct mr_value *v = &t->values.v[row * t->n_fields + c];
+    if (v->type != MR_V_BLANK && v->type != MR_V_TIME)
+        cell.formula =
+            mr_formula_text(job->arena, job->layout, mr_sheet_name(own), mr_x_cells(job->arena, t, c, row, row));
+    return cell;
+}
+
+static void put_row(struct zone_page *p, const struct mr_cell_out *cells) {
+    mr_sheet_row(p->sheet, p->job->arena, p->row++, COLUMNS, cells, width);
+}
+
+static const char *titled(const struct mr_book_job *job, const struct mr_table *t, const char *column) {
+    const size_t c = mr_find_column(t, column);
+    const struct mr_table_layout *l = mr_layout_of(job->layout, t);
+    return c == MR_NONE || !l ? "" : l->title[c];
+}
+
+static size_t next_row(const struct mr_table *t, const char *zone, size_t from) {
+    for (size_t r = from; t && r < t->n_rows; r++)
+        if (strcmp(mr_live_text(t, "zone", r), zone) == 0)
+            return r;
+    return MR_NONE;
+}
+
+static size_t first_row(const struct mr_table *t, const char *zone) {
+    return next_row(t, zone, 0);
+}
+
+static void put_film(struct zone_page *p) {
+    static const char *const columns[COLUMNS] = {"coat", "readings", "spots", "mean", "sd", "min", "median", "max"};
+    const struct mr_table *t = p->job->live->summary;
+    size_t row = first_row(t, p->name);
+    struct mr_cell_out cells[COLUMNS] = {{0}};
+    if (row == MR_NONE)
+        return;
+    for (size_t i = 0; i < COLUMNS; i++)
+        cells[i] = text_cell(MR_LOOK_HEAD, titled(p->job, t, columns[i]));
+    put_row(p, cells);
+    for (; row != MR_NONE; row = next_row(t, p->name, row + 1)) {
+        for (size_t i = 0; i < COLUMNS; i++)
+            cells[i] = mr_ref_cell(p->job, p->sheet, t, columns[i], row);
+        put_row(p, cells);
+    }
+}
+
+static size_t coat_row(const struct mr_table *t, const char *zone, int64_t coat) {
+    size_t r = first_row(t, zone);
+    while (r != MR_NONE && mr_live_value(t, "coat", r)->count != coat)
+        r = next_row(t, zone, r + 1);
+    return r;
+}
+
+/* Climate, rise and lines of each coat in one table; each figure refers to its own. */
+static void put_coats(struct zone_page *p) {
+    static const struct {
+        const char *table, *column;
+    } columns[COLUMNS - 1] = {{"climate", "spread_least"},         {"climate", "spread_limit"},
+                              {"climate", "humidity_greatest"},    {"heat-by-coat", "rise_scaled"},
+                              {"heat-by-coat", "band_low"},        {"heat-by-coat", "band_high"},
+                              {"line-pressures", "imbalance_held"}};
+    const struct mr_zone *z = &p->job->o->a->aligned->zones.v[p->zone];
+    const struct mr_table *tables[COLUMNS - 1];
+    struct mr_cell_out cells[COLUMNS] = {text_cell(MR_LOOK_HEAD, "Coat")};
+    bool any = false;
+    for (size_t i = 0; i + 1 < COLUMNS; i++) {
+        tables[i] = mr_find_table(p->job->o->a, columns[i].table);
+        cells[1 + i] = text_cell(MR_LOOK_HEAD, tables[i] ? titled(p->job, tables[i], columns[i].column) : "");
+        any = any || first_row(tables[i], p->name) != MR_NONE;
+    }
+    if (!any)
+        return;
+    put_row(p, cells);
+    for (int coat = 1; coat <= z->coats || coat == 1; coat++) {
+        cells[0] = (struct mr_cell_out){.look = MR_LOOK_COUNT, .kind = MR_CELL_NUMBER, .number = coat};
+        for (size_t i = 0; i + 1 < COLUMNS; i++)
+            cells[1 + i] =
+                mr_ref_cell(p->job, p->sheet, tables[i], columns[i].column, coat_row(tables[i], p->name, coat));
+        put_row(p, cells);
+    }
+}
+
+static void put_links(struct zone_page *p) {
+    const struct mr_assessment *a = p->job->o->a;
+    const struct {
+        const char *text;
+        const struct mr_table *table;
+    } links[] = {{"Checks", p->job->checks},
+                 {"Film", mr_find_table(a, "thickness-summary")},
+                 {"Readings", mr_find_table(a, "gauge-readings")},
+                 {"Climate", mr_find_table(a, "climate")},
+                 {"Heat", mr_find_table(a, "heat-by-coat")},
+                 {"Lines", mr_find_table(a, "line-pressures")}};
+    mr_sheet_link(p->sheet, p->row, 0, MR_LOOK_LINK, p->job->verdict, 0, "Verdict");
+    unsigned column = 1;
+    for (size_t i = 0; i < MR_COUNT(links); i++) {
+        const size_t row = first_row(links[i].table, p->name);
+        const struct mr_place_on_sheet to = mr_layout_place(p->job->layout, links[i].table, row);
+        if (row != MR_NONE && to.to)
+            mr_sheet_link(p->sheet, p->row, column++, MR_LOOK_LINK, to.to, to.row, links[i].text);
+    }
+    p->row++;
+}
+
+static void put_outcomes(struct zone_page *p) {
+    static const char *const columns[] = {"thickness", "gauge",    "climate",      "reaction",
+                                          "lines",     "material", "shift_record", "history"};
+    const struct mr_table *t = p->job->live->zones;
+    const size_t row = first_row(t, p->name);
+    const struct mr_zone_result *r = &p->job->o->a->zones[p->zone];
+    struct mr_cell_out cells[COLUMNS];
+    mr_sheet_height(p->sheet, p->row, 28);
+    mr_sheet_text(p->sheet, p->row, 0, MR_LOOK_NAME, "Outcome");
+    struct mr_cell_out outcome = text_cell(mr_look_outcome(r->outcome, false), mr_outcome_text(r->outcome));
+    if (row != MR_NONE)
+        outcome = mr_ref_cell(p->job, p->sheet, t, "outcome", row);
+    mr_sheet_cell(p->sheet, p->row, 1, &outcome);
+    const char *why = r->worst && r->worst[0] ? mr_printf(p->job->arena, "because of: %s", r->worst) : "";
+    mr_sheet_text(p->sheet, p->row++, 2, MR_LOOK_VALUE, mr_text_fit(p->job->arena, why, 10, false, 400));
+    for (size_t g = 0; g < COLUMNS; g++)
+        cells[g] = text_cell(MR_LOOK_HEAD, mr_groups[g]);
+    put_row(p, cells);
+    for (size_t g = 0; g < COLUMNS; g++) {
+        cells[g] = text_cell(mr_look_outcome(r->by_group[g], false), mr_outcome_text(r->by_group[g]));
+        if (row != MR_NONE)
+            cells[g] = mr_ref_cell(p->job, p->sheet, t, columns[g], row);
+    }
+    put_row(p, cells);
+}
+
+/* Checks that do not conform or are not shown, each with a jump to its row. */
+static void put_open(struct zone_page *p) {
+    static const char *const columns[] = {"outcome", "measured", "at_least", "at_most", "unit"};
+    const struct mr_table *t = p->job->checks;
+    size_t shown = 0, more = 0;
+    for (size_t r = first_row(t, p->name); t && r < t->n_rows && !strcmp(mr_live_text(t, "zone", r), p->name); r++) {
+        if (mr_live_value(t, "outcome", r)->count < MR_NOT_SHOWN)
+            continue;
+        if (shown == OPEN_MOST) {
+            more++;
+            continue;
+        }
+        if (shown++ == 0) {
+            struct mr_cell_out head[COLUMNS] = {text_cell(MR_LOOK_HEAD, "Open"), text_cell(MR_LOOK_HEAD, "Coat")};
+            for (size_t i = 0; i < MR_COUNT(columns); i++)
+                head[2 + i] = text_cell(MR_LOOK_HEAD, titled(p->job, t, columns[i]));
+            head[7] = text_cell(MR_LOOK_HEAD, "Where");
+            put_row(p, head);
+        }
+        const struct mr_place_on_sheet to = mr_layout_place(p->job->layout, t, r);
+        struct mr_cell_out cells[COLUMNS] = {text_cell(MR_LOOK_WRAP, mr_live_text(t, "check", r))};
+        cells[7] = text_cell(MR_LOOK_LINK_CELL, mr_printf(p->job->arena, "row %u", to.row + 1));
+        cells[7].target = to.to;
+        cells[7].target_row = to.row;
+        cells[1] = mr_ref_cell(p->job, p->sheet, t, "coat", r);
+        for (size_t i = 0; i < MR_COUNT(columns); i++)
+            cells[2 + i] = mr_ref_cell(p->job, p->sheet, t, columns[i], r);
+        put_row(p, cells);
+    }
+    if (more)
+        mr_sheet_text(p->sheet, p->row++, 0, MR_LOOK_NOTE,
+                      mr_printf(p->job->arena, "and %zu more on the sheet Checks", more));
+}
+
+static void put_chart(struct zone_page *p) {
+    const mr_chart_list *charts = p->job->o->charts;
+    const unsigned from = p->row;
+    for (size_t i = 0; p->job->charts && i < charts->n; i++)
+        if (charts->v[i].zone == p->zone && strcmp(charts->v[i].kind, "thickness") == 0 && p->row == from)
+            p->row = mr_put_chart(p->job, p->sheet, p->row, &charts->v[i]);
+}
+
+static void put_signature(struct zone_page *p) {
+    mr_sheet_height(p->sheet, p->row, 30);
+    mr_sheet_text(p->sheet, p->row, 0, MR_LOOK_SIGN, "Accepted: yes / no");
+    for (unsigned c = 1; c < COLUMNS; c++)
+        mr_sheet_text(p->sheet, p->row, c, MR_LOOK_SIGN,
+                      c == 2   ? "Role"
+                      : c == 4 ? "Signature"
+                      : c == 6 ? "Date"
+                               : "");
+    p->row++;
+}
+
+void mr_zone_pages_plan(struct mr_book_job *job) {
+    enum { BEFORE_CHART = 40 }; /* rows that a page takes at most, its chart besides; coats and films come on top */
+    const struct mr_alignment *al = job->o->a->aligned;
+    job->zone_row = MR_ARRAY(job->arena, unsigned, al->zones.n + 1);
+    unsigned row = 0;
+    for (size_t z = 0; z < al->zones.n; z++) {
+        job->zone_row[z] = row;
+        row += BEFORE_CHART + CHART_ROWS + 6 * (unsigned)(al->zones.v[z].coats > 0 ? al->zones.v[z].coats : 1);
+    }
+}
+
+static void put_page(const struct mr_book_job *job, size_t zone) {
+    struct zone_page p = {job, job->zones, zone, job->o->a->aligned->zones.v[zone].name, job->zone_row[zone]};
+    mr_sheet_height(p.sheet, p.row, 24);
+    mr_sheet_text(p.sheet, p.row++, 0, MR_LOOK_TITLE, mr_text_fit(job->arena, p.name, 16, true, 500));
+    put_links(&p);
+    put_outcomes(&p);
+    p.row++;
+    put_film(&p);
+    put_coats(&p);
+    put_open(&p);
+    put_chart(&p);
+    put_signature(&p);
+}
+
+void mr_zone_pages(const struct mr_book_job *job) {
+    const size_t n = job->o->a->aligned->zones.n;
+    if (!job->zones)
+        return;
+    for (unsigned c = 0; c < COLUMNS; c++)
+        mr_sheet_width(job->zones, c, width[c]);
+    for (size_t z = 0; z < n; z++)
+        put_page(job, z);
+    mr_sheet_breaks(job->zones, n - 1, job->zone_row + 1);
+    mr_sheet_print(job->zones, true, 89, job->zone_row[n - 1] + 70, COLUMNS - 1);
+}
+
+/* Outcome, mean, least of each zone, and the job's outcome: names that a formula elsewhere can use. */
+void mr_key_names(const struct mr_book_job *job) {
+    static const struct {
+        const char *name, *column;
+        bool film;
+    } names[] = {{"outcome", "outcome", false},
+                 {"mean_film", "mean", true},
+                 {"least_film", "min", true},
+                 {"sd_film", "sd", true},
+                 {"readings", "readings", true}};
+    const struct mr_table *zones = job->live->zones, *film = job->live->summary;
+    for (size_t i = 0; i < MR_COUNT(names); i++) {
+        const struct mr_table *t = names[i].film ? film : zones;
+        const size_t c = mr_find_column(t, names[i].column);
+        for (size_t r = 0; c != MR_NONE && r < t->n_rows; r++) {
+            const struct mr_place_on_sheet p = mr_layout_place(job->layout, t, r);
+            const bool whole = !names[i].film && r + 1 == t->n_rows;
+            const char *coat = names[i].film && strcmp(mr_live_text(t, "coat", r), "system") != 0
+                                   ? mr_printf(job->arena, "_%s", mr_live_text(t, "coat", r))
+                                   : "";
+            mr_book_name(job->book,
+                         whole ? "job_outcome"
+                               : mr_printf(job->arena, "%s_%s%s", names[i].name,
+                                           mr_slug(job->arena, mr_live_text(t, "zone", r)), coat),
+                         p.to, p.row, (unsigned)c);
+        }
+    }
+}
