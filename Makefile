@@ -42,7 +42,7 @@ TEST_DIRS := $(sort $(patsubst tests/%/,%,$(dir $(wildcard tests/*/test_*.c test
 TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
-.PHONY: all lib test sample lint verify mutate san check tidy bench bench-read bench-align heat-table heat-sites fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
+.PHONY: all lib test sample lint verify recalculate mutate san check tidy bench bench-read bench-align heat-table heat-sites fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
 all: $(BIN)
 lib: $(LIB)
 
@@ -107,6 +107,11 @@ lint: $(LIB)
 # The sample's numbers once more, by other code in another language, against report.json.
 verify: $(BIN)
 	$(Q)sh scripts/verify-sample $(BIN)
+
+# Every formula of the workbooks, recalculated by LibreOffice: JOBS=n seeded jobs beside the sample.
+JOBS ?= 200
+recalculate: $(BIN)
+	$(Q)/usr/bin/python3 scripts/recalculate.py $(BIN) $(JOBS) || [ $$? = 77 ]
 
 # Changes to the code that some test must notice (tests/mutations); MUTATE=10 takes ten of them at random.
 mutate:

@@ -104,6 +104,8 @@ def check_cells(name, root, cells, names):
             kind, value = c.get("t", "n"), c.find(MAIN + "v")
             if kind == "inlineStr":
                 cells[at] = text_of(c)
+                if cells[at].startswith("Not recalculated: "):
+                    yield f"{name}!{ref}: {cells[at]}"
             elif kind == "n" and value is not None:
                 try:
                     number = float(value.text)

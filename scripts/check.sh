@@ -54,6 +54,7 @@ plain "build with gcc" make -s -j"$jobs" all
 counted "guard rails" make -s -j"$jobs" lint
 counted "tests, gcc" make -s -j"$jobs" test
 plain "independent computation of the sample's numbers" make -s verify
+plain "workbooks recalculated by a spreadsheet, a short run" make -s recalculate JOBS=12
 plain "build with clang" make -s -j"$jobs" CC=clang MODE=clang all
 # The whole of both, and of the fuzzing, is for make mutate, make torture and make fuzz; what they found before is in the
 # corpora, which "tests, sanitizers" replays.

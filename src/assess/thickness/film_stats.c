@@ -223,12 +223,14 @@ static void doubt(const struct mr_film_values *v, double min_um, double max_um, 
     more_spots(s, min_um, max_um, wanted);
 }
 
+/* A spot on its limit is not beyond it, whatever the conversion of units does to the last digits. */
 static double share_pct(const double *x, size_t n, double low, double high) {
+    const double slack_um = 1e-9;
     size_t out = 0;
     if (n == 0 || (isnan(low) && isnan(high)))
         return MR_NAN;
     for (size_t i = 0; i < n; i++)
-        out += x[i] < low || x[i] > high;
+        out += x[i] < low - slack_um || x[i] > high + slack_um;
     return 100.0 * (double)out / (double)n;
 }
 

@@ -1,7 +1,22 @@
 /*
- * book_looks.c - the formats of the workbook's cells.
+ * book_looks.c - the formats of the workbook's cells, and what is kept of the library's errors.
  */
 #include "render/book/book_looks.h"
+
+#include <errno.h>
+
+/* The library looks at few of the results of its writes and says nothing of why; a message needs the cause. */
+void mr_keep_reason(struct mr_book *b) {
+    if (!b->reason)
+        b->reason = errno;
+    errno = 0;
+}
+
+void mr_keep_error(struct mr_sheet *s, lxw_error error) {
+    mr_keep_reason(s->book);
+    if (error != LXW_NO_ERROR)
+        s->book->failed = true;
+}
 
 enum mr_look mr_look_decimals(int decimals) {
     if (decimals < 0)
@@ -40,6 +55,13 @@ static lxw_format *ruled(lxw_workbook *book) {
     format_set_border(f, LXW_BORDER_HAIR);
     format_set_border_color(f, 0x9A9A9A);
     return f;
+}
+
+static void make_sign_look(lxw_workbook *book, lxw_format **look) {
+    lxw_format *f = look[MR_LOOK_SIGN] = plain(book);
+    format_set_bottom(f, LXW_BORDER_THIN);
+    format_set_font_color(f, 0x4A4A4A);
+    format_set_align(f, LXW_ALIGN_VERTICAL_BOTTOM);
 }
 
 static void make_number_looks(lxw_workbook *book, lxw_format **look) {
@@ -120,9 +142,6 @@ void mr_book_looks(lxw_workbook *book, lxw_format **look) {
         format_set_indent(f, 1);
         format_set_align(f, LXW_ALIGN_VERTICAL_CENTER);
     }
-    f = look[MR_LOOK_SIGN] = plain(book);
-    format_set_bottom(f, LXW_BORDER_THIN);
-    format_set_font_color(f, 0x4A4A4A);
-    format_set_align(f, LXW_ALIGN_VERTICAL_BOTTOM);
+    make_sign_look(book, look);
     make_number_looks(book, look);
 }

@@ -38,7 +38,8 @@ void mr_book_looks(lxw_workbook *book, lxw_format **look);
 /** mr_page_of - paper, margins, header and footer of a new sheet. */
 void mr_page_of(struct mr_sheet *sheet);
 
-/** mr_keep_error - an error of the library makes mr_book_close fail. */
+/** mr_keep_error - an error of the library makes mr_book_close fail. mr_keep_reason - the first errno is kept. */
+void mr_keep_reason(struct mr_book *book);
 void mr_keep_error(struct mr_sheet *sheet, lxw_error error);
 
 #endif

@@ -164,7 +164,7 @@ static void write_sheets(struct mr_book_job *job) {
 }
 
 const char *mr_book_report(const struct mr_outline *o, const struct mr_book_paths *paths) {
-    struct mr_layout layout = {.arena = o->arena};
+    struct mr_book_layout layout = {.arena = o->arena};
     struct mr_book_job job = {.o = o,
                               .book = open_book(o, paths),
                               .arena = o->arena,

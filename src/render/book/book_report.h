@@ -22,7 +22,7 @@ struct mr_book_job {
     const struct mr_outline *o;
     struct mr_book *book;
     struct mr_arena *arena;
-    struct mr_layout *layout;
+    struct mr_book_layout *layout;
     struct mr_live *live;
     const struct mr_table *checks, *findings;
     struct mr_sheet *verdict, *zones; /* the sheet of one page for each zone */

@@ -127,23 +127,10 @@ struct mr_book *mr_book_open(struct mr_arena *arena, const char *path, const str
     return b;
 }
 
-/* The library looks at few of the results of its writes and says nothing of why; a message needs the cause. */
-static void keep_reason(struct mr_book *b) {
-    if (!b->reason)
-        b->reason = errno;
-    errno = 0;
-}
-
-void mr_keep_error(struct mr_sheet *s, lxw_error error) {
-    keep_reason(s->book);
-    if (error != LXW_NO_ERROR)
-        s->book->failed = true;
-}
-
 const char *mr_book_close(struct mr_book *b) {
     errno = 0;
     const lxw_error error = workbook_close(b->book);
-    keep_reason(b);
+    mr_keep_reason(b);
     struct mr_sheet_meant *meant = MR_ARRAY(b->arena, struct mr_sheet_meant, b->sheets.n);
     for (size_t i = 0; i < b->sheets.n; i++)
         meant[i] = b->sheets.v[i]->meant;
@@ -151,7 +138,7 @@ const char *mr_book_close(struct mr_book *b) {
                             ? mr_printf(b->arena, "the workbook could not be written: %s", lxw_strerror(error))
                         : b->failed ? "the workbook's library refused a sheet"
                                     : mr_book_check(b->arena, b->path, b->sheets.n, meant);
-    keep_reason(b);
+    mr_keep_reason(b);
     errno = b->reason;
     return wrong;
 }
@@ -208,7 +195,7 @@ struct mr_sheet *mr_sheet_add(struct mr_book *b, const char *wanted) {
     struct mr_sheet *s = MR_NEW(b->arena, struct mr_sheet);
     *s = (struct mr_sheet){
         .book = b, .sheet = workbook_add_worksheet(b->book, name), .name = name, .meant = {.name = name}};
-    keep_reason(b);
+    mr_keep_reason(b);
     if (!s->sheet) {
         b->failed = true;
         return NULL;

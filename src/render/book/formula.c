@@ -72,7 +72,7 @@ mr_x mr_x_array(struct mr_arena *arena, mr_x whole) {
 
 struct formula_writer {
     struct mr_arena *arena;
-    const struct mr_layout *layout;
+    const struct mr_book_layout *layout;
     const char *own_sheet;
     bool failed;
     MR_VEC(char) text;
@@ -155,7 +155,8 @@ static void put_expr(struct formula_writer *w, mr_x x) { // NOLINT(misc-no-recur
     }
 }
 
-const char *mr_formula_text(struct mr_arena *arena, const struct mr_layout *layout, const char *own_sheet, mr_x x) {
+const char *mr_formula_text(struct mr_arena *arena, const struct mr_book_layout *layout, const char *own_sheet,
+                            mr_x x) {
     if (!x)
         return NULL;
     struct formula_writer w = {.arena = arena, .layout = layout, .own_sheet = own_sheet};

@@ -11,7 +11,7 @@
 
 #define MR_FORMULA_CHARACTERS 8000 /* a cell's formula holds 8192 (ECMA-376 leaves it to the programs) */
 
-struct mr_layout;
+struct mr_book_layout;
 
 enum mr_expr_kind { MR_X_NUMBER, MR_X_TEXT, MR_X_CELLS, MR_X_CALL, MR_X_OPERATOR };
 
@@ -39,6 +39,7 @@ mr_x mr_x_array(struct mr_arena *arena, mr_x whole); /* marks it as one over arr
 
 /** mr_formula_text - "=AVERAGE('Gauge readings'!H5:H49)" as it stands on a sheet, or NULL where it cannot be written:
  * a reference that the layout does not know or that goes over two sheets, or more text than a cell takes. */
-const char *mr_formula_text(struct mr_arena *arena, const struct mr_layout *layout, const char *own_sheet, mr_x x);
+const char *mr_formula_text(struct mr_arena *arena, const struct mr_book_layout *layout, const char *own_sheet,
+                            mr_x x);
 
 #endif

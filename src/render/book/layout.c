@@ -172,7 +172,7 @@ static size_t piece_end(const struct mr_table *t, size_t from) {
     return to > from + 1 ? to : from + MR_ROWS_PER_SHEET;
 }
 
-struct mr_table_layout *mr_layout_add(struct mr_layout *layout, struct mr_book *book, const struct mr_outline *o,
+struct mr_table_layout *mr_layout_add(struct mr_book_layout *layout, struct mr_book *book, const struct mr_outline *o,
                                       const struct mr_table *t) {
     struct mr_table_layout *l = MR_NEW(layout->arena, struct mr_table_layout);
     *l = (struct mr_table_layout){.table = t};
@@ -194,14 +194,15 @@ struct mr_table_layout *mr_layout_add(struct mr_layout *layout, struct mr_book *
     return l;
 }
 
-const struct mr_table_layout *mr_layout_of(const struct mr_layout *layout, const struct mr_table *table) {
+const struct mr_table_layout *mr_layout_of(const struct mr_book_layout *layout, const struct mr_table *table) {
     for (size_t i = 0; i < layout->tables.n; i++)
         if (layout->tables.v[i]->table == table)
             return layout->tables.v[i];
     return NULL;
 }
 
-struct mr_place_on_sheet mr_layout_place(const struct mr_layout *layout, const struct mr_table *table, size_t row) {
+struct mr_place_on_sheet mr_layout_place(const struct mr_book_layout *layout, const struct mr_table *table,
+                                         size_t row) {
     const struct mr_table_layout *l = mr_layout_of(layout, table);
     for (size_t i = 0; l && i < l->pieces.n; i++) {
         const struct mr_piece *p = &l->pieces.v[i];

@@ -27,7 +27,7 @@ struct mr_table_layout {
     MR_VEC(struct mr_piece) pieces;
 };
 
-struct mr_layout {
+struct mr_book_layout {
     struct mr_arena *arena;
     MR_VEC(struct mr_table_layout *) tables;
 };
@@ -40,15 +40,16 @@ struct mr_place_on_sheet {
 
 /** mr_layout_add - a table with its sheets, which are added to the book. Rows that share the texts of the first two
  * columns stay on one sheet. */
-struct mr_table_layout *mr_layout_add(struct mr_layout *layout, struct mr_book *book,
+struct mr_table_layout *mr_layout_add(struct mr_book_layout *layout, struct mr_book *book,
                                       const struct mr_outline *outline, const struct mr_table *table);
 
 /** mr_layout_fit - columns of long texts share what room the others leave of a page's width (characters), by the
  * length of their texts; a table whose words alone are wider takes two pages side by side, or as many as it needs. */
 void mr_layout_fit(struct mr_table_layout *layout, double room);
 
-const struct mr_table_layout *mr_layout_of(const struct mr_layout *layout, const struct mr_table *table);
-struct mr_place_on_sheet mr_layout_place(const struct mr_layout *layout, const struct mr_table *table, size_t row);
+const struct mr_table_layout *mr_layout_of(const struct mr_book_layout *layout, const struct mr_table *table);
+struct mr_place_on_sheet mr_layout_place(const struct mr_book_layout *layout, const struct mr_table *table,
+                                         size_t row);
 
 /** mr_cell_name - "B7". row and column from 0. */
 const char *mr_cell_name(struct mr_arena *arena, unsigned row, size_t column);

@@ -120,7 +120,7 @@ struct mr_live *mr_live_begin(const struct mr_outline *o, const struct mr_table 
     return l;
 }
 
-static void note_lost(struct mr_live *l, const char *table, const char *column) {
+void mr_live_note_lost(struct mr_live *l, const char *table, const char *column) {
     const char *name = mr_printf(l->arena, "%s.%s", table, column);
     for (size_t i = 0; i < l->lost.n; i++)
         if (strcmp(l->lost.v[i], name) == 0)
@@ -128,30 +128,12 @@ static void note_lost(struct mr_live *l, const char *table, const char *column) 
     MR_PUSH(l->arena, &l->lost, name);
 }
 
-mr_recipe_fn **mr_live_recipes(struct mr_live *l, const struct mr_table *t) {
-    static const struct mr_recipe *const books[] = {mr_film_recipes, mr_limit_recipes, mr_check_recipes,
-                                                    mr_other_recipes};
-    mr_recipe_fn **by_column = MR_ARRAY(l->arena, mr_recipe_fn *, t->n_fields);
-    for (size_t b = 0; b < MR_COUNT(books); b++) {
-        for (const struct mr_recipe *r = books[b]; r->table; r++) {
-            if (strcmp(r->table, t->id) != 0)
-                continue;
-            const size_t c = mr_find_column(t, r->column);
-            if (c == MR_NONE)
-                note_lost(l, r->table, r->column);
-            else
-                by_column[c] = r->make;
-        }
-    }
-    return by_column;
-}
-
 mr_x mr_live_range(struct mr_live *l, const struct mr_table *t, const char *column, size_t from, size_t to) {
     if (!t)
         return NULL;
     const size_t c = mr_find_column(t, column);
     if (c == MR_NONE)
-        note_lost(l, t->id, column);
+        mr_live_note_lost(l, t->id, column);
     return mr_x_cells(l->scratch, t, c, from, to);
 }
 

@@ -1,6 +1,6 @@
 /*
  * live.h - which cells of which tables are formulas. Recipes find tables by id and columns by key; one that does not
- * find what it needs gives no formula, and mr_live_lost names it, so that a test fails.
+ * find what it needs gives no formula, and its name is kept: the workbook says so, and a test fails.
  *
  * A value whose making a spreadsheet cannot repeat (fits, exact tolerance factors, logs that are not in the workbook)
  * stays a value; the note of its table names the method.
@@ -52,6 +52,7 @@ mr_recipe_fn **mr_live_recipes(struct mr_live *live, const struct mr_table *tabl
 extern const struct mr_recipe mr_film_recipes[], mr_limit_recipes[], mr_check_recipes[], mr_other_recipes[];
 
 /* What the recipes use. A column that is not there is noted as lost. */
+void mr_live_note_lost(struct mr_live *live, const char *table, const char *column);
 mr_x mr_live_cell(struct mr_live *live, const struct mr_table *table, const char *column, size_t row);
 mr_x mr_live_range(struct mr_live *live, const struct mr_table *table, const char *column, size_t from, size_t to);
 const struct mr_value *mr_live_value(const struct mr_table *table, const char *column, size_t row); /* never NULL */

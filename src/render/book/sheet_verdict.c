@@ -183,6 +183,8 @@ void mr_sheet_cautions(const struct mr_book_job *job, struct mr_sheet *s) {
     put_wrapped(job, s, row,
                 "report.json beside this workbook holds the same in full precision, with the SHA-256 of every input "
                 "and output.");
+    for (size_t i = 0; i < job->live->lost.n; i++)
+        put_wrapped(job, s, ++row, mr_printf(job->arena, "Not recalculated: %s is not there.", job->live->lost.v[i]));
     mr_sheet_print(s, false, CAUTION_WIDTH, row, 0);
 }
 

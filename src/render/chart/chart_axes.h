@@ -33,7 +33,8 @@
 #define MR_SIZE_LABEL 8.0
 #define MR_SIZE_TICK 7.5
 #define MR_SIZE_NOTE 7.5
-#define MR_SIZE_CAPTION 7.5
+#define MR_SIZE_CAPTION 7.5 /* the smallest on a page of the workbook (book_page.c) */
+#define MR_SIZE_STRIP 6.5   /* names over windows, on charts that no page of the workbook carries */
 
 #define MR_PAGE_W 504.0   /* 7 in */
 #define MR_PAGE_H 324.0   /* 4.5 in */

@@ -152,8 +152,8 @@ static void name_windows(struct mr_drawlist *list, const struct climate_view *v,
         if (w->shift != v->shift)
             continue;
         const char *text = mr_printf(list->arena, "%s, %d", mr_zone_name(v->job->a, w->zone), w->coat);
-        text = mr_text_fit(list->arena, text, MR_SIZE_CAPTION, false, 90);
-        const double width = mr_text_width(text, MR_SIZE_CAPTION, false);
+        text = mr_text_fit(list->arena, text, MR_SIZE_STRIP, false, 90);
+        const double width = mr_text_width(text, MR_SIZE_STRIP, false);
         double x = mr_panel_x(p, (double)w->t0_utc_ms);
         x = x + width > p->x + p->w ? p->x + p->w - width : x;
         size_t row = 0;
@@ -162,8 +162,8 @@ static void name_windows(struct mr_drawlist *list, const struct climate_view *v,
         if (row == STRIP_ROWS)
             continue;
         end[row] = x + width;
-        mr_draw_text(list, (struct mr_type){MR_INK_GREY, MR_SIZE_CAPTION, MR_LEFT, false, false}, x,
-                     y - 9 * (double)row, text);
+        mr_draw_text(list, (struct mr_type){MR_INK_GREY, MR_SIZE_STRIP, MR_LEFT, false, false}, x,
+                     y - 8 * (double)row, text);
     }
 }
 

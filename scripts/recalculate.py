@@ -1,0 +1,228 @@
+#!/usr/bin/env python3
+"""Let a spreadsheet recalculate the workbooks and hold every formula against the value that was stored with it.
+
+    scripts/recalculate.py MILRISE [JOBS [SEED]]
+
+The sample job and JOBS seeded ones (200) are reported on; LibreOffice recalculates each workbook without asking what is
+stored; numbers must agree to one part in 10^9, texts exactly. Then readings are changed in the sheet of the sample job
+and in its export alike: the recalculated verdict must be that of the new report.
+
+Exit 0: good. 1: faults, one a line. 77: LibreOffice or python3-openpyxl is not installed.
+"""
+import json
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+
+RECALCULATE_ALWAYS = """<?xml version="1.0" encoding="UTF-8"?>
+<oor:items xmlns:oor="http://openoffice.org/2001/registry">
+<item oor:path="/org.openoffice.Office.Calc/Formula/Load">
+<prop oor:name="OOXMLRecalcMode" oor:op="fuse"><value>0</value></prop></item></oor:items>
+"""
+SAMPLE = "sample-data/alder-ford-footbridge"
+
+
+def recalculated(folder, paths):
+    user = os.path.join(folder, "office", "user")
+    os.makedirs(user, exist_ok=True)
+    with open(os.path.join(user, "registrymodifications.xcu"), "w", encoding="utf-8") as f:
+        f.write(RECALCULATE_ALWAYS)
+    out = os.path.join(folder, "recalculated")
+    subprocess.run(["soffice", "-env:UserInstallation=file://" + os.path.dirname(user), "--headless", "--convert-to",
+                    "xlsx", "--outdir", out] + paths, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=True)
+    return [os.path.join(out, os.path.basename(p)) for p in paths]
+
+
+def same(x, y):
+    if isinstance(x, (int, float)) and isinstance(y, (int, float)):
+        return abs(x - y) <= 1e-9 * max(abs(x), abs(y)) + 1e-12
+    return x == y or (x in (None, "") and y in (None, ""))
+
+
+def differences(path, again):
+    """Number of formulas, and those whose value is another after recalculation."""
+    import openpyxl
+    stored = openpyxl.load_workbook(path, data_only=True)
+    formulas = openpyxl.load_workbook(path)
+    fresh = openpyxl.load_workbook(again, data_only=True)
+    n, faults = 0, []
+    for sheet in formulas.worksheets:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if cell.data_type != "f":
+                    continue
+                n += 1
+                x, y = stored[sheet.title][cell.coordinate].value, fresh[sheet.title][cell.coordinate].value
+                if not same(x, y):
+                    faults.append(f"{os.path.basename(path)}: {sheet.title}!{cell.coordinate} is {x!r}, "
+                                  f"recalculated {y!r}")
+    return n, faults
+
+
+def report(milrise, job):
+    subprocess.run([milrise, "report", "--no-charts", job], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    latest = os.path.join(job, "reports", "latest")
+    for name in os.listdir(latest) if os.path.isdir(latest) else []:
+        if name.endswith(".xlsx"):
+            return os.path.join(latest, name)
+    return None
+
+
+def seeded_job(folder, seed):
+    """A job of a few zones around its limits, in either system of units, under a rule drawn at random."""
+    r = random.Random(seed)
+    us = r.random() < 0.5
+    unit, low, high, step = ("mil", 8.0, 12.0, 0.01) if us else ("um", 200.0, 300.0, 1.0)
+    rule = r.choice(["restriction-level-3", "restriction-level-1", "80-20", "90-10", "plain-limits",
+                     "restriction-level-3, 80-20"])
+    per_spot, zones = r.choice([3, 3, 3, 2]), r.randint(1, 4)
+    os.makedirs(folder)
+
+    def write(name, text):
+        with open(os.path.join(folder, name), "w", encoding="utf-8") as f:
+            f.write(text)
+
+    write("job.milrise", f"""[job]
+name = Seeded job {seed}
+time zone = UTC
+dates = 2026-05-10 .. 2026-05-13
+[report]
+units = {"US" if us else "SI"}
+[thickness]
+minimum = {low:g} {unit}
+maximum = {high:g} {unit}
+rules = {rule}
+[climate]
+required = no
+[reaction]
+required = no
+[lines]
+required = no
+[material]
+required = yes
+ratio = 1
+ratio tolerance = {r.choice([1, 2, 5])} %
+""")
+    area = "ft2" if us else "m2"
+    write("zones.csv", f"Zone,Aliases,Area ({area}),Substrate,Steel thickness (mm),Surface grade,Profile (um),Coats\n" +
+          "".join(f"Wall {z},,{r.randint(5, 250) * (10 if us else 1)},plate,6,Sa 2 1/2,60,1\n"
+                  for z in range(1, zones + 1)))
+    write("spray log.csv", "Date,Action,Zone,Coat,Start,Stop,Lot A,Lot B,Role,Remarks\n" +
+          "".join(f"2026-05-11,spray,Wall {z},1,{7 + z}:00,{7 + z}:20,A1,B1,sprayer,\n" for z in range(1, zones + 1)))
+    a, b = r.uniform(5, 9), r.uniform(5, 9) if r.random() < 0.3 else None
+    b = a * r.uniform(0.96, 1.04) if b is None else b
+    write("material log.csv", "Date,Time,Part,Drum,Lot,Level before (gal),Level after (gal),Note\n"
+          f"2026-05-11,16:00,A,A1,A1,50.00,{50 - a:.2f},\n2026-05-11,16:00,B,B1,B1,50.00,{50 - b:.2f},\n")
+    if r.random() < 0.7:
+        write("verifications.csv", f"Date,Time,Gauge serial,Certified value ({unit}),Reading ({unit}),Before/after,Note\n" +
+              "".join(f"2026-05-13,{t},G1,{c},{c * r.uniform(0.98, 1.03):.3f},{w},\n"
+                      for t, w in (("07:30", "before"), ("18:30", "after")) for c in (low, high)))
+    rows, minute = [], 0
+    for z in range(1, zones + 1):
+        level = r.uniform(low, high) if r.random() < 0.7 else r.choice([low * 0.95, high * 1.05])
+        for k in range(1, r.randint(1, 5) + 1):
+            for s in range(1, r.choice([5, 5, 5, 4]) + 1):
+                spot = level * (1 + r.gauss(0, 0.04))
+                n = per_spot if r.random() < 0.95 else r.choice([1, per_spot + 1])
+                for _ in range(n):
+                    value = spot * (1 + r.gauss(0, r.choice([0.01, 0.01, 0.15])))
+                    value = round(r.choice([value, value, low, high]) / step) * step
+                    minute += 1
+                    rows.append(f"2026-05-13 {8 + minute // 3600:02d}:{minute // 60 % 60:02d}:{minute % 60:02d},Wall {z},"
+                                f"{k},{s},{value:.2f},{unit},G1\n")
+    write("thickness.csv", "Date and time,Zone,Area,Spot,Thickness,Unit,Gauge serial\n" + "".join(rows))
+
+
+def column(sheet, row, title):
+    for cell in sheet[row]:
+        if isinstance(cell.value, str) and cell.value.split(",")[0] == title:
+            return cell.column
+    raise ValueError(f"{sheet.title} has no column {title}")
+
+
+def head_row(sheet):
+    return next(r for r in range(1, 12) if sheet.cell(r, 1).value in ("Zone", "Gauge"))
+
+
+def edited(milrise, folder, book, which, factor):
+    """The reading in row `which` times a factor, in the sheet and in the export: faults where the verdicts differ."""
+    import openpyxl
+    wb = openpyxl.load_workbook(book)
+    sheet = wb["Gauge readings"]
+    row = head_row(sheet) + which
+    shown = sheet.cell(row, column(sheet, head_row(sheet), "As the gauge showed it"))
+    file = sheet.cell(row, column(sheet, head_row(sheet), "File")).value
+    line = int(sheet.cell(row, column(sheet, head_row(sheet), "Line")).value)
+    job = os.path.join(folder, f"edited-{which}-{factor}")
+    shutil.copytree(SAMPLE, job, ignore=shutil.ignore_patterns("reports"))
+    path = os.path.join(job, file)
+    with open(path, encoding="utf-8", newline="") as f:
+        lines = f.read().split("\n")
+    cells = lines[line - 1].split(",")
+    at = next(i for i, c in enumerate(cells) if c.replace(".", "").isdigit() and "." in c)
+    value = round(float(cells[at]) * factor, 2)
+    cells[at] = f"{value:.2f}"
+    lines[line - 1] = ",".join(cells)
+    with open(path, "w", encoding="utf-8", newline="") as f:
+        f.write("\n".join(lines))
+    shown.value = value
+    copy = os.path.join(folder, f"edited-{which}-{factor}.xlsx")
+    wb.save(copy)
+    fresh = openpyxl.load_workbook(recalculated(folder, [copy])[0], data_only=True)["Zones"]
+    head = head_row(fresh)
+    report(milrise, job)
+    with open(os.path.join(job, "reports", "latest", "report.json"), encoding="utf-8") as f:
+        new = json.load(f)
+    wanted = {z["name"]: (z["outcome"], z["outcomes"]["thickness"]) for z in new["zones"]}
+    wanted["(whole job)"] = (new["outcome"], None)
+    changed = 0
+    for r in range(head + 1, fresh.max_row + 1):
+        name, outcome, film = (fresh.cell(r, c).value for c in (1, 2, column(fresh, head, "Thickness")))
+        if name not in wanted:
+            continue
+        changed += outcome != wb["Zones"].cell(r, 2).value
+        if outcome != wanted[name][0] or (wanted[name][1] and film != wanted[name][1]):
+            yield (f"reading {which} times {factor}: {name} is {outcome}, film {film}, in the sheet and "
+                   f"{wanted[name]} in the new report")
+
+
+def main():
+    try:
+        import openpyxl  # noqa: F401
+    except ImportError:
+        print("SKIPPED ALOUD: python3-openpyxl is not installed")
+        return 77
+    if not shutil.which("soffice"):
+        print("SKIPPED ALOUD: LibreOffice is not installed, no workbook was recalculated")
+        return 77
+    milrise, jobs = os.path.abspath(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 200
+    seed = int(sys.argv[3]) if len(sys.argv) > 3 else 1
+    faults, formulas = [], 0
+    with tempfile.TemporaryDirectory() as folder:
+        sample = os.path.join(folder, "sample")
+        shutil.copytree(SAMPLE, sample, ignore=shutil.ignore_patterns("reports"))
+        books = [report(milrise, sample)]
+        for k in range(jobs):
+            job = os.path.join(folder, f"seeded-{seed + k}")
+            seeded_job(job, seed + k)
+            books.append(report(milrise, job))
+        missing = sum(b is None for b in books)
+        if missing:
+            faults.append(f"{missing} jobs gave no workbook")
+        books = [b for b in books if b]
+        for book, again in zip(books, recalculated(folder, books)):
+            n, wrong = differences(book, again)
+            formulas += n
+            faults += wrong
+        for which, factor in ((1, 0.5), (1, 1.01), (200, 0.6), (200, 1.9), (300, 0.75)):
+            faults += edited(milrise, folder, books[0], which, factor)
+    print(f"{formulas} formulas of {len(books)} workbooks recalculated, {len(faults)} faults")
+    print("\n".join(faults[:40]))
+    return 1 if faults else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,24 @@
+/*
+ * recipes.c - which column is made by which recipe, from the books of all rooms of the workbook.
+ */
+#include "render/book/live.h"
+
+#include <string.h>
+
+mr_recipe_fn **mr_live_recipes(struct mr_live *l, const struct mr_table *t) {
+    static const struct mr_recipe *const books[] = {mr_film_recipes, mr_limit_recipes, mr_check_recipes,
+                                                    mr_other_recipes};
+    mr_recipe_fn **by_column = MR_ARRAY(l->arena, mr_recipe_fn *, t->n_fields);
+    for (size_t b = 0; b < MR_COUNT(books); b++) {
+        for (const struct mr_recipe *r = books[b]; r->table; r++) {
+            if (strcmp(r->table, t->id) != 0)
+                continue;
+            const size_t c = mr_find_column(t, r->column);
+            if (c == MR_NONE)
+                mr_live_note_lost(l, r->table, r->column);
+            else
+                by_column[c] = r->make;
+        }
+    }
+    return by_column;
+}
