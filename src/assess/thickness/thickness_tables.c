@@ -115,8 +115,8 @@ static void add_spots(struct mr_thickness *t, const struct mr_subject *s, struct
             film(a, high),
             film(a, mr_ratio_um(area_mean)),
             mr_v_count((int64_t)parts),
-            mr_v_count((int64_t)spot->kept_n),
-            spot->kept_n
+            mr_v_count((int64_t)spot->kept),
+            spot->kept_weight
                 ? film(a, mr_ratio_um(mr_ratio_subtract(mr_film_spot_mean(spot, true), s->limits.correction)))
                 : mr_v_blank("no usual reading"),
             mr_v_time(f->readings[spot->first].t_utc_ms),
@@ -210,7 +210,8 @@ static void reading_table(struct mr_thickness *t) {
     struct mr_table *table = mr_table_new(
         a->arena, "gauge-readings", "Gauge readings",
         "Readings of the survey that counts. Corrected: less the base metal or profile and any coat below. "
-        "An unusual reading that was not repeated is left out where a rule gives leave.",
+        "An unusual reading that was not repeated is left out where a rule gives leave; which are "
+        "unusual the program works out, not the formulas.",
         MR_COUNT(fields), fields);
     for (size_t i = 0; i < t->subjects.n; i++)
         if (t->subjects.v[i]->counting)
@@ -357,10 +358,27 @@ static void limit_table(struct mr_thickness *t) {
         mr_add_table(a, table);
 }
 
+/* Rows that are means of several readings, and spots that a doubtful reading leaves incomplete, are beyond what plain
+ * formulas over single readings can follow: the figures of such a job stay values. */
+static bool plain_readings(const struct mr_thickness *t) {
+    for (size_t i = 0; i < t->subjects.n; i++) {
+        const struct mr_survey *survey = t->subjects.v[i]->counting;
+        for (size_t k = 0; survey && k < survey->film.n; k++)
+            if (survey->film.readings[k].is_mean)
+                return false;
+        for (size_t k = 0; survey && k < survey->film.spots.n; k++)
+            if (survey->film.spots.v[k].doubted > 0)
+                return false;
+    }
+    return true;
+}
+
 void mr_thickness_tables(struct mr_thickness *t) {
     summary_table(t);
+    spot_table(t);
+    if (!plain_readings(t))
+        return;
     limit_table(t);
     area_table(t);
-    spot_table(t);
     reading_table(t);
 }
