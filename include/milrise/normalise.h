@@ -38,33 +38,33 @@ const char *mr_kind_text(enum mr_kind kind);
 /* Why a row was set aside: id, stable word, sentence. */
 #define MR_ASIDE_LIST(X)                                                                                             \
     X(MR_ASIDE_BLANK, "blank", "blank line")                                                                         \
-    X(MR_ASIDE_REPEATED_HEADER, "repeated-header", "the header once more")                                           \
+    X(MR_ASIDE_REPEATED_HEADER, "repeated-header", "a repeat of the header")                                         \
     X(MR_ASIDE_SUMMARY, "summary", "statistics or footer line, not a reading")                                       \
     X(MR_ASIDE_OTHER_TABLE, "other-table", "a row of another table in the same file")                                \
     X(MR_ASIDE_COPY, "copy", "the file is a copy of another")                                                        \
-    X(MR_ASIDE_REPEATED, "repeated", "the same reading stands in an earlier row or file")                            \
+    X(MR_ASIDE_REPEATED, "repeated", "a repeat of a reading in an earlier row or file")                              \
     X(MR_ASIDE_RAGGED, "ragged", "more or fewer cells than the header")                                              \
     X(MR_ASIDE_QUOTE, "unclosed-quote", "a quote opens here and does not close")                                     \
-    X(MR_ASIDE_LONG, "too-long", "the line is longer than a table's line can be")                                    \
-    X(MR_ASIDE_BYTES, "bad-bytes", "bytes that are no text in this encoding")                                        \
+    X(MR_ASIDE_LONG, "too-long", "the line is too long for a line of a table")                                       \
+    X(MR_ASIDE_BYTES, "bad-bytes", "bytes that are not text in this encoding")                                       \
     X(MR_ASIDE_HALF_LINE, "half-line", "the file ends in mid-line")                                                  \
     X(MR_ASIDE_NO_TIME, "no-time", "no time where one is needed")                                                    \
     X(MR_ASIDE_BAD_TIME, "bad-time", "not a time")                                                                   \
     X(MR_ASIDE_DATE_ORDER, "date-order", "day and month cannot be told apart in this file")                          \
     X(MR_ASIDE_BAD_NUMBER, "bad-number", "not a number")                                                             \
-    X(MR_ASIDE_NO_VALUE, "no-value", "no value: blank, OL, ---, Err or a stated sentinel")                           \
-    X(MR_ASIDE_OUT_OF_RANGE, "out-of-range", "outside what such an instrument can show")                             \
+    X(MR_ASIDE_NO_VALUE, "no-value", "no value (blank, OL, ---, Err or a stated sentinel)")                          \
+    X(MR_ASIDE_OUT_OF_RANGE, "out-of-range", "outside the plausible range")                                          \
     X(MR_ASIDE_DELETED, "deleted", "the gauge marks the reading as deleted")                                         \
-    X(MR_ASIDE_NO_FILM, "no-film", "the row says that it is no reading of the film")                                 \
-    X(MR_ASIDE_UNKNOWN_TYPE, "unknown-type", "the row's type is no word that is known")                              \
-    X(MR_ASIDE_CLOCK_ZONE, "clock-zone", "the file names a time zone that is not the job's")                         \
+    X(MR_ASIDE_NO_FILM, "no-film", "the row says that it is not a film reading")                                     \
+    X(MR_ASIDE_UNKNOWN_TYPE, "unknown-type", "the row's type is not a known word")                                   \
+    X(MR_ASIDE_CLOCK_ZONE, "clock-zone", "the file names a time zone other than the job's")                          \
     X(MR_ASIDE_RIVALS, "rival-columns", "several columns claim one meaning")                                         \
     X(MR_ASIDE_CLOCK_RESET, "clock-reset", "the clock was reset: the time is the instrument's first day")            \
-    X(MR_ASIDE_NO_UNIT, "no-unit", "the unit is neither stated nor to be inferred")                                  \
+    X(MR_ASIDE_NO_UNIT, "no-unit", "no unit is stated, and none can be inferred")                                    \
     X(MR_ASIDE_NO_ZONE, "no-zone", "no zone name where one is needed")                                               \
     X(MR_ASIDE_INCOMPLETE, "incomplete", "a cell that this kind of row needs is blank")                              \
     X(MR_ASIDE_UNKNOWN_KIND, "unknown-kind", "the file was not recognised")                                          \
-    X(MR_ASIDE_NOT_A_TABLE, "not-a-table", "the file is not a table of text")                                        \
+    X(MR_ASIDE_NOT_A_TABLE, "not-a-table", "the file is not a text table")                                           \
     X(MR_ASIDE_CLOCK_GAP, "clock-gap", "the time does not exist: clocks went forward")                               \
     X(MR_ASIDE_CLOCK_FOLD, "clock-fold", "the time exists twice: clocks went back")
 

@@ -29,7 +29,7 @@ const struct mr_tzone *mr_align_tzone(struct mr_align_state *st, const char *nam
     if (mr_tzone_load(st->arena, name, &zone) != MR_OK) {
         mr_align_error(st, "time-zone", place, name,
                        "Write a name from the IANA list such as Europe/Berlin or America/Chicago, or +02:00.",
-                       "no such time zone is known");
+                       "is not a known time zone");
         if (mr_tzone_load(st->arena, "+00:00", &zone) != MR_OK)
             return NULL;
     }

@@ -170,7 +170,7 @@ static const char *span_text(struct mr_arena *arena, double s) {
 static void write_note(struct judge *j, struct mr_clock *c, bool seen) {
     struct mr_arena *arena = j->st->arena;
     if (!seen) {
-        c->note = "It shows no event that its clock could be compared by.";
+        c->note = "It shows no event by which its clock could be compared.";
         return;
     }
     if (!c->estimated) {
@@ -194,7 +194,7 @@ static void write_note(struct judge *j, struct mr_clock *c, bool seen) {
                         stated, span_text(arena, c->est_spread_s), c->est_events, c->est_unmatched,
                         c->est_applied   ? "; the estimate is applied, as the job asks"
                         : c->est_finding ? "; the estimate is not applied"
-                                         : "; that is no finding");
+                                         : "; that is too little for a finding");
 }
 
 /* By the spray log; a temperature logger without one by the gun as others saw it. */

@@ -307,17 +307,20 @@ static void tell_file(struct mr_align_state *st, uint32_t file) {
             st->diags, MR_WARNING, "clock-gap", mr_align_place(st, file, first[0]), zone,
             "State the time zone of the instrument in the job file; a clock without summer time has an offset "
             "such as +01:00.",
-            "%u times do not exist in this time zone, clocks went forward; their rows are set aside", n[0]);
+            "clocks went forward in this time zone and skipped %u time%s; the rows are set aside", n[0],
+            n[0] == 1 ? "" : "s");
     if (n[1])
-        mr_diag_add(
-            st->diags, MR_WARNING, "clock-fold", mr_align_place(st, file, first[1]), zone,
-            "Export with UTC or with the offset in each row.",
-            "%u times exist twice in this time zone, clocks went back, and the order of the rows does not tell "
-            "which is meant; their rows are set aside",
-            n[1]);
+        mr_diag_add(st->diags, MR_WARNING, "clock-fold", mr_align_place(st, file, first[1]), zone,
+                    "Export with UTC or with the offset in each row.",
+                    "clocks went back in this time zone, so %u time%s occurred twice, and the order of the rows does "
+                    "not show "
+                    "which is meant; the rows are set aside",
+                    n[1], n[1] == 1 ? "" : "s");
     if (n[2])
         mr_diag_add(st->diags, MR_NOTE, "clock-fold-resolved", mr_align_place(st, file, first[2]), zone, NULL,
-                    "%u times exist twice in this time zone; the order of the rows tells which is meant", n[2]);
+                    "clocks went back in this time zone, so %u time%s occurred twice; the order of the rows shows "
+                    "which is meant",
+                    n[2], n[2] == 1 ? "" : "s");
 }
 
 void mr_align_folds(struct mr_align_state *st) {

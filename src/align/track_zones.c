@@ -55,7 +55,7 @@ void mr_align_spells(struct mr_align_state *st) {
                            "this assignment ends before it begins");
         if (s.zone == MR_NONE)
             mr_align_error(st, "assignment-zone", a->place, a->zone, "Write the zone's name as in the zone register.",
-                           "this name leads to no zone, or to more than one");
+                           "this name matches no zone, or more than one");
         MR_PUSH(st->arena, &st->spells, s);
     }
     check_overlaps(st);
@@ -160,7 +160,7 @@ static void stands_for(struct mr_align_state *st, struct mr_track *t) {
             MR_PUSH(st->arena, &t->stays, stay);
         } else if (t->meaning == MR_M_AIR) {
             mr_align_error(st, "instrument-zone", inst->place, name, "Write the zone's name as in the zone register.",
-                           "this name leads to no zone, or to more than one");
+                           "this name matches no zone, or more than one");
         }
     }
 }

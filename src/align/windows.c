@@ -81,7 +81,7 @@ static void take_rows(struct mr_align_state *st, row_list *rows) {
             if (s->action == MR_ACTION_SPRAY)
                 mr_diag_add(st->diags, MR_WARNING, "spray-without-zone", mr_align_place(st, s->file, s->line),
                             s->zone, "Name the zone and the times in the spray log.",
-                            "spraying without a zone or a time opens no window");
+                            "a spray row without a zone or a time gives no window");
             continue;
         }
         struct row row = {s, zone, coat_number(s->coat), t0, t1};

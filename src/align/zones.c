@@ -22,7 +22,7 @@ static const struct mr_settings *settings_of(struct mr_align_state *st, const ch
         return settings;
     mr_diag_add(st->diags, MR_NOTE, "unknown-specification", place, spec,
                 "Give its limits in the job file, e.g. [thickness \"NAME\"].",
-                "the job file has no limits for this specification; the job's own hold");
+                "the job file has no limits for this specification; the job's general limits apply");
     return &st->job->settings;
 }
 
@@ -40,7 +40,7 @@ static void claim(struct mr_align_state *st, const char *name, size_t zone, bool
         return;
     }
     mr_diag_add(st->diags, MR_WARNING, "zone-name-twice", place, name,
-                "Name each zone once, each alias for one zone.", "two zones of the register claim this name");
+                "Use each name and each alias for one zone only.", "two zones in the register have this name");
     /* A name outranks an alias; of two aliases neither is believed. */
     if (alias && mr_names_get(&st->alias_keys, key) != MR_NONE)
         mr_names_put(st->arena, &st->keys, key, MR_ZONE_AMBIGUOUS);
@@ -57,7 +57,7 @@ static void add_register(struct mr_align_state *st) {
             continue;
         if (mr_names_get(&st->keys, key) != MR_NONE) {
             mr_diag_add(st->diags, MR_WARNING, "zone-name-twice", place, r->name, "Keep one row for each zone.",
-                        "this zone is in the register already; the first row holds");
+                        "this zone is already in the register; its first row applies");
             continue;
         }
         mr_names_put(st->arena, &st->keys, key, st->out->zones.n);
@@ -120,7 +120,7 @@ static void meet_job(struct mr_align_state *st, met_list *list, struct mr_names 
     meet(st, list, seen, name, place);
     if (list->n > before && st->data->zones.n)
         mr_align_error(st, "assignment-zone", place, name, "Write the zone's name as in the zone register.",
-                       "the zone register has no such zone");
+                       "there is no such zone in the zone register");
 }
 
 static void meet_all(struct mr_align_state *st, met_list *list, struct mr_names *seen) {
@@ -169,11 +169,11 @@ static void tell_near_misses(struct mr_align_state *st, const met_list *list) {
             mr_diag_add(
                 st->diags, MR_WARNING, "zone-near-miss", met->place, met->name,
                 mr_printf(st->arena, "If it means \"%s\", add it to that zone's aliases in the zone register.", near),
-                "no zone of the register has this name; it is kept as a zone of its own");
+                "no zone in the register has this name; it is treated as a separate zone");
         else
             mr_diag_add(st->diags, MR_WARNING, "zone-unregistered", met->place, met->name,
                         "Add it to the zone register, as a zone or as an alias.",
-                        "no zone of the register has this name");
+                        "no zone in the register has this name");
     }
 }
 

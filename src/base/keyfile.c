@@ -116,7 +116,7 @@ static struct mr_key_section *open_section(struct key_reader *r, const char *nam
 static void read_section(struct key_reader *r, const char *text, size_t n, size_t column) {
     struct mr_place place = {.file = r->file, .line = r->line, .column = (uint32_t)column + 1};
     if (text[n - 1] != ']') {
-        complain(r, column, text, n, "Close the section's name with ].", "the section's name does not end");
+        complain(r, column, text, n, "Close the section's name with ].", "the section's name is not closed");
         open_section(r, "?", "", place);
         return;
     }
@@ -126,8 +126,7 @@ static void read_section(struct key_reader *r, const char *text, size_t n, size_
     if (quote) {
         const char *close = memchr(quote + 1, '"', (size_t)(end - quote - 1));
         if (!close || close + 1 != end) {
-            complain(r, column, text, n, "Write it as [section \"NAME\"].",
-                     "the quoted name of the section is broken");
+            complain(r, column, text, n, "Write it as [section \"NAME\"].", "the section's quoted name is malformed");
             close = end;
         }
         argument = mr_strndup(r->arena, quote + 1, (size_t)(close - quote - 1));

@@ -59,7 +59,7 @@ const char *mr_setting_read(const struct mr_setting_def *def, const char *text, 
     case MR_SETTING_TEXT:
         break;
     case MR_SETTING_FLAG:
-        wrong = scan_flag(text, &s.value) ? NULL : "yes or no is wanted";
+        wrong = scan_flag(text, &s.value) ? NULL : "expected yes or no";
         s.written = s.value;
         break;
     case MR_SETTING_NUMBER:

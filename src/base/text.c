@@ -156,18 +156,18 @@ const char *mr_scan_quantity(const char *text, size_t n, enum mr_unit *unit_out,
                       (mr_is_digit(text[i + 1]) || text[i + 1] == '-' || text[i + 1] == '+'))))
         i++;
     if (memchr(text, ',', i))
-        return "a comma stands in the number; write a point for decimals and nothing between thousands";
+        return "the number contains a comma; write a point for decimals and nothing between thousands";
     if (!mr_scan_decimal(text, i, '.', written_out))
-        return "no number stands here";
+        return "there is no number here";
     while (i < n && text[i] == ' ')
         i++;
     *unit_out = MR_UNIT_NONE;
     if (dim == MR_DIM_NONE)
-        return i == n ? NULL : "a plain number is wanted, without a unit";
+        return i == n ? NULL : "expected a plain number without a unit";
     if (i == n)
         return "the unit is missing";
     if (!mr_unit_parse(text + i, n - i, (enum mr_dim)dim, unit_out))
-        return "the unit is not one that fits here";
+        return "the unit does not fit this value";
     return NULL;
 }
 

@@ -77,10 +77,10 @@ static void walk_entry(struct folder_walk *walk, const char *path, int depth) {
         int error = 0;
         if (is_link)
             mr_diag_add(walk->diags, MR_WARNING, "linked-folder", (struct mr_place){.file = shown(walk, path)}, NULL,
-                        "Copy the folder into the job if its files belong to it.",
-                        "a link to a folder is not followed");
+                        "Copy the folder into the job folder if its files belong to this job.",
+                        "links to folders are not followed");
         else if (depth >= DEPTH_MAX)
-            tell(walk, path, "lies too deep in folders and is left out", 0);
+            tell(walk, path, "is nested too deeply and is left out", 0);
         else if ((error = walk_folder(walk, path, depth + 1)) != 0)
             tell(walk, path, "this folder cannot be read", error);
         return;
@@ -91,7 +91,7 @@ static void walk_entry(struct folder_walk *walk, const char *path, int depth) {
     const char *outside = is_link ? mr_link_outside(walk->arena, walk->job->dir, path) : NULL;
     if (outside)
         mr_diag_add(walk->diags, MR_WARNING, "linked-file", (struct mr_place){.file = shown(walk, path)}, NULL,
-                    "Copy the file into the job if it belongs to it; the report rests on it.",
+                    "Copy the file into the job folder if it belongs to this job: the report depends on it.",
                     "is a link to a file outside the job folder: %s", shown(walk, outside));
     MR_PUSH(walk->arena, &walk->paths, path);
 }

@@ -37,7 +37,7 @@ static void read_section(struct mr_job_reader *r, const struct mr_key_section *s
         const char *near = mr_nearest(s->name, things, MR_COUNT(things));
         mr_diag_add(r->diags, MR_ERROR, "job-file", s->place, s->name,
                     near ? mr_printf(r->arena, "Did you mean [%s]?", near)
-                         : "See templates/job/job.milrise for the sections there are.",
+                         : "`milrise manual job` lists the sections.",
                     "is not a section of a job file");
     }
 }
@@ -84,7 +84,7 @@ enum mr_status mr_job_parse(struct mr_arena *arena, const char *dir, const char 
     r.failed = mr_keyfile_parse(arena, file, text, n, diags, &keys) != MR_OK;
     for (size_t i = 0; i < keys.sections.v[0].keys.n; i++)
         mr_job_wrong(&r, &keys.sections.v[0].keys.v[i], "Put it under a [section].",
-                     "stands before the first section");
+                     "comes before the first section");
     for (size_t i = 1; i < keys.sections.n; i++)
         read_section(&r, &keys.sections.v[i]);
     mr_job_read_limits(&r, &keys);
@@ -148,8 +148,8 @@ static void tell_links(struct mr_arena *arena, const char *dir, struct mr_diags 
         const char *outside = mr_link_outside(arena, dir, names[i]);
         if (outside)
             mr_diag_add(diags, MR_WARNING, "linked-file", (struct mr_place){.file = names[i]}, NULL,
-                        "Copy it into the job if it belongs to it; the report rests on it.",
-                        "is a link that leads out of the job folder: %s",
+                        "Copy the file into the job folder if it belongs to this job: the report depends on it.",
+                        "is a link to a file outside the job folder: %s",
                         mr_clean_text(arena, outside, strlen(outside), 4 * strlen(outside)));
     }
 }
@@ -164,7 +164,7 @@ enum mr_status mr_job_load(struct mr_arena *arena, const char *dir, struct mr_di
         mr_file_slurp(arena, mr_printf(arena, "%s/%s", dir, MR_JOB_FILE), JOB_FILE_MAX, &text, &n);
     if (status != MR_OK) {
         if (status == MR_E_RANGE)
-            mr_diag_add(diags, MR_ERROR, "job-file", place, NULL, "A job file is a short text.",
+            mr_diag_add(diags, MR_ERROR, "job-file", place, NULL, "Check that this is the job file.",
                         "is larger than 4 MiB");
         else
             mr_diag_add(

@@ -35,7 +35,7 @@ static void read_limit(struct mr_job_reader *r, struct mr_settings *settings, co
         const char *range = wrong || !read.set ? NULL : mr_setting_range((enum mr_setting_id)i, read.value);
         if (range)
             mr_job_wrong(r, key, mr_printf(r->arena, "Write a value from %s.", range),
-                         "lies outside what makes sense");
+                         "is outside the allowed range");
         else
             settings->v[i] = read;
         if (wrong)
@@ -64,9 +64,9 @@ static void duplicate_keys(struct mr_job_reader *r, const struct mr_key_section 
         for (size_t j = 0; j < i; j++)
             if (strcmp(s->keys.v[i].key, s->keys.v[j].key) == 0) {
                 mr_job_wrong(r, &s->keys.v[i],
-                             mr_printf(r->arena, "Keep one of them; the first stands in line %u.",
+                             mr_printf(r->arena, "Keep one of them; the first is in line %u.",
                                        (unsigned)s->keys.v[j].place.line),
-                             "the key stands twice in this section");
+                             "this key appears twice in the section");
                 break;
             }
 }
@@ -90,8 +90,8 @@ static void check_order(struct mr_job_reader *r, const struct mr_settings *s, en
         return;
     const struct mr_setting *at = s->v[high].from_job ? &s->v[high] : &s->v[low];
     r->failed = true;
-    mr_diag_add(r->diags, MR_ERROR, "job-file", at->place, at->text, "Check both, and their units.",
-                "\"%s\" lies above \"%s\" (%s against %s)", mr_setting_defs[low].key, mr_setting_defs[high].key,
+    mr_diag_add(r->diags, MR_ERROR, "job-file", at->place, at->text, "Check both values and their units.",
+                "\"%s\" is greater than \"%s\" (%s against %s)", mr_setting_defs[low].key, mr_setting_defs[high].key,
                 s->v[low].text, s->v[high].text);
 }
 
@@ -127,6 +127,6 @@ void mr_job_check_limits(struct mr_job_reader *r) {
     if (!mr_text_equal_fold(units, strlen(units), "US", 2) && !mr_text_equal_fold(units, strlen(units), "SI", 2)) {
         r->failed = true;
         mr_diag_add(r->diags, MR_ERROR, "job-file", r->job->settings.v[MR_UNITS].place, units, "Write SI or US.",
-                    "is not a set of units");
+                    "is not a system of units");
     }
 }

@@ -99,7 +99,7 @@ static void read_clock_check(struct mr_job_reader *r, const struct mr_key *key, 
     const char *shown = strstr(key->value, " shown"), *comma = strchr(key->value, ','),
                *truth = strstr(key->value, " true");
     if (!shown || !comma || !truth || shown > comma || comma > truth) {
-        mr_job_wrong(r, key, mend, "is not a check of a clock");
+        mr_job_wrong(r, key, mend, "is not a clock check");
         return;
     }
     if (inst->n_points == MR_COUNT(inst->point)) {
@@ -122,7 +122,7 @@ static void read_offset(struct mr_job_reader *r, const struct mr_key *key, struc
     }
     const char *range = mr_clock_offset_range(mr_to_canonical(unit, written));
     if (range) {
-        mr_job_wrong(r, key, mr_printf(r->arena, "Write a value from %s.", range), "lies outside what makes sense");
+        mr_job_wrong(r, key, mr_printf(r->arena, "Write a value from %s.", range), "is outside the allowed range");
         return;
     }
     inst->offset_s = mr_to_canonical(unit, written);
@@ -163,7 +163,7 @@ void mr_job_read_instrument(struct mr_job_reader *r, const struct mr_key_section
                      "the clock is described twice");
     if (mr_job_instrument(r->job, inst.name)) {
         r->failed = true;
-        mr_diag_add(r->diags, MR_ERROR, "job-file", s->place, inst.name, "Join the two sections.",
+        mr_diag_add(r->diags, MR_ERROR, "job-file", s->place, inst.name, "Merge the two sections.",
                     "this instrument has two sections");
     }
     MR_PUSH(r->arena, &r->job->instruments, inst);
@@ -220,8 +220,7 @@ static void one_of(struct mr_job_reader *r, const struct mr_key_section *s, cons
     const char *list = words[0];
     for (size_t i = 1; i < n; i++)
         list = mr_printf(r->arena, "%s, %s", list, words[i]);
-    mr_job_wrong(r, mr_key_find(s, key_name), mr_printf(r->arena, "Write one of: %s.", list),
-                 "is not a word that fits here");
+    mr_job_wrong(r, mr_key_find(s, key_name), mr_printf(r->arena, "Write one of: %s.", list), "is not accepted here");
 }
 
 void mr_job_read_file(struct mr_job_reader *r, const struct mr_key_section *s) {
@@ -303,7 +302,7 @@ void mr_job_read_disposition(struct mr_job_reader *r, const struct mr_key_sectio
         r->failed = true;
         mr_diag_add(r->diags, MR_ERROR, "job-file", s->place, s->argument,
                     "State decision (repair, inspect again or accept as is), by (role), when and why.",
-                    "the disposition is not complete");
+                    "the disposition is incomplete");
     }
     MR_PUSH(r->arena, &r->job->dispositions, d);
 }

@@ -101,18 +101,17 @@ static void tell_broken(struct describer *d, const struct mr_row *row) {
     static const struct {
         const char *id, *what, *mend;
     } texts[] = {
-        [MR_BROKEN_QUOTE] = {"unclosed-quote",
-                             "a quote opens here and is not closed as it must be; the line is set aside",
-                             "Close the quote; a quote inside a quoted cell is written twice."},
-        [MR_BROKEN_LONG] = {"too-long", "the line is longer than a table's line can be; it is set aside",
+        [MR_BROKEN_QUOTE] = {"unclosed-quote", "a quote opens here and is not closed properly; the line is set aside",
+                             "Close the quote; double any quote inside a quoted cell."},
+        [MR_BROKEN_LONG] = {"too-long", "the line is too long for a line of a table; it is set aside",
                             "Check whether the file is a table."},
-        [MR_BROKEN_BYTES] = {"bad-bytes", "the line holds bytes that are no text in this encoding; it is set aside",
+        [MR_BROKEN_BYTES] = {"bad-bytes", "the line holds bytes that are not text in this encoding; it is set aside",
                              "State the encoding in the job file, or export the file again."},
         [MR_BROKEN_NUL] = {"nul-bytes",
-                           "the line holds NUL bytes, as a logger leaves them that lost its power; it is set aside",
+                           "the line holds NUL bytes, as a logger leaves when it loses power; it is set aside",
                            "Compare the line with the instrument's memory."},
         [MR_BROKEN_HALF] = {"half-line", "the file ends in the middle of this line; it is set aside",
-                            "Copy the file again once the instrument has finished it."},
+                            "Copy the file again once the instrument has finished writing it."},
     };
     if (row->broken == MR_BROKEN_NO || ++d->broken[row->broken] > TOLD_MAX)
         return;
@@ -171,11 +170,11 @@ static enum mr_status count_records(struct describer *d) {
     for (size_t i = 0; i < MR_COUNT(d->broken); i++)
         if (d->broken[i] > TOLD_MAX)
             mr_diag_add(d->diags, MR_ERROR, "more", (struct mr_place){.file = source->path}, NULL, NULL,
-                        "%llu more lines with the same fault (%s)", (unsigned long long)(d->broken[i] - TOLD_MAX),
+                        "further lines with the same fault (%s): %llu", (unsigned long long)(d->broken[i] - TOLD_MAX),
                         mr_broken_word((enum mr_broken)i));
     if (tally.ends_in_mid_line && !d->broken[MR_BROKEN_HALF] && tally.records > 1)
         mr_diag_add(d->diags, MR_NOTE, "mid-line", (struct mr_place){.file = source->path}, NULL, NULL,
-                    "the last line has no line end; it looks whole and is read");
+                    "the last line has no line ending; it looks complete and is used");
     return MR_OK;
 }
 
@@ -186,8 +185,8 @@ static void tell_growth(struct describer *d) {
         return;
     d->source->grew = true;
     mr_diag_add(d->diags, MR_WARNING, "grew", (struct mr_place){.file = d->source->path}, NULL,
-                "Run again once the file is complete.",
-                "grew while it was read; it is read to where it stood, %llu bytes",
+                "Run milrise again once the file is complete.",
+                "grew while it was being read; only the first %llu bytes are used",
                 (unsigned long long)d->source->size);
 }
 
@@ -208,7 +207,7 @@ static enum mr_status describe(struct describer *d) {
     mr_encoding_tell(d->arena, &counts, head, head_n, source->rule ? source->rule->encoding : "", source);
     if (source->encoding == MR_ENC_BINARY) {
         mr_diag_add(d->diags, MR_WARNING, "binary", (struct mr_place){.file = source->path}, NULL,
-                    "Save the table as CSV, or take the file out of the folder.", "not a table of text: %s",
+                    "Save the table as CSV, or take the file out of the folder.", "not a text table: %s",
                     source->encoding_why);
         return MR_OK;
     }

@@ -61,10 +61,9 @@ static void say_unsure(struct choice *c, struct mr_plan *plan, struct mr_diags *
     struct mr_suggestion s = mr_suggest_kind(&c->guesses);
     plan->mend = s.lines;
     plan->kind_why = s.why;
-    mr_diag_add(
-        diags, MR_ERROR, "unknown-kind", (struct mr_place){.file = c->source->path}, NULL,
-        mr_printf(c->arena, "Write into job.milrise, with the right words: %s", mr_one_line(c->arena, s.lines)),
-        "the file was not recognised: %s", plan->kind_why);
+    mr_diag_add(diags, MR_ERROR, "unknown-kind", (struct mr_place){.file = c->source->path}, NULL,
+                mr_printf(c->arena, "Add to job.milrise, with the right words: %s", mr_one_line(c->arena, s.lines)),
+                "the file was not recognised: %s", plan->kind_why);
 }
 
 static enum mr_kind stated_kind(struct choice *c, const struct mr_job *job, struct mr_plan *plan,
@@ -127,7 +126,7 @@ static void apply_column_rule(struct mr_arena *arena, struct mr_plan *plan, cons
     if (!mr_meaning_find(arena, stated->meaning, &meaning)) {
         mr_diag_add(diags, MR_ERROR, "column-meaning", rule->place, stated->meaning,
                     mr_printf(arena, "Write one of: %s.", meanings(arena)),
-                    "is not what a column can show (column %s)", stated->name);
+                    "is not a meaning that a column can have (column %s)", stated->name);
         return;
     }
     enum mr_unit known;
@@ -164,7 +163,7 @@ static void apply_column_rule(struct mr_arena *arena, struct mr_plan *plan, cons
     }
     if (!found)
         mr_diag_add(diags, MR_WARNING, "no-such-column", rule->place, stated->name,
-                    "Write the column's heading as it stands in the file, or column 1, column 2, ...",
+                    "Write the column's heading as it appears in the file, or column 1, column 2, ...",
                     "%s has no such column", plan->source->path);
 }
 

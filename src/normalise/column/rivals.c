@@ -186,11 +186,11 @@ void mr_ask_rivals(struct mr_arena *arena, const struct mr_job *job, struct mr_p
         mr_diag_add(diags, MR_ERROR, "rival-columns",
                     (struct mr_place){.file = plan->source->path, .line = plan->source->header_line},
                     mr_clean_text(arena, plan->col[i].as.name, strlen(plan->col[i].as.name), 60),
-                    mr_printf(arena, "Write into job.milrise which of them it is: %s / %s. Values set aside.", key,
+                    mr_printf(arena, "Say in job.milrise which one it is: %s / %s. Values set aside.", key,
                               mr_one_line(arena, lines)),
                     "and %s all claim to be the %s", names, mr_meaning_word(m));
-        plan->mend = mr_printf(arena, "%s%s%s\n%s\n# or the other way round: one of them stays, the rest are ignored",
-                               plan->mend, *plan->mend ? "\n" : "", key, lines);
+        plan->mend = mr_printf(arena, "%s%s%s\n%s\n# or the other way round: keep one, ignore the rest", plan->mend,
+                               *plan->mend ? "\n" : "", key, lines);
         plan->rivals = true;
         for (size_t k = plan->n; k-- > i;) /* itself last: the others are compared with it */
             if (k == i || is_rival(&plan->col[i], &plan->col[k], assigned)) {

@@ -185,7 +185,7 @@ static const char *by_guess(struct mr_guesses *g) {
         written++;
     }
     if (*others)
-        lines = mr_printf(g->arena, "%s\n# the unit is yours to check: %s%s", lines, others, scale_warning(g));
+        lines = mr_printf(g->arena, "%s\n# check the unit: %s%s", lines, others, scale_warning(g));
     if (g->second != MR_KIND_UNKNOWN)
         lines = mr_printf(g->arena, "%s\n# or, if that is what it is: kind = %s", lines, mr_kind_word(g->second));
     return lines;
@@ -199,7 +199,7 @@ const char *mr_kind_words(struct mr_arena *arena) {
 }
 
 static const char *by_hand(struct mr_guesses *g) {
-    const char *lines = mr_printf(g->arena, "%s\n# in place of ? one of: %s\nkind = ?",
+    const char *lines = mr_printf(g->arena, "%s\n# replace ? with one of: %s\nkind = ?",
                                   mr_file_key(g->arena, g->source), mr_kind_words(g->arena));
     lines = add_times(g, lines);
     for (size_t i = 0; i < g->shapes->columns; i++) {
@@ -208,8 +208,8 @@ static const char *by_hand(struct mr_guesses *g) {
             !(s->most > s->least) || mr_shape_counts(s))
             continue;
         lines = mr_printf(g->arena,
-                          "%s\n# in place of ? what the column shows, with its unit, as thickness [um], air [degC], "
-                          "humidity [%%], line A [psi]",
+                          "%s\n# replace ? with what the column measures and its unit, such as thickness [um], air "
+                          "[degC], humidity [%%], line A [psi]",
                           lines);
         return mr_printf(g->arena, "%s\n%s = ? [?]", lines, mr_column_key(g->arena, g->source, i));
     }
@@ -241,11 +241,11 @@ static struct mr_suggestion by_units(struct mr_guesses *g, enum mr_kind kind, si
     const char *words = kind == MR_KIND_PRESSURE    ? "line A, line B or main"
                         : kind == MR_KIND_THICKNESS ? "thickness, or certified"
                                                     : "temperature, steel or air";
-    out.lines =
-        mr_printf(g->arena, "%s\n# in place of ? one of: %s; one such line for each column that counts\n%s = ? [%s]",
-                  out.lines, words, mr_column_key(g->arena, g->source, col), mr_unit_symbol(unit));
-    out.why =
-        mr_printf(g->arena, "a heading states %s, but none tells which column shows what", mr_unit_symbol(unit));
+    out.lines = mr_printf(
+        g->arena, "%s\n# replace ? with one of: %s; write one such line for each column to be used\n%s = ? [%s]",
+        out.lines, words, mr_column_key(g->arena, g->source, col), mr_unit_symbol(unit));
+    out.why = mr_printf(g->arena, "a heading states %s, but no heading says what its column measures",
+                        mr_unit_symbol(unit));
     return out;
 }
 
@@ -257,14 +257,14 @@ static struct mr_suggestion by_numbers(struct mr_guesses *g, const struct mr_ali
     if (a->dew != MR_NONE) {
         out.lines = add_column(g, out.lines, a->dew, MR_M_DEW, unit);
         out.why = mr_printf(g->arena,
-                            "no heading tells the kind, but three columns obey the vapour law within %.2g K as air, "
-                            "humidity and dew point",
+                            "no heading says what kind of file this is, but three columns fit air temperature, "
+                            "humidity and dew point by the vapour law within %.2g K",
                             a->off_k);
     } else {
-        out.lines = mr_printf(
-            g->arena, "%s\n# by the movement of the numbers only; the unit is yours to check: degC, degF or K",
-            out.lines);
-        out.why = "no heading tells the kind; two columns move against each other as air and humidity do";
+        out.lines = mr_printf(g->arena, "%s\n# judged only by how the numbers move; check the unit: degC, degF or K",
+                              out.lines);
+        out.why = "no heading says what kind of file this is; two columns move against each other as air temperature "
+                  "and humidity do";
     }
     return out;
 }
@@ -282,7 +282,7 @@ struct mr_suggestion mr_suggest_kind(struct mr_guesses *g) {
         out.why =
             g->second != MR_KIND_UNKNOWN
                 ? mr_printf(g->arena, "unsure between %s and %s", mr_kind_text(g->first), mr_kind_text(g->second))
-                : mr_printf(g->arena, "perhaps %s, but too little speaks for it", mr_kind_text(g->first));
+                : mr_printf(g->arena, "perhaps %s, but the evidence is too weak", mr_kind_text(g->first));
         return out;
     }
     struct mr_alike alike;
@@ -296,7 +296,7 @@ struct mr_suggestion mr_suggest_kind(struct mr_guesses *g) {
     if (kind != MR_KIND_UNKNOWN)
         return by_units(g, kind, col, unit);
     if (in_blanks(g)) {
-        out.why = "no commas, semicolons or tabs part its columns; export it with them";
+        out.why = "no commas, semicolons or tabs separate its columns; export it with one of them";
         return out;
     }
     out.lines = by_hand(g);

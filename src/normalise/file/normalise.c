@@ -156,8 +156,8 @@ static mr_row_fn reader_of(enum mr_kind kind) {
 
 static void say_changed(struct mr_file_state *state) {
     mr_diag_add(state->diags, MR_ERROR, "changed", (struct mr_place){.file = state->source->path}, NULL,
-                "Run again once the file is complete.",
-                "the file could not be read to its end, or changed while it was read");
+                "Run milrise again once the file is complete.",
+                "the file could not be read to the end, or changed while it was being read");
 }
 
 /* Decimal commas in a file of commas: whole numbers under every heading, and as many numbers more without one. */
@@ -180,12 +180,11 @@ static bool split_by_commas(const struct mr_plan *plan, const struct mr_column_s
 }
 
 static void set_split_aside(struct mr_file_state *state) {
-    mr_diag_add(
-        state->diags, MR_ERROR, "ragged",
-        (struct mr_place){.file = state->source->path, .line = state->source->first_body_line}, NULL,
-        "Export with semicolons, or with decimal points, or put numbers into quotes. File set aside.",
-        "the rows hold more numbers than the header has names, and none has a fraction: decimal commas seem to "
-        "divide them");
+    mr_diag_add(state->diags, MR_ERROR, "ragged",
+                (struct mr_place){.file = state->source->path, .line = state->source->first_body_line}, NULL,
+                "Export with semicolons or decimal points, or put the numbers in quotes. File set aside.",
+                "the rows hold more numbers than the header has names, and none has a fraction: decimal commas seem "
+                "to split them");
     mr_state_relabel(state, MR_ASIDE_RAGGED);
     state->log.n = 0;
     state->records.readings.n = state->records.verifications.n = state->records.sprays.n =
@@ -289,7 +288,7 @@ static void note_hidden(struct mr_file_state *state) {
         if (state->count.said[i] > MR_SAY_MOST)
             mr_diag_add(state->diags, MR_ERROR, mr_aside_word((enum mr_aside)i),
                         (struct mr_place){.file = state->source->path}, NULL, NULL,
-                        "%llu more of the same are not listed",
+                        "not listed: %llu more of the same",
                         (unsigned long long)(state->count.said[i] - MR_SAY_MOST));
 }
 
@@ -297,7 +296,7 @@ static void note_copy(struct stage *s, struct mr_file_state *state) {
     state->file->copy_of = s->sources->list.v[state->copy_of].path;
     state->file->kind = s->files[state->copy_of].file->kind;
     mr_diag_add(s->diags, MR_NOTE, "copy", (struct mr_place){.file = state->source->path}, NULL, NULL,
-                "the file is a copy of %s, byte for byte; it counts once", state->file->copy_of);
+                "the file is a byte-for-byte copy of %s; its rows are used once", state->file->copy_of);
 }
 
 static bool finish(struct stage *s, size_t n) {

@@ -129,8 +129,8 @@ static void check_half_line(struct mr_compared_rows *s, const struct mr_compared
     mr_need_fates(s);
     s->fate[last] = MR_ASIDE_HALF_LINE;
     mr_diag_add(state->diags, MR_WARNING, "half-line", (struct mr_place){.file = state->source->path}, NULL,
-                "Remove this file: a longer copy is in the folder. Row set aside.",
-                "the file ends in mid-line, and %s holds the whole row", other->file->source->path);
+                "Remove this file; the folder holds a longer copy. Row set aside.",
+                "the file ends in mid-line, and %s has the complete row", other->file->source->path);
 }
 
 static void compare(struct mr_compared_rows *a, struct mr_compared_rows *b, size_t a_index, enum tie tie) {
@@ -151,7 +151,7 @@ static void compare(struct mr_compared_rows *a, struct mr_compared_rows *b, size
         b->repeated += n_pending;
         b->partner = a_index;
         mr_diag_add(b->file->diags, MR_NOTE, "repeated", (struct mr_place){.file = b->file->source->path}, NULL, NULL,
-                    "%zu of %zu rows stand in %s too; they count once", n_pending, b->n, a->file->source->path);
+                    "%zu of %zu rows also in %s; each is used once", n_pending, b->n, a->file->source->path);
     }
     check_half_line(a, b);
     check_half_line(b, a);
@@ -252,7 +252,8 @@ static void compare_within(struct mr_compared_rows *s) {
         s->fate[pending[i]] = MR_ASIDE_REPEATED;
     s->repeated += n;
     mr_diag_add(s->file->diags, MR_NOTE, "repeated", (struct mr_place){.file = s->file->source->path}, NULL, NULL,
-                "%zu rows stand in the file twice, where time goes backwards; they count once", n);
+                "%zu row%s that the file holds twice, where the time goes back; each is used once", n,
+                n == 1 ? "" : "s");
 }
 
 /* --- readings without times: aligned runs --------------------------------------------------------------------------

@@ -31,7 +31,7 @@ static void flag(struct watch *f, uint32_t line, uint32_t line_end, const char *
 static void close_watch(struct watch *f) {
     if (f->hidden)
         mr_diag_add(f->file->diags, MR_WARNING, f->id, (struct mr_place){.file = f->file->source->path}, NULL, NULL,
-                    "%zu more of the same are not listed", f->hidden);
+                    "not listed: %zu more of the same", f->hidden);
 }
 
 /* Usual step in time: the median of some steps spread over the file. */
@@ -57,10 +57,10 @@ static void look_at_times(struct mr_file_state *state, const int64_t *t, const u
             mr_when_text(t[i - 1], from);
             mr_when_text(t[i], to);
             flag(&back, line[i], 0, NULL, "Check the instrument's clock.",
-                 mr_printf(state->scratch, "time goes back from %s to %s", from, to));
+                 mr_printf(state->scratch, "the time goes back from %s to %s", from, to));
         } else if (step > limit) {
             flag(&gap, line[i - 1], line[i], NULL, NULL,
-                 mr_printf(state->scratch, "a gap of %.6g s where a step is usually %.6g s", (double)step / 1000.0,
+                 mr_printf(state->scratch, "a gap of %.6g s; samples are usually %.6g s apart", (double)step / 1000.0,
                            (double)usual / 1000.0));
         }
     }
@@ -80,11 +80,12 @@ static void look_at_cut_times(struct mr_file_state *state, const int64_t *t, con
         return;
     char text[32];
     mr_when_text(t[first], text);
-    mr_diag_add(state->diags, MR_WARNING, "times-cut",
-                (struct mr_place){.file = state->source->path, .line = line[first - 1], .line_end = line[first]},
-                NULL, "Export the times with seconds, or with fractions of seconds.",
-                "%zu of %zu rows have the time of the row before, first %s: the export writes times too coarsely",
-                same, n, text);
+    mr_diag_add(
+        state->diags, MR_WARNING, "times-cut",
+        (struct mr_place){.file = state->source->path, .line = line[first - 1], .line_end = line[first]}, NULL,
+        "Export the times with seconds, or with fractions of seconds.",
+        "%zu of %zu rows repeat the time of the row before, the first at %s: the export rounds times too coarsely",
+        same, n, text);
 }
 
 /* One channel's samples, as the file gives them. */
@@ -109,7 +110,7 @@ static void look_at_values(struct mr_file_state *state, const struct mr_log_chan
         bool same = run.open && i < n && v >= run.value && v <= run.value;
         if (!same && run.open && i > run.from + 10 && (double)(t[i - 1] - t[run.from]) / 1000.0 > stuck_s)
             flag(&stuck, line[run.from], line[i - 1], c->name, "Check the sensor.",
-                 mr_printf(state->scratch, "shows %.6g without change for %.3g h", run.value,
+                 mr_printf(state->scratch, "stays at %.6g for %.3g h", run.value,
                            (double)(t[i - 1] - t[run.from]) / 3.6e6));
         if (i < n && run.open && i && !isnan(value[i - 1]) && t[i] > t[i - 1] && t[i] - t[i - 1] <= 60000 &&
             fabs(v - value[i - 1]) > most)

@@ -51,7 +51,8 @@ static void set_run_aside(struct mr_compared_rows *b, size_t from, size_t n, con
     b->repeated += count;
     b->partner = a_index;
     mr_diag_add(b->file->diags, MR_NOTE, "repeated", (struct mr_place){.file = b->file->source->path}, NULL, NULL,
-                "%zu of %zu rows follow each other in %s too; they count once", count, b->n, a->file->source->path);
+                "%zu of %zu rows also in %s, in the same order; each is used once", count, b->n,
+                a->file->source->path);
 }
 
 /* Too few readings to tell a copy from chance: they count, and the clerk is asked. */
@@ -62,8 +63,9 @@ static void doubt_few(const struct mr_compared_rows *few, const struct mr_compar
         if (mr_row_hash(few->file, i) != mr_row_hash(other->file, i))
             return;
     mr_diag_add(few->file->diags, MR_WARNING, "perhaps-repeated", (struct mr_place){.file = few->file->source->path},
-                NULL, "Take the file out where it is a copy; export times or reading numbers to be sure.",
-                "its %zu readings are also the first of %s; they carry no time, so they count in both", few->n,
+                NULL,
+                "If the file is a copy, take it out of the folder; to be sure, export times or reading numbers.",
+                "its %zu readings match the first ones in %s; they carry no time, so both are used", few->n,
                 other->file->source->path);
 }
 

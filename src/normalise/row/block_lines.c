@@ -54,14 +54,14 @@ static void note_unit(struct mr_file_state *state, const struct mr_row *row, con
                       const struct mr_plan_column *c) {
     mr_diag_add(state->diags, MR_NOTE, "block-unit",
                 (struct mr_place){.file = state->source->path, .line = row->line}, value, NULL,
-                "is another unit than the heading's; the rows below are read in it (column \"%s\")",
+                "differs from the unit in the heading; the rows below are read in it (column \"%s\")",
                 mr_clean_text(state->scratch, c->as.name, strlen(c->as.name), 60));
 }
 
 static void unknown_unit(struct mr_file_state *state, const struct mr_row *row, const char *value) {
     mr_diag_add(state->diags, MR_ERROR, "no-unit", (struct mr_place){.file = state->source->path, .line = row->line},
-                value, "Correct the line. Values without another unit are set aside.",
-                "is not a unit of what the file measures");
+                value, "Correct the line. Values with no other unit are set aside.",
+                "is not a unit for what the file measures");
     for (size_t i = 0; i < state->plan->n; i++) {
         struct mr_plan_column *c = &state->plan->col[i];
         bool log = mr_is_log(state->plan->kind);

@@ -181,9 +181,9 @@ static bool by_company(struct settling *s) {
         bool (*test)(const struct settling *s, enum mr_order order);
         const char *why;
     } tests[] = {{on_weekdays, "only so the dates fall on the weekdays written beside them"},
-                 {in_job, "only so all dates lie within the job's dates"},
+                 {in_job, "only this order puts all dates within the job's dates"},
                  {near_other, NULL},
-                 {past_midnight, "the log runs on past midnight, and only so the next day follows"},
+                 {past_midnight, "the log runs past midnight, and only this order makes the next day follow"},
                  {plain, "the other order gives dates that do not exist"},
                  {forward, "only so the dates go forward through the file"}};
     for (size_t i = 0; i < MR_COUNT(tests); i++) {
@@ -192,7 +192,7 @@ static bool by_company(struct settling *s) {
             return decide(s, (enum mr_order)order,
                           tests[i].why
                               ? tests[i].why
-                              : mr_printf(s->book->arena, "only so it agrees with %s", s->hints->other_what));
+                              : mr_printf(s->book->arena, "only this order agrees with %s", s->hints->other_what));
     }
     return false;
 }
@@ -206,14 +206,15 @@ static void without_evidence(struct settling *s) {
     if (!m->possible && !d->possible) {
         s->verdict.line = m->bad_line;
         s->verdict.other_line = d->bad_line;
-        s->verdict.why = mr_printf(arena, "%s in line %u cannot be read month-first and %s in line %u not day-first",
-                                   m->bad_text, (unsigned)m->bad_line, d->bad_text, (unsigned)d->bad_line);
+        s->verdict.why =
+            mr_printf(arena, "%s in line %u cannot be month-first, and %s in line %u cannot be day-first",
+                      m->bad_text, (unsigned)m->bad_line, d->bad_text, (unsigned)d->bad_line);
     } else {
         s->verdict.why =
             s->short_years && s->dashes && s->trial[MR_ORDER_YMD].possible
-                ? "the first or the last two figures may be the year, and nothing else in the file or the job tells "
+                ? "the year may be the first or the last two digits, and nothing else in the file or the job shows "
                   "which"
-                : "no date has a part above 12, and nothing else in the file or the job tells day from month";
+                : "no date has a part above 12, and nothing else in the file or the job tells the day from the month";
     }
 }
 

@@ -67,7 +67,7 @@ void mr_fill_down_say(struct mr_file_state *state) {
         }
     if (state->above.rows)
         mr_diag_add(state->diags, MR_NOTE, "carried", (struct mr_place){.file = state->source->path}, NULL,
-                    "Fill the cells in where that is not meant.",
-                    "%s: blank in %zu rows below a filled cell, and taken from there, as merged cells are saved",
-                    names, state->above.rows);
+                    "If that is wrong, fill in the cells.",
+                    "%s: blank cells take the value above them, as merged cells do when saved (rows: %zu)", names,
+                    state->above.rows);
 }

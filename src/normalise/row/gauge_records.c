@@ -17,7 +17,7 @@ static bool film_in_range(const struct mr_spread *s, double written, enum mr_uni
     mr_physical_range(&s->state->job->settings, MR_M_FILM, &least, &most);
     if (um >= least && um <= most)
         return true;
-    mr_spread_say(s, MR_ASIDE_OUT_OF_RANGE, m, "Row set aside; limits stand under [plausibility].",
+    mr_spread_say(s, MR_ASIDE_OUT_OF_RANGE, m, "Row set aside; the job file sets the limits under [plausibility].",
                   "lies outside what a gauge can show");
     return false;
 }
@@ -56,7 +56,7 @@ static int type_fate(const struct mr_spread *s, size_t col, const struct mr_cell
     const char *words = mr_words_fold(state->scratch, cell->p, cell->n);
     if (mr_list_holds(mr_map_list(map, "words.no film"), words, false)) {
         mr_state_say(state, MR_ASIDE_NO_FILM, s->row, (uint32_t)state->plan->col[col].cell + 1, cell,
-                     "Put such readings into a file of their own, of base metal or of verification. Row set aside.",
+                     "Put such readings in a separate file for base metal or verifications. Row set aside.",
                      "says that the reading was not taken on the film");
         return MR_ASIDE_NO_FILM;
     }
@@ -124,15 +124,14 @@ void mr_say_odd_types(struct mr_file_state *state) {
     const struct mr_odd_type *first = &state->odd_types.v[0];
     const char *key = mr_file_key(state->arena, state->source),
                *line = mr_printf(state->arena, "%s = ignore", mr_column_key(state->arena, state->source, first->col));
-    mr_file_mend(state, mr_printf(state->arena, "%s\n# only where every such row is a reading of the film", line));
-    mr_diag_add(
-        state->diags, MR_ERROR, "unknown-type", (struct mr_place){.file = state->source->path, .line = first->line},
-        NULL,
-        mr_printf(state->scratch,
-                  "Where all are readings of the film, write into job.milrise: %s / %s. Otherwise put the words "
-                  "into a column map of the job, under [words] as film or as no film. %zu row%s set aside.",
-                  key, line, rows, rows == 1 ? "" : "s"),
-        "the type of the reading is no word that is known: %s", names);
+    mr_file_mend(state, mr_printf(state->arena, "%s\n# only if every such row is a film reading", line));
+    mr_diag_add(state->diags, MR_ERROR, "unknown-type",
+                (struct mr_place){.file = state->source->path, .line = first->line}, NULL,
+                mr_printf(state->scratch,
+                          "If all are film readings, add to job.milrise: %s / %s. If not, list the words in a column "
+                          "map of the job, under [words], as film or as no film. %zu row%s set aside.",
+                          key, line, rows, rows == 1 ? "" : "s"),
+                "the reading type is not a known word: %s", names);
 }
 
 /* A note is free text: only one that says nothing else takes the reading back, and that is said. */
@@ -149,8 +148,8 @@ static bool deleted(const struct mr_spread *s) {
             return true;
         if (c->as.meaning == MR_M_NOTE && mr_list_holds(mr_map_list(plan->map, "words.deleted"), words, true)) {
             mr_state_say(s->state, MR_ASIDE_DELETED, s->row, (uint32_t)c->cell + 1, cell,
-                         "Write more than this word into the note where it means something else. Row set aside.",
-                         "stands alone as the note, so the reading is taken as withdrawn");
+                         "If it means something else, write more than this word in the note. Row set aside.",
+                         "is the whole note, so the reading is taken as withdrawn");
             return true;
         }
     }

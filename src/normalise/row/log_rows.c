@@ -114,7 +114,8 @@ static int cell_aside(struct mr_file_state *state, const struct mr_row *row, siz
     } else if (what == MR_NUM_AMBIGUOUS) {
         text = "can be a thousand or a fraction";
         mr_ask_decimal(state);
-        mend = "Write into job.milrise, for this [file]: decimal = point, or decimal = comma. Value left out.";
+        mend =
+            "Add to this file's [file] section in job.milrise: decimal = point, or decimal = comma. Value left out.";
     }
     mr_state_say(state, MR_ASIDE_BAD_NUMBER, row, (uint32_t)state->plan->col[col].cell + 1, cell, mend,
                  mr_printf(state->scratch, "%s (column \"%s\")", text,
@@ -163,8 +164,8 @@ static int slow_value(struct mr_file_state *state, const struct mr_row *row, str
     }
     if (x.value < channel->least || x.value > channel->most) {
         mr_state_say(state, MR_ASIDE_OUT_OF_RANGE, row, (uint32_t)c->cell + 1, cell,
-                     "Value left out; limits stand under [plausibility].",
-                     mr_printf(state->scratch, "lies outside what \"%s\" can show",
+                     "Value left out; the job file sets the limits under [plausibility].",
+                     mr_printf(state->scratch, "is outside the plausible range of \"%s\"",
                                mr_clean_text(state->scratch, c->as.name, strlen(c->as.name), 60)));
         return MR_ASIDE_OUT_OF_RANGE;
     }

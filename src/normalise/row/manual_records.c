@@ -24,7 +24,7 @@ static double figure(const struct mr_spread *s, enum mr_meaning m, int *bad) {
     }
     enum mr_dim dim = mr_meaning_dim(m);
     if (unit == MR_UNIT_NONE && dim != MR_DIM_NONE) {
-        mr_spread_say(s, MR_ASIDE_NO_UNIT, m, "Write the unit behind the number or into the heading. Value left out.",
+        mr_spread_say(s, MR_ASIDE_NO_UNIT, m, "Write the unit after the number or in the heading. Value left out.",
                       "has no unit");
         return (double)NAN;
     }
@@ -207,7 +207,7 @@ static bool level(const struct mr_spread *s, enum mr_meaning m, double *out, enu
     }
     if (unit == MR_UNIT_NONE) {
         mr_spread_say(s, MR_ASIDE_NO_UNIT, m,
-                      "Write L, gal, kg or lb behind the number or into the heading. Row set aside.", "has no unit");
+                      "Write L, gal, kg or lb after the number or in the heading. Row set aside.", "has no unit");
         *bad = MR_ASIDE_NO_UNIT;
         return false;
     }
@@ -251,7 +251,7 @@ int mr_record_material(const struct mr_spread *s) {
     if (has_before && has_after && before != after) {
         mr_spread_say(s, MR_ASIDE_NO_UNIT, MR_M_AFTER,
                       "Write both levels as volumes or both as masses. Row set aside.",
-                      "is a mass where the other is a volume, or the other way round");
+                      "and the other level are not both volumes or both masses");
         return MR_ASIDE_NO_UNIT;
     }
     r.unit = has_before ? before : after;

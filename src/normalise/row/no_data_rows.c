@@ -48,7 +48,7 @@ static enum mr_aside broken_why(enum mr_broken broken) {
 }
 
 static const char *const broken_mend[] = {
-    [MR_ASIDE_QUOTE] = "Close the quote or take it away. Row set aside.",
+    [MR_ASIDE_QUOTE] = "Close or remove the quote. Row set aside.",
     [MR_ASIDE_LONG] = "Check the file: a line end may be missing. Row set aside.",
     [MR_ASIDE_HALF_LINE] = "Export the file again once the instrument has finished writing. Row set aside.",
     [MR_ASIDE_BYTES] =
@@ -121,7 +121,7 @@ static void set_other_aside(struct mr_file_state *state, const struct mr_row *ro
         state->count.fates.n && state->count.fates.v[state->count.fates.n - 1].fate == MR_ASIDE_OTHER_TABLE;
     if (!goes_on)
         mr_state_say(state, MR_ASIDE_OTHER_TABLE, row, 1, &row->cell[0],
-                     "Put each table into a file of its own. Its rows are set aside.",
+                     "Put each table in its own file. The rows of this one are set aside.",
                      "another table begins here, with a header of its own");
     mr_state_fate(state, MR_ASIDE_OTHER_TABLE, row);
 }
@@ -139,8 +139,8 @@ static void set_ragged_aside(struct mr_file_state *state, const struct mr_row *r
     const char *what =
         mr_printf(state->scratch, "the row has %zu cells where the header has %zu", row->n, state->plan->most_cells);
     const char *mend = row->n > state->plan->most_cells && state->source->delimiter == ','
-                           ? "Put cells that hold a comma into quotes, or export with semicolons. Row set aside."
-                           : "Complete the row, or take it out. Row set aside.";
+                           ? "Put cells that contain a comma in quotes, or export with semicolons. Row set aside."
+                           : "Complete or remove the row. Row set aside.";
     mr_state_say(state, MR_ASIDE_RAGGED, row, 0, NULL, mend, what);
     mr_state_fate(state, MR_ASIDE_RAGGED, row);
 }
@@ -205,32 +205,33 @@ void mr_state_bad_time(struct mr_file_state *state, const struct mr_row *row, en
     enum mr_aside why = got == MR_READ_BAD || got == MR_READ_ZONE ? MR_ASIDE_BAD_TIME : MR_ASIDE_NO_TIME;
     if (why == MR_ASIDE_BAD_TIME && mr_state_last(state))
         why = MR_ASIDE_HALF_LINE;
-    const char *what = got == MR_READ_ZONE       ? "the time zone is written in some rows and not in others"
-                       : got == MR_READ_NO_DATE  ? (plan->form == MR_FORM_ELAPSED
-                                                        ? "elapsed time, and no start or no unit of time is stated"
-                                                        : "a time of day, and no date is stated")
-                       : why == MR_ASIDE_NO_TIME ? "the row has no time"
-                                                 : "not a time";
+    const char *what =
+        got == MR_READ_ZONE ? "the time zone is written in some rows and not in others"
+        : got == MR_READ_NO_DATE
+            ? (plan->form == MR_FORM_ELAPSED ? "elapsed time without a stated start or a stated unit of time"
+                                             : "a time of day without a stated date")
+        : why == MR_ASIDE_NO_TIME ? "the row has no time"
+                                  : "not a time";
     if (got == MR_READ_NO_DATE && !state->start_asked) {
         state->start_asked = true;
         bool bare = plan->form == MR_FORM_ELAPSED && plan->elapsed_unit == MR_UNIT_NONE && !plan->sample_ms &&
                     !(cell && memchr(cell->p, ':', cell->n));
         if (bare)
-            mr_file_mend(state, mr_printf(state->arena, "%s = elapsed [s]\n# the unit is yours to check: s, min or h",
+            mr_file_mend(state, mr_printf(state->arena, "%s = elapsed [s]\n# check the unit: s, min or h",
                                           mr_column_key(state->arena, state->source, plan->date_col)));
         if (state->timer.base_stamp == MR_T_NONE)
             mr_file_mend(state,
                          plan->form == MR_FORM_ELAPSED
-                             ? "start = ?\n# in place of ? the moment of elapsed time 0, as 2026-05-11 07:30:00"
-                             : "start = ?\n# in place of ? the date of the first row, as 2026-05-11");
+                             ? "start = ?\n# replace ? with the moment of elapsed time 0, such as 2026-05-11 07:30:00"
+                             : "start = ?\n# replace ? with the date of the first row, such as 2026-05-11");
     }
-    const char *mend = got == MR_READ_NO_DATE
-                           ? (plan->form == MR_FORM_ELAPSED
-                                  ? "Write into job.milrise, for this [file]: start = 2026-05-11 07:30:00, and "
-                                    "the unit (s, min, h) into the header. Row set aside."
-                                  : "Write into job.milrise, for this [file]: start = 2026-05-11, or the date "
-                                    "into the file's name. Row set aside.")
-                           : "Write it as 2026-05-11 14:03:20. Row set aside.";
+    const char *mend =
+        got == MR_READ_NO_DATE
+            ? (plan->form == MR_FORM_ELAPSED ? "Add to this file's [file] section in job.milrise: start = 2026-05-11 "
+                                               "07:30:00; write the unit (s, min, h) in the header. Row set aside."
+                                             : "Add to this file's [file] section in job.milrise: start = "
+                                               "2026-05-11; or put the date in the file's name. Row set aside.")
+            : "Write it as 2026-05-11 14:03:20. Row set aside.";
     mr_state_say(state, why, row, col == MR_NONE ? 0 : (uint32_t)plan->col[col].cell + 1,
                  cell && cell->n ? cell : NULL, mend, what);
     mr_state_fate(state, (int)why, row);

@@ -78,8 +78,8 @@ static void say_timed_summary(struct mr_file_state *state, const struct mr_row *
         mr_state_last(state))
         return;
     mr_state_say(state, MR_ASIDE_SUMMARY, row, 0, NULL,
-                 "Name the place or write the note otherwise, where the row is a reading. Row set aside.",
-                 "a word of statistics stands in the row, which has a time all the same");
+                 "If the row is a reading, name its place or reword the note. Row set aside.",
+                 "the row has a time, but also a word of statistics such as \"mean\"");
 }
 
 bool mr_row_record(void *ctx, const struct mr_row *row) {

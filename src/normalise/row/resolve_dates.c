@@ -32,7 +32,8 @@ static void settle_log(struct mr_file_state *state) {
     mr_log_drop(state, fate);
     mr_diag_add(state->diags, MR_ERROR, "bad-time", (struct mr_place){.file = state->source->path}, NULL,
                 "Correct the dates, or the order of day and month in the job file.",
-                "%zu rows have a date that does not exist when it is read %s", lost, state->verdict.order_text);
+                "%zu row%s with a date that does not exist when read %s", lost, lost == 1 ? "" : "s",
+                state->verdict.order_text);
 }
 
 /* The first year that a clock shows that has lost its time: it counts from 1970, 1980 or 2000. */
@@ -50,9 +51,10 @@ static bool is_reset(const struct mr_file_state *state, int64_t t_ms) {
 
 static void say_reset(struct mr_file_state *state, uint32_t line, size_t rows) {
     mr_diag_add(state->diags, MR_ERROR, "clock-reset", (struct mr_place){.file = state->source->path, .line = line},
-                NULL, "Set the instrument's clock. Rows set aside; correct their times where they are known.",
-                "%zu row%s ha%s a time in the year that a clock begins with when it was reset", rows,
-                rows == 1 ? "" : "s", rows == 1 ? "s" : "ve");
+                NULL,
+                "Set the instrument's clock, and correct the times of these rows if they are known. Rows set aside.",
+                "%zu row%s ha%s a time in the year that a clock shows after a reset", rows, rows == 1 ? "" : "s",
+                rows == 1 ? "s" : "ve");
 }
 
 /* Fates by the times of n records; how many were reset. */
@@ -131,9 +133,9 @@ static bool lacks_clock(struct mr_file_state *state) {
 
 static void set_undated_aside(struct mr_file_state *state) {
     mr_diag_add(state->diags, MR_ERROR, "no-time", (struct mr_place){.file = state->source->path}, NULL,
-                "Export the time of day too; or, where a column holds it, write into job.milrise, for this [file]: "
+                "Export the time of day too; if a column holds it, add to this file's [file] section in job.milrise: "
                 "column NAME = time, or = hour. File set aside.",
-                "the rows have dates, several the same one, and no time of day that can be read");
+                "several rows share a date, and no time of day can be read");
     mr_state_relabel(state, MR_ASIDE_NO_TIME);
     state->log.n = 0;
 }
@@ -199,9 +201,9 @@ static void note_inferred(struct mr_file_state *state, size_t inferred, const ch
     if (inferred)
         mr_diag_add(
             state->diags, MR_NOTE, "date-inferred", (struct mr_place){.file = state->source->path}, NULL,
-            "Write the date into each row to be sure.",
-            "%zu rows have times without a date; taken from %s and carried past midnight where the clock falls back",
-            inferred, *why ? why : "the rows before");
+            "To be sure, write the date in each row.",
+            "%zu row%s with a time but no date: the date comes from %s and moves on a day where the clock falls back",
+            inferred, inferred == 1 ? "" : "s", *why ? why : "the rows before");
 }
 
 /* Rows are written down as they happen. A start far before the row above may be a clock of twelve hours without AM
@@ -214,7 +216,7 @@ static void doubt_spray_clocks(struct mr_file_state *state) {
             continue;
         mr_diag_add(state->diags, MR_WARNING, "time-backwards",
                     (struct mr_place){.file = state->source->path, .line = b->line}, NULL,
-                    "Check the row; write times of the afternoon as 13:10, or with PM.",
+                    "Check the row; write afternoon times as 13:10, or with PM.",
                     "the row starts hours before the row above");
         return;
     }
@@ -241,16 +243,16 @@ static void settle_sprays(struct mr_file_state *state) {
         if (fate[i] == MR_FATE_USED) {
             state->records.sprays.v[kept++] = state->records.sprays.v[i];
         } else if (lost++ < MR_SAY_MOST) {
-            mr_diag_add(
-                state->diags, MR_ERROR, "no-time", (struct mr_place){.file = state->source->path, .line = line[i]},
-                NULL,
-                "Write date, start and stop; or one date into the file's name or above the header. Row set aside.",
-                "the row has no time, or a time and no date to add it to");
+            mr_diag_add(state->diags, MR_ERROR, "no-time",
+                        (struct mr_place){.file = state->source->path, .line = line[i]}, NULL,
+                        "Write the date, start and stop in the row, or one date in the file's name or above the "
+                        "header. Row set aside.",
+                        "the row has no time, or a time without a date");
         }
     }
     state->records.sprays.n = kept;
     if (lost && state->timer.base_stamp == MR_T_NONE)
-        mr_file_mend(state, "start = ?\n# in place of ? the date of the first row, as 2026-05-11");
+        mr_file_mend(state, "start = ?\n# replace ? with the date of the first row, such as 2026-05-11");
     note_inferred(state, inferred, why);
     doubt_spray_clocks(state);
 }
@@ -277,9 +279,8 @@ static void settle_records(struct mr_file_state *state) {
         placeless += !*state->records.readings.v[i].zone;
     if (placeless && placeless < state->records.readings.n)
         mr_diag_add(state->diags, MR_WARNING, "no-zone", (struct mr_place){.file = state->source->path}, NULL,
-                    "Fill in the zone; readings without one count for none.",
-                    "%zu of %zu readings have no zone where the others have one", placeless,
-                    state->records.readings.n);
+                    "Fill in the zone; a reading without a zone counts for no zone.",
+                    "no zone in %zu of %zu readings; the others name theirs", placeless, state->records.readings.n);
     if (undated) {
         int8_t *fate = MR_ARRAY(state->scratch, int8_t, state->records.readings.n);
         for (size_t i = 0; i < state->records.readings.n; i++)
@@ -289,7 +290,7 @@ static void settle_records(struct mr_file_state *state) {
     }
     if (dates_alone(state->plan) && (state->records.readings.n || state->records.verifications.n || state->log.n))
         mr_diag_add(state->diags, MR_WARNING, "date-only", (struct mr_place){.file = state->source->path}, NULL,
-                    "Export the time of day too.", "the rows have dates without a time of day; midnight is taken");
+                    "Export the time of day too.", "the rows have dates without a time of day; midnight is assumed");
     if (state->records.sprays.n)
         settle_sprays(state);
 }
@@ -304,14 +305,12 @@ static void set_serial_aside(struct mr_file_state *state) {
     mr_when_text(state->timer.serial_least, from);
     mr_when_text(state->timer.serial_most, to);
     state->file->mend = mr_printf(state->arena, "[job]\ndates = %.10s .. %.10s", from, to);
-    mr_diag_add(
-        state->diags, MR_ERROR, "no-time", (struct mr_place){.file = state->source->path}, NULL,
-        mr_printf(
-            state->scratch,
-            "Save the times as text; or, if these are the days of the work, write into job.milrise under [job]: "
-            "dates = %.10s .. %.10s. File set aside.",
-            from, to),
-        "nothing confirms %s", state->verdict.why);
+    mr_diag_add(state->diags, MR_ERROR, "no-time", (struct mr_place){.file = state->source->path}, NULL,
+                mr_printf(state->scratch,
+                          "Save the times as text; or, if these are the working days, add under [job] in "
+                          "job.milrise: dates = %.10s .. %.10s. File set aside.",
+                          from, to),
+                "nothing confirms %s", state->verdict.why);
     mr_state_relabel(state, MR_ASIDE_NO_TIME);
 }
 
@@ -324,21 +323,20 @@ static void set_file_aside(struct mr_file_state *state) {
     for (size_t i = 0; i < state->timer.book.list.n && !text; i++)
         if (state->timer.book.list.v[i].line == v->line)
             text = state->timer.book.list.v[i].text;
-    mr_diag_add(
-        state->diags, MR_ERROR, "date-order", place, text,
-        mr_printf(
-            state->scratch,
-            "Write into job.milrise: %s / dates = day-first, or dates = month-first. "
-            "The days of the work under [job] may settle it too: dates = 2026-05-11 .. 2026-05-12. File set aside.",
-            mr_file_key(state->scratch, state->source)),
-        "day and month cannot be told apart: %s", v->why);
+    mr_diag_add(state->diags, MR_ERROR, "date-order", place, text,
+                mr_printf(state->scratch,
+                          "Add to job.milrise: %s / dates = day-first, or dates = month-first. The working days "
+                          "under [job] may also decide it: dates = 2026-05-11 .. 2026-05-12. File set aside.",
+                          mr_file_key(state->scratch, state->source)),
+                "day and month cannot be told apart: %s", v->why);
     mr_state_relabel(state, MR_ASIDE_DATE_ORDER);
 }
 
 static void note_rollovers(struct mr_file_state *state) {
     if (state->plan->form == MR_FORM_CLOCK && state->timer.base_stamp != MR_T_NONE)
         mr_diag_add(state->diags, MR_NOTE, "date-inferred", (struct mr_place){.file = state->source->path}, NULL,
-                    NULL, "the rows have times without a date; taken from %s, %u midnights passed",
+                    NULL,
+                    "the rows have times without a date; the first date is taken from %s (midnights passed: %u)",
                     state->timer.base_why, (unsigned)state->timer.rollovers);
     if (state->plan->form == MR_FORM_ELAPSED)
         state->verdict.why = mr_printf(state->arena, "elapsed time from %.15g s to %.15g s; start: %s",

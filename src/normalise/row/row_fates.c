@@ -117,6 +117,6 @@ void mr_file_mend(struct mr_file_state *state, const char *line) {
 
 void mr_ask_decimal(struct mr_file_state *state) {
     if (!state->decimal_asked)
-        mr_file_mend(state, "decimal = ?\n# in place of ? point or comma");
+        mr_file_mend(state, "decimal = ?\n# replace ? with point or comma");
     state->decimal_asked = true;
 }

@@ -47,18 +47,18 @@ static int say_bad_number(const struct mr_spread *s, const struct mr_plan_column
     } else if (what == MR_NUM_AMBIGUOUS) {
         text = "can be a thousand or a fraction";
         mr_ask_decimal(state);
-        mend = "Write into job.milrise, for this [file]: decimal = point, or decimal = comma.";
+        mend = "Add to this file's [file] section in job.milrise: decimal = point, or decimal = comma.";
     } else {
         char mark = mr_number_marked(cell->p, cell->n);
         if (mark == '>' || mark == '<') {
             why = MR_ASIDE_NO_VALUE;
-            text = mark == '>' ? "says that the value lies above the gauge's range, and no value"
-                               : "says that the value lies below a limit, and no value";
+            text = mark == '>' ? "only says that the value is above the gauge's range"
+                               : "only says that the value is below a limit";
             mend = "Measure again.";
         } else if (mark) {
-            text = mark == '~' ? "is marked as an estimate"
-                               : "stands in brackets, which mark a doubtful or a negative value";
-            mend = "Write the number alone where it is what was read.";
+            text =
+                mark == '~' ? "is marked as an estimate" : "is in brackets, which mark a doubtful or negative value";
+            mend = "If this is what the gauge read, write the number without brackets.";
         }
     }
     mr_state_say(state, (enum mr_aside)why, s->row, (uint32_t)c->cell + 1, cell,
@@ -117,7 +117,7 @@ int mr_spread_number(const struct mr_spread *s, size_t col, const struct mr_cell
         mr_state_say(state, MR_ASIDE_NO_UNIT, s->row, (uint32_t)(unit_cell - s->row->cell) + 1, unit_cell,
                      mr_printf(state->scratch, "Write %s. %s", *units ? units : "none",
                                s->optional ? "Value left out." : "Row set aside."),
-                     "is not a unit of this value");
+                     "is not a unit for this value");
         return MR_ASIDE_NO_UNIT;
     }
     return MR_FATE_USED;

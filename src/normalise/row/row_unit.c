@@ -61,7 +61,7 @@ static void leave_out(struct mr_file_state *state, struct mr_log_channel *channe
     if (lost)
         mr_diag_add(state->diags, MR_ERROR, "no-unit", (struct mr_place){.file = state->source->path}, channel->name,
                     "State the unit for the rows above too. Values left out.",
-                    "has no unit in the first %zu of its values and one in those below", lost);
+                    "has no unit in its first %zu values, but one in those below", lost);
 }
 
 void mr_channel_takes(struct mr_file_state *state, struct mr_log_channel *channel, const struct mr_stated_unit *unit,

@@ -207,7 +207,7 @@ static struct mr_date_verdict settle_serial(struct mr_timer *t, const struct mr_
     t->serial_1904 = first != INT64_MIN && within(t->serial_least + apart, t->serial_most + apart, first, last);
     v.settled = in_1900 != t->serial_1904;
     if (v.settled)
-        v.why = mr_printf(t->arena, "a spreadsheet's day numbers, counted from %s: only so they agree with %s",
+        v.why = mr_printf(t->arena, "a spreadsheet's day numbers, counted from %s: only this count agrees with %s",
                           in_1900 ? "1900" : "1904", by_job ? "the job's dates" : hints->other_what);
     else
         v.why = mr_printf(t->arena, "a spreadsheet's day numbers, %s to %s if they are counted from 1900%s", from, to,

@@ -66,15 +66,15 @@ static void claims_of_headings(struct mr_file_state *state) {
 
 static void ask(struct mr_file_state *state, const char *text, uint32_t line, const char *zone_name) {
     const char *example = mr_zone_example(state->scratch, text);
-    mr_file_mend(state, mr_printf(state->arena, "time zone = %s\n# or the site's own, where the clock follows it: %s",
+    mr_file_mend(state, mr_printf(state->arena, "time zone = %s\n# or the site's zone, if the clock followed it: %s",
                                   example ? example : "?", zone_name));
-    mr_diag_add(
-        state->diags, MR_ERROR, "zone-word", (struct mr_place){.file = state->source->path, .line = line}, text,
-        mr_printf(state->scratch,
-                  "Write into job.milrise the zone in which the clock ran, for this [file]: time zone = %s, or "
-                  "time zone = %s if it showed the site's time. File set aside.",
-                  example ? example : "Etc/GMT+7", zone_name),
-        "names a time zone that is not the job's (%s) on the days of the file", zone_name);
+    mr_diag_add(state->diags, MR_ERROR, "zone-word", (struct mr_place){.file = state->source->path, .line = line},
+                text,
+                mr_printf(state->scratch,
+                          "Add to this file's [file] section in job.milrise the time zone that the clock ran in: "
+                          "time zone = %s, or time zone = %s if it showed site time. File set aside.",
+                          example ? example : "Etc/GMT+7", zone_name),
+                "names a time zone other than the job's (%s) on the days of the file", zone_name);
     mr_state_relabel(state, MR_ASIDE_CLOCK_ZONE);
     state->log.n = 0;
     state->records.readings.n = state->records.verifications.n = state->records.sprays.n =
@@ -100,7 +100,7 @@ static void settle_claims(struct mr_file_state *state) {
     if (no_job || mr_tzone_load(state->scratch, state->job->time_zone, &zone) != MR_OK) {
         mr_diag_add(state->diags, MR_WARNING, "zone-word",
                     (struct mr_place){.file = state->source->path, .line = t->claims.v[0].line}, t->claims.v[0].text,
-                    "A job in another time zone will ask for the zone of this clock.",
+                    "In a job with another time zone, state this clock's zone in the job file.",
                     "names a time zone whose offset is not stated");
         return;
     }

@@ -32,26 +32,26 @@ static void say_no_unit(struct mr_file_state *state, size_t col, enum mr_meaning
     const char *unknown = is_absolute(state, col) ? NULL : state->plan->col[col].unit_unknown;
     if (found->denied && !unknown) {
         mr_diag_add(state->diags, MR_ERROR, "no-unit", place, name,
-                    mr_printf(state->scratch, "Let the export use %s. Values set aside.", others),
-                    "is not written in a unit that can be used: %s", found->why);
+                    mr_printf(state->scratch, "Export in %s. Values set aside.", others),
+                    "is in a unit that cannot be used: %s", found->why);
         return;
     }
     const char *line = mr_printf(state->arena, "%s = %s [%s]", mr_column_key(state->arena, state->source, col),
                                  mr_meaning_word(m), example);
-    mr_file_mend(state, mr_printf(state->arena, "%s\n# the unit is yours to check: %s", line, others));
+    mr_file_mend(state, mr_printf(state->arena, "%s\n# check the unit: %s", line, others));
     mr_diag_add(state->diags, MR_ERROR, "no-unit", place, name,
-                mr_printf(state->scratch, "Write into job.milrise, with the right unit: %s / %s. Values set aside.",
+                mr_printf(state->scratch, "Add to job.milrise, with the right unit: %s / %s. Values set aside.",
                           mr_file_key(state->scratch, state->source), line),
                 "%s",
-                unknown ? mr_printf(state->scratch, "is stated in \"%s\", which is not a unit of the %s", unknown,
+                unknown ? mr_printf(state->scratch, "is stated in \"%s\", which is not a unit for the %s", unknown,
                                     mr_meaning_word(m))
-                        : "has no unit, and nothing in the job tells which it is");
+                        : "has no unit, and nothing in the job shows which it is");
 }
 
 /* A unit that is stated and not known is never overruled by inference. Line pressures are judged as shown by gauges;
  * an absolute pressure is about one atmosphere more, and which one is not known. */
 static struct mr_unit_evidence refused_unit(const struct mr_file_state *state, size_t col) {
-    struct mr_unit_evidence out = {MR_UNIT_NONE, MR_ORIGIN_UNKNOWN, "absolute pressures are no gauge pressures",
+    struct mr_unit_evidence out = {MR_UNIT_NONE, MR_ORIGIN_UNKNOWN, "absolute pressures are not gauge pressures",
                                    false};
     out.denied = state->plan->col[col].unit_unknown || is_absolute(state, col);
     return out;
@@ -88,7 +88,8 @@ static void set_column_unit(struct mr_file_state *state, size_t col, struct mr_u
     c->as.unit_why = found.why;
     mr_diag_add(state->diags, MR_NOTE, "unit-inferred",
                 (struct mr_place){.file = state->source->path, .line = state->source->header_line}, c->as.name,
-                "State it in the job file to be sure.", "is taken as %s; %s", mr_unit_symbol(found.unit), found.why);
+                "To be sure, state the unit in the job file.", "is taken as %s; %s", mr_unit_symbol(found.unit),
+                found.why);
 }
 
 /* "RH %" with 0.68 in it: air is never that dry, and a hundredth of the humidity must not be judged. */
@@ -107,7 +108,7 @@ static void check_percent(struct mr_file_state *state, size_t k, struct mr_value
     mr_file_mend(state, line);
     mr_diag_add(state->diags, MR_ERROR, "no-unit",
                 (struct mr_place){.file = state->source->path, .line = state->source->header_line}, c->name,
-                mr_printf(state->scratch, "If they are fractions, write into job.milrise: %s / %s. Values set aside.",
+                mr_printf(state->scratch, "If they are fractions, add to job.milrise: %s / %s. Values set aside.",
                           mr_file_key(state->scratch, state->source), line),
                 "is called %%, but no value is above 1");
 }

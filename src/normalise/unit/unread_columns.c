@@ -123,16 +123,18 @@ static bool of_other_kind(enum mr_kind kind, const char *words) {
 static const char *mend(struct mr_file_state *state, size_t col, enum mr_meaning meaning, size_t other) {
     const char *key = mr_column_key(state->scratch, state->source, col);
     if (of_other_kind(state->plan->kind, state->plan->col[col].words))
-        return mr_printf(
-            state->scratch,
-            "Put film and base metal into files of their own where it counts; otherwise write %s / %s = ignore.",
-            mr_file_key(state->scratch, state->source), key);
+        return mr_printf(state->scratch,
+                         "If it is to be used, put film and base metal in separate files; otherwise add to "
+                         "job.milrise: %s / %s = ignore.",
+                         mr_file_key(state->scratch, state->source), key);
     if (other != MR_NONE && strcmp(state->source->columns[col].text, state->source->columns[other].text) == 0)
-        return "Put tables that stand side by side into files of their own.";
-    const char *instead = other == MR_NONE ? ""
-                                           : mr_printf(state->scratch, " (and %s = ignore, where only one counts)",
-                                                       mr_column_key(state->scratch, state->source, other));
-    return mr_printf(state->scratch, "Write into job.milrise where it counts: %s / %s = %s%s; otherwise %s = ignore.",
+        return "Put side-by-side tables in separate files.";
+    const char *instead = other == MR_NONE
+                              ? ""
+                              : mr_printf(state->scratch, " (and %s = ignore, if only one is to be used)",
+                                          mr_column_key(state->scratch, state->source, other));
+    return mr_printf(state->scratch,
+                     "If it is to be used, add to job.milrise: %s / %s = %s%s; otherwise %s = ignore.",
                      mr_file_key(state->scratch, state->source), key, mr_meaning_word(meaning), instead, key);
 }
 
@@ -182,7 +184,7 @@ static bool look(struct mr_file_state *state, const struct mr_column_shapes *sha
     if (!aloud)
         return true;
     bool value = dim != MR_DIM_NONE || mr_meaning_dim(c->beaten) != MR_DIM_NONE || c->beaten == MR_M_ZONE;
-    const char *what = "is not read, though its heading states a unit of what such a file measures";
+    const char *what = "is not read, although its heading states a unit of something that such a file measures";
     if (other != MR_NONE)
         what = mr_printf(state->scratch, "is not read: \"%s\" is taken as the %s",
                          mr_clean_text(state->scratch, state->plan->col[other].as.name,
@@ -209,7 +211,7 @@ static void note_refused(struct mr_file_state *state) {
     if (n)
         mr_diag_add(state->diags, MR_NOTE, "not-a-sensor",
                     (struct mr_place){.file = state->source->path, .line = state->source->header_line}, NULL,
-                    "Where one is a sensor all the same, name it in the job file: column NAME = MEANING [UNIT].",
+                    "If one of them is a measurement, name it in the job file: column NAME = MEANING [UNIT].",
                     "%zu column%s not read as measured, as the heading%s: %s", n, n == 1 ? " is" : "s are",
                     n == 1 ? " says" : "s say", names);
 }
@@ -223,6 +225,5 @@ void mr_say_unread(struct mr_file_state *state, const struct mr_column_shapes *s
     if (found > UNREAD_MOST)
         mr_diag_add(state->diags, MR_WARNING, "column-unread",
                     (struct mr_place){.file = state->source->path, .line = state->source->header_line}, NULL, NULL,
-                    "%zu more columns of such content are not read; `milrise explain` lists them as ignore",
-                    found - UNREAD_MOST);
+                    "not read: %zu more such columns; `milrise explain` lists them as ignore", found - UNREAD_MOST);
 }

@@ -70,7 +70,7 @@ struct mr_unit_evidence mr_unit_by_range(struct mr_file_state *state, enum mr_me
         if (most > 1.5)
             return (struct mr_unit_evidence){
                 MR_UNIT_PCT, MR_ORIGIN_RANGE,
-                mr_printf(state->arena, "inferred: values up to %.4g are no fractions", most), false};
+                mr_printf(state->arena, "inferred: values up to %.4g cannot be fractions", most), false};
         if (s->n >= 3 && most > 0.05 && most <= 1.0 && s->whole < s->n)
             return (struct mr_unit_evidence){
                 MR_UNIT_FRACTION, MR_ORIGIN_RANGE,
@@ -124,9 +124,9 @@ struct mr_unit_evidence mr_unit_by_company(struct mr_file_state *state, enum mr_
     if (!(best <= near) || !(next >= 2 * best + (dim == MR_DIM_TEMP ? 5.0 : 0.3)))
         return (struct mr_unit_evidence){MR_UNIT_NONE, MR_ORIGIN_UNKNOWN, "", false};
     found.origin = MR_ORIGIN_NEIGHBOURS;
-    found.why = mr_printf(state->arena,
-                          "inferred: the job's other files of the kind show %.4g %s in the middle, this one %.4g",
-                          reference, mr_unit_symbol(mr_dim_canonical(dim)), middle);
+    found.why = mr_printf(
+        state->arena, "inferred: the middle value is %.4g %s in the job's other files of this kind, %.4g in this one",
+        reference, mr_unit_symbol(mr_dim_canonical(dim)), middle);
     return found;
 }
 
@@ -195,7 +195,8 @@ struct mr_unit_evidence mr_unit_by_neighbours(struct mr_file_state *state, enum 
     struct mr_unit_evidence found = mr_unit_by_company(state, m, s, others);
     if (found.unit != MR_UNIT_NONE)
         found.why = mr_printf(
-            state->arena, "inferred: the file's temperatures with a unit show %.4g °C in the middle, this one %.4g",
+            state->arena,
+            "inferred: the middle value is %.4g °C for the file's temperatures with a unit, %.4g for this one",
             mr_sample_rank(others, 0.5), mr_sample_rank(s, 0.5));
     return found;
 }

@@ -103,11 +103,11 @@ Test(job, what_is_wrong_is_told_with_place_and_mend) {
         {"[thicknes]\n",
          "job.milrise:1:1: error[job-file]: \"thicknes\" is not a section of a job file. Did you mean [thickness]?"},
         {"[climate]\ndew-point spread minimum = 3 degC\nrequired = perhaps\n",
-         "job.milrise:3:12: error[job-file]: \"perhaps\" yes or no is wanted (key \"required\"). For example: "
+         "job.milrise:3:12: error[job-file]: \"perhaps\" expected yes or no (key \"required\"). For example: "
          "required "
          "= yes"},
         {"[thickness]\nminimum = 300 um\nmaximum = 8 mil\n",
-         "job.milrise:3:11: error[job-file]: \"8 mil\" \"minimum\" lies above \"maximum\" (300 um against 8 mil). "
+         "job.milrise:3:11: error[job-file]: \"8 mil\" \"minimum\" is greater than \"maximum\" (300 um against 8 mil). "
          "Check both, and "
          "their units."},
         {"[instrument]\nserial = 1\n", "job.milrise:1:1: error[job-file]: \"instrument\" the section needs a name in "
@@ -120,14 +120,14 @@ Test(job, what_is_wrong_is_told_with_place_and_mend) {
                                              "here (key \"dates\"). Write one of: year-first, "
                                              "month-first, day-first."},
         {"[report]\nunits = metric\n",
-         "job.milrise:2:9: error[job-file]: \"metric\" is not a set of units. Write SI or US."},
+         "job.milrise:2:9: error[job-file]: \"metric\" is not a system of units. Write SI or US."},
         {"x = 1\n",
-         "job.milrise:1:5: error[job-file]: \"1\" stands before the first section (key \"x\"). Put it under "
+         "job.milrise:1:5: error[job-file]: \"1\" comes before the first section (key \"x\"). Put it under "
          "a [section]."},
         {"[lines]\npause maximum = 5 min\npause maximum = 6 min\n",
-         "job.milrise:3:17: error[job-file]: \"6 min\" the key stands twice in this section (key \"pause maximum\"). "
+         "job.milrise:3:17: error[job-file]: \"6 min\" this key appears twice in the section (key \"pause maximum\"). "
          "Keep one of "
-         "them; the first stands in line 2."},
+         "them; the first is in line 2."},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         struct mr_job *job;

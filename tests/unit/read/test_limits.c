@@ -190,7 +190,7 @@ Test(limits, of_many_faults_some_are_told_and_the_rest_counted) {
     cr_expect_str_eq(diags.list.v[0].id, "unclosed-quote");
     cr_expect_eq(diags.list.v[0].place.line, 3);
     cr_expect_eq(diags.list.v[0].place.column, 2);
-    cr_expect_str_eq(diags.list.v[20].what, "30 more lines with the same fault (quote)");
+    cr_expect_str_eq(diags.list.v[20].what, "further lines with the same fault (quote): 30");
     mr_arena_free(arena);
     free(text);
 }
