@@ -17,7 +17,7 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
 
 #define MR_SRC_CP "common practice, no source"
 #define MR_SRC_PD "project decision"
-#define MR_SRC_JOB "to be stated by the job"
+#define MR_SRC_JOB "the job must state it"
 
 /* id, section, key, type, dimension, default as a job would write it ("" = none), meaning, where the default is from
  */
@@ -30,19 +30,19 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     X(MR_DFT_COAT_MIN, "thickness", "coat minimum", NUMBER, FILM, "", "specified minimum of one coat", MR_SRC_JOB)   \
     X(MR_DFT_COAT_MAX, "thickness", "coat maximum", NUMBER, FILM, "", "specified maximum of one coat", MR_SRC_JOB)   \
     X(MR_DFT_RULES, "thickness", "rules", TEXT, NONE, "restriction-level-3",                                         \
-      "rule sets that all must hold, separated by commas", "SSPC-PA 2 (2012 and later), level 3")                    \
+      "rule sets that must all be met, separated by commas", "SSPC-PA 2 (2012 and later), level 3")                  \
     X(MR_DFT_GAGE_PER_SPOT, "thickness", "readings per spot", NUMBER, NONE, "3", "gauge readings that make a spot",  \
       "SSPC-PA 2 section 3.2 (2012)")                                                                                \
     X(MR_DFT_SPOT_PER_AREA, "thickness", "spots per area", NUMBER, NONE, "5", "spots that make an area",             \
       "SSPC-PA 2 section 8.2 (2015)")                                                                                \
     X(MR_DFT_AREAS_REQUIRED, "thickness", "areas required", NUMBER, NONE, "",                                        \
-      "whole areas that each zone needs, beside what the rules ask", MR_SRC_JOB)                                     \
+      "complete areas that each zone needs, in addition to what the rules require", MR_SRC_JOB)                      \
     X(MR_DFT_READINGS_REQUIRED, "thickness", "readings required", NUMBER, NONE, "",                                  \
-      "readings that each zone needs, beside what the rules ask", MR_SRC_JOB)                                        \
+      "readings that each zone needs, in addition to what the rules require", MR_SRC_JOB)                            \
     X(MR_DFT_SPOT_GAP, "thickness", "spot gap", NUMBER, DURATION, "120 s",                                           \
       "longest pause inside one spot where the export has no spot ids", MR_SRC_PD)                                   \
     X(MR_DFT_AGAIN, "thickness", "measured again after", NUMBER, DURATION, "30 min",                                 \
-      "coming back to a spot or an area after a longer pause is measuring it again", MR_SRC_PD)                      \
+      "returning to a spot or an area after a longer pause counts as measuring it again", MR_SRC_PD)                 \
     X(MR_DFT_CORRECTION, "thickness", "correction", TEXT, NONE, "none",                                              \
       "none, base metal, profile fine, profile medium, profile coarse", MR_SRC_JOB)                                  \
     X(MR_DFT_DISCARD, "thickness", "discard unusual readings", FLAG, NONE, "no",                                     \
@@ -102,7 +102,7 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     X(MR_CLIMATE_COVER, "climate", "coverage minimum", NUMBER, SHARE, "95 %",                                        \
       "least share of the time that data must cover", MR_SRC_PD)                                                     \
     X(MR_CLIMATE_RESPONSE, "climate", "sensor response", NUMBER, DURATION, "60 s",                                   \
-      "time of response of the sensors: a shorter excursion is told and kept apart, not counted as out of limits",   \
+      "time of response of the sensors: a shorter excursion is reported separately, not counted as out of limits",   \
       MR_SRC_CP)                                                                                                     \
     X(MR_CLIMATE_U_TEMP, "climate", "temperature uncertainty", NUMBER, RISE, "",                                     \
       "expanded uncertainty (k = 2) of air and steel temperature", MR_SRC_JOB)                                       \
@@ -216,7 +216,7 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     X(MR_CLOCK_EVENTS, "alignment", "clock events", NUMBER, NONE, "6",                                               \
       "fewest matched events behind an estimate of a clock", MR_SRC_PD)                                              \
     X(MR_CLOCK_TOLERANCE, "alignment", "clock tolerance", NUMBER, DURATION, "60 s",                                  \
-      "how exactly a hand-kept start or stop is believed when clocks are compared", MR_SRC_PD)                       \
+      "how accurate hand-kept starts and stops are taken to be when clocks are compared", MR_SRC_PD)                 \
     X(MR_ONSET_LAG, "alignment", "onset lag", NUMBER, DURATION, "60 s",                                              \
       "longest time from the landing of material to the onset that a probe shows", MR_SRC_PD)                        \
     X(MR_ONSET_RISE, "alignment", "onset rise", NUMBER, RISE, "1 K",                                                 \
@@ -265,13 +265,13 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     X(MR_USUAL_FILM_MAX, "plausibility", "usual film maximum", NUMBER, FILM, "2.5 mm",                               \
       "a unit that gives a thicker film in the middle is not inferred", MR_SRC_PD)                                   \
     X(MR_STUCK_AFTER, "plausibility", "stuck after", NUMBER, DURATION, "3 h",                                        \
-      "air temperature or humidity that has not changed for so long is flagged", MR_SRC_PD)                          \
+      "air temperature or humidity that stays unchanged for longer is flagged", MR_SRC_PD)                           \
     X(MR_JUMP_TEMP, "plausibility", "temperature jump", NUMBER, RISE, "15 K",                                        \
       "air temperature that changes by more within one minute is flagged", MR_SRC_PD)                                \
     X(MR_JUMP_RH, "plausibility", "humidity jump", NUMBER, SHARE, "40 %",                                            \
       "humidity that changes by more within one minute is flagged", MR_SRC_PD)                                       \
     X(MR_GAP_FACTOR, "plausibility", "gap factor", NUMBER, NONE, "5",                                                \
-      "a step in time of so many usual steps is flagged as a gap", MR_SRC_PD)                                        \
+      "a time step this many times the usual one is flagged as a gap", MR_SRC_PD)                                    \
     /* report */                                                                                                     \
     X(MR_REVISION, "report", "revision", NUMBER, NONE, "0",                                                          \
       "number of the first revision; each report with other content gets the next one", MR_SRC_JOB)                  \

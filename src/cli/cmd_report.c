@@ -81,7 +81,7 @@ static int report_here(struct mr_arena *arena, const struct mr_cli_options *o) {
     if (run.job && run.job->untouched) {
         mr_diag_add(&run.diags, MR_ERROR, "job-file", (struct mr_place){.file = MR_JOB_FILE}, NULL,
                     "State the job's name, time zone and limits in it, then run again.",
-                    "is the template as it comes, and its limits are examples");
+                    "is still the unedited template, and its limits are examples");
         status = MR_E_JOB;
     }
     if (status != MR_OK) {
@@ -91,7 +91,7 @@ static int report_here(struct mr_arena *arena, const struct mr_cli_options *o) {
         if (status == MR_E_NODATA)
             fprintf(stderr,
                     "%s: nothing here that could be judged. Drop exports into the folder; `milrise explain FILE` "
-                    "tells how one is understood.\n",
+                    "shows how it reads one.\n",
                     folder_of(o));
         return (int)mr_cli_exit(status);
     }

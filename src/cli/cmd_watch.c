@@ -114,7 +114,7 @@ static int64_t look_at(struct watcher *w, struct mr_arena *arena, struct watched
     if (fresh) { /* only now: the job file may be the last of a folder that is copied in */
         if (mr_job_files_make(arena, job->dir, true, false) != NULL)
             return settle;
-        tell(w, arena, job->dir, "new folder: it has got a job file to fill in");
+        tell(w, arena, job->dir, "new folder: a job file to fill in was added");
         mr_job_inputs(arena, job->dir, job->seen, NULL, NULL);
     }
     answer(w, arena, job);

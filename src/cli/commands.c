@@ -11,12 +11,10 @@ const struct mr_command mr_commands[] = {
      .most = 1,
      .options = "u",
      .summary = "make a job folder with a job file that explains itself",
-     .text =
-         "Makes FOLDER with a job file, a zone register, a spray log, a shift record and a material log to fill in. "
-         "Files that are there already are never touched. Where the folder holds exports, the job file has what they "
-         "show (days, "
-         "instruments, channels, zones), and a ? where only you can know."
-         "\vThen drop exports into the folder and run `milrise report FOLDER`.",
+     .text = "Makes FOLDER with a job file, a zone register, a spray log, a shift record and a material log to fill "
+             "in. It never touches files that are already there. Where the folder holds exports, the job file has "
+             "what they show (days, instruments, channels, zones), and a ? where only you can know.\vThen drop "
+             "exports into the folder and run `milrise report FOLDER`.",
      .run = mr_cmd_new},
     {.name = "report",
      .operands = "[JOB]",
@@ -42,12 +40,10 @@ const struct mr_command mr_commands[] = {
      .options = "qwp",
      .summary = "report whenever what was dropped into job folders has settled",
      .text = "Watches each FOLDER: a job folder, or a folder of job folders at any depth. When the files of a job "
-             "have stood "
-             "still for the settling time and are not those of its last report, the job is reported, and the answer "
-             "appears in its folder. A new folder right below FOLDER that holds files but no job file gets one to "
-             "fill in. "
-             "Files that were dropped are never moved, renamed or changed."
-             "\vRuns until it is ended by SIGTERM or Ctrl-C; a report that is under way is finished first.",
+             "have not changed for the settling time and differ from those of its last report, milrise reports on "
+             "the job, and the answer appears in its folder. A new folder right below FOLDER that holds files but no "
+             "job file gets one to fill in. Files that were dropped are never moved, renamed or changed.\vRuns until "
+             "it is ended by SIGTERM or Ctrl-C; a report that is under way is finished first.",
      .run = mr_cmd_watch},
     {.name = "sweep",
      .operands = "SHARE",
@@ -55,26 +51,21 @@ const struct mr_command mr_commands[] = {
      .most = 1,
      .options = "qNTM",
      .summary = "report on every job below a folder whose inputs changed, and roll them up",
-     .text =
-         "Finds the job folders below SHARE, reports those whose files, job file, templates or milrise changed since "
-         "their "
-         "last report, several at once and each in a process with limits, and writes SHARE/roll-up/roll-up.txt and "
-         "roll-up.json over all of them."
-         "\vExit status: the worst of all jobs, as for `milrise report`.",
+     .text = "Finds the job folders below SHARE, reports on those whose files, job file, templates or milrise "
+             "version changed since their last report (several at once, each in its own process with limits), and "
+             "writes SHARE/roll-up/roll-up.txt and roll-up.json over all of them.\vExit status: the worst of all "
+             "jobs, as for `milrise report`.",
      .run = mr_cmd_sweep},
     {.name = "explain",
      .operands = "FILE...",
      .least = 1,
      .most = -1,
      .options = "jJ",
-     .summary = "tell how exports are understood",
-     .text =
-         "Tells for each FILE its encoding, delimiter, kind, columns, units, order of day and month with the "
-         "evidence, time "
-         "span, first and last rows, and what is set aside and why. Works without a job."
-         "\vExit status: 0 every file was recognised; 1 some rows or files were set aside; 2 wrong command line or "
-         "job file; "
-         "3 no file could be read.",
+     .summary = "show how exports are read",
+     .text = "Shows for each FILE its encoding, delimiter, kind, columns, units, order of day and month with the "
+             "evidence, time span, first and last rows, and what is set aside and why. Works without a job.\vExit "
+             "status: 0 every file was recognised; 1 some rows or files were set aside; 2 wrong command line or job "
+             "file; 3 no file could be read.",
      .run = mr_cmd_explain},
     {.name = "manual",
      .operands = "PAGE",

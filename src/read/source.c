@@ -170,8 +170,8 @@ static enum mr_status count_records(struct describer *d) {
     for (size_t i = 0; i < MR_COUNT(d->broken); i++)
         if (d->broken[i] > TOLD_MAX)
             mr_diag_add(d->diags, MR_ERROR, "more", (struct mr_place){.file = source->path}, NULL, NULL,
-                        "further lines with the same fault (%s): %llu", (unsigned long long)(d->broken[i] - TOLD_MAX),
-                        mr_broken_word((enum mr_broken)i));
+                        "further lines with the same fault (%s): %llu", mr_broken_word((enum mr_broken)i),
+                        (unsigned long long)(d->broken[i] - TOLD_MAX));
     if (tally.ends_in_mid_line && !d->broken[MR_BROKEN_HALF] && tally.records > 1)
         mr_diag_add(d->diags, MR_NOTE, "mid-line", (struct mr_place){.file = source->path}, NULL, NULL,
                     "the last line has no line ending; it looks complete and is used");

@@ -32,7 +32,7 @@ Test(answer, an_empty_job_asks_for_exports) {
     cr_assert_eq(cli_run("report -q"), 3);
     const char *text = page("answer.txt");
     hold(text, "No report yet");
-    hold(text, "Drop the exports");
+    hold(text, "Drop the instruments' exports");
 }
 
 Test(answer, a_mistake_in_the_job_file_is_told_with_its_line) {
@@ -72,7 +72,7 @@ Test(answer, a_file_of_the_clerks_is_never_replaced, .timeout = 60) {
     cli_put("answer.txt", "my own notes\n");
     cr_assert_eq(cli_run("report -qn"), 1);
     cr_expect_str_eq(page("answer.txt"), "my own notes\n");
-    hold(cli_err, "a file of this name that is not milrise's stands here");
+    hold(cli_err, "a file of this name is here that milrise did not make");
     hold(page("answer.html"), "does not conform");
 }
 

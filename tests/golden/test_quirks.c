@@ -228,7 +228,7 @@ Test(quirks, a_gap_left_to_fill_in_is_told_where_it_is_pasted_unfilled) {
     norm_run(&rig);
     cr_expect(strstr(norm_first(&rig, "file-kind"), "Write one of: thickness, verification"), "%s",
               norm_first(&rig, "file-kind"));
-    cr_expect(strstr(norm_first(&rig, "column-meaning"), "\"?\" is not what a column can show"), "%s",
+    cr_expect(strstr(norm_first(&rig, "column-meaning"), "\"?\" is not a meaning that a column can have"), "%s",
               norm_first(&rig, "column-meaning"));
     cr_expect(strstr(norm_first(&rig, "column-unit"), "is not a unit of thickness"), "%s",
               norm_first(&rig, "column-unit"));

@@ -65,9 +65,9 @@ static void add_tracks_evidence(struct mr_assess *a, const struct mr_period *p, 
 static const char *next_step_for(enum mr_quantity quantity) {
     switch (quantity) {
     case MR_Q_SPREAD:
-        return "Test adhesion and examine the film sprayed in that time for trapped moisture, then decide on repair.";
+        return "Test adhesion and examine the film sprayed then for trapped moisture; decide on repair from that.";
     case MR_Q_RH:
-        return "Examine the film sprayed in that time, and ask the engineer whether it may stay.";
+        return "Examine the film sprayed then, and ask the engineer whether it may stay.";
     case MR_Q_AIR:
     case MR_Q_STEEL:
     case MR_Q_DEW:
@@ -131,7 +131,7 @@ static void find_brief(struct mr_assess *a, const struct mr_period *p, size_t i,
                        mr_say_value(a, w->worst, w->unit, f.decimals), mr_say_time(a, w->worst_ms),
                        w->upper ? "at most" : "at least", mr_say_value(a, w->limit, w->unit, -1),
                        mr_say_duration(a, (double)w->response_ms));
-    f.next_step = "Compare with a second sensor, and log faster where one sample is all there is.";
+    f.next_step = "Compare with a second sensor, and log faster if the excursion shows in one sample only.";
     add_tracks_evidence(a, p, p->row[i]->quantity, w->worst_ms, w->worst_ms, &f.evidence);
     mr_add_evidence(a, &f.evidence, p->window->place, "the window");
     mr_add_finding(a, &f);
@@ -149,12 +149,11 @@ static void find_uncovered(struct mr_assess *a, const struct mr_period *p, const
     f.decimals = 0;
     f.rule = "data cover the time for which the limits hold";
     f.source = mr_source_of(a, p->settings, MR_CLIMATE_COVER);
-    f.what = mr_printf(a->arena, "%s: data cover only %.0f %% of %s; not shown: %s.",
+    f.what = mr_printf(a->arena, "%s: the data cover only %.0f %% of %s; not shown: %s.",
                        mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), coverage_pct,
                        mr_say_span(a, p->from_ms, p->to_ms), names);
-    f.next_step =
-        "Add the hygrometer's and the steel probe's exports for that time, or state which instrument stands "
-        "for this zone.";
+    f.next_step = "Add the exports of the hygrometer and the steel probe for that time, or state in the job file "
+                  "which instrument serves this zone.";
     add_tracks_evidence(a, p, MR_Q_SPREAD, p->from_ms, p->to_ms, &f.evidence);
     mr_add_evidence(a, &f.evidence, p->window->place, "the window");
     mr_add_finding(a, &f);

@@ -50,7 +50,7 @@ void mr_hold_check(struct mr_assess *a, struct mr_check *check) {
     const struct mr_clock_doubt *d = doubt_of(a->aligned, check->zone, &check->evidence);
     if (d == NULL)
         return;
-    check->detail = mr_printf(a->arena, "%s: settle that first. As recorded it %s. %s", reason(a, d),
+    check->detail = mr_printf(a->arena, "%s: resolve that first. As recorded it %s. %s", reason(a, d),
                               check->outcome == MR_CONFORMS ? "conforms" : "does not conform",
                               check->detail == NULL ? "" : check->detail);
     check->outcome = MR_NOT_SHOWN;
@@ -63,5 +63,5 @@ void mr_hold_finding(struct mr_assess *a, struct mr_finding *finding) {
     if (d == NULL)
         return;
     finding->severity = MR_WARNING;
-    finding->what = mr_printf(a->arena, "%s %s: settle that first.", finding->what, reason(a, d));
+    finding->what = mr_printf(a->arena, "%s %s: resolve that first.", finding->what, reason(a, d));
 }

@@ -24,19 +24,19 @@ static const char *band_text(struct mr_assess *a, const struct mr_coat_heat *coa
         return isnan(mr_set_num(set, MR_RISE_STEEL))
                    ? "The job does not say for which steel its band holds, so the raw band is judged."
                    : "The zone's steel thickness is not known, so the raw band is judged.";
-    const char *on = b->steel ? mr_printf(a->arena, " on %.3g mm of steel (here %.3g mm)",
+    const char *on = b->steel ? mr_printf(a->arena, " of %.3g mm steel (here %.3g mm)",
                                           mr_set_num(set, MR_RISE_STEEL), zone->steel_mm)
                               : "";
-    const char *of = b->film ? " and the stated film" : "";
+    const char *of = !b->film ? "" : b->steel ? " and the stated film" : " of the stated film";
     const char *loss =
         b->cooling ? mr_printf(a->arena, " and heat loss (here the steel cools in %.0f min)", b->tau_s / 60.0) : "";
-    return mr_printf(a->arena, "As%s%s%s, for which the band holds, it would be %s.", on, of, loss,
+    return mr_printf(a->arena, "Scaled to the band's conditions%s%s%s it is %s.", on, of, loss,
                      mr_rise_doubt_text(a, b, rise_k / b->factor, hypot(rise_se_k, rise_k * b->doubt) / b->factor));
 }
 
 static struct mr_heat_verdict worst_of(struct mr_assess *a, const struct mr_coat_heat *coat,
                                        struct mr_rise_band *out_band) {
-    struct mr_heat_verdict worst = {MR_NOT_SHOWN, MR_HEAT_UNKNOWN, NULL, "No temperature probe stood on the zone.",
+    struct mr_heat_verdict worst = {MR_NOT_SHOWN, MR_HEAT_UNKNOWN, NULL, "No temperature probe was on the zone.",
                                     "Keep a probe on the zone from 10 min before the first trigger pull."};
     *out_band = mr_rise_band_of(a, coat, NULL);
     for (size_t i = 0; i < coat->n_probes; i++) {
@@ -75,9 +75,9 @@ static void tell(struct mr_assess *a, const struct mr_coat_heat *coat, const str
         const char *id, *what;
     } words[] = {
         [MR_HEAT_FITS] = {"", ""},
-        [MR_HEAT_UNKNOWN] = {"heat-not-shown", "the heat of the reaction is not shown"},
-        [MR_HEAT_HOT] = {"hot-reaction", "the rise is above the band"},
-        [MR_HEAT_WEAK] = {"weak-reaction", "the rise is below the band"},
+        [MR_HEAT_UNKNOWN] = {"heat-not-shown", "the reaction is not shown"},
+        [MR_HEAT_HOT] = {"hot-reaction", "too much heat"},
+        [MR_HEAT_WEAK] = {"weak-reaction", "too little heat"},
         [MR_HEAT_NO_REACTION] = {"no-reaction", "the film did not react"},
     };
     if (v->kind == MR_HEAT_FITS)
@@ -251,7 +251,7 @@ void mr_heat_judge(struct mr_assess *a, const mr_coat_heats *coats) {
                                            .high_k = MR_NAN,
                                            .factor = 1.0,
                                            .outcome = MR_NOT_REQUIRED,
-                                           .why = "The specification does not ask."};
+                                           .why = "The specification does not ask for it."};
             continue;
         }
         judge_rise(a, coat, &rows[i]);

@@ -42,9 +42,8 @@ void mr_heat_table_coats(struct mr_assess *a, const mr_coat_heats *coats, const 
     };
     struct mr_table *table = mr_table_new(
         a->arena, "heat-by-coat", "Heat by coat",
-        "Each coat by the probe that decides. The band is common practice, no source, unless the job "
-        "states its own; where the "
-        "job says for which steel it holds, it is scaled to each zone's steel by the lumped heat balance.",
+        "Each coat by the probe that decides. The band is common practice without a source unless the job states its "
+        "own; if the job says which steel it is for, it is scaled to each zone's steel by the lumped heat balance.",
         MR_COUNT(fields), fields);
     for (size_t i = 0; i < coats->n; i++) {
         const struct mr_coat_heat *c = &coats->v[i];

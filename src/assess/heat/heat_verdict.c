@@ -58,11 +58,12 @@ static struct mr_heat_verdict out_of_time(struct mr_assess *a, const struct mr_p
     double min = fabs(p->onset_s) / 60.0;
     if (p->other_window != MR_NONE)
         return not_shown(p,
-                         mr_printf(a->arena, "The probe's heat began %.1f min %s, inside the window of %s.", min,
+                         mr_printf(a->arena, "The heat at the probe began %.1f min %s, inside the window of %s.", min,
                                    when, mr_say_zone(a, a->aligned->windows.v[p->other_window].zone, 0)),
                          CLOCKS);
-    return not_shown(p, mr_printf(a->arena, "The probe's heat began %.1f min %s, and none in the window.", min, when),
-                     CLOCKS);
+    return not_shown(
+        p, mr_printf(a->arena, "The heat at the probe began %.1f min %s; none began in the window.", min, when),
+        CLOCKS);
 }
 
 static struct mr_heat_verdict without_pulse(struct mr_assess *a, const struct mr_coat_heat *coat,
@@ -102,7 +103,7 @@ static struct mr_heat_verdict in_time(struct mr_assess *a, const struct mr_rise_
     if (p->lower_bound)
         return r - u > b->high_k
                    ? fails(MR_HEAT_HOT, p, "The rise is above the band.", CHECK_FILM)
-                   : not_shown(p, "The record begins or ends within the rise, so the rise is only a lower bound.",
+                   : not_shown(p, "The record begins or ends within the rise, so it shows only a lower bound.",
                                FIND_DATA);
     if (!(p->rise_se_k > 0.0) || p->rise_se_k > DETERMINED * r)
         return not_shown(p, "The record does not determine the rise.", steadier(p));

@@ -114,19 +114,17 @@ static void find_misfit(struct film_comparison *c, const struct member *m, const
     struct mr_finding f = mr_finding_of(check, "rise-does-not-fit-film", MR_ERROR);
     f.t0_utc_ms = m->t0;
     f.t1_utc_ms = m->t1;
-    f.what = mr_printf(
-        a->arena,
-        "%s: its coats gave off %.0f %% of the heat that a film of %s gives on this job, outside the band of "
-        "%.0f to %.0f %%. Rise and film may each lie inside their own limits.",
-        mr_say_upper(a, mr_say_zone(a, m->zone, 0)), 100.0 * m->point.ratio,
-        mr_say_value(a, mr_from_canonical(a->job->display.film, m->film_um), a->job->display.film, 1),
-        check->limit_low, check->limit_high);
-    f.next_step =
-        m->point.ratio < 1.0
-            ? "Measure the film at the probe once more; check the line pressures of its windows, and test the "
-              "film there. The comparison shows a misfit, not its cause."
-            : "Measure the film at the probe once more and check the zone's steel thickness. The comparison shows "
-              "a misfit, not its cause.";
+    f.what = mr_printf(a->arena,
+                       "%s: its coats gave off %.0f %% of the heat that a film of %s gives on this job (band %.0f to "
+                       "%.0f %%). Rise and film may each be within their own limits.",
+                       mr_say_upper(a, mr_say_zone(a, m->zone, 0)), 100.0 * m->point.ratio,
+                       mr_say_value(a, mr_from_canonical(a->job->display.film, m->film_um), a->job->display.film, 1),
+                       check->limit_low, check->limit_high);
+    f.next_step = m->point.ratio < 1.0
+                      ? "Measure the film at the probe again, check the line pressures of its windows and test the "
+                        "film there. The comparison shows a misfit, not its cause."
+                      : "Measure the film at the probe again and check the zone's steel thickness. The comparison "
+                        "shows a misfit, not its cause.";
     mr_add_finding(a, &f);
 }
 
@@ -149,8 +147,8 @@ static void judge(struct film_comparison *c, const struct member *m) {
         k.limit_high = 100.0 * c->line.band_high;
         k.outcome = m->point.out ? MR_DOES_NOT_CONFORM : MR_CONFORMS;
         k.detail = mr_printf(a->arena,
-                             "Of the heat expected for its film it gave %.1f %%; probability of so much difference "
-                             "on a clean job %.3g.",
+                             "The zone gave %.1f %% of the heat expected for its film; on a sound job a difference "
+                             "this large has probability %.3g.",
                              k.measured, m->point.p);
     } else {
         bool possible = strcmp(wanted, "yes") == 0 || c->fitted;

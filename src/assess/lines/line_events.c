@@ -142,7 +142,7 @@ static void find_events(struct mr_assess *a, const struct mr_line_run *p, enum m
     /* "dropout on line A", but "imbalance, line A low" */
     const char *where = mr_printf(a->arena, kind == MR_LINE_IMBALANCE ? ", %s low" : " on %s", line_name(line));
     const char *often = n > 1 ? mr_printf(a->arena, " %zu times, worst", n) : "";
-    f.what = mr_printf(a->arena, "%s: %s%s%s at %s for %s, %s against a limit of %s, %.0f %% into the window.",
+    f.what = mr_printf(a->arena, "%s: %s%s%s at %s for %s, %s (limit %s), %.0f %% into the window.",
                        mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), row->word, where, often,
                        mr_say_time(a, worst->t0_ms), mr_say_duration(a, (double)(worst->t1_ms - worst->t0_ms)),
                        mr_say_value(a, f.measured, f.unit, f.decimals), mr_say_value(a, f.limit, f.unit, f.decimals),

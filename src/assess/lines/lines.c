@@ -48,7 +48,7 @@ static void settle_check(struct mr_assess *a, struct mr_line_run *p, struct mr_c
     c->outcome = violated ? MR_DOES_NOT_CONFORM : covered && lone == 0 ? MR_CONFORMS : MR_NOT_SHOWN;
     const char *lead = violated ? "" : !known ? "Nothing to judge by: " : !covered ? "Too little data: " : "";
     if (!violated && lone > 0)
-        lead = mr_printf(a->arena, "%zu lone sample%s out of the limit, which neither shows nor clears an event. %s",
+        lead = mr_printf(a->arena, "%zu lone sample%s outside the limit: too few to show or rule out an event. %s",
                          lone, lone == 1 ? " is" : "s are", lead);
     c->detail = mr_printf(a->arena, "%s%s; %s.", lead, detail, coverage_text(a, p, coverage_pct));
     c->evidence = p->evidence;
@@ -67,7 +67,7 @@ static void check_main(struct mr_assess *a, struct mr_line_run *p) {
     c.decimals = low.set ? low.decimals : high.decimals;
     c.limit_low = low.written;
     c.limit_high = high.set ? mr_from_canonical(c.unit, mr_set_num(p->settings, MR_MAIN_MAX)) : MR_NAN;
-    c.rule = mr_printf(a->arena, "main pressure stays in its band; what holds for %s counts",
+    c.rule = mr_printf(a->arena, "main pressure stays in its band; an excursion counts once it has held for %s",
                        mr_say_duration(a, (double)p->limits.event_ms));
     c.source = low.set ? low.source : high.source;
     bool too_low = count_events(p, MR_LINE_MAIN_LOW, MR_LINE_MAIN_LOW) > 0;
@@ -98,7 +98,7 @@ static void check_imbalance(struct mr_assess *a, struct mr_line_run *p) {
     c.source = mr_source_of(a, p->settings, MR_IMBALANCE_MAX);
     bool known = !isnan(p->r.imbalance_held_pct);
     const char *detail =
-        known ? mr_printf(a->arena, "on average line A stands %+.1f %% off line B", p->r.imbalance_mean_pct)
+        known ? mr_printf(a->arena, "on average line A differs from line B by %+.1f %%", p->r.imbalance_mean_pct)
               : "the two lines are not logged together";
     settle_check(a, p, &c, count_events(p, MR_LINE_IMBALANCE, MR_LINE_IMBALANCE) > 0, known, p->r.coverage_pct,
                  detail, p->r.lone[MR_LINE_IMBALANCE]);
@@ -149,7 +149,7 @@ static void check_count(struct mr_assess *a, struct mr_line_run *p, const char *
                        mr_say_value(a, mr_set_num(p->settings, setting), MR_UNIT_PCT, 0));
     c.source = mr_source_of(a, p->settings, setting);
     settle_check(a, p, &c, n > 0, p->r.up, p->r.coverage_pct,
-                 p->r.up ? mr_printf(a->arena, "%zu found", n) : "the lines never stood under pressure",
+                 p->r.up ? mr_printf(a->arena, "%zu found", n) : "the lines were never under pressure",
                  p->r.lone[one] + (other == one ? 0 : p->r.lone[other]));
 }
 
@@ -163,12 +163,12 @@ static void find_lone_samples(struct mr_assess *a, const struct mr_line_run *p) 
     struct mr_finding f = mr_blank_finding("lone-sample", MR_WARNING, p->window->zone, p->window->coat);
     f.t0_utc_ms = p->window->t0_utc_ms;
     f.t1_utc_ms = p->window->t1_utc_ms;
-    f.rule = "an event shows in two samples at least";
+    f.rule = "an event shows in at least two samples";
     f.source = MR_SRC_PD;
-    f.what = mr_printf(a->arena,
-                       "%s: %zu single sample%s of the line pressures out of a limit; one sample neither shows nor "
-                       "clears an event.",
-                       mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), n, n == 1 ? " is" : "s are");
+    f.what = mr_printf(
+        a->arena,
+        "%s: %zu lone sample%s of the line pressures outside a limit: too few to show or rule out an event.",
+        mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), n, n == 1 ? " is" : "s are");
     f.next_step = mr_printf(a->arena, "Set the logger to a sample every %s or faster.",
                             mr_say_duration(a, (double)p->limits.event_ms / 2.0));
     f.evidence = p->evidence;
@@ -192,9 +192,9 @@ static void find_uncovered(struct mr_assess *a, const struct mr_line_run *p) {
     const char *who = mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)),
                *when = mr_say_span(a, f.t0_utc_ms, f.t1_utc_ms);
     if (unpressed)
-        f.what =
-            mr_printf(a->arena, "%s: the spray log says sprayed from %s, but the lines were not under pressure then.",
-                      who, when);
+        f.what = mr_printf(a->arena,
+                           "%s: the spray log shows spraying from %s, but the lines were not under pressure then.",
+                           who, when);
     else if (p->tracks.main == NULL)
         f.what =
             mr_printf(a->arena, "%s: main pressure is not logged, and the data of the lines cover %.0f %% of %s.",
@@ -300,7 +300,7 @@ static void find_no_log(struct mr_assess *a) {
     struct mr_finding f = mr_blank_finding("no-line-log", MR_WARNING, MR_NONE, 0);
     f.rule = "line pressures are logged while spraying";
     f.source = mr_source_of(a, &a->job->settings, MR_LINES_REQUIRED);
-    f.what = "No line pressures were found in the job folder; what the lines did is not shown for any zone.";
+    f.what = "The job folder holds no line pressures, so the lines are not shown to conform in any zone.";
     f.next_step =
         "Add the pressure logger's exports, or write `required = no` under [lines] if the specification does "
         "not ask for them.";

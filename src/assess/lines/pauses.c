@@ -172,9 +172,8 @@ static void add_relief(struct mr_assess *a, const struct pause *p) {
     f.what = mr_printf(a->arena, "Pause of %s%s, %s: %s%s%s.", mr_say_duration(a, (double)(p->t1_ms - p->t0_ms)),
                        next, mr_say_span(a, p->t0_ms, p->t1_ms), relief_words(a, p),
                        p->note != NULL && bad ? "; " : "", p->note != NULL && bad ? p->note : "");
-    f.next_step =
-        bad ? "Examine the first square metres sprayed after the pause; strip the gun and look for set material."
-            : "Log when the lines were relieved, or add the pressure logger's export for the pause.";
+    f.next_step = bad ? "Examine the first film sprayed after the pause; strip the gun and look for set material."
+                      : "Log when the lines were relieved, or add the pressure logger's export for the pause.";
     f.caution = mr_caution_mix;
     mr_add_finding(a, &f);
 }

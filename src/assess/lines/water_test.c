@@ -56,7 +56,7 @@ static void judge_water_test(struct mr_assess *a, const struct mr_action_at *at)
     f.t1_utc_ms = at->t1_utc_ms;
     f.what = mr_printf(a->arena, "A water test is logged for %s, but the lines reached only %s.",
                        mr_say_time(a, f.t0_utc_ms), mr_say_value(a, c.measured, c.unit, c.decimals));
-    f.next_step = "Find out how the test was done; inspect hoses and fittings.";
+    f.next_step = "Find out how the test was done, and inspect hoses and fittings.";
     f.caution = mr_caution_relieve;
     mr_add_finding(a, &f);
 }

@@ -255,7 +255,7 @@ static void judge_loss(struct mr_assess *a, const struct balance *b) {
     f.what =
         impossible
             ? mr_printf(a->arena,
-                        "%.1f L of film are on the steel, but only %.1f L were mixed; one of the figures is wrong.",
+                        "The steel carries %.1f L of film, but only %.1f L were mixed; one of the figures is wrong.",
                         film, mixed)
             : mr_printf(a->arena, "Material that did not stay on the steel: %s", c.detail);
     f.next_step = impossible

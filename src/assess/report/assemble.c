@@ -145,10 +145,9 @@ static void require_groups(struct mr_assess *a) {
                 .limit = MR_NAN,
                 .rule = c.rule,
                 .source = c.source,
-                .what =
-                    mr_printf(a->arena, "Zone %s: there are no data to judge %s.", al->zones.v[z].name, mr_groups[g]),
-                .next_step =
-                    "Add the missing exports to the job folder, or say in the job file that they are not required."};
+                .what = mr_printf(a->arena, "Zone %s: no data to judge %s.", al->zones.v[z].name, mr_groups[g]),
+                .next_step = "Add the missing exports to the job folder, or state in the job file that they are not "
+                             "required."};
             mr_add_finding(a, &f);
         }
     }

@@ -19,14 +19,14 @@ static void find_clock_error(struct mr_assess *a, size_t i) {
     f.decimals = 0;
     f.rule = "an instrument's clock agrees with the others and with the spray log";
     f.source = mr_source_of(a, &a->job->settings, MR_CLOCK_FINDING);
-    f.what = mr_printf(
-        a->arena, "The clock of %s seems to be %s %s, give or take %.0f s, by %zu events against %s%s.",
-        clock_name(c), mr_say_duration(a, fabs(c->est_offset_s) * 1000.0), c->est_offset_s > 0.0 ? "fast" : "slow",
-        c->est_spread_s, c->est_events, c->est_against == NULL ? "the others" : c->est_against,
-        c->est_applied ? "; corrected by the estimate, as the job asks" : "; not corrected");
-    f.next_step = c->est_applied ? "Check the instrument's clock and write its offset into the job file."
-                                 : "Check the instrument's clock; write `clock offset` for it into the job file, or "
-                                   "let the estimate be applied.";
+    f.what = mr_printf(a->arena, "The clock of %s seems to be %s %s (± %.0f s), by %zu events compared with %s%s.",
+                       clock_name(c), mr_say_duration(a, fabs(c->est_offset_s) * 1000.0),
+                       c->est_offset_s > 0.0 ? "fast" : "slow", c->est_spread_s, c->est_events,
+                       c->est_against == NULL ? "the others" : c->est_against,
+                       c->est_applied ? "; corrected by the estimate, as the job asks" : "; not corrected");
+    f.next_step = c->est_applied ? "Check the instrument's clock and state its offset in the job file."
+                                 : "Check the instrument's clock; state its `clock offset` in the job file, or set "
+                                   "`apply estimated clocks = yes`.";
     for (size_t k = 0; k < a->aligned->tracks.n; k++) {
         if (a->aligned->tracks.v[k].clock != i || a->aligned->tracks.v[k].n == 0)
             continue;
@@ -47,10 +47,9 @@ static const char *doubt_words(struct mr_assess *a, const struct mr_clock_doubt 
                          who, d->paste);
     return mr_printf(
         a->arena,
-        "%s look%s %s: so read, %zu of the %zu coats that the records then cover fit; as given, %zu "
-        "%s.%s",
-        who, several ? "" : "s", d->looks, d->fits, d->seen, d->fits_given, d->fits_given == 1 ? "does" : "do",
-        d->applied ? " Corrected, as the job asks." : " What hangs on it is not shown until this is settled.");
+        "%s seem%s %s: read that way, %zu of the %zu coats that the records then cover fit; as given, %zu %s.%s", who,
+        several ? "" : "s", d->looks, d->fits, d->seen, d->fits_given, d->fits_given == 1 ? "does" : "do",
+        d->applied ? " Corrected, as the job asks." : " What depends on it is not shown until this is resolved.");
 }
 
 static const char *doubt_next_step(struct mr_assess *a, const struct mr_clock_doubt *d) {
@@ -58,22 +57,21 @@ static const char *doubt_next_step(struct mr_assess *a, const struct mr_clock_do
         return mr_printf(a->arena, "Check it on site, then state it in the job file:\n%s", d->paste);
     switch (d->kind) {
     case MR_DOUBT_ROW:
-        return mr_printf(a->arena,
-                         "Ask who kept the log. If it was so, correct the row's start to %s, and its stop with it.",
-                         d->paste);
+        return mr_printf(
+            a->arena, "Ask who kept the log. If so, correct the row's start to %s, and its stop with it.", d->paste);
     case MR_DOUBT_CHANNELS:
     case MR_DOUBT_LOGGERS:
         return mr_printf(a->arena,
-                         "Check on site which probe was where. If they were exchanged, put these lines into the job "
-                         "file in place of the ones for these channels:\n%s",
+                         "Check on site which probe was where. If they were exchanged, replace the lines for these "
+                         "channels in the job file with:\n%s",
                          d->paste);
     case MR_DOUBT_LOG:
-        return mr_printf(a->arena, "Ask who kept the log. If it is so, add to the job file:\n%s", d->paste);
+        return mr_printf(a->arena, "Ask who kept the log. If so, add to the job file:\n%s", d->paste);
     case MR_DOUBT_CLOCK:
     case MR_DOUBT_DATES:
         break;
     }
-    return mr_printf(a->arena, "Compare the instrument with the wall clock. If it is so, add to the job file:\n%s",
+    return mr_printf(a->arena, "Compare the instrument with a reliable clock. If it is off, add to the job file:\n%s",
                      d->paste);
 }
 

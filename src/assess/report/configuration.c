@@ -11,11 +11,11 @@ void mr_assess_configuration(struct mr_assess *a) {
                                              {"sha256", "SHA-256", MR_UNIT_NONE, 0}};
     if (a->job->config.n == 0)
         return;
-    struct mr_table *table = mr_table_new(
-        a->arena, "configuration", "Job file and rules",
-        "The texts that steered this report: the job file, the column maps and rules beside it, and those "
-        "built into the program. A text of the job comes before a built-in one of the same name.",
-        MR_COUNT(fields), fields);
+    struct mr_table *table =
+        mr_table_new(a->arena, "configuration", "Job file and rules",
+                     "The texts behind this report: the job file, the column maps and rules beside it, and those "
+                     "built into the program. A text of the job overrides a built-in one of the same name.",
+                     MR_COUNT(fields), fields);
     for (size_t i = 0; i < a->job->config.n; i++) {
         const struct mr_config_file *f = &a->job->config.v[i];
         const struct mr_value v[] = {mr_v_text(f->path), mr_v_text(f->built_in ? "built in" : "job"),

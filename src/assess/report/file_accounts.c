@@ -89,7 +89,7 @@ static void add_files(struct mr_assess *a) {
     };
     struct mr_table *table =
         mr_table_new(a->arena, "inputs", "Inputs",
-                     "Every file of the job folder. Rows read are header, used and set aside together, always.",
+                     "Every file of the job folder. Rows read are always header, used and set aside together.",
                      MR_COUNT(fields), fields);
     for (size_t i = 0; i < a->aligned->data->files.n; i++)
         add_file_row(a, table, i);
@@ -168,23 +168,24 @@ static void find_about_file(struct mr_assess *a, size_t i) {
     if (!file->source->readable) {
         f = file_finding(a, "unreadable-file", MR_WARNING, path);
         f.what = mr_printf(a->arena, "%s could not be read.", path);
-        f.next_step = "Look at the file's permissions and at the disk.";
+        f.next_step = "Check the file's permissions and the disk.";
     } else if (file->copy_of != NULL) {
         f = file_finding(a, "copied-file", MR_NOTE, path);
-        f.what = mr_printf(a->arena, "%s repeats %s as a whole; its rows count once.", path, file->copy_of);
-        f.next_step = "Nothing to do; the copy may be taken out of the folder.";
+        f.what = mr_printf(a->arena, "%s is a copy of %s; its rows are used once.", path, file->copy_of);
+        f.next_step = "Nothing to do; you may remove the copy from the folder.";
     } else if (file->kind == MR_KIND_UNKNOWN) {
         f = file_finding(a, "unknown-file", MR_WARNING, path);
         f.what = mr_printf(a->arena, "%s was not recognised; none of its rows was used. %s", path,
                            file->kind_why == NULL ? "" : file->kind_why);
-        f.next_step = "Write a [file] section with its kind into the job file, or `kind = ignore`.";
+        f.next_step = "Add a [file] section with its kind, or with `kind = ignore`, to the job file.";
     } else if (account->by_reason[MR_ASIDE_DATE_ORDER] > 0) {
         f = file_finding(a, "date-order", MR_WARNING, path);
         f.measured = (double)account->by_reason[MR_ASIDE_DATE_ORDER];
         f.what =
             mr_printf(a->arena, "%s: day and month cannot be told apart; its rows are set aside, not guessed. %s",
                       path, file->date_why == NULL ? "" : file->date_why);
-        f.next_step = "Write `dates = day-first` or `dates = month-first` for this file into the job file.";
+        f.next_step =
+            "Add `dates = day-first` or `dates = month-first` to this file's [file] section in the job file.";
     } else if (unusual > 0) {
         bool all = unusual == body;
         f = file_finding(a, all ? "file-set-aside" : "rows-set-aside", all ? MR_WARNING : MR_NOTE, path);
@@ -192,7 +193,7 @@ static void find_about_file(struct mr_assess *a, size_t i) {
         f.what = mr_printf(a->arena, "%s: %llu of %llu rows set aside. %s.", path, (unsigned long long)unusual,
                            (unsigned long long)body, reasons_of(a, account, true));
         f.next_step =
-            "Look the rows up under Rows set aside; correct the export or say in the job file how it is to be read.";
+            "See the rows on the sheet Rows set aside; correct the export, or state in the job file how to read it.";
         add_aside_evidence(a, &f, path, account);
     } else {
         return;

@@ -228,7 +228,7 @@ static void add_table(struct mr_assess *a, const asked_list *items) {
     };
     struct mr_table *table =
         mr_table_new(a->arena, "shift-record", "Shift record",
-                     "Items that the specification asks for each shift, then what else the record says.",
+                     "Items that the specification asks for in each shift, then the rest of the record.",
                      MR_COUNT(fields), fields);
     const struct mr_alignment *al = a->aligned;
     for (size_t i = 0; i < items->n; i++)
@@ -239,7 +239,7 @@ static void add_table(struct mr_assess *a, const asked_list *items) {
         int64_t s = i < al->shift_item_shift.n ? al->shift_item_shift.v[i] : -1;
         if (!is_used(items, row))
             add_item_row(a, table, s < 0 ? mr_say_day(a, row->day_ms) : al->shifts.v[s].name, "", MR_NOT_REQUIRED,
-                         row, s < 0 ? "no shift on that day" : "not asked for, or told by another row");
+                         row, s < 0 ? "no shift on that day" : "not asked for, or covered by another row");
     }
     if (table->n_rows > 0)
         mr_add_table(a, table);

@@ -125,7 +125,7 @@ void mr_assess_shift_timeline(struct mr_assess *a) {
         {"zone", "Zone", MR_UNIT_NONE, 0},       {"text", "In words", MR_UNIT_NONE, 0},
         {"outcome", "Outcome", MR_UNIT_NONE, 0}, {"evidence", "Evidence", MR_UNIT_NONE, 0},
     };
-    struct mr_table *table = mr_table_new(a->arena, "shift-story", "Shift story",
+    struct mr_table *table = mr_table_new(a->arena, "shift-story", "Shift time line",
                                           "What happened in each shift, in order of time.", MR_COUNT(fields), fields);
     for (size_t i = 0; i < a->out->timeline.n; i++) {
         const struct mr_shift_event *s = &a->out->timeline.v[i];

@@ -75,7 +75,7 @@ static void deduct_base_metal(struct mr_thickness *t, size_t zone, const mr_inde
     c->what = "base metal";
     size_t least = (size_t)mr_set_num(al->zones.v[zone].settings, MR_DFT_BASE_MIN);
     const char *left =
-        c->left_out ? mr_printf(a->arena, " Not used, because of another gauge or taken after the coating began: %s.",
+        c->left_out ? mr_printf(a->arena, " Not used, because another gauge took them or the coating had begun: %s.",
                                 mr_count_text(a, c->left_out, "reading"))
                     : "";
     if (c->n == 0) {

@@ -87,7 +87,7 @@ static void judge_gauge(struct mr_assess *a, const struct gauge_range *r, size_t
     struct mr_finding f = mr_finding_of(&c, "gauge-out-of-range", MR_WARNING);
     f.t0_utc_ms = r->t0_utc_ms;
     f.t1_utc_ms = r->t1_utc_ms;
-    f.what = mr_printf(a->arena, "Zone %s: %s That is too far to prove the gauge there.",
+    f.what = mr_printf(a->arena, "Zone %s: %s That is too far apart to verify the gauge there.",
                        a->aligned->zones.v[zone].name, c.detail);
     f.next_step = "Verify the gauge on shims on both sides of the film's thickness, then measure again.";
     mr_add_finding(a, &f);

@@ -50,10 +50,10 @@ static void add_unbracketed(struct mr_assess *a, const struct mr_check *check, c
         .decimals = 1,
         .rule = check->rule,
         .source = check->source,
-        .next_step = failed ? "Readings since the last passing verification are suspect: verify the gauge again, "
-                              "adjust it, and take them once more."
-                            : "Add the missing verifications to the job folder if they were made; else verify the "
-                              "gauge and measure again.",
+        .next_step = failed ? "Readings since the last passing verification are suspect: adjust the gauge, verify "
+                              "it, and measure again."
+                            : "Add the missing verifications to the job folder if they were made; otherwise verify "
+                              "the gauge and measure again.",
         .evidence = check->evidence};
     mr_add_finding(a, &f);
 }
@@ -203,15 +203,14 @@ static void add_failed(struct mr_assess *a, const struct mr_gauges *g, const str
         .limit = mr_from_canonical(unit, limit_um),
         .unit = unit,
         .decimals = unit == MR_UNIT_MIL ? 2 : 1,
-        .what =
-            mr_printf(a->arena, "Gauge %s read %g %s on a certified %g %s: off by more than the combined tolerance.",
-                      *c->gauge ? c->gauge : "(not named)", v->reading_written, mr_unit_symbol(v->unit),
-                      v->certified_written, mr_unit_symbol(v->unit)),
+        .what = mr_printf(a->arena, "Gauge %s read %g %s on a certified %g %s: outside the combined tolerance.",
+                          *c->gauge ? c->gauge : "(not named)", v->reading_written, mr_unit_symbol(v->unit),
+                          v->certified_written, mr_unit_symbol(v->unit)),
         .rule = g->by_sum ? "tolerances of gauge and reference added"
                           : "root sum of squares of the tolerances of gauge and reference",
         .source = "ASTM D7091; both ways to combine from memory",
-        .next_step = "Readings since the last passing verification are suspect; adjust the gauge, verify it, measure "
-                     "them again."};
+        .next_step = "Readings since the last passing verification are suspect: adjust the gauge, verify it, and "
+                     "measure again."};
     mr_add_evidence(a, &f.evidence, mr_line_place(a, v->file, v->line), "verification");
     mr_add_finding(a, &f);
 }

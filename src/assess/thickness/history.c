@@ -48,9 +48,9 @@ static const char *next_step(struct mr_assess *a, const struct mr_subject *s) {
     if (s->accepted)
         return mr_printf(a->arena, "None: the film was %s.", mr_acceptance_text(a, s->accepted));
     return last_unrepaired(s)
-               ? "Say what was done: log the repair in the spray log, or state it in the job file under "
-                 "[disposition \"ZONE\"] with decision, by (role), when and why."
-               : "Repair what is short or over, then measure the whole zone, or each repaired area whole, again.";
+               ? "Log the repair in the spray log, or state in the job file under [disposition \"ZONE\"] the "
+                 "decision, by whom (role), when and why."
+               : "Repair the thin or over-thick places, then measure the whole zone or every repaired area again.";
 }
 
 static void add_open(struct mr_assess *a, const struct mr_subject *s, const struct mr_check *c) {
@@ -112,12 +112,11 @@ static void check_coat_after(struct mr_assess *a, const struct mr_subject *s) {
     c.outcome = w ? MR_NOT_SHOWN : MR_CONFORMS;
     c.rule = "the survey that counts was taken after the last coat";
     c.source = MR_SRC_PD;
-    c.detail =
-        w ? mr_printf(a->arena,
-                      "Coat %d was sprayed on %s, after the survey that counts began (%s): what was measured is "
-                      "no longer the surface.",
-                      w->coat, mr_say_time(a, w->t0_utc_ms), mr_say_time(a, s->counting->t0_utc_ms))
-          : "No coat was sprayed after the survey that counts.";
+    c.detail = w ? mr_printf(a->arena,
+                             "Coat %d was sprayed on %s, after the survey that counts began (%s): the surface "
+                             "measured is no longer the top one.",
+                             w->coat, mr_say_time(a, w->t0_utc_ms), mr_say_time(a, s->counting->t0_utc_ms))
+                 : "No coat was sprayed after the survey that counts.";
     if (w)
         mr_add_evidence(a, &c.evidence, w->place, "later coat");
     mr_add_check(a, &c);
@@ -168,7 +167,7 @@ static void note_labels(struct mr_assess *a, const struct mr_subject *s) {
     f.measured = (double)n;
     f.what = mr_printf(a->arena, "%s: %s whose note about a repair contradicts the times in the spray log.",
                        mr_subject_text(a, s), mr_count_text(a, n, "reading"));
-    f.rule = "before or after a repair is told by time";
+    f.rule = "whether a reading is before or after a repair is decided by time";
     f.source = MR_SRC_PD;
     f.next_step = "Correct the note, the gauge's clock, or the time of the repair in the spray log.";
     f.evidence = evidence;

@@ -100,13 +100,12 @@ const char *mr_shortfall_text(struct mr_assess *a, const struct mr_subject *s, c
     const char *film = mr_film_text(a, b->film_um, s->unit);
     if (b == &s->thin)
         return mr_printf(a->arena,
-                         "The worst shortfall below the specified minimum is %s: %s.%s The supplier's written "
-                         "instructions say whether and "
-                         "how further coats may be sprayed, and govern; then measure the whole zone again.",
+                         "The worst shortfall below the specified minimum is %s: %s.%s Follow the supplier's written "
+                         "instructions on whether and how to spray further coats, then measure the whole zone again.",
                          film, passes_text(a, s, b), material_text(a, b));
-    return mr_printf(a->arena,
-                     "The worst excess over the specified maximum is %s, worth %s.%s The supplier's written "
-                     "instructions and the engineer "
-                     "say whether it may stay or must be removed; then measure the whole zone again.",
-                     film, passes_text(a, s, b), material_text(a, b));
+    return mr_printf(
+        a->arena,
+        "The worst excess over the specified maximum is %s, worth %s.%s The supplier's written instructions and the "
+        "engineer decide whether it may stay or must be removed; then measure the whole zone again.",
+        film, passes_text(a, s, b), material_text(a, b));
 }

@@ -121,7 +121,7 @@ static void doubt_cols(struct statistics_row *c, const struct mr_subject *s) {
     count_col(c, "spots_close", "Close spots", st->spots_close);
     film_col(c, "guard_low", "Guarded lower limit", st->guard_low_um);
     film_col(c, "guard_high", "Guarded upper limit", st->guard_high_um);
-    col(c, "more", "To settle a close case", MR_UNIT_NONE, 0, mr_v_text(more_text(c->a, st)));
+    col(c, "more", "To decide a close case", MR_UNIT_NONE, 0, mr_v_text(more_text(c->a, st)));
 }
 
 /* All systems of the job as one: zones take the place of areas. */
@@ -204,13 +204,11 @@ void mr_statistics_tables(struct mr_thickness *t) {
                   "estimate is shown as 0.",
                   confidence, coverage),
         interval_cols, job);
-    statistics_table(
-        t, "thickness-order", "Thickness order",
-        "Outliers (Grubbs; generalised ESD from 15 spots on), normality (Anderson-Darling), runs about "
-        "the median, control limits at three sigma "
-        "in order of time. NIST/SEMATECH e-Handbook 1.3.5 and 6.3.2. An outlier is looked at, never left "
-        "out for that alone.",
-        order_cols, job);
+    statistics_table(t, "thickness-order", "Thickness order",
+                     "Outliers (Grubbs; generalised ESD from 15 spots on), normality (Anderson-Darling), runs about "
+                     "the median, control limits at three sigma in order of time. NIST/SEMATECH e-Handbook 1.3.5 and "
+                     "6.3.2. An outlier is examined, never left out for that reason alone.",
+                     order_cols, job);
     statistics_table(
         t, "thickness-doubt", "Thickness doubt",
         "Capability against the specified limits with its confidence limits (e-Handbook 6.1.6), where it applies; "

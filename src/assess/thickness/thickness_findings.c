@@ -228,9 +228,9 @@ static void add_close(struct mr_assess *a, const struct mr_subject *s) {
     struct mr_finding f = film_finding(s, "close-case", MR_NOTE);
     const char *more =
         st->more == MR_MORE_SPOTS
-            ? mr_printf(a->arena, "About %s more would settle it.", mr_count_text(a, st->more_spots, "spot"))
+            ? mr_printf(a->arena, "About %s more would decide it.", mr_count_text(a, st->more_spots, "spot"))
         : st->more == MR_MORE_NEVER
-            ? "No number of readings with this gauge would settle it: its own uncertainty is the limit."
+            ? "No number of readings with this gauge would decide it: its own uncertainty is the limit."
             : "Measure more spots.";
     f.what = mr_printf(
         a->arena, "%s is a close case: with the gauge's uncertainty the true mean conforms with probability %.3f.",
@@ -260,10 +260,10 @@ static void add_mixed_units(struct mr_assess *a, const struct mr_subject *s) {
     if (n == 0 || (!s->limits.has_min && !s->limits.has_max))
         return;
     struct mr_finding f = film_finding(s, "units-differ", MR_NOTE);
-    f.what = mr_printf(a->arena,
-                       "%s: %s taken in another system of units than the specification's %s; they were "
-                       "converted exactly (1 mil = 25.4 µm).",
-                       mr_subject_text(a, s), mr_count_text(a, n, "reading"), mr_unit_symbol(s->unit));
+    f.what = mr_printf(
+        a->arena,
+        "%s: %s in a different system of units from the specification's %s, converted exactly (1 mil = 25.4 µm).",
+        mr_subject_text(a, s), mr_count_text(a, n, "reading"), mr_unit_symbol(s->unit));
     f.rule = "one system of units on its own";
     f.source = "SSPC-PA 2 section 1.5 (2015)";
     f.next_step = "Set the gauge to the specification's unit, so that its rounding is the specification's.";

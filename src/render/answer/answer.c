@@ -79,7 +79,7 @@ static void advise_on_diags(struct advices *all, const struct mr_diags *diags, b
             continue;
         struct mr_diag bare = *d;
         bare.mend = NULL;
-        advise(all, d->mend && *d->mend ? d->mend : "Mend this:", mr_diag_line(all->arena, &bare));
+        advise(all, d->mend && *d->mend ? d->mend : "Correct this:", mr_diag_line(all->arena, &bare));
     }
 }
 
@@ -87,7 +87,7 @@ static void advise_on_findings(struct advices *all, const struct mr_assessment *
     for (size_t i = 0; i < a->findings.n; i++) {
         const struct mr_finding *f = &a->findings.v[i];
         if (f->severity >= MR_WARNING)
-            advise(all, f->next_step && *f->next_step ? f->next_step : "Look at this:", f->what);
+            advise(all, f->next_step && *f->next_step ? f->next_step : "Check this:", f->what);
     }
 }
 
@@ -100,7 +100,7 @@ static void add_lines_to_paste(struct mr_page *page, const struct mr_assessment 
             continue;
         add_one(page, MR_PAGE_STEP,
                 mr_printf(page->arena,
-                          "Settle how %s is read: add these lines to %s and keep what is true of the file.",
+                          "State how to read %s: add these lines to %s and keep those that are true of the file.",
                           f->source->path, MR_JOB_FILE));
         for (const char *line = f->mend; *line;) {
             size_t n = strcspn(line, "\n");
@@ -124,8 +124,7 @@ static void add_steps(struct mr_page *page, const struct mr_answer *answer) {
     add_advices(page, &all);
     if (page->items.n == before + 1)
         add_one(page, MR_PAGE_TEXT,
-                answer->status == MR_E_NODATA ? "Drop the exports of the instruments into this folder. They are read "
-                                                "where they lie, in any subfolder."
+                answer->status == MR_E_NODATA ? "Drop the instruments' exports into this folder or any subfolder."
                                               : "Nothing is open.");
 }
 
@@ -138,14 +137,13 @@ static const char *lead_of(struct mr_arena *arena, const struct mr_answer *answe
                              : mr_outcome_text(answer->assessment->outcome),
                          mr_zone_counts_text(arena, answer->assessment));
     if (answer->job && answer->job->untouched)
-        return "No report yet: job.milrise is the template as it comes. State the job's name, time zone and limits "
-               "in it.";
+        return "No report yet: job.milrise is still the unedited template. State the job's name, time zone and "
+               "limits in it.";
     if (answer->status == MR_E_JOB)
-        return "No report: the job file has mistakes. A report that was there before does not hold what came in "
-               "since.";
+        return "No report: the job file has mistakes. An earlier report lacks what has come in since.";
     if (answer->status == MR_E_NODATA)
         return "No report yet: nothing in this folder could be judged.";
-    return "No report: it could not be written. A report that was there before does not hold what came in since.";
+    return "No report: it could not be written. An earlier report lacks what has come in since.";
 }
 
 static void add_zones(struct mr_page *page, const struct mr_assessment *a) {
@@ -165,8 +163,8 @@ static const char *set_aside_text(struct mr_arena *arena, const struct mr_accoun
     const char *text = "";
     for (size_t k = 0; k < MR_ASIDE_COUNT; k++)
         if (acc->by_reason[k])
-            text = mr_printf(arena, "%s%s%llu %s", text, *text ? "; " : "", (unsigned long long)acc->by_reason[k],
-                             mr_aside_text((enum mr_aside)k));
+            text = mr_printf(arena, "%s%s%s: %llu", text, *text ? "; " : "", mr_aside_text((enum mr_aside)k),
+                             (unsigned long long)acc->by_reason[k]);
     return *text ? text : "-";
 }
 
@@ -243,7 +241,7 @@ static struct mr_page page_of(struct mr_arena *arena, const struct mr_answer *an
     return page;
 }
 
-static const char mark[] = MR_ANSWER_MARK ": made anew with each run; what is written into it by hand is lost";
+static const char mark[] = MR_ANSWER_MARK ": each run overwrites this file, and anything added by hand";
 
 char *mr_answer_text(struct mr_arena *arena, const struct mr_answer *answer) {
     struct mr_page page = page_of(arena, answer);
@@ -279,7 +277,7 @@ enum mr_status mr_answer_write(struct mr_arena *arena, const struct mr_answer *a
         status = MR_E_OUTPUT;
         mr_diag_add(diags, MR_ERROR, "answer", (struct mr_place){.file = pages[i].name}, NULL,
                     ours ? "Make the job folder writable." : "Give your file another name.", "%s",
-                    ours ? strerrordesc_np(errno) : "a file of this name that is not milrise's stands here");
+                    ours ? strerrordesc_np(errno) : "a file of this name is here that milrise did not make");
     }
     return status;
 }

@@ -83,9 +83,9 @@ static unsigned put_legend(struct mr_sheet *s, unsigned row) {
         enum mr_outcome outcome;
         const char *meaning;
     } rows[] = {
-        {MR_CONFORMS, "every check that the specification asks for was made, and every value lies inside its limits"},
-        {MR_DOES_NOT_CONFORM, "a value lies outside its limits, or something that must not happen did"},
-        {MR_NOT_SHOWN, "the data are not enough to decide; this never counts as conforming"},
+        {MR_CONFORMS, "every check that the specification asks for was made, and every value is within its limits"},
+        {MR_DOES_NOT_CONFORM, "a value is outside its limits, or something that must not happen did"},
+        {MR_NOT_SHOWN, "the data do not suffice to decide; this never counts as conforming"},
         {MR_NOT_REQUIRED, "the specification does not ask for it"}};
     mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, "What the words mean");
     for (size_t i = 0; i < MR_COUNT(rows); i++, row++) {
@@ -150,7 +150,7 @@ static const char *const limits[] = {
     "will protect against corrosion.",
     "Limits marked \"common practice, no source\" are common practice, not published rules; the job may set its "
     "own.",
-    "\"Not shown\" means that the data are not enough to decide. It is not a softer word for \"conforms\".",
+    "\"Not shown\" means that the data do not suffice to decide. It is not a softer word for \"conforms\".",
     "Outcomes rest on unrounded values. What lies between the points of measurement is not "
     "known."};
 

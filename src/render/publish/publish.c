@@ -105,7 +105,7 @@ static void remove_left_over(struct mr_publish *pub, bool locked) {
             (locked || !is_at_work(names.v[i])) && !mr_beneath_remove(pub->reports, names.v[i]))
             mr_diag_add(pub->diags, MR_WARNING, "left-over", (struct mr_place){.file = names.v[i]}, NULL,
                         "Remove it by hand; no report needs it.",
-                        "was left by a run that died and cannot be removed: %s", strerror(errno));
+                        "was left by a run that ended early and cannot be removed: %s", strerror(errno));
 }
 
 enum mr_status mr_publish_begin(struct mr_publish *pub, struct mr_arena *arena, const char *job_dir,
@@ -286,7 +286,7 @@ void mr_publish_sign(struct mr_publish *pub, const char *text) {
         error = sign_new(pub, text);
     if (error)
         mr_diag_add(pub->diags, MR_WARNING, "sign", (struct mr_place){.file = MR_SIGN}, NULL,
-                    "Do not take the report in the folder for today's.",
+                    "Do not use the report in the folder as today's.",
                     "the note that nothing was published could not be left beside the report: %s", strerror(error));
 }
 

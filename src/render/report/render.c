@@ -178,7 +178,7 @@ static void tell_changed(const struct mr_publish *pub) {
     if (pub->revisions.changed)
         mr_diag_add(pub->diags, MR_WARNING, "changed-report",
                     (struct mr_place){.file = mr_printf(pub->arena, "%s/%s", pub->out_dir, pub->revisions.changed)},
-                    NULL, "It stays as it is; take the figures from the newest revision.",
+                    NULL, "It is left as it is; use the figures of the newest revision.",
                     "was changed or removed after it was published");
 }
 
@@ -248,14 +248,12 @@ static const char *sign_text(struct mr_arena *arena, const struct mr_publish *pu
                              const char *reason) {
     const char *former =
         pub->revisions.any
-            ? mr_printf(arena,
-                        "The newest report here is %s. It was made before that and may not hold what has come in "
-                        "since.\n",
+            ? mr_printf(arena, "The newest report here is %s. It is older and may lack what has come in since.\n",
                         mr_revision_name(arena, pub->revisions.newest.revision))
             : "There is no earlier report of this job.\n";
     return mr_printf(arena,
-                     "NOT PUBLISHED\n\n%s%smilrise could not publish a report.\n\nReason:\n%s\n\n%s\n"
-                     "Mend the cause and run milrise again. This note goes with the next report.\n",
+                     "NOT PUBLISHED\n\n%s%smilrise could not publish a report.\n\nReason:\n%s\n\n%s\nCorrect the "
+                     "cause and run milrise again. The next report removes this note.\n",
                      now ? now : "", now ? ": " : "", reason, former);
 }
 

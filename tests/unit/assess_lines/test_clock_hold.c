@@ -37,7 +37,7 @@ Test(clock_hold, neither_conforms_nor_does_not_conform_stands_on_a_doubted_file)
     cr_expect_eq(handed_in(f, MR_CONFORMS, 0, "lines.csv"), MR_NOT_SHOWN);
     cr_expect_eq(handed_in(f, MR_DOES_NOT_CONFORM, 0, "lines.csv"), MR_NOT_SHOWN);
     cr_expect_str_eq(f->out.checks.v[1].detail,
-                     "The clock of K8 looks 24 h slow: settle that first. As recorded it does not conform. Seen.");
+                     "The clock of K8 looks 24 h slow: resolve that first. As recorded it does not conform. Seen.");
     cr_expect_eq(handed_in(f, MR_NOT_REQUIRED, 0, "lines.csv"), MR_NOT_REQUIRED);
     cr_expect_eq(handed_in(f, MR_DOES_NOT_CONFORM, 0, "climate.csv"), MR_DOES_NOT_CONFORM);
     f->al.doubts.v[0].applied = true;
@@ -81,7 +81,7 @@ Test(clock_hold, an_error_becomes_a_warning_that_names_the_doubt_and_the_doubt_h
     mr_add_finding(&f->a, &e);
     cr_expect_eq(f->out.findings.v[0].severity, MR_WARNING);
     cr_expect_str_eq(f->out.findings.v[0].what,
-                     "Line A dropped out. The clock of K8 looks 24 h slow: settle that first.");
+                     "Line A dropped out. The clock of K8 looks 24 h slow: resolve that first.");
     mr_assess_provenance(&f->a);
     const struct mr_finding *found = hand_finding(f, "wrong-clock", 0);
     cr_assert_not_null(found);

@@ -93,8 +93,8 @@ Test(job, what_is_wrong_is_told_with_place_and_mend) {
     static const struct {
         const char *text, *told;
     } rows[] = {
-        {"[thickness]\nminimum = 12,5 mil\n", "job.milrise:2:11: error[job-file]: \"12,5 mil\" a comma stands in the "
-                                              "number; write a point for decimals and nothing "
+        {"[thickness]\nminimum = 12,5 mil\n", "job.milrise:2:11: error[job-file]: \"12,5 mil\" the number contains a "
+                                              "comma; write a point for decimals and nothing "
                                               "between thousands (key \"minimum\")"},
         {"[thickness]\nminimum = 200\n",
          "job.milrise:2:11: error[job-file]: \"200\" the unit is missing (key \"minimum\")"},
@@ -107,7 +107,8 @@ Test(job, what_is_wrong_is_told_with_place_and_mend) {
          "required "
          "= yes"},
         {"[thickness]\nminimum = 300 um\nmaximum = 8 mil\n",
-         "job.milrise:3:11: error[job-file]: \"8 mil\" \"minimum\" is greater than \"maximum\" (300 um against 8 mil). "
+         "job.milrise:3:11: error[job-file]: \"8 mil\" \"minimum\" is greater than \"maximum\" (300 um against 8 "
+         "mil). "
          "Check both, and "
          "their units."},
         {"[instrument]\nserial = 1\n", "job.milrise:1:1: error[job-file]: \"instrument\" the section needs a name in "
@@ -125,7 +126,8 @@ Test(job, what_is_wrong_is_told_with_place_and_mend) {
          "job.milrise:1:5: error[job-file]: \"1\" comes before the first section (key \"x\"). Put it under "
          "a [section]."},
         {"[lines]\npause maximum = 5 min\npause maximum = 6 min\n",
-         "job.milrise:3:17: error[job-file]: \"6 min\" this key appears twice in the section (key \"pause maximum\"). "
+         "job.milrise:3:17: error[job-file]: \"6 min\" this key appears twice in the section (key \"pause "
+         "maximum\"). "
          "Keep one of "
          "them; the first is in line 2."},
     };

@@ -20,10 +20,10 @@ static const struct {
      "column Gadget (°C) = steel"},
     {"Zone,DFT (um),Sleeve (um)", "Deck 1,212,3\nDeck 1,214,4\n", 1, "column Sleeve (um) = thickness"},
     {"Zone,Location,DFT (um)", "Deck 1,north,212\nDeck 1,south,214\n", 1, "is taken as the zone"},
-    {"Zone,BMR (um),DFT (um)", "Deck 1,28,212\nDeck 1,29,214\n", 1, "into files of their own"},
+    {"Zone,BMR (um),DFT (um)", "Deck 1,28,212\nDeck 1,29,214\n", 1, "film and base metal in separate files"},
     {"No,Date,DFT (um),No,Date,DFT (um)",
      "1,2026-05-13 09:00,212,1,2026-05-13 10:00,222\n2,2026-05-13 09:01,214,2,2026-05-13 10:01,224\n", 1,
-     "side by side into files of their own"},
+     "side-by-side tables in separate files"},
     /* nothing is lost here */
     {"Zone,DFT (um),WFT (um)", "Deck 1,212,400\nDeck 1,214,400\n", 0, ""},
     {"Zone,DFT (um),Mean (um),Min (um),Limit (um)", "Deck 1,212,213,200,150\nDeck 1,214,213,200,150\n", 0, ""},
