@@ -148,7 +148,7 @@ static const struct date_case date_cases[] = {
      {0},
      {0},
      "",
-     "cannot be read"},
+     "cannot be month-first"},
 };
 
 Test(dates, the_order_is_settled_by_evidence_or_not_at_all) {
