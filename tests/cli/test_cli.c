@@ -48,7 +48,7 @@ Test(cli, each_command_explains_itself) {
 Test(cli, an_untouched_template_is_not_reported_as_a_job) {
     cr_assert_eq(cli_run("new j"), 0, "%s", cli_err);
     cr_assert_eq(cli_run("report j"), 2);
-    cr_assert_not_null(strstr(cli_err, "is the template as it comes"), "%s", cli_err);
+    cr_assert_not_null(strstr(cli_err, "is still the unedited template"), "%s", cli_err);
     cr_assert_not(cli_there("j/reports/latest"));
     cr_assert(cli_there("j/reports/NOT-PUBLISHED.txt"));
 }
