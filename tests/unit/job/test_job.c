@@ -109,7 +109,7 @@ Test(job, what_is_wrong_is_told_with_place_and_mend) {
         {"[thickness]\nminimum = 300 um\nmaximum = 8 mil\n",
          "job.milrise:3:11: error[job-file]: \"8 mil\" \"minimum\" is greater than \"maximum\" (300 um against 8 "
          "mil). "
-         "Check both, and "
+         "Check both values and "
          "their units."},
         {"[instrument]\nserial = 1\n", "job.milrise:1:1: error[job-file]: \"instrument\" the section needs a name in "
                                        "quotes. Write it as [instrument \"gauge 1\"]."},
