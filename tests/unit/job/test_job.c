@@ -117,7 +117,7 @@ Test(job, what_is_wrong_is_told_with_place_and_mend) {
          "job.milrise:2:9: error[job-file]: \"2026-05-12 .. 2026-05-11\" "
          "the span ends before it begins (key \"dates\"). Write the "
          "earlier one first."},
-        {"[file \"*\"]\ndates = european\n", "job.milrise:2:9: error[job-file]: \"european\" is not a word that fits "
+        {"[file \"*\"]\ndates = european\n", "job.milrise:2:9: error[job-file]: \"european\" is not accepted "
                                              "here (key \"dates\"). Write one of: year-first, "
                                              "month-first, day-first."},
         {"[report]\nunits = metric\n",
