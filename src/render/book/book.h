@@ -67,9 +67,6 @@ struct mr_book *mr_book_open(struct mr_arena *arena, const char *path, const str
  *  book is gone either way. */
 const char *mr_book_close(struct mr_book *book);
 
-/** mr_book_abandon - close without checking, after a failure elsewhere. */
-void mr_book_abandon(struct mr_book *book);
-
 /** mr_sheet_add - a sheet; the name is cleaned, cut to 31 characters and made unique. landscape pages, fit to the
  * width. NULL where the library refuses (reported by mr_book_close). All calls below take NULL and do nothing. */
 struct mr_sheet *mr_sheet_add(struct mr_book *book, const char *name);
@@ -83,7 +80,6 @@ void mr_sheet_number(struct mr_sheet *sheet, unsigned row, unsigned column, enum
                      double value); /* not finite: blank */
 void mr_sheet_time(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look,
                    int64_t local_ms); /* MR_T_NONE: blank */
-void mr_sheet_blank(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look);
 /* a jump to a cell of a sheet of the book; target NULL: plain text */
 void mr_sheet_link(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look,
                    const struct mr_sheet *target, unsigned target_row, const char *text);

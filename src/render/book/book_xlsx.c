@@ -143,12 +143,6 @@ const char *mr_book_close(struct mr_book *b) {
     return wrong;
 }
 
-void mr_book_abandon(struct mr_book *b) {
-    if (workbook_close(b->book) != LXW_NO_ERROR) {
-        /* it is being thrown away */
-    }
-}
-
 /* Characters of UTF-8 text; the library counts the same way. */
 static size_t characters(const char *text) {
     size_t n = 0;
@@ -231,7 +225,7 @@ void mr_sheet_height(struct mr_sheet *s, unsigned row, double points) {
     mr_keep_error(s, worksheet_set_row(s->sheet, row, points, NULL));
 }
 
-void mr_sheet_blank(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look) {
+static void sheet_blank(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look) {
     if (!s)
         return;
     count_cell(s, row);
@@ -251,7 +245,7 @@ void mr_sheet_text(struct mr_sheet *s, unsigned row, unsigned column, enum mr_lo
     if (!s)
         return;
     if (!text || !text[0]) {
-        mr_sheet_blank(s, row, column, look);
+        sheet_blank(s, row, column, look);
         return;
     }
     if (needs_guard(text))
@@ -264,7 +258,7 @@ void mr_sheet_number(struct mr_sheet *s, unsigned row, unsigned column, enum mr_
     if (!s)
         return;
     if (!isfinite(value)) {
-        mr_sheet_blank(s, row, column, look);
+        sheet_blank(s, row, column, look);
         return;
     }
     count_cell(s, row);

@@ -106,7 +106,7 @@ static const char *column_letters(struct mr_arena *arena, size_t column) {
     return text;
 }
 
-const char *mr_cell_name(struct mr_arena *arena, unsigned row, size_t column) {
+static const char *cell_name(struct mr_arena *arena, unsigned row, size_t column) {
     return mr_printf(arena, "%s%u", column_letters(arena, column), row + 1);
 }
 
@@ -119,9 +119,9 @@ static void put_cells(struct formula_writer *w, mr_x x) {
     }
     if (strcmp(a.sheet, w->own_sheet) != 0)
         put(w, mr_printf(w->arena, "'%s'!", a.sheet)); /* names of sheets hold no apostrophe (book_xlsx.c) */
-    put(w, mr_cell_name(w->arena, a.row, x->column));
+    put(w, cell_name(w->arena, a.row, x->column));
     if (x->to > x->from)
-        put(w, mr_printf(w->arena, ":%s", mr_cell_name(w->arena, b.row, x->column)));
+        put(w, mr_printf(w->arena, ":%s", cell_name(w->arena, b.row, x->column)));
 }
 
 /* Expressions are nested by their makers, a few levels deep. */

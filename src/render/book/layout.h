@@ -51,9 +51,6 @@ const struct mr_table_layout *mr_layout_of(const struct mr_book_layout *layout, 
 struct mr_place_on_sheet mr_layout_place(const struct mr_book_layout *layout, const struct mr_table *table,
                                          size_t row);
 
-/** mr_cell_name - "B7". row and column from 0. */
-const char *mr_cell_name(struct mr_arena *arena, unsigned row, size_t column);
-
 /** mr_number_text - the shortest text that reads back as the same number. */
 const char *mr_number_text(struct mr_arena *arena, double value);
 

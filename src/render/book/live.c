@@ -43,18 +43,6 @@ const struct mr_block *mr_block_of(const mr_block_list *blocks, const char *a, c
     return NULL;
 }
 
-const struct mr_block *mr_block_at(const mr_block_list *blocks, size_t row) {
-    size_t low = 0, high = blocks->n;
-    while (low < high) {
-        const size_t middle = low + (high - low) / 2;
-        if (blocks->v[middle].to < row)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    return low < blocks->n && blocks->v[low].from <= row ? &blocks->v[low] : NULL;
-}
-
 /* Spots and readings stand in one order: the counts of the spots say which readings are whose. */
 static void find_spot_readings(struct mr_live *l) {
     size_t at = 0;

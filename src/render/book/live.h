@@ -58,7 +58,6 @@ mr_x mr_live_range(struct mr_live *live, const struct mr_table *table, const cha
 const struct mr_value *mr_live_value(const struct mr_table *table, const char *column, size_t row); /* never NULL */
 const char *mr_live_text(const struct mr_table *table, const char *column, size_t row);             /* "" */
 const struct mr_block *mr_block_of(const mr_block_list *blocks, const char *a, const char *b, const char *c);
-const struct mr_block *mr_block_at(const mr_block_list *blocks, size_t row);
 
 /* Worst of the outcomes in a range and in one more (NULL = none); one text of two. */
 mr_x mr_live_worst(struct mr_live *live, mr_x range, mr_x more);
