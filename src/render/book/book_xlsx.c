@@ -338,7 +338,7 @@ void mr_book_name(struct mr_book *b, const char *wanted, const struct mr_sheet *
                   unsigned column) {
     if (!sheet)
         return;
-    char *name = mr_strndup(b->arena, wanted, 200);
+    char *name = mr_strndup(b->arena, wanted, strnlen(wanted, 200));
     for (char *p = name; *p; p++)
         *p = (*p | 0x20) >= 'a' && (*p | 0x20) <= 'z' ? *p : mr_is_digit(*p) ? *p : '_';
     const char *base = name, *own = base;
