@@ -163,7 +163,7 @@ static bool in_list(const char *text, const char *const *list, size_t n) {
     return false;
 }
 
-bool mr_unit_foreign(const char *text, size_t n) {
+static bool unit_foreign(const char *text, size_t n) {
     static const char *const units[] = {
         "nm",         "pm",          "angstrom",     "angstroms",    "nanometer", "nanometre",
         "nanometers", "nanometres",  "kn",           "mn",           "lbf",       "kgf",
@@ -210,7 +210,7 @@ static bool customary(const char *word, size_t n) {
     char copy[TEXT_MOST];
     memcpy(copy, word, n);
     copy[n] = '\0';
-    return in_list(copy, words, MR_COUNT(words)) || mr_unit_foreign(copy, n);
+    return in_list(copy, words, MR_COUNT(words)) || unit_foreign(copy, n);
 }
 
 /* What brackets hold that are no remark: a unit of any trade, or marks that only units have. */
@@ -302,7 +302,7 @@ static struct mr_stated_unit at_the_end(struct mr_arena *arena, const char *text
         struct mr_stated_unit found;
         if (sure_factor(tail) && mr_unit_scaled(tail, strlen(tail), dim, &found) && mr_is_scaled(found.scale))
             out = found;
-        else if (words == 1 && mr_unit_foreign(tail, strlen(tail)))
+        else if (words == 1 && unit_foreign(tail, strlen(tail)))
             out.unknown = mr_strdup(arena, tail);
     }
     return out;

@@ -22,9 +22,6 @@ struct mr_stated_unit {
  *  False, *out untouched, where the text is no such unit. */
 bool mr_unit_scaled(const char *text, size_t n, enum mr_dim dim, struct mr_stated_unit *out);
 
-/** mr_unit_foreign - whether the text is a well-known unit of another trade: nm, kN, mV, ppm, counts ... */
-bool mr_unit_foreign(const char *text, size_t n);
-
 /* What a text says that stands in the place of a unit: one of the dimension, nothing, or anything else, which is a
  * statement all the same. */
 enum mr_unit_says { MR_UNIT_FITS, MR_UNIT_SILENT, MR_UNIT_UNKNOWN };
