@@ -195,6 +195,11 @@ struct mr_assessment {
 enum mr_status mr_assess(struct mr_arena *arena, const struct mr_alignment *aligned, struct mr_diags *diags,
                          const struct mr_assessment **out) MR_MUST_USE;
 
+#define MR_REGISTER "non-conformances" /* id of the register's table */
+
+/** mr_register_table - the register without rows, so that a later stage can carry entries of a former report. */
+struct mr_table *mr_register_table(struct mr_arena *arena, const char *note);
+
 /** mr_assess_dump - the stage as stable text. */
 char *mr_assess_dump(struct mr_arena *arena, const struct mr_assessment *assessment);
 

@@ -33,3 +33,10 @@ size_t mr_utf8_valid_prefix(const char *text, size_t n) {
     }
     return i;
 }
+
+size_t mr_utf8_characters(const char *text, size_t n) {
+    size_t seen = 0;
+    for (size_t i = 0; i < n; i++)
+        seen += ((unsigned char)text[i] & 0xc0) != 0x80;
+    return seen;
+}

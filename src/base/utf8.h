@@ -13,4 +13,7 @@ size_t mr_utf8_length(const char *text, size_t n);
 /** mr_utf8_valid_prefix - how many leading bytes of text are well-formed UTF-8. */
 size_t mr_utf8_valid_prefix(const char *text, size_t n);
 
+/** mr_utf8_characters - characters of well-formed text, for columns of letters that are equally wide. */
+size_t mr_utf8_characters(const char *text, size_t n);
+
 #endif

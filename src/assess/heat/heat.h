@@ -42,10 +42,6 @@ double mr_heat_peak_delay(const struct mr_heat_curve *curve);
  * and s (NULL = not wanted). s >= 0. */
 double mr_heat_shape(double s, double p, double q, double *out_dp, double *out_dq, double *out_ds);
 
-/** mr_heat_area - integral of value minus base over time between two moments by the trapezoid rule; samples that are
- *  NaN are passed over, ends between samples are interpolated. t_s strictly rising, shape: n. */
-double mr_heat_area(const double *t_s, const double *value, size_t n, double base, double from_s, double to_s);
-
 /* A series to search. Either t_s, or t_ms with the moment that counts as 0 s. */
 struct mr_heat_series {
     size_t n;

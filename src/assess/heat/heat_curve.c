@@ -59,23 +59,6 @@ double mr_heat_peak_delay(const struct mr_heat_curve *curve) {
     return curve->tau_s * log_over(curve->k_per_s * curve->tau_s);
 }
 
-double mr_heat_area(const double *t_s, const double *value, size_t n, double base, double from_s, double to_s) {
-    double area = 0.0;
-    size_t last = MR_NONE;
-    for (size_t i = 0; i < n; i++) {
-        if (isnan(value[i]))
-            continue;
-        if (last != MR_NONE) {
-            double a = fmax(t_s[last], from_s), b = fmin(t_s[i], to_s);
-            double slope = (value[i] - value[last]) / (t_s[i] - t_s[last]);
-            if (b > a)
-                area += (b - a) * (value[last] + slope * ((a + b) / 2.0 - t_s[last]) - base);
-        }
-        last = i;
-    }
-    return area;
-}
-
 double mr_heat_found_c(const struct mr_heat_found *event, double t_s) {
     if (isnan(event->line_c))
         return MR_NAN;

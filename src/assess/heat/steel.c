@@ -16,11 +16,6 @@ double mr_steel_heat(double steel_c) {
     return 650.0;
 }
 
-double mr_steel_conductivity(double steel_c) {
-    double t = fmax(steel_c, 20.0);
-    return t < 800.0 ? 54.0 - 3.33e-2 * t : 27.3;
-}
-
 double mr_steel_capacity(double steel_mm, double steel_c) {
     return steel_mm * 1e-3 * MR_STEEL_DENSITY * mr_steel_heat(steel_c);
 }

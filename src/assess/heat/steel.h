@@ -1,6 +1,5 @@
 /*
- * steel.h - what steel behind a film does with heat: EN 1993-1-2:2005, 3.4.1.2 (specific heat) and 3.4.1.3
- * (conductivity).
+ * steel.h - what steel behind a film does with heat: EN 1993-1-2:2005, 3.4.1.2 (specific heat).
  *
  * Pure functions of the steel temperature in °C. The clauses begin at 20 °C; below that the value at 20 °C holds
  * (steel changes by less than 0.1 % per kelvin there).
@@ -13,9 +12,6 @@
 
 /** mr_steel_heat - specific heat in J/(kg K), 20 to 1200 °C (held beyond). */
 double mr_steel_heat(double steel_c);
-
-/** mr_steel_conductivity - W/(m K), 20 to 1200 °C (held beyond). */
-double mr_steel_conductivity(double steel_c);
 
 /** mr_steel_capacity - heat that one m2 of plate takes up per kelvin, J/(m2 K). steel_mm: thickness. */
 double mr_steel_capacity(double steel_mm, double steel_c);

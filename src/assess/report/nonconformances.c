@@ -99,7 +99,7 @@ static void number(struct mr_assess *a) {
     }
 }
 
-void mr_assess_nonconformances(struct mr_assess *a) {
+struct mr_table *mr_register_table(struct mr_arena *arena, const char *note) {
     static const struct mr_field fields[] = {
         {"number", "Number", MR_UNIT_NONE, 0},     {"zone", "Zone", MR_UNIT_NONE, 0},
         {"what", "What", MR_UNIT_NONE, 0},         {"found", "Found", MR_UNIT_NONE, 0},
@@ -107,14 +107,17 @@ void mr_assess_nonconformances(struct mr_assess *a) {
         {"closed", "Closed", MR_UNIT_NONE, 0},     {"closed_by", "Closed by", MR_UNIT_NONE, 0},
         {"state", "State", MR_UNIT_NONE, 0},
     };
-    struct mr_table *table = mr_table_new(
-        a->arena, "non-conformances", "Non-conformances",
+    return mr_table_new(arena, MR_REGISTER, "Non-conformances", note, MR_COUNT(fields), fields);
+}
+
+void mr_assess_nonconformances(struct mr_assess *a) {
+    struct mr_table *table = mr_register_table(
+        a->arena,
         "Register of what does not conform. A number stays over revisions: day found, zone and kind. An entry is "
         "open "
         "until measurements after a repair or a written disposition hold, or until the film is accepted as is; a "
         "zone "
-        "that was accepted so still does not conform.",
-        MR_COUNT(fields), fields);
+        "that was accepted so still does not conform.");
     enter_checks(a);
     number(a);
     for (size_t i = 0; i < a->out->nonconformances.n; i++) {

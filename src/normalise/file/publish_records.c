@@ -7,13 +7,6 @@
 
 #include <string.h>
 
-static void span(struct mr_file *f, int64_t t) {
-    if (t == MR_T_NONE)
-        return;
-    f->first_ms = f->first_ms == MR_T_NONE || t < f->first_ms ? t : f->first_ms;
-    f->last_ms = f->last_ms == MR_T_NONE || t > f->last_ms ? t : f->last_ms;
-}
-
 const char *mr_file_zone(struct mr_file_state *state) {
     const char *zone = mr_preamble_value(state->scratch, state->source, MR_ZONE_NAMES);
     return zone ? mr_strdup(state->arena, zone) : "";
@@ -88,31 +81,13 @@ static void append_records(struct mr_arena *arena, struct mr_data *data, struct 
     APPEND(zones, state->records.zones);
 }
 
-static void find_span(struct mr_file_state *state) {
-    struct mr_file *f = state->file;
-    for (size_t i = 0; i < state->log.n; i++)
-        span(f, state->log.t_ms[i]);
-    for (size_t i = 0; i < state->records.readings.n; i++)
-        span(f, state->records.readings.v[i].t_ms);
-    for (size_t i = 0; i < state->records.verifications.n; i++)
-        span(f, state->records.verifications.v[i].t_ms);
-    for (size_t i = 0; i < state->records.sprays.n; i++) {
-        span(f, state->records.sprays.v[i].start_ms);
-        span(f, state->records.sprays.v[i].stop_ms);
-    }
-    for (size_t i = 0; i < state->records.shift_items.n; i++)
-        span(f, state->records.shift_items.v[i].day_ms);
-    for (size_t i = 0; i < state->records.materials.n; i++)
-        span(f, state->records.materials.v[i].t_ms);
-}
-
 void mr_publish_records(struct mr_arena *arena, struct mr_data *data, struct mr_file_state *state) {
     struct mr_column *columns = MR_ARRAY(arena, struct mr_column, state->plan->n);
     for (size_t i = 0; i < state->plan->n; i++)
         columns[i] = state->plan->col[i].as;
     state->file->columns = columns;
     state->file->n_columns = state->plan->n;
-    find_span(state);
+    mr_state_span(state, &state->file->first_ms, &state->file->last_ms);
     if (state->plan->kind == MR_KIND_UNKNOWN)
         return;
     if (state->log.is_long)

@@ -115,4 +115,8 @@ struct mr_file_state {
     MR_VEC(struct mr_legend_line) legend; /* see unit_evidence.h */
 };
 
+/** mr_state_span - the first and last moment of the file's rows, as they stand so far. Returns: false where none has
+ * one; both are then MR_T_NONE. */
+bool mr_state_span(const struct mr_file_state *state, int64_t *first_ms, int64_t *last_ms);
+
 #endif

@@ -10,33 +10,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* The file's first and last local time. */
-static bool span(const struct mr_file_state *state, int64_t *first, int64_t *last) {
-    const struct mr_records *r = &state->records;
-    *first = *last = MR_T_NONE;
-#define WIDEN(vec, field)                                                                                            \
-    for (size_t i_ = 0; i_ < (vec).n; i_++)                                                                          \
-        if ((vec).v[i_].field != MR_T_NONE) {                                                                        \
-            *first = *first == MR_T_NONE || (vec).v[i_].field < *first ? (vec).v[i_].field : *first;                 \
-            *last = *last == MR_T_NONE || (vec).v[i_].field > *last ? (vec).v[i_].field : *last;                     \
-        }
-    WIDEN(r->readings, t_ms)
-    WIDEN(r->verifications, t_ms)
-    WIDEN(r->sprays, start_ms)
-    WIDEN(r->sprays, stop_ms)
-    WIDEN(r->shift_items, day_ms)
-    WIDEN(r->materials, t_ms)
-#undef WIDEN
-    for (size_t i = 0; i < state->log.n; i++) {
-        int64_t t = state->log.t_ms[i];
-        if (t == MR_T_NONE)
-            continue;
-        *first = *first == MR_T_NONE || t < *first ? t : *first;
-        *last = *last == MR_T_NONE || t > *last ? t : *last;
-    }
-    return *first != MR_T_NONE;
-}
-
 /* "All times are CET" above or below the table; "Daylight saving: off". */
 static void claims_of_lines(struct mr_file_state *state) {
     for (size_t i = 0; i < state->legend.n; i++) {
@@ -86,7 +59,8 @@ static void settle_claims(struct mr_file_state *state) {
     int64_t first, last;
     const struct mr_file_rule *rule = state->source->rule;
     const struct mr_instrument *inst = state->file->instrument;
-    if (t->zoned == 1 || (rule && *rule->time_zone) || (inst && *inst->time_zone) || !span(state, &first, &last))
+    if (t->zoned == 1 || (rule && *rule->time_zone) || (inst && *inst->time_zone) ||
+        !mr_state_span(state, &first, &last))
         return;
     if (*t->zone_name)
         mr_timer_claim(t, t->zone_name, strlen(t->zone_name), 0);

@@ -3,6 +3,7 @@
  */
 #include "render/answer/answer_page.h"
 
+#include "base/utf8.h"
 #include <string.h>
 
 enum { WIDTH = 100, CELL_MOST = 44 };
@@ -21,19 +22,12 @@ static void put_all(struct text_lines *out, const char *text) {
     put(out, text, strlen(text));
 }
 
-static size_t characters(const char *text, size_t n) {
-    size_t seen = 0;
-    for (size_t i = 0; i < n; i++)
-        seen += ((unsigned char)text[i] & 0xc0) != 0x80;
-    return seen;
-}
-
 /* Words until the line is full; what follows a break is indented by as much as the first line's lead. */
 static void put_wrapped(struct text_lines *out, const char *lead, const char *text) {
-    size_t indent = characters(lead, strlen(lead)), at = indent;
+    size_t indent = mr_utf8_characters(lead, strlen(lead)), at = indent;
     put_all(out, lead);
     for (bool first = true; *text; first = false) {
-        size_t n = strcspn(text, " \n"), wide = characters(text, n);
+        size_t n = strcspn(text, " \n"), wide = mr_utf8_characters(text, n);
         if (!first && at + 1 + wide > WIDTH) {
             put_all(out, "\n");
             for (size_t i = 0; i < indent; i++)
@@ -64,7 +58,7 @@ static void put_rows(struct text_lines *out, const struct mr_page *page, size_t 
     for (size_t k = 0; k < n; k++)
         for (size_t c = 0; c < MR_PAGE_CELLS && page->items.v[i + k].cell[c]; c++) {
             const char *cell = page->items.v[i + k].cell[c];
-            size_t wide = characters(cell, strlen(cell));
+            size_t wide = mr_utf8_characters(cell, strlen(cell));
             width[c] = wide > width[c] && wide <= CELL_MOST ? wide : width[c];
         }
     for (size_t k = 0; k < n; k++) {
@@ -73,7 +67,7 @@ static void put_rows(struct text_lines *out, const struct mr_page *page, size_t 
             put_all(out, c ? "  " : "  ");
             put_all(out, row->cell[c]);
             bool last = c + 1 == MR_PAGE_CELLS || !row->cell[c + 1];
-            for (size_t w = characters(row->cell[c], strlen(row->cell[c])); !last && w < width[c]; w++)
+            for (size_t w = mr_utf8_characters(row->cell[c], strlen(row->cell[c])); !last && w < width[c]; w++)
                 put_all(out, " ");
         }
         put_all(out, "\n");
@@ -84,7 +78,7 @@ static void put_heading(struct text_lines *out, const char *text) {
     put_all(out, "\n");
     put_all(out, text);
     put_all(out, "\n");
-    for (size_t i = characters(text, strlen(text)); i > 0; i--)
+    for (size_t i = mr_utf8_characters(text, strlen(text)); i > 0; i--)
         put_all(out, "-");
     put_all(out, "\n");
 }

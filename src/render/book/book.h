@@ -97,6 +97,11 @@ struct mr_cell_out {
     unsigned target_row;
 };
 
+/** mr_text_cell - a cell of text; the text is borrowed. */
+static inline struct mr_cell_out mr_text_cell(enum mr_look look, const char *text) {
+    return (struct mr_cell_out){.look = look, .text = text};
+}
+
 /** mr_sheet_row_height - points for a row's wrapped texts; 0 where one line is enough. */
 double mr_sheet_row_height(struct mr_arena *scratch, size_t n, const struct mr_cell_out *cells, const double *widths);
 

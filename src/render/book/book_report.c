@@ -32,7 +32,6 @@ static const struct book_order {
              {"thickness-corrections", false},
              {"windows", false},
              {"climate", false},
-             {"dew-point", false},
              {"heat-by-coat", false},
              {"heat-events", false},
              {"rise-against-thickness", false},

@@ -143,14 +143,6 @@ const char *mr_book_close(struct mr_book *b) {
     return wrong;
 }
 
-/* Characters of UTF-8 text; the library counts the same way. */
-static size_t characters(const char *text) {
-    size_t n = 0;
-    for (; *text; text++)
-        n += ((unsigned char)*text & 0xc0) != 0x80;
-    return n;
-}
-
 static const char *cut(struct mr_arena *arena, const char *text, size_t max) {
     size_t n = 0, i = 0;
     for (; text[i]; i++)
@@ -184,7 +176,8 @@ struct mr_sheet *mr_sheet_add(struct mr_book *b, const char *wanted) {
     const char *base = clean_name(b, wanted), *name = base;
     for (unsigned i = 2; !name_free(b, name) && i < 10000; i++) {
         const char *tail = mr_printf(b->arena, " (%u)", i);
-        name = mr_printf(b->arena, "%s%s", cut(b->arena, base, NAME_CHARACTERS - characters(tail)), tail);
+        name = mr_printf(b->arena, "%s%s",
+                         cut(b->arena, base, NAME_CHARACTERS - mr_utf8_characters(tail, strlen(tail))), tail);
     }
     struct mr_sheet *s = MR_NEW(b->arena, struct mr_sheet);
     *s = (struct mr_sheet){

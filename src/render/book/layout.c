@@ -5,6 +5,7 @@
 #include "render/book/layout.h"
 
 #include "base/text.h"
+#include "base/utf8.h"
 
 #include <math.h>
 #include <string.h>
@@ -18,13 +19,6 @@ enum {
     ROWS_LOOKED_AT = 400,
     NOTE_LINES = 8
 };
-
-static size_t characters(const char *text) {
-    size_t n = 0;
-    for (; *text; text++)
-        n += ((unsigned char)*text & 0xc0) != 0x80;
-    return n;
-}
 
 /* Longest run without a blank: what cannot be broken into two lines. */
 static size_t longest_word(const char *text) {
@@ -53,7 +47,7 @@ static double wanted_width(const struct mr_table *t, size_t c, const char *title
         const struct mr_value *v = value_at(t, r, c);
         size_t n = 0;
         if ((v->type == MR_V_TEXT || v->type == MR_V_BLANK) && v->text) {
-            n = v->type == MR_V_TEXT ? least(characters(v->text), WIDTH_TEXT) : 0;
+            n = v->type == MR_V_TEXT ? least(mr_utf8_characters(v->text, strlen(v->text)), WIDTH_TEXT) : 0;
             const size_t word = least(longest_word(v->text), WIDTH_MOST);
             n = word > n ? word : n;
         } else if (v->type == MR_V_TIME) {
@@ -103,7 +97,7 @@ static double text_length(const struct mr_table *t, size_t c) {
     for (size_t r = 0; r < t->n_rows && r < ROWS_LOOKED_AT; r++) {
         const struct mr_value *v = value_at(t, r, c);
         if (v->type == MR_V_TEXT && v->text) {
-            const double length = (double)characters(v->text);
+            const double length = (double)mr_utf8_characters(v->text, strlen(v->text));
             sum += length * length;
             n++;
         }

@@ -1,10 +1,8 @@
 /*
- * live_other.c - formulas of gauges, climate, heat and material. What comes from logs that are not in the workbook
+ * live_other.c - formulas of gauges, heat and material. What comes from logs that are not in the workbook
  * stays a value there, and the formulas begin at it.
  */
 #include "render/book/live.h"
-
-#include "numeric/magnus.h"
 
 #include <string.h>
 
@@ -35,35 +33,6 @@ static mr_x gauge_result(struct mr_live *l, const struct mr_table *t, size_t row
     mr_x limit = op(l, mr_live_cell(l, t, column, row), "+", number(l, MR_LIVE_SLACK));
     return mr_live_if(l, op(l, mr_x_call(l->scratch, "ABS", mr_live_cell(l, t, "off", row)), "<=", limit), "passed",
                       "failed");
-}
-
-/* --- climate ------------------------------------------------------------------------------------------- */
-
-static mr_x celsius(struct mr_live *l, const struct mr_table *t, const char *column, size_t row) {
-    const size_t c = mr_find_column(t, column);
-    mr_x cell = mr_live_cell(l, t, column, row);
-    if (c == MR_NONE || t->fields[c].unit != MR_UNIT_F)
-        return cell;
-    return op(l, op(l, op(l, cell, "-", number(l, 32)), "*", number(l, 5)), "/", number(l, 9));
-}
-
-/* Magnus form over water, constants of Sonntag (1990): the one formula of the program (numeric/magnus.h). */
-static mr_x dew_point(struct mr_live *l, const struct mr_table *t, size_t row) {
-    struct mr_arena *s = l->scratch;
-    if (strcmp(mr_live_text(t, "dew_source", row), "computed") != 0)
-        return NULL;
-    mr_x air = celsius(l, t, "air", row);
-    mr_x part = op(l, op(l, number(l, MR_MAGNUS_A), "*", air), "/", op(l, number(l, MR_MAGNUS_B_C), "+", air));
-    mr_x g = op(l, mr_x_call(s, "LN", op(l, mr_live_cell(l, t, "humidity", row), "/", number(l, 100))), "+", part);
-    mr_x dew = op(l, op(l, number(l, MR_MAGNUS_B_C), "*", g), "/", op(l, number(l, MR_MAGNUS_A), "-", g));
-    const size_t c = mr_find_column(t, "dew");
-    if (c != MR_NONE && t->fields[c].unit == MR_UNIT_F)
-        dew = op(l, op(l, op(l, dew, "*", number(l, 9)), "/", number(l, 5)), "+", number(l, 32));
-    return dew;
-}
-
-static mr_x dew_spread(struct mr_live *l, const struct mr_table *t, size_t row) {
-    return op(l, mr_live_cell(l, t, "steel", row), "-", mr_live_cell(l, t, "dew", row));
 }
 
 /* --- heat ---------------------------------------------------------------------------------------------- */
@@ -155,8 +124,6 @@ static mr_x zone_mean_film(struct mr_live *l, const struct mr_table *t, size_t r
 
 const struct mr_recipe mr_other_recipes[] = {{"gauge-verifications", "off", gauge_off},
                                              {"gauge-verifications", "result", gauge_result},
-                                             {"dew-point", "dew", dew_point},
-                                             {"dew-point", "spread", dew_spread},
                                              {"heat-events", "rise_plain", plain_rise},
                                              {"rise-against-thickness", "ratio_pct", rise_ratio},
                                              {"material", "part_a", part_a},

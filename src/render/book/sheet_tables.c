@@ -8,21 +8,17 @@
 
 enum { ROWS_WRAPPED = 4000, ROWS_OF_SCRATCH = 256 };
 
-static struct mr_cell_out text_cell(enum mr_look look, const char *text) {
-    return (struct mr_cell_out){.look = look, .text = text};
-}
-
 static struct mr_cell_out number_cell(enum mr_look look, double number) {
     return (struct mr_cell_out){.look = look, .kind = MR_CELL_NUMBER, .number = number};
 }
 
 static struct mr_cell_out time_cell(const struct mr_book_job *job, int64_t t_utc_ms) {
     if (t_utc_ms == MR_T_NONE)
-        return text_cell(MR_LOOK_TEXT, "");
+        return mr_text_cell(MR_LOOK_TEXT, "");
     if (job->o->offset_text[0])
         return (struct mr_cell_out){
             .look = MR_LOOK_TIME, .kind = MR_CELL_TIME, .local_ms = mr_local_ms(job->o->a->aligned, t_utc_ms)};
-    return text_cell(MR_LOOK_TEXT, mr_local_text(job->arena, job->o->a->aligned, t_utc_ms));
+    return mr_text_cell(MR_LOOK_TEXT, mr_local_text(job->arena, job->o->a->aligned, t_utc_ms));
 }
 
 struct mr_cell_out mr_value_cell(const struct mr_book_job *job, const struct mr_table *t, size_t row, size_t column,
@@ -33,7 +29,7 @@ struct mr_cell_out mr_value_cell(const struct mr_book_job *job, const struct mr_
     case MR_V_BLANK:
         break;
     case MR_V_TEXT:
-        return text_cell(wrap ? MR_LOOK_WRAP : MR_LOOK_TEXT, v->text);
+        return mr_text_cell(wrap ? MR_LOOK_WRAP : MR_LOOK_TEXT, v->text);
     case MR_V_NUMBER:
         return number_cell(mr_look_decimals(v->count > 0 ? (int)v->count - 1 : f->decimals), v->number);
     case MR_V_COUNT:
@@ -41,10 +37,10 @@ struct mr_cell_out mr_value_cell(const struct mr_book_job *job, const struct mr_
     case MR_V_TIME:
         return time_cell(job, v->count);
     case MR_V_OUTCOME:
-        return text_cell(mr_look_outcome((enum mr_outcome)v->count, false),
-                         mr_outcome_text((enum mr_outcome)v->count));
+        return mr_text_cell(mr_look_outcome((enum mr_outcome)v->count, false),
+                            mr_outcome_text((enum mr_outcome)v->count));
     }
-    return text_cell(wrap ? MR_LOOK_BLANK : MR_LOOK_TEXT, v->text);
+    return mr_text_cell(wrap ? MR_LOOK_BLANK : MR_LOOK_TEXT, v->text);
 }
 
 /* The formula of a cell as text, in the scratch memory of the live tables. */
@@ -64,7 +60,7 @@ static void put_head(const struct mr_book_job *job, struct mr_sheet *sheet, cons
     struct mr_cell_out *head = MR_ARRAY(job->arena, struct mr_cell_out, n);
     for (size_t c = 0; c < n; c++) {
         mr_sheet_width(sheet, (unsigned)c, l->width[c]);
-        head[c] = text_cell(MR_LOOK_HEAD, l->title[c]);
+        head[c] = mr_text_cell(MR_LOOK_HEAD, l->title[c]);
     }
     mr_sheet_height(sheet, 0, 24);
     mr_sheet_text(sheet, 0, 0, MR_LOOK_TITLE, l->table->title);

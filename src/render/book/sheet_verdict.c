@@ -48,10 +48,6 @@ static unsigned put_facts(const struct mr_book_job *job, struct mr_sheet *s) {
 
 static const double widths[] = {25, 13, 12.5, 12.5, 12.5, 12.5, 12.5, 12.5, 12.5, 12.5, 32};
 
-static struct mr_cell_out text_cell(enum mr_look look, const char *text) {
-    return (struct mr_cell_out){.look = look, .text = text};
-}
-
 /* Zones against groups of checks, each cell a reference to the sheet Zones; at the end the job. Words are the same as
  * everywhere, never shortened to a sign. */
 static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
@@ -59,16 +55,16 @@ static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, uns
                                           "lines",   "material",  "shift_record", "history", "worst_checks"};
     const struct mr_assessment *a = job->o->a;
     const struct mr_table *t = job->live->zones;
-    struct mr_cell_out cells[MR_COUNT(widths)] = {text_cell(MR_LOOK_HEAD, "Zone"),
-                                                  text_cell(MR_LOOK_HEAD, "Outcome")};
+    struct mr_cell_out cells[MR_COUNT(widths)] = {mr_text_cell(MR_LOOK_HEAD, "Zone"),
+                                                  mr_text_cell(MR_LOOK_HEAD, "Outcome")};
     for (size_t g = 0; g < MR_COUNT(mr_groups); g++)
-        cells[2 + g] = text_cell(MR_LOOK_HEAD, mr_groups[g]);
-    cells[10] = text_cell(MR_LOOK_HEAD, "because of");
+        cells[2 + g] = mr_text_cell(MR_LOOK_HEAD, mr_groups[g]);
+    cells[10] = mr_text_cell(MR_LOOK_HEAD, "because of");
     mr_sheet_row(s, job->arena, row, MR_COUNT(cells), cells, widths);
     mr_sheet_table(s, row, row + (unsigned)(t ? t->n_rows : 0), 10, true);
     for (size_t i = 0; t && i < t->n_rows; i++) {
         const bool zone = i < a->aligned->zones.n;
-        cells[0] = text_cell(zone ? MR_LOOK_LINK_CELL : MR_LOOK_WRAP, mr_live_text(t, "zone", i));
+        cells[0] = mr_text_cell(zone ? MR_LOOK_LINK_CELL : MR_LOOK_WRAP, mr_live_text(t, "zone", i));
         cells[0].target = zone ? job->zones : NULL;
         cells[0].target_row = zone ? job->zone_row[i] : 0;
         for (size_t c = 0; c < MR_COUNT(columns); c++)
@@ -98,7 +94,7 @@ static unsigned put_legend(struct mr_sheet *s, unsigned row) {
 static unsigned put_counts(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
     const struct mr_assessment *a = job->o->a;
     const struct mr_table *t = job->live->zones;
-    struct mr_cell_out outcome = text_cell(mr_look_outcome(a->outcome, true), mr_outcome_text(a->outcome));
+    struct mr_cell_out outcome = mr_text_cell(mr_look_outcome(a->outcome, true), mr_outcome_text(a->outcome));
     if (t && t->n_rows > 0) {
         outcome.formula = mr_ref_cell(job, s, t, "outcome", t->n_rows - 1).formula;
     }
@@ -156,7 +152,7 @@ static const char *const limits[] = {
 
 static void put_wrapped(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const char *text) {
     static const double width[] = {CAUTION_WIDTH};
-    const struct mr_cell_out cell = text_cell(MR_LOOK_WRAP, text);
+    const struct mr_cell_out cell = mr_text_cell(MR_LOOK_WRAP, text);
     mr_sheet_row(s, job->arena, row, 1, &cell, width);
 }
 
@@ -198,7 +194,7 @@ void mr_sheet_signoff(const struct mr_book_job *job, struct mr_sheet *s) {
     mr_sheet_text(s, 1, 0, MR_LOOK_NOTE, mr_printf(job->arena, "%s, %s", job->o->job_name, job->o->revision_text));
     const struct mr_table *t = job->live->zones;
     struct mr_cell_out outcome =
-        text_cell(mr_look_outcome(job->o->a->outcome, false), mr_outcome_text(job->o->a->outcome));
+        mr_text_cell(mr_look_outcome(job->o->a->outcome, false), mr_outcome_text(job->o->a->outcome));
     if (t && t->n_rows > 0)
         outcome = mr_ref_cell(job, s, t, "outcome", t->n_rows - 1);
     mr_sheet_text(s, 3, 0, MR_LOOK_NAME, "Outcome of the job");

@@ -19,15 +19,11 @@ struct zone_page {
     unsigned row;
 };
 
-static struct mr_cell_out text_cell(enum mr_look look, const char *text) {
-    return (struct mr_cell_out){.look = look, .text = text};
-}
-
 struct mr_cell_out mr_ref_cell(const struct mr_book_job *job, const struct mr_sheet *own, const struct mr_table *t,
                                const char *column, size_t row) {
     const size_t c = mr_find_column(t, column);
     if (c == MR_NONE || row >= t->n_rows)
-        return text_cell(MR_LOOK_BLANK, "");
+        return mr_text_cell(MR_LOOK_BLANK, "");
     struct mr_cell_out cell = mr_value_cell(job, t, row, c, true);
     const struct mr_value *v = &t->values.v[row * t->n_fields + c];
     if (v->type != MR_V_BLANK && v->type != MR_V_TIME)
@@ -65,7 +61,7 @@ static void put_film(struct zone_page *p) {
     if (row == MR_NONE)
         return;
     for (size_t i = 0; i < COLUMNS; i++)
-        cells[i] = text_cell(MR_LOOK_HEAD, titled(p->job, t, columns[i]));
+        cells[i] = mr_text_cell(MR_LOOK_HEAD, titled(p->job, t, columns[i]));
     put_row(p, cells);
     for (; row != MR_NONE; row = next_row(t, p->name, row + 1)) {
         for (size_t i = 0; i < COLUMNS; i++)
@@ -91,11 +87,11 @@ static void put_coats(struct zone_page *p) {
                               {"line-pressures", "imbalance_held"}};
     const struct mr_zone *z = &p->job->o->a->aligned->zones.v[p->zone];
     const struct mr_table *tables[COLUMNS - 1];
-    struct mr_cell_out cells[COLUMNS] = {text_cell(MR_LOOK_HEAD, "Coat")};
+    struct mr_cell_out cells[COLUMNS] = {mr_text_cell(MR_LOOK_HEAD, "Coat")};
     bool any = false;
     for (size_t i = 0; i + 1 < COLUMNS; i++) {
         tables[i] = mr_find_table(p->job->o->a, columns[i].table);
-        cells[1 + i] = text_cell(MR_LOOK_HEAD, tables[i] ? titled(p->job, tables[i], columns[i].column) : "");
+        cells[1 + i] = mr_text_cell(MR_LOOK_HEAD, tables[i] ? titled(p->job, tables[i], columns[i].column) : "");
         any = any || first_row(tables[i], p->name) != MR_NONE;
     }
     if (!any)
@@ -141,17 +137,17 @@ static void put_outcomes(struct zone_page *p) {
     struct mr_cell_out cells[COLUMNS];
     mr_sheet_height(p->sheet, p->row, 28);
     mr_sheet_text(p->sheet, p->row, 0, MR_LOOK_NAME, "Outcome");
-    struct mr_cell_out outcome = text_cell(mr_look_outcome(r->outcome, false), mr_outcome_text(r->outcome));
+    struct mr_cell_out outcome = mr_text_cell(mr_look_outcome(r->outcome, false), mr_outcome_text(r->outcome));
     if (row != MR_NONE)
         outcome = mr_ref_cell(p->job, p->sheet, t, "outcome", row);
     mr_sheet_cell(p->sheet, p->row, 1, &outcome);
     const char *why = r->worst && r->worst[0] ? mr_printf(p->job->arena, "because of: %s", r->worst) : "";
     mr_sheet_text(p->sheet, p->row++, 2, MR_LOOK_VALUE, mr_text_fit(p->job->arena, why, 10, false, 400));
     for (size_t g = 0; g < COLUMNS; g++)
-        cells[g] = text_cell(MR_LOOK_HEAD, mr_groups[g]);
+        cells[g] = mr_text_cell(MR_LOOK_HEAD, mr_groups[g]);
     put_row(p, cells);
     for (size_t g = 0; g < COLUMNS; g++) {
-        cells[g] = text_cell(mr_look_outcome(r->by_group[g], false), mr_outcome_text(r->by_group[g]));
+        cells[g] = mr_text_cell(mr_look_outcome(r->by_group[g], false), mr_outcome_text(r->by_group[g]));
         if (row != MR_NONE)
             cells[g] = mr_ref_cell(p->job, p->sheet, t, columns[g], row);
     }
@@ -171,15 +167,16 @@ static void put_open(struct zone_page *p) {
             continue;
         }
         if (shown++ == 0) {
-            struct mr_cell_out head[COLUMNS] = {text_cell(MR_LOOK_HEAD, "Open"), text_cell(MR_LOOK_HEAD, "Coat")};
+            struct mr_cell_out head[COLUMNS] = {mr_text_cell(MR_LOOK_HEAD, "Open"),
+                                                mr_text_cell(MR_LOOK_HEAD, "Coat")};
             for (size_t i = 0; i < MR_COUNT(columns); i++)
-                head[2 + i] = text_cell(MR_LOOK_HEAD, titled(p->job, t, columns[i]));
-            head[7] = text_cell(MR_LOOK_HEAD, "Where");
+                head[2 + i] = mr_text_cell(MR_LOOK_HEAD, titled(p->job, t, columns[i]));
+            head[7] = mr_text_cell(MR_LOOK_HEAD, "Where");
             put_row(p, head);
         }
         const struct mr_place_on_sheet to = mr_layout_place(p->job->layout, t, r);
-        struct mr_cell_out cells[COLUMNS] = {text_cell(MR_LOOK_WRAP, mr_live_text(t, "check", r))};
-        cells[7] = text_cell(MR_LOOK_LINK_CELL, mr_printf(p->job->arena, "row %u", to.row + 1));
+        struct mr_cell_out cells[COLUMNS] = {mr_text_cell(MR_LOOK_WRAP, mr_live_text(t, "check", r))};
+        cells[7] = mr_text_cell(MR_LOOK_LINK_CELL, mr_printf(p->job->arena, "row %u", to.row + 1));
         cells[7].target = to.to;
         cells[7].target_row = to.row;
         cells[1] = mr_ref_cell(p->job, p->sheet, t, "coat", r);

@@ -7,8 +7,6 @@
 #include <math.h>
 #include <string.h>
 
-static const char register_id[] = "non-conformances";
-
 struct comparison {
     struct mr_arena *arena;
     const struct mr_assessment *a;
@@ -266,20 +264,6 @@ static struct mr_table *history_table(struct mr_arena *arena, long before) {
                         MR_COUNT(fields), fields);
 }
 
-/* A report in which nothing did not conform has no register; the former one's is then made anew. */
-static struct mr_table *empty_register(struct mr_arena *arena) {
-    static const struct mr_field fields[] = {
-        {"number", "Number", MR_UNIT_NONE, 0},     {"zone", "Zone", MR_UNIT_NONE, 0},
-        {"what", "What", MR_UNIT_NONE, 0},         {"found", "Found", MR_UNIT_NONE, 0},
-        {"found_in", "Found in", MR_UNIT_NONE, 0}, {"disposition", "Disposition", MR_UNIT_NONE, 0},
-        {"closed", "Closed", MR_UNIT_NONE, 0},     {"closed_by", "Closed by", MR_UNIT_NONE, 0},
-        {"state", "State", MR_UNIT_NONE, 0},
-    };
-    return mr_table_new(arena, register_id, "Non-conformances",
-                        "Non-conformances of former revisions that the data no longer show.", MR_COUNT(fields),
-                        fields);
-}
-
 const struct mr_assessment *mr_with_former(struct mr_arena *arena, const struct mr_assessment *a,
                                            const struct mr_former *former, const char *version, size_t *out_gone) {
     *out_gone = 0;
@@ -298,13 +282,16 @@ const struct mr_assessment *mr_with_former(struct mr_arena *arena, const struct 
     bool registered = false;
     for (size_t i = 0; i < a->tables.n; i++) {
         struct mr_table *t = a->tables.v[i];
-        bool is_register = strcmp(t->id, register_id) == 0;
+        bool is_register = strcmp(t->id, MR_REGISTER) == 0;
         registered = registered || is_register;
         t = is_register ? carry_register(&h, t, out_gone) : t;
         MR_PUSH(arena, &with->tables, t);
     }
     if (!registered && former->entries.n) {
-        struct mr_table *t = carry_register(&h, empty_register(arena), out_gone);
+        /* a report in which nothing fails has no register; the former one's is then made anew */
+        struct mr_table *empty =
+            mr_register_table(arena, "Non-conformances of former revisions that the data no longer show.");
+        struct mr_table *t = carry_register(&h, empty, out_gone);
         MR_PUSH(arena, &with->tables, t);
     }
     compare_files(&h);

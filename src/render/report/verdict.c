@@ -3,6 +3,7 @@
  */
 #include "render/data/outline.h"
 
+#include "base/utf8.h"
 #include "milrise/render.h"
 
 #include <string.h>
@@ -23,19 +24,12 @@ static const char *short_word(enum mr_outcome outcome) {
     return "-";
 }
 
-static size_t characters(const char *text) {
-    size_t n = 0;
-    for (; *text; text++)
-        n += ((unsigned char)*text & 0xc0) != 0x80;
-    return n;
-}
-
 typedef MR_VEC(char) bytes;
 
 static void put(struct mr_arena *arena, bytes *out, const char *text, size_t width) {
     for (const char *p = text; *p; p++)
         MR_PUSH(arena, out, *p);
-    for (size_t n = characters(text); n < width; n++)
+    for (size_t n = mr_utf8_characters(text, strlen(text)); n < width; n++)
         MR_PUSH(arena, out, ' ');
 }
 
@@ -55,7 +49,8 @@ char *mr_verdict_text(struct mr_arena *arena, const struct mr_assessment *a) {
     const char **name = MR_ARRAY(arena, const char *, zones);
     for (size_t i = 0; i < zones; i++) {
         name[i] = zone_text(arena, a->aligned->zones.v[i].name);
-        width = characters(name[i]) > width ? characters(name[i]) : width;
+        width = mr_utf8_characters(name[i], strlen(name[i])) > width ? mr_utf8_characters(name[i], strlen(name[i]))
+                                                                     : width;
     }
     put(arena, &out, "zone", width + 2);
     put(arena, &out, "outcome", 18);

@@ -1,6 +1,7 @@
 /* test_dewpoint.c - what no table prints: guards, inverse, monotony. */
 #include "milrise/assess.h"
 #include "numeric/dew_point.h"
+#include "numeric/magnus.h"
 
 #include <criterion/criterion.h>
 #include <math.h>
@@ -11,10 +12,6 @@ Test(dewpoint, nothing_comes_of_values_that_no_air_can_have) {
     } bad[] = {{20, 0}, {20, -3}, {20, 106}, {61, 50}, {-46, 50}, {NAN, 50}, {20, NAN}, {INFINITY, 50}};
     for (size_t i = 0; i < MR_COUNT(bad); i++)
         cr_expect(isnan(mr_dew_point_c(bad[i].air_c, bad[i].rh)), "row %zu", i);
-    cr_expect(isnan(mr_vapour_wet_bulb_pa(20, 21, 101325)), "wet bulb above dry");
-    cr_expect(isnan(mr_vapour_wet_bulb_pa(20, 18, 0)), "no air pressure");
-    cr_expect(isnan(mr_dew_from_vapour_c(0)));
-    cr_expect(isnan(mr_saturation_hyland_wexler_pa(-1)));
 }
 
 Test(dewpoint, saturated_air_is_its_own_dew_point_and_a_little_over_is_clamped) {
@@ -25,10 +22,9 @@ Test(dewpoint, saturated_air_is_its_own_dew_point_and_a_little_over_is_clamped) 
 Test(dewpoint, vapour_pressure_at_the_dew_point_is_the_airs_own) {
     for (double t = -40; t <= 60; t += 3.7) {
         for (double rh = 5; rh <= 100; rh += 4.5) {
-            double dew = mr_dew_point_c(t, rh), e = rh / 100 * mr_saturation_magnus_pa(t);
+            double dew = mr_dew_point_c(t, rh), e = rh / 100 * mr_magnus_pa(t);
             cr_expect(dew <= t, "%g C %g %%", t, rh);
-            cr_expect(fabs(mr_dew_from_vapour_c(e) - dew) < 1e-9 || isnan(mr_dew_from_vapour_c(e)), "%g C %g %%", t,
-                      rh);
+            cr_expect(fabs(mr_magnus_pa(dew) / e - 1) < 1e-12, "%g C %g %%", t, rh);
             cr_expect(mr_dew_point_c(t, rh) > mr_dew_point_c(t, rh - 1), "rises with humidity");
         }
     }
