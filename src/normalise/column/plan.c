@@ -2,6 +2,7 @@
  * plan.c - makes the plan of one file: the job's word first, then the guess of recognise.c, then how times and
  * numbers are written.
  */
+#include "normalise/column/doubtful_film.h"
 #include "normalise/column/rivals.h"
 #include "normalise/column/suggest.h"
 
@@ -243,6 +244,7 @@ struct mr_plan *mr_plan_make(struct mr_arena *arena, const struct mr_job *job, c
             plan->col[i].as = (struct mr_column){.name = plan->col[i].as.name, .unit_why = ""};
     }
     mr_ask_rivals(arena, job, plan, diags);
+    mr_ask_doubtful_film(arena, plan, diags);
     mr_plan_times(arena, plan, shapes);
     plan_carried(plan, shapes);
     plan_numbers(plan, shapes);

@@ -18,13 +18,10 @@ static const char *const figures_about[] = {
     "confidence", "percentile", "quartile", "skewness", "kurtosis", "iqr", "mad",
     /* differences and sums */
     "delta", "change", "difference", "diff", "increase", "decrease", "loss", "sum", "cumulative", "differenz",
-    "difference", "diferencia", "diferenca", "differenza", "verschil", "skillnad", "roznica", "summe", "somme",
-    "suma", "ci", "confidence", "percentile", "quartile", "skewness", "kurtosis", "iqr", "mad",
-    /* differences and sums */
-    "delta", "change", "difference", "diff", "increase", "decrease", "loss", "sum", "cumulative", "differenz",
-    "diferencia", "diferenca", "differenza", "verschil", "skillnad", "roznica", "summe", "somme", "suma",
+ "diferencia", "diferenca", "differenza", "verschil", "skillnad", "roznica", "summe", "somme",
+    "suma",
     /* error and accuracy */
-    "repeatability", "hysteresis", "drift", "hysterese", "repeatability", "hysteresis", "drift", "hysterese", "error",
+    "repeatability", "hysteresis", "drift", "hysterese", "error",
     "err", "errors", "fehler", "erreur", "errore", "erro", "fout", "fel", "blad", "accuracy", "precision",
     "uncertainty", "uncert", "resolution", "genauigkeit", "unsicherheit", "aufloesung", "auflosung", "exactitude",
     "incertitude", "exactitud", "incertidumbre", "precisione", "incertezza", "accuratezza", "nauwkeurigheid",

@@ -58,6 +58,13 @@ static size_t series_length(const char *words) {
     return number || letter ? cut - 1 : n;
 }
 
+/* "DFT" beside "DFT 2" is no series: the one without a number may be their mean, or another film. */
+static bool is_numbered(const char *words) {
+    enum mr_unit unit;
+    const size_t bare = mr_unit_suffix(words, MR_DIM_FILM, &unit);
+    return has_number(words) || series_length(words) < (bare ? bare : strlen(words));
+}
+
 /* "shim 1 reading" and "shim 2 reading" are of one series too. */
 static bool same_series(const char *a, const char *b) {
     const char *a_end = a + series_length(a), *b_end = b + series_length(b);
@@ -127,7 +134,7 @@ static bool is_rival(const struct mr_plan_column *a, const struct mr_plan_column
     if (a->as.meaning != b->as.meaning || other_unit(a, b))
         return false;
     bool film = a->as.meaning == MR_M_FILM || a->as.meaning == MR_M_CERTIFIED;
-    if (!same_series(a->words, b->words))
+    if (!same_series(a->words, b->words) || (film && is_numbered(a->words) != is_numbered(b->words)))
         return film || (a->score >= MR_MATCH_WHOLE) == (b->score >= MR_MATCH_WHOLE);
     return !film && (!assigned || strcmp(a->words, b->words) == 0);
 }

@@ -19,6 +19,7 @@ static const struct advice_case advice[] = {
     {"an unknown unit", "zone,spot,DFT (nm)\n" TWO_FILM, {NULL}, 3},
     {"no unit of pressure", "time,Line A,Line B\n2026-05-13 08:00,85,84\n2026-05-13 08:01,85,84\n", {NULL}, 2},
     {"two columns of film", "zone,spot,DFT um,Coating thickness um\nD,1,210,190\nD,2,215,195\n", {NULL}, 2},
+    {"a film heading with a word nobody knows", "zone,spot,Thickness zorb um\n" TWO_FILM, {NULL}, 3},
     {"two columns of humidity",
      "time,Air °C,RH %,Humidity %\n2026-05-13 08:00,20,50,40\n2026-05-13 08:05,20,51,41\n",
      {NULL},

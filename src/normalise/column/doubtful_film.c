@@ -1,0 +1,120 @@
+/* doubtful_film.c - see doubtful_film.h. */
+#include "normalise/column/doubtful_film.h"
+
+#include "normalise/cell/words.h"
+#include "normalise/column/suggest.h"
+
+#include <string.h>
+
+/* What a heading of film may say besides: how it was measured, small words, the place in a series. Folded. */
+static const char *const harmless[] = {
+    "total",     "final",    "actual",   "measured",  "measurement", "meas",     "reading",  "readings", "value",
+    "values",    "result",   "data",     "gauge",     "gage",        "number",   "no",       "nr",       "num",
+    "point",     "pt",       "spot",     "film",      "coating",     "coat",     "paint",    "dry",      "dft",
+    "of",        "the",      "at",       "in",        "on",          "per",      "and",      "system",   "fe",
+    "nfe",       "f",        "nf",       "ferrous",   "non",         "magnetic", "eddy",     "current",  "ist",
+    "istwert",   "wert",     "gemessen", "gemessene", "messung",     "der",      "die",      "des",      "de",
+    "du",        "la",       "le",       "el",        "del",         "di",       "da",       "do",       "van",
+    "av",        "och",      "mesure",   "mesuree",   "mesures",     "reelle",   "reel",     "medido",   "medida",
+    "real",      "misurato", "misurata", "misura",    "reale",       "gemeten",  "meting",   "uppmatt",  "verklig",
+    "zmierzona", "pomiar",   "seco",     "seca",      "secco",       "sec",      "seche",    "droge",    "torr",
+    "sucha",     "unit",     "units",    "thk",       "mikro",       "shown",    "displayed"};
+
+static bool is_word(const char *w, size_t n, const char *known) {
+    return strlen(known) == n && memcmp(w, known, n) == 0;
+}
+
+static bool is_index(const char *w, size_t n) {
+    return strspn(w, "0123456789#") >= n;
+}
+
+/* A word of some phrase by which the map knows film. */
+static bool in_map(const struct mr_map *map, const char *w, size_t n) {
+    for (size_t i = 0; i < map->words.n; i++) {
+        if (map->words.v[i].meaning != MR_M_FILM)
+            continue;
+        for (const char *p = map->words.v[i].words; *p; p += strcspn(p, " "), p += *p == ' ')
+            if (strcspn(p, " ") == n && memcmp(p, w, n) == 0)
+                return true;
+    }
+    return false;
+}
+
+static bool in_unit(const char *w, size_t n) {
+    enum mr_unit unit;
+    return mr_unit_parse(w, n, MR_DIM_FILM, &unit);
+}
+
+/* The first word that nobody knows; NULL where there is none. *out_n: its length. */
+static const char *strange_word(const struct mr_map *map, const char *words, size_t *out_n) {
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
+        const size_t n = strcspn(w, " ");
+        bool known = is_index(w, n) || in_unit(w, n) || in_map(map, w, n);
+        for (size_t i = 0; !known && i < MR_COUNT(harmless); i++)
+            known = is_word(w, n, harmless[i]);
+        *out_n = n;
+        if (!known)
+            return w;
+    }
+    return NULL;
+}
+
+/* "Reading A" to "Reading C": a letter alone marks a column of several. */
+static bool one_of_a_series(const struct mr_plan *plan, size_t col, const char *letter) {
+    const char *words = plan->col[col].words;
+    const size_t before = (size_t)(letter - words), length = strlen(words);
+    for (size_t i = 0; i < plan->n; i++) {
+        const struct mr_plan_column *c = &plan->col[i];
+        if (i != col && c->as.meaning == MR_M_FILM && strlen(c->words) == length &&
+            memcmp(c->words, words, before) == 0 && strcmp(c->words + before + 1, letter + 1) == 0 &&
+            c->words[before] != *letter)
+            return true;
+    }
+    return false;
+}
+
+static bool is_doubtful(struct mr_arena *arena, const struct mr_plan *plan, size_t col, const char **out_word,
+                        size_t *out_n) {
+    const struct mr_plan_column *c = &plan->col[col];
+    if (c->as.meaning != MR_M_FILM || c->by_job || c->mean || c->unit_unknown) /* its unit is asked for already */
+        return false;
+    const char *text = plan->source->columns[col].text, *words = c->words;
+    const bool factor = mr_is_scaled(c->scale); /* "(tenths of mil)" was read as a unit */
+    if (factor)
+        words = mr_words_fold(arena, text, strcspn(text, "(["));
+    *out_word = strange_word(plan->map, words, out_n);
+    return *out_word && !(*out_n == 1 && !factor && one_of_a_series(plan, col, *out_word));
+}
+
+void mr_ask_doubtful_film(struct mr_arena *arena, struct mr_plan *plan, struct mr_diags *diags) {
+    /* a reading on a shim is held against the shim, which shows what is none */
+    if (plan->kind != MR_KIND_THICKNESS && plan->kind != MR_KIND_BASE_METAL)
+        return;
+    bool *doubtful =
+        MR_ARRAY(arena, bool, plan->n); /* of all before any is left out: a series stands or falls whole */
+    const char **word = MR_ARRAY(arena, const char *, plan->n);
+    size_t *length = MR_ARRAY(arena, size_t, plan->n);
+    for (size_t i = 0; i < plan->n; i++)
+        doubtful[i] = is_doubtful(arena, plan, i, &word[i], &length[i]);
+    for (size_t i = 0; i < plan->n; i++) {
+        if (!doubtful[i])
+            continue;
+        struct mr_plan_column *c = &plan->col[i];
+        const char *key = mr_file_key(arena, plan->source);
+        const char *unit = c->as.unit == MR_UNIT_NONE ? "" : mr_printf(arena, " [%s]", mr_unit_symbol(c->as.unit));
+        const char *line =
+            mr_printf(arena, "%s = %s%s", mr_column_key(arena, plan->source, i), mr_meaning_word(MR_M_FILM), unit);
+        mr_diag_add(diags, MR_ERROR, "doubtful-film",
+                    (struct mr_place){.file = plan->source->path, .line = plan->source->header_line},
+                    mr_clean_text(arena, c->as.name, strlen(c->as.name), 60),
+                    mr_printf(arena,
+                              "If the column holds film readings, say so in job.milrise: %s / %s; else set it to "
+                              "ignore. Values set aside.",
+                              key, line),
+                    "may be film, but \"%.*s\" in the heading is not known here", (int)length[i], word[i]);
+        plan->mend = mr_printf(arena, "%s%s%s\n%s\n# or = ignore, where it is no film", plan->mend,
+                               *plan->mend ? "\n" : "", key, line);
+        c->as = (struct mr_column){.name = c->as.name, .unit_why = ""};
+        c->asked = true;
+    }
+}
