@@ -210,8 +210,8 @@ static void reading_table(struct mr_thickness *t) {
     struct mr_table *table = mr_table_new(
         a->arena, "gauge-readings", "Gauge readings",
         "Readings of the survey that counts. Corrected: less the base metal or profile and any coat below. "
-        "An unusual reading that was not repeated is left out where a rule gives leave; which are "
-        "unusual the program works out, not the formulas.",
+        "The program decides which readings are unusual or doubtful; the formulas do not. If a reading is changed "
+        "here, make a new report before relying on an outcome.",
         MR_COUNT(fields), fields);
     for (size_t i = 0; i < t->subjects.n; i++)
         if (t->subjects.v[i]->counting)

@@ -18,14 +18,13 @@ static const char *const figures_about[] = {
     "confidence", "percentile", "quartile", "skewness", "kurtosis", "iqr", "mad",
     /* differences and sums */
     "delta", "change", "difference", "diff", "increase", "decrease", "loss", "sum", "cumulative", "differenz",
- "diferencia", "diferenca", "differenza", "verschil", "skillnad", "roznica", "summe", "somme",
-    "suma",
+    "diferencia", "diferenca", "differenza", "verschil", "skillnad", "roznica", "summe", "somme", "suma",
     /* error and accuracy */
-    "repeatability", "hysteresis", "drift", "hysterese", "error",
-    "err", "errors", "fehler", "erreur", "errore", "erro", "fout", "fel", "blad", "accuracy", "precision",
-    "uncertainty", "uncert", "resolution", "genauigkeit", "unsicherheit", "aufloesung", "auflosung", "exactitude",
-    "incertitude", "exactitud", "incertidumbre", "precisione", "incertezza", "accuratezza", "nauwkeurigheid",
-    "onzekerheid", "noggrannhet", "osakerhet", "dokladnosc", "niepewnosc", "exatidao", "incerteza", "precisao",
+    "repeatability", "hysteresis", "drift", "hysterese", "error", "err", "errors", "fehler", "erreur", "errore",
+    "erro", "fout", "fel", "blad", "accuracy", "precision", "uncertainty", "uncert", "resolution", "genauigkeit",
+    "unsicherheit", "aufloesung", "auflosung", "exactitude", "incertitude", "exactitud", "incertidumbre",
+    "precisione", "incertezza", "accuratezza", "nauwkeurigheid", "onzekerheid", "noggrannhet", "osakerhet",
+    "dokladnosc", "niepewnosc", "exatidao", "incerteza", "precisao",
     /* tolerance and offset */
     "tolerance", "tolerances", "tol", "toleranz", "tolerancia", "tolleranza", "tolerantie", "tolerans", "tolerancja",
     "offset", "offsets", "correction", "corr", "bias", "korrektur", "versatz", "decalage", "correccion", "correzione",
@@ -75,11 +74,13 @@ static const char *const other_moisture[] = {"surface", "steel", "specific", "st
 
 /* Other quantities, whose unit may look like that of a temperature or a film: "Force [F]". */
 static const char *const others[] = {
-    "force",   "kraft",    "fuerza",   "forza",    "forca",    "kracht",    "sila",       "load",
-    "voltage", "spannung", "tension",  "tensione", "spanning", "napiecie",  "flow",       "durchfluss",
-    "debit",   "caudal",   "portata",  "speed",    "wind",     "rain",      "hardness",   "harte",
-    "gloss",   "glanz",    "adhesion", "haftung",  "haftzug",  "viscosity", "viskositat", "roughness",
-    "rauheit", "weight",   "gewicht",  "poids",    "peso",     "mass"};
+    "raw",       "uncompensated", "uncorrected", "unkorrigiert", "rohwert", "brut",       "brute",
+    "bruto",     "crudo",         "grezzo",      "ruwe",         "force",   "kraft",      "fuerza",
+    "forza",     "forca",         "kracht",      "sila",         "load",    "voltage",    "spannung",
+    "tension",   "tensione",      "spanning",    "napiecie",     "flow",    "durchfluss", "debit",
+    "caudal",    "portata",       "speed",       "wind",         "rain",    "hardness",   "harte",
+    "gloss",     "glanz",         "adhesion",    "haftung",      "haftzug", "viscosity",  "viskositat",
+    "roughness", "rauheit",       "weight",      "gewicht",      "poids",   "peso",       "mass"};
 
 /* The instrument's own state, in a heading that also speaks of a temperature or of a share. */
 static const char *const housing[] = {"logger", "internal", "battery",  "board",   "housing", "enclosure",

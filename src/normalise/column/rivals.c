@@ -125,7 +125,7 @@ static bool stands_once(enum mr_kind kind, enum mr_meaning m) {
         return true;
     if (kind == MR_KIND_PRESSURE)
         return m == MR_M_LINE_A || m == MR_M_LINE_B || m == MR_M_MAIN;
-    return kind == MR_KIND_CLIMATE && (m == MR_M_AIR || m == MR_M_RH || m == MR_M_DEW);
+    return kind == MR_KIND_CLIMATE && (m == MR_M_AIR || m == MR_M_RH || m == MR_M_DEW || m == MR_M_STEEL);
 }
 
 /* "RH 1" and "RH 2" are two sensors, which the job parts by assigning them; "DFT" and "Coating thickness" are two
@@ -133,22 +133,21 @@ static bool stands_once(enum mr_kind kind, enum mr_meaning m) {
 static bool is_rival(const struct mr_plan_column *a, const struct mr_plan_column *b, bool assigned) {
     if (a->as.meaning != b->as.meaning || other_unit(a, b))
         return false;
+    if (a->as.meaning == MR_M_STEEL) /* steel has as many probes as the job puts on its zones */
+        return !assigned;
     bool film = a->as.meaning == MR_M_FILM || a->as.meaning == MR_M_CERTIFIED;
     if (!same_series(a->words, b->words) || (film && is_numbered(a->words) != is_numbered(b->words)))
-        return film || (a->score >= MR_MATCH_WHOLE) == (b->score >= MR_MATCH_WHOLE);
+        return true;
     return !film && (!assigned || strcmp(a->words, b->words) == 0);
 }
 
-/* Where the job names one of them, or one heading alone is the meaning's whole name, that one is read. */
+/* Where the job names one of them, that one is read. That a heading is the meaning's whole name decides nothing: "RH"
+ * may stand beside "RH deck". */
 static bool loses(const struct mr_plan_column *a, const struct mr_plan_column *b) {
-    if (a->by_job != b->by_job)
-        return b->by_job;
-    bool film = a->as.meaning == MR_M_FILM || a->as.meaning == MR_M_CERTIFIED;
-    return !film && a->score < MR_MATCH_WHOLE && b->score >= MR_MATCH_WHOLE && !same_series(a->words, b->words);
+    return b->by_job && !a->by_job;
 }
 
-static bool drop_losers(struct mr_plan *plan) {
-    bool any = false;
+static void drop_losers(struct mr_plan *plan) {
     for (size_t i = 0; i < plan->n; i++)
         for (size_t k = 0; k < plan->n; k++) {
             struct mr_plan_column *a = &plan->col[i];
@@ -158,9 +157,7 @@ static bool drop_losers(struct mr_plan *plan) {
                 continue;
             a->beaten = a->as.meaning;
             a->as = (struct mr_column){.name = a->as.name, .unit_why = ""};
-            any = true;
         }
-    return any;
 }
 
 static const char *rule_line(struct mr_arena *arena, const struct mr_plan *plan, size_t col, bool keep) {
