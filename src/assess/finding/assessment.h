@@ -21,7 +21,7 @@ struct mr_assess {
 void mr_add_check(struct mr_assess *a, struct mr_check *check);
 void mr_add_finding(struct mr_assess *a, const struct mr_finding *finding);
 void mr_add_table(struct mr_assess *a, struct mr_table *table);
-void mr_add_shift_event(struct mr_assess *a, const struct mr_shift_event *story);
+void mr_add_shift_event(struct mr_assess *a, const struct mr_shift_event *event);
 void mr_add_evidence(struct mr_assess *a, mr_evidence_list *list, struct mr_place place, const char *note);
 
 /* Thickness: gauge verification, surveys, rules, statistics (thickness.c, rules.c, gauge.c, column_shape.c, ...).
@@ -43,7 +43,7 @@ void mr_assess_lines(struct mr_assess *a);
 /* Material balance and lots (material.c). Needs out->films. */
 void mr_assess_material(struct mr_assess *a);
 
-/* Shift record items (shift_record.c) and the time line of each shift (shift_timeline.c), last. */
+/* Shift record items (shift_record.c) and the timeline of each shift (shift_timeline.c), last. */
 void mr_assess_shift(struct mr_assess *a);
 void mr_assess_shift_timeline(struct mr_assess *a);
 

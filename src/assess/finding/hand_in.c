@@ -35,8 +35,8 @@ void mr_add_table(struct mr_assess *a, struct mr_table *table) {
     MR_PUSH(a->arena, &a->out->tables, table);
 }
 
-void mr_add_shift_event(struct mr_assess *a, const struct mr_shift_event *story) {
-    struct mr_shift_event copy = *story;
+void mr_add_shift_event(struct mr_assess *a, const struct mr_shift_event *event) {
+    struct mr_shift_event copy = *event;
     if (copy.shift >= a->aligned->shifts.n)
         copy.shift = MR_NONE;
     MR_PUSH(a->arena, &a->out->timeline, copy);

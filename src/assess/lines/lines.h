@@ -22,7 +22,7 @@ struct mr_line_run {
     bool uncovered; /* at least one check has too little data */
 };
 
-/** mr_line_find_events - findings and time line entries for a window's events. mr_line_event_table,
+/** mr_line_find_events - findings and timeline entries for a window's events. mr_line_event_table,
  * mr_line_event_rows - the table of all of them. mr_line_rule - the rule that an event of that kind breaks
  * (line_events.c). */
 void mr_line_find_events(struct mr_assess *a, const struct mr_line_run *run);

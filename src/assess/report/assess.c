@@ -1,6 +1,6 @@
 /*
  * assess.c - the fourth stage's entry: runs the parts in an order in which each finds what it needs (films before
- * heat and material, everything before the time line), then assembles.
+ * heat and material, everything before the timeline), then assembles.
  */
 #include "assess/finding/assessment.h"
 

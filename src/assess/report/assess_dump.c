@@ -158,7 +158,7 @@ static void put_table(struct text *t, const struct mr_table *table) {
 }
 
 static void put_story(struct text *t, const struct mr_assessment *a) {
-    putf(t, "story %zu\n", a->timeline.n);
+    putf(t, "timeline %zu\n", a->timeline.n);
     for (size_t i = 0; i < a->timeline.n; i++) {
         const struct mr_shift_event *s = &a->timeline.v[i];
         putf(t, "  shift %zu | ", s->shift == MR_NONE ? 0 : s->shift + 1);

@@ -1,5 +1,5 @@
 /*
- * shift_timeline.c - one time line per shift: windows, pauses, heat, line events, climate, actions of the log, gauge
+ * shift_timeline.c - one timeline per shift: windows, pauses, heat, line events, climate, actions of the log, gauge
  * verifications.
  *
  * The other parts have put in what only they know (pauses, line events, climate out of limits); the rest comes from
@@ -125,7 +125,7 @@ void mr_assess_shift_timeline(struct mr_assess *a) {
         {"zone", "Zone", MR_UNIT_NONE, 0},       {"text", "In words", MR_UNIT_NONE, 0},
         {"outcome", "Outcome", MR_UNIT_NONE, 0}, {"evidence", "Evidence", MR_UNIT_NONE, 0},
     };
-    struct mr_table *table = mr_table_new(a->arena, "shift-story", "Shift time line",
+    struct mr_table *table = mr_table_new(a->arena, "shift-timeline", "Shift timeline",
                                           "What happened in each shift, in order of time.", MR_COUNT(fields), fields);
     for (size_t i = 0; i < a->out->timeline.n; i++) {
         const struct mr_shift_event *s = &a->out->timeline.v[i];

@@ -44,7 +44,7 @@ static const struct book_order {
              {"lots", false},
              {"gauge-verifications", true},
              {"shift-record", false},
-             {"shift-story", false}},
+             {"shift-timeline", false}},
   last[] = {{"inputs", true},     {"set-aside", false},      {"clocks", false},         {"channels", false},
             {"alignment", false}, {"configuration", false},  {"thickness-rules", true}, {"settings", true},
             {"revisions", true},  {"revision-changes", true}};
@@ -55,7 +55,7 @@ static const struct {
                     {"rise-against-thickness", "Chart rise and thickness", "Rise against thickness"},
                     {"climate", "Charts climate", "Climate of each shift"},
                     {"lines", "Charts lines", "Line pressures of each shift"},
-                    {"shift-story", "Charts shifts", "Time line of each shift"}};
+                    {"shift-timeline", "Charts shifts", "Timeline of each shift"}};
 
 typedef MR_VEC(struct mr_sheet *) sheet_list;
 

@@ -36,9 +36,9 @@ double mr_sheet_row_height(struct mr_arena *scratch, size_t n, const struct mr_c
     for (size_t i = 0; i < n; i++) {
         if (cells[i].kind != MR_CELL_TEXT || !cells[i].text || !wraps(cells[i].look))
             continue;
-        /* less edges and indent; Arial is a tenth narrower than the letters that are measured here */
-        const double width_pt = (widths[i] * MR_CHARACTER_PT - 8.0) / 0.9;
         const bool bold = cells[i].look == MR_LOOK_HEAD || cells[i].look >= MR_LOOK_NOT_SHOWN;
+        /* less edges and indent; Arial is narrower than the letters that are measured here, bold or not */
+        const double width_pt = (widths[i] * MR_CHARACTER_PT - 8.0) / (bold ? 0.94 : 0.9);
         const size_t k = lines_of(scratch, cells[i].text, bold, width_pt < 20 ? 20 : width_pt);
         lines = k > lines ? k : lines;
     }

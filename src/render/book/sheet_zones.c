@@ -7,8 +7,8 @@
 #include <math.h>
 #include <string.h>
 
-enum { COLUMNS = 8, CHART_ROWS = 23, OPEN_MOST = 4 };
-static const double width[COLUMNS] = {17, 10.3, 10.3, 10.3, 10.3, 10.3, 10.3, 10.3};
+enum { COLUMNS = 8, CHART_ROWS = 23, OPEN_MOST = 3 };
+static const double width[COLUMNS] = {15, 10.7, 10.7, 10.7, 10.7, 10.7, 10.7, 10.7};
 
 /* A row of cells under construction. */
 struct zone_page {
@@ -243,7 +243,7 @@ void mr_zone_pages(const struct mr_book_job *job) {
     for (size_t z = 0; z < n; z++)
         put_page(job, z);
     mr_sheet_breaks(job->zones, n - 1, job->zone_row + 1);
-    mr_sheet_print(job->zones, true, 89, job->zone_row[n - 1] + 70, COLUMNS - 1);
+    mr_sheet_print(job->zones, true, 90, job->zone_row[n - 1] + 70, COLUMNS - 1);
 }
 
 /* Outcome, mean, least of each zone, and the job's outcome: names that a formula elsewhere can use. */

@@ -7,7 +7,7 @@
 #include "render/chart/chart_axes.h"
 
 struct mr_chart {
-    const char *kind; /* "thickness", "reaction", "climate", "lines", "shift-story", "rise-against-thickness" */
+    const char *kind; /* "thickness", "reaction", "climate", "lines", "shift-timeline", "rise-against-thickness" */
     const char *stem; /* file name without suffix: lower-case letters, digits, hyphens; each once */
     const char *title;
     const char *alt; /* what the picture shows, in a sentence */

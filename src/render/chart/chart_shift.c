@@ -1,5 +1,5 @@
 /*
- * chart_shift.c - one time line per shift: what was sprayed when, pauses, heat, lines, climate, entries, gauge
+ * chart_shift.c - one timeline per shift: what was sprayed when, pauses, heat, lines, climate, entries, gauge
  * checks. What did not conform or was not shown carries a number and is listed below the picture in that order.
  */
 #include "render/chart/charts.h"
@@ -223,12 +223,12 @@ void mr_charts_story(const struct mr_chart_job *job, mr_chart_list *out) {
         find_span(v);
         add_lanes(v);
         const char *name = a->aligned->shifts.v[i].name;
-        const char *title = mr_printf(job->arena, "Shift %s: time line", name);
+        const char *title = mr_printf(job->arena, "Shift %s: timeline", name);
         struct mr_chart chart = {
-            .kind = "shift-story", .title = title, .zone = MR_NONE, .list = draw_shift(v, title)};
+            .kind = "shift-timeline", .title = title, .zone = MR_NONE, .list = draw_shift(v, title)};
         chart.alt = mr_printf(job->arena,
                               "Time line of shift %s with %zu entries, %zu of which do not conform or are not shown.",
                               name, v->to - v->from, v->n_listed + v->left_out);
-        mr_chart_add(job, out, chart, mr_printf(job->arena, "shift-story-%s", mr_slug(job->arena, name)));
+        mr_chart_add(job, out, chart, mr_printf(job->arena, "shift-timeline-%s", mr_slug(job->arena, name)));
     }
 }

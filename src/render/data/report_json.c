@@ -296,7 +296,7 @@ static void put_heats(struct mr_json *j, const struct mr_assessment *a) {
 
 static void put_story(struct mr_json *j, const struct mr_assessment *a) {
     static const char *const kinds[] = {"window", "pause", "heat", "line", "climate", "action", "check"};
-    mr_json_array(j, "story", false);
+    mr_json_array(j, "timeline", false);
     for (size_t i = 0; i < a->timeline.n; i++) {
         const struct mr_shift_event *s = &a->timeline.v[i];
         mr_json_object(j, NULL, true);

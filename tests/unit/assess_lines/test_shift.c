@@ -1,4 +1,4 @@
-/* test_shift.c - items of the shift record; the shift story. */
+/* test_shift.c - items of the shift record; the shift timeline. */
 #include "hand.h"
 
 static const char job_items[] = "[shift record]\nitems = hoses inspected, Water-leak test\n";
@@ -100,7 +100,7 @@ Test(shift, a_zone_that_was_never_sprayed_has_no_shift_to_show) {
     hand_free(f);
 }
 
-Test(story, each_shift_tells_its_windows_actions_and_events_in_order_of_time) {
+Test(timeline, each_shift_tells_its_windows_actions_and_events_in_order_of_time) {
     struct hand *f = two_shifts("");
     hand_action(f, MR_ACTION_WATER_TEST, -900, -600);
     hand_action(f, MR_ACTION_CLEAN_OUT, 87100, 88000);
@@ -127,18 +127,18 @@ Test(story, each_shift_tells_its_windows_actions_and_events_in_order_of_time) {
         cr_expect(f->out.timeline.v[i].kind == want[i].kind && f->out.timeline.v[i].shift == want[i].shift,
                   "row %zu: %s", i, f->out.timeline.v[i].what);
     cr_expect_str_eq(f->out.timeline.v[3].what, "coat 1, rise of 5.0 K");
-    cr_expect_eq(hand_table(f, "shift-story")->n_rows, 6);
+    cr_expect_eq(hand_table(f, "shift-timeline")->n_rows, 6);
     hand_free(f);
 }
 
-Test(story, what_happens_long_after_a_shift_belongs_to_none) {
+Test(timeline, what_happens_long_after_a_shift_belongs_to_none) {
     struct hand *f = two_shifts("");
     hand_action(f, MR_ACTION_OTHER, 600 + 5 * 3600, 600 + 5 * 3600 + 60);
     hand_action(f, MR_ACTION_OTHER, 600 + 7 * 3600, 600 + 7 * 3600 + 60);
     mr_assess_shift_timeline(&f->a);
     cr_expect_eq(f->out.timeline.v[1].shift, 0);
     cr_expect_eq(f->out.timeline.v[3].shift, MR_NONE);
-    const struct mr_table *t = hand_table(f, "shift-story");
+    const struct mr_table *t = hand_table(f, "shift-timeline");
     cr_expect_eq(hand_cell(t, 3, "shift")->type, MR_V_BLANK);
     hand_free(f);
 }

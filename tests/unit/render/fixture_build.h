@@ -34,7 +34,7 @@ double fixture_gauss(struct fixture_build *b);
 void fixture_measured(struct fixture_build *b);
 void fixture_heat(struct fixture_build *b, size_t zone);
 
-/* Judged: films, checks, findings, the shifts' time line, the comparison of rise with thickness. */
+/* Judged: films, checks, findings, the shifts' timeline, the comparison of rise with thickness. */
 void fixture_film(struct fixture_build *b, size_t zone);
 void fixture_checks(struct fixture_build *b, size_t zone, bool us);
 void fixture_findings(struct fixture_build *b, bool us);

@@ -1,5 +1,5 @@
 /*
- * fixture_judged.c - the fixture's outcomes: films, checks, findings, time line.
+ * fixture_judged.c - the fixture's outcomes: films, checks, findings, timeline.
  */
 #include "fixture_assessment.h"
 #include "fixture_build.h"

@@ -183,7 +183,7 @@ Test(drawlist, charts_equal_their_goldens) {
                                         "reaction-deck-plate-3-coat-1",
                                         "climate-2026-05-11",
                                         "lines-2026-05-11",
-                                        "shift-story-2026-05-11",
+                                        "shift-timeline-2026-05-11",
                                         "rise-against-thickness"};
     const struct mr_assessment *a = fixture_assessment(arena, "/tmp", false);
     struct mr_chart_job job = {arena, a, a->job->display, a->job->name, "revision 0"};
