@@ -13,38 +13,38 @@
 static const struct book_order {
     const char *id;
     bool printed;
-} order[] = {{"non-conformances", true},
-             {"findings", true},
-             {"", false}, /* the zones' pages */
-             {"checks", true},
-             {"zones", false},
-             {"thickness-summary", false},
-             {"thickness-limits", false},
-             {"thickness-areas", false},
-             {"spots", false},
-             {"gauge-readings", false},
-             {"thickness-sampling", false},
-             {"thickness-on-site", false},
-             {"thickness-intervals", false},
-             {"thickness-order", false},
-             {"thickness-doubt", false},
-             {"surveys", false},
-             {"thickness-corrections", false},
-             {"windows", false},
-             {"climate", false},
-             {"heat-by-coat", false},
-             {"heat-events", false},
-             {"rise-against-thickness", false},
-             {"heat-constants", false},
-             {"line-pressures", false},
-             {"line-events", false},
-             {"pauses", false},
-             {"material", false},
-             {"material-zones", false},
-             {"lots", false},
-             {"gauge-verifications", true},
-             {"shift-record", false},
-             {"shift-timeline", false}},
+} sheet_order[] = {{"non-conformances", true},
+                   {"findings", true},
+                   {"", false}, /* the zones' pages */
+                   {"checks", true},
+                   {"zones", false},
+                   {"thickness-summary", false},
+                   {"thickness-limits", false},
+                   {"thickness-areas", false},
+                   {"spots", false},
+                   {"gauge-readings", false},
+                   {"thickness-sampling", false},
+                   {"thickness-on-site", false},
+                   {"thickness-intervals", false},
+                   {"thickness-order", false},
+                   {"thickness-doubt", false},
+                   {"surveys", false},
+                   {"thickness-corrections", false},
+                   {"windows", false},
+                   {"climate", false},
+                   {"heat-by-coat", false},
+                   {"heat-events", false},
+                   {"rise-against-thickness", false},
+                   {"heat-constants", false},
+                   {"line-pressures", false},
+                   {"line-events", false},
+                   {"pauses", false},
+                   {"material", false},
+                   {"material-zones", false},
+                   {"lots", false},
+                   {"gauge-verifications", true},
+                   {"shift-record", false},
+                   {"shift-timeline", false}},
   last[] = {{"inputs", true},     {"set-aside", false},      {"clocks", false},         {"channels", false},
             {"alignment", false}, {"configuration", false},  {"thickness-rules", true}, {"settings", true},
             {"revisions", true},  {"revision-changes", true}};
@@ -90,8 +90,8 @@ static const struct mr_table *table_of(const struct mr_book_job *job, const char
 }
 
 static bool listed(const char *id) {
-    for (size_t i = 0; i < MR_COUNT(order); i++)
-        if (strcmp(order[i].id, id) == 0)
+    for (size_t i = 0; i < MR_COUNT(sheet_order); i++)
+        if (strcmp(sheet_order[i].id, id) == 0)
             return true;
     for (size_t i = 0; i < MR_COUNT(last); i++)
         if (strcmp(last[i].id, id) == 0)
@@ -135,9 +135,9 @@ static void write_sheets(struct mr_book_job *job) {
     const struct mr_assessment *a = job->o->a;
     sheet_list list = {0};
     job->verdict = add_sheet(job, &list, "Verdict");
-    for (size_t i = 0; i < MR_COUNT(order); i++) {
-        if (order[i].id[0])
-            add_table(job, &list, table_of(job, order[i].id), order[i].printed);
+    for (size_t i = 0; i < MR_COUNT(sheet_order); i++) {
+        if (sheet_order[i].id[0])
+            add_table(job, &list, table_of(job, sheet_order[i].id), sheet_order[i].printed);
         else if (a->aligned->zones.n > 0)
             job->zones = add_sheet(job, &list, "Zone pages");
     }
