@@ -42,7 +42,7 @@ TEST_DIRS := $(sort $(patsubst tests/%/,%,$(dir $(wildcard tests/*/test_*.c test
 TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
-.PHONY: all lib test sample lint verify recalculate mutate san check tidy bench bench-read bench-align heat-table heat-sites fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
+.PHONY: all lib test sample lint verify recalculate mutate san check tidy bench bench-stages bench-read bench-align heat-table heat-sites fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
 all: $(BIN)
 lib: $(LIB)
 
@@ -187,8 +187,19 @@ $(B)/tests/bench/heat_sites: tests/bench/heat_sites.c $(SITE_OBJ) $(LIB)
 heat-sites: $(B)/tests/bench/heat_sites
 	$(Q)./$< $(SITES)
 
-bench: $(BENCH_BINS) $(BIN)
+bench-stages: $(BENCH_BINS) $(BIN)
 	$(Q)for b in $(BENCH_BINS); do $$b $(BIN) || exit 1; done
+
+# Whole jobs beside the bare libraries and a script of data-frame, workbook and plotting libraries (tests/bench/bench.py).
+# SIZES="small fair medium large" takes an hour and 5 GB of disk; RUNS=n repeats each; the table goes to BENCH_OUT too.
+SIZES ?= small fair
+BENCH_OUT ?= $(B)/bench/bench.md
+BENCH_PARTS := $(addprefix $(B)/bench/,make_job floor_read floor_book floor_figures stage_shares)
+$(BENCH_PARTS): $(B)/bench/%: tests/bench/%.c $(B)/tests/obj/support/simulate.o $(LIB)
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(CPPFLAGS) $(PKG_CFLAGS) $(TEST_CFLAGS) $(LDFLAGS) -no-pie -o $@ $^ $(PKG_LIBS)
+bench: $(BENCH_PARTS) $(BIN)
+	$(Q)/usr/bin/python3 tests/bench/bench.py $(B) $(BENCH_OUT) $(SIZES)
 
 MAN = $(PREFIX)/share/man
 COMMANDS := $(shell sed -n 's/^ *{.name = "\(.*\)",/\1/p' src/cli/commands.c)
@@ -230,7 +241,8 @@ help:
 	@echo 'tidy       clang-tidy over the sources'
 	@echo 'heat-table what the detection of heat can do, over thousands of seeded records'
 	@echo 'heat-sites how heat is judged on simulated sites in each weather; SITES="340 9000": sites per class, first seed'
-	@echo 'bench      speed of each stage; bench-read reading alone'
+	@echo 'bench      whole jobs beside the bare libraries and a script; SIZES="small fair medium large" RUNS=n'
+	@echo 'bench-stages the stages alone, at many sizes; bench-read reading alone'
 	@echo 'fuzz-smoke 20000 inputs for each target; fuzz FUZZ_RUNS=n FUZZ_ONLY="table"; fuzz-afl FUZZ_SECONDS=n'
 	@echo 'install    to PREFIX ($(PREFIX)), below DESTDIR; uninstall takes it away'
 	@echo 'dist       a source archive of the commit'
