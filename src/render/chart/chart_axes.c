@@ -51,21 +51,42 @@ void mr_range_pad(double *lo, double *hi, double share, double least) {
     *hi += pad;
 }
 
+double mr_page_width(const struct mr_chart_job *job) {
+    return job->size ? job->size->w_pt : MR_PAGE_W;
+}
+
+double mr_page_height(const struct mr_chart_job *job) {
+    return job->size ? job->size->h_pt : MR_PAGE_H;
+}
+
+static void draw_caption(struct mr_drawlist *list, const struct mr_chart_job *job, const char *sources) {
+    const struct mr_type small = {MR_INK_GREY, MR_SIZE_CAPTION, MR_LEFT, false, false};
+    const double left = 12, room = list->width_pt - 24, top = list->height_pt - MR_PAGE_FOOT + 8;
+    const char *number = job->number ? mr_printf(job->arena, "Figure %u · ", ++*job->number) : "";
+    const char *line[2];
+    const size_t n = mr_text_wrap(
+        job->arena, mr_printf(job->arena, "%s%s · %s · data: %s", number, job->job_name, job->revision, sources),
+        MR_SIZE_CAPTION, false, room, MR_COUNT(line), line);
+    mr_draw_segment(list, MR_INK_LINE, 0.5, MR_SOLID, left, top, list->width_pt - 12, top);
+    for (size_t i = 0; i < n; i++)
+        mr_draw_text(list, small, left, top + 9.5 + 8.8 * (double)i, line[i]);
+    mr_draw_text(list, small, left, top + 9.5 + 8.8 * (double)MR_COUNT(line),
+                 mr_text_fit(job->arena,
+                             "Read it with the report and its cautions; it does not replace inspection, the "
+                             "specification or local codes.",
+                             MR_SIZE_CAPTION, false, room));
+}
+
 struct mr_drawlist *mr_page(const struct mr_chart_job *job, double height_pt, const char *title, const char *subtitle,
                             const char *sources) {
-    struct mr_drawlist *list = mr_drawlist_new(job->arena, MR_PAGE_W, height_pt, title);
-    const double left = 12, room = MR_PAGE_W - 24;
+    struct mr_drawlist *list =
+        mr_drawlist_new(job->arena, mr_page_width(job), fmax(height_pt, mr_page_height(job)), title);
+    const double left = 12, room = list->width_pt - 24;
     mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TITLE, MR_LEFT, true, false}, left, 19,
                  mr_text_fit(job->arena, title, MR_SIZE_TITLE, true, room));
     mr_draw_text(list, (struct mr_type){MR_INK_GREY, MR_SIZE_SUB, MR_LEFT, false, false}, left, 31.5,
                  mr_text_fit(job->arena, subtitle, MR_SIZE_SUB, false, room));
-    const char *caption = mr_printf(job->arena, "%s · %s · data: %s", job->job_name, job->revision, sources);
-    const char *line[2];
-    size_t n = mr_text_wrap(job->arena, caption, MR_SIZE_CAPTION, false, room, 2, line);
-    mr_draw_segment(list, MR_INK_LINE, 0.5, MR_SOLID, left, height_pt - 25, MR_PAGE_W - 12, height_pt - 25);
-    for (size_t i = 0; i < n; i++)
-        mr_draw_text(list, (struct mr_type){MR_INK_GREY, MR_SIZE_CAPTION, MR_LEFT, false, false}, left,
-                     height_pt - 16 + 8.5 * (double)i, line[i]);
+    draw_caption(list, job, sources);
     return list;
 }
 

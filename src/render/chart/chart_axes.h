@@ -36,16 +36,24 @@
 #define MR_SIZE_CAPTION 7.5 /* the smallest on a page of the workbook (book_page.c) */
 #define MR_SIZE_STRIP 6.5   /* names over windows, on charts that no page of the workbook carries */
 
-#define MR_PAGE_W 504.0   /* 7 in */
+#define MR_PAGE_W 504.0   /* 7 in: the report's figures, where no size is asked for */
 #define MR_PAGE_H 324.0   /* 4.5 in */
-#define MR_PAGE_FOOT 34.0 /* height kept for the caption */
+#define MR_PAGE_FOOT 44.0 /* height kept for the caption */
+
+/* A size by name, in points (figures.h lists them). A figure whose list or lanes need more height grows. */
+struct mr_figure_size {
+    const char *name;
+    double w_pt, h_pt;
+};
 
 struct mr_chart_job { /* what every chart of one job needs */
     struct mr_arena *arena;
     const struct mr_assessment *a;
     struct mr_display display;
     const char *job_name;
-    const char *revision; /* "revision 0" */
+    const char *revision;              /* "revision 0" */
+    const struct mr_figure_size *size; /* NULL: the report's */
+    unsigned *number;                  /* of the last figure made; NULL: figures carry no number */
 };
 
 /* A rectangle on the page and the values its edges stand for. */
@@ -70,9 +78,14 @@ struct mr_ticks mr_ticks_make(double lo, double hi, size_t max_n);
 /** mr_range_pad - widen lo..hi by share of its length on both sides; a point gets least on both sides. */
 void mr_range_pad(double *lo, double *hi, double share, double least);
 
-/** mr_page - an empty page with title, subtitle and caption (job, revision, sources). */
+/** mr_page - an empty page of the job's size, but at least height_pt high (0: as the size says), with title, subtitle
+ * and caption: the figure's number, job, revision, sources, limit of use. */
 struct mr_drawlist *mr_page(const struct mr_chart_job *job, double height_pt, const char *title, const char *subtitle,
                             const char *sources);
+
+/** mr_page_width, mr_page_height - of the job's size, in points. */
+double mr_page_width(const struct mr_chart_job *job);
+double mr_page_height(const struct mr_chart_job *job);
 
 /** mr_axis_left, mr_axis_bottom - line, ticks, light grid, label. */
 void mr_axis_left(struct mr_drawlist *list, const struct mr_panel *panel, const char *label);

@@ -282,9 +282,9 @@ static struct mr_drawlist *draw_climate(const struct climate_view *v, const char
                                        "Shaded: spraying, with zone and coat. Spread: steel of that zone above dew "
                                        "point. Gaps in the data stay gaps.",
                                        mr_source_list(v->job, &set));
-    const double top = 80, gap = 9, left = 52, bottom = CLIMATE_H - MR_PAGE_FOOT - 26;
+    const double top = 80, gap = 9, left = 52, bottom = list->height_pt - MR_PAGE_FOOT - 26;
     const double h = (bottom - top - 2 * gap) / 10.0;
-    struct mr_panel p = {left, top, MR_PAGE_W - left - 14, 4.4 * h, (double)v->t0, (double)v->t1, 0, 1};
+    struct mr_panel p = {left, top, list->width_pt - left - 14, 4.4 * h, (double)v->t0, (double)v->t1, 0, 1};
     draw_legend(list, v, &p);
     name_windows(list, v, &p, top - 3);
     draw_temperatures(list, v, p);

@@ -207,12 +207,13 @@ static struct mr_drawlist *draw_film(struct film_view *v, const char *title) {
     sources_of(v->job, f->zone, &set);
     bin(v);
     struct mr_drawlist *list = mr_page(
-        v->job, MR_PAGE_H, title,
+        v->job, 0, title,
         mr_printf(arena, "Dry film thickness, newest survey · thickness %s", mr_outcome_text(result->by_group[0])),
         mr_source_list(v->job, &set));
     const double side = 128, rug = 13;
-    struct mr_panel p = {58,    68, MR_PAGE_W - 58 - side - 26,  MR_PAGE_H - 68 - MR_PAGE_FOOT - 27 - rug, v->lo,
-                         v->hi, 0,  (double)v->most * 1.06 + 0.3};
+    struct mr_panel p = {
+        58,    68, list->width_pt - 58 - side - 26, list->height_pt - 68 - MR_PAGE_FOOT - 27 - rug, v->lo,
+        v->hi, 0,  (double)v->most * 1.06 + 0.3};
     mr_axis_left(list, &p, "gauge readings");
     draw_bars(list, v, &p);
     mr_panel_frame(list, &p);
@@ -227,7 +228,7 @@ static struct mr_drawlist *draw_film(struct film_view *v, const char *title) {
                                 {shown(v, f->mean_um), MR_INK_BLACK, MR_SOLID,
                                  mr_printf(arena, "mean %s", mr_shown(arena, f->mean_um, v->unit, v->decimals))}};
     draw_tags(list, &p, strip.y + rug, 3, tags);
-    draw_notes(list, v, MR_PAGE_W - 12 - side, 74, side);
+    draw_notes(list, v, list->width_pt - 12 - side, 74, side);
     return list;
 }
 

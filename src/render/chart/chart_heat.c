@@ -260,11 +260,11 @@ static void draw_notes(struct mr_drawlist *list, const struct heat_view *v, doub
             {"limits", limits_text(arena, c)}};
         y = mr_notes(list, x, y, w, MR_COUNT(judged), judged);
     }
-    for (size_t i = 0; i < v->n && y < MR_PAGE_H - MR_PAGE_FOOT - 12; i++) {
+    for (size_t i = 0; i < v->n && y < list->height_pt - MR_PAGE_FOOT - 12; i++) {
         const struct mr_note heading = {probe_name(v, v->probe[i].track), NULL};
         mr_draw_mark(list, inks[i], MR_SQUARE, 7, x + 3.5, y + 1.4);
         y = mr_notes(list, x + 10, y + 4, w - 10, 1, &heading);
-        if (v->probe[i].event && y + 74 < MR_PAGE_H - MR_PAGE_FOOT)
+        if (v->probe[i].event && y + 74 < list->height_pt - MR_PAGE_FOOT)
             y = event_notes(list, v, v->probe[i].event, x, y, w);
         else if (!v->probe[i].event)
             y = mr_notes(list, x, y, w, 1, &(struct mr_note){"rise", "none found"});
@@ -278,13 +278,18 @@ static struct mr_drawlist *draw_heat(struct heat_view *v, const char *title) {
     struct mr_sources_text set = {0};
     for (size_t i = 0; i < v->n; i++)
         mr_source_track(v->job, &set, v->probe[i].track, v->t0, v->t1);
-    struct mr_drawlist *list = mr_page(v->job, MR_PAGE_H, title,
-                                       "Temperature of the steel under the coat: probe, fitted curve, onset and peak",
-                                       mr_source_list(v->job, &set));
+    struct mr_drawlist *list =
+        mr_page(v->job, 0, title, "Temperature of the steel under the coat: probe, fitted curve, onset and peak",
+                mr_source_list(v->job, &set));
     const double side = 136, left = 52;
-    struct mr_panel p = {
-        left, 56, MR_PAGE_W - left - side - 26, MR_PAGE_H - 56 - MR_PAGE_FOOT - 26, (double)v->t0, (double)v->t1,
-        0,    0};
+    struct mr_panel p = {left,
+                         56,
+                         list->width_pt - left - side - 26,
+                         list->height_pt - 56 - MR_PAGE_FOOT - 26,
+                         (double)v->t0,
+                         (double)v->t1,
+                         0,
+                         0};
     find_range(v, &p.y0, &p.y1);
     draw_window(list, v, &p, false);
     mr_axis_left(list, &p, mr_printf(arena, "temperature, %s", mr_unit_symbol(v->temp)));
@@ -312,7 +317,7 @@ static struct mr_drawlist *draw_heat(struct heat_view *v, const char *title) {
                                      {"onset", inks[0], MR_SOLID, 0, MR_UP},
                                      {"peak", inks[0], MR_SOLID, 0, MR_DIAMOND}};
     mr_legend_row(list, p.x, p.y - 6, p.w, any ? MR_COUNT(keys) : 1, keys);
-    draw_notes(list, v, MR_PAGE_W - 12 - side, 58, side);
+    draw_notes(list, v, list->width_pt - 12 - side, 58, side);
     return list;
 }
 

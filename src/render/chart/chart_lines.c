@@ -102,12 +102,17 @@ static struct mr_drawlist *draw_lines(const struct lines_view *v, const char *ti
             mr_source_track(v->job, &set, t, v->t0, v->t1);
     }
     struct mr_drawlist *list =
-        mr_page(v->job, MR_PAGE_H, title, "Shaded: spraying. The sheets Findings and Line events list the events.",
+        mr_page(v->job, 0, title, "Shaded: spraying. The sheets Findings and Line events list the events.",
                 mr_source_list(v->job, &set));
     const double strip_h = 13, top = 58;
-    struct mr_panel p = {
-        52, top, MR_PAGE_W - 52 - 14, MR_PAGE_H - top - MR_PAGE_FOOT - 27 - strip_h, (double)v->t0, (double)v->t1,
-        0,  1};
+    struct mr_panel p = {52,
+                         top,
+                         list->width_pt - 52 - 14,
+                         list->height_pt - top - MR_PAGE_FOOT - 27 - strip_h,
+                         (double)v->t0,
+                         (double)v->t1,
+                         0,
+                         1};
     find_range(v, &p);
     shade_windows(list, v, &p);
     mr_axis_left(list, &p, mr_printf(list->arena, "pressure, %s", mr_unit_symbol(v->unit)));

@@ -100,9 +100,9 @@ static void find_range(struct mr_panel *p, size_t n, const struct scatter_point 
 static const struct mr_drawlist *draw_scatter(const struct mr_chart_job *job, size_t n, const struct scatter_point *s,
                                               const char *title) {
     struct mr_drawlist *list =
-        mr_page(job, MR_PAGE_H, title, "One point per zone; the band is predicted from the job's other zones",
+        mr_page(job, 0, title, "One point per zone; the band is predicted from the job's other zones",
                 "sheet 'Rise against thickness' of the workbook");
-    struct mr_panel p = {58, 58, MR_PAGE_W - 58 - 16, MR_PAGE_H - 58 - MR_PAGE_FOOT - 26, 0, 1, 0, 1};
+    struct mr_panel p = {58, 58, list->width_pt - 58 - 16, list->height_pt - 58 - MR_PAGE_FOOT - 26, 0, 1, 0, 1};
     find_range(&p, n, s);
     mr_draw_clip(list, p.x, p.y, p.w, p.h);
     draw_band(list, &p, n, s);

@@ -176,7 +176,7 @@ static void draw_listed(struct mr_drawlist *list, const struct shift_view *v, do
         mr_draw_text(list, plain, 36, y, mr_clock_text(v->job, s->t0_utc_ms, true));
         mr_draw_text(list, plain, 70, y,
                      mr_text_fit(arena, mr_printf(arena, "%s%s (%s)", zone, s->what, mr_outcome_text(s->outcome)),
-                                 MR_SIZE_CAPTION, false, MR_PAGE_W - 82));
+                                 MR_SIZE_CAPTION, false, list->width_pt - 82));
     }
     if (v->left_out)
         mr_draw_text(list, plain, 36, y, mr_printf(arena, "and %zu more, in the workbook", v->left_out));
@@ -192,7 +192,7 @@ static struct mr_drawlist *draw_shift(struct shift_view *v, const char *title) {
     struct mr_drawlist *list =
         mr_page(v->job, height, title, "What happened, in order of time; the numbers refer to the list below",
                 mr_source_list(v->job, &set));
-    struct mr_panel p = {104, top, MR_PAGE_W - 104 - 14, lanes, (double)v->t0, (double)v->t1, 0, 1};
+    struct mr_panel p = {104, top, list->width_pt - 104 - 14, lanes, (double)v->t0, (double)v->t1, 0, 1};
     const struct mr_legend keys[] = {{"conforms", MR_INK_BLUE, MR_SOLID, 0, MR_DOT},
                                      {"does not conform", MR_INK_RED, MR_SOLID, 0, MR_DOWN},
                                      {"not shown", MR_INK_AMBER, MR_SOLID, 0, MR_DIAMOND},

@@ -6,7 +6,7 @@
 
 #include "render/chart/chart_list.h"
 
-/** mr_charts_make - all charts of the assessment, in order of kind, then zone or shift. */
+/** mr_charts_make - the report's charts, in order of kind, then zone or shift. */
 void mr_charts_make(const struct mr_chart_job *job, mr_chart_list *out);
 
 /* The kinds, each in its own file. */

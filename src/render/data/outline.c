@@ -78,7 +78,8 @@ struct mr_outline mr_outline_make(struct mr_arena *arena, const struct mr_assess
               : a->aligned->last_utc_ms != MR_T_NONE ? mr_local_text(arena, a->aligned, a->aligned->last_utc_ms)
                                                      : "";
     o.created_utc_ms = created_of(a, stamp ? stamp : stated[0] ? stated : NULL);
-    o.chart_job = (struct mr_chart_job){arena, a, a->job->display, o.job_name, o.revision_text};
+    o.chart_job = (struct mr_chart_job){
+        .arena = arena, .a = a, .display = a->job->display, .job_name = o.job_name, .revision = o.revision_text};
     o.offset_text = offset_of(&o.chart_job);
     o.letter = a->job->display.film == MR_UNIT_MIL;
     return o;
