@@ -59,6 +59,7 @@ const char *mr_kind_text(enum mr_kind kind);
     X(MR_ASIDE_UNKNOWN_TYPE, "unknown-type", "the row's type is not a known word")                                   \
     X(MR_ASIDE_CLOCK_ZONE, "clock-zone", "the file names a time zone other than the job's")                          \
     X(MR_ASIDE_RIVALS, "rival-columns", "several columns claim one meaning")                                         \
+    X(MR_ASIDE_DOUBTFUL, "doubtful-column", "the column may hold something else")                                    \
     X(MR_ASIDE_CLOCK_RESET, "clock-reset", "the clock was reset: the time is the instrument's first day")            \
     X(MR_ASIDE_NO_UNIT, "no-unit", "no unit is stated, and none can be inferred")                                    \
     X(MR_ASIDE_NO_ZONE, "no-zone", "no zone name where one is needed")                                               \

@@ -2,62 +2,10 @@
 #include "normalise/column/doubtful_film.h"
 
 #include "normalise/cell/words.h"
+#include "normalise/column/strange_words.h"
 #include "normalise/column/suggest.h"
 
 #include <string.h>
-
-/* What a heading of film may say besides: how it was measured, small words, the place in a series. Folded. */
-static const char *const harmless[] = {
-    "total",     "final",    "actual",   "measured",  "measurement", "meas",     "reading",  "readings", "value",
-    "values",    "result",   "data",     "gauge",     "gage",        "number",   "no",       "nr",       "num",
-    "point",     "pt",       "spot",     "film",      "coating",     "coat",     "paint",    "dry",      "dft",
-    "of",        "the",      "at",       "in",        "on",          "per",      "and",      "system",   "fe",
-    "nfe",       "f",        "nf",       "ferrous",   "non",         "magnetic", "eddy",     "current",  "ist",
-    "istwert",   "wert",     "gemessen", "gemessene", "messung",     "der",      "die",      "des",      "de",
-    "du",        "la",       "le",       "el",        "del",         "di",       "da",       "do",       "van",
-    "av",        "och",      "mesure",   "mesuree",   "mesures",     "reelle",   "reel",     "medido",   "medida",
-    "real",      "misurato", "misurata", "misura",    "reale",       "gemeten",  "meting",   "uppmatt",  "verklig",
-    "zmierzona", "pomiar",   "seco",     "seca",      "secco",       "sec",      "seche",    "droge",    "torr",
-    "sucha",     "unit",     "units",    "thk",       "mikro",       "shown",    "displayed"};
-
-static bool is_word(const char *w, size_t n, const char *known) {
-    return strlen(known) == n && memcmp(w, known, n) == 0;
-}
-
-static bool is_index(const char *w, size_t n) {
-    return strspn(w, "0123456789#") >= n;
-}
-
-/* A word of some phrase by which the map knows film. */
-static bool in_map(const struct mr_map *map, const char *w, size_t n) {
-    for (size_t i = 0; i < map->words.n; i++) {
-        if (map->words.v[i].meaning != MR_M_FILM)
-            continue;
-        for (const char *p = map->words.v[i].words; *p; p += strcspn(p, " "), p += *p == ' ')
-            if (strcspn(p, " ") == n && memcmp(p, w, n) == 0)
-                return true;
-    }
-    return false;
-}
-
-static bool in_unit(const char *w, size_t n) {
-    enum mr_unit unit;
-    return mr_unit_parse(w, n, MR_DIM_FILM, &unit);
-}
-
-/* The first word that nobody knows; NULL where there is none. *out_n: its length. */
-static const char *strange_word(const struct mr_map *map, const char *words, size_t *out_n) {
-    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
-        const size_t n = strcspn(w, " ");
-        bool known = is_index(w, n) || in_unit(w, n) || in_map(map, w, n);
-        for (size_t i = 0; !known && i < MR_COUNT(harmless); i++)
-            known = is_word(w, n, harmless[i]);
-        *out_n = n;
-        if (!known)
-            return w;
-    }
-    return NULL;
-}
 
 /* "Reading A" to "Reading C": a letter alone marks a column of several. */
 static bool one_of_a_series(const struct mr_plan *plan, size_t col, const char *letter) {
@@ -82,7 +30,7 @@ static bool is_doubtful(struct mr_arena *arena, const struct mr_plan *plan, size
     const bool factor = mr_is_scaled(c->scale); /* "(tenths of mil)" was read as a unit */
     if (factor)
         words = mr_words_fold(arena, text, strcspn(text, "(["));
-    *out_word = strange_word(plan->map, words, out_n);
+    *out_word = mr_strange_word(plan->map, MR_M_FILM, words, out_n);
     return *out_word && !(*out_n == 1 && !factor && one_of_a_series(plan, col, *out_word));
 }
 

@@ -3,6 +3,7 @@
  * that no file states, rows that stand in several files), then records and channels are published in the order of
  * files and lines.
  */
+#include "normalise/file/doubtful_channels.h"
 #include "normalise/file/overlap.h"
 #include "normalise/file/plausible.h"
 #include "normalise/file/publish_records.h"
@@ -340,6 +341,7 @@ enum mr_status mr_normalise_with(struct mr_arena *arena, const struct mr_maps *m
             inherit_claims(s.files, i);
             mr_resolve_dates(&s.files[i]);
         }
+    mr_ask_doubtful_channels(s.files, n);
     mr_infer_units(s.files, n);
     mr_find_overlap(s.files, n);
     bool whole = finish(&s, n);

@@ -22,7 +22,7 @@ static void publish_wide(struct mr_arena *arena, struct mr_data *data, struct mr
         struct mr_channel out = {.file = state->index,
                                  .name = c->name,
                                  .meaning = c->meaning,
-                                 .zone = zone,
+                                 .zone = c->zone ? c->zone : zone,
                                  .n = log->n,
                                  .t_ms = log->t_ms,
                                  .line = log->line,

@@ -30,6 +30,7 @@ struct mr_log_channel {
     char mark;                  /* decimal mark of its column */
     bool plain;                 /* nothing but number, mark and range has to be looked at in most cells */
     bool dropped;               /* no unit */
+    const char *zone;           /* that its heading names; NULL */
 };
 
 struct mr_log {

@@ -1,0 +1,217 @@
+/*
+ * doubtful_channels.c - see doubtful_channels.h. Air is not the same everywhere: a dry office would prove a damp
+ * deck. Lists of places are never whole, so every word is asked for that is not known to be harmless.
+ */
+#include "normalise/file/doubtful_channels.h"
+
+#include "base/text.h"
+#include "normalise/cell/words.h"
+#include "normalise/column/strange_words.h"
+#include "normalise/column/suggest.h"
+#include "normalise/row/drop_rows.h"
+#include "normalise/row/row_fates.h"
+
+#include <math.h>
+#include <string.h>
+
+struct zone_words {
+    const char *words; /* of its name or one alias, folded */
+    const char *zone;  /* its name */
+};
+
+struct register_words {
+    MR_VEC(struct zone_words) v;
+    size_t zones;
+};
+
+static void take_name(struct mr_arena *arena, struct register_words *out, const char *name, size_t n,
+                      const char *zone) {
+    const char *words = mr_words_fold(arena, name, n);
+    if (*words)
+        MR_PUSH(arena, &out->v, ((struct zone_words){words, zone}));
+}
+
+static struct register_words read_registers(struct mr_arena *arena, const struct mr_file_state *files, size_t n) {
+    struct register_words out = {0};
+    for (size_t i = 0; i < n; i++)
+        for (size_t k = 0; k < files[i].records.zones.n; k++) {
+            const struct mr_zone_row *z = &files[i].records.zones.v[k];
+            out.zones++;
+            take_name(arena, &out, z->name, strlen(z->name), z->name);
+            for (const char *p = z->aliases ? z->aliases : ""; *p; p += *p != '\0') {
+                const size_t length = strcspn(p, ";|/");
+                take_name(arena, &out, p, length, z->name);
+                p += length;
+            }
+        }
+    return out;
+}
+
+/* The words without those of a name that stands among them; NULL where it does not. */
+static const char *without(struct mr_arena *arena, const char *words, const char *name) {
+    const size_t n = strlen(name);
+    for (const char *p = words; (p = strstr(p, name)); p++)
+        if ((p == words || p[-1] == ' ') && (p[n] == ' ' || !p[n]))
+            return mr_printf(arena, "%.*s%s", (int)(p - words), words, p[n] ? p + n + 1 : "");
+    return NULL;
+}
+
+struct look {
+    struct mr_file_state *state;
+    const struct register_words *zones;
+    const char *zone;   /* the one that the heading names; NULL */
+    const char *word;   /* the word in question, NULL */
+    size_t n;           /* its length */
+    bool known_besides; /* the zone's name may also be the number of a channel: "T1" */
+};
+
+static bool all_known(const struct look *l, enum mr_meaning m, const char *words) {
+    size_t n;
+    return !mr_strange_word(l->state->plan->map, m, words, &n);
+}
+
+/* The zone with the longest name in the heading. Returns the words that are left. */
+static const char *take_zone(struct look *l, enum mr_meaning m, const char *words) {
+    struct mr_arena *arena = l->state->scratch;
+    const char *rest = words;
+    size_t longest = 0;
+    for (size_t i = 0; i < l->zones->v.n; i++) {
+        const struct zone_words *z = &l->zones->v.v[i];
+        const char *left = strlen(z->words) > longest ? without(arena, words, z->words) : NULL;
+        if (!left)
+            continue;
+        longest = strlen(z->words);
+        rest = left;
+        l->zone = z->zone;
+        l->known_besides = all_known(l, m, z->words);
+    }
+    return rest;
+}
+
+/* Names of the instrument say nothing about the place. */
+static const char *without_instrument(const struct look *l, const char *words) {
+    struct mr_arena *arena = l->state->scratch;
+    const struct mr_file *file = l->state->file;
+    const char *names[] = {file->instrument_name, file->instrument ? file->instrument->serial : "",
+                           file->instrument ? file->instrument->name : "", l->state->serial};
+    for (size_t i = 0; i < MR_COUNT(names); i++) {
+        const char *name = names[i] ? mr_words_fold(arena, names[i], strlen(names[i])) : "",
+                   *left = *name ? without(arena, words, name) : NULL;
+        words = left ? left : words;
+    }
+    return words;
+}
+
+static bool is_assigned(const struct mr_file_state *state, const char *channel, bool whole) {
+    const struct mr_job *job = state->job;
+    for (size_t i = 0; i < job->assignments.n; i++) {
+        const struct mr_assignment *a = &job->assignments.v[i];
+        const struct mr_instrument *inst = mr_job_instrument(job, a->instrument);
+        const char *own = a->channel ? a->channel : "";
+        const bool same =
+            inst ? inst == state->file->instrument : strcmp(a->instrument, state->file->instrument_name) == 0;
+        if (same && (whole ? !*own : mr_text_equal_fold(own, strlen(own), channel, strlen(channel))))
+            return true;
+    }
+    return whole && state->file->instrument && state->file->instrument->zones && *state->file->instrument->zones;
+}
+
+/* One question for all columns of a file. */
+struct question {
+    const char *lines, *names; /* for the job file; the headings */
+    size_t columns;
+    const char *word; /* the first that is in question */
+    size_t n;         /* its length */
+};
+
+static void put(struct question *q, const struct look *l, const struct mr_log_channel *channel) {
+    struct mr_file_state *state = l->state;
+    struct mr_plan_column *c = &state->plan->col[channel->col];
+    const char *unit = c->as.unit == MR_UNIT_NONE ? "" : mr_printf(state->arena, " [%s]", mr_unit_symbol(c->as.unit));
+    const char *line = mr_printf(state->arena, "%s = %s%s", mr_column_key(state->arena, state->source, channel->col),
+                                 mr_meaning_word(channel->meaning), unit);
+    q->lines = q->columns ? mr_printf(state->arena, "%s\n%s", q->lines, line) : line;
+    q->names = mr_printf(state->arena, "%s%s\"%s\"", q->names, q->columns ? ", " : "",
+                         mr_clean_text(state->arena, c->as.name, strlen(c->as.name), 60));
+    q->word = q->columns++ ? q->word : l->word;
+    q->n = q->columns == 1 ? l->n : q->n;
+    c->as = (struct mr_column){.name = c->as.name, .unit_why = ""};
+    c->asked = true;
+}
+
+static void ask(struct mr_file_state *state, const struct question *q) {
+    mr_file_mend(state,
+                 mr_printf(state->arena, "%s\n# or = ignore, where it was not measured at the work", q->lines));
+    mr_diag_add(
+        state->diags, MR_ERROR, "doubtful-place",
+        (struct mr_place){.file = state->source->path, .line = state->source->header_line}, NULL,
+        mr_printf(state->arena,
+                  "If measured at the work, say so in job.milrise: %s / %s; else set to ignore. Values set "
+                  "aside.",
+                  mr_file_key(state->arena, state->source), mr_one_line(state->arena, q->lines)),
+        "%zu column%s may have been measured elsewhere, because \"%.*s\" in the heading is not known here: %s",
+        q->columns, q->columns == 1 ? "" : "s", (int)q->n, q->word, q->names);
+}
+
+/* Whether the column leaves the log. */
+static bool is_doubtful(struct look *l, struct mr_log_channel *channel) {
+    struct mr_file_state *state = l->state;
+    const struct mr_plan_column *c = &state->plan->col[channel->col];
+    const char *text = state->source->columns[channel->col].text;
+    /* "(tenths of degC)" was read as a unit */
+    const char *words =
+        mr_words_fold(state->scratch, text, mr_is_scaled(c->scale) ? strcspn(text, "([") : strlen(text));
+    l->zone = l->word = NULL;
+    if (channel->dropped || is_assigned(state, channel->name, false))
+        return false;
+    words = take_zone(l, channel->meaning, without_instrument(l, words));
+    if (l->zone && !l->known_besides && !is_assigned(state, "", true))
+        channel->zone = l->zone;
+    if (c->by_job || c->unit_unknown)
+        return false;
+    l->word = mr_strange_word(state->plan->map, channel->meaning, words, &l->n);
+    if (!l->word && l->zone && l->known_besides && l->zones->zones > 1 && !is_assigned(state, "", true)) {
+        l->word = l->zone;
+        l->n = strlen(l->zone);
+    }
+    return l->word != NULL;
+}
+
+static void drop_empty_rows(struct mr_file_state *state) {
+    struct mr_log *log = &state->log;
+    int8_t *fate = MR_ARRAY(state->scratch, int8_t, log->n);
+    for (size_t i = 0; i < log->n; i++) {
+        fate[i] = (int8_t)MR_ASIDE_DOUBTFUL;
+        for (size_t k = 0; k < log->channels.n; k++)
+            if (!isnan(log->channels.v[k].value[i]))
+                fate[i] = (int8_t)MR_FATE_USED;
+    }
+    mr_log_drop(state, fate);
+}
+
+void mr_ask_doubtful_channels(struct mr_file_state *files, size_t n) {
+    struct register_words zones = {0};
+    bool known = false;
+    for (size_t i = 0; i < n; i++) {
+        struct mr_file_state *state = &files[i];
+        if (!state->plan || state->plan->kind != MR_KIND_CLIMATE || state->log.is_long)
+            continue;
+        zones = known ? zones : read_registers(state->scratch, files, n);
+        known = true;
+        struct look look = {.state = state, .zones = &zones};
+        struct question q = {.lines = "", .names = ""};
+        size_t kept = 0, all = state->log.channels.n;
+        for (size_t k = 0; k < all; k++) {
+            struct mr_log_channel *channel = &state->log.channels.v[k];
+            if (is_doubtful(&look, channel))
+                put(&q, &look, channel);
+            else
+                state->log.channels.v[kept++] = *channel;
+        }
+        state->log.channels.n = kept;
+        if (q.columns)
+            ask(state, &q);
+        if (kept < all && state->log.n)
+            drop_empty_rows(state);
+    }
+}

@@ -1,0 +1,147 @@
+/*
+ * test_doubtful_place.c - a hygrometer's column that speaks of a place is asked for, placed where the place is a zone
+ * of the register, and read where its words are known. Common practice, no source.
+ */
+#include "support/norm_rig.h"
+
+#include <criterion/criterion.h>
+#include <stdio.h>
+#include <string.h>
+
+#define ROWS(cells) "2026-05-13 08:00," cells "\n2026-05-13 08:05," cells "\n"
+#define ZONES "Zone,Aliases,Area (m2),Steel thickness (mm)\nDeck,D1; T1,25,6\nHull,H1,25,6\n"
+
+static uint64_t seed = 20261129;
+
+static unsigned pick(unsigned n) {
+    seed = seed * UINT64_C(6364136223846793005) + UINT64_C(1442695040888963407);
+    return (unsigned)(seed >> 33) % n;
+}
+
+/* The channel under the heading; NULL where it was not read. */
+static const struct mr_channel *read_under(struct norm_rig *rig, const char *heading, enum mr_meaning meaning) {
+    char text[300];
+    const char *beside = meaning == MR_M_RH    ? "Air °C,Steel °C"
+                         : meaning == MR_M_AIR ? "RH %,Steel °C"
+                                               : "Air °C,RH %";
+    snprintf(text, sizeof text, "Time,%s,%s\n" ROWS("20.5,20.5,20.5"), beside, heading);
+    norm_begin(rig);
+    norm_add(rig, "climate.csv", text, 0);
+    norm_add(rig, "zones.csv", ZONES, 0);
+    norm_run(rig);
+    cr_expect(norm_identity(rig), "%s", heading);
+    return norm_channel(rig, 0, meaning, 0);
+}
+
+Test(doubtful_place, made_up_words_are_asked_for) {
+    static const struct {
+        const char *known;
+        enum mr_meaning meaning;
+    } known[] = {{"RH", MR_M_RH},
+                 {"Relative humidity", MR_M_RH},
+                 {"Luftfeuchte", MR_M_RH},
+                 {"Air temp", MR_M_AIR},
+                 {"Steel temp", MR_M_STEEL},
+                 {"Temperatura del aire", MR_M_AIR},
+                 {"Surface temp", MR_M_STEEL}};
+    size_t violations = 0, asked = 0;
+    for (int i = 0; i < 500; i++) {
+        static const char letters[] = "bcdfghjklmnpqrstvwxzaeou";
+        char word[8] = "zq", heading[80];
+        const size_t n = 4 + pick(3), k = pick(MR_COUNT(known));
+        for (size_t c = 2; c < n; c++)
+            word[c] = letters[pick(sizeof letters - 1)];
+        const char *unit = known[k].meaning == MR_M_RH ? "%" : "°C";
+        switch (pick(4)) {
+        case 0:
+            snprintf(heading, sizeof heading, "%s %s %s", known[k].known, word, unit);
+            break;
+        case 1:
+            snprintf(heading, sizeof heading, "%s %s [%s]", word, known[k].known, unit);
+            break;
+        case 2:
+            snprintf(heading, sizeof heading, "%s (%s) %s", known[k].known, word, unit);
+            break;
+        default:
+            snprintf(heading, sizeof heading, "%s_%s [%s]", known[k].known, word, unit);
+            break;
+        }
+        struct norm_rig rig;
+        if (read_under(&rig, heading, known[k].meaning) && violations++ < 5)
+            cr_expect_fail("%s is read", heading);
+        asked += norm_count(&rig, "doubtful-place") > 0;
+        norm_end(&rig);
+    }
+    printf("made-up places: 500 headings, %zu violations\n", violations);
+    cr_expect_eq(violations, 0);
+    cr_expect_gt(asked, 450, "few are asked for: %zu", asked);
+}
+
+Test(doubtful_place, another_place_is_asked_for) {
+    static const struct {
+        const char *heading;
+        enum mr_meaning meaning;
+    } cases[] = {{"RH office %", MR_M_RH},
+                 {"Humidity store room %", MR_M_RH},
+                 {"RH lab %", MR_M_RH},
+                 {"Office RH %", MR_M_RH},
+                 {"RH (airport) [%]", MR_M_RH},
+                 {"Feuchte Lager [%]", MR_M_RH},
+                 {"Air temp office °C", MR_M_AIR},
+                 {"Steel temp store °C", MR_M_STEEL},
+                 {"Luft Büro °C", MR_M_AIR},
+                 {"Road surface temp °C", MR_M_STEEL},
+                 {"T1 °C", MR_M_AIR}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct norm_rig rig;
+        cr_expect(!read_under(&rig, cases[i].heading, cases[i].meaning), "%s", cases[i].heading);
+        cr_expect_eq(norm_count(&rig, "doubtful-place"), 1, "%s", cases[i].heading);
+        norm_end(&rig);
+    }
+}
+
+Test(doubtful_place, known_words_are_read_for_every_zone) {
+    static const struct {
+        const char *heading;
+        enum mr_meaning meaning;
+    } cases[] = {{"RH sensor %", MR_M_RH},
+                 {"RH (relative humidity) %", MR_M_RH},
+                 {"Air temp (dry bulb) °C", MR_M_AIR},
+                 {"Ambient air temp site °C", MR_M_AIR},
+                 {"Steel surface temp [°C]", MR_M_STEEL},
+                 {"Steel temp probe °C", MR_M_STEEL},
+                 {"Channel 2 RH %", MR_M_RH},
+                 {"RH_pct", MR_M_RH},
+                 {"Umidade relativa do ar %", MR_M_RH},
+                 {"Upper flange steel °C", MR_M_STEEL}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct norm_rig rig;
+        const struct mr_channel *c = read_under(&rig, cases[i].heading, cases[i].meaning);
+        cr_expect(c, "%s", cases[i].heading);
+        cr_expect(!c || !*c->zone, "%s stands in %s", cases[i].heading, c ? c->zone : "");
+        cr_expect_eq(norm_count(&rig, "doubtful-place"), 0, "%s", cases[i].heading);
+        norm_end(&rig);
+    }
+}
+
+Test(doubtful_place, a_zone_in_the_heading_places_the_column) {
+    static const char *const headings[] = {"Steel temp Hull °C", "HULL steel [°C]", "H1 steel temp °C",
+                                           "Steel (h-1) °C"};
+    for (size_t i = 0; i < MR_COUNT(headings); i++) {
+        struct norm_rig rig;
+        const struct mr_channel *c = read_under(&rig, headings[i], MR_M_STEEL);
+        cr_expect(c && strcmp(c->zone, "Hull") == 0, "%s: %s", headings[i], c ? c->zone : "not read");
+        norm_end(&rig);
+    }
+}
+
+Test(doubtful_place, the_line_that_is_offered_settles_it) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_rule_column(&rig, norm_rule(&rig, "climate.csv"), "RH office %", "humidity", "%");
+    norm_add(&rig, "climate.csv", "Time,Air °C,RH office %,Steel °C\n" ROWS("20,60,19"), 0);
+    norm_run(&rig);
+    cr_expect(norm_channel(&rig, 0, MR_M_RH, 0));
+    cr_expect_eq(norm_count(&rig, "doubtful-place"), 0);
+    norm_end(&rig);
+}
