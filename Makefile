@@ -7,6 +7,7 @@ MODE ?= release
 CC ?= gcc
 PREFIX ?= /usr/local
 B := build/$(MODE)
+VERSION := $(shell sed -n 's/^.define MR_VERSION "\(.*\)"/\1/p' include/milrise/milrise.h)
 Q := $(if $(V),,@)
 
 PKGS := cairo cairo-pdf cairo-svg pangocairo fontconfig glib-2.0 gsl libRmath jansson libpng minizip expat libcrypto xlsxwriter
@@ -18,6 +19,7 @@ WARN := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wsign-conversion -Wdoubl
 	-Wvla -Wundef -Wswitch-enum -Wfloat-equal -Wnull-dereference -Wimplicit-fallthrough -Werror
 CPPFLAGS := -D_GNU_SOURCE -Iinclude -Isrc -isystem $(B)/gen
 CFLAGS.release := -O2 -g -D_FORTIFY_SOURCE=2 -fstack-protector-strong
+CFLAGS.shared := $(CFLAGS.release) -fPIC
 CFLAGS.san := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer -DMR_ARENA_SEPARATE
 LDFLAGS.san := -fsanitize=address,undefined
 # Without tracing of comparisons: it would trace every check of the sanitizers too, at a quarter of the time.
@@ -43,6 +45,7 @@ TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
 .PHONY: all lib test sample lint verify recalculate mutate san check tidy bench bench-stages bench-read bench-align heat-table heat-sites fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
+.PHONY: shared install-lib deb
 all: $(BIN)
 lib: $(LIB)
 
@@ -54,9 +57,17 @@ $(B)/read/sha256.o $(B)/render/book/book_xlsx.o $(B)/render/book/book_page.o $(B
 # Every byte of a log passes through the readers (about 4 % of the reading, measured pair by pair with make bench-read),
 # every step of a fit through the other two.
 HOT := assess/heat/fit_solve assess/heat/fit_weather assess/heat/fit_design assess/heat/disturbance normalise/row/log_rows normalise/row/timer normalise/row/row_fates normalise/row/no_data_rows normalise/row/clock_cell read/record_reader read/source
-ifeq ($(MODE),release)
+ifneq ($(filter release shared,$(MODE)),)
 $(HOT:%=$(B)/%.o): CFLAGS += -O3
 endif
+
+# What milrise --version says of the libraries that it was built with. libcsv has no pkg-config file, that of libxlsxwriter
+# another number.
+LIBRARIES = libxlsxwriter $(shell printf '\043include <xlsxwriter.h>\nLXW_VERSION' | $(CC) -E -P -x c - | tail -n 1 | tr -d '"'), \
+	$(shell for p in cairo pangocairo gsl libRmath jansson libpng glib-2.0 libcrypto; do \
+	printf '%s %s, ' $$p $$(pkg-config --modversion $$p); done)libcsv \
+	$(shell printf '\043include <csv.h>\nCSV_MAJOR.CSV_MINOR.CSV_RELEASE' | $(CC) -E -P -x c - | tail -n 1 | tr -d ' ')
+$(B)/cli/cli.o: CPPFLAGS += -DMR_LIBRARIES='"$(LIBRARIES)"'
 
 $(B)/%.o: src/%.c
 	@mkdir -p $(@D)
@@ -76,6 +87,17 @@ $(LIB): $(LIB_OBJ)
 
 $(BIN): $(B)/main.o $(LIB)
 	$(Q)$(CC) $(LDFLAGS) -o $@ $^ $(PKG_LIBS)
+
+# The shared library has a build folder of its own (MODE=shared) and shows only what include/milrise declares. SOVERSION
+# goes up with each change that programs built before would notice.
+SOVERSION := 0
+SO := libmilrise.so.$(VERSION)
+$(B)/$(SO): $(filter-out $(B)/cli/%,$(LIB_OBJ))
+	$(Q)sh scripts/public-symbols $(CC) -std=c11 > $(B)/symbols.map.new && mv $(B)/symbols.map.new $(B)/symbols.map
+	$(Q)$(CC) $(LDFLAGS) -shared -Wl,-soname,libmilrise.so.$(SOVERSION) -Wl,--version-script,$(B)/symbols.map -Wl,--no-undefined \
+		-o $@ $^ $(PKG_LIBS)
+shared:
+	$(Q)$(MAKE) --no-print-directory MODE=shared build/shared/$(SO)
 
 $(B)/tests/obj/%.o: tests/%.c
 	@mkdir -p $(@D)
@@ -214,20 +236,38 @@ install: $(BIN)
 	    to=$(DESTDIR)$(PREFIX)/share/$${s#*:}; mkdir -p $${to%/*} && $(BIN) manual $${s%%:*} > $$to || exit 1; done
 	for d in $(wildcard $(DOCS)); do install -D -m 644 $$d $(DESTDIR)$(PREFIX)/share/doc/milrise/$$d; done
 
+# The library for other programs: headers, both libraries, pkg-config.
+LIBDIR = $(PREFIX)/lib
+install-lib: $(LIB) shared
+	for h in include/milrise/*.h; do install -D -m 644 $$h $(DESTDIR)$(PREFIX)/$$h || exit 1; done
+	install -D -m 644 $(LIB) $(DESTDIR)$(LIBDIR)/libmilrise.a
+	install -D -m 644 build/shared/$(SO) $(DESTDIR)$(LIBDIR)/$(SO)
+	ln -sf $(SO) $(DESTDIR)$(LIBDIR)/libmilrise.so.$(SOVERSION)
+	ln -sf libmilrise.so.$(SOVERSION) $(DESTDIR)$(LIBDIR)/libmilrise.so
+	@mkdir -p $(DESTDIR)$(LIBDIR)/pkgconfig
+	printf '%s\n' 'prefix=$(PREFIX)' 'libdir=$(LIBDIR)' 'includedir=$${prefix}/include' '' 'Name: milrise' \
+	    'Description: reports on sprayed two-part ceramic coatings' 'Version: $(VERSION)' 'Requires.private: $(PKGS)' \
+	    'Libs: -L$${libdir} -lmilrise' 'Libs.private: -lcsv -lm -lpthread' 'Cflags: -I$${includedir}' \
+	    > $(DESTDIR)$(LIBDIR)/pkgconfig/milrise.pc
+
 uninstall:
 	rm -f $(DESTDIR)$(PREFIX)/bin/milrise
 	rm -f $(DESTDIR)$(MAN)/man1/milrise.1 $(DESTDIR)$(MAN)/man5/milrise-job.5
 	for c in $(COMMANDS); do rm -f $(DESTDIR)$(MAN)/man1/milrise-$$c.1; done
 	rm -f $(DESTDIR)$(PREFIX)/share/bash-completion/completions/milrise $(DESTDIR)$(PREFIX)/share/zsh/site-functions/_milrise
 	rm -f $(DESTDIR)$(PREFIX)/share/fish/vendor_completions.d/milrise.fish
-	rm -rf $(DESTDIR)$(PREFIX)/share/doc/milrise
+	rm -rf $(DESTDIR)$(PREFIX)/share/doc/milrise $(DESTDIR)$(PREFIX)/include/milrise
+	rm -f $(DESTDIR)$(LIBDIR)/libmilrise.a $(DESTDIR)$(LIBDIR)/libmilrise.so* $(DESTDIR)$(LIBDIR)/pkgconfig/milrise.pc
 
-VERSION := $(shell sed -n 's/^.define MR_VERSION "\(.*\)"/\1/p' include/milrise/milrise.h)
 # What is committed, under one folder; the same commit gives the same bytes.
 dist:
 	@mkdir -p build
 	git archive --format=tar --prefix=milrise-$(VERSION)/ HEAD | gzip -n -9 > build/milrise-$(VERSION).tar.gz
 	@echo build/milrise-$(VERSION).tar.gz
+
+# Debian packages of what is committed, into build/deb.
+deb:
+	$(Q)sh scripts/make-deb build/deb
 
 help:
 	@echo 'all        the command, build/release/milrise (default)'
@@ -245,6 +285,8 @@ help:
 	@echo 'bench-stages the stages alone, at many sizes; bench-read reading alone'
 	@echo 'fuzz-smoke 20000 inputs for each target; fuzz FUZZ_RUNS=n FUZZ_ONLY="table"; fuzz-afl FUZZ_SECONDS=n'
 	@echo 'install    to PREFIX ($(PREFIX)), below DESTDIR; uninstall takes it away'
+	@echo 'install-lib  headers, static and shared library, pkg-config file'
+	@echo 'deb        Debian packages of the commit, into build/deb'
 	@echo 'dist       a source archive of the commit'
 	@echo 'clean      remove build/'
 	@echo 'CC=clang MODE=clang builds with clang beside the release; V=1 shows the commands'

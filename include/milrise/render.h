@@ -59,6 +59,19 @@ char *mr_answer_html(struct mr_arena *arena, const struct mr_answer *answer);
  * does not carry the mark of an answer is never replaced. Returns: MR_OK; MR_E_OUTPUT with diagnostics. */
 enum mr_status mr_answer_write(struct mr_arena *arena, const struct mr_answer *answer, struct mr_diags *diags);
 
+/* A workbook of tables alone, one sheet each. */
+struct mr_tables_book {
+    const char *title, *footer, *version;
+    int64_t created_utc_ms;
+    size_t n;
+    const struct mr_table *const *tables; /* without times */
+};
+
+/** mr_render_tables - FOLDER/NAME, whole or as it was; its temporary files lie in folder. Returns: MR_OK; MR_E_OUTPUT
+ * with errno, and in *why what went wrong as a clause, or NULL. */
+enum mr_status mr_render_tables(struct mr_arena *arena, const char *folder, const char *name,
+                                const struct mr_tables_book *what, const char **why) MR_MUST_USE;
+
 /** mr_render_discard - remove this process's unfinished folder, if any. Safe in an exit path. */
 void mr_render_discard(void);
 

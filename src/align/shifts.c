@@ -45,13 +45,11 @@ static void name_shifts(struct mr_align_state *st) {
     for (size_t i = 0; i < a->shifts.n; i++) {
         struct mr_shift *s = &a->shifts.v[i];
         of_day = i && a->shifts.v[i - 1].day_local_ms == s->day_local_ms ? of_day + 1 : 0;
-        int year, month, day;
-        mr_civil_from_days(s->day_local_ms >= 0 ? s->day_local_ms / day_ms
-                                                : -((-s->day_local_ms + day_ms - 1) / day_ms),
-                           &year, &month, &day);
-        s->name = of_day == 0   ? mr_printf(st->arena, "%04d-%02d-%02d", year, month, day)
-                  : of_day < 26 ? mr_printf(st->arena, "%04d-%02d-%02d %c", year, month, day, 'a' + of_day)
-                                : mr_printf(st->arena, "%04d-%02d-%02d %d", year, month, day, of_day + 1);
+        char date[MR_DATE_TEXT];
+        mr_date_text(s->day_local_ms, date);
+        s->name = of_day == 0   ? mr_strdup(st->arena, date)
+                  : of_day < 26 ? mr_printf(st->arena, "%s %c", date, 'a' + of_day)
+                                : mr_printf(st->arena, "%s %d", date, of_day + 1);
     }
 }
 

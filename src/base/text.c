@@ -106,6 +106,12 @@ void mr_civil_from_days(int64_t days, int *out_year, int *out_month, int *out_da
     *out_year = (int)(year_of_era + era * 400 + (*out_month <= 2));
 }
 
+void mr_date_text(int64_t local_ms, char out[MR_DATE_TEXT]) {
+    int year, month, day;
+    mr_civil_from_days(local_ms / 86400000 - (local_ms % 86400000 < 0), &year, &month, &day);
+    snprintf(out, MR_DATE_TEXT, "%04d-%02d-%02d", year, month, day);
+}
+
 int mr_days_in_month(int year, int month) {
     static const int days[] = {0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
     if (month < 1 || month > 12)

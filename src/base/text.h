@@ -24,6 +24,10 @@ void mr_number_shortest(double value, char out[32]);
 int64_t mr_days_from_civil(int year, int month, int day);
 void mr_civil_from_days(int64_t days, int *out_year, int *out_month, int *out_day);
 
+/** mr_date_text - the day of a moment, "2026-05-11". */
+enum { MR_DATE_TEXT = 32 };
+void mr_date_text(int64_t local_ms, char out[MR_DATE_TEXT]);
+
 /** mr_days_in_month - 28 to 31; 0 where month is not 1..12. */
 int mr_days_in_month(int year, int month);
 

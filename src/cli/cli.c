@@ -7,6 +7,10 @@
 #include <string.h>
 #include <unistd.h>
 
+#ifndef MR_LIBRARIES /* the Makefile states them */
+#define MR_LIBRARIES "libraries that are not stated"
+#endif
+
 static void no_memory(void *ctx) {
     (void)ctx;
     static const char text[] = "milrise: memory ran out; nothing was published\n";
@@ -67,7 +71,7 @@ int mr_cli_main(int argc, char **argv) {
     if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0 || strcmp(argv[1], "help") == 0)
         return usage(stdout, fflush(stdout) == 0 ? MR_EXIT_CONFORMS : MR_EXIT_OUTPUT);
     if (strcmp(argv[1], "--version") == 0)
-        return mr_cli_out("milrise " MR_VERSION "\n");
+        return mr_cli_out("milrise " MR_VERSION "\nbuilt with " MR_LIBRARIES "\n");
     for (size_t i = 0; i < mr_command_count; i++) {
         const struct mr_command *command = &mr_commands[i];
         if (strcmp(argv[1], command->name) != 0)

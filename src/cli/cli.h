@@ -19,7 +19,7 @@ struct mr_cli_options {
     const char *stage;                                      /* --stage */
     const char *stamp;                                      /* --stamp */
     unsigned threads, settle_s, poll_s, limit_s, limit_mib; /* 0 = the default */
-    bool json, quiet, no_charts, us;
+    bool json, quiet, no_charts, us, plan, collect, no_roll_up;
 };
 
 /* One subcommand; see commands.c to add one. */

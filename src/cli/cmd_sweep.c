@@ -29,7 +29,7 @@ struct sweep_state {
     struct mr_run_limits limits;
     struct mr_roll_up roll;
     MR_VEC(struct due_job) due;
-    size_t next, done, total;
+    size_t next, done, total, due_at_first;
     int64_t started_ms;
     struct {
         struct mr_job_run run;
@@ -61,6 +61,7 @@ static void take_job(struct sweep_state *s, const char *dir, const char *program
         same = mr_job_state_save(scratch, dir, &job.state) == MR_OK;
     }
     mr_arena_free(scratch);
+    job.due = !same;
     if (!same) {
         struct due_job due = {.index = s->roll.jobs.n, .size = size};
         MR_PUSH(s->arena, &s->due, due);
@@ -146,16 +147,60 @@ static int worst_of(const struct mr_roll_up *roll) {
     return worst;
 }
 
+/* One line a job; such a list goes to other programs, so a folder whose name would break a line is left to a sweep.
+ */
+static int print_plan(const struct sweep_state *s) {
+    MR_VEC(char) text = {0};
+    for (size_t i = 0; i < s->due.n; i++) {
+        const char *dir = s->roll.jobs.v[s->due.v[i].index].dir;
+        if (strchr(dir, '\n')) {
+            fprintf(stderr, "milrise sweep: a folder with a line break in its name is not listed: \"%s\"\n", dir);
+            continue;
+        }
+        for (const char *p = dir; *p; p++)
+            MR_PUSH(s->arena, &text, *p);
+        MR_PUSH(s->arena, &text, '\n');
+    }
+    MR_PUSH(s->arena, &text, '\0');
+    return mr_cli_out(text.v);
+}
+
+static void report_due(struct sweep_state *s) {
+    const struct timespec pause = {0, 10000000};
+    s->total = s->due.n;
+    while (step(s))
+        nanosleep(&pause, NULL);
+    if (!s->options->quiet && isatty(STDERR_FILENO))
+        fputc('\n', stderr);
+}
+
+static int finish_sweep(struct sweep_state *s) {
+    const struct mr_cli_options *o = s->options;
+    const char *roll_up = "";
+    if (!o->no_roll_up) {
+        if (mr_roll_up_write(s->arena, o->paths[0], &s->roll, mr_now_text(s->arena)) != MR_OK) {
+            fprintf(stderr, "milrise sweep: the roll-up could not be written: %s\n", strerror(errno));
+            return MR_EXIT_OUTPUT;
+        }
+        roll_up = mr_printf(s->arena, "; roll-up: %s/" MR_ROLL_UP "/roll-up.txt", o->paths[0]);
+    }
+    if (!o->quiet && mr_cli_out(mr_printf(s->arena, "%zu %s, %zu reported, %zu unchanged%s\n", s->roll.jobs.n,
+                                          s->roll.jobs.n == 1 ? "job" : "jobs", s->total,
+                                          s->roll.jobs.n - s->due_at_first, roll_up)))
+        return MR_EXIT_OUTPUT;
+    return s->roll.jobs.n ? worst_of(&s->roll) : MR_EXIT_NO_INPUT;
+}
+
 int mr_cmd_sweep(struct mr_arena *arena, const struct mr_cli_options *o) {
     struct sweep_state *s = MR_NEW(arena, struct sweep_state);
     struct mr_job_folders found;
     char program[MR_HASH_TEXT];
-    long processors = sysconf(_SC_NPROCESSORS_ONLN);
+    const long processors = sysconf(_SC_NPROCESSORS_ONLN);
     *s = (struct sweep_state){.arena = arena, .options = o, .started_ms = mr_now_ms()};
     s->limits = (struct mr_run_limits){o->limit_s ? o->limit_s : RUN_S, o->limit_mib ? o->limit_mib : RUN_MIB};
     s->slots = o->threads ? o->threads : processors > 0 ? (size_t)processors : 1;
     s->slots = s->slots > MOST_AT_ONCE ? MOST_AT_ONCE : s->slots;
-    int error = mr_job_folders(arena, o->paths[0], &found, NULL, NULL);
+    const int error = mr_job_folders(arena, o->paths[0], &found, NULL, NULL);
     if (error) {
         fprintf(stderr, "milrise sweep: %s: %s\n", o->paths[0], strerror(error));
         return MR_EXIT_USAGE;
@@ -165,22 +210,10 @@ int mr_cmd_sweep(struct mr_arena *arena, const struct mr_cli_options *o) {
         take_job(s, found.jobs.v[i], program);
     if (s->due.n)
         qsort(s->due.v, s->due.n, sizeof *s->due.v, by_size);
-    s->total = s->due.n;
-    struct timespec pause = {0, 10000000};
-    while (step(s))
-        nanosleep(&pause, NULL);
-    if (!o->quiet && isatty(STDERR_FILENO))
-        fputc('\n', stderr);
-    if (mr_roll_up_write(arena, o->paths[0], &s->roll, mr_now_text(arena)) != MR_OK) {
-        fprintf(stderr, "milrise sweep: the roll-up could not be written: %s\n", strerror(errno));
-        return MR_EXIT_OUTPUT;
-    }
-    if (!o->quiet &&
-        mr_cli_out(mr_printf(arena, "%zu %s, %zu reported, %zu unchanged; roll-up: %s/" MR_ROLL_UP "/roll-up.txt\n",
-                             s->roll.jobs.n, s->roll.jobs.n == 1 ? "job" : "jobs", s->total,
-                             s->roll.jobs.n - s->total, o->paths[0])))
-        return MR_EXIT_OUTPUT;
-    if (s->roll.jobs.n == 0)
-        return MR_EXIT_NO_INPUT;
-    return worst_of(&s->roll);
+    s->due_at_first = s->due.n;
+    if (o->plan)
+        return print_plan(s);
+    if (!o->collect)
+        report_due(s);
+    return finish_sweep(s);
 }

@@ -49,12 +49,15 @@ const struct mr_command mr_commands[] = {
      .operands = "SHARE",
      .least = 1,
      .most = 1,
-     .options = "qNTM",
+     .options = "qNTMPCR",
      .summary = "report on every job below a folder whose inputs changed, and roll them up",
-     .text = "Finds the job folders below SHARE, reports on those whose files, job file, templates or milrise "
-             "version changed since their last report (several at once, each in its own process with limits), and "
-             "writes SHARE/roll-up/roll-up.txt and roll-up.json over all of them.\vExit status: the worst of all "
-             "jobs, as for `milrise report`.",
+     .text =
+         "Finds the job folders below SHARE, reports on those whose files, job file, templates or milrise "
+         "version changed since their last report (several at once, each in its own process with limits), and "
+         "writes SHARE/roll-up/roll-up.txt, roll-up.xlsx and roll-up.json over all of them.\vOver several machines: "
+         "--plan lists what is due, `milrise sweep --no-roll-up JOB` does one line of the list wherever it "
+         "runs, --collect makes the roll-up at the end.\nExit status: the worst of all jobs, as for `milrise "
+         "report`; of --plan 0.",
      .run = mr_cmd_sweep},
     {.name = "explain",
      .operands = "FILE...",

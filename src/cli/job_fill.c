@@ -24,9 +24,9 @@ static void put_all(struct fill *f, const char *text) {
 }
 
 static const char *day_text(struct mr_arena *arena, int64_t ms) {
-    int year, month, day;
-    mr_civil_from_days(ms / 86400000, &year, &month, &day);
-    return mr_printf(arena, "%04d-%02d-%02d", year, month, day);
+    char date[MR_DATE_TEXT];
+    mr_date_text(ms, date);
+    return mr_strdup(arena, date);
 }
 
 /* "dates = FIRST .. LAST"; NULL where no file states a day. */

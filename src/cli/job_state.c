@@ -39,10 +39,20 @@ static void clear(struct mr_job_state *s) {
                                .name = "",
                                .crew = "",
                                .outcome = "",
+                               .oldest_open = "",
                                .film_low_um = MR_NAN,
                                .film_high_um = MR_NAN,
                                .since = "",
                                .before = ""};
+}
+
+static void take_certificates(struct mr_arena *arena, const json_t *list, struct mr_job_state *s) {
+    for (size_t i = 0; i < json_array_size(list); i++) {
+        const json_t *o = json_array_get(list, i);
+        const struct mr_certificate c = {text_of(arena, o, "instrument"), text_of(arena, o, "certificate"),
+                                         text_of(arena, o, "until")};
+        MR_PUSH(arena, &s->certificates, c);
+    }
 }
 
 void mr_job_state_load(struct mr_arena *arena, const char *dir, struct mr_job_state *s) {
@@ -67,9 +77,24 @@ void mr_job_state_load(struct mr_arena *arena, const char *dir, struct mr_job_st
         s->zones[i] = json_integer_value(json_array_get(json_object_get(o, "zones"), i));
     s->findings = json_integer_value(json_object_get(o, "findings"));
     s->revision = json_integer_value(json_object_get(o, "revision"));
+    s->open_items = json_integer_value(json_object_get(o, "open_items"));
+    s->oldest_open = text_of(arena, o, "oldest_open");
     s->film_low_um = number_of(o, "film_low_um");
     s->film_high_um = number_of(o, "film_high_um");
+    take_certificates(arena, json_object_get(o, "certificates"), s);
     json_decref(o);
+}
+
+static void put_certificates(struct mr_json *j, const struct mr_job_state *s) {
+    mr_json_array(j, "certificates", false);
+    for (size_t i = 0; i < s->certificates.n; i++) {
+        mr_json_object(j, NULL, true);
+        mr_json_text(j, "instrument", s->certificates.v[i].instrument);
+        mr_json_text(j, "certificate", s->certificates.v[i].number);
+        mr_json_text(j, "until", s->certificates.v[i].until);
+        mr_json_end(j);
+    }
+    mr_json_end(j);
 }
 
 enum mr_status mr_job_state_save(struct mr_arena *arena, const char *dir, const struct mr_job_state *s) {
@@ -89,8 +114,11 @@ enum mr_status mr_job_state_save(struct mr_arena *arena, const char *dir, const 
     mr_json_end(j);
     mr_json_count(j, "findings", s->findings);
     mr_json_count(j, "revision", s->revision);
+    mr_json_count(j, "open_items", s->open_items);
+    mr_json_text(j, "oldest_open", s->oldest_open);
     mr_json_number(j, "film_low_um", s->film_low_um);
     mr_json_number(j, "film_high_um", s->film_high_um);
+    put_certificates(j, s);
     mr_json_text(j, "since", s->since);
     mr_json_text(j, "before", s->before);
     mr_json_end(j);
@@ -109,6 +137,43 @@ static void take_zone(const json_t *zone, struct mr_job_state *s) {
     s->film_high_um = fmax(s->film_high_um, mean);
 }
 
+static size_t column_of(const json_t *table, const char *key) {
+    const json_t *fields = json_object_get(table, "fields");
+    for (size_t i = 0; i < json_array_size(fields); i++) {
+        const char *found = json_string_value(json_object_get(json_array_get(fields, i), "key"));
+        if (found && strcmp(found, key) == 0)
+            return i;
+    }
+    return MR_NONE;
+}
+
+/* The register: how many of its items are open, and since when. */
+static void take_register(struct mr_arena *arena, const json_t *table, struct mr_job_state *s) {
+    const size_t state = column_of(table, "state"), found = column_of(table, "found");
+    const json_t *rows = json_object_get(table, "rows");
+    for (size_t i = 0; i < json_array_size(rows); i++) {
+        const json_t *row = json_array_get(rows, i);
+        const char *how = json_string_value(json_array_get(row, state)),
+                   *when = json_string_value(json_array_get(row, found));
+        if (!how || strcmp(how, "open") != 0)
+            continue;
+        s->open_items++;
+        if (when && strlen(when) >= 10 && (!*s->oldest_open || strncmp(when, s->oldest_open, 10) < 0))
+            s->oldest_open = mr_strndup(arena, when, 10);
+    }
+}
+
+static void take_tables(struct mr_arena *arena, const json_t *tables, struct mr_job_state *s) {
+    s->open_items = 0;
+    s->oldest_open = "";
+    for (size_t i = 0; i < json_array_size(tables); i++) {
+        const json_t *table = json_array_get(tables, i);
+        const char *id = json_string_value(json_object_get(table, "id"));
+        if (id && strcmp(id, "non-conformances") == 0)
+            take_register(arena, table, s);
+    }
+}
+
 void mr_job_state_take(struct mr_arena *arena, const char *dir, struct mr_job_state *s) {
     memset(s->zones, 0, sizeof s->zones);
     s->film_low_um = s->film_high_um = MR_NAN;
@@ -123,6 +188,9 @@ void mr_job_state_take(struct mr_arena *arena, const char *dir, struct mr_job_st
     s->findings = (int64_t)json_array_size(json_object_get(o, "findings"));
     for (size_t i = 0; i < json_array_size(zones); i++)
         take_zone(json_array_get(zones, i), s);
+    take_tables(arena, json_object_get(o, "tables"), s);
+    s->certificates.n = 0;
+    take_certificates(arena, json_object_get(o, "certificates"), s);
     json_decref(o);
 }
 

@@ -10,6 +10,11 @@
 
 #define MR_HASH_TEXT 65 /* SHA-256 in hex, with the NUL */
 
+/* Of an instrument; until is its last day, "2027-01-31", "" where the job does not say. */
+struct mr_certificate {
+    const char *instrument, *number, *until;
+};
+
 struct mr_job_state {
     char inputs[MR_HASH_TEXT];  /* names, sizes and times of all inputs; "" = not known */
     char content[MR_HASH_TEXT]; /* names and bytes of all inputs */
@@ -19,9 +24,12 @@ struct mr_job_state {
     const char *name, *crew, *outcome;
     int64_t zones[4]; /* by outcome as in enum mr_outcome */
     int64_t findings, revision;
+    int64_t open_items;               /* non-conformances that are open */
+    const char *oldest_open;          /* day on which the oldest of them was found; "" = none or not known */
     double film_low_um, film_high_um; /* least and greatest mean of a zone; NaN = none */
-    const char *since;                /* when the outcome became what it is */
-    const char *before;               /* the outcome before that; "" = none */
+    MR_VEC(struct mr_certificate) certificates;
+    const char *since;  /* when the outcome became what it is */
+    const char *before; /* the outcome before that; "" = none */
 };
 
 /** mr_job_inputs - what a job is made from: every file but reports, answers and names that begin with a dot. Folders

@@ -21,6 +21,9 @@ static const struct argp_option all_options[] = {
     {"jobs", 'N', "N", 0, "reports at the same time; by default one per processor", 0},
     {"time", 'T', "SECONDS", 0, "seconds after which a report is ended; default 900", 0},
     {"memory", 'M', "MIB", 0, "MiB of memory beyond which a report is ended; default 4096", 0},
+    {"plan", 'P', NULL, 0, "report on nothing; list the jobs that are due, one on a line, the largest first", 0},
+    {"collect", 'C', NULL, 0, "report on nothing; roll up what the last reports say", 0},
+    {"no-roll-up", 'R', NULL, 0, "report on what is due and leave the roll-up to a later --collect", 0},
     {"us", 'u', NULL, 0, "US units: mil, degree Fahrenheit, psi", 0},
     {"threads", 't', "N", 0, "threads for the charts; by default one per processor", 0},
     {"no-charts", 'n', NULL, 0, "workbook and report.json only", 0},
@@ -68,6 +71,15 @@ static error_t take(int key, char *arg, struct argp_state *state) {
         break;
     case 'u':
         o->us = true;
+        break;
+    case 'P':
+        o->plan = true;
+        break;
+    case 'C':
+        o->collect = true;
+        break;
+    case 'R':
+        o->no_roll_up = true;
         break;
     case 'n':
         o->no_charts = true;

@@ -1,5 +1,6 @@
 /*
- * roll_up.c - what failed comes first, then what is open, then what changed; what conforms is counted.
+ * roll_up.c - on one page what failed, what is open, what changed, what is due; what conforms is counted. The same as
+ * JSON and, by roll_up_tables.c, as a workbook.
  */
 #include "cli/roll_up.h"
 
@@ -22,15 +23,15 @@ static void put(struct roll_text *out, const char *text) {
         MR_PUSH(out->arena, &out->v, *text);
 }
 
-static bool failed(const struct mr_roll_job *job) {
+bool mr_roll_failed(const struct mr_roll_job *job) {
     return *job->state.failure != '\0' || job->state.exit_status < 0;
 }
 
-static bool is_open(const struct mr_roll_job *job) {
-    return !failed(job) && job->state.exit_status != MR_EXIT_CONFORMS;
+bool mr_roll_open(const struct mr_roll_job *job) {
+    return !mr_roll_failed(job) && job->state.exit_status != MR_EXIT_CONFORMS;
 }
 
-static bool changed(const struct mr_roll_job *job) {
+bool mr_roll_changed(const struct mr_roll_job *job) {
     return job->reported && *job->state.before && strcmp(job->state.before, mr_job_state_text(&job->state)) != 0;
 }
 
@@ -42,21 +43,38 @@ static const char *zones_text(struct mr_arena *arena, const struct mr_job_state 
                      all == 1 ? "zone" : "zones");
 }
 
+static bool is_due(const struct mr_roll_job *job) {
+    return job->due && !job->reported;
+}
+
+static const char *items_text(struct mr_arena *arena, const struct mr_job_state *s, const char *now) {
+    if (s->open_items == 0)
+        return "";
+    const int days = mr_days_open(s, now);
+    const char *oldest = days < 0 ? "" : mr_printf(arena, ", the oldest for %d %s", days, days == 1 ? "day" : "days");
+    return mr_printf(arena, ", %lld non-%s%s", (long long)s->open_items,
+                     s->open_items == 1 ? "conformance open" : "conformances open", oldest);
+}
+
 static const char *film_text(struct mr_arena *arena, const struct mr_job_state *s) {
     if (isnan(s->film_low_um))
         return "";
-    return mr_printf(arena, ", film %.0f to %.0f um by zone", s->film_low_um, s->film_high_um);
+    return mr_printf(arena, ", mean film of a zone %.0f to %.0f um (%.1f to %.1f mil)", s->film_low_um,
+                     s->film_high_um, mr_from_canonical(MR_UNIT_MIL, s->film_low_um),
+                     mr_from_canonical(MR_UNIT_MIL, s->film_high_um));
 }
 
-static const char *job_line(struct mr_arena *arena, const struct mr_roll_job *job) {
+static const char *job_line(struct mr_arena *arena, const struct mr_roll_job *job, const char *now) {
     const struct mr_job_state *s = &job->state;
     const char *name = *s->name ? mr_printf(arena, " (%s)", s->name) : "";
-    const char *facts = failed(job) ? "" : mr_printf(arena, ", %s%s", zones_text(arena, s), film_text(arena, s));
+    const char *facts = mr_roll_failed(job) ? ""
+                                            : mr_printf(arena, ", %s%s%s", zones_text(arena, s),
+                                                        items_text(arena, s, now), film_text(arena, s));
     return mr_printf(arena, "  %s%s: %s%s, since %s%s%s\n", job->dir, name, mr_job_state_text(s), facts,
                      *s->since ? s->since : "not known", *s->before ? ", before: " : "", s->before);
 }
 
-static void put_section(struct roll_text *out, const struct mr_roll_up *roll, const char *title,
+static void put_section(struct roll_text *out, const struct mr_roll_up *roll, const char *title, const char *now,
                         bool (*belongs)(const struct mr_roll_job *job)) {
     size_t n = 0;
     for (size_t i = 0; i < roll->jobs.n; i++)
@@ -66,22 +84,37 @@ static void put_section(struct roll_text *out, const struct mr_roll_up *roll, co
     put(out, mr_printf(out->arena, "\n%s: %zu\n", title, n));
     for (size_t i = 0; i < roll->jobs.n; i++)
         if (belongs(&roll->jobs.v[i]))
-            put(out, job_line(out->arena, &roll->jobs.v[i]));
+            put(out, job_line(out->arena, &roll->jobs.v[i], now));
 }
 
-static char *text_of(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll, const char *when) {
+static void put_due(struct roll_text *out, const struct mr_roll_up *roll, const char *now) {
+    const mr_due_list due = mr_roll_up_due(out->arena, roll, now);
+    if (due.n)
+        put(out, mr_printf(out->arena, "\nCalibration due within %d days: %zu\n", (int)MR_DUE_SOON_DAYS, due.n));
+    for (size_t i = 0; i < due.n; i++) {
+        const struct mr_due_instrument *d = &due.v[i];
+        put(out, mr_printf(out->arena, "  %s, certificate %s: %s %s, in %zu %s\n", d->certificate.instrument,
+                           *d->certificate.number ? d->certificate.number : "not named",
+                           d->days_left < 0 ? "ended" : "ends", d->certificate.until, d->jobs,
+                           d->jobs == 1 ? "job" : "jobs"));
+    }
+}
+
+static char *text_of(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll, const char *now) {
     struct roll_text out = {.arena = arena};
     size_t conforms = 0, reported = 0;
     for (size_t i = 0; i < roll->jobs.n; i++) {
-        conforms += !failed(&roll->jobs.v[i]) && !is_open(&roll->jobs.v[i]);
+        conforms += !mr_roll_failed(&roll->jobs.v[i]) && !mr_roll_open(&roll->jobs.v[i]);
         reported += roll->jobs.v[i].reported;
     }
     put(&out,
-        mr_printf(arena, "%s, %s: %zu %s, %zu reported now\n%zu %s\n", share, when, roll->jobs.n,
+        mr_printf(arena, "%s, %s: %zu %s, %zu reported now\n%zu %s\n", share, now, roll->jobs.n,
                   roll->jobs.n == 1 ? "job" : "jobs", reported, conforms, conforms == 1 ? "conforms" : "conform"));
-    put_section(&out, roll, "No report", failed);
-    put_section(&out, roll, "Open", is_open);
-    put_section(&out, roll, "Changed since the sweep before", changed);
+    put_section(&out, roll, "No report", now, mr_roll_failed);
+    put_section(&out, roll, "Open", now, mr_roll_open);
+    put_section(&out, roll, "Changed since the sweep before", now, mr_roll_changed);
+    put_section(&out, roll, "Files changed since the last report", now, is_due);
+    put_due(&out, roll, now);
     put(&out,
         "\nThe answer.txt in each job says what to do. The reports assist and do not replace a qualified coating "
         "inspector.\n");
@@ -96,10 +129,11 @@ static void put_job(struct mr_json *j, const struct mr_roll_job *job) {
     mr_json_text(j, "folder", job->dir);
     mr_json_text(j, "name", s->name);
     mr_json_text(j, "crew", s->crew);
-    mr_json_text(j, "outcome", failed(job) ? NULL : s->outcome);
+    mr_json_text(j, "outcome", mr_roll_failed(job) ? NULL : s->outcome);
     mr_json_text(j, "failure", *s->failure ? s->failure : NULL);
     mr_json_count(j, "exit_status", s->exit_status);
     mr_json_flag(j, "reported_now", job->reported);
+    mr_json_flag(j, "due", is_due(job));
     mr_json_text(j, "since", s->since);
     mr_json_text(j, "before", *s->before ? s->before : NULL);
     mr_json_object(j, "zones_by_outcome", true);
@@ -107,29 +141,55 @@ static void put_job(struct mr_json *j, const struct mr_roll_job *job) {
         mr_json_count(j, outcomes[i], s->zones[i]);
     mr_json_end(j);
     mr_json_count(j, "findings", s->findings);
+    mr_json_count(j, "open_items", s->open_items);
+    mr_json_text(j, "oldest_open", *s->oldest_open ? s->oldest_open : NULL);
     mr_json_count(j, "revision", s->revision);
     mr_json_number(j, "film_low_um", s->film_low_um);
     mr_json_number(j, "film_high_um", s->film_high_um);
     mr_json_end(j);
 }
 
-enum mr_status mr_roll_up_write(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll,
-                                const char *when) {
-    const char *folder = mr_printf(arena, "%s/" MR_ROLL_UP, share);
-    if (mkdir(folder, 0777) != 0 && errno != EEXIST)
-        return MR_E_OUTPUT;
+static const char *json_of(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now) {
     struct mr_json *j = mr_json_memory(arena);
+    const mr_due_list due = mr_roll_up_due(arena, roll, now);
     mr_json_object(j, NULL, false);
-    mr_json_text(j, "schema_version", "1.0");
+    mr_json_text(j, "schema_version", "1.1");
     mr_json_text(j, "milrise_version", MR_VERSION);
-    mr_json_text(j, "when", when);
+    mr_json_text(j, "when", now);
     mr_json_array(j, "jobs", false);
     for (size_t i = 0; i < roll->jobs.n; i++)
         put_job(j, &roll->jobs.v[i]);
     mr_json_end(j);
+    mr_json_array(j, "calibration_due", false);
+    for (size_t i = 0; i < due.n; i++) {
+        mr_json_object(j, NULL, true);
+        mr_json_text(j, "instrument", due.v[i].certificate.instrument);
+        mr_json_text(j, "certificate", due.v[i].certificate.number);
+        mr_json_text(j, "until", due.v[i].certificate.until);
+        mr_json_count(j, "days_left", due.v[i].days_left);
+        mr_json_count(j, "jobs", (int64_t)due.v[i].jobs);
+        mr_json_end(j);
+    }
     mr_json_end(j);
-    const char *json = mr_json_take(j), *text = text_of(arena, share, roll, when);
-    if (mr_file_write(arena, mr_printf(arena, "%s/roll-up.json", folder), json, strlen(json)) != MR_OK)
+    mr_json_end(j);
+    return mr_json_take(j);
+}
+
+enum mr_status mr_roll_up_write(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll,
+                                const char *now) {
+    const char *folder = mr_printf(arena, "%s/" MR_ROLL_UP, share), *why;
+    const struct mr_table *tables[3];
+    const struct mr_tables_book book = {.title = "Jobs of a share",
+                                        .footer = now,
+                                        .version = MR_VERSION,
+                                        .created_utc_ms = (int64_t)mr_cli_now() * 1000,
+                                        .n = mr_roll_up_tables(arena, roll, now, tables),
+                                        .tables = tables};
+    if (mkdir(folder, 0777) != 0 && errno != EEXIST)
+        return MR_E_OUTPUT;
+    const char *json = json_of(arena, roll, now), *text = text_of(arena, share, roll, now);
+    if (mr_render_tables(arena, folder, "roll-up.xlsx", &book, &why) != MR_OK ||
+        mr_file_write(arena, mr_printf(arena, "%s/roll-up.json", folder), json, strlen(json)) != MR_OK)
         return MR_E_OUTPUT;
     return mr_file_write(arena, mr_printf(arena, "%s/roll-up.txt", folder), text, strlen(text));
 }

@@ -99,6 +99,58 @@ Test(share, a_report_that_takes_too_long_or_too_much_is_ended_and_told, .timeout
     cr_expect_eq(cli_run("sweep ."), 1, "%s", cli_out);
 }
 
+Test(share, a_plan_run_line_by_line_and_collected_is_a_sweep, .timeout = 120) {
+    make_job("a", 150);
+    make_job("b", 250);
+    make_job("big", 150);
+    char reading[4096] = "Date,Time,Zone,Spot,Reading (um)\n";
+    for (int i = 0; i < 60; i++)
+        snprintf(reading + strlen(reading), sizeof reading - strlen(reading), "2026-05-11,10:%02d:00,Deck,%d,300\n",
+                 i, i);
+    cli_put("big/gauge.csv", reading);
+    cr_assert_eq(cli_run("sweep --plan ."), 0, "%s", cli_err);
+    cr_expect_str_eq(cli_out, "./big\n./a\n./b\n");
+    cr_expect_not(cli_there("a/reports") || cli_there("roll-up")); /* a plan changes nothing */
+    cr_expect_eq(cli_run("sweep --no-roll-up a"), 1, "%s", cli_err);
+    cr_expect(cli_there("a/reports/latest/report.json") && !cli_there("a/roll-up"));
+    cr_expect_eq(cli_run("sweep --no-roll-up b"), 1);
+    cr_expect_eq(cli_run("sweep --collect ."), 1, "%s", cli_err); /* big died somewhere */
+    cr_expect_str_eq(outcome_of(0), "does not conform");
+    cr_expect_not_null(strstr(text_in("roll-up/roll-up.txt"), "Files changed since the last report: 1\n  ./big"));
+    cr_expect_not(cli_there("big/reports"));
+    cr_expect_eq(cli_run("sweep --plan ."), 0);
+    cr_expect_str_eq(cli_out, "./big\n");
+    cli_run("sweep --no-roll-up ./big");
+    cr_expect_eq(cli_run("sweep --plan ."), 0);
+    cr_expect_str_eq(cli_out, "");
+    cli_run("sweep --collect .");
+    cr_expect_null(strstr(text_in("roll-up/roll-up.txt"), "Files changed"));
+    cr_expect(cli_there("roll-up/roll-up.xlsx"));
+}
+
+Test(share, the_roll_up_says_what_is_open_since_when_and_whose_calibration_ends, .timeout = 120) {
+    make_job("a", 150);
+    cli_put("a/job.milrise",
+            "[job]\nname = Quay\ntime zone = UTC\ncrew = one sprayer\n[thickness]\nminimum = 200 um\nmaximum = 400 "
+            "um\nrules = plain-limits\n[instrument \"TG-1\"]\ncertificate = C 7\ncertified until = 2026-05-20\n"
+            "[instrument \"TG-2\"]\ncertified until = 2027-05-20\n");
+    setenv("SOURCE_DATE_EPOCH", "1778688000", 1); /* 2026-05-13 16:00 UTC */
+    cr_expect_eq(cli_run("sweep ."), 1, "%s%s", cli_out, cli_err);
+    unsetenv("SOURCE_DATE_EPOCH");
+    const char *text = text_in("roll-up/roll-up.txt");
+    cr_expect_not_null(strstr(text, "open, the oldest for 2 days"), "%s", text);
+    cr_expect_not_null(
+        strstr(text, "Calibration due within 60 days: 1\n  TG-1, certificate C 7: ends 2026-05-20, in 1 job\n"), "%s",
+        text);
+    char path[256];
+    snprintf(path, sizeof path, "%s/roll-up/roll-up.json", cli_dir);
+    json_t *o = json_load_file(path, 0, NULL);
+    const json_t *due = json_object_get(o, "calibration_due");
+    cr_assert_eq(json_array_size(due), 1);
+    cr_expect_eq(json_integer_value(json_object_get(json_array_get(due, 0), "days_left")), 7);
+    json_decref(o);
+}
+
 static pid_t start(const char *command, const char *operand) {
     pid_t pid = fork();
     if (pid == 0) {

@@ -128,9 +128,9 @@ const char *mr_say_duration(struct mr_assess *a, double ms) {
 }
 
 const char *mr_say_day(struct mr_assess *a, int64_t local_ms) {
-    int year, month, day;
-    mr_civil_from_days(local_ms / 86400000 - (local_ms % 86400000 < 0), &year, &month, &day);
-    return mr_printf(a->arena, "%04d-%02d-%02d", year, month, day);
+    char date[MR_DATE_TEXT];
+    mr_date_text(local_ms, date);
+    return mr_strdup(a->arena, date);
 }
 
 const char *mr_count_text(struct mr_assess *a, size_t n, const char *one) {

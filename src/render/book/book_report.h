@@ -34,6 +34,10 @@ struct mr_book_job {
 struct mr_cell_out mr_value_cell(const struct mr_book_job *job, const struct mr_table *table, size_t row,
                                  size_t column, bool wrap);
 
+/** mr_table_head - title, note, heads and widths of a table's sheet. */
+void mr_table_head(const struct mr_book_job *job, struct mr_sheet *sheet, const struct mr_table_layout *layout,
+                   unsigned head_row);
+
 /** mr_table_links - jumps from cells of a row to where they are explained. */
 void mr_table_links(const struct mr_book_job *job, const struct mr_table *table, size_t row,
                     struct mr_cell_out *cells);

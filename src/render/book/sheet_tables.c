@@ -54,8 +54,8 @@ static void make_live(const struct mr_book_job *job, mr_recipe_fn *make, const s
     cell->array = x && x->array;
 }
 
-static void put_head(const struct mr_book_job *job, struct mr_sheet *sheet, const struct mr_table_layout *l,
-                     unsigned head_row) {
+void mr_table_head(const struct mr_book_job *job, struct mr_sheet *sheet, const struct mr_table_layout *l,
+                   unsigned head_row) {
     const size_t n = l->table->n_fields;
     struct mr_cell_out *head = MR_ARRAY(job->arena, struct mr_cell_out, n);
     for (size_t c = 0; c < n; c++) {
@@ -81,7 +81,7 @@ static void put_piece(const struct mr_book_job *job, const struct mr_table_layou
     const struct mr_table *t = l->table;
     struct mr_cell_out *cells = MR_ARRAY(job->arena, struct mr_cell_out, t->n_fields);
     const bool wrap = p->to - p->from <= ROWS_WRAPPED;
-    put_head(job, p->sheet, l, p->head_row);
+    mr_table_head(job, p->sheet, l, p->head_row);
     for (size_t r = p->from; r < p->to; r++) {
         for (size_t c = 0; c < t->n_fields; c++) {
             cells[c] = mr_value_cell(job, t, r, c, wrap);

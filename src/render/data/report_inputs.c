@@ -3,6 +3,7 @@
  */
 #include "render/data/report_inputs.h"
 
+#include "base/text.h"
 #include "render/data/outline.h"
 
 #include <string.h>
@@ -95,6 +96,25 @@ void mr_report_config(struct mr_json *j, const struct mr_job *job) {
         mr_json_flag(j, "built_in", f->built_in);
         mr_json_count(j, "bytes", (int64_t)f->bytes);
         mr_json_text(j, "sha256", f->sha256);
+        mr_json_end(j);
+    }
+    mr_json_end(j);
+}
+
+void mr_report_certificates(struct mr_json *j, const struct mr_job *job) {
+    mr_json_array(j, "certificates", false);
+    for (size_t i = 0; i < job->instruments.n; i++) {
+        const struct mr_instrument *instrument = &job->instruments.v[i];
+        const int64_t until = instrument->certified_until_local_ms;
+        if (!*instrument->certificate && until == MR_T_NONE)
+            continue;
+        char date[MR_DATE_TEXT] = "";
+        if (until != MR_T_NONE)
+            mr_date_text(until, date);
+        mr_json_object(j, NULL, true);
+        mr_json_text(j, "instrument", instrument->name);
+        mr_json_text(j, "certificate", instrument->certificate);
+        mr_json_text(j, "until", *date ? date : NULL);
         mr_json_end(j);
     }
     mr_json_end(j);

@@ -337,6 +337,7 @@ int mr_report_json(const struct mr_outline *o, FILE *file, const struct mr_publi
     mr_report_inputs(j, o->a);
     mr_report_config(j, o->a->job);
     mr_report_settings(j, o->a->job);
+    mr_report_certificates(j, o->a->job);
     put_clocks(j, o->a->aligned);
     put_windows(j, o->a);
     put_heats(j, o->a);

@@ -1,0 +1,206 @@
+/*
+ * roll_up_tables.c - the roll-up as tables: each job, each crew, each certificate that ends.
+ */
+#include "cli/roll_up.h"
+
+#include "base/text.h"
+#include "milrise/milrise.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Days since 1970 of "2026-05-11..."; INT64_MIN where the text is no date. */
+static int64_t day_of(const char *text) {
+    int64_t local_ms;
+    if (strlen(text) < 10 || !mr_scan_iso_local(text, 10, &local_ms))
+        return INT64_MIN;
+    return local_ms / 86400000;
+}
+
+int mr_days_open(const struct mr_job_state *s, const char *now) {
+    const int64_t found = day_of(s->oldest_open), today = day_of(now);
+    if (found == INT64_MIN || today == INT64_MIN || today < found)
+        return -1;
+    return (int)(today - found);
+}
+
+static int by_end(const void *a, const void *b) {
+    const struct mr_due_instrument *x = a, *y = b;
+    if (x->days_left != y->days_left)
+        return x->days_left < y->days_left ? -1 : 1;
+    return strcmp(x->certificate.instrument, y->certificate.instrument);
+}
+
+static bool same_certificate(const struct mr_certificate *a, const struct mr_certificate *b) {
+    return strcmp(a->instrument, b->instrument) == 0 && strcmp(a->number, b->number) == 0 &&
+           strcmp(a->until, b->until) == 0;
+}
+
+static void take_certificate(struct mr_arena *arena, const struct mr_certificate *c, int64_t today,
+                             mr_due_list *list) {
+    const int64_t until = day_of(c->until);
+    if (until == INT64_MIN || today == INT64_MIN || until - today > MR_DUE_SOON_DAYS)
+        return;
+    for (size_t i = 0; i < list->n; i++)
+        if (same_certificate(&list->v[i].certificate, c)) {
+            list->v[i].jobs++;
+            return;
+        }
+    const struct mr_due_instrument due = {*c, (int)(until - today), 1};
+    MR_PUSH(arena, list, due);
+}
+
+mr_due_list mr_roll_up_due(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now) {
+    mr_due_list list = {0};
+    const int64_t today = day_of(now);
+    for (size_t i = 0; i < roll->jobs.n; i++)
+        for (size_t k = 0; k < roll->jobs.v[i].state.certificates.n; k++)
+            take_certificate(arena, &roll->jobs.v[i].state.certificates.v[k], today, &list);
+    if (list.n)
+        qsort(list.v, list.n, sizeof *list.v, by_end);
+    return list;
+}
+
+static const struct mr_field job_fields[] = {{"folder", "Folder", MR_UNIT_NONE, 0},
+                                             {"name", "Job", MR_UNIT_NONE, 0},
+                                             {"crew", "Crew", MR_UNIT_NONE, 0},
+                                             {"state", "State", MR_UNIT_NONE, 0},
+                                             {"since", "Since", MR_UNIT_NONE, 0},
+                                             {"before", "Before", MR_UNIT_NONE, 0},
+                                             {"nonconforming", "Zones that do not conform", MR_UNIT_NONE, 0},
+                                             {"not_shown", "Zones not shown", MR_UNIT_NONE, 0},
+                                             {"conforming", "Zones that conform", MR_UNIT_NONE, 0},
+                                             {"open_items", "Open non-conformances", MR_UNIT_NONE, 0},
+                                             {"days_open", "Oldest open, days", MR_UNIT_NONE, 0},
+                                             {"film_low_um", "Least mean film of a zone", MR_UNIT_UM, 0},
+                                             {"film_high_um", "Greatest mean film of a zone", MR_UNIT_UM, 0},
+                                             {"revision", "Revision", MR_UNIT_NONE, 0}};
+
+static struct mr_table *jobs_table(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now) {
+    struct mr_table *t =
+        mr_table_new(arena, "jobs", "Jobs",
+                     "What failed comes first, then what is open. A job is open while one of its zones does not "
+                     "conform or is not shown; the answer in its folder says what to do.",
+                     MR_COUNT(job_fields), job_fields);
+    bool (*const sections[])(const struct mr_roll_job *) = {mr_roll_failed, mr_roll_open, NULL};
+    for (size_t k = 0; k < MR_COUNT(sections); k++)
+        for (size_t i = 0; i < roll->jobs.n; i++) {
+            const struct mr_roll_job *job = &roll->jobs.v[i];
+            const struct mr_job_state *s = &job->state;
+            const bool failed = mr_roll_failed(job);
+            if (sections[k] ? !sections[k](job) : failed || mr_roll_open(job))
+                continue;
+            const int days = mr_days_open(s, now);
+            const char *why = "no report";
+            const struct mr_value row[] = {mr_v_text(job->dir),
+                                           mr_v_text(s->name),
+                                           mr_v_text(s->crew),
+                                           mr_v_text(mr_job_state_text(s)),
+                                           mr_v_text(s->since),
+                                           mr_v_text(s->before),
+                                           failed ? mr_v_blank(why) : mr_v_count(s->zones[MR_DOES_NOT_CONFORM]),
+                                           failed ? mr_v_blank(why) : mr_v_count(s->zones[MR_NOT_SHOWN]),
+                                           failed ? mr_v_blank(why) : mr_v_count(s->zones[MR_CONFORMS]),
+                                           failed ? mr_v_blank(why) : mr_v_count(s->open_items),
+                                           failed || days < 0 ? mr_v_blank("") : mr_v_count(days),
+                                           failed ? mr_v_blank(why) : mr_v_num(s->film_low_um),
+                                           failed ? mr_v_blank(why) : mr_v_num(s->film_high_um),
+                                           failed ? mr_v_blank(why) : mr_v_count(s->revision)};
+            mr_table_add(arena, t, row);
+        }
+    return t;
+}
+
+struct crew_sum {
+    const char *crew;
+    size_t jobs, failed;
+    int64_t zones[4], open_items;
+    double low_um, high_um;
+};
+
+static int by_crew(const void *a, const void *b) {
+    const struct mr_roll_job *const *x = a, *const *y = b;
+    return strcmp((*x)->state.crew, (*y)->state.crew);
+}
+
+static void add_to_crew(struct crew_sum *sum, const struct mr_roll_job *job) {
+    sum->jobs++;
+    sum->failed += mr_roll_failed(job);
+    if (mr_roll_failed(job))
+        return;
+    for (size_t i = 0; i < 4; i++)
+        sum->zones[i] += job->state.zones[i];
+    sum->open_items += job->state.open_items;
+    sum->low_um = fmin(sum->low_um, job->state.film_low_um);
+    sum->high_um = fmax(sum->high_um, job->state.film_high_um);
+}
+
+static struct mr_table *crews_table(struct mr_arena *arena, const struct mr_roll_up *roll) {
+    static const struct mr_field fields[] = {{"crew", "Crew", MR_UNIT_NONE, 0},
+                                             {"jobs", "Jobs", MR_UNIT_NONE, 0},
+                                             {"failed", "Without a report", MR_UNIT_NONE, 0},
+                                             {"nonconforming", "Zones that do not conform", MR_UNIT_NONE, 0},
+                                             {"not_shown", "Zones not shown", MR_UNIT_NONE, 0},
+                                             {"conforming", "Zones that conform", MR_UNIT_NONE, 0},
+                                             {"open_items", "Open non-conformances", MR_UNIT_NONE, 0},
+                                             {"film_low_um", "Least mean film of a zone", MR_UNIT_UM, 0},
+                                             {"film_high_um", "Greatest mean film of a zone", MR_UNIT_UM, 0}};
+    struct mr_table *t = mr_table_new(arena, "crews", "Crews",
+                                      "Jobs by crew, as the job files name it. Jobs of a crew may differ in their "
+                                      "specified thickness.",
+                                      MR_COUNT(fields), fields);
+    const struct mr_roll_job **crews = MR_ARRAY(arena, const struct mr_roll_job *, roll->jobs.n);
+    for (size_t i = 0; i < roll->jobs.n; i++)
+        crews[i] = &roll->jobs.v[i];
+    if (roll->jobs.n)
+        qsort(crews, roll->jobs.n, sizeof(const struct mr_roll_job *), by_crew);
+    for (size_t i = 0; i < roll->jobs.n;) {
+        struct crew_sum all = {.crew = crews[i]->state.crew, .low_um = MR_NAN, .high_um = MR_NAN};
+        for (; i < roll->jobs.n && strcmp(crews[i]->state.crew, all.crew) == 0; i++)
+            add_to_crew(&all, crews[i]);
+        const struct mr_value row[] = {mr_v_text(*all.crew ? all.crew : "not stated"),
+                                       mr_v_count((int64_t)all.jobs),
+                                       mr_v_count((int64_t)all.failed),
+                                       mr_v_count(all.zones[MR_DOES_NOT_CONFORM]),
+                                       mr_v_count(all.zones[MR_NOT_SHOWN]),
+                                       mr_v_count(all.zones[MR_CONFORMS]),
+                                       mr_v_count(all.open_items),
+                                       mr_v_num(all.low_um),
+                                       mr_v_num(all.high_um)};
+        mr_table_add(arena, t, row);
+    }
+    return t;
+}
+
+static struct mr_table *certificates_table(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now) {
+    static const struct mr_field fields[] = {{"instrument", "Instrument", MR_UNIT_NONE, 0},
+                                             {"certificate", "Certificate", MR_UNIT_NONE, 0},
+                                             {"until", "Last day", MR_UNIT_NONE, 0},
+                                             {"days_left", "Days left", MR_UNIT_NONE, 0},
+                                             {"jobs", "Jobs that state it", MR_UNIT_NONE, 0}};
+    struct mr_table *t =
+        mr_table_new(arena, "certificates", "Calibration due",
+                     mr_printf(arena,
+                               "Certificates that end within %d days or have ended, as the job files state "
+                               "them (certified until).",
+                               (int)MR_DUE_SOON_DAYS),
+                     MR_COUNT(fields), fields);
+    const mr_due_list due = mr_roll_up_due(arena, roll, now);
+    for (size_t i = 0; i < due.n; i++) {
+        const struct mr_due_instrument *d = &due.v[i];
+        const struct mr_value row[] = {mr_v_text(d->certificate.instrument), mr_v_text(d->certificate.number),
+                                       mr_v_text(d->certificate.until), mr_v_count(d->days_left),
+                                       mr_v_count((int64_t)d->jobs)};
+        mr_table_add(arena, t, row);
+    }
+    return t;
+}
+
+size_t mr_roll_up_tables(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now,
+                         const struct mr_table *out[3]) {
+    out[0] = jobs_table(arena, roll, now);
+    out[1] = crews_table(arena, roll);
+    out[2] = certificates_table(arena, roll, now);
+    return 3;
+}
