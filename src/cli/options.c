@@ -47,6 +47,18 @@ static unsigned number_of(struct argp_state *state, const char *arg, const char 
     return (unsigned)n;
 }
 
+static bool take_flag(int key, struct mr_cli_options *o) {
+    const struct {
+        int key;
+        bool *flag;
+    } flags[] = {{'J', &o->json}, {'q', &o->quiet},   {'u', &o->us},        {'n', &o->no_charts},
+                 {'P', &o->plan}, {'C', &o->collect}, {'R', &o->no_roll_up}};
+    for (size_t i = 0; i < MR_COUNT(flags); i++)
+        if (flags[i].key == key)
+            return *flags[i].flag = true;
+    return false;
+}
+
 static error_t take(int key, char *arg, struct argp_state *state) {
     struct parse *p = state->input;
     struct mr_cli_options *o = p->out;
@@ -54,35 +66,14 @@ static error_t take(int key, char *arg, struct argp_state *state) {
     case 'j':
         o->job = arg;
         break;
-    case 'J':
-        o->json = true;
-        break;
     case 'o':
         o->out = arg;
-        break;
-    case 'q':
-        o->quiet = true;
         break;
     case 's':
         o->stage = arg;
         break;
     case 'S':
         o->stamp = arg;
-        break;
-    case 'u':
-        o->us = true;
-        break;
-    case 'P':
-        o->plan = true;
-        break;
-    case 'C':
-        o->collect = true;
-        break;
-    case 'R':
-        o->no_roll_up = true;
-        break;
-    case 'n':
-        o->no_charts = true;
         break;
     case 't':
     case 'N':
@@ -109,7 +100,7 @@ static error_t take(int key, char *arg, struct argp_state *state) {
             argp_error(state, "%s is wanted", p->command->operands);
         break;
     default:
-        return ARGP_ERR_UNKNOWN;
+        return take_flag(key, o) ? 0 : ARGP_ERR_UNKNOWN;
     }
     return 0;
 }

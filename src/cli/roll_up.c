@@ -23,15 +23,7 @@ static void put(struct roll_text *out, const char *text) {
         MR_PUSH(out->arena, &out->v, *text);
 }
 
-bool mr_roll_failed(const struct mr_roll_job *job) {
-    return *job->state.failure != '\0' || job->state.exit_status < 0;
-}
-
-bool mr_roll_open(const struct mr_roll_job *job) {
-    return !mr_roll_failed(job) && job->state.exit_status != MR_EXIT_CONFORMS;
-}
-
-bool mr_roll_changed(const struct mr_roll_job *job) {
+static bool changed(const struct mr_roll_job *job) {
     return job->reported && *job->state.before && strcmp(job->state.before, mr_job_state_text(&job->state)) != 0;
 }
 
@@ -112,7 +104,7 @@ static char *text_of(struct mr_arena *arena, const char *share, const struct mr_
                   roll->jobs.n == 1 ? "job" : "jobs", reported, conforms, conforms == 1 ? "conforms" : "conform"));
     put_section(&out, roll, "No report", now, mr_roll_failed);
     put_section(&out, roll, "Open", now, mr_roll_open);
-    put_section(&out, roll, "Changed since the sweep before", now, mr_roll_changed);
+    put_section(&out, roll, "Changed since the sweep before", now, changed);
     put_section(&out, roll, "Files changed since the last report", now, is_due);
     put_due(&out, roll, now);
     put(&out,

@@ -37,9 +37,8 @@ mr_due_list mr_roll_up_due(struct mr_arena *arena, const struct mr_roll_up *roll
 /** mr_days_open - days from the day on which the oldest open item of a job was found to now; -1 = none. */
 int mr_days_open(const struct mr_job_state *state, const char *now);
 
-bool mr_roll_failed(const struct mr_roll_job *job);  /* there is no report of it */
-bool mr_roll_open(const struct mr_roll_job *job);    /* something does not conform or is not shown */
-bool mr_roll_changed(const struct mr_roll_job *job); /* by this sweep */
+bool mr_roll_failed(const struct mr_roll_job *job); /* there is no report of it */
+bool mr_roll_open(const struct mr_roll_job *job);   /* something does not conform or is not shown */
 
 /** mr_roll_up_tables - jobs, crews, films, certificates. Returns: how many are in out (at most 3). */
 size_t mr_roll_up_tables(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now,

@@ -10,6 +10,14 @@
 #include <stdlib.h>
 #include <string.h>
 
+bool mr_roll_failed(const struct mr_roll_job *job) {
+    return *job->state.failure != '\0' || job->state.exit_status < 0;
+}
+
+bool mr_roll_open(const struct mr_roll_job *job) {
+    return !mr_roll_failed(job) && job->state.exit_status != MR_EXIT_CONFORMS;
+}
+
 /* Days since 1970 of "2026-05-11..."; INT64_MIN where the text is no date. */
 static int64_t day_of(const char *text) {
     int64_t local_ms;
