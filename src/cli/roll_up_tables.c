@@ -4,7 +4,7 @@
 #include "cli/roll_up.h"
 
 #include "base/text.h"
-#include "milrise/milrise.h"
+#include "cli/console.h"
 
 #include <math.h>
 #include <stdlib.h>
