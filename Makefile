@@ -10,7 +10,7 @@ B := build/$(MODE)
 VERSION := $(shell sed -n 's/^.define MR_VERSION "\(.*\)"/\1/p' include/milrise/milrise.h)
 Q := $(if $(V),,@)
 
-PKGS := cairo cairo-pdf cairo-svg pangocairo fontconfig glib-2.0 gsl libRmath jansson libpng minizip expat libcrypto xlsxwriter
+PKGS := cairo cairo-pdf cairo-svg pangocairo fontconfig glib-2.0 gsl libRmath jansson libdeflate minizip expat libcrypto xlsxwriter
 PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) | sed 's/-I/-isystem /g')
 PKG_LIBS := $(shell pkg-config --libs $(PKGS)) -lcsv -lm -lpthread
 
@@ -106,7 +106,7 @@ $(B)/tests/obj/%.o: tests/%.c
 
 define test_rule
 $(B)/tests/$(subst /,-,$(1)): $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(wildcard tests/$(1)/*.c)) $(SUPPORT_OBJ) $(LIB)
-	$$(Q)$$(CC) $$(LDFLAGS) -no-pie -o $$@ $$^ -lcriterion $$(PKG_LIBS)
+	$$(Q)$$(CC) $$(LDFLAGS) -no-pie -o $$@ $$^ -lcriterion -lpng $$(PKG_LIBS)
 endef
 $(foreach d,$(TEST_DIRS),$(eval $(call test_rule,$(d))))
 

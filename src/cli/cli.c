@@ -63,8 +63,10 @@ static int usage(FILE *to, int status) {
 int mr_cli_main(int argc, char **argv) {
     /* Messages of the C library may be translated, numbers never: LC_NUMERIC stays "C". */
     setlocale(LC_CTYPE, "C.UTF-8");
-    /* Large blocks come from the system page by page, so memory that a sheet does not touch costs nothing. */
-    mallopt(M_MMAP_THRESHOLD, 64 * 1024);
+    /* Blocks that are given back are handed out again, not unmapped: a picture of 11 MB, drawn a thousand times, took
+     * half of its time in page faults. */
+    mallopt(M_MMAP_THRESHOLD, 32 << 20);
+    mallopt(M_TRIM_THRESHOLD, 256 << 20);
     catch_signals();
     if (argc < 2)
         return usage(stderr, MR_EXIT_USAGE);

@@ -190,15 +190,19 @@ static void look_after(const struct mr_assess *a, struct mr_subject *s) {
     }
 }
 
-static void mark_counting(struct mr_arena *arena, const struct mr_thickness *t, struct mr_subject *s) {
-    bool *counts = MR_ARRAY(arena, bool, t->a->aligned->readings.n);
+/* The marks are shared by all subjects: an array for each would cost zones times readings. */
+static void mark_counting(struct mr_thickness *t, struct mr_subject *s) {
+    if (!t->counting)
+        t->counting = MR_ARRAY(t->a->arena, bool, t->a->aligned->readings.n);
     for (size_t i = 0; i < s->counting->film.n; i++)
-        counts[s->counting->film.readings[i].at] = true;
+        t->counting[s->counting->film.readings[i].at] = true;
     for (size_t k = 0; k < s->surveys.n; k++) {
         struct mr_survey *survey = &s->surveys.v[k];
         for (size_t i = 0; i < survey->film.n; i++)
-            survey->counting_readings += counts[survey->film.readings[i].at];
+            survey->counting_readings += t->counting[survey->film.readings[i].at];
     }
+    for (size_t i = 0; i < s->counting->film.n; i++)
+        t->counting[s->counting->film.readings[i].at] = false;
 }
 
 void mr_surveys_stand(struct mr_thickness *t, struct mr_subject *s) {
@@ -216,5 +220,5 @@ void mr_surveys_stand(struct mr_thickness *t, struct mr_subject *s) {
             s->doubtful = survey;
     }
     look_after(t->a, s);
-    mark_counting(t->a->arena, t, s);
+    mark_counting(t, s);
 }
