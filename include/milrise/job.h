@@ -100,6 +100,19 @@ struct mr_disposition {
     struct mr_place place;
 };
 
+/* wording/NAME.wording: words of cover and sign-off, headings in another language. Texts are "" where not stated. */
+struct mr_word_pair {
+    const char *english, *printed;
+};
+struct mr_wording {
+    const char *file;     /* path below templates/ or the job folder */
+    const char *language; /* tag of RFC 5646: "en", "de" */
+    const char *firm, *address, *title, *statement, *author, *sign_off;
+    const struct mr_text_file *logo; /* a PNG file of the job's; NULL */
+    MR_VEC(const char *) roles;      /* of those who sign */
+    MR_VEC(struct mr_word_pair) headings;
+};
+
 struct mr_job {
     const char *dir;  /* folder as given */
     const char *file; /* "job.milrise" */
@@ -115,8 +128,11 @@ struct mr_job {
     MR_VEC(struct mr_disposition) dispositions;
     MR_VEC(struct mr_file_rule) file_rules; /* in order; the first that matches and states a key wins */
     MR_VEC(struct mr_config_file)
-    config;                            /* the job file, then columns/ and rules/ of the job, then the built-in ones */
-    MR_VEC(struct mr_text_file) texts; /* columns/ and rules/ files of the job folder, before the built-in ones */
+    config; /* the job file, then columns/ and rules/ of the job, then the built-in ones */
+    MR_VEC(struct mr_text_file)
+    texts; /* columns/, rules/ and wording/ files of the job folder, before the built-in
+            * ones */
+    struct mr_wording wording;
 };
 
 /** mr_job_load - read DIR/job.milrise. dir is borrowed for the arena's life.
@@ -133,6 +149,9 @@ const struct mr_settings *mr_job_spec(const struct mr_job *job, const char *spec
 
 /** mr_job_instrument - the instrument known by this name or serial, or NULL. */
 const struct mr_instrument *mr_job_instrument(const struct mr_job *job, const char *name);
+
+/** mr_word - a heading as the job's wording prints it; itself where that has none. */
+const char *mr_word(const struct mr_job *job, const char *english);
 
 /** mr_template - a built-in text by its path below templates/, or NULL. mr_templates - all of them, sorted by name.
  */

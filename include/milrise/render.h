@@ -15,7 +15,7 @@ struct mr_render_options {
     const char *stamp;   /* date and time to print; NULL = from the job or the data */
     unsigned threads;    /* for charts; 0 = 1 */
     const char *now;     /* date and time of the run, for the note that nothing was published; may be NULL */
-    bool charts;         /* false: workbook and report.json only */
+    bool charts;         /* false: workbook and report.json only, no submittal */
 };
 
 struct mr_published {
@@ -24,6 +24,7 @@ struct mr_published {
     const char *dir;      /* the revision's folder */
     const char *workbook; /* paths, in arena */
     const char *json;
+    const char *submittal; /* NULL without charts */
     MR_VEC(const char *) charts;
 };
 

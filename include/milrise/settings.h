@@ -280,7 +280,10 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
       "date to print on the report; none = the last moment in the data", MR_SRC_JOB)                                 \
     X(MR_TRACE_ROWS, "report", "alignment rows", NUMBER, NONE, "100000",                                             \
       "how many readings the sheet on alignment lists", MR_SRC_PD)                                                   \
-    X(MR_UNITS, "report", "units", TEXT, NONE, "SI", "SI or US", MR_SRC_PD)
+    X(MR_UNITS, "report", "units", TEXT, NONE, "SI", "SI or US", MR_SRC_PD)                                          \
+    X(MR_PAPER, "report", "paper", TEXT, NONE, "", "A4 or Letter; none = Letter with US units, else A4", MR_SRC_PD)  \
+    X(MR_WORDING, "report", "wording", TEXT, NONE, "english",                                                        \
+      "words of cover, headings and sign-off: a file wording/NAME.wording", MR_SRC_PD)
 
 enum mr_setting_id {
 #define MR_SETTING_NAME(id, section, key, type, dim, initial, meaning, source) id,

@@ -51,9 +51,10 @@ static void leave_note(struct mr_run *run, const struct mr_cli_options *o, enum 
 static int print_published(struct mr_arena *arena, const struct mr_assessment *a, const struct mr_published *p) {
     const char *charts =
         p->charts.n ? mr_printf(arena, "charts:   %zu files in %s/charts\n", p->charts.n, p->dir) : "";
+    const char *submittal = p->submittal ? mr_printf(arena, "submittal: %s\n", p->submittal) : "";
     return mr_cli_out(mr_printf(
-        arena, "%s\nrevision: %ld%s\nworkbook: %s\n%sdata:     %s\n", mr_verdict_text(arena, a), p->revision,
-        p->unchanged ? ", unchanged: it already says the same" : "", p->workbook, charts, p->json));
+        arena, "%s\nrevision: %ld%s\nworkbook: %s\n%s%sdata:     %s\n", mr_verdict_text(arena, a), p->revision,
+        p->unchanged ? ", unchanged: it already says the same" : "", p->workbook, submittal, charts, p->json));
 }
 
 /* The page at the top of the job. A wrong path must not leave files behind, and a report that goes elsewhere is not

@@ -51,7 +51,7 @@ static bool is_answer(struct folder_walk *walk, const char *name) {
 }
 
 static bool is_skipped(struct folder_walk *walk, const char *folder, const char *name) {
-    static const char *const names[] = {MR_JOB_FILE, "reports", "columns", "rules"};
+    static const char *const names[] = {MR_JOB_FILE, "reports", "columns", "rules", "wording"};
     if (!*folder && (strcmp(name, MR_ANSWER_TEXT) == 0 || strcmp(name, MR_ANSWER_HTML) == 0))
         return is_answer(walk, name);
     if (name[0] == '.')

@@ -51,6 +51,13 @@ static void defaults(struct mr_arena *arena, struct mr_job *job) {
                            .client = "",
                            .crew = "",
                            .time_zone = "UTC",
+                           .wording = {.language = "en",
+                                       .firm = "",
+                                       .address = "",
+                                       .title = "Coating report",
+                                       .statement = "",
+                                       .author = "",
+                                       .sign_off = ""},
                            .first_day_local_ms = MR_T_NONE,
                            .last_day_local_ms = MR_T_NONE};
     mr_settings_defaults(&job->settings);
@@ -98,7 +105,7 @@ static int by_name(const void *a, const void *b) {
     return strcmp(((const struct mr_text_file *)a)->name, ((const struct mr_text_file *)b)->name);
 }
 
-/* columns/ and rules/ beside the job file come before the built-in texts of the same name. */
+/* columns/, rules/ and wording/ beside the job file come before the built-in texts of the same name. */
 static void load_texts(struct mr_job_reader *r, const char *folder) {
     DIR *d = opendir(mr_printf(r->arena, "%s/%s", r->job->dir, folder));
     if (!d)
@@ -137,13 +144,15 @@ static void note_configs(struct mr_job_reader *r, const char *text, size_t n) {
         note_config(r, r->job->texts.v[i].name, false, r->job->texts.v[i].data, r->job->texts.v[i].size);
     size_t built_in;
     const struct mr_text_file *all = mr_templates(&built_in);
+    const char *job_wording = r->job->wording.file;
     for (size_t i = 0; i < built_in; i++)
-        if (strncmp(all[i].name, "columns/", 8) == 0 || strncmp(all[i].name, "rules/", 6) == 0)
+        if (strncmp(all[i].name, "columns/", 8) == 0 || strncmp(all[i].name, "rules/", 6) == 0 ||
+            (job_wording && strcmp(all[i].name, job_wording) == 0))
             note_config(r, all[i].name, true, all[i].data, all[i].size);
 }
 
 static void tell_links(struct mr_arena *arena, const char *dir, struct mr_diags *diags) {
-    static const char *const names[] = {MR_JOB_FILE, "columns", "rules"};
+    static const char *const names[] = {MR_JOB_FILE, "columns", "rules", "wording"};
     for (size_t i = 0; i < MR_COUNT(names); i++) {
         const char *outside = mr_link_outside(arena, dir, names[i]);
         if (outside)
@@ -178,8 +187,10 @@ enum mr_status mr_job_load(struct mr_arena *arena, const char *dir, struct mr_di
     struct mr_job_reader r = {.arena = arena, .diags = diags, .job = job};
     load_texts(&r, "columns");
     load_texts(&r, "rules");
+    load_texts(&r, "wording");
     if (job->texts.n)
         qsort(job->texts.v, job->texts.n, sizeof *job->texts.v, by_name);
+    mr_job_read_wording(&r);
     note_configs(&r, text, n);
     const struct mr_text_file *template = mr_template("job/" MR_JOB_FILE);
     job->untouched = template && template->size == n && memcmp(template->data, text, n) == 0;

@@ -129,4 +129,11 @@ void mr_job_check_limits(struct mr_job_reader *r) {
         mr_diag_add(r->diags, MR_ERROR, "job-file", r->job->settings.v[MR_UNITS].place, units, "Write SI or US.",
                     "is not a system of units");
     }
+    const char *paper = mr_set_text(&r->job->settings, MR_PAPER);
+    if (*paper && !mr_text_equal_fold(paper, strlen(paper), "A4", 2) &&
+        !mr_text_equal_fold(paper, strlen(paper), "Letter", 6)) {
+        r->failed = true;
+        mr_diag_add(r->diags, MR_ERROR, "job-file", r->job->settings.v[MR_PAPER].place, paper, "Write A4 or Letter.",
+                    "is no size of paper");
+    }
 }

@@ -31,6 +31,9 @@ bool mr_job_is_limits(const char *section_name);
 void mr_job_read_limits(struct mr_job_reader *r, const struct mr_keyfile *keys);
 void mr_job_check_limits(struct mr_job_reader *r);
 
+/** mr_job_read_wording - the words that the job names, once its texts are loaded (wording.c). */
+void mr_job_read_wording(struct mr_job_reader *r);
+
 /** mr_job_wrong - an error at a value. mr_job_unknown - an unknown key, with the nearest of the known ones. */
 void mr_job_wrong(struct mr_job_reader *r, const struct mr_key *key, const char *mend, const char *what);
 void mr_job_unknown(struct mr_job_reader *r, const struct mr_key *key, const char *const *known, size_t n);

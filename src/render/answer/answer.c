@@ -202,6 +202,8 @@ static void add_report(struct mr_page *page, const struct mr_answer *answer) {
     const struct mr_published *p = answer->published;
     add_one(page, MR_PAGE_HEADING, "The report");
     add(page, MR_PAGE_LINK, "Workbook", below(answer, p->workbook), NULL, NULL);
+    if (p->submittal)
+        add(page, MR_PAGE_LINK, "Submittal", below(answer, p->submittal), NULL, NULL);
     if (p->charts.n)
         add(page, MR_PAGE_LINK, "Figures", mr_printf(page->arena, "%s/charts", below(answer, p->dir)), NULL, NULL);
     add(page, MR_PAGE_LINK, "Data", below(answer, p->json), NULL, NULL);

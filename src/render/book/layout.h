@@ -6,7 +6,7 @@
 #define MILRISE_RENDER_BOOK_LAYOUT_H
 
 #include "render/book/book.h"
-#include "render/data/outline.h"
+#include "render/data/shown_value.h"
 
 enum { MR_ROWS_PER_SHEET = 1000000 };
 
@@ -53,9 +53,5 @@ struct mr_place_on_sheet mr_layout_place(const struct mr_book_layout *layout, co
 
 /** mr_number_text - the shortest text that reads back as the same number. */
 const char *mr_number_text(struct mr_arena *arena, double value);
-
-/** mr_find_table - by id; NULL. mr_find_column - by key, whatever unit ends it; MR_NONE. */
-const struct mr_table *mr_find_table(const struct mr_assessment *a, const char *id);
-size_t mr_find_column(const struct mr_table *table, const char *stem);
 
 #endif

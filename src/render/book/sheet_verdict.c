@@ -3,6 +3,8 @@
  */
 #include "render/book/book_report.h"
 
+#include "render/data/cautions.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -75,18 +77,11 @@ static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, uns
 }
 
 static unsigned put_legend(struct mr_sheet *s, unsigned row) {
-    static const struct {
-        enum mr_outcome outcome;
-        const char *meaning;
-    } rows[] = {
-        {MR_CONFORMS, "every check that the specification asks for was made, and every value is within its limits"},
-        {MR_DOES_NOT_CONFORM, "a value is outside its limits, or something that must not happen did"},
-        {MR_NOT_SHOWN, "the data do not suffice to decide; this never counts as conforming"},
-        {MR_NOT_REQUIRED, "the specification does not ask for it"}};
     mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, "What the words mean");
-    for (size_t i = 0; i < MR_COUNT(rows); i++, row++) {
-        mr_sheet_text(s, row, 0, mr_look_outcome(rows[i].outcome, false), mr_outcome_text(rows[i].outcome));
-        mr_sheet_text(s, row, 1, MR_LOOK_VALUE, rows[i].meaning);
+    for (size_t i = 0; i < MR_MEANINGS; i++, row++) {
+        const struct mr_meaning_of *m = &mr_meanings[i];
+        mr_sheet_text(s, row, 0, mr_look_outcome(m->outcome, false), mr_outcome_text(m->outcome));
+        mr_sheet_text(s, row, 1, MR_LOOK_VALUE, m->text);
     }
     return row;
 }
@@ -104,9 +99,7 @@ static unsigned put_counts(const struct mr_book_job *job, struct mr_sheet *s, un
     row++;
     if (!a->judged)
         mr_sheet_text(s, row++, 0, MR_LOOK_NOTE, "Nothing in the job folder could be judged.");
-    mr_sheet_text(s, row++, 0, MR_LOOK_NOTE,
-                  "This report assists. It does not replace a qualified coating inspector, the supplier's written "
-                  "instructions, the contract's specification or local codes.");
+    mr_sheet_text(s, row++, 0, MR_LOOK_NOTE, mr_limit_of_use);
     return row;
 }
 
@@ -124,31 +117,6 @@ void mr_sheet_verdict(const struct mr_book_job *job, size_t n_sheets, struct mr_
     for (size_t i = 1; i < n_sheets; i++)
         mr_sheet_link(s, row++, 0, MR_LOOK_LINK, sheets[i], 0, mr_sheet_name(sheets[i]));
 }
-
-/* Cautions and limits in our own words; the same stand in the README. */
-static const char *const cautions[] = {
-    "Lines under pressure can drive material through the skin. Relieve the pressure before anything is opened, and "
-    "treat any such injury as a medical emergency, however small it looks.",
-    "Protect eyes, breathing and hands as the supplier's safety data sheets say, for both parts and for the cleaning "
-    "agents.",
-    "The two parts may meet only in the gun's mixing path. Mixed in a hose, a pump or a closed container they give "
-    "off heat, build pressure and set to a solid plug.",
-    "A dropout, a surge or lines that drift apart point to a blockage: stop spraying, relieve the lines, and find "
-    "the cause before going on.",
-    "Confined spaces, work at height and blasting have their own rules and permits; nothing here replaces them."};
-
-static const char *const limits[] = {
-    "This report arranges and checks what the instruments and the logs say. It assists a qualified coating inspector "
-    "and does not replace one.",
-    "It does not replace the supplier's written instructions, the contract's specification, local codes or licensed "
-    "engineering; where they differ from it, they take precedence.",
-    "It makes no claim about fire protection, about the capacity of the structure, or about how long the coating "
-    "will protect against corrosion.",
-    "Limits marked \"common practice, no source\" are common practice, not published rules; the job may set its "
-    "own.",
-    "\"Not shown\" means that the data do not suffice to decide. It is not a softer word for \"conforms\".",
-    "Outcomes rest on unrounded values. What lies between the points of measurement is not "
-    "known."};
 
 static void put_wrapped(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const char *text) {
     static const double width[] = {CAUTION_WIDTH};
@@ -168,8 +136,8 @@ void mr_sheet_cautions(const struct mr_book_job *job, struct mr_sheet *s) {
     mr_sheet_width(s, 0, CAUTION_WIDTH);
     mr_sheet_height(s, 0, 24);
     mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, "Cautions and limits");
-    unsigned row = put_list(job, s, 2, "Cautions", MR_COUNT(cautions), cautions);
-    row = put_list(job, s, row, "Limits of this report", MR_COUNT(limits), limits);
+    unsigned row = put_list(job, s, 2, "Cautions", MR_CAUTIONS, mr_cautions);
+    row = put_list(job, s, row, "Limits of this report", MR_LIMITS, mr_limits);
     mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, "How it was made");
     put_wrapped(job, s, row++,
                 mr_printf(job->arena,

@@ -18,7 +18,6 @@
 #include <cairo-svg.h>
 #include <cairo.h>
 #include <errno.h>
-#include <fontconfig/fontconfig.h>
 #include <pango/pangocairo.h>
 #include <stdio.h>
 #include <string.h>
@@ -96,22 +95,13 @@ struct pen {
     PangoFontDescription *font;
 };
 
-static void pen_init(struct pen *pen, cairo_surface_t *surface) {
-    pen->cr = cairo_create(surface);
-    cairo_set_antialias(pen->cr, CAIRO_ANTIALIAS_FAST);
-    cairo_set_line_join(pen->cr, CAIRO_LINE_JOIN_ROUND);
-    cairo_font_options_t *options = cairo_font_options_create();
-    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
-    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
-    cairo_font_options_set_antialias(options, CAIRO_ANTIALIAS_GRAY);
-    cairo_set_font_options(pen->cr, options);
-    pen->layout = pango_cairo_create_layout(pen->cr);
-    PangoContext *context = pango_layout_get_context(pen->layout);
-    pango_cairo_context_set_font_options(context, options);
-    pango_cairo_context_set_resolution(context, 72.0);
-    pango_context_set_round_glyph_positions(context, FALSE);
-    pango_layout_context_changed(pen->layout);
-    cairo_font_options_destroy(options);
+/* The pen takes the context over. */
+static void pen_init(struct pen *pen, cairo_t *cr) {
+    pen->cr = cr;
+    cairo_set_antialias(cr, CAIRO_ANTIALIAS_FAST);
+    cairo_set_line_join(cr, CAIRO_LINE_JOIN_ROUND);
+    pen->layout = pango_cairo_create_layout(cr);
+    mr_type_setup(cr, pen->layout);
     pen->font = pango_font_description_from_string(MR_CHART_FONT);
 }
 
@@ -290,16 +280,22 @@ static void draw_op(struct pen *pen, const struct mr_op *op) {
     }
 }
 
-static cairo_status_t draw_list(const struct mr_drawlist *list, cairo_surface_t *surface, double scale) {
+void mr_draw_on(cairo_t *cr, const struct mr_drawlist *list) {
     struct pen pen;
-    pen_init(&pen, surface);
-    cairo_scale(pen.cr, scale, scale);
-    cairo_set_source_rgb(pen.cr, 1, 1, 1);
-    cairo_paint(pen.cr);
+    pen_init(&pen, cairo_reference(cr));
     for (size_t i = 0; i < list->ops.n; i++)
         draw_op(&pen, &list->ops.v[i]);
-    cairo_status_t status = cairo_status(pen.cr);
     pen_release(&pen);
+}
+
+static cairo_status_t draw_list(const struct mr_drawlist *list, cairo_surface_t *surface, double scale) {
+    cairo_t *cr = cairo_create(surface);
+    cairo_scale(cr, scale, scale);
+    cairo_set_source_rgb(cr, 1, 1, 1);
+    cairo_paint(cr);
+    mr_draw_on(cr, list);
+    const cairo_status_t status = cairo_status(cr);
+    cairo_destroy(cr);
     return status;
 }
 
@@ -357,41 +353,4 @@ enum mr_status mr_draw_file(const struct mr_drawlist *list, enum mr_picture kind
         return MR_OK;
     errno = sink.error ? sink.error : ENOMEM;
     return MR_E_OUTPUT;
-}
-
-double mr_font_width(const char *text, double size, bool bold) {
-    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_A8, 1, 1);
-    struct pen pen;
-    pen_init(&pen, surface);
-    set_text(&pen, text, size, bold);
-    int width, height;
-    pango_layout_get_size(pen.layout, &width, &height);
-    pen_release(&pen);
-    cairo_surface_destroy(surface);
-    return (double)width / PANGO_SCALE;
-}
-
-/* Where memory is short, pango would wait for ever for a thread that asks fontconfig again and again. */
-static void load_fonts(void) {
-    FcConfig *config = FcInitLoadConfigAndFonts();
-    if (!config || !FcConfigSetCurrent(config))
-        mr_out_of_memory();
-    FcConfigDestroy(config); /* the library keeps its own hold */
-}
-
-bool mr_font_found(char *out, size_t n) {
-    load_fonts();
-    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_A8, 1, 1);
-    struct pen pen;
-    pen_init(&pen, surface);
-    PangoFont *font = pango_context_load_font(pango_layout_get_context(pen.layout), pen.font);
-    if (font) {
-        PangoFontDescription *found = pango_font_describe(font);
-        snprintf(out, n, "%s", pango_font_description_get_family(found));
-        pango_font_description_free(found);
-        g_object_unref(font);
-    }
-    pen_release(&pen);
-    cairo_surface_destroy(surface);
-    return font != NULL;
 }

@@ -25,6 +25,16 @@ typedef int (*mr_put_fn)(void *ctx, const void *data, size_t n);
 enum mr_status mr_draw_file(const struct mr_drawlist *list, enum mr_picture kind, const char *stamp_iso,
                             mr_put_fn put, void *ctx) MR_MUST_USE;
 
+/* For documents of several pages, whose maker owns the surface. */
+struct _cairo;
+struct _PangoLayout;
+
+/** mr_draw_on - the list on a page, its top left at the context's origin. */
+void mr_draw_on(struct _cairo *cr, const struct mr_drawlist *list);
+
+/** mr_type_setup - letters as in all figures: the same at every resolution, sizes in points. */
+void mr_type_setup(struct _cairo *cr, struct _PangoLayout *layout);
+
 /** mr_font_width - width in points of a text as the graphics library sets it; for the test of mr_text_width. */
 double mr_font_width(const char *text, double size, bool bold);
 

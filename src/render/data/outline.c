@@ -81,7 +81,8 @@ struct mr_outline mr_outline_make(struct mr_arena *arena, const struct mr_assess
     o.chart_job = (struct mr_chart_job){
         .arena = arena, .a = a, .display = a->job->display, .job_name = o.job_name, .revision = o.revision_text};
     o.offset_text = offset_of(&o.chart_job);
-    o.letter = a->job->display.film == MR_UNIT_MIL;
+    const char *paper = mr_set_text(&a->job->settings, MR_PAPER);
+    o.letter = paper[0] ? mr_text_equal_fold(paper, strlen(paper), "letter", 6) : a->job->display.film == MR_UNIT_MIL;
     return o;
 }
 

@@ -12,6 +12,7 @@
 #include "render/data/report_json.h"
 #include "render/publish/beneath.h"
 #include "render/publish/publish.h"
+#include "render/submittal/submittal.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -148,6 +149,24 @@ static enum mr_status make_json(const struct mr_outline *o, struct mr_publish *p
     return mr_publish_close(pub, index);
 }
 
+static bool other_font(void) {
+    char family[128] = "";
+    return !mr_font_found(family, sizeof family) || strcmp(family, MR_CHART_FONT) != 0;
+}
+
+static enum mr_status make_submittal(const struct mr_outline *o, const char *name, struct mr_publish *pub) {
+    const size_t index = mr_publish_file(pub, name);
+    const struct mr_zone_choice all = {.other_font = other_font()};
+    struct mr_handed handed;
+    int error = mr_handed_open(pub, index, &handed);
+    if (!error && mr_submittal(o, &all, mr_handed_put, &handed) != MR_OK)
+        error = errno;
+    const int at_end = mr_handed_end(pub, index, &handed);
+    if (at_end || error)
+        return mr_output_failed(pub->diags, name, error ? error : at_end);
+    return mr_publish_close(pub, index);
+}
+
 static enum mr_status make_all(const struct mr_outline *o, const struct mr_render_options *options,
                                const char *content, struct mr_publish *pub) {
     enum mr_status status = mr_publish_start(pub);
@@ -155,6 +174,8 @@ static enum mr_status make_all(const struct mr_outline *o, const struct mr_rende
         status = make_charts(o, options->threads, pub);
     if (status == MR_OK)
         status = make_workbook(o, mr_printf(o->arena, "%s-report.xlsx", o->folder), options->charts, pub);
+    if (status == MR_OK && options->charts)
+        status = make_submittal(o, mr_printf(o->arena, "%s-submittal.pdf", o->folder), pub);
     if (status == MR_OK)
         status = make_json(o, pub);
     return status == MR_OK ? mr_publish_commit(pub, o->revision, content) : status;
@@ -169,6 +190,8 @@ static void list_published(const struct mr_publish *pub, const struct mr_manifes
             MR_PUSH(pub->arena, &out->charts, path);
         else if (strcmp(name, "report.json") == 0)
             out->json = path;
+        else if (strlen(name) > 4 && strcmp(name + strlen(name) - 4, ".pdf") == 0)
+            out->submittal = path;
         else
             out->workbook = path;
     }

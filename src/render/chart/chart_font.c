@@ -1,0 +1,73 @@
+/*
+ * chart_font.c - the letters of figures and pages: set up alike everywhere, found, measured.
+ */
+#include "render/chart/chart_cairo.h"
+
+#include <cairo.h>
+#include <fontconfig/fontconfig.h>
+#include <pango/pangocairo.h>
+#include <stdio.h>
+
+/* Hinting is switched off, so that letters stand alike at every resolution. */
+void mr_type_setup(cairo_t *cr, PangoLayout *layout) {
+    cairo_font_options_t *options = cairo_font_options_create();
+    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+    cairo_font_options_set_antialias(options, CAIRO_ANTIALIAS_GRAY);
+    cairo_set_font_options(cr, options);
+    PangoContext *context = pango_layout_get_context(layout);
+    pango_cairo_context_set_font_options(context, options);
+    pango_cairo_context_set_resolution(context, 72.0);
+    pango_context_set_round_glyph_positions(context, FALSE);
+    pango_layout_context_changed(layout);
+    cairo_font_options_destroy(options);
+}
+
+/* A layout on a surface of one pixel, for questions about letters. */
+static PangoLayout *layout_new(void) {
+    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_A8, 1, 1);
+    cairo_t *cr = cairo_create(surface);
+    PangoLayout *layout = pango_cairo_create_layout(cr);
+    mr_type_setup(cr, layout);
+    cairo_destroy(cr);
+    cairo_surface_destroy(surface);
+    return layout;
+}
+
+double mr_font_width(const char *text, double size, bool bold) {
+    PangoLayout *layout = layout_new();
+    PangoFontDescription *font = pango_font_description_from_string(MR_CHART_FONT);
+    pango_font_description_set_absolute_size(font, size * PANGO_SCALE);
+    pango_font_description_set_weight(font, bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+    pango_layout_set_font_description(layout, font);
+    pango_layout_set_text(layout, text, -1);
+    int width, height;
+    pango_layout_get_size(layout, &width, &height);
+    pango_font_description_free(font);
+    g_object_unref(layout);
+    return (double)width / PANGO_SCALE;
+}
+
+/* Where memory is short, pango would wait for ever for a thread that asks fontconfig again and again. */
+static void load_fonts(void) {
+    FcConfig *config = FcInitLoadConfigAndFonts();
+    if (!config || !FcConfigSetCurrent(config))
+        mr_out_of_memory();
+    FcConfigDestroy(config); /* the library keeps its own hold */
+}
+
+bool mr_font_found(char *out, size_t n) {
+    load_fonts();
+    PangoLayout *layout = layout_new();
+    PangoFontDescription *asked = pango_font_description_from_string(MR_CHART_FONT);
+    PangoFont *font = pango_context_load_font(pango_layout_get_context(layout), asked);
+    if (font) {
+        PangoFontDescription *found = pango_font_describe(font);
+        snprintf(out, n, "%s", pango_font_description_get_family(found));
+        pango_font_description_free(found);
+        g_object_unref(font);
+    }
+    pango_font_description_free(asked);
+    g_object_unref(layout);
+    return font != NULL;
+}
