@@ -45,7 +45,7 @@ TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
 .PHONY: all lib test sample lint verify recalculate mutate san check tidy bench bench-stages bench-read bench-align heat-table heat-sites fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
-.PHONY: shared install-lib deb
+.PHONY: shared install-lib deb soak clusters
 all: $(BIN)
 lib: $(LIB)
 
@@ -134,6 +134,16 @@ verify: $(BIN)
 JOBS ?= 200
 recalculate: $(BIN)
 	$(Q)/usr/bin/python3 scripts/recalculate.py $(BIN) $(JOBS) || [ $$? = 77 ]
+
+# A watcher over folders in which files come, change and go (DROPS of them), killed now and then: its reports must be those
+# of one clean run.
+DROPS ?= 10000
+soak: $(BIN)
+	$(Q)/usr/bin/python3 scripts/soak.py $(BIN) $(DROPS) $(SEED)
+
+# The sweep by GNU parallel and by a Slurm of our own, where they are installed.
+clusters: $(BIN)
+	$(Q)sh scripts/check-clusters $(B) || [ $$? = 77 ]
 
 # Changes to the code that some test must notice (tests/mutations); MUTATE=10 takes ten of them at random.
 mutate:
@@ -277,6 +287,7 @@ help:
 	@echo 'check      everything, as before a change goes in (scripts/check.sh)'
 	@echo 'verify     the numbers of the sample job by an independent computation'
 	@echo 'mutate     changes the code as tests/mutations says and sees that the tests notice; MUTATE=10 takes ten at random'
+	@echo 'soak       a watcher through DROPS=10000 dropped files and random kills; clusters: a sweep by GNU parallel and Slurm'
 	@echo 'sample     write sample-data anew from its generator'
 	@echo 'tidy       clang-tidy over the sources'
 	@echo 'heat-table what the detection of heat can do, over thousands of seeded records'

@@ -45,9 +45,9 @@ static const struct book_order {
                    {"gauge-verifications", true},
                    {"shift-record", false},
                    {"shift-timeline", false}},
-  last[] = {{"inputs", true},     {"set-aside", false},      {"clocks", false},         {"channels", false},
-            {"alignment", false}, {"configuration", false},  {"thickness-rules", true}, {"settings", true},
-            {"revisions", true},  {"revision-changes", true}};
+  last[] = {{"inputs", true},          {"set-aside", false}, {"clocks", false},
+            {"channels", false},       {"alignment", false}, {"configuration", false},
+            {"thickness-rules", true}, {"settings", true},   {"revision-history", true}};
 
 static const struct {
     const char *kind, *sheet, *title;
