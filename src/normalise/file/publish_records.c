@@ -12,56 +12,122 @@ const char *mr_file_zone(struct mr_file_state *state) {
     return zone ? mr_strdup(state->arena, zone) : "";
 }
 
-static void publish_wide(struct mr_arena *arena, struct mr_data *data, struct mr_file_state *state) {
+/* Rows of a log that go together: of one channel of a long log, and of one place where rows name theirs. */
+struct row_group {
+    size_t n;
+    int64_t *t_ms;
+    uint32_t *line;
+    size_t *row; /* its index in the log */
+    const char *place;
+};
+
+/* Groups of rows by the place that they name; one of all rows where none does. */
+static size_t group_by_place(struct mr_arena *scratch, const struct mr_log *log, size_t *of_row,
+                             const char ***out_place) {
+    MR_VEC(const char *) seen = {0};
+    for (size_t i = 0; i < log->n; i++) {
+        const char *place = log->place.n ? log->place.v[i] : "";
+        size_t k = 0;
+        while (k < seen.n && seen.v[k] != place && strcmp(seen.v[k], place) != 0)
+            k++;
+        if (k == seen.n)
+            MR_PUSH(scratch, &seen, place);
+        of_row[i] = k;
+    }
+    *out_place = seen.v;
+    return seen.n;
+}
+
+static struct mr_channel channel_of(const struct mr_file_state *state, const struct mr_log_channel *c,
+                                    const char *zone, const char *place) {
+    return (struct mr_channel){.file = state->index,
+                               .name = c->name,
+                               .meaning = c->meaning,
+                               .zone = *place    ? place
+                                       : c->zone ? c->zone
+                                                 : zone};
+}
+
+/* A wide log whose rows all stand in one place lends its columns; they are not copied. */
+static void publish_whole(struct mr_arena *arena, struct mr_data *data, struct mr_file_state *state,
+                          const char *place) {
     const struct mr_log *log = &state->log;
     const char *zone = mr_file_zone(state);
     for (size_t k = 0; k < log->channels.n; k++) {
         const struct mr_log_channel *c = &log->channels.v[k];
         if (c->dropped || !log->n)
             continue;
-        struct mr_channel out = {.file = state->index,
-                                 .name = c->name,
-                                 .meaning = c->meaning,
-                                 .zone = c->zone ? c->zone : zone,
-                                 .n = log->n,
-                                 .t_ms = log->t_ms,
-                                 .line = log->line,
-                                 .value = c->value};
+        struct mr_channel out = channel_of(state, c, zone, place);
+        out.n = log->n;
+        out.t_ms = log->t_ms;
+        out.line = log->line;
+        out.value = c->value;
         MR_PUSH(arena, &data->channels, out);
     }
 }
 
-static void publish_long(struct mr_arena *arena, struct mr_data *data, struct mr_file_state *state) {
+/* Copies the rows of one group. values: of all rows of the log. */
+static void publish_group(struct mr_arena *arena, struct mr_data *data, struct mr_channel out,
+                          const struct row_group *g, const double *values) {
+    double *value = MR_ARRAY(arena, double, g->n);
+    for (size_t i = 0; i < g->n; i++)
+        value[i] = values[g->row[i]];
+    out.n = g->n;
+    out.t_ms = g->t_ms;
+    out.line = g->line;
+    out.value = value;
+    MR_PUSH(arena, &data->channels, out);
+}
+
+/* Rows by place, and in a long log by channel too. */
+static struct row_group *make_groups(struct mr_arena *arena, struct mr_file_state *state, const size_t *place_of,
+                                     const char *const *place, size_t places, size_t channels) {
     const struct mr_log *log = &state->log;
-    size_t *count = MR_ARRAY(state->scratch, size_t, log->channels.n + 1);
-    for (size_t i = 0; i < log->n; i++)
-        count[log->which[i]]++;
+    struct row_group *g = MR_ARRAY(state->scratch, struct row_group, places * channels + 1);
+    for (int pass = 0; pass < 2; pass++) {
+        for (size_t i = 0; i < log->n; i++) {
+            struct row_group *own = &g[(log->is_long ? log->which[i] : 0) * places + place_of[i]];
+            own->place = place[place_of[i]];
+            if (pass) {
+                own->t_ms[own->n] = log->t_ms[i];
+                own->line[own->n] = log->line[i];
+                own->row[own->n] = i;
+            }
+            own->n++;
+        }
+        for (size_t i = 0; !pass && i < places * channels; i++) {
+            g[i].t_ms = MR_ARRAY(arena, int64_t, g[i].n);
+            g[i].line = MR_ARRAY(arena, uint32_t, g[i].n);
+            g[i].row = MR_ARRAY(state->scratch, size_t, g[i].n);
+            g[i].n = 0;
+        }
+    }
+    return g;
+}
+
+static void publish_log(struct mr_arena *arena, struct mr_data *data, struct mr_file_state *state) {
+    const struct mr_log *log = &state->log;
+    size_t *place_of = log->place.n || log->is_long ? MR_ARRAY(state->scratch, size_t, log->n + 1) : NULL;
+    const char **place = NULL;
+    const size_t places = place_of ? group_by_place(state->scratch, log, place_of, &place) : 0;
+    if (!log->is_long && places < 2) {
+        publish_whole(arena, data, state, places ? place[0] : "");
+        return;
+    }
+    const struct row_group *g =
+        make_groups(arena, state, place_of, place, places, log->is_long ? log->channels.n : 1);
     const char *zone = mr_file_zone(state);
-    struct mr_channel *out = MR_ARRAY(state->scratch, struct mr_channel, log->channels.n + 1);
-    int64_t **t = MR_ARRAY(state->scratch, int64_t *, log->channels.n + 1);
-    uint32_t **line = MR_ARRAY(state->scratch, uint32_t *, log->channels.n + 1);
-    double **value = MR_ARRAY(state->scratch, double *, log->channels.n + 1);
-    for (size_t k = 0; k < log->channels.n; k++) {
-        t[k] = MR_ARRAY(arena, int64_t, count[k]);
-        line[k] = MR_ARRAY(arena, uint32_t, count[k]);
-        value[k] = MR_ARRAY(arena, double, count[k]);
-        out[k] = (struct mr_channel){.file = state->index,
-                                     .name = log->channels.v[k].name,
-                                     .meaning = log->channels.v[k].meaning,
-                                     .zone = zone,
-                                     .t_ms = t[k],
-                                     .line = line[k],
-                                     .value = value[k]};
-    }
-    for (size_t i = 0; i < log->n; i++) {
-        size_t k = log->which[i], at = out[k].n++;
-        t[k][at] = log->t_ms[i];
-        line[k][at] = log->line[i];
-        value[k][at] = log->value[i];
-    }
     for (size_t k = 0; k < log->channels.n; k++)
-        if (out[k].n && !log->channels.v[k].dropped)
-            MR_PUSH(arena, &data->channels, out[k]);
+        for (size_t i = 0; i < places; i++) {
+            const struct mr_log_channel *c = &log->channels.v[k];
+            const struct row_group *own = &g[(log->is_long ? k * places : 0) + i];
+            if (!own->n || c->dropped)
+                continue;
+            struct mr_channel out = channel_of(state, c, zone, own->place);
+            if (places > 1) /* one curve for each place, though one sensor took them all */
+                out.name = mr_printf(arena, "%s, %s", c->name, *own->place ? own->place : "no place");
+            publish_group(arena, data, out, own, log->is_long ? log->value : c->value);
+        }
 }
 
 #define APPEND(to, from)                                                                                             \
@@ -90,9 +156,6 @@ void mr_publish_records(struct mr_arena *arena, struct mr_data *data, struct mr_
     mr_state_span(state, &state->file->first_ms, &state->file->last_ms);
     if (state->plan->kind == MR_KIND_UNKNOWN)
         return;
-    if (state->log.is_long)
-        publish_long(arena, data, state);
-    else
-        publish_wide(arena, data, state);
+    publish_log(arena, data, state);
     append_records(arena, data, state);
 }

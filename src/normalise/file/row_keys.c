@@ -27,7 +27,7 @@ static uint64_t mix_number(uint64_t h, double value) {
 static const uint64_t seed = UINT64_C(1469598103934665603);
 
 static uint64_t log_hash(const struct mr_log *log, size_t i) {
-    uint64_t h = seed;
+    uint64_t h = log->place.n ? mix_text(seed, log->place.v[i]) : seed;
     if (log->is_long) {
         h = mix_text(h, log->channels.v[log->which[i]].name);
         return mix_number(h, log->value[i]);

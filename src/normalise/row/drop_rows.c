@@ -14,6 +14,8 @@ void mr_log_drop(struct mr_file_state *state, const int8_t *fate) {
             continue;
         log->t_ms[kept] = log->t_ms[i];
         log->line[kept] = log->line[i];
+        if (log->place.n)
+            log->place.v[kept] = log->place.v[i];
         if (log->is_long) {
             log->which[kept] = log->which[i];
             log->value[kept] = log->value[i];
@@ -23,6 +25,8 @@ void mr_log_drop(struct mr_file_state *state, const int8_t *fate) {
         kept++;
     }
     log->n = kept;
+    if (log->place.n)
+        log->place.n = kept;
 }
 
 void mr_readings_drop(struct mr_file_state *state, const int8_t *fate) {

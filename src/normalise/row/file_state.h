@@ -41,6 +41,8 @@ struct mr_log {
     uint32_t *which; /* long: channel of each row */
     double *value;   /* long: shape rows */
     MR_VEC(struct mr_log_channel) channels;
+    size_t place_col;           /* that names the zone of each row; MR_NONE */
+    MR_VEC(const char *) place; /* shape rows where there is such a column, else empty; texts kept once */
 };
 
 struct mr_legend_line { /* a line above or below the table, its cells joined by tabs */

@@ -54,6 +54,7 @@ void mr_log_begin(struct mr_file_state *state) {
     const struct mr_plan *plan = state->plan;
     size_t channel = mr_plan_column_of(plan, MR_M_CHANNEL), value = mr_plan_column_of(plan, MR_M_VALUE);
     state->serial_col = mr_plan_column_of(plan, MR_M_SERIAL);
+    state->log.place_col = mr_plan_column_of(plan, MR_M_ZONE);
     state->unit_columns = mr_plan_column_of(plan, MR_M_UNIT) != MR_NONE;
     state->log.is_long = channel != MR_NONE && value != MR_NONE;
     if (channel != MR_NONE && value == MR_NONE) { /* the value column may be called by its meaning: "temperature" */
@@ -248,6 +249,13 @@ static int row_unit(struct mr_file_state *state, const struct mr_row *row, struc
     return MR_ASIDE_NO_UNIT;
 }
 
+/* One logger carried from place to place, or several in one file: each row says where it was taken. */
+static void keep_place(struct mr_file_state *state, const struct mr_row *row) {
+    const size_t cell = state->plan->col[state->log.place_col].cell;
+    const char *place = cell < row->n ? mr_text_keep(state, row->cell[cell].p, row->cell[cell].n) : "";
+    MR_PUSH(state->arena, &state->log.place, place);
+}
+
 static void take_wide(struct mr_file_state *state, const struct mr_row *row, int64_t t) {
     struct mr_log *log = &state->log;
     bool any = false;
@@ -272,6 +280,8 @@ static void take_wide(struct mr_file_state *state, const struct mr_row *row, int
     if (any) {
         log->t_ms[log->n] = t;
         log->line[log->n++] = row->line;
+        if (log->place_col != MR_NONE)
+            keep_place(state, row);
     }
     mr_state_fate(state, any ? MR_FATE_USED : why, row);
 }
@@ -340,6 +350,8 @@ static void take_long(struct mr_file_state *state, const struct mr_row *row, int
         log->t_ms[log->n] = t;
         log->which[log->n] = (uint32_t)which;
         log->line[log->n++] = row->line;
+        if (log->place_col != MR_NONE)
+            keep_place(state, row);
     }
     mr_state_fate(state, why, row);
 }

@@ -145,3 +145,35 @@ Test(doubtful_place, the_line_that_is_offered_settles_it) {
     cr_expect_eq(norm_count(&rig, "doubtful-place"), 0);
     norm_end(&rig);
 }
+
+/* Before, the column was read and forgotten: rows of an office stood for every zone. */
+Test(doubtful_place, rows_that_name_their_place_stand_there) {
+    static const char *const wide =
+                                 "Time,Location,Air °C,RH %\n2026-05-13 08:00,Deck,20,60\n2026-05-13 08:05,Office,22,"
+                                 "40\n2026-05-13 08:10,Deck,21,61\n2026-05-13 08:15,,21,62\n",
+                             *const one = "Time,Location,Air °C,RH %\n" ROWS("Office,22,40");
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_add(&rig, "a-climate.csv", wide, 0);
+    norm_add(&rig, "b-climate.csv", one, 0);
+    norm_run(&rig);
+    cr_expect(norm_identity(&rig));
+    static const struct {
+        size_t file, n;
+        const char *zone;
+        double first;
+    } humid[] = {{0, 2, "Deck", 60}, {0, 1, "Office", 40}, {0, 1, "", 62}, {1, 2, "Office", 40}};
+    size_t found = 0;
+    for (size_t i = 0; i < rig.data->channels.n; i++) {
+        const struct mr_channel *c = &rig.data->channels.v[i];
+        if (c->meaning != MR_M_RH)
+            continue;
+        cr_assert_lt(found, MR_COUNT(humid));
+        cr_expect(c->file == humid[found].file && c->n == humid[found].n && strcmp(c->zone, humid[found].zone) == 0 &&
+                      c->value[0] == humid[found].first,
+                  "channel %zu: %zu rows in \"%s\", first %g", found, c->n, c->zone, c->value[0]);
+        found++;
+    }
+    cr_expect_eq(found, MR_COUNT(humid));
+    norm_end(&rig);
+}
