@@ -197,6 +197,9 @@ size_t mr_track_first(const struct mr_track *track, int64_t t_utc_ms);
 /** mr_track_place - file and line of a sample. */
 struct mr_place mr_track_place(const struct mr_alignment *aligned, const struct mr_track *track, size_t i);
 
+/** mr_track_rank - 2: the track stands for this zone at that moment, 1: for all zones, 0: for others. */
+int mr_track_rank(const struct mr_track *track, size_t zone, int64_t t_utc_ms);
+
 /** mr_track_zone - zone of a track at a moment (MR_NONE), *gun set where it is the mix check. */
 size_t mr_track_zone(const struct mr_alignment *aligned, const struct mr_track *track, int64_t t_utc_ms,
                      bool *out_gun, enum mr_route *out_route);

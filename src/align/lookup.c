@@ -83,9 +83,8 @@ size_t mr_track_zone(const struct mr_alignment *aligned, const struct mr_track *
     return stay && !stay->gun ? stay->zone : MR_NONE;
 }
 
-/* 2: the track stands for this zone at that moment, 1: for all zones, 0: for others. A hygrometer may stand for
- * several zones at once, so its open stays are all looked at. */
-static int stands_for(const struct mr_track *track, size_t zone, int64_t t_utc_ms) {
+/* A hygrometer may stand for several zones at once, so its open stays are all looked at. */
+int mr_track_rank(const struct mr_track *track, size_t zone, int64_t t_utc_ms) {
     bool elsewhere = false;
     for (size_t i = 0; i < track->stays.n && track->stays.v[i].t0_utc_ms <= t_utc_ms; i++) {
         if (t_utc_ms > track->stays.v[i].t1_utc_ms)
@@ -108,7 +107,7 @@ static const struct mr_track *best_track(const struct mr_alignment *a, enum mr_m
         if (track->meaning != meaning ||
             (beside && (track->clock != beside->clock || strcmp(track->instrument, beside->instrument) != 0)))
             continue;
-        int rank = stands_for(track, zone, t_utc_ms);
+        int rank = mr_track_rank(track, zone, t_utc_ms);
         if (rank <= best_rank)
             continue;
         double value = mr_track_at(track, t_utc_ms, max_gap_ms, NULL);

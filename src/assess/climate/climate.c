@@ -52,8 +52,12 @@ static void add_stretch_evidence(struct mr_assess *a, const struct mr_climate_tr
         mr_evidence_track(a, list, k->rh, t0, t1, "relative humidity");
 }
 
-static void add_tracks_evidence(struct mr_assess *a, const struct mr_period *p, enum mr_quantity quantity, int64_t t0,
-                                int64_t t1, mr_evidence_list *list) {
+static void add_tracks_evidence(struct mr_assess *a, const struct mr_period *p, const struct mr_climate_tracks *other,
+                                enum mr_quantity quantity, int64_t t0, int64_t t1, mr_evidence_list *list) {
+    if (other != NULL) {
+        add_stretch_evidence(a, other, quantity, t0, t1, list);
+        return;
+    }
     for (size_t i = 0; i < p->stretches.n; i++) {
         const struct mr_climate_stretch *s = &p->stretches.v[i];
         int64_t from = s->from_ms > t0 ? s->from_ms : t0, to = s->to_ms < t1 ? s->to_ms : t1;
@@ -77,6 +81,16 @@ static const char *next_step_for(enum mr_quantity quantity) {
     return "Compare the reaction on this zone with its neighbours, and ask the engineer whether the film may stay.";
 }
 
+/* The one that misses was not the first choice: it may have stood elsewhere, or be wrong. */
+static const char *other_step(struct mr_assess *a, const struct mr_climate_tracks *k, enum mr_quantity quantity) {
+    const struct mr_track *track = quantity == MR_Q_STEEL ? k->steel : quantity == MR_Q_AIR ? k->air : k->rh;
+    if (quantity == MR_Q_SPREAD)
+        track = k->dew != NULL ? k->dew : k->steel;
+    return mr_printf(
+        a->arena, "Another instrument shows the limit kept; if %s stood elsewhere, state its zones in the job file.",
+        mr_climate_instrument(track));
+}
+
 static void find_out_of_limits(struct mr_assess *a, const struct mr_period *p, size_t i) {
     const struct mr_climate_limit *row = p->row[i];
     const struct mr_watch *w = &p->watch[i];
@@ -96,7 +110,9 @@ static void find_out_of_limits(struct mr_assess *a, const struct mr_period *p, s
                        mr_say_value(a, w->limit, w->unit, -1), mr_say_duration(a, w->out_ms),
                        mr_say_span(a, w->first_out_ms, w->last_out_ms));
     f.next_step = next_step_for(row->quantity);
-    add_tracks_evidence(a, p, row->quantity, w->first_out_ms, w->last_out_ms, &f.evidence);
+    if (p->other[i] != NULL)
+        f.next_step = mr_printf(a->arena, "%s %s", f.next_step, other_step(a, p->other[i], row->quantity));
+    add_tracks_evidence(a, p, p->other[i], row->quantity, w->first_out_ms, w->last_out_ms, &f.evidence);
     mr_add_evidence(a, &f.evidence, p->window->place, "the window");
     mr_add_finding(a, &f);
     struct mr_shift_event s = {
@@ -132,7 +148,7 @@ static void find_brief(struct mr_assess *a, const struct mr_period *p, size_t i,
                        w->upper ? "at most" : "at least", mr_say_value(a, w->limit, w->unit, -1),
                        mr_say_duration(a, (double)w->response_ms));
     f.next_step = "Compare with a second sensor, and log faster if the excursion shows in one sample only.";
-    add_tracks_evidence(a, p, p->row[i]->quantity, w->worst_ms, w->worst_ms, &f.evidence);
+    add_tracks_evidence(a, p, p->other[i], p->row[i]->quantity, w->worst_ms, w->worst_ms, &f.evidence);
     mr_add_evidence(a, &f.evidence, p->window->place, "the window");
     mr_add_finding(a, &f);
 }
@@ -154,7 +170,7 @@ static void find_uncovered(struct mr_assess *a, const struct mr_period *p, const
                        mr_say_span(a, p->from_ms, p->to_ms), names);
     f.next_step = "Add the exports of the hygrometer and the steel probe for that time, or state in the job file "
                   "which instrument serves this zone.";
-    add_tracks_evidence(a, p, MR_Q_SPREAD, p->from_ms, p->to_ms, &f.evidence);
+    add_tracks_evidence(a, p, NULL, MR_Q_SPREAD, p->from_ms, p->to_ms, &f.evidence);
     mr_add_evidence(a, &f.evidence, p->window->place, "the window");
     mr_add_finding(a, &f);
 }
@@ -172,7 +188,7 @@ static bool leaves_doubt(const struct mr_watch *w) {
     return w->brief_open || w->brief_ms > (double)w->response_ms;
 }
 
-static enum mr_outcome judge(const struct mr_period *p, const struct mr_watch *w) {
+enum mr_outcome mr_climate_judge(const struct mr_period *p, const struct mr_watch *w) {
     double tolerated_s = mr_set_num(p->settings, MR_CLIMATE_OUT_MAX),
            tolerated = isnan(tolerated_s) ? 0.0 : tolerated_s * 1000.0;
     bool out = tolerated > 0.0 ? mr_above(w->out_ms, tolerated) : w->first_out_ms != MR_T_NONE;
@@ -220,7 +236,7 @@ static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
         const struct mr_watch *w = &p->watch[i];
         struct mr_check c =
             mr_blank_check(p->row[i]->id, p->row[i]->title, "climate", p->window->zone, p->window->coat);
-        c.outcome = judge(p, w);
+        c.outcome = mr_climate_judge(p, w);
         c.measured = w->worst;
         c.unit = w->unit;
         c.decimals = c.outcome == MR_DOES_NOT_CONFORM ? mr_miss_decimals(w->worst, w->limit, p->limit[i].decimals)
@@ -230,8 +246,8 @@ static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
         c.source = p->limit[i].source;
         c.detail = detail_of(a, p, i, c.outcome);
         bool out = w->first_out_ms != MR_T_NONE;
-        add_tracks_evidence(a, p, w->quantity, out ? w->first_out_ms : w->from_ms, out ? w->last_out_ms : w->to_ms,
-                            &c.evidence);
+        add_tracks_evidence(a, p, p->other[i], w->quantity, out ? w->first_out_ms : w->from_ms,
+                            out ? w->last_out_ms : w->to_ms, &c.evidence);
         mr_add_evidence(a, &c.evidence, p->window->place, "the window");
         mr_add_check(a, &c);
         p->worst = mr_outcome_worst(p->worst, c.outcome);
@@ -305,6 +321,7 @@ static void judge_window(struct mr_assess *a, const struct mr_window *window, st
     struct mr_period p = {.window = window, .settings = a->aligned->zones.v[window->zone].settings};
     set_up(a, &p);
     mr_sweep_stretches(a, &p, compare);
+    mr_hear_other_tracks(a, &p);
     add_limit_checks(a, &p);
     mr_climate_row(a, table, &p);
 }

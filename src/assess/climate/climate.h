@@ -40,12 +40,26 @@ struct mr_period {
     struct mr_limit limit[MR_CLIMATE_LIMITS];
     struct mr_watch watch[MR_CLIMATE_LIMITS];
     struct mr_extremes extremes[MR_Q_COUNT];
+    const struct mr_climate_tracks
+        *other[MR_CLIMATE_LIMITS]; /* tracks as good as those chosen, which show the limit missed; NULL */
     enum mr_outcome worst;
 };
 
 /** mr_choose_tracks - fills period->tracks, logged_dew and dew_index from window, settings, from_ms, to_ms and
  * gap_ms. A track that stays on the zone for part of the time is cut to that part. */
 void mr_choose_tracks(struct mr_assess *a, struct mr_period *period);
+
+/** mr_track_while_there - the track cut to its longest stay on the period's zone within the period; itself where that
+ * is the whole. */
+const struct mr_track *mr_track_while_there(struct mr_assess *a, const struct mr_track *track,
+                                            const struct mr_period *period);
+
+/** mr_climate_judge - the outcome of one limit, from its watch. */
+enum mr_outcome mr_climate_judge(const struct mr_period *period, const struct mr_watch *watch);
+
+/** mr_hear_other_tracks - of instruments that stand for the zone equally well each has a say: where another one shows
+ *  a limit missed, its watch takes the place of the chosen one's, and period->other of that limit is set. */
+void mr_hear_other_tracks(struct mr_assess *a, struct mr_period *period);
 
 /** mr_sweep_stretches - fills the period's stretches, tracks, watches and extremes. compare: shape tracks, added to.
  */

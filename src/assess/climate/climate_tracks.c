@@ -42,8 +42,8 @@ static void offer(struct candidates *c, const struct mr_track *track) {
 }
 
 /* A probe that moves between zones speaks for this one only while it stays there: the track cut to that stay. */
-static const struct mr_track *while_there(struct mr_assess *a, const struct mr_track *track,
-                                          const struct mr_period *p) {
+const struct mr_track *mr_track_while_there(struct mr_assess *a, const struct mr_track *track,
+                                            const struct mr_period *p) {
     const struct mr_stay *best = NULL;
     int64_t best_ms = -1;
     for (size_t i = 0; i < track->stays.n; i++) {
@@ -79,7 +79,7 @@ static const struct mr_track *best_track(struct mr_assess *a, const struct candi
     double span = (double)(p->to_ms - p->from_ms), enough = mr_set_num(p->settings, MR_CLIMATE_COVER) / 100.0 * span;
     double best_ms = -1.0;
     for (size_t i = 0; i < c->n; i++) {
-        const struct mr_track *track = while_there(a, c->track[i], p);
+        const struct mr_track *track = mr_track_while_there(a, c->track[i], p);
         double covered = mr_track_cover_ms(track, p->from_ms, p->to_ms, p->gap_ms);
         if (covered > best_ms) {
             best = track;

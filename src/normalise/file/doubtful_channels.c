@@ -65,9 +65,11 @@ struct look {
     bool known_besides; /* the zone's name may also be the number of a channel: "T1" */
 };
 
-static bool all_known(const struct look *l, enum mr_meaning m, const char *words) {
+/* "T1" and "CH 2": a letter or two and a number. */
+static bool may_number(const struct look *l, enum mr_meaning m, const char *words) {
     size_t n;
-    return !mr_strange_word(l->state->plan->map, m, words, &n);
+    const size_t letters = strcspn(words, " ");
+    return letters <= 2 && words[letters] && !mr_strange_word(l->state->plan->map, m, words, &n);
 }
 
 /* The zone with the longest name in the heading. Returns the words that are left. */
@@ -83,7 +85,7 @@ static const char *take_zone(struct look *l, enum mr_meaning m, const char *word
         longest = strlen(z->words);
         rest = left;
         l->zone = z->zone;
-        l->known_besides = all_known(l, m, z->words);
+        l->known_besides = may_number(l, m, z->words);
     }
     return rest;
 }

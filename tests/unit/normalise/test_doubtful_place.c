@@ -9,7 +9,7 @@
 #include <string.h>
 
 #define ROWS(cells) "2026-05-13 08:00," cells "\n2026-05-13 08:05," cells "\n"
-#define ZONES "Zone,Aliases,Area (m2),Steel thickness (mm)\nDeck,D1; T1,25,6\nHull,H1,25,6\n"
+#define ZONES "Zone,Aliases,Area (m2),Steel thickness (mm)\nDeck,D1; T1,25,6\nHull,H1; Web 1,25,6\n"
 
 static uint64_t seed = 20261129;
 
@@ -126,7 +126,7 @@ Test(doubtful_place, known_words_are_read_for_every_zone) {
 
 Test(doubtful_place, a_zone_in_the_heading_places_the_column) {
     static const char *const headings[] = {"Steel temp Hull °C", "HULL steel [°C]", "H1 steel temp °C",
-                                           "Steel (h-1) °C"};
+                                           "Steel temp Web 1 °C", "Steel (h-1) °C"};
     for (size_t i = 0; i < MR_COUNT(headings); i++) {
         struct norm_rig rig;
         const struct mr_channel *c = read_under(&rig, headings[i], MR_M_STEEL);

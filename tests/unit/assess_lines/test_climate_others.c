@@ -1,0 +1,107 @@
+/*
+ * test_climate_others.c - of instruments that stand for a zone equally well each has a say, whatever their names.
+ * That steel stays 3 K above the dew point everywhere: ISO 8502-4; which instrument speaks: common practice, no
+ * source.
+ */
+#include "hand.h"
+
+#include <stdio.h>
+
+static const char job[] = "[climate]\ndew-point spread minimum = 3 K\nhumidity maximum = 85 %\n";
+
+static struct hand *one_zone(void) {
+    struct hand *f = hand_new(job);
+    hand_zone(f, "Deck 1", 30, 1);
+    hand_zone(f, "Deck 2", 30, 1);
+    hand_shift(f, "2026-05-11", 0, 1800);
+    hand_window(f, 0, 1, 0, 1800);
+    return f;
+}
+
+static size_t flat(struct hand *f, const char *instrument, enum mr_meaning meaning, double value) {
+    return hand_track(f, instrument, meaning, -3600, 60, 181, hand_flat, &value);
+}
+
+static void place(struct hand *f, size_t track, size_t zone) {
+    struct mr_stay stay = {.zone = zone, .t0_utc_ms = INT64_MIN, .t1_utc_ms = INT64_MAX, .route = MR_ROUTE_ASSIGNED};
+    MR_PUSH(f->arena, &f->al.tracks.v[track].stays, stay);
+}
+
+/* Air 20 °C at 60 %: dew point 12 °C. At 90 %: 18.3 °C. */
+static enum mr_outcome with_two(double first_rh, double second_rh, const char *second_place, const char **next) {
+    struct hand *f = one_zone();
+    const double rh[] = {first_rh, second_rh};
+    const char *const name[] = {"H1", "H2"};
+    for (size_t i = 0; i < 2; i++) {
+        size_t air = flat(f, name[i], MR_M_AIR, 20), humid = flat(f, name[i], MR_M_RH, rh[i]);
+        if (i && *second_place) {
+            place(f, air, *second_place == '1' ? 0 : 1);
+            place(f, humid, *second_place == '1' ? 0 : 1);
+        }
+    }
+    flat(f, "H1", MR_M_STEEL, 22);
+    mr_assess_climate(&f->a);
+    const struct mr_check *c = hand_check(f, "climate.humidity", 0, 1);
+    const struct mr_finding *found = hand_finding(f, "humidity", 0);
+    static char step[300];
+    snprintf(step, sizeof step, "%s", found ? found->next_step : "");
+    *next = step;
+    enum mr_outcome outcome = c->outcome;
+    hand_free(f);
+    return outcome;
+}
+
+Test(climate_others, a_damp_hygrometer_speaks_whatever_its_name) {
+    const char *next;
+    cr_expect_eq(with_two(60, 61, "", &next), MR_CONFORMS);
+    cr_expect_eq(with_two(60, 92, "", &next), MR_DOES_NOT_CONFORM);
+    cr_expect(strstr(next, "state its zones in the job file"), "%s", next);
+    cr_expect_eq(with_two(92, 60, "", &next), MR_DOES_NOT_CONFORM);
+}
+
+Test(climate_others, one_that_is_placed_outweighs_one_that_is_not) {
+    const char *next;
+    cr_expect_eq(with_two(60, 92, "2", &next), MR_CONFORMS, "it stands in the other zone");
+    cr_expect_eq(with_two(92, 60, "1", &next), MR_CONFORMS, "it stands in this zone, the damp one anywhere");
+    cr_expect_eq(with_two(60, 92, "1", &next), MR_DOES_NOT_CONFORM);
+}
+
+Test(climate_others, the_coldest_of_several_probes_on_a_zone_decides) {
+    static const struct {
+        double p1, p2;
+        size_t zone2;
+        enum mr_outcome want;
+    } rows[] = {{18, 17, 0, MR_CONFORMS},
+                {18, 13, 0, MR_DOES_NOT_CONFORM},
+                {13, 18, 0, MR_DOES_NOT_CONFORM},
+                {18, 13, 1, MR_CONFORMS}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct hand *f = one_zone();
+        flat(f, "H1", MR_M_AIR, 20);
+        flat(f, "H1", MR_M_RH, 60);
+        place(f, flat(f, "P1", MR_M_PROBE_TEMP, rows[i].p1), 0);
+        place(f, flat(f, "P2", MR_M_PROBE_TEMP, rows[i].p2), rows[i].zone2);
+        mr_assess_climate(&f->a);
+        expect_outcome(hand_check(f, "climate.spread", 0, 1), rows[i].want);
+        hand_free(f);
+    }
+}
+
+/* 84 % at 20 °C is a dew point of 17.2 °C (Magnus, WMO No. 8), whatever the hygrometer's own column says. */
+Test(climate_others, a_logged_dew_point_that_its_own_air_contradicts_proves_nothing) {
+    static const struct {
+        double logged;
+        enum mr_outcome want;
+    } rows[] = {{5.0, MR_DOES_NOT_CONFORM}, {17.2, MR_DOES_NOT_CONFORM}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct hand *f = one_zone();
+        flat(f, "H1", MR_M_AIR, 20);
+        flat(f, "H1", MR_M_RH, 84);
+        flat(f, "H1", MR_M_STEEL, 18.5);
+        flat(f, "H1", MR_M_DEW, rows[i].logged);
+        mr_assess_climate(&f->a);
+        expect_outcome(hand_check(f, "climate.spread", 0, 1), rows[i].want);
+        cr_expect_eq(hand_count(f, "dew-point-differs"), i == 0);
+        hand_free(f);
+    }
+}
