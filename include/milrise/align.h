@@ -20,6 +20,7 @@ struct mr_zone {
     const char *substrate, *grade;
     const struct mr_settings *settings; /* of its specification; never NULL */
     int coats;                          /* required coats; at least 1 */
+    const char *near; /* of a zone outside the register: the name it may be a slip of the pen for; "" */
     struct mr_place place;
 };
 

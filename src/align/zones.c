@@ -72,6 +72,7 @@ static void add_register(struct mr_align_state *st) {
                             .grade = r->grade ? r->grade : "",
                             .settings = settings_of(st, r->spec, place),
                             .coats = r->coats > 0 ? r->coats : 1,
+                            .near = "",
                             .place = place};
         MR_PUSH(st->arena, &st->out->zones, z);
     }
@@ -85,6 +86,7 @@ static void add_register(struct mr_align_state *st) {
 /* A name met outside the register. */
 struct met {
     const char *key, *name;
+    const char *near; /* the registered name that it may be a slip of the pen for; NULL */
     struct mr_place place;
 };
 typedef MR_VEC(struct met) met_list;
@@ -152,7 +154,7 @@ static int by_name(const void *a, const void *b) {
     return names ? names : strcmp(x->key, y->key);
 }
 
-static void tell_near_misses(struct mr_align_state *st, const met_list *list) {
+static void tell_near_misses(struct mr_align_state *st, met_list *list) {
     mr_zone_candidates candidates = {0};
     for (size_t i = 0; i < st->out->zones.n; i++) {
         const struct mr_zone *z = &st->out->zones.v[i];
@@ -163,8 +165,8 @@ static void tell_near_misses(struct mr_align_state *st, const met_list *list) {
     }
     const char **room = MR_ARRAY(st->arena, const char *, candidates.n);
     for (size_t i = 0; i < list->n; i++) {
-        const struct met *met = &list->v[i];
-        const char *near = mr_zone_near(met->name, &candidates, room);
+        struct met *met = &list->v[i];
+        const char *near = met->near = mr_zone_near(met->name, &candidates, room);
         if (near)
             mr_diag_add(
                 st->diags, MR_WARNING, "zone-near-miss", met->place, met->name,
@@ -198,6 +200,7 @@ void mr_align_zones(struct mr_align_state *st) {
                             .grade = "",
                             .settings = &st->job->settings,
                             .coats = 1,
+                            .near = list.v[i].near ? list.v[i].near : "",
                             .place = list.v[i].place};
         MR_PUSH(st->arena, &st->out->zones, z);
     }

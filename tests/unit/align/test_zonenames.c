@@ -80,6 +80,8 @@ Test(zonenames, aliases_lead_to_their_zone_and_near_misses_are_only_told) {
             cr_assert_str_eq(f.diags.list.v[i].text, "Nort deck");
             cr_assert(strstr(f.diags.list.v[i].mend, "North deck"));
         }
+    cr_expect_str_eq(a->zones.v[3].near, "North deck");
+    cr_expect_str_eq(a->zones.v[4].near, "");
     bool alias;
     cr_assert_eq(mr_zone_find(a, "t-02", &alias), 2);
     cr_assert(alias);

@@ -212,3 +212,18 @@ Test(provenance, oddities_that_earlier_stages_noticed_are_one_finding_per_file_a
     cr_expect_eq(found->evidence.v[0].place.line, 4);
     hand_free(f);
 }
+
+/* A coat sprayed after the survey, logged under "Dek": the zone was green beside it. Common practice, no source. */
+Test(provenance, rows_under_a_similar_name_leave_the_zone_not_shown) {
+    struct hand *f = hand_new("");
+    hand_zone(f, "Deck", 30, 1);
+    hand_zone(f, "Hull", 30, 1);
+    f->al.zones.v[0].registered = f->al.zones.v[1].registered = true;
+    hand_zone(f, "Dek", NAN, 1);
+    f->al.zones.v[2].near = "Deck";
+    mr_assess_near_names(&f->a);
+    expect_outcome(hand_check(f, "history.names", 0, 0), MR_NOT_SHOWN);
+    cr_expect_null(hand_check(f, "history.names", 1, 0));
+    cr_expect_null(hand_check(f, "history.names", 2, 0));
+    hand_free(f);
+}
