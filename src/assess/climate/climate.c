@@ -177,30 +177,6 @@ static void find_uncovered(struct mr_assess *a, const struct mr_period *p, const
 
 /* --- judgement --------------------------------------------------------------------------------------- */
 
-/* Whether the worst value, though not surely out, lies within its own uncertainty of the limit. */
-static bool is_too_near(const struct mr_watch *w) {
-    return w->uncertainty > 0.0 &&
-           (w->upper ? mr_above(w->worst, w->limit - w->uncertainty) : mr_below(w->worst, w->limit + w->uncertainty));
-}
-
-/* Excursions kept apart clear nothing where they may have been longer, or keep coming back. */
-static bool leaves_doubt(const struct mr_watch *w) {
-    return w->brief_open || w->brief_ms > (double)w->response_ms;
-}
-
-enum mr_outcome mr_climate_judge(const struct mr_period *p, const struct mr_watch *w) {
-    double tolerated_s = mr_set_num(p->settings, MR_CLIMATE_OUT_MAX),
-           tolerated = isnan(tolerated_s) ? 0.0 : tolerated_s * 1000.0;
-    bool out = tolerated > 0.0 ? mr_above(w->out_ms, tolerated) : w->first_out_ms != MR_T_NONE;
-    if (out)
-        return MR_DOES_NOT_CONFORM;
-    if (leaves_doubt(w) && mr_above(w->out_ms + w->brief_ms, tolerated))
-        return MR_NOT_SHOWN;
-    if (is_too_near(w) && w->n_brief == 0 && w->first_out_ms == MR_T_NONE)
-        return MR_NOT_SHOWN;
-    return mr_below(w->coverage_pct, mr_set_num(p->settings, MR_CLIMATE_COVER)) ? MR_NOT_SHOWN : MR_CONFORMS;
-}
-
 /* A difference of temperatures in the steps of their scale. */
 static enum mr_unit difference_unit(enum mr_unit unit) {
     return unit == MR_UNIT_C ? MR_UNIT_RISE_K : unit == MR_UNIT_F ? MR_UNIT_RISE_F : unit;
@@ -217,7 +193,7 @@ static const char *detail_of(struct mr_assess *a, const struct mr_period *p, siz
                          "%s of %s together, too short for the sensor or seen in one sample, kept apart; %s.",
                          w->n_brief == 1 ? "1 excursion" : mr_printf(a->arena, "%zu excursions", w->n_brief),
                          mr_say_duration(a, w->brief_ms), cover);
-    if (outcome == MR_NOT_SHOWN && is_too_near(w) && w->first_out_ms == MR_T_NONE)
+    if (outcome == MR_NOT_SHOWN && mr_climate_too_near(w) && w->first_out_ms == MR_T_NONE)
         return mr_printf(
             a->arena, "The worst value, %s, is nearer to the limit than the sensor's uncertainty of %s; %s.",
             phase_of(p, w->worst_ms), mr_say_value(a, w->uncertainty, difference_unit(w->unit), -1), cover);

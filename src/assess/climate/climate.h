@@ -54,6 +54,11 @@ void mr_choose_tracks(struct mr_assess *a, struct mr_period *period);
 const struct mr_track *mr_track_while_there(struct mr_assess *a, const struct mr_track *track,
                                             const struct mr_period *period);
 
+/** mr_climate_too_near - whether the worst value, though not surely out, lies within its own uncertainty of the
+ * limit.
+ */
+bool mr_climate_too_near(const struct mr_watch *watch);
+
 /** mr_climate_judge - the outcome of one limit, from its watch. */
 enum mr_outcome mr_climate_judge(const struct mr_period *period, const struct mr_watch *watch);
 
