@@ -81,11 +81,10 @@ static char *place_text(struct mr_arena *arena, const struct mr_place *p) {
         return mr_strdup(arena, "");
     if (!p->line)
         return mr_printf(arena, "%s: ", p->file);
+    const char *column = p->column ? mr_printf(arena, ":%u", (unsigned)p->column) : "";
     if (p->line_end > p->line)
-        return mr_printf(arena, "%s:%u-%u: ", p->file, (unsigned)p->line, (unsigned)p->line_end);
-    if (p->column)
-        return mr_printf(arena, "%s:%u:%u: ", p->file, (unsigned)p->line, (unsigned)p->column);
-    return mr_printf(arena, "%s:%u: ", p->file, (unsigned)p->line);
+        return mr_printf(arena, "%s:%u-%u%s: ", p->file, (unsigned)p->line, (unsigned)p->line_end, column);
+    return mr_printf(arena, "%s:%u%s: ", p->file, (unsigned)p->line, column);
 }
 
 char *mr_diag_line(struct mr_arena *arena, const struct mr_diag *d) {

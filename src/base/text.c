@@ -112,6 +112,17 @@ void mr_date_text(int64_t local_ms, char out[MR_DATE_TEXT]) {
     snprintf(out, MR_DATE_TEXT, "%04d-%02d-%02d", year, month, day);
 }
 
+void mr_duration_text(double ms, char out[MR_DURATION_TEXT]) {
+    if (isnan(ms))
+        snprintf(out, MR_DURATION_TEXT, "?");
+    else if (ms < 120e3)
+        snprintf(out, MR_DURATION_TEXT, "%.3g s", ms / 1e3);
+    else if (ms < 120 * 60e3)
+        snprintf(out, MR_DURATION_TEXT, "%.1f min", ms / 60e3);
+    else
+        snprintf(out, MR_DURATION_TEXT, "%.1f h", ms / 3600e3);
+}
+
 int mr_days_in_month(int year, int month) {
     static const int days[] = {0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
     if (month < 1 || month > 12)

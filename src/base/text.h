@@ -31,6 +31,10 @@ void mr_date_text(int64_t local_ms, char out[MR_DATE_TEXT]);
 /** mr_days_in_month - 28 to 31; 0 where month is not 1..12. */
 int mr_days_in_month(int year, int month);
 
+/** mr_duration_text - "90 s", "16.5 min", "16 h"; "?" for NaN. */
+enum { MR_DURATION_TEXT = 32 };
+void mr_duration_text(double ms, char out[MR_DURATION_TEXT]);
+
 /** mr_scan_iso_local - "YYYY-MM-DD", "YYYY-MM-DD HH:MM[:SS[.fff]]" (blank or T between) that fills text; local ms.
  * For job files and rule sets; exports have their own reader in normalise. */
 bool mr_scan_iso_local(const char *text, size_t n, int64_t *out_local_ms);

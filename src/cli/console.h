@@ -19,7 +19,8 @@ enum mr_exit {
     MR_EXIT_BUG = 5,      /* memory ran out, or a mistake of ours */
 };
 
-/** mr_cli_diags - print errors and warnings, at most 50 a file and the number of the rest, to standard error. */
+/** mr_cli_diags - print errors and warnings to standard error: the same advice on several rows of a file once with
+ * its lines, at most 50 for a file and the number of the rest. */
 void mr_cli_diags(struct mr_arena *arena, const struct mr_diags *diags, enum mr_severity least);
 
 /** mr_cli_now - the time; SOURCE_DATE_EPOCH where that is set, so that a run can be repeated to the byte. */

@@ -114,6 +114,25 @@ Test(cli, an_output_that_cannot_be_written_is_status_4_and_leaves_nothing) {
     cr_assert(WIFEXITED(status) && WEXITSTATUS(status) == 4);
 }
 
+Test(cli, one_mistake_in_many_rows_is_told_once_with_its_lines) {
+    cli_put("job.milrise", "[job]\nname = x\ntime zone = UTC\n[thickness]\nminimum = 200 um\nrules = plain-limits\n");
+    char text[4096] = "Date,Time,Zone,Spot,Reading (um)\n";
+    for (int i = 0; i < 30; i++)
+        snprintf(text + strlen(text), sizeof text - strlen(text), "2026-05-11,10:%02d:00,Deck,1,%s\n", i,
+                 i > 20 && i < 26 ? "25x"
+                 : i % 9 == 4     ? "over"
+                                  : "250");
+    cli_put("gauge.csv", text);
+    cli_run("report .");
+    const char *run = strstr(cli_err, "gauge.csv:23-27:5: error[bad-number]: \"25x\"");
+    cr_expect_not_null(run, "%s", cli_err);
+    cr_expect_not_null(strstr(cli_err, "(5 rows)"), "%s", cli_err);
+    size_t told = 0;
+    for (const char *p = cli_err; (p = strstr(p, "\"25x\"")); p++)
+        told++;
+    cr_expect_eq(told, 1, "%s", cli_err);
+}
+
 Test(cli, explain_works_without_a_job) {
     cli_put("a.csv",
             "time,zone,spot,thickness [um]\n2026-05-11 09:00:00,Deck 1,1,251\n2026-05-11 09:00:05,Deck 1,1,249.5\n");

@@ -120,11 +120,9 @@ const char *mr_say_span(struct mr_assess *a, int64_t t0_utc_ms, int64_t t1_utc_m
 }
 
 const char *mr_say_duration(struct mr_assess *a, double ms) {
-    if (isnan(ms))
-        return "?";
-    if (ms < 120e3)
-        return mr_printf(a->arena, "%.3g s", ms / 1e3);
-    return ms < 120 * 60e3 ? mr_printf(a->arena, "%.1f min", ms / 60e3) : mr_printf(a->arena, "%.1f h", ms / 3600e3);
+    char text[MR_DURATION_TEXT];
+    mr_duration_text(ms, text);
+    return mr_strdup(a->arena, text);
 }
 
 const char *mr_say_day(struct mr_assess *a, int64_t local_ms) {

@@ -4,6 +4,7 @@
  */
 #include "normalise/file/plausible.h"
 
+#include "base/text.h"
 #include "numeric/search.h"
 
 #include <math.h>
@@ -59,9 +60,11 @@ static void look_at_times(struct mr_file_state *state, const int64_t *t, const u
             flag(&back, line[i], 0, NULL, "Check the instrument's clock.",
                  mr_printf(state->scratch, "the time goes back from %s to %s", from, to));
         } else if (step > limit) {
+            char missing[MR_DURATION_TEXT], apart[MR_DURATION_TEXT];
+            mr_duration_text((double)step, missing);
+            mr_duration_text((double)usual, apart);
             flag(&gap, line[i - 1], line[i], NULL, NULL,
-                 mr_printf(state->scratch, "a gap of %.6g s; samples are usually %.6g s apart", (double)step / 1000.0,
-                           (double)usual / 1000.0));
+                 mr_printf(state->scratch, "a gap of %s; samples are usually %s apart", missing, apart));
         }
     }
     close_watch(&back);
