@@ -34,6 +34,39 @@ enum mr_status mr_render(struct mr_arena *arena, const struct mr_assessment *ass
                          const struct mr_render_options *options, struct mr_diags *diags,
                          struct mr_published *out) MR_MUST_USE;
 
+/* ---- single outputs, outside of a revision ---- */
+
+typedef MR_VEC(const char *) mr_path_list;
+
+/** mr_render_submittal - the submittal with pages for some zones (shape: zones; NULL = all) as a file in the folder
+ * to (NULL: where the program runs). It has the number of the published revision that says the same, else it is
+ * marked as a draft. A file of its name is replaced. Returns: MR_OK with the path in out; MR_E_OUTPUT with
+ * diagnostics. */
+enum mr_status mr_render_submittal(struct mr_arena *arena, const struct mr_assessment *assessment,
+                                   const struct mr_render_options *options, const bool *zones, const char *to,
+                                   struct mr_diags *diags, mr_path_list *out) MR_MUST_USE;
+
+/* What a figure can be asked for by; names as mr_render_kinds and its neighbours list them. */
+struct mr_figure_wish {
+    const char *kind;
+    size_t zone;        /* MR_NONE: all of that kind */
+    const char *size;   /* NULL: as in the report */
+    const char *format; /* NULL: pdf */
+};
+
+struct mr_name {
+    const char *name, *what;
+};
+const struct mr_name *mr_render_kinds(struct mr_arena *arena, size_t *n);
+const struct mr_name *mr_render_sizes(struct mr_arena *arena, size_t *n);
+const char *const *mr_render_formats(size_t *n);
+
+/** mr_render_figure - the figures of one kind as files in the folder to, as mr_render_submittal. None: out is empty.
+ */
+enum mr_status mr_render_figure(struct mr_arena *arena, const struct mr_assessment *assessment,
+                                const struct mr_render_options *options, const struct mr_figure_wish *wish,
+                                const char *to, struct mr_diags *diags, mr_path_list *out) MR_MUST_USE;
+
 /** mr_render_not_published - leave the note NOT-PUBLISHED.txt beside the reports: with date and reason, so that
  * nobody takes an old report for today's. The next report removes it. out_dir NULL: JOB/reports. */
 void mr_render_not_published(struct mr_arena *arena, const char *job_dir, const char *out_dir, const char *now,

@@ -14,10 +14,13 @@ struct mr_cli_options {
     const char *command;
     char **paths; /* what follows the options */
     int n_paths;
-    const char *job;                                        /* --job */
-    const char *out;                                        /* --out */
-    const char *stage;                                      /* --stage */
-    const char *stamp;                                      /* --stamp */
+    const char *job;                       /* --job */
+    const char *out;                       /* --out */
+    const char *stage;                     /* --stage */
+    const char *stamp;                     /* --stamp */
+    const char *kind, *size, *format, *to; /* --kind, --size, --format, --to */
+    const char *zones[64];                 /* --zone, as often as it is given */
+    unsigned n_zones;
     unsigned threads, settle_s, poll_s, limit_s, limit_mib; /* 0 = the default */
     bool json, quiet, no_charts, us, plan, collect, no_roll_up;
 };
@@ -52,6 +55,8 @@ int mr_cmd_explain(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_watch(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_manual(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_sweep(struct mr_arena *arena, const struct mr_cli_options *o);
+int mr_cmd_submittal(struct mr_arena *arena, const struct mr_cli_options *o);
+int mr_cmd_figure(struct mr_arena *arena, const struct mr_cli_options *o);
 int mr_cmd_dump(struct mr_arena *arena, const struct mr_cli_options *o);
 
 #endif

@@ -70,6 +70,27 @@ const struct mr_command mr_commands[] = {
              "status: 0 every file was recognised; 1 some rows or files were set aside; 2 wrong command line or job "
              "file; 3 no file could be read.",
      .run = mr_cmd_explain},
+    {.name = "submittal",
+     .operands = "JOB",
+     .least = 1,
+     .most = 1,
+     .options = "zdoSq",
+     .summary = "make the submittal of a job, or of some of its zones, as one PDF",
+     .text =
+         "Judges the job folder JOB and writes its submittal as one PDF: all zones, or those named by --zone. It "
+         "carries the number of the published revision that says the same; where there is none, it is marked as a "
+         "draft. `milrise report` publishes one with each revision.\vExit status: as for `milrise report`.",
+     .run = mr_cmd_submittal},
+    {.name = "figure",
+     .operands = "JOB",
+     .least = 1,
+     .most = 1,
+     .options = "kzZfdoSq",
+     .summary = "make one figure of a job in the format and size asked for",
+     .text = "Judges the job folder JOB and writes the figures of one kind as files: of one zone, or of all. Without "
+             "--kind it lists kinds, sizes and formats.\vExit status: 0 written; 2 a name is wrong, or the job file "
+             "is; 3 there is no such figure; 4 it could not be written.",
+     .run = mr_cmd_figure},
     {.name = "manual",
      .operands = "PAGE",
      .least = 1,

@@ -27,6 +27,11 @@ static const struct argp_option all_options[] = {
     {"us", 'u', NULL, 0, "US units: mil, degree Fahrenheit, psi", 0},
     {"threads", 't', "N", 0, "threads for the charts; by default one per processor", 0},
     {"no-charts", 'n', NULL, 0, "workbook and report.json only", 0},
+    {"zone", 'z', "NAME", 0, "only this zone, by name or alias; may be given several times", 0},
+    {"kind", 'k', "KIND", 0, "which figure; without it the kinds are listed", 0},
+    {"size", 'Z', "SIZE", 0, "its size by name, as listed; by default as in the report", 0},
+    {"format", 'f', "FORMAT", 0, "pdf, svg or png; default pdf", 0},
+    {"to", 'd', "FOLDER", 0, "put the file into this folder instead of the one where you are", 0},
 };
 
 const struct argp_option *mr_cli_option_list(size_t *out_n) {
@@ -59,21 +64,28 @@ static bool take_flag(int key, struct mr_cli_options *o) {
     return false;
 }
 
+static bool take_text(int key, char *arg, struct mr_cli_options *o) {
+    const struct {
+        int key;
+        const char **text;
+    } texts[] = {{'j', &o->job},  {'o', &o->out},  {'s', &o->stage},  {'S', &o->stamp},
+                 {'k', &o->kind}, {'Z', &o->size}, {'f', &o->format}, {'d', &o->to}};
+    for (size_t i = 0; i < MR_COUNT(texts); i++)
+        if (texts[i].key == key) {
+            *texts[i].text = arg;
+            return true;
+        }
+    return false;
+}
+
 static error_t take(int key, char *arg, struct argp_state *state) {
     struct parse *p = state->input;
     struct mr_cli_options *o = p->out;
     switch (key) {
-    case 'j':
-        o->job = arg;
-        break;
-    case 'o':
-        o->out = arg;
-        break;
-    case 's':
-        o->stage = arg;
-        break;
-    case 'S':
-        o->stamp = arg;
+    case 'z':
+        if (o->n_zones == MR_COUNT(o->zones))
+            argp_error(state, "--zone may be given %zu times at most", MR_COUNT(o->zones));
+        o->zones[o->n_zones++] = arg;
         break;
     case 't':
     case 'N':
@@ -100,7 +112,7 @@ static error_t take(int key, char *arg, struct argp_state *state) {
             argp_error(state, "%s is wanted", p->command->operands);
         break;
     default:
-        return take_flag(key, o) ? 0 : ARGP_ERR_UNKNOWN;
+        return take_flag(key, o) || take_text(key, arg, o) ? 0 : ARGP_ERR_UNKNOWN;
     }
     return 0;
 }

@@ -8,6 +8,8 @@
  */
 #include "render/submittal/leaf_pdf.h"
 
+#include "render/submittal/pdf_update.h"
+
 #include <cairo-pdf.h>
 #include <cairo.h>
 #include <errno.h>
@@ -22,16 +24,13 @@ struct press {
     PangoFontDescription *font;
     const char *open[16]; /* elements, the innermost last */
     size_t n_open;
-    mr_put_fn put;
-    void *ctx;
-    int error;
+    struct mr_pdf_bytes bytes;
 };
 
 static cairo_status_t press_write(void *closure, const unsigned char *data, unsigned n) {
     struct press *p = closure;
-    if (!p->error)
-        p->error = p->put(p->ctx, data, n);
-    return p->error ? CAIRO_STATUS_WRITE_ERROR : CAIRO_STATUS_SUCCESS;
+    mr_pdf_add(&p->bytes, data, n);
+    return CAIRO_STATUS_SUCCESS;
 }
 
 static void ink(const struct press *p, struct mr_ink c) {
@@ -237,22 +236,40 @@ static void press_properties(cairo_surface_t *surface, const struct mr_leaf_info
             cairo_pdf_surface_set_metadata(surface, rows[i].key, rows[i].text);
 }
 
+static void press_pages(struct press *p) {
+    const struct mr_leaves *l = p->leaves;
+    for (size_t i = 0; i < l->leaf.n; i++) {
+        press_margins(p, i);
+        for (size_t k = 0; k < l->leaf.v[i].pieces.n; k++)
+            press_piece(p, &l->leaf.v[i].pieces.v[k]);
+        while (p->n_open)
+            press_close(p);
+        cairo_show_page(p->cr);
+    }
+}
+
+/* Alternative texts in the order of the document. */
+static void press_update(struct press *p) {
+    const struct mr_leaves *l = p->leaves;
+    MR_VEC(const char *) alt = {0};
+    for (size_t i = 0; i < l->leaf.n; i++)
+        for (size_t k = 0; k < l->leaf.v[i].pieces.n; k++) {
+            const struct mr_set_piece *t = &l->leaf.v[i].pieces.v[k];
+            if (t->kind == MR_PIECE_FIGURE || t->kind == MR_PIECE_PICTURE)
+                MR_PUSH(l->arena, &alt, mr_leaf_clean(l->arena, t->text, strlen(t->text), 1000));
+        }
+    mr_pdf_update(&p->bytes, p->info->language, alt.n, alt.v);
+}
+
 enum mr_status mr_leaf_pdf(const struct mr_leaves *l, const struct mr_leaf_info *info, mr_put_fn put, void *ctx) {
-    struct press p = {.leaves = l, .info = info, .put = put, .ctx = ctx};
+    struct press p = {.leaves = l, .info = info, .bytes = {.arena = l->arena}};
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(press_write, &p, l->width, l->height);
     press_properties(surface, info);
     p.cr = cairo_create(surface);
     p.layout = pango_cairo_create_layout(p.cr);
     mr_type_setup(p.cr, p.layout);
     p.font = pango_font_description_from_string(MR_CHART_FONT);
-    for (size_t i = 0; i < l->leaf.n; i++) {
-        press_margins(&p, i);
-        for (size_t k = 0; k < l->leaf.v[i].pieces.n; k++)
-            press_piece(&p, &l->leaf.v[i].pieces.v[k]);
-        while (p.n_open)
-            press_close(&p);
-        cairo_show_page(p.cr);
-    }
+    press_pages(&p);
     press_bookmarks(surface, l);
     cairo_status_t status = cairo_status(p.cr);
     pango_font_description_free(p.font);
@@ -262,8 +279,12 @@ enum mr_status mr_leaf_pdf(const struct mr_leaves *l, const struct mr_leaf_info 
     if (status == CAIRO_STATUS_SUCCESS)
         status = cairo_surface_status(surface);
     cairo_surface_destroy(surface);
-    if (status == CAIRO_STATUS_SUCCESS && !p.error)
-        return MR_OK;
-    errno = p.error ? p.error : ENOMEM;
-    return MR_E_OUTPUT;
+    if (status != CAIRO_STATUS_SUCCESS) {
+        errno = ENOMEM;
+        return MR_E_OUTPUT;
+    }
+    press_update(&p);
+    const int error = put(ctx, p.bytes.v.v, p.bytes.v.n);
+    errno = error;
+    return error ? MR_E_OUTPUT : MR_OK;
 }

@@ -10,6 +10,7 @@
 /* What stands on every page and in the document's properties; texts are never NULL. */
 struct mr_leaf_info {
     const char *title, *author, *subject, *keywords;
+    const char *language;               /* "en" */
     const char *created_iso;            /* "2026-05-11T14:03:20Z" */
     const char *head_left, *head_right; /* above each page but the first */
     const char *foot_left;

@@ -22,7 +22,7 @@ static void put_logo(const struct mr_sub *s, const struct mr_text_file *logo) {
                                            .y = l->y,
                                            .w = w * scale,
                                            .h = h * scale,
-                                           .text = "logo",
+                                           .text = mr_printf(s->arena, "logo %s", s->a->job->wording.firm),
                                            .bytes = (const unsigned char *)logo->data,
                                            .n_bytes = logo->size});
     mr_leaves_close(l);

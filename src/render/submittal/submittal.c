@@ -109,6 +109,7 @@ enum mr_status mr_submittal(const struct mr_outline *o, const struct mr_zone_cho
         .author = clean(o, author),
         .subject = clean(o, o->a->job->site),
         .keywords = mr_printf(o->arena, "%s; milrise %s", mr_outcome_text(o->a->outcome), o->version),
+        .language = w->language,
         .created_iso = mr_utc_text(o->arena, o->created_utc_ms),
         .head_left = clean(o, mr_printf(o->arena, "%s: %s", w->title, o->job_name)),
         .head_right = clean(o, o->stamp[0] ? mr_printf(o->arena, "%s, %s", revision, o->stamp) : revision),
