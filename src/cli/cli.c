@@ -54,7 +54,7 @@ static int usage(FILE *to, int status) {
             "against the specification, and publishes an Excel workbook, charts and report.json.\n\n"
             "Commands:\n");
     for (size_t i = 0; i < mr_command_count; i++)
-        fprintf(to, "  %-8s %-8s %s\n", mr_commands[i].name, mr_commands[i].operands, mr_commands[i].summary);
+        fprintf(to, "  %-10s %-9s %s\n", mr_commands[i].name, mr_commands[i].operands, mr_commands[i].summary);
     fprintf(to, "\n`milrise COMMAND --help` explains one. `milrise --version` prints the version.\nThe report "
                 "assists and does not replace a qualified coating inspector.\n");
     return status;

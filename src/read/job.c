@@ -56,7 +56,7 @@ static void defaults(struct mr_arena *arena, struct mr_job *job) {
                                        .address = "",
                                        .title = "Coating report",
                                        .statement = "",
-                                       .author = "",
+                                       .author = "Coating quality control",
                                        .sign_off = ""},
                            .first_day_local_ms = MR_T_NONE,
                            .last_day_local_ms = MR_T_NONE};

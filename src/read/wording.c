@@ -59,6 +59,19 @@ static void take_list(struct mr_job_reader *r, const char *text, struct mr_wordi
     }
 }
 
+/* The head of a PNG file (PNG specification, 5.2 and 11.2.2): signature, then IHDR with width and height. */
+static bool is_png(const struct mr_text_file *file) {
+    static const unsigned char head[] = {0x89, 'P', 'N', 'G', 0x0d, 0x0a, 0x1a, 0x0a,
+                                         0,    0,   0,   13,  'I',  'H',  'D',  'R'};
+    enum { SIDE_MOST = 4000 };
+    const unsigned char *b = (const unsigned char *)file->data;
+    if (file->size < 33 || memcmp(b, head, sizeof head) != 0)
+        return false;
+    const unsigned w = (unsigned)b[16] << 24 | (unsigned)b[17] << 16 | (unsigned)b[18] << 8 | b[19],
+                   h = (unsigned)b[20] << 24 | (unsigned)b[21] << 16 | (unsigned)b[22] << 8 | b[23];
+    return w > 0 && h > 0 && w <= SIDE_MOST && h <= SIDE_MOST;
+}
+
 static void take_logo(struct mr_job_reader *r, const struct mr_key *key, struct mr_wording *out) {
     const char *path = mr_printf(r->arena, FOLDER "%s", key->value);
     for (size_t i = 0; i < r->job->texts.n; i++)
@@ -67,6 +80,8 @@ static void take_logo(struct mr_job_reader *r, const struct mr_key *key, struct 
     if (!out->logo)
         mr_job_wrong(r, key, "Put the PNG file into the job's folder " FOLDER ", or leave the value empty.",
                      "is not there");
+    else if (!is_png(out->logo))
+        mr_job_wrong(r, key, "Save the logo as PNG.", "is no PNG file of at most 4000 by 4000 points");
 }
 
 static void take_words(struct mr_job_reader *r, const struct mr_key_section *s, struct mr_wording *out) {

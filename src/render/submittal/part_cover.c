@@ -13,8 +13,12 @@
 static void put_logo(const struct mr_sub *s, const struct mr_text_file *logo) {
     struct mr_leaves *l = s->l;
     double w, h;
-    if (!logo || !mr_leaf_picture_size((const unsigned char *)logo->data, logo->size, &w, &h))
+    if (!logo)
         return;
+    if (!mr_leaf_picture_size((const unsigned char *)logo->data, logo->size, &w, &h)) {
+        mr_leaves_paragraph(l, MR_LEAF_NOTE, 0, mr_printf(s->arena, "%s cannot be drawn.", logo->name));
+        return;
+    }
     const double scale = LOGO_W / w < LOGO_H / h ? LOGO_W / w : LOGO_H / h;
     mr_leaves_open(l, "Figure");
     mr_leaves_put(l, (struct mr_set_piece){.kind = MR_PIECE_PICTURE,
