@@ -58,6 +58,7 @@ const char *mr_kind_text(enum mr_kind kind);
     X(MR_ASIDE_NO_FILM, "no-film", "the row says that it is not a film reading")                                     \
     X(MR_ASIDE_UNKNOWN_TYPE, "unknown-type", "the row's type is not a known word")                                   \
     X(MR_ASIDE_CLOCK_ZONE, "clock-zone", "the file names a time zone other than the job's")                          \
+    X(MR_ASIDE_CONTRADICTED, "contradicted", "two exports of one instrument give different values")                  \
     X(MR_ASIDE_RIVALS, "rival-columns", "several columns claim one meaning")                                         \
     X(MR_ASIDE_DOUBTFUL, "doubtful-column", "the column may hold something else")                                    \
     X(MR_ASIDE_CLOCK_RESET, "clock-reset", "the clock was reset: the time is the instrument's first day")            \
@@ -228,6 +229,7 @@ struct mr_reading {
     uint32_t
         n_readings; /* 1: a single gauge reading; more: the row gives their mean; 0: a mean of a number not given */
     double sd_um;   /* standard deviation of those readings where the row gives it; NaN */
+    bool contradicted; /* another export of the gauge gives another value for this moment and place */
 };
 
 struct mr_verification {

@@ -252,6 +252,32 @@ static void note_bare(struct mr_assess *a, size_t zone, const mr_index_list *at)
     mr_add_finding(a, &f);
 }
 
+/* Readings that another export of the gauge contradicts are judged as they stand, so that a thin one is not lost, and
+ * show nothing by themselves. */
+static void check_contradicted(struct mr_assess *a, size_t zone, const mr_index_list *at) {
+    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, at->n);
+    size_t n = 0;
+    for (size_t i = 0; i < at->n; i++) {
+        const struct mr_reading *r = a->aligned->readings.v[at->v[i]].reading;
+        if (r->contradicted)
+            lines[n++] = (struct mr_line){r->file, r->line};
+    }
+    if (n == 0)
+        return;
+    struct mr_check c = mr_blank_check("thickness.contradicted", "Exports of one gauge agree", "thickness", zone, 0);
+    c.outcome = MR_NOT_SHOWN;
+    c.measured = (double)n;
+    c.rule = "two exports of one gauge give the same reading for the same moment and place";
+    c.source = MR_SRC_PD;
+    c.detail = mr_printf(a->arena, "%s differ between two exports of one gauge.", mr_count_text(a, n, "reading"));
+    mr_add_lines(a, &c.evidence, lines, n, 0, "contradicted");
+    mr_add_check(a, &c);
+    struct mr_finding f = mr_finding_of(&c, "contradicted-readings", MR_WARNING);
+    f.what = mr_printf(a->arena, "Zone %s: %s", a->aligned->zones.v[zone].name, c.detail);
+    f.next_step = "Read the gauge's memory out again, and take the wrong export out of the folder.";
+    mr_add_finding(a, &f);
+}
+
 static void run_zone(struct mr_thickness *t, rules_cache *cache, size_t zone, const mr_index_list *at) {
     struct mr_assess *a = t->a;
     const struct mr_zone *z = &a->aligned->zones.v[zone];
@@ -273,6 +299,7 @@ static void run_zone(struct mr_thickness *t, rules_cache *cache, size_t zone, co
         }
     }
     note_bare(a, zone, at);
+    check_contradicted(a, zone, at);
     mr_note_spellings(a, zone, at);
     check_gauges(t, zone, first);
 }

@@ -1,0 +1,64 @@
+/*
+ * test_contradictions.c - two exports of one instrument that cannot both be true. Common practice, no source.
+ */
+#include "support/norm_rig.h"
+
+#include <criterion/criterion.h>
+#include <math.h>
+
+#define FILM "Date,Time,Zone,Area,Spot,Thickness [um],Gauge serial\n"
+#define AT(time, value) "2026-05-12," time ",Deck,1,1," value ",G1\n"
+
+static size_t marked(const char *a, const char *b, size_t *readings) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_add(&rig, "a.csv", a, 0);
+    norm_add(&rig, "b.csv", b, 0);
+    norm_run(&rig);
+    cr_expect(norm_identity(&rig));
+    size_t n = 0;
+    for (size_t i = 0; i < rig.data->readings.n; i++)
+        n += rig.data->readings.v[i].contradicted;
+    *readings = rig.data->readings.n;
+    cr_expect_eq(norm_count(&rig, "contradicted"), n > 0);
+    norm_end(&rig);
+    return n;
+}
+
+Test(contradictions, an_edited_reading_is_marked_and_kept) {
+    static const struct {
+        const char *name, *a, *b;
+        size_t marked, readings;
+    } cases[] = {
+        {"edited", FILM AT("09:00:05", "100") AT("09:00:15", "240"), FILM AT("09:00:05", "250") AT("09:00:15", "240"),
+         2, 3},
+        {"all edited", FILM AT("09:00:05", "100"), FILM AT("09:00:05", "250"), 2, 2},
+        {"the same", FILM AT("09:00:05", "250"), FILM AT("09:00:05", "250") AT("09:00:15", "240"), 0, 2},
+        {"two within a second, once more exported", FILM AT("09:00:05", "250") AT("09:00:05", "252"),
+         FILM AT("09:00:05", "250") AT("09:00:05", "252") AT("09:00:15", "240"), 0, 3},
+        {"times cut to minutes, cut between exports", FILM AT("09:00:00", "250"),
+         FILM AT("09:00:00", "252") AT("09:01:00", "240"), 0, 3},
+        {"another gauge", FILM AT("09:00:05", "250"), FILM "2026-05-12,09:00:05,Deck,1,1,100,G2\n", 0, 2},
+    };
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        size_t readings;
+        cr_expect_eq(marked(cases[i].a, cases[i].b, &readings), cases[i].marked, "%s", cases[i].name);
+        cr_expect_eq(readings, cases[i].readings, "%s: %zu readings", cases[i].name, readings);
+    }
+}
+
+#define CLIMATE "Serial: H1\nTime,Air [degC],RH [%]\n"
+
+Test(contradictions, log_rows_that_contradict_are_set_aside) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_add(&rig, "a.csv",
+             CLIMATE "2026-05-13 08:00:00,20,60\n2026-05-13 08:05:00,20,60\n2026-05-13 08:10:00,20,60\n", 0);
+    norm_add(&rig, "b.csv", CLIMATE "2026-05-13 08:00:00,20,95\n2026-05-13 08:05:00,20.1,60\n", 0);
+    norm_run(&rig);
+    cr_expect(norm_identity(&rig));
+    cr_expect_eq(norm_channel(&rig, 0, MR_M_RH, 0)->n, 2, "one row of each contradicts the other");
+    cr_expect_eq(norm_channel(&rig, 1, MR_M_RH, 0)->n, 1, "a tenth of a degree may be rounding");
+    cr_expect_eq(norm_count(&rig, "contradicted"), 1);
+    norm_end(&rig);
+}
