@@ -92,14 +92,57 @@ static bool tells_unasked(const struct mr_spread *s, const struct mr_plan_column
     return mr_list_holds(mr_map_list(s->state->plan->map, "words.no film"), words, false);
 }
 
+/* "on shim", "primer only", "bare steel reading": the words that say something. */
+static const char *without_small_words(const struct mr_spread *s, const char *words) {
+    static const char *const small[] = {"on",      "the",      "only",    "reading", "readings", "check",
+                                        "checked", "before",   "coating", "test",    "steel",    "of",
+                                        "a",       "measured", "taken",   "auf",     "nur",      "sur",
+                                        "sobre",   "su",       "op",      "pa",      "na"};
+    const char *left = "";
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
+        const size_t n = strcspn(w, " ");
+        bool drop = false;
+        for (size_t i = 0; i < MR_COUNT(small) && !drop; i++)
+            drop = strlen(small[i]) == n && memcmp(small[i], w, n) == 0;
+        if (!drop)
+            left = mr_printf(s->state->scratch, "%s%s%.*s", left, *left ? " " : "", (int)n, w);
+    }
+    return left;
+}
+
+/* "Primer" and "intermediate" as a coat are another film; a number is a coat, and so is the last one by name. */
+static bool names_coat(const struct mr_spread *s, const struct mr_plan_column *c) {
+    const struct mr_cell *cell = &s->row->cell[c->cell];
+    if (c->as.meaning != MR_M_COAT || c->by_job)
+        return false;
+    for (uint32_t i = 0; i < cell->n; i++)
+        if (mr_is_digit(cell->p[i]))
+            return false;
+    return cell->n > 1 && !mr_list_holds(mr_map_list(s->state->plan->map, "words.coat"),
+                                         mr_words_fold(s->state->scratch, cell->p, cell->n), true);
+}
+
+/* A note is free text: only one that says nothing else tells the type. */
+static bool notes_no_film(const struct mr_spread *s, const struct mr_plan_column *c) {
+    const struct mr_cell *cell = &s->row->cell[c->cell];
+    return c->as.meaning == MR_M_NOTE &&
+           mr_list_holds(mr_map_list(s->state->plan->map, "words.no film"),
+                         without_small_words(s, mr_words_fold(s->state->scratch, cell->p, cell->n)), true);
+}
+
+static bool tells(const struct mr_spread *s, const struct mr_plan_column *c) {
+    if (c->as.meaning == MR_M_STATE)
+        return tells_type(s->state->plan->map, c->words);
+    return tells_unasked(s, c) || names_coat(s, c) || notes_no_film(s, c);
+}
+
 static int fate_by_type(const struct mr_spread *s) {
     const struct mr_plan *plan = s->state->plan;
     if (plan->kind != MR_KIND_THICKNESS)
         return MR_FATE_USED;
     for (size_t i = 0; i < plan->n; i++) {
         const struct mr_plan_column *c = &plan->col[i];
-        if (c->cell >= s->row->n || !s->row->cell[c->cell].n ||
-            (c->as.meaning == MR_M_STATE ? !tells_type(plan->map, c->words) : !tells_unasked(s, c)))
+        if (c->cell >= s->row->n || !s->row->cell[c->cell].n || !tells(s, c))
             continue;
         int fate = type_fate(s, i, &s->row->cell[c->cell]);
         if (fate != MR_FATE_USED)

@@ -98,3 +98,41 @@ Test(doubtful_film, a_letter_needs_its_series_and_a_bare_heading_is_none) {
     cr_expect_eq(norm_count(&rig, "rival-columns"), 1);
     norm_end(&rig);
 }
+
+static size_t readings_with(const char *heading, const char *cell) {
+    struct norm_rig rig;
+    char text[200];
+    snprintf(text, sizeof text, "zone,spot,DFT um,%s\nD,1,210,%s\nD,2,215,\n", heading, cell);
+    norm_begin(&rig);
+    norm_add(&rig, "a.csv", text, 0);
+    norm_run(&rig);
+    const size_t n = rig.data->readings.n;
+    cr_expect(norm_identity(&rig), "%s: %s", heading, cell);
+    norm_end(&rig);
+    return n;
+}
+
+/* A primer under the heading of coats, and a shim in the remarks, were judged as the film. */
+Test(doubtful_film, a_coat_or_a_note_may_say_that_it_is_no_film) {
+    static const struct {
+        const char *heading, *cell;
+        size_t readings;
+    } cases[] = {{"Coat", "primer", 1},
+                 {"Coat", "intermediate", 1},
+                 {"Coat", "zinc rich", 1},
+                 {"Coat", "1", 2},
+                 {"Coat", "coat 2", 2},
+                 {"Coat", "topcoat", 2},
+                 {"Coat", "Top coat", 2},
+                 {"Remark", "shim", 1},
+                 {"Remark", "on shim", 1},
+                 {"Remark", "primer only", 1},
+                 {"Remark", "bare steel", 1},
+                 {"Remark", "zero check", 1},
+                 {"Remark", "near the weld", 2},
+                 {"Remark", "check edge", 2},
+                 {"Remark", "beside reference plate", 2}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++)
+        cr_expect_eq(readings_with(cases[i].heading, cases[i].cell), cases[i].readings, "%s: %s", cases[i].heading,
+                     cases[i].cell);
+}
