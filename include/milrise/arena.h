@@ -28,6 +28,10 @@ struct mr_arena *mr_arena_new(void (*on_exhausted)(void *ctx), void *ctx);
  * results. */
 struct mr_arena *mr_arena_like(const struct mr_arena *arena);
 
+/** mr_arena_child - an arena that is freed when its parent is reset or freed, so that what it holds lives as long.
+ *  Several threads may fill one each; making it is the parent's thread's. Never freed by the caller. */
+struct mr_arena *mr_arena_child(struct mr_arena *parent);
+
 /** mr_arena_reset - forget everything in the arena, keep the arena. */
 void mr_arena_reset(struct mr_arena *arena);
 

@@ -35,6 +35,9 @@ void mr_diags_init(struct mr_diags *diags, struct mr_arena *arena);
 void mr_diag_add(struct mr_diags *diags, enum mr_severity severity, const char *id, struct mr_place place,
                  const char *text, const char *mend, const char *what, ...) MR_PRINTF(7, 8);
 
+/** mr_diags_append - all of another list behind one's own; the texts stay where they are. */
+void mr_diags_append(struct mr_diags *diags, const struct mr_diags *more);
+
 /** mr_diag_line - the printed form of one diagnostic, one line without line end, in arena. */
 char *mr_diag_line(struct mr_arena *arena, const struct mr_diag *diag);
 

@@ -32,6 +32,7 @@ struct large {
 struct mr_arena {
     struct block *blocks;
     struct large *larges;
+    struct mr_arena *children, *sibling;
     size_t bytes;
     void (*on_exhausted)(void *ctx);
     void *ctx;
@@ -108,7 +109,18 @@ struct mr_arena *mr_arena_like(const struct mr_arena *arena) {
     return mr_arena_new(arena->on_exhausted, arena->ctx);
 }
 
+struct mr_arena *mr_arena_child(struct mr_arena *parent) {
+    struct mr_arena *child = mr_arena_like(parent);
+    child->sibling = parent->children;
+    parent->children = child;
+    return child;
+}
+
 void mr_arena_reset(struct mr_arena *arena) {
+    for (struct mr_arena *c = arena->children, *next; c; c = next) {
+        next = c->sibling;
+        mr_arena_free(c);
+    }
     for (struct block *b = arena->blocks, *next; b; b = next) {
         next = b->next;
         free(b);
@@ -119,6 +131,7 @@ void mr_arena_reset(struct mr_arena *arena) {
     }
     arena->blocks = NULL;
     arena->larges = NULL;
+    arena->children = NULL;
     arena->bytes = 0;
 }
 
@@ -130,7 +143,10 @@ void mr_arena_free(struct mr_arena *arena) {
 }
 
 size_t mr_arena_bytes(const struct mr_arena *arena) {
-    return arena->bytes;
+    size_t bytes = arena->bytes;
+    for (const struct mr_arena *c = arena->children; c; c = c->sibling)
+        bytes += mr_arena_bytes(c);
+    return bytes;
 }
 
 static size_t round_up(size_t bytes) {

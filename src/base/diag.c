@@ -76,6 +76,15 @@ void mr_diag_add(struct mr_diags *diags, enum mr_severity severity, const char *
     diags->count[severity]++;
 }
 
+void mr_diags_append(struct mr_diags *diags, const struct mr_diags *more) {
+    if (!diags)
+        return;
+    for (size_t i = 0; i < more->list.n; i++)
+        MR_PUSH(diags->arena, &diags->list, more->list.v[i]);
+    for (size_t i = 0; i < MR_COUNT(more->count); i++)
+        diags->count[i] += more->count[i];
+}
+
 static char *place_text(struct mr_arena *arena, const struct mr_place *p) {
     if (!p->file)
         return mr_strdup(arena, "");

@@ -1,3 +1,4 @@
+#include "base/pool.h"
 #include "cli/own_process.h"
 #include "cli/stages.h"
 
@@ -78,6 +79,7 @@ static void leave_answer(struct mr_run *run, const struct mr_cli_options *o, enu
 
 static int report_here(struct mr_arena *arena, const struct mr_cli_options *o) {
     struct mr_run run;
+    mr_pool_threads(o->threads ? o->threads : processors());
     enum mr_status status = mr_run_folder(&run, arena, folder_of(o), MR_LAST_ASSESS);
     if (run.job && run.job->untouched) {
         mr_diag_add(&run.diags, MR_ERROR, "job-file", (struct mr_place){.file = MR_JOB_FILE}, NULL,

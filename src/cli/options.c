@@ -25,7 +25,7 @@ static const struct argp_option all_options[] = {
     {"collect", 'C', NULL, 0, "report on nothing; roll up what the last reports say", 0},
     {"no-roll-up", 'R', NULL, 0, "report on what is due and leave the roll-up to a later --collect", 0},
     {"us", 'u', NULL, 0, "US units: mil, degree Fahrenheit, psi", 0},
-    {"threads", 't', "N", 0, "threads for the charts; by default one per processor", 0},
+    {"threads", 't', "N", 0, "threads; by default one per processor", 0},
     {"no-charts", 'n', NULL, 0, "workbook and report.json only", 0},
     {"zone", 'z', "NAME", 0, "only this zone, by name or alias; may be given several times", 0},
     {"kind", 'k', "KIND", 0, "which figure; without it the kinds are listed", 0},

@@ -4,6 +4,7 @@
  */
 #include "read/source.h"
 
+#include "base/pool.h"
 #include "base/text.h"
 #include "read/job_lookup.h"
 #include "read/links.h"
@@ -115,6 +116,24 @@ static int walk_folder(struct folder_walk *walk, const char *folder, int depth) 
     return error;
 }
 
+/* One file of the job, described by itself. */
+struct described {
+    struct mr_arena *arena;
+    const struct mr_job *job;
+    const char *full, *shown;
+    struct mr_diags diags;
+    struct mr_sources tables; /* one, or each table of the file */
+};
+
+static void describe_file(void *ctx, size_t piece, size_t worker) {
+    struct described *d = (struct described *)ctx + piece;
+    struct mr_source source;
+    (void)worker;
+    enum mr_status status = mr_read_source(d->arena, d->job, d->full, d->shown, &d->diags, &source);
+    (void)status; /* an unreadable file is listed too; its diagnostic says why */
+    mr_read_split(d->arena, d->job, &source, &d->tables);
+}
+
 enum mr_status mr_read_folder(struct mr_arena *arena, const struct mr_job *job, struct mr_diags *diags,
                               struct mr_sources *out) {
     struct folder_walk walk = {.arena = arena, .job = job, .diags = diags};
@@ -126,13 +145,20 @@ enum mr_status mr_read_folder(struct mr_arena *arena, const struct mr_job *job, 
     }
     if (walk.paths.n)
         qsort(walk.paths.v, walk.paths.n, sizeof *walk.paths.v, by_name);
+    struct described *file = MR_ARRAY(arena, struct described, walk.paths.n);
     for (size_t i = 0; i < walk.paths.n; i++) {
-        const char *path = walk.paths.v[i];
-        struct mr_source source;
-        const char *full = mr_printf(arena, "%s/%s", job->dir, path);
-        enum mr_status status = mr_read_source(arena, job, full, shown(&walk, path), diags, &source);
-        (void)status; /* an unreadable file is listed too; its diagnostic says why */
-        mr_read_split(arena, job, &source, out);
+        file[i] = (struct described){.arena = mr_arena_child(arena),
+                                     .job = job,
+                                     .full = mr_printf(arena, "%s/%s", job->dir, walk.paths.v[i]),
+                                     .shown = shown(&walk, walk.paths.v[i]),
+                                     .tables = {.job = job}};
+        mr_diags_init(&file[i].diags, file[i].arena);
+    }
+    mr_pool_each(walk.paths.n, describe_file, file);
+    for (size_t i = 0; i < walk.paths.n; i++) {
+        mr_diags_append(diags, &file[i].diags);
+        for (size_t k = 0; k < file[i].tables.list.n; k++)
+            MR_PUSH(arena, &out->list, file[i].tables.list.v[k]);
     }
     return MR_OK;
 }

@@ -4,26 +4,40 @@
  * A probe that moves between zones jumps in temperature and stands on other steel, so each stay of a track is
  * searched by itself, and so is the time between stays. An event's zone is that of the stay; where no stay says it,
  * the spray window that is open at the onset, if there is only one. Its coat is that of the last window of the zone
- * that had opened by the onset, give or take what a hand-kept start may be wrong.
+ * that had opened by the onset, give or take what a hand-kept start may be wrong. Stretches are searched side by side
+ * and their events taken over in order.
  */
 #include "assess/finding/finding_text.h"
 #include "assess/heat/heat.h"
 #include "assess/heat/heat_job.h"
 #include "assess/heat/steel.h"
+#include "base/pool.h"
 
 #include <math.h>
 #include <string.h>
 
+/* One stretch of a track, and what was found in it. */
+struct stretch {
+    const struct mr_track *track;
+    size_t index; /* of the track */
+    struct mr_stay stay;
+    int64_t zero_ms;
+    mr_heat_list found;
+    mr_no_pulses absent;
+};
+
+struct worker_room { /* memory of one thread */
+    struct mr_arena *scratch, *results;
+};
+
 struct search {
     struct mr_assess *a;
-    struct mr_arena *scratch;
-    const struct mr_track *track;
-    size_t index;
     struct mr_heat_reference *others; /* shape: tracks that may serve as references */
     size_t n_others;
     const struct mr_track **other_track; /* of each */
     bool *watched;                       /* shape: windows; see find_watched */
-    mr_no_pulses *absent;
+    MR_VEC(struct stretch) stretches;    /* by track, then time */
+    struct worker_room *room;            /* shape: threads */
 };
 
 /* Probes, and steel columns that stand on one zone; the steel column of a hygrometer that serves all is climate. */
@@ -63,13 +77,13 @@ static size_t only_window(const struct mr_assess *a, int64_t t_onset) {
     return found;
 }
 
-static struct mr_place lines_of(const struct search *s, int64_t t0, int64_t t1) {
-    size_t i0 = mr_track_first(s->track, t0), i1 = mr_track_first(s->track, t1);
-    if (i1 >= s->track->n)
-        i1 = s->track->n - 1;
-    struct mr_place place = mr_track_place(s->a->aligned, s->track, i0), last = place;
+static struct mr_place lines_of(const struct search *s, const struct mr_track *track, int64_t t0, int64_t t1) {
+    size_t i0 = mr_track_first(track, t0), i1 = mr_track_first(track, t1);
+    if (i1 >= track->n)
+        i1 = track->n - 1;
+    struct mr_place place = mr_track_place(s->a->aligned, track, i0), last = place;
     for (size_t i = i1; i > i0; i--) { /* an event over two files is named by the first */
-        last = mr_track_place(s->a->aligned, s->track, i);
+        last = mr_track_place(s->a->aligned, track, i);
         if (last.file == place.file)
             break;
     }
@@ -111,9 +125,11 @@ static void set_fit(struct mr_arena *arena, const struct mr_heat_found *f, struc
     e->carried = carried_terms(arena, f);
 }
 
-static void keep(const struct search *s, const struct mr_stay *stay, int64_t zero_ms, const struct mr_heat_found *f) {
+static void keep(const struct search *s, const struct stretch *from, const struct mr_heat_found *f) {
+    const struct mr_stay *stay = &from->stay;
+    const int64_t zero_ms = from->zero_ms;
     struct mr_heat_event e = {
-        .track = s->index, .zone = stay->zone, .window = MR_NONE, .gun = stay->gun, .route = stay->route};
+        .track = from->index, .zone = stay->zone, .window = MR_NONE, .gun = stay->gun, .route = stay->route};
     e.t_baseline = moment(zero_ms, f->baseline_from_s);
     e.t_onset = moment(zero_ms, f->onset_s);
     e.t_peak = moment(zero_ms, f->peak_s);
@@ -140,7 +156,7 @@ static void keep(const struct search *s, const struct mr_stay *stay, int64_t zer
         e.window = window_of(s->a, e.zone, e.t_onset);
     }
     e.coat = e.window == MR_NONE ? 0 : s->a->aligned->windows.v[e.window].coat;
-    e.place = lines_of(s, e.t_onset, e.t_end);
+    e.place = lines_of(s, from->track, e.t_onset, e.t_end);
     MR_PUSH(s->a->arena, &s->a->out->heats, e);
 }
 
@@ -163,15 +179,15 @@ static void find_watched(struct search *s) {
 
 /* Windows whose heat a stay may show: those of its zone; where the probe stands nowhere, those that no probe watches,
  * for a probe that stood on the zone knows better than a neighbour. NULL at the gun. window: of each. */
-static struct mr_heat_focus *focus_of(const struct search *s, const struct mr_stay *stay, size_t *out_n,
-                                      size_t **out_window) {
+static struct mr_heat_focus *focus_of(const struct search *s, struct mr_arena *scratch, const struct mr_stay *stay,
+                                      size_t *out_n, size_t **out_window) {
     const struct mr_alignment *al = s->a->aligned;
     *out_n = 0;
     if (stay->gun)
         return NULL;
     int64_t slack = slack_ms(s->a);
-    struct mr_heat_focus *focus = MR_ARRAY(s->scratch, struct mr_heat_focus, al->windows.n + 1);
-    *out_window = MR_ARRAY(s->scratch, size_t, al->windows.n + 1);
+    struct mr_heat_focus *focus = MR_ARRAY(scratch, struct mr_heat_focus, al->windows.n + 1);
+    *out_window = MR_ARRAY(scratch, size_t, al->windows.n + 1);
     for (size_t i = 0; i < al->windows.n; i++) {
         const struct mr_window *w = &al->windows.v[i];
         int64_t slowest = mr_setting_ms(al->zones.v[w->zone].settings, MR_RISE_SLOWEST);
@@ -229,18 +245,24 @@ static void gather_references(struct search *s) {
 }
 
 /* All but the track itself. */
-static struct mr_heat_references references_of(const struct search *s) {
-    struct mr_heat_reference *v = MR_ARRAY(s->scratch, struct mr_heat_reference, s->n_others);
+static struct mr_heat_references references_of(const struct search *s, struct mr_arena *scratch,
+                                               const struct mr_track *track) {
+    struct mr_heat_reference *v = MR_ARRAY(scratch, struct mr_heat_reference, s->n_others);
     size_t n = 0;
     for (size_t i = 0; i < s->n_others; i++)
-        if (s->other_track[i] != s->track)
+        if (s->other_track[i] != track)
             v[n++] = s->others[i];
     return (struct mr_heat_references){n, v};
 }
 
-/* One stretch of a track, [from, to] in time. */
-static void search_stay(const struct search *s, const struct mr_stay *stay) {
-    const struct mr_track *track = s->track;
+/* ---- the search ---- */
+
+static void search_stretch(void *ctx, size_t piece, size_t worker) {
+    const struct search *s = ctx;
+    struct stretch *here = &s->stretches.v[piece];
+    const struct mr_stay *stay = &here->stay;
+    const struct mr_track *track = here->track;
+    struct mr_arena *scratch = s->room[worker].scratch, *results = s->room[worker].results;
     size_t i0 = stay->t0_utc_ms == INT64_MIN ? 0 : mr_track_first(track, stay->t0_utc_ms);
     size_t i1 = stay->t1_utc_ms == INT64_MAX ? track->n : mr_track_first(track, stay->t1_utc_ms + 1);
     if (i1 < i0 + 5)
@@ -253,38 +275,42 @@ static void search_stay(const struct search *s, const struct mr_stay *stay) {
                                       .least_k = mr_heat_least_k(s->a, stay->zone)};
     if (isnan(options.slowest_s))
         options.slowest_s = 0.0;
-    mr_heat_list found = {0};
-    mr_arena_reset(s->scratch);
-    struct mr_heat_references references = references_of(s);
+    mr_arena_reset(scratch);
+    struct mr_heat_references references = references_of(s, scratch, track);
     struct mr_heat_usual usual = mr_heat_usual_of(s->a, stay->zone);
     size_t *window = NULL;
     options.references = &references;
     if (!stay->gun && options.slowest_s > 0.0)
         options.usual = &usual;
-    options.focus = focus_of(s, stay, &options.n_focus, &window);
+    options.focus = focus_of(s, scratch, stay, &options.n_focus, &window);
     options.absence =
-        options.focus && stay->zone != MR_NONE ? MR_ARRAY(s->scratch, struct mr_heat_absence, options.n_focus) : NULL;
-    mr_heat_find(s->scratch, s->scratch, &series, &options, &found);
-    for (size_t i = 0; i < found.n; i++)
-        keep(s, stay, series.zero_ms, &found.v[i]);
+        options.focus && stay->zone != MR_NONE ? MR_ARRAY(scratch, struct mr_heat_absence, options.n_focus) : NULL;
+    here->zero_ms = series.zero_ms;
+    mr_heat_find(results, scratch, &series, &options, &here->found);
     for (size_t i = 0; options.absence && i < options.n_focus; i++) {
-        struct mr_no_pulse none = {.window = window[i], .track = s->index, .absence = options.absence[i]};
-        MR_PUSH(s->a->arena, s->absent, none);
+        struct mr_no_pulse none = {.window = window[i], .track = here->index, .absence = options.absence[i]};
+        MR_PUSH(results, &here->absent, none);
     }
 }
 
+static void add_stretch(struct search *s, size_t index, const struct mr_stay *stay) {
+    struct stretch stretch = {.track = &s->a->aligned->tracks.v[index], .index = index, .stay = *stay};
+    MR_PUSH(s->a->arena, &s->stretches, stretch);
+}
+
 /* Stays, and what lies between them, in order of time. */
-static void search_track(const struct search *s) {
+static void add_stretches(struct search *s, size_t index) {
+    const struct mr_track *track = &s->a->aligned->tracks.v[index];
     int64_t next = INT64_MIN;
     const struct mr_stay nowhere = {.zone = MR_NONE, .route = MR_ROUTE_NONE};
-    for (size_t i = 0; i < s->track->stays.n; i++) {
-        const struct mr_stay *stay = &s->track->stays.v[i];
+    for (size_t i = 0; i < track->stays.n; i++) {
+        const struct mr_stay *stay = &track->stays.v[i];
         struct mr_stay before = nowhere;
         before.t0_utc_ms = next;
         before.t1_utc_ms = stay->t0_utc_ms == INT64_MIN ? INT64_MIN : stay->t0_utc_ms - 1;
         if (before.t1_utc_ms > before.t0_utc_ms)
-            search_stay(s, &before);
-        search_stay(s, stay);
+            add_stretch(s, index, &before);
+        add_stretch(s, index, stay);
         if (stay->t1_utc_ms == INT64_MAX)
             return;
         next = stay->t1_utc_ms + 1;
@@ -292,18 +318,28 @@ static void search_track(const struct search *s) {
     struct mr_stay rest = nowhere;
     rest.t0_utc_ms = next;
     rest.t1_utc_ms = INT64_MAX;
-    search_stay(s, &rest);
+    add_stretch(s, index, &rest);
 }
 
 void mr_heat_collect(struct mr_assess *a, mr_no_pulses *absent) {
-    struct search s = {.a = a, .absent = absent, .scratch = mr_arena_like(a->arena)};
+    struct search s = {.a = a, .room = MR_ARRAY(a->arena, struct worker_room, mr_pool_most())};
+    for (size_t i = 0; i < mr_pool_most(); i++)
+        s.room[i] = (struct worker_room){mr_arena_like(a->arena), mr_arena_like(a->arena)};
     gather_references(&s);
     find_watched(&s);
-    for (size_t i = 0; i < a->aligned->tracks.n; i++) {
-        s.track = &a->aligned->tracks.v[i];
-        s.index = i;
-        if (carries_heat(s.track))
-            search_track(&s);
+    for (size_t i = 0; i < a->aligned->tracks.n; i++)
+        if (carries_heat(&a->aligned->tracks.v[i]))
+            add_stretches(&s, i);
+    mr_pool_each(s.stretches.n, search_stretch, &s);
+    for (size_t i = 0; i < s.stretches.n; i++) {
+        const struct stretch *here = &s.stretches.v[i];
+        for (size_t k = 0; k < here->found.n; k++)
+            keep(&s, here, &here->found.v[k]);
+        for (size_t k = 0; k < here->absent.n; k++)
+            MR_PUSH(a->arena, absent, here->absent.v[k]);
     }
-    mr_arena_free(s.scratch);
+    for (size_t i = 0; i < mr_pool_most(); i++) {
+        mr_arena_free(s.room[i].scratch);
+        mr_arena_free(s.room[i].results);
+    }
 }

@@ -3,6 +3,7 @@
  * that no file states, rows that stand in several files), then records and channels are published in the order of
  * files and lines.
  */
+#include "base/pool.h"
 #include "normalise/file/doubtful_channels.h"
 #include "normalise/file/overlap.h"
 #include "normalise/file/plausible.h"
@@ -194,19 +195,19 @@ static void set_split_aside(struct mr_file_state *state) {
 
 static void decode(struct stage *s, struct mr_file_state *state) {
     struct mr_column_shapes shapes;
-    if (mr_column_shapes_take(s->scratch, state->source, state->source->rule ? state->source->rule->missing : "",
+    if (mr_column_shapes_take(state->scratch, state->source, state->source->rule ? state->source->rule->missing : "",
                               &shapes) != MR_OK) {
         say_changed(state);
         return;
     }
-    state->plan = mr_plan_make(s->arena, s->job, s->maps, state->source, &shapes, s->diags);
+    state->plan = mr_plan_make(state->arena, s->job, s->maps, state->source, &shapes, state->diags);
     preamble_units(state);
     mr_refuse_absolute(state);
     mr_say_unread(state, &shapes);
     state->file->kind = state->plan->kind;
     state->file->kind_why = state->plan->kind_why;
     state->file->mend = state->plan->mend;
-    mr_timer_init(&state->timer, s->arena, state->plan);
+    mr_timer_init(&state->timer, state->arena, state->plan);
     if (mr_is_log(state->plan->kind))
         mr_log_begin(state);
     else if (mr_plan_column_of(state->plan, MR_M_ZONE) == MR_NONE)
@@ -234,14 +235,16 @@ static void count_missing(struct mr_file_state *state) {
     }
 }
 
-static void take_file(struct stage *s, size_t index) {
+/* Files are decoded side by side, each into arenas and diagnostics of its own. */
+static void begin_file(struct stage *s, size_t index) {
     struct mr_file_state *state = &s->files[index];
     const struct mr_source *source = &s->sources->list.v[index];
-    *state = (struct mr_file_state){.arena = s->arena,
-                                    .scratch = s->scratch,
+    struct mr_arena *arena = mr_arena_child(s->arena);
+    *state = (struct mr_file_state){.arena = arena,
+                                    .scratch = mr_arena_child(s->scratch),
                                     .job = s->job,
                                     .source = source,
-                                    .diags = s->diags,
+                                    .diags = MR_NEW(arena, struct mr_diags),
                                     .file = &s->data->files.v[index],
                                     .index = (uint32_t)index,
                                     .copy_of = find_copy(s, index),
@@ -256,6 +259,14 @@ static void take_file(struct stage *s, size_t index) {
                                     .mend = "",
                                     .first_ms = MR_T_NONE,
                                     .last_ms = MR_T_NONE};
+    mr_diags_init(state->diags, arena);
+}
+
+static void take_file(void *ctx, size_t index, size_t worker) {
+    struct stage *s = ctx;
+    struct mr_file_state *state = &s->files[index];
+    const struct mr_source *source = state->source;
+    (void)worker;
     if (!source->readable || source->encoding == MR_ENC_BINARY || !source->n_columns || state->copy_of != MR_NONE) {
         state->file->kind_why = !source->readable                   ? "the file cannot be read"
                                 : source->encoding == MR_ENC_BINARY ? "the file is not text"
@@ -335,7 +346,12 @@ enum mr_status mr_normalise_with(struct mr_arena *arena, const struct mr_maps *m
     s.data->files.n = s.data->files.cap = n;
     s.files = MR_ARRAY(arena, struct mr_file_state, n);
     for (size_t i = 0; i < n; i++)
-        take_file(&s, i);
+        begin_file(&s, i);
+    mr_pool_each(n, take_file, &s);
+    for (size_t i = 0; i < n; i++) {
+        mr_diags_append(diags, s.files[i].diags);
+        s.files[i].diags = diags;
+    }
     for (size_t i = 0; i < n; i++)
         if (s.files[i].plan) {
             inherit_claims(s.files, i);
