@@ -45,7 +45,7 @@ TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
 .PHONY: all lib test sample lint verify recalculate mutate san check tidy bench bench-stages bench-read bench-align heat-table heat-sites fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
-.PHONY: shared install-lib deb soak clusters
+.PHONY: shared install-lib deb soak share clusters
 all: $(BIN)
 lib: $(LIB)
 
@@ -140,6 +140,13 @@ recalculate: $(BIN)
 DROPS ?= 10000
 soak: $(BIN)
 	$(Q)/usr/bin/python3 scripts/soak.py $(BIN) $(DROPS) $(SEED)
+
+# Sweeps over JOBS_IN_SHARE jobs, one in twenty hostile: unchanged, changed, killed, and two sweeps and a watcher at once for
+# SHARE_SECONDS.
+JOBS_IN_SHARE ?= 1000
+SHARE_SECONDS ?= 600
+share: $(BIN)
+	$(Q)/usr/bin/python3 scripts/share.py $(BIN) $(JOBS_IN_SHARE) $(SHARE_SECONDS)
 
 # The sweep by GNU parallel and by a Slurm of our own, where they are installed.
 clusters: $(BIN)
@@ -288,6 +295,7 @@ help:
 	@echo 'verify     the numbers of the sample job by an independent computation'
 	@echo 'mutate     changes the code as tests/mutations says and sees that the tests notice; MUTATE=10 takes ten at random'
 	@echo 'soak       a watcher through DROPS=10000 dropped files and random kills; clusters: a sweep by GNU parallel and Slurm'
+	@echo 'share      sweeps over JOBS_IN_SHARE=1000 jobs, some hostile, with kills and two sweeps and a watcher at once'
 	@echo 'sample     write sample-data anew from its generator'
 	@echo 'tidy       clang-tidy over the sources'
 	@echo 'heat-table what the detection of heat can do, over thousands of seeded records'

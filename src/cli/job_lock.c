@@ -65,24 +65,39 @@ int mr_job_lease(struct mr_arena *arena, const char *lease, unsigned lease_s) {
     return -1;
 }
 
-int mr_job_lock(struct mr_arena *arena, const char *dir, unsigned lease_s, const char **out_lease) {
-    const char *folder = mr_printf(arena, "%s/reports", dir);
-    *out_lease = NULL;
-    if (mkdir(folder, 0777) != 0 && errno != EEXIST)
+int mr_own_folder(struct mr_arena *arena, const char *parent, const char *name, bool make, const char **out_path) {
+    const char *path = mr_printf(arena, "%s/%s", parent, name);
+    if (make && mkdir(path, 0777) != 0 && errno != EEXIST)
         return -1;
-    int fd = open(mr_printf(arena, "%s/.lock", folder), O_RDWR | O_CREAT | O_CLOEXEC, 0666);
+    struct stat st;
+    int fd = open(path, O_RDONLY | O_DIRECTORY | O_NOFOLLOW | O_CLOEXEC);
+    if (fd < 0 && lstat(path, &st) == 0 && S_ISLNK(st.st_mode))
+        errno = ELOOP;
+    *out_path = fd < 0 ? NULL : mr_printf(arena, "/proc/self/fd/%d", fd);
+    return fd;
+}
+
+int mr_job_lock(struct mr_arena *arena, const char *dir, unsigned lease_s, const char **out_lease) {
+    const char *folder;
+    *out_lease = NULL;
+    const int reports = mr_own_folder(arena, dir, MR_REPORTS, true, &folder);
+    if (reports < 0)
+        return -1;
+    int fd = openat(reports, ".lock", O_RDWR | O_CREAT | O_NOFOLLOW | O_CLOEXEC, 0666), error = errno;
+    close(reports);
+    errno = error;
     if (fd < 0)
         return -1;
     struct flock whole = {.l_type = F_WRLCK, .l_whence = SEEK_SET};
     if (fcntl(fd, F_OFD_SETLK, &whole) == 0)
         return fd;
-    int error = errno;
+    error = errno;
     close(fd);
     if (error == EAGAIN || error == EACCES) {
         errno = EAGAIN;
         return -1;
     }
-    const char *lease = mr_printf(arena, "%s/.lease", folder);
+    const char *lease = mr_printf(arena, "%s/" MR_REPORTS "/.lease", dir);
     fd = mr_job_lease(arena, lease, lease_s);
     if (fd >= 0)
         *out_lease = lease;

@@ -8,6 +8,13 @@
 
 #include "milrise/arena.h"
 
+#define MR_REPORTS "reports" /* the folder of a job into which alone anything is written, but for the answer */
+
+/** mr_own_folder - a folder below parent that is no link, which could lead anywhere; made where it is missing and
+ * make is true. Returns: a file descriptor, with *out_path a path that leads there as long as it is open, whatever is
+ * renamed meanwhile; -1 with errno (ELOOP: it is a link). */
+int mr_own_folder(struct mr_arena *arena, const char *parent, const char *name, bool make, const char **out_path);
+
 /** mr_job_lock - lease_s: after so long a lease that nobody renewed is void. Returns: a file descriptor, with
  * *out_lease the path of the lease or NULL; -1 where another holds the job (errno EAGAIN) or the lock cannot be made.
  */

@@ -70,7 +70,9 @@ enum mr_run_step mr_run_start(struct mr_arena *arena, const char *dir, struct mr
     if (out->lock_fd < 0 && errno == EAGAIN)
         return MR_RUN_BUSY;
     if (out->lock_fd < 0) {
-        out->state.failure = mr_printf(arena, "reports cannot be written: %s", strerrordesc_np(errno));
+        out->state.failure = errno == ELOOP
+                                 ? "reports is a link, which may lead out of the job"
+                                 : mr_printf(arena, "reports cannot be written: %s", strerrordesc_np(errno));
         out->state.exit_status = MR_EXIT_OUTPUT;
         return MR_RUN_FAILED;
     }

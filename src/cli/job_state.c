@@ -5,13 +5,14 @@
 
 #include "base/json.h"
 #include "base/outfile.h"
+#include "cli/job_lock.h"
 
 #include <errno.h>
 #include <jansson.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
+#include <unistd.h>
 
 enum { STATE_MAX = 1 << 16 };
 
@@ -59,7 +60,13 @@ void mr_job_state_load(struct mr_arena *arena, const char *dir, struct mr_job_st
     clear(s);
     char *text;
     size_t n;
-    if (mr_file_slurp(arena, mr_printf(arena, "%s/reports/.state", dir), STATE_MAX, &text, &n) != MR_OK)
+    const char *folder;
+    const int fd = mr_own_folder(arena, dir, MR_REPORTS, false, &folder);
+    if (fd < 0)
+        return;
+    const enum mr_status read = mr_file_slurp(arena, mr_printf(arena, "%s/.state", folder), STATE_MAX, &text, &n);
+    close(fd);
+    if (read != MR_OK)
         return;
     json_t *o = json_loadb(text, n, JSON_REJECT_DUPLICATES, NULL);
     hash_of(o, "inputs", s->inputs);
@@ -122,10 +129,13 @@ enum mr_status mr_job_state_save(struct mr_arena *arena, const char *dir, const 
     mr_json_text(j, "since", s->since);
     mr_json_text(j, "before", s->before);
     mr_json_end(j);
-    const char *text = mr_json_take(j), *folder = mr_printf(arena, "%s/reports", dir);
-    if (mkdir(folder, 0777) != 0 && errno != EEXIST)
+    const char *text = mr_json_take(j), *folder;
+    const int fd = mr_own_folder(arena, dir, MR_REPORTS, true, &folder);
+    if (fd < 0)
         return MR_E_OUTPUT;
-    return mr_file_write(arena, mr_printf(arena, "%s/.state", folder), text, strlen(text));
+    const enum mr_status written = mr_file_write(arena, mr_printf(arena, "%s/.state", folder), text, strlen(text));
+    close(fd);
+    return written;
 }
 
 static void take_zone(const json_t *zone, struct mr_job_state *s) {

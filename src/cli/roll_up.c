@@ -7,11 +7,12 @@
 #include "base/json.h"
 #include "base/outfile.h"
 #include "cli/console.h"
+#include "cli/job_lock.h"
 
 #include <errno.h>
 #include <math.h>
 #include <string.h>
-#include <sys/stat.h>
+#include <unistd.h>
 
 struct roll_text {
     struct mr_arena *arena;
@@ -169,7 +170,7 @@ static const char *json_of(struct mr_arena *arena, const struct mr_roll_up *roll
 
 enum mr_status mr_roll_up_write(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll,
                                 const char *now) {
-    const char *folder = mr_printf(arena, "%s/" MR_ROLL_UP, share), *why;
+    const char *folder, *why;
     const struct mr_table *tables[3];
     const struct mr_tables_book book = {.title = "Jobs of a share",
                                         .footer = now,
@@ -177,11 +178,17 @@ enum mr_status mr_roll_up_write(struct mr_arena *arena, const char *share, const
                                         .created_utc_ms = (int64_t)mr_cli_now() * 1000,
                                         .n = mr_roll_up_tables(arena, roll, now, tables),
                                         .tables = tables};
-    if (mkdir(folder, 0777) != 0 && errno != EEXIST)
+    const int fd = mr_own_folder(arena, share, MR_ROLL_UP, true, &folder);
+    if (fd < 0)
         return MR_E_OUTPUT;
     const char *json = json_of(arena, roll, now), *text = text_of(arena, share, roll, now);
-    if (mr_render_tables(arena, folder, "roll-up.xlsx", &book, &why) != MR_OK ||
-        mr_file_write(arena, mr_printf(arena, "%s/roll-up.json", folder), json, strlen(json)) != MR_OK)
-        return MR_E_OUTPUT;
-    return mr_file_write(arena, mr_printf(arena, "%s/roll-up.txt", folder), text, strlen(text));
+    enum mr_status status = mr_render_tables(arena, folder, "roll-up.xlsx", &book, &why);
+    if (status == MR_OK)
+        status = mr_file_write(arena, mr_printf(arena, "%s/roll-up.json", folder), json, strlen(json));
+    if (status == MR_OK)
+        status = mr_file_write(arena, mr_printf(arena, "%s/roll-up.txt", folder), text, strlen(text));
+    const int error = errno;
+    close(fd);
+    errno = error;
+    return status == MR_OK ? MR_OK : MR_E_OUTPUT;
 }

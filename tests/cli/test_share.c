@@ -99,6 +99,28 @@ Test(share, a_report_that_takes_too_long_or_too_much_is_ended_and_told, .timeout
     cr_expect_eq(cli_run("sweep ."), 1, "%s", cli_out);
 }
 
+/* Found by a sweep over hostile jobs: state and lock were written to where the link led. */
+Test(share, a_sweep_writes_through_no_link_out_of_a_job, .timeout = 120) {
+    make_job("a", 150);
+    make_job("b", 150);
+    char command[512];
+    snprintf(command, sizeof command,
+             "cd %s && mkdir kept b/reports && echo x > kept/file && ln -s ../kept a/reports && ln -s "
+             "../../kept/lock b/reports/.lock "
+             "&& ln -s ../../kept/file b/reports/.state",
+             cli_dir);
+    cr_assert_eq(system(command), 0);
+    cr_expect_eq(cli_run("sweep ."), 4, "%s%s", cli_out, cli_err);
+    cr_expect_not_null(strstr(text_in("roll-up/roll-up.txt"), "./a: reports is a link"));
+    snprintf(command, sizeof command, "[ \"$(ls -A %s/kept)\" = file ] && [ \"$(cat %s/kept/file)\" = x ]", cli_dir,
+             cli_dir);
+    cr_expect_eq(system(command), 0);
+    snprintf(command, sizeof command, "cd %s && rm -r roll-up && ln -s kept roll-up", cli_dir);
+    cr_assert_eq(system(command), 0);
+    cr_expect_eq(cli_run("sweep ."), 4);
+    cr_expect_not(cli_there("kept/roll-up.txt"));
+}
+
 Test(share, a_plan_run_line_by_line_and_collected_is_a_sweep, .timeout = 120) {
     make_job("a", 150);
     make_job("b", 250);

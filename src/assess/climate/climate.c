@@ -17,17 +17,17 @@
 
 /* The limits, in the order of checks. */
 static const struct mr_climate_limit limit_rows[MR_CLIMATE_LIMITS] = {
-    {MR_SPREAD_MIN, MR_Q_SPREAD, false, false, "climate.spread", "dew-point spread", "dew-point-spread",
+    {MR_SPREAD_MIN, MR_Q_SPREAD, false, false, "climate.spread", "Dew-point spread", "dew-point-spread",
      "steel stays above the dew point by at least the spread", "dew-point spread"},
-    {MR_RH_MAX, MR_Q_RH, true, false, "climate.humidity", "relative humidity", "humidity",
+    {MR_RH_MAX, MR_Q_RH, true, false, "climate.humidity", "Relative humidity", "humidity",
      "humidity stays at or below its limit", "relative humidity"},
-    {MR_AIR_MIN, MR_Q_AIR, false, false, "climate.air-minimum", "air temperature, least", "air-cold",
+    {MR_AIR_MIN, MR_Q_AIR, false, false, "climate.air-minimum", "Lowest air temperature", "air-cold",
      "air stays at or above its limit", "air temperature"},
-    {MR_AIR_MAX, MR_Q_AIR, true, false, "climate.air-maximum", "air temperature, greatest", "air-hot",
+    {MR_AIR_MAX, MR_Q_AIR, true, false, "climate.air-maximum", "Highest air temperature", "air-hot",
      "air stays at or below its limit", "air temperature"},
-    {MR_STEEL_MIN, MR_Q_STEEL, false, false, "climate.steel-minimum", "steel temperature, least", "steel-cold",
+    {MR_STEEL_MIN, MR_Q_STEEL, false, false, "climate.steel-minimum", "Lowest steel temperature", "steel-cold",
      "steel stays at or above its limit", "steel temperature"},
-    {MR_STEEL_MAX, MR_Q_STEEL, true, true, "climate.steel-maximum", "steel temperature, greatest", "steel-hot",
+    {MR_STEEL_MAX, MR_Q_STEEL, true, true, "climate.steel-maximum", "Highest steel temperature", "steel-hot",
      "bare steel stays at or below its limit before the material lands", "steel temperature"},
 };
 

@@ -101,7 +101,7 @@ static double shown_rise_k(const struct mr_probe_heat *p) {
 static void judge_rise(struct mr_assess *a, const struct mr_coat_heat *coat, struct mr_heat_row *row) {
     struct mr_rise_band b;
     struct mr_heat_verdict v = worst_of(a, coat, &b);
-    struct mr_check c = mr_blank_check("reaction.rise", "rise of the coat", "reaction", coat->zone, coat->coat);
+    struct mr_check c = mr_blank_check("reaction.rise", "Rise of the coat", "reaction", coat->zone, coat->coat);
     double rise_k = shown_rise_k(v.probe);
     c.outcome = v.outcome;
     c.unit = b.unit;
@@ -146,7 +146,7 @@ static void judge_onset(struct mr_assess *a, const struct mr_coat_heat *coat) {
     double late = mr_set_num(set, MR_RISE_LATE), span = (double)(w->t1_utc_ms - w->t0_utc_ms) * 1e-3;
     if (isnan(late))
         return;
-    struct mr_check c = mr_blank_check("reaction.onset", "onset of the heat", "reaction", coat->zone, coat->coat);
+    struct mr_check c = mr_blank_check("reaction.onset", "Onset of the heat", "reaction", coat->zone, coat->coat);
     c.unit = MR_UNIT_MIN;
     c.decimals = 1;
     c.limit_high = fmax(late, span) / 60.0;
@@ -212,7 +212,7 @@ static void judge_mix_check(struct mr_assess *a, const struct mr_action_at *at) 
     if (!(cover > 0.0))
         return; /* no probe at the gun: nothing asks for one */
     const struct mr_heat_event *e = gun_event(a, from, to);
-    struct mr_check c = mr_blank_check("reaction.mix-check", "mix check at the gun", "reaction", MR_NONE, 0);
+    struct mr_check c = mr_blank_check("reaction.mix-check", "Mix check at the gun", "reaction", MR_NONE, 0);
     double rise = e ? (e->fit == MR_FIT_OK ? e->rise_fit_k : e->rise_k) : MR_NAN;
     c.unit = a->job->display.rise;
     c.decimals = 1;

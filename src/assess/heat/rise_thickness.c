@@ -135,7 +135,7 @@ static void judge(struct film_comparison *c, const struct member *m) {
     if (!mr_set_flag(set, MR_REACTION_REQUIRED) || strcmp(wanted, "no") == 0)
         return;
     struct mr_check k =
-        mr_blank_check("reaction.rise-against-film", "rise against thickness", "reaction", m->zone, 0);
+        mr_blank_check("reaction.rise-against-film", "Rise against thickness", "reaction", m->zone, 0);
     k.unit = MR_UNIT_PCT;
     k.decimals = 1;
     k.rule = mr_printf(a->arena, "heat per volume of film like that of the other zones, band of %.4g %% over the job",

@@ -62,7 +62,7 @@ static void check_main(struct mr_assess *a, struct mr_line_run *p) {
     if (!low.set && !high.set)
         return;
     const struct mr_line_result *r = &p->r;
-    struct mr_check c = mr_blank_check("lines.main", "main pressure", "lines", p->window->zone, p->window->coat);
+    struct mr_check c = mr_blank_check("lines.main", "Main pressure", "lines", p->window->zone, p->window->coat);
     c.unit = low.set ? low.unit : high.unit;
     c.decimals = low.set ? low.decimals : high.decimals;
     c.limit_low = low.written;
@@ -77,7 +77,7 @@ static void check_main(struct mr_assess *a, struct mr_line_run *p) {
     const char *detail =
         p->tracks.main == NULL || isnan(r->main_mean_kpa)
             ? "main pressure is not logged"
-            : mr_printf(a->arena, "held between %s and %s",
+            : mr_printf(a->arena, "Held between %s and %s",
                         mr_say_value(a, mr_from_canonical(c.unit, r->main_low_kpa), c.unit, c.decimals),
                         mr_say_value(a, mr_from_canonical(c.unit, r->main_high_kpa), c.unit, c.decimals));
     settle_check(a, p, &c, too_low || too_high, !isnan(r->main_mean_kpa), r->main_coverage_pct, detail,
@@ -88,7 +88,7 @@ static void check_imbalance(struct mr_assess *a, struct mr_line_run *p) {
     if (isnan(p->limits.imbalance_pct))
         return;
     struct mr_check c =
-        mr_blank_check("lines.imbalance", "difference between the lines", "lines", p->window->zone, p->window->coat);
+        mr_blank_check("lines.imbalance", "Difference between the lines", "lines", p->window->zone, p->window->coat);
     c.unit = MR_UNIT_PCT;
     c.decimals = 1;
     c.measured = p->r.imbalance_held_pct;
@@ -98,7 +98,7 @@ static void check_imbalance(struct mr_assess *a, struct mr_line_run *p) {
     c.source = mr_source_of(a, p->settings, MR_IMBALANCE_MAX);
     bool known = !isnan(p->r.imbalance_held_pct);
     const char *detail =
-        known ? mr_printf(a->arena, "on average line A differs from line B by %+.1f %%", p->r.imbalance_mean_pct)
+        known ? mr_printf(a->arena, "On average line A differs from line B by %+.1f %%", p->r.imbalance_mean_pct)
               : "the two lines are not logged together";
     settle_check(a, p, &c, count_events(p, MR_LINE_IMBALANCE, MR_LINE_IMBALANCE) > 0, known, p->r.coverage_pct,
                  detail, p->r.lone[MR_LINE_IMBALANCE]);
@@ -108,7 +108,7 @@ static void check_ripple(struct mr_assess *a, struct mr_line_run *p) {
     double limit = mr_set_num(p->settings, MR_RIPPLE_MAX);
     if (isnan(limit))
         return;
-    struct mr_check c = mr_blank_check("lines.ripple", "ripple", "lines", p->window->zone, p->window->coat);
+    struct mr_check c = mr_blank_check("lines.ripple", "Ripple", "lines", p->window->zone, p->window->coat);
     c.unit = MR_UNIT_PCT;
     c.decimals = 1;
     c.measured =
@@ -119,7 +119,7 @@ static void check_ripple(struct mr_assess *a, struct mr_line_run *p) {
     bool known = !isnan(c.measured), above = mr_above(c.measured, limit),
          violated = above && mr_above(p->r.ripple_without_worst_pct, limit);
     const char *detail =
-        known ? mr_printf(a->arena, "line A %.1f %%, line B %.1f %%", p->r.ripple_a_pct, p->r.ripple_b_pct)
+        known ? mr_printf(a->arena, "Line A %.1f %%, line B %.1f %%", p->r.ripple_a_pct, p->r.ripple_b_pct)
               : "the lines are not logged";
     settle_check(a, p, &c, violated, known, p->r.coverage_pct, detail, above && !violated ? 1 : 0);
     if (!violated)
@@ -289,8 +289,8 @@ static void judge_window(struct mr_assess *a, struct mr_line_work *work, struct 
     check_main(a, p);
     check_imbalance(a, p);
     check_ripple(a, p);
-    check_count(a, p, "lines.dropout", "dropouts", MR_LINE_DROPOUT, MR_LINE_BOTH_DOWN, MR_DROPOUT_BELOW);
-    check_count(a, p, "lines.surge", "surges", MR_LINE_SURGE, MR_LINE_SURGE, MR_SURGE_ABOVE);
+    check_count(a, p, "lines.dropout", "Dropouts", MR_LINE_DROPOUT, MR_LINE_BOTH_DOWN, MR_DROPOUT_BELOW);
+    check_count(a, p, "lines.surge", "Surges", MR_LINE_SURGE, MR_LINE_SURGE, MR_SURGE_ABOVE);
     mr_line_find_events(a, p);
     find_uncovered(a, p);
     find_lone_samples(a, p);

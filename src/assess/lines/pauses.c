@@ -148,7 +148,7 @@ static const char *relief_words(struct mr_assess *a, const struct pause *p) {
 static void add_relief(struct mr_assess *a, const struct pause *p) {
     if (p->relief_outcome == MR_NOT_REQUIRED)
         return;
-    struct mr_check c = mr_blank_check("lines.pause", "pause with charged lines", "lines", 0, 0);
+    struct mr_check c = mr_blank_check("lines.pause", "Pause with charged lines", "lines", 0, 0);
     struct mr_limit max = mr_limit_of(a, p->settings, MR_PAUSE_MAX);
     place_of(a, p, &c.zone, &c.coat);
     c.outcome = p->relief_outcome;
@@ -181,7 +181,7 @@ static void add_relief(struct mr_assess *a, const struct pause *p) {
 static void add_cleanout(struct mr_assess *a, const struct pause *p) {
     if (p->cleanout_outcome == MR_NOT_REQUIRED)
         return;
-    struct mr_check c = mr_blank_check("lines.clean-out", "clean-out in a long pause", "lines", 0, 0);
+    struct mr_check c = mr_blank_check("lines.clean-out", "Clean-out in a long pause", "lines", 0, 0);
     struct mr_limit after = mr_limit_of(a, p->settings, MR_CLEANOUT_AFTER);
     place_of(a, p, &c.zone, &c.coat);
     c.outcome = p->cleanout_outcome;

@@ -137,7 +137,7 @@ static void judge_window(struct mr_assess *a, lot_list *lots, const struct mr_wi
         trace(a, lots, w, lot_b, 'B', &past, &dated);
     if (!mr_set_flag(a->aligned->zones.v[w->zone].settings, MR_MATERIAL_REQUIRED))
         return;
-    struct mr_check c = mr_blank_check("material.lots", "lots traced to the coat", "material", w->zone, w->coat);
+    struct mr_check c = mr_blank_check("material.lots", "Lots traced to the coat", "material", w->zone, w->coat);
     bool both = lot_a[0] != '\0' && lot_b[0] != '\0';
     c.outcome = past ? MR_DOES_NOT_CONFORM : both ? MR_CONFORMS : MR_NOT_SHOWN;
     c.rule = "both lots are known for each coat, and none is past its shelf date";

@@ -105,7 +105,7 @@ static enum mr_outcome judge_ratio(const struct mr_settings *settings, double ra
 
 static struct mr_check ratio_check(struct mr_assess *a, const struct mr_settings *settings, size_t zone,
                                    const struct parts_used *u, const char *when) {
-    struct mr_check c = mr_blank_check("material.ratio", "ratio of the parts", "material", zone, 0);
+    struct mr_check c = mr_blank_check("material.ratio", "Ratio of the parts", "material", zone, 0);
     double want = mr_set_num(settings, MR_RATIO), tol = mr_set_num(settings, MR_RATIO_TOL) / 100.0;
     c.measured = ratio_of(u);
     c.outcome = judge_ratio(settings, c.measured);

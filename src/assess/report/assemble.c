@@ -126,7 +126,7 @@ static void require_groups(struct mr_assess *a) {
             struct mr_check c = {.id = mr_printf(a->arena, "%s.data", mr_groups[g]),
                                  .group = mr_groups[g],
                                  .zone = z,
-                                 .title = mr_printf(a->arena, "%s: data", mr_groups[g]),
+                                 .title = mr_printf(a->arena, "Data for %s", mr_groups[g]),
                                  .outcome = MR_NOT_SHOWN,
                                  .measured = MR_NAN,
                                  .limit_low = MR_NAN,

@@ -67,7 +67,7 @@ void mr_assess_coats(struct mr_assess *a) {
         {"stop", "Stop", MR_UNIT_NONE, 0},
         {"length_min", "Length", MR_UNIT_MIN, 1},
         {"origin", "Known from", MR_UNIT_NONE, 0},
-        {"overlaps", "Beside another", MR_UNIT_NONE, 0},
+        {"overlaps", "Overlaps another", MR_UNIT_NONE, 0},
         {"direction", "Direction", MR_UNIT_NONE, 0},
         {"direction_below", "Against the coat below", MR_UNIT_NONE, 0},
         {"gun_distance", "Gun distance", a->job->display.length, 0},

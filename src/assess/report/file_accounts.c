@@ -103,7 +103,7 @@ static void add_set_aside(struct mr_assess *a) {
     struct mr_field fields[] = {
         {"path", "File", MR_UNIT_NONE, 0},          {"line", "First line", MR_UNIT_NONE, 0},
         {"line_end", "Last line", MR_UNIT_NONE, 0}, {"rows", "Rows", MR_UNIT_NONE, 0},
-        {"reason", "Reason", MR_UNIT_NONE, 0},      {"text", "In words", MR_UNIT_NONE, 0},
+        {"reason", "Reason", MR_UNIT_NONE, 0},      {"text", "Details", MR_UNIT_NONE, 0},
     };
     struct mr_table *table =
         mr_table_new(a->arena, "set-aside", "Rows set aside",

@@ -82,7 +82,7 @@ static const char *key_of(struct mr_assess *a, const struct mr_nonconformance *n
     const char *day =
         n->found_utc_ms == MR_T_NONE ? "undated" : mr_say_day(a, mr_local_ms(a->aligned, n->found_utc_ms));
     const char *zone = n->zone < a->aligned->zones.n ? a->aligned->zones.v[n->zone].name : "job";
-    return mr_printf(a->arena, "%s %s %s", day, zone, n->kind);
+    return mr_printf(a->arena, "%s %s: %s", day, zone, n->kind);
 }
 
 static void number(struct mr_assess *a) {

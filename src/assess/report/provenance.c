@@ -102,7 +102,7 @@ static void add_trace(struct mr_assess *a) {
         {"zone_written", "Zone as written", MR_UNIT_NONE, 0},
         {"zone", "Zone", MR_UNIT_NONE, 0},
         {"route", "Route", MR_UNIT_NONE, 0},
-        {"route_note", "Route, more", MR_UNIT_NONE, 0},
+        {"route_note", "Route, details", MR_UNIT_NONE, 0},
         {"coat", "Coat", MR_UNIT_NONE, 0},
         {"window", "Window before it", MR_UNIT_NONE, 0},
         {"stage", "Taken", MR_UNIT_NONE, 0},

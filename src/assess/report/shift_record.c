@@ -139,7 +139,7 @@ static bool asks_for(struct mr_assess *a, const struct mr_settings *settings, co
 /* One check per zone and shift in which it was sprayed. */
 static void judge_zone(struct mr_assess *a, size_t z, size_t s, const asked_list *items) {
     struct mr_check c = mr_blank_check(
-        "shift.items", mr_printf(a->arena, "shift record of %s", a->aligned->shifts.v[s].name), "shift record", z, 0);
+        "shift.items", mr_printf(a->arena, "Shift record of %s", a->aligned->shifts.v[s].name), "shift record", z, 0);
     size_t n = 0, good = 0;
     const char *open = "";
     c.outcome = MR_NOT_REQUIRED;
@@ -182,7 +182,7 @@ static void judge_zones(struct mr_assess *a, const asked_list *items) {
         }
         if (any || !asks(&a->aligned->zones.v[z]))
             continue;
-        struct mr_check c = mr_blank_check("shift.items", "shift record", "shift record", z, 0);
+        struct mr_check c = mr_blank_check("shift.items", "Shift record", "shift record", z, 0);
         c.rule = "each item asked for is done and signed by role";
         c.source = mr_source_of(a, a->aligned->zones.v[z].settings, MR_SHIFT_ITEMS);
         c.detail = "No shift is known in which this zone was sprayed.";
@@ -220,7 +220,7 @@ static bool is_used(const asked_list *items, const struct mr_shift_item *row) {
 
 static void add_table(struct mr_assess *a, const asked_list *items) {
     struct mr_field fields[] = {
-        {"shift", "Shift", MR_UNIT_NONE, 0},        {"item", "Item asked for", MR_UNIT_NONE, 0},
+        {"shift", "Shift", MR_UNIT_NONE, 0},        {"item", "Required item", MR_UNIT_NONE, 0},
         {"outcome", "Outcome", MR_UNIT_NONE, 0},    {"why", "Why", MR_UNIT_NONE, 0},
         {"written", "As written", MR_UNIT_NONE, 0}, {"done", "Done", MR_UNIT_NONE, 0},
         {"role", "By role", MR_UNIT_NONE, 0},       {"note", "Note", MR_UNIT_NONE, 0},

@@ -122,7 +122,7 @@ void mr_assess_shift_timeline(struct mr_assess *a) {
     struct mr_field fields[] = {
         {"shift", "Shift", MR_UNIT_NONE, 0},     {"start", "Start", MR_UNIT_NONE, 0},
         {"stop", "Stop", MR_UNIT_NONE, 0},       {"kind", "What", MR_UNIT_NONE, 0},
-        {"zone", "Zone", MR_UNIT_NONE, 0},       {"text", "In words", MR_UNIT_NONE, 0},
+        {"zone", "Zone", MR_UNIT_NONE, 0},       {"text", "Details", MR_UNIT_NONE, 0},
         {"outcome", "Outcome", MR_UNIT_NONE, 0}, {"evidence", "Evidence", MR_UNIT_NONE, 0},
     };
     struct mr_table *table = mr_table_new(a->arena, "shift-timeline", "Shift timeline",

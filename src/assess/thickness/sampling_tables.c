@@ -66,7 +66,7 @@ static struct mr_table *sampling_table(struct mr_assess *a) {
         {"readings_left", "Readings left", MR_UNIT_NONE, 0},
     };
     return mr_table_new(
-        a->arena, "thickness-sampling", "Measured often enough",
+        a->arena, "thickness-sampling", "Number of measurements",
         "What each rule in force requires at the zone's area, what was taken, and what is still to be "
         "measured. Only complete spots and areas count.",
         MR_COUNT(fields), fields);

@@ -80,9 +80,10 @@ static const char *verdict_detail(struct mr_assess *a, const struct mr_subject *
     const char *extreme = mr_printf(a->arena, "the %s is %.*f %s (%s)", l->upper ? "greatest" : "least", decimals,
                                     mr_ratio_in(v->worst_value, s->unit), mr_unit_symbol(s->unit),
                                     mr_value_name(a, &s->counting->film, l, v->worst));
+    const char *many = v->failing ? mr_printf(a->arena, "%zu", v->failing) : "None";
     const char *text =
-        mr_printf(a->arena, "%zu of %s %s %.*f %s; %s.", v->failing,
-                  mr_count_text(a, v->judged, value_noun[l->value]), v->failing == 1 ? "misses" : "miss", decimals,
+        mr_printf(a->arena, "%s of %s %s %s %.*f %s; %s.", many, mr_count_text(a, v->judged, value_noun[l->value]),
+                  v->failing > 1 ? "are" : "is", l->upper ? "above" : "below", decimals,
                   mr_ratio_in(v->limit_value, s->unit), mr_unit_symbol(s->unit), extreme);
     if (l->shared && v->failing)
         text = mr_printf(a->arena, "%s That is %.4g %%.", text, 100.0 * (double)v->failing / (double)v->judged);
@@ -166,7 +167,7 @@ static void add_too_few(struct mr_assess *a, const struct mr_check *c, const str
 static bool add_enough_check(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule *rule) {
     if (!rule->sampled)
         return true;
-    struct mr_check c = film_check(s, "thickness.enough", titled(a, s, "Measured often enough"));
+    struct mr_check c = film_check(s, "thickness.enough", titled(a, s, "Number of measurements"));
     struct mr_need need = mr_rule_need(rule, s->z->area_m2, s->us, mr_spot_number(s->z->settings, rule),
                                        mr_area_number(s->z->settings, rule)),
                    taken = {.known = true};

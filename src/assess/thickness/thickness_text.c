@@ -43,8 +43,8 @@ const char *mr_limit_text(struct mr_assess *a, const struct mr_rule_verdict *v) 
     const struct mr_rule_limit *l = v->limit;
     const char *share = "";
     if (l->shared)
-        share = mr_printf(a->arena, ", %s %g %% may miss it", l->share_strict ? "fewer than" : "at most",
-                          (double)l->share / 1000);
+        share = mr_printf(a->arena, "; %s %g %% may lie %s it", l->share_strict ? "fewer than" : "at most",
+                          (double)l->share / 1000, l->upper ? "above" : "below");
     return mr_printf(a->arena, "%s, %s: at %s %g %% of the specified %s%s", v->rule->title, l->title,
                      l->upper ? "most" : "least", (double)l->percent / 1000, l->of_maximum ? "maximum" : "minimum",
                      share);

@@ -255,7 +255,7 @@ static struct mr_table *history_table(struct mr_arena *arena, long before) {
                                              {"what", "What", MR_UNIT_NONE, 0},
                                              {"before", "Before", MR_UNIT_NONE, 0},
                                              {"after", "Now", MR_UNIT_NONE, 0},
-                                             {"words", "In words", MR_UNIT_NONE, 0}};
+                                             {"words", "Details", MR_UNIT_NONE, 0}};
     return mr_table_new(arena, "revision-history", "Changes since the last revision",
                         mr_printf(arena,
                                   "What changed since revision %ld: outcomes, films, files, settings in force and "

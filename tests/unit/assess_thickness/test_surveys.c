@@ -327,7 +327,7 @@ Test(surveys, the_register_keeps_its_numbers_and_says_what_closed_an_entry) {
         const struct mr_nonconformance *n = s.out.nonconformances.v;
         cr_expect_eq(n[0].closed_utc_ms != MR_T_NONE, later);
         cr_expect_eq(*n[0].closed_by != '\0', later);
-        cr_expect_str_eq(n[0].number, "2026-05-11 Deck 1 thickness");
+        cr_expect_str_eq(n[0].number, "2026-05-11 Deck 1: thickness");
         cr_expect_not_null(strstr(n[0].what, "150.0 µm (limit at least 160.0 µm)"), "%s", n[0].what);
         cr_expect(n[1].closed_utc_ms != MR_T_NONE && n[1].accepted, "accepted as it is: closed, in words");
         cr_expect_not_null(strstr(n[1].closed_by, "job.milrise:"), "%s", n[1].closed_by);
