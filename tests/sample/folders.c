@@ -49,12 +49,20 @@ void folder_copy_sample(const char *folder) {
     cr_assert_eq(system(command), 0);
 }
 
-int folder_report(const char *folder) {
+static int report(const char *folder, const char *option) {
     const char *milrise = getenv("MILRISE_BIN");
     char command[1024];
-    snprintf(command, sizeof command, "'%s' report --no-charts '%s/job' >'%s/out.txt' 2>'%s/err.txt'",
-             milrise ? milrise : "build/release/milrise", folder, folder, folder);
+    snprintf(command, sizeof command, "'%s' report %s '%s/job' >'%s/out.txt' 2>'%s/err.txt'",
+             milrise ? milrise : "build/release/milrise", option, folder, folder, folder);
     int status = system(command);
     cr_assert(WIFEXITED(status), "milrise was ended by a signal");
     return WEXITSTATUS(status);
+}
+
+int folder_report(const char *folder) {
+    return report(folder, "--no-charts");
+}
+
+int folder_report_whole(const char *folder) {
+    return report(folder, "");
 }

@@ -14,7 +14,9 @@ char *folder_slurp(const char *path, size_t *out_n);
 /** folder_copy_sample - the sample job's files without its reports, as folder/job. */
 void folder_copy_sample(const char *folder);
 
-/** folder_report - milrise report on folder/job without charts; returns the exit status. */
+/** folder_report - milrise report on folder/job without charts; folder_report_whole - with all outputs. Return the
+ * exit status. */
 int folder_report(const char *folder);
+int folder_report_whole(const char *folder);
 
 #endif

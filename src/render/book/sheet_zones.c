@@ -82,7 +82,7 @@ static void put_coats(struct zone_page *p) {
     static const struct {
         const char *table, *column;
     } columns[COLUMNS - 1] = {{"climate", "spread_least"},         {"climate", "spread_limit"},
-                              {"climate", "humidity_greatest"},    {"heat-by-coat", "rise_scaled"},
+                              {"climate", "humidity_greatest"},    {"heat-by-coat", "rise"},
                               {"heat-by-coat", "band_low"},        {"heat-by-coat", "band_high"},
                               {"line-pressures", "imbalance_held"}};
     const struct mr_zone *z = &p->job->o->a->aligned->zones.v[p->zone];

@@ -182,12 +182,14 @@ static void press_margins(const struct press *p, size_t page) {
     const struct mr_leaves *l = p->leaves;
     const double size = MR_LEAF_SMALL, foot = l->height - 28;
     struct mr_set_piece t = {.size = size, .ink = MR_INK_GREY, .x = l->left, .y = 36};
-    const double half = (l->right - l->left) * 0.62;
-    if (page > 0) {
-        press_text(p, &t, mr_text_fit(l->arena, p->info->head_left, size, false, half));
+    const double width = l->right - l->left;
+    if (page > 0) { /* the right side, which says which revision it is, goes first */
+        const char *right = mr_text_fit(l->arena, p->info->head_right, size, false, 0.6 * width);
+        const double left = width - mr_leaf_width(l, right, size, false) - 10;
+        press_text(p, &t, mr_text_fit(l->arena, p->info->head_left, size, false, left));
         t.x = l->right;
         t.anchor = MR_RIGHT;
-        press_text(p, &t, mr_text_fit(l->arena, p->info->head_right, size, false, l->right - l->left - half - 10));
+        press_text(p, &t, right);
         const struct mr_set_piece rule = {
             .ink = MR_INK_LINE, .x = l->left, .y = 42, .w = l->right - l->left, .size = 0.5};
         press_rule(p, &rule);

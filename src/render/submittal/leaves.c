@@ -124,18 +124,20 @@ void mr_leaves_heading(struct mr_leaves *l, enum mr_leaf_style style, const char
 }
 
 /* A figure that is higher than its part of the page is set smaller. */
-void mr_leaves_figure(struct mr_leaves *l, const struct mr_chart *c, unsigned of_page) {
+void mr_leaves_figure(struct mr_leaves *l, const struct mr_chart *c, unsigned of_page, const char *place) {
     mr_leaf_lines lines = {0};
     mr_leaf_wrap(l, c->alt, MR_LEAF_SMALL, false, l->right - l->left, &lines);
     const double words = (double)lines.n * 1.32 * MR_LEAF_SMALL + 8, room = (l->bottom - l->top) / of_page - words;
     const double most = room > 100 ? room : 100, high = c->list->height_pt, wide = c->list->width_pt;
     double scale = high > most ? most / high : 1.0;
     if (scale < SMALLER_LEAST && of_page > 1) {
-        mr_leaves_figure(l, c, 1);
+        mr_leaves_figure(l, c, 1, place);
         return;
     }
     scale = wide * scale > l->right - l->left + 0.5 ? (l->right - l->left) / wide : scale;
     mr_leaves_need(l, high * scale + words);
+    if (place)
+        mr_leaves_place(l, place);
     mr_leaves_open(l, "Figure");
     mr_leaves_put(l, (struct mr_set_piece){.kind = MR_PIECE_FIGURE,
                                            .x = l->left,

@@ -93,8 +93,8 @@ void mr_leaves_heading(struct mr_leaves *leaves, enum mr_leaf_style style, const
 void mr_leaves_paragraph(struct mr_leaves *leaves, enum mr_leaf_style style, double indent, const char *text);
 
 /** mr_leaves_figure - a chart in full size with its words below; smaller where of_page of them would not fit on a
- * page. */
-void mr_leaves_figure(struct mr_leaves *leaves, const struct mr_chart *chart, unsigned of_page);
+ * page. place: a name under which it can be led to; NULL. */
+void mr_leaves_figure(struct mr_leaves *leaves, const struct mr_chart *chart, unsigned of_page, const char *place);
 
 /** mr_leaves_facts - names in a column, what each is beside it; empty ones are left out. */
 struct mr_fact {

@@ -106,9 +106,11 @@ static void put_findings(const struct mr_sub *s, size_t zone) {
         if (n % IN_ROW == 0)
             l->y += 12;
     }
-    if (n % IN_ROW)
-        l->y += 12;
-    l->y += n ? 4 : 0;
+    if (n == 0)
+        mr_leaves_paragraph(l, MR_LEAF_BODY, 0,
+                            mr_printf(s->arena, "%s: %s", mr_sub_word(s, "Findings"), mr_sub_word(s, "none")));
+    else
+        l->y += n % IN_ROW ? 16 : 4;
 }
 
 static size_t coat_row(const struct mr_table *t, const char *zone, int coat) {
@@ -161,7 +163,7 @@ static void put_figures(const struct mr_sub *s, size_t zone, size_t first_page) 
         if (s->o->charts->v[i].zone != zone)
             continue;
         const struct mr_leaf_mark mark = mr_leaves_mark(l);
-        mr_leaves_figure(l, &s->o->charts->v[i], 2);
+        mr_leaves_figure(l, &s->o->charts->v[i], 2, NULL);
         if (l->leaf.n - first_page > 2) {
             mr_leaves_undo(l, &mark);
             return;
@@ -177,6 +179,7 @@ static void put_zone(const struct mr_sub *s, size_t zone) {
     mr_leaves_heading(s->l, MR_LEAF_H2, z->name, mr_sub_zone_place(s, zone));
     put_groups(s, zone);
     put_facts(s, z, &s->a->zones[zone]);
+    s->more[zone] = (struct mr_sub_more){true, s->l->leaf.n - 1, s->l->y + 9};
     put_findings(s, zone);
     put_rows(s, "thickness-summary", z->name, MR_COUNT(film), film);
     put_coats(s, z);
@@ -199,16 +202,48 @@ void mr_sub_zones(const struct mr_sub *s) {
     }
 }
 
+/* At the right of the line that leads to the zone's findings. */
+static void put_way(const struct mr_sub *s, size_t zone, const char *place) {
+    struct mr_leaves *l = s->l;
+    struct mr_leaf *page = &l->leaf.v[s->more[zone].page];
+    const struct mr_set_piece number = {.kind = MR_PIECE_NUMBER,
+                                        .ink = MR_INK_BLUE,
+                                        .x = l->right,
+                                        .y = s->more[zone].y,
+                                        .size = 9,
+                                        .anchor = MR_RIGHT,
+                                        .to = place};
+    struct mr_set_piece words = number;
+    words.kind = MR_PIECE_TEXT;
+    words.x -= mr_leaf_width(l, "000 ", 9, false);
+    words.text = mr_printf(s->arena, "%s: %s", mr_sub_word(s, "Further figures"), mr_sub_word(s, "page"));
+    const struct mr_set_piece row[] = {{.kind = MR_PIECE_OPEN, .text = "P"},
+                                       {.kind = MR_PIECE_LINK, .to = place},
+                                       words,
+                                       number,
+                                       {.kind = MR_PIECE_UNLINK},
+                                       {.kind = MR_PIECE_CLOSE}};
+    for (size_t i = 0; i < MR_COUNT(row); i++)
+        MR_PUSH(s->arena, &page->pieces, row[i]);
+}
+
 /* What the zones' pages had no room for, and what belongs to the job or a shift. */
 void mr_sub_figures(const struct mr_sub *s) {
     const mr_chart_list *charts = s->o->charts;
+    const size_t zones = s->a->aligned->zones.n;
     bool any = false;
     for (size_t i = 0; i < charts->n; i++) {
-        if (s->placed[i] || !mr_sub_shows(s, charts->v[i].zone))
+        const size_t zone = charts->v[i].zone;
+        if (s->placed[i] || !mr_sub_shows(s, zone))
             continue;
         if (!any)
             mr_sub_section(s, "Further figures", "figures");
         any = true;
-        mr_leaves_figure(s->l, &charts->v[i], 2);
+        const char *place = zone < zones ? mr_printf(s->arena, "more-%zu", zone + 1) : NULL;
+        mr_leaves_figure(s->l, &charts->v[i], 2, zone < zones && s->more[zone].has_page ? place : NULL);
+        if (zone < zones && s->more[zone].has_page)
+            put_way(s, zone, place);
+        if (zone < zones)
+            s->more[zone].has_page = false;
     }
 }

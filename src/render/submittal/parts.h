@@ -8,6 +8,13 @@
 #include "render/submittal/leaves.h"
 #include "render/submittal/submittal.h"
 
+/* Where a zone's page has room for the way to its figures that stand behind all zones. */
+struct mr_sub_more {
+    bool has_page;
+    size_t page; /* from 0, before the contents are put in */
+    double y;    /* baseline */
+};
+
 struct mr_sub {
     const struct mr_outline *o;
     const struct mr_assessment *a;
@@ -16,7 +23,8 @@ struct mr_sub {
     const struct mr_zone_choice *choice;
     const struct mr_table *findings;
     size_t n_chosen;
-    bool *placed; /* shape: charts: shown on its zone's pages */
+    struct mr_sub_more *more; /* shape: zones */
+    bool *placed;             /* shape: charts: shown on its zone's pages */
 };
 
 /** mr_sub_word - a heading in the report's language. */

@@ -75,6 +75,7 @@ struct mr_leaves *mr_submittal_leaves(const struct mr_outline *o, const struct m
                              .choice = choice,
                              .findings = mr_findings_table(o),
                              .n_chosen = count_chosen(o->a, choice),
+                             .more = MR_ARRAY(o->arena, struct mr_sub_more, o->a->aligned->zones.n + 1),
                              .placed = MR_ARRAY(o->arena, bool, o->charts->n + 1)};
     mr_sub_cover(&s);
     const size_t cover = s.l->leaf.n;

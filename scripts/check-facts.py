@@ -1,0 +1,201 @@
+#!/usr/bin/python3
+"""One fact, one figure: walks the outputs of a report and compares each fact that several of them tell.
+
+    check-facts.py JOB    the job folder, with reports/latest and answer.txt
+
+Outputs: report.json (its own fields, and its tables), the workbook (values as stored: sheets and defined names), answer.txt,
+the submittal and the figures as text. Facts: outcome of the job and of each zone, zones by outcome, number of findings and
+their words, mean and least of each film, number of readings, rise of each coat, the register. Says how many places of each
+fact were compared; a fact that was compared nowhere is a fault of this check. Exit: 0; 1 with what differs; 77 where a
+program is missing.
+"""
+import glob
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+
+wrong, compared = [], {}
+
+
+def same(fact, where, a, b):
+    compared[fact] = compared.get(fact, 0) + 1
+    if isinstance(a, float) or isinstance(b, float):
+        good = a is not None and b is not None and abs(float(a) - float(b)) <= 1e-9 * max(1.0, abs(float(b)))
+    else:
+        good = a == b
+    if not good:
+        wrong.append("%s, %s: %r, in report.json %r" % (fact, where, a, b))
+
+
+def holds(fact, where, text, part):
+    compared[fact] = compared.get(fact, 0) + 1
+    if re.sub(r"\s+", "", part) not in text:
+        wrong.append("%s, %s: %r is not there" % (fact, where, part))
+
+
+def squeezed(pdf):
+    return re.sub(r"\s+", "", subprocess.run(["pdftotext", "-raw", pdf, "-"], capture_output=True, text=True).stdout)
+
+
+class Book:
+    def __init__(self, path):
+        import openpyxl
+        self.book = openpyxl.load_workbook(path, data_only=True)
+        names = self.book.defined_names
+        pairs = names.items() if hasattr(names, "items") else [(d.name, d) for d in names.definedName]
+        self.names = {name: d.attr_text for name, d in pairs}
+
+    def named(self, name):
+        if name not in self.names:
+            return None
+        sheet, cell = self.names[name].rsplit("!", 1)
+        return self.book[sheet.strip("'")][cell.replace("$", "")].value
+
+    def rows(self, sheet, first):
+        """Rows below the head, which begins with the word first, as dictionaries by title without its unit."""
+        if sheet not in self.book.sheetnames:
+            return []
+        head, out = None, []
+        for row in self.book[sheet].iter_rows(values_only=True):
+            if head and row[0] is not None:
+                out.append(dict(zip(head, row)))
+            elif head and out:
+                break
+            elif row[0] == first:
+                head = [re.sub(r" \(UTC.*\)$", "", str(c)) if c else "" for c in row]
+        return out
+
+
+def table(report, ident):
+    for t in report["tables"]:
+        if t["id"] == ident and t["rows_given"]:
+            keys = [f["key"] for f in t["fields"]]
+            return [dict(zip(keys, row)) for row in t["rows"]], {f["key"]: f for f in t["fields"]}
+    return [], {}
+
+
+def slug(name):
+    text = re.sub(r"[^a-z0-9]+", "-", name.lower())[:48].strip("-")
+    return text.replace("-", "_")
+
+
+def check_outcomes(report, book, answer, pdf):
+    outcome, zones = report["outcome"], report["zones"]
+    rows, _ = table(report, "zones")
+    same("outcome of the job", "table of zones", rows[-1]["outcome"], outcome)
+    same("outcome of the job", "defined name", book.named("job_outcome"), outcome)
+    same("outcome of the job", "sign-off", {r[0]: r[1] for r in book.book["Sign-off"].iter_rows(values_only=True)}.get(
+        "Outcome of the job"), outcome)
+    holds("outcome of the job", "submittal", pdf, "Outcome of the job: " + outcome)
+    lead = {"does not conform": "The job does not conform.", "conforms": "The job conforms.",
+            "not shown": "The job is not shown to conform."}.get(outcome, "The job asks for nothing")
+    holds("outcome of the job", "answer", re.sub(r"\s+", "", answer), lead)
+    count = {word: sum(z["outcome"] == word for z in zones) for word in report["zones_by_outcome"]}
+    for word, n in count.items():
+        same("zones by outcome", "zones of report.json: " + word, n, report["zones_by_outcome"][word])
+    words = "%d %s: %d %s, %d %s, %d not shown" % (
+        len(zones), "zone" if len(zones) == 1 else "zones", count["conforms"],
+        "conforms" if count["conforms"] == 1 else "conform", count["does not conform"],
+        "does not conform" if count["does not conform"] == 1 else "do not conform", count["not shown"])
+    holds("zones by outcome", "answer", re.sub(r"\s+", "", answer), words)
+    holds("zones by outcome", "submittal", pdf, words)
+    holds("zones by outcome", "verdict sheet", re.sub(r"\s+", "", " ".join(
+        str(c) for r in book.book["Verdict"].iter_rows(values_only=True) for c in r if c)), words)
+    verdict = {r["Zone"]: r for r in book.rows("Verdict", "Zone")}
+    for z, row in zip(zones, rows):
+        name = z["name"]
+        same("outcome of a zone", "table of zones: " + name, row["outcome"], z["outcome"])
+        same("outcome of a zone", "verdict sheet: " + name, verdict.get(name, {}).get("Outcome"), z["outcome"])
+        same("outcome of a zone", "defined name: " + name, book.named("outcome_" + slug(name)), z["outcome"])
+        holds("outcome of a zone", "submittal: " + name, pdf, name + z["outcome"])
+        holds("outcome of a zone", "answer: " + name, re.sub(r"\s+", "", answer), name + z["outcome"])
+
+
+def check_findings(report, book, pdf):
+    n = len(report["findings"])
+    rows = book.rows("Findings", "No.")
+    same("number of findings", "sheet", len(rows), n)
+    holds("number of findings", "submittal", pdf, "%d %s." % (n, "finding" if n == 1 else "findings"))
+    for i, (f, row) in enumerate(zip(report["findings"], rows)):
+        same("words of a finding", "sheet: %d" % (i + 1), row["What"], f["what"])
+        same("words of a finding", "sheet, severity: %d" % (i + 1), row["Severity"], f["gravity"])
+        holds("words of a finding", "submittal: %d" % (i + 1), pdf,
+              "%d. %s: %s" % (i + 1, f["gravity"], f["zone"] or "whole job"))
+    entries, _ = table(report, "non-conformances")
+    same("register", "sheet", len(book.rows("Non-conformances", "Number")), len(entries))
+    for e in entries:
+        holds("register", "submittal", pdf, e["number"] + e["what"][:20])
+
+
+def check_film(report, book, pdf, charts):
+    rows, _ = table(report, "thickness-summary")
+    for z in report["zones"]:
+        name, film = z["name"], z["film"]
+        row = next((r for r in rows if r["zone"] == name and r["coat"] == "system"), None)
+        if not film or film["mean_um"] is None or not row:
+            continue
+        key = "mil" if "mean_mil" in row else "um"
+        scale, digits = (25.4, 2) if key == "mil" else (1.0, 1)
+        for what, fact, title in (("mean", "mean_film_", "mean of a film"), ("min", "least_film_", "least of a film")):
+            same(title, "table: " + name, row["%s_%s" % (what, key)], film[what + "_um"] / scale)
+            same(title, "defined name: " + name, book.named(fact + slug(name)), film[what + "_um"] / scale)
+            holds(title, "submittal: " + name, pdf, "%.*f" % (digits, film[what + "_um"] / scale))
+        same("readings of a film", "table: " + name, row["readings"], film["readings"])
+        same("readings of a film", "defined name: " + name, book.named("readings_" + slug(name)), film["readings"])
+        figure = charts.get("thickness-" + slug(name).replace("_", "-"))
+        if figure:
+            holds("mean of a film", "figure: " + name, figure, "%.*f" % (digits, film["mean_um"] / scale))
+
+
+def check_rise(report, book, pdf, charts):
+    rows, fields = table(report, "heat-by-coat")
+    sheet = book.rows("Heat by coat", "Zone")
+    same("rise of a coat", "rows of the sheet", len(sheet), len(rows))
+    for row, cells in zip(rows, sheet):
+        if row["rise"] is None:
+            continue
+        name = "%s, coat %s" % (row["zone"], row["coat"])
+        title = next(t for t in cells if t.startswith("Rise, raw"))
+        same("rise of a coat", "sheet: " + name, cells[title], row["rise"])
+        holds("rise of a coat", "submittal: " + name, pdf, "%.2f" % row["rise"])
+        figure = charts.get("reaction-%s-coat-%s" % (slug(row["zone"]).replace("_", "-"), row["coat"]))
+        if figure and row["outcome"] in ("conforms", "does not conform"):
+            holds("rise of a coat", "figure: " + name, figure, "%.1f" % row["rise"])
+
+
+def main():
+    try:
+        import openpyxl  # noqa: F401
+    except ImportError:
+        print("SKIPPED ALOUD: python3-openpyxl is not there")
+        sys.exit(77)
+    if not shutil.which("pdftotext"):
+        print("SKIPPED ALOUD: pdftotext is not there")
+        sys.exit(77)
+    latest = os.path.join(sys.argv[1], "reports", "latest")
+    with open(os.path.join(latest, "report.json"), encoding="utf-8") as f:
+        report = json.load(f)
+    with open(os.path.join(sys.argv[1], "answer.txt"), encoding="utf-8") as f:
+        answer = f.read()
+    book = Book(glob.glob(latest + "/*-report.xlsx")[0])
+    pdf = squeezed(glob.glob(latest + "/*-submittal.pdf")[0])
+    charts = {os.path.basename(p)[:-4]: squeezed(p) for p in glob.glob(latest + "/charts/*.pdf")}
+    check_outcomes(report, book, answer, pdf)
+    check_findings(report, book, pdf)
+    check_film(report, book, pdf, charts)
+    check_rise(report, book, pdf, charts)
+    for fact in ("outcome of the job", "outcome of a zone", "zones by outcome", "number of findings", "words of a finding",
+                 "register", "mean of a film", "least of a film", "readings of a film", "rise of a coat"):
+        if compared.get(fact, 0) < 2:
+            wrong.append("%s was compared in fewer than two places" % fact)
+    if wrong:
+        print("\n".join(wrong[:40]))
+        sys.exit(1)
+    print("; ".join("%s: %d" % pair for pair in compared.items()))
+
+
+if __name__ == "__main__":
+    main()
