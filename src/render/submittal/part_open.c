@@ -36,7 +36,7 @@ void mr_sub_verdict(const struct mr_sub *s) {
 
 static void put_check(const struct mr_sub *s, struct mr_grid *grid, const struct mr_check *c) {
     const char *place = c->zone < s->a->aligned->zones.n ? mr_sub_zone_place(s, c->zone) : NULL;
-    mr_grid_link(grid, mr_zone_name(s->a, c->zone), place);
+    mr_grid_link(grid, place ? mr_zone_name(s->a, c->zone) : mr_sub_word(s, "whole job"), place);
     mr_grid_text(grid, c->title);
     mr_grid_text(grid, c->coat > 0 ? mr_printf(s->arena, "%d", c->coat) : "");
     mr_grid_outcome(grid, c->outcome, mr_sub_word(s, mr_outcome_text(c->outcome)));
@@ -100,7 +100,8 @@ static void put_finding(const struct mr_sub *s, size_t i) {
     const size_t zone = s->a->findings.v[i].zone;
     const char *coat = cell(s, i, "coat");
     const char *head =
-        mr_printf(s->arena, "%s. %s: %s%s", cell(s, i, "number"), cell(s, i, "severity"), mr_zone_name(s->a, zone),
+        mr_printf(s->arena, "%s. %s: %s%s", cell(s, i, "number"), mr_sub_word(s, cell(s, i, "severity")),
+                  zone < s->a->aligned->zones.n ? mr_zone_name(s->a, zone) : mr_sub_word(s, "whole job"),
                   coat[0] ? mr_printf(s->arena, ", %s %s", mr_sub_word(s, "coat"), coat) : "");
     mr_leaves_heading(l, MR_LEAF_H3, head, mr_sub_finding_place(s, i));
     mr_leaves_paragraph(l, MR_LEAF_BODY, 14, cell(s, i, "what"));

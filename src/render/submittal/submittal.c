@@ -104,7 +104,8 @@ enum mr_status mr_submittal(const struct mr_outline *o, const struct mr_zone_cho
     const char *author = w->author[0] && w->firm[0] ? mr_printf(o->arena, "%s, %s", w->author, w->firm)
                          : w->firm[0]               ? w->firm
                                                     : w->author;
-    const char *revision = choice->draft ? mr_word(o->a->job, "draft, not published") : o->revision_text;
+    const char *revision = choice->draft ? mr_word(o->a->job, "draft, not published")
+                                         : mr_printf(o->arena, "%s %ld", mr_word(o->a->job, "revision"), o->revision);
     const struct mr_leaf_info info = {
         .title = clean(o, mr_printf(o->arena, "%s: %s, %s", w->title, o->job_name, revision)),
         .author = clean(o, author),

@@ -3,6 +3,7 @@
  */
 #include "render_run.h"
 
+#include "read/job_reader.h"
 #include "render/submittal/leaves.h"
 #include "render/submittal/pdf_update.h"
 #include "render/submittal/submittal.h"
@@ -158,6 +159,64 @@ Test(submittal, a_block_is_kept_on_one_page) {
         cr_assert_eq(pages_with, 1, "behind %u paragraphs, from page %zu", before, from);
     }
     mr_arena_free(arena);
+}
+
+/* ---- the other language ---- */
+
+/* The texts of all headings and heads of tables, in order. */
+static void heads_of(struct mr_arena *arena, const struct mr_leaves *l, mr_leaf_lines *out) {
+    for (size_t p = 0; p < l->leaf.n; p++)
+        for (size_t i = 0; i < l->leaf.v[p].pieces.n; i++) {
+            const struct mr_set_piece *t = &l->leaf.v[p].pieces.v[i];
+            if (t->kind != MR_PIECE_OPEN || (strcmp(t->text, "TH") != 0 && t->text[0] != 'H'))
+                continue;
+            const char *text = "";
+            for (; l->leaf.v[p].pieces.v[i].kind != MR_PIECE_CLOSE; i++)
+                if (l->leaf.v[p].pieces.v[i].kind == MR_PIECE_TEXT)
+                    text = mr_printf(arena, "%s%s%s", text, *text ? " " : "", l->leaf.v[p].pieces.v[i].text);
+            MR_PUSH(arena, out, text);
+        }
+}
+
+static bool holds(const mr_leaf_lines *list, const char *text) {
+    for (size_t i = 0; i < list->n; i++)
+        if (strcmp(list->v[i], text) == 0)
+            return true;
+    return false;
+}
+
+/* The set that ships is complete: whatever heading an English submittal shows, a German one does not, but for names
+ * of zones and words that are alike. */
+Test(submittal, the_german_headings_are_complete) {
+    static const char *const alike[] = {"Zone", "Film", "SHA-256", "Bytes", "Median", "Median, mil", "Material"};
+    struct run run = run_begin("job");
+    struct mr_assessment *a = fixture_assessment(run.arena, run.dir, true);
+    struct mr_job *job = MR_NEW(run.arena, struct mr_job);
+    *job = *a->job;
+    const struct mr_zone_choice all = {0};
+    mr_chart_list none = {0};
+    mr_leaf_lines english = {0}, german = {0};
+    struct mr_outline o = mr_outline_make(run.arena, a, "0", NULL, 0, &none);
+    heads_of(run.arena, mr_submittal_leaves(&o, &all), &english);
+    struct mr_job_reader r = {.arena = run.arena, .diags = &run.diags, .job = job};
+    job->settings.v[MR_WORDING].text = "deutsch";
+    job->settings.v[MR_WORDING].set = true;
+    mr_job_read_wording(&r);
+    cr_assert_not(r.failed);
+    cr_assert_gt(job->wording.headings.n, 80);
+    a->job = job;
+    o = mr_outline_make(run.arena, a, "0", NULL, 0, &none);
+    heads_of(run.arena, mr_submittal_leaves(&o, &all), &german);
+    cr_assert_gt(english.n, 60);
+    for (size_t i = 0; i < english.n; i++) {
+        bool may = strcmp(english.v[i], o.job_name) == 0;
+        for (size_t k = 0; k < MR_COUNT(alike); k++)
+            may = may || strcmp(alike[k], english.v[i]) == 0;
+        for (size_t z = 0; z < a->aligned->zones.n; z++)
+            may = may || strstr(english.v[i], a->aligned->zones.v[z].name);
+        cr_expect(may || !holds(&german, english.v[i]), "\"%s\" is not translated", english.v[i]);
+    }
+    run_end(&run);
 }
 
 /* ---- size ---- */
