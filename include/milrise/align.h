@@ -34,10 +34,11 @@ struct mr_window {
     size_t zone; /* index into zones */
     int coat;    /* from 1 */
     int64_t t0_utc_ms, t1_utc_ms;
-    bool found;            /* found in the data, not logged */
-    bool overlaps;         /* another window runs at the same time */
-    int64_t date_error_ms; /* by which its date looks wrong (a doubt names it): shown minus true; else 0 */
-    size_t shift;          /* index into shifts */
+    bool found;             /* found in the data, not logged */
+    bool no_start, no_stop; /* the log gives none: only a moment of the coat is known */
+    bool overlaps;          /* another window runs at the same time */
+    int64_t date_error_ms;  /* by which its date looks wrong (a doubt names it): shown minus true; else 0 */
+    size_t shift;           /* index into shifts */
     const struct mr_spray
         *log;      /* the row it comes from (of several rows for one coat, the first); NULL where found */
     size_t n_rows; /* rows of the log merged into it */

@@ -15,6 +15,7 @@ struct row {
     size_t zone;
     int coat; /* 0 = not stated */
     int64_t t0, t1;
+    bool no_start, no_stop;
 };
 typedef MR_VEC(struct row) row_list;
 
@@ -36,8 +37,8 @@ int mr_align_coat(const char *text) {
     return coat_number(text);
 }
 
-/* Start and stop on the time scale; false where the row was set aside. */
-static bool row_span(struct mr_align_state *st, const struct mr_spray *s, int64_t *t0, int64_t *t1) {
+/* Start and stop on the time scale; false where the row was set aside. *wrong: the stop is none. */
+static bool row_span(struct mr_align_state *st, const struct mr_spray *s, int64_t *t0, int64_t *t1, bool *wrong) {
     struct mr_timing timing = st->files[s->file].timing;
     bool aside = false;
     *t0 = mr_align_utc(st, s->file, s->line, 0, s->start_ms, &timing, &aside);
@@ -53,6 +54,7 @@ static bool row_span(struct mr_align_state *st, const struct mr_spray *s, int64_
                     "Correct start or stop in the spray log.",
                     "the row stops before it starts; only its start is used");
         *t1 = *t0;
+        *wrong = true;
     }
     return true;
 }
@@ -71,7 +73,8 @@ static void take_rows(struct mr_align_state *st, row_list *rows) {
     for (size_t i = 0; i < st->data->sprays.n; i++) {
         const struct mr_spray *s = &st->data->sprays.v[i];
         int64_t t0, t1;
-        if (!row_span(st, s, &t0, &t1))
+        bool wrong = false;
+        if (!row_span(st, s, &t0, &t1, &wrong))
             continue;
         size_t zone = mr_align_zone(st, s->zone);
         if (zone >= st->out->zones.n)
@@ -84,7 +87,8 @@ static void take_rows(struct mr_align_state *st, row_list *rows) {
                             "a spray row without a zone or a time gives no window");
             continue;
         }
-        struct row row = {s, zone, coat_number(s->coat), t0, t1};
+        struct row row = {
+            s, zone, coat_number(s->coat), t0, t1, s->start_ms == MR_T_NONE, s->stop_ms == MR_T_NONE || wrong};
         MR_PUSH(st->arena, rows, row);
     }
 }
@@ -121,7 +125,10 @@ static void add_row(struct mr_align_state *st, const struct row *row, size_t zon
                     "no coat number; taken as coat %d by the order of the rows", coat);
     }
     if (merge) {
-        last->t1_utc_ms = row->t1 > last->t1_utc_ms ? row->t1 : last->t1_utc_ms;
+        if (row->t1 >= last->t1_utc_ms) {
+            last->t1_utc_ms = row->t1;
+            last->no_stop = row->no_stop;
+        }
         last->n_rows++;
         return;
     }
@@ -129,6 +136,8 @@ static void add_row(struct mr_align_state *st, const struct row *row, size_t zon
                           .coat = coat,
                           .t0_utc_ms = row->t0,
                           .t1_utc_ms = row->t1,
+                          .no_start = row->no_start,
+                          .no_stop = row->no_stop,
                           .log = row->log,
                           .n_rows = 1,
                           .place = mr_align_place(st, row->log->file, row->log->line)};

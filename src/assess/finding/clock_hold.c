@@ -44,7 +44,28 @@ static const char *reason(struct mr_assess *a, const struct mr_clock_doubt *d) {
     return mr_printf(a->arena, "%s look%s %s", with_capital(a, d->who), several ? "" : "s", d->looks);
 }
 
+/* What the log leaves out of a coat's time; NULL where it gives start and stop. */
+static const char *missing_time(const struct mr_assess *a, const struct mr_check *check) {
+    static const char *const groups[] = {"climate", "lines", "reaction"};
+    bool timed = false;
+    for (size_t i = 0; i < MR_COUNT(groups); i++)
+        timed = timed || strcmp(check->group, groups[i]) == 0;
+    for (size_t i = 0; i < a->aligned->windows.n && timed && check->coat; i++) {
+        const struct mr_window *w = &a->aligned->windows.v[i];
+        if (w->zone == check->zone && w->coat == check->coat && (w->no_start || w->no_stop))
+            return w->no_start ? "start" : "stop";
+    }
+    return NULL;
+}
+
 void mr_hold_check(struct mr_assess *a, struct mr_check *check) {
+    const char *missing = check->outcome == MR_CONFORMS ? missing_time(a, check) : NULL;
+    if (missing != NULL) {
+        check->outcome = MR_NOT_SHOWN;
+        check->detail =
+            mr_printf(a->arena, "The spray log gives no %s of the coat, so only a moment of it is judged. %s",
+                      missing, check->detail == NULL ? "" : check->detail);
+    }
     if (check->outcome != MR_CONFORMS && check->outcome != MR_DOES_NOT_CONFORM)
         return;
     const struct mr_clock_doubt *d = doubt_of(a->aligned, check->zone, &check->evidence);

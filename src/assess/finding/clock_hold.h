@@ -4,7 +4,7 @@
  * Align names what fits the events better than the times or places as given (mr_clock_doubt). A check or finding
  * whose evidence stands on such a place is held back when it is handed in: it is not shown, for this reason, until
  * the doubt is settled. Every part gets this from mr_add_check and mr_add_finding, as long as its evidence names the
- * rows it judged by.
+ * rows it judged by. Nor does a coat conform of which only a moment is known, because its log has no start or stop.
  */
 #ifndef MILRISE_ASSESS_FINDING_CLOCK_HOLD_H
 #define MILRISE_ASSESS_FINDING_CLOCK_HOLD_H

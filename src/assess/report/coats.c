@@ -58,6 +58,30 @@ static void add_row(struct mr_assess *a, struct mr_table *table, const struct mr
     mr_table_add(a->arena, table, v);
 }
 
+/* One finding for all coats of which the log gives a moment only. */
+static void find_half_logged(struct mr_assess *a) {
+    struct mr_finding f = mr_blank_finding("coat-time-missing", MR_WARNING, MR_NONE, 0);
+    size_t n = 0;
+    for (size_t i = 0; i < a->aligned->windows.n; i++) {
+        const struct mr_window *w = &a->aligned->windows.v[i];
+        if (!w->no_start && !w->no_stop)
+            continue;
+        n++;
+        mr_add_evidence(a, &f.evidence, w->place, w->no_start ? "no start" : "no stop");
+    }
+    if (n == 0)
+        return;
+    f.measured = (double)n;
+    f.rule = "the spray log gives start and stop of each coat";
+    f.source = MR_SRC_PD;
+    f.what = mr_printf(a->arena,
+                       "%s without a start or a stop in the spray log: what must hold while it was sprayed is "
+                       "not shown.",
+                       mr_count_text(a, n, "coat"));
+    f.next_step = "Enter the missing times in the spray log.";
+    mr_add_finding(a, &f);
+}
+
 void mr_assess_coats(struct mr_assess *a) {
     struct mr_field fields[] = {
         {"shift", "Shift", MR_UNIT_NONE, 0},
@@ -84,6 +108,7 @@ void mr_assess_coats(struct mr_assess *a) {
                      MR_COUNT(fields), fields);
     for (size_t i = 0; i < a->aligned->windows.n; i++)
         add_row(a, table, &a->aligned->windows.v[i]);
+    find_half_logged(a);
     if (table->n_rows > 0)
         mr_add_table(a, table);
 }

@@ -105,3 +105,20 @@ Test(climate_others, a_logged_dew_point_that_its_own_air_contradicts_proves_noth
         hand_free(f);
     }
 }
+
+/* Without a start the window was a moment, and the weather of that moment the weather of the coat. */
+Test(climate_others, a_coat_without_a_start_or_a_stop_is_not_shown) {
+    for (int i = 0; i < 3; i++) {
+        struct hand *f = one_zone();
+        flat(f, "H1", MR_M_AIR, 20);
+        flat(f, "H1", MR_M_RH, 60);
+        flat(f, "H1", MR_M_STEEL, 22);
+        f->al.windows.v[0].no_start = i == 1;
+        f->al.windows.v[0].no_stop = i == 2;
+        mr_assess_coats(&f->a);
+        mr_assess_climate(&f->a);
+        expect_outcome(hand_check(f, "climate.humidity", 0, 1), i ? MR_NOT_SHOWN : MR_CONFORMS);
+        cr_expect_eq(hand_count(f, "coat-time-missing"), i > 0);
+        hand_free(f);
+    }
+}
