@@ -247,8 +247,10 @@ Test(prop_surveys, a_failing_reading_never_improves_an_outcome, .timeout = 120) 
 
 Test(prop_surveys, a_repair_removed_never_improves_an_outcome, .timeout = 120) {
     struct law law = {0};
-    for (uint64_t seed = 1; law.jobs < JOBS; seed++) {
-        struct random_job j = draw(seed + 100000);
+    for (uint64_t seed = 0; law.jobs < JOBS; seed++) {
+        /* first the job of six thousand in which a survey without a verified gauge counted only where the repair
+         * before it was logged */
+        struct random_job j = draw((seed ? seed : 5167) + 100000);
         if (j.n_repairs == 0)
             continue;
         enum mr_outcome before = verdict(&j);

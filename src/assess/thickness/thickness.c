@@ -158,6 +158,24 @@ static void add_film(struct mr_thickness *t, const struct mr_subject *s) {
     MR_PUSH(t->a->arena, &t->a->out->films, f);
 }
 
+static bool stands_older(const struct mr_film *film, const struct mr_film_reading *newer) {
+    for (size_t i = 0; i < film->n; i++)
+        if (strcmp(film->readings[i].area_id, newer->area_id) == 0 && film->readings[i].t_utc_ms < newer->t_utc_ms)
+            return true;
+    return false;
+}
+
+/* An area measured again without a logged repair keeps its older film, yet the newer one tells of it too: a gauge
+ * that is not verified there leaves it in doubt, or leaving a repair out of the log would pay. */
+static void add_measured_again(struct mr_arena *arena, const struct mr_subject *s, mr_index_list *at) {
+    for (size_t k = 0; k < s->surveys.n; k++) {
+        const struct mr_film *film = &s->surveys.v[k].film;
+        for (size_t i = 0; i < film->n && s->surveys.v[k].unrepaired; i++)
+            if (stands_older(&s->counting->film, &film->readings[i]))
+                MR_PUSH(arena, at, film->readings[i].at);
+    }
+}
+
 /* The gauge behind every reading that is judged, whatever the subject. */
 static void check_gauges(struct mr_thickness *t, size_t zone, size_t first_subject) {
     struct mr_arena *arena = t->a->arena;
@@ -167,7 +185,12 @@ static void check_gauges(struct mr_thickness *t, size_t zone, size_t first_subje
         for (size_t k = 0; survey && k < survey->film.n; k++)
             MR_PUSH(arena, &at, survey->film.readings[k].at);
     }
+    const size_t judged = at.n;
+    for (size_t i = first_subject; i < t->subjects.n; i++)
+        if (t->subjects.v[i]->counting)
+            add_measured_again(arena, t->subjects.v[i], &at);
     mr_gauge_check_zone(t->a, &t->gauges, zone, at.v, at.n);
+    at.n = judged;
     mr_gauge_check_range(t->a, &t->gauges, zone, at.v, at.n);
     mr_note_uncured(t->a, zone, at.v, at.n);
 }
