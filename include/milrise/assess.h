@@ -104,6 +104,10 @@ struct mr_heat_event {
 /** mr_heat_model_c - the fitted curve at a moment, °C; NaN before the event's baseline or without a fit. */
 double mr_heat_model_c(const struct mr_heat_event *event, int64_t t_utc_ms);
 
+/** mr_heat_without_c - what the fit takes the steel to have been without this event: drift and the tails of earlier
+ * ones, °C; NaN likewise. */
+double mr_heat_without_c(const struct mr_heat_event *event, int64_t t_utc_ms);
+
 /* Thickness of one zone's newest complete survey (system) in short, for charts and the summary. */
 struct mr_zone_film {
     size_t zone;

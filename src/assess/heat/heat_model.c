@@ -5,16 +5,22 @@
 
 #include <math.h>
 
-double mr_heat_model_c(const struct mr_heat_event *event, int64_t t_utc_ms) {
-    if (t_utc_ms < event->t_baseline || isnan(event->line_c) || isnan(event->rise_adiabatic_k))
+double mr_heat_without_c(const struct mr_heat_event *event, int64_t t_utc_ms) {
+    if (t_utc_ms < event->t_baseline || isnan(event->line_c))
         return MR_NAN;
     double u = (double)(t_utc_ms - event->t_onset) * 1e-3;
-    struct mr_heat_curve own = {0.0, event->rise_adiabatic_k, event->k_per_s, event->tau_s};
-    double c = event->line_c + u * (event->drift_k_per_s + u * event->bend_k_per_s2) + mr_heat_rise(&own, u);
+    double c = event->line_c + u * (event->drift_k_per_s + u * event->bend_k_per_s2);
     for (size_t i = 0; i < event->n_carried; i++) {
         const struct mr_heat_term *term = &event->carried[i];
         struct mr_heat_curve tail = {-term->before_s, term->adiabatic_k, term->k_per_s, term->tau_s};
         c += mr_heat_rise(&tail, u);
     }
     return c;
+}
+
+double mr_heat_model_c(const struct mr_heat_event *event, int64_t t_utc_ms) {
+    if (isnan(event->rise_adiabatic_k))
+        return MR_NAN;
+    struct mr_heat_curve own = {0.0, event->rise_adiabatic_k, event->k_per_s, event->tau_s};
+    return mr_heat_without_c(event, t_utc_ms) + mr_heat_rise(&own, (double)(t_utc_ms - event->t_onset) * 1e-3);
 }

@@ -33,6 +33,7 @@ void mr_heat_table_coats(struct mr_assess *a, const mr_coat_heats *coats, const 
         {"channel", "Judged by", MR_UNIT_NONE, 0},
         {"onset", "Onset after", MR_UNIT_MIN, 1},
         {"rise", "Rise, raw", rise, 2},
+        {"rise_95", "Rise, raw, ± (95 %)", rise, 2},
         {"rise_scaled", "Rise, as for the band", rise, 2},
         {"band_low", "Band here, least", rise, 2},
         {"band_high", "Band here, greatest", rise, 2},
@@ -58,6 +59,8 @@ void mr_heat_table_coats(struct mr_assess *a, const mr_coat_heats *coats, const 
             p ? mr_v_text(p->track->channel) : mr_v_blank(none),
             p && !isnan(p->onset_s) ? mr_v_num(p->onset_s / 60.0) : mr_v_blank(none),
             determined(rise, p ? p->rise_k : MR_NAN, p ? p->rise_k : MR_NAN, p ? p->rise_se_k : MR_NAN, none),
+            determined(rise, p ? 1.96 * p->rise_se_k : MR_NAN, p ? p->rise_k : MR_NAN, p ? p->rise_se_k : MR_NAN,
+                       none),
             !rows[i].scaled ? mr_v_blank("band not scaled")
             : p             ? determined(rise, p->rise_k / rows[i].factor, p->rise_k, p->rise_se_k, none)
                             : mr_v_blank(none),

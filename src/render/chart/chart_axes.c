@@ -51,45 +51,6 @@ void mr_range_pad(double *lo, double *hi, double share, double least) {
     *hi += pad;
 }
 
-double mr_page_width(const struct mr_chart_job *job) {
-    return job->size ? job->size->w_pt : MR_PAGE_W;
-}
-
-double mr_page_height(const struct mr_chart_job *job) {
-    return job->size ? job->size->h_pt : MR_PAGE_H;
-}
-
-static void draw_caption(struct mr_drawlist *list, const struct mr_chart_job *job, const char *sources) {
-    const struct mr_type small = {MR_INK_GREY, MR_SIZE_CAPTION, MR_LEFT, false, false};
-    const double left = 12, room = list->width_pt - 24, top = list->height_pt - MR_PAGE_FOOT + 8;
-    const char *number = job->number ? mr_printf(job->arena, "Figure %u · ", ++*job->number) : "";
-    const char *line[2];
-    const size_t n = mr_text_wrap(
-        job->arena, mr_printf(job->arena, "%s%s · %s · data: %s", number, job->job_name, job->revision, sources),
-        MR_SIZE_CAPTION, false, room, MR_COUNT(line), line);
-    mr_draw_segment(list, MR_INK_LINE, 0.5, MR_SOLID, left, top, list->width_pt - 12, top);
-    for (size_t i = 0; i < n; i++)
-        mr_draw_text(list, small, left, top + 9.5 + 8.8 * (double)i, line[i]);
-    mr_draw_text(list, small, left, top + 9.5 + 8.8 * (double)MR_COUNT(line),
-                 mr_text_fit(job->arena,
-                             "Read it with the report and its cautions; it does not replace inspection, the "
-                             "specification or local codes.",
-                             MR_SIZE_CAPTION, false, room));
-}
-
-struct mr_drawlist *mr_page(const struct mr_chart_job *job, double height_pt, const char *title, const char *subtitle,
-                            const char *sources) {
-    struct mr_drawlist *list =
-        mr_drawlist_new(job->arena, mr_page_width(job), fmax(height_pt, mr_page_height(job)), title);
-    const double left = 12, room = list->width_pt - 24;
-    mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TITLE, MR_LEFT, true, false}, left, 19,
-                 mr_text_fit(job->arena, title, MR_SIZE_TITLE, true, room));
-    mr_draw_text(list, (struct mr_type){MR_INK_GREY, MR_SIZE_SUB, MR_LEFT, false, false}, left, 31.5,
-                 mr_text_fit(job->arena, subtitle, MR_SIZE_SUB, false, room));
-    draw_caption(list, job, sources);
-    return list;
-}
-
 void mr_panel_frame(struct mr_drawlist *list, const struct mr_panel *p) {
     mr_draw_box(list, MR_INK_GREY, 0.6, p->x, p->y, p->w, p->h);
 }
@@ -154,40 +115,85 @@ static const char *tick_text(struct mr_arena *arena, int64_t local_ms, int64_t s
     return step < MINUTE_MS ? mr_printf(arena, "%02d:%02d:%02d", h, min, s) : mr_printf(arena, "%02d:%02d", h, min);
 }
 
+/* The moments at which the wall clock shows local_ms: two where an hour comes twice, none where it is left out. */
+static size_t moments_of(const struct mr_chart_job *job, int64_t local_ms, int64_t out[2]) {
+    const int64_t around = local_ms - offset_ms(job, local_ms);
+    const int64_t offsets[2] = {offset_ms(job, around - 6 * HOUR_MS), offset_ms(job, around + 6 * HOUR_MS)};
+    size_t n = 0;
+    for (size_t i = 0; i < MR_COUNT(offsets); i++) {
+        const int64_t t = local_ms - offsets[i];
+        if (t + offset_ms(job, t) == local_ms && (n == 0 || out[0] != t))
+            out[n++] = t;
+    }
+    return n;
+}
+
+/* Midnight shows the date instead of 00:00. */
+static void draw_tick(struct mr_drawlist *list, const struct mr_panel *p, int64_t t, int64_t local, int64_t step,
+                      double *last_end) {
+    const double x = mr_panel_x(p, (double)t), bottom = p->y + p->h;
+    const bool midnight = step < DAY_MS && local % DAY_MS == 0;
+    const char *text = tick_text(list->arena, local, midnight ? DAY_MS : step);
+    const double w = mr_text_width(text, MR_SIZE_TICK, midnight);
+    mr_draw_segment(list, MR_INK_GREY, 0.6, MR_SOLID, x, bottom, x, bottom + 3);
+    if (x - w / 2 < *last_end + 3 || x + w / 2 > list->width_pt - 4)
+        return;
+    *last_end = x + w / 2;
+    mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TICK, MR_MIDDLE, midnight, false}, x, bottom + 11,
+                 text);
+}
+
+static int64_t offset_change(const struct mr_chart_job *job, int64_t t0, int64_t t1) {
+    for (int64_t t = t0; t < t1; t += 15LL * MINUTE_MS)
+        if (offset_ms(job, t) != offset_ms(job, t0))
+            return t;
+    return MR_T_NONE;
+}
+
+static const char *time_label(const struct mr_panel *p, const struct mr_chart_job *job) {
+    const int64_t t0 = (int64_t)p->x0, t1 = (int64_t)p->x1;
+    const char *from = mr_day_text(job, t0), *to = mr_day_text(job, t1);
+    const char *days = strcmp(from, to) == 0 ? from : mr_printf(job->arena, "%s to %s", from, to);
+    const char *text = mr_printf(job->arena, "local time, %s (%s)", days, mr_offset_text(job, t0));
+    const int64_t change = t1 - t0 < 40LL * DAY_MS ? offset_change(job, t0, t1) : MR_T_NONE;
+    if (change == MR_T_NONE)
+        return text;
+    const int64_t at = change / (15LL * MINUTE_MS) * (15LL * MINUTE_MS);
+    return mr_printf(job->arena, "local time, %s (%s, from %s on %s)", days, mr_offset_text(job, t0),
+                     mr_clock_text(job, at, false), mr_offset_text(job, change));
+}
+
 void mr_axis_time(struct mr_drawlist *list, const struct mr_panel *p, const struct mr_chart_job *job,
                   bool with_labels) {
     const double bottom = p->y + p->h;
-    const int64_t t0 = (int64_t)p->x0, offset = offset_ms(job, t0);
+    const int64_t t0 = (int64_t)p->x0, t1 = (int64_t)p->x1;
     const int64_t step = time_step(p->x1 - p->x0, (size_t)(p->w / 42.0));
-    int64_t local = (t0 + offset + step - 1) / step * step;
-    for (; (double)(local - offset) <= p->x1; local += step) {
-        const double x = mr_panel_x(p, (double)(local - offset));
-        if (x > p->x + 0.5 && x < p->x + p->w - 0.5)
-            mr_draw_segment(list, MR_INK_GRID, 0.5, MR_SOLID, x, p->y, x, bottom);
-        if (!with_labels)
-            continue;
-        mr_draw_segment(list, MR_INK_GREY, 0.6, MR_SOLID, x, bottom, x, bottom + 3);
-        mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TICK, MR_MIDDLE, false, false}, x, bottom + 11,
-                     tick_text(list->arena, local, step));
+    const int64_t end = t1 + offset_ms(job, t1) + 3 * HOUR_MS;
+    double last_end = -1e9;
+    for (int64_t local = (t0 + offset_ms(job, t0) - 3 * HOUR_MS) / step * step; local <= end; local += step) {
+        int64_t at[2];
+        const size_t n = moments_of(job, local, at);
+        for (size_t i = 0; i < n; i++) {
+            if (at[i] < t0 || at[i] > t1)
+                continue;
+            const double x = mr_panel_x(p, (double)at[i]);
+            if (x > p->x + 0.5 && x < p->x + p->w - 0.5)
+                mr_draw_segment(list, MR_INK_GRID, 0.5, MR_SOLID, x, p->y, x, bottom);
+            if (with_labels)
+                draw_tick(list, p, at[i], local, step, &last_end);
+        }
     }
-    if (!with_labels)
-        return;
-    const char *from = mr_day_text(job, t0), *to = mr_day_text(job, (int64_t)p->x1);
-    const char *days = strcmp(from, to) == 0 ? from : mr_printf(list->arena, "%s to %s", from, to);
-    mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_LABEL, MR_MIDDLE, false, false}, p->x + p->w / 2,
-                 bottom + 22, mr_printf(list->arena, "local time, %s (%s)", days, mr_offset_text(job, t0)));
+    if (with_labels)
+        mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_LABEL, MR_MIDDLE, false, false}, p->x + p->w / 2,
+                     bottom + 22, time_label(p, job));
 }
 
-void mr_level(struct mr_drawlist *list, const struct mr_panel *p, struct mr_ink ink, enum mr_dash dash, double value,
-              const char *label) {
+void mr_level(struct mr_drawlist *list, const struct mr_panel *p, struct mr_ink ink, enum mr_dash dash,
+              double value) {
     if (!(value >= p->y0 && value <= p->y1))
         return;
     const double y = mr_panel_y(p, value);
     mr_draw_segment(list, ink, 0.9, dash, p->x, y, p->x + p->w, y);
-    const double base = y - p->y > 10 ? y - 2.2 : y + 7.5;
-    const double w = mr_text_width(label, MR_SIZE_CAPTION, false);
-    mr_draw_rect(list, MR_INK_WHITE, p->x + p->w - w - 5, base - 5.6, w + 4, 7.2);
-    mr_draw_text(list, (struct mr_type){ink, MR_SIZE_CAPTION, MR_RIGHT, false, false}, p->x + p->w - 3, base, label);
 }
 
 double mr_notes(struct mr_drawlist *list, double x, double y, double w, size_t n, const struct mr_note *notes) {
@@ -212,12 +218,15 @@ double mr_legend_row(struct mr_drawlist *list, double x, double y, double w, siz
     const double from = x;
     for (size_t i = 0; i < n; i++) {
         const char *text = mr_text_fit(list->arena, e[i].text, MR_SIZE_TICK, false, w - 30);
-        const double need = 17 + mr_text_width(text, MR_SIZE_TICK, false) + 12;
-        if (x > from && x + need - 12 > from + w) {
+        const double need = 17 + mr_text_width(text, MR_SIZE_TICK, false) + 9;
+        if (x > from && x + need - 9 > from + w) {
             x = from;
             y += 10;
         }
-        if (e[i].pen > 0)
+        if (e[i].pen > 5) { /* a fill */
+            mr_draw_rect(list, e[i].ink, x, y - 2.6 - e[i].pen / 2, 14, e[i].pen);
+            mr_draw_box(list, MR_INK_LINE, 0.4, x, y - 2.6 - e[i].pen / 2, 14, e[i].pen);
+        } else if (e[i].pen > 0)
             mr_draw_segment(list, e[i].ink, e[i].pen, e[i].dash, x, y - 2.6, x + 14, y - 2.6);
         else
             mr_draw_mark(list, e[i].ink, e[i].mark, 5.5, x + 8, y - 2.6);

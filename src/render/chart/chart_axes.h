@@ -8,23 +8,23 @@
 #include "milrise/assess.h"
 #include "render/chart/draw_list.h"
 
-/* Colours that stay apart for colour-blind readers and in grey: the set of Okabe and Ito, "Color Universal Design",
- * 2008. */
+/* Colours that stay apart for colour-blind readers, after the set of Okabe and Ito, "Color Universal Design", 2008,
+ * darkened until each stands at 3:1 or more before white (WCAG 2.1, 1.4.11), those of text at 4.5:1 (1.4.3). No
+ * colour is ever the only difference: series have a dash or a mark of their own, failures a hatch. */
 #define MR_INK_BLACK ((struct mr_ink){0x1a, 0x1a, 0x1a})
 #define MR_INK_GREY ((struct mr_ink){0x5e, 0x5e, 0x5e})
 #define MR_INK_LINE ((struct mr_ink){0xb8, 0xb8, 0xb8})
-#define MR_INK_GRID ((struct mr_ink){0xe4, 0xe4, 0xe4})
 #define MR_INK_SHADE ((struct mr_ink){0xec, 0xf1, 0xf5})
 #define MR_INK_BAND ((struct mr_ink){0xd6, 0xe6, 0xf2})
-#define MR_INK_WHITE ((struct mr_ink){0xff, 0xff, 0xff})
 #define MR_INK_BLUE ((struct mr_ink){0x00, 0x72, 0xb2})
+#define MR_INK_NAVY ((struct mr_ink){0x00, 0x3f, 0x6b})
 #define MR_INK_PALE ((struct mr_ink){0x9c, 0xc4, 0xe0})
-#define MR_INK_RED ((struct mr_ink){0xd5, 0x5e, 0x00})
+#define MR_INK_RED ((struct mr_ink){0xb8, 0x4a, 0x00})
+#define MR_INK_ORANGE ((struct mr_ink){0xd0, 0x70, 0x20})
 #define MR_INK_ROSE ((struct mr_ink){0xf3, 0xcb, 0xae})
-#define MR_INK_GREEN ((struct mr_ink){0x00, 0x9e, 0x73})
-#define MR_INK_AMBER ((struct mr_ink){0xe6, 0x9f, 0x00})
-#define MR_INK_SKY ((struct mr_ink){0x56, 0xb4, 0xe9})
-#define MR_INK_PURPLE ((struct mr_ink){0xcc, 0x79, 0xa7})
+#define MR_INK_GREEN ((struct mr_ink){0x00, 0x7f, 0x5c})
+#define MR_INK_AMBER ((struct mr_ink){0xa0, 0x6a, 0x00})
+#define MR_INK_PURPLE ((struct mr_ink){0x94, 0x44, 0x7a})
 
 /* Type sizes in points. */
 #define MR_SIZE_TITLE 11.0
@@ -34,7 +34,6 @@
 #define MR_SIZE_TICK 7.5
 #define MR_SIZE_NOTE 7.5
 #define MR_SIZE_CAPTION 7.5 /* the smallest on a page of the workbook (book_page.c) */
-#define MR_SIZE_STRIP 6.5   /* names over windows, on charts that no page of the workbook carries */
 
 #define MR_PAGE_W 504.0   /* 7 in: the report's figures, where no size is asked for */
 #define MR_PAGE_H 324.0   /* 4.5 in */
@@ -78,10 +77,17 @@ struct mr_ticks mr_ticks_make(double lo, double hi, size_t max_n);
 /** mr_range_pad - widen lo..hi by share of its length on both sides; a point gets least on both sides. */
 void mr_range_pad(double *lo, double *hi, double share, double least);
 
-/** mr_page - an empty page of the job's size, but at least height_pt high (0: as the size says), with title, subtitle
- * and caption: the figure's number, job, revision, sources, limit of use. */
-struct mr_drawlist *mr_page(const struct mr_chart_job *job, double height_pt, const char *title, const char *subtitle,
-                            const char *sources);
+/** mr_page - an empty page of the job's size, but at least height_pt high (0: as the size says), with title and
+ * subtitle. */
+struct mr_drawlist *mr_page(const struct mr_chart_job *job, double height_pt, const char *title,
+                            const char *subtitle);
+
+/** mr_page_end - below all that is drawn, which ends MR_PAGE_FOOT above the page's foot: what the plot had to cut or
+ * number, in full (the page grows for it), then the caption: number, job, revision, sources, limit of use. */
+void mr_page_end(const struct mr_chart_job *job, struct mr_drawlist *list, const char *sources);
+
+/** mr_cut_name - a name cut to width; one that is cut is told in full below the plot. */
+const char *mr_cut_name(struct mr_drawlist *list, const char *name, double size, bool bold, double width);
 
 /** mr_page_width, mr_page_height - of the job's size, in points. */
 double mr_page_width(const struct mr_chart_job *job);
@@ -99,9 +105,9 @@ void mr_axis_time(struct mr_drawlist *list, const struct mr_panel *panel, const 
 /** mr_panel_frame - thin outline over everything drawn in the panel. */
 void mr_panel_frame(struct mr_drawlist *list, const struct mr_panel *panel);
 
-/* A limit or reference line across a panel with its label set where there is room. */
+/* A limit or reference line across a panel; nothing where value lies outside it. */
 void mr_level(struct mr_drawlist *list, const struct mr_panel *panel, struct mr_ink ink, enum mr_dash dash,
-              double value, const char *label);
+              double value);
 
 /* A series over time in a panel. */
 struct mr_series {

@@ -135,8 +135,9 @@ static void draw_text(struct pen *pen, const struct mr_op *op) {
 }
 
 static void set_dash(cairo_t *cr, enum mr_dash dash, double pen) {
-    const double dashed[2] = {4.0 * pen + 1.0, 2.0 * pen + 1.0}, dotted[2] = {pen, 1.5 * pen + 0.8};
-    cairo_set_dash(cr, dash == MR_DOTTED ? dotted : dashed, dash == MR_SOLID ? 0 : 2, 0.0);
+    double lengths[4];
+    const int n = (int)mr_dash_lengths(dash, pen, lengths);
+    cairo_set_dash(cr, lengths, n, 0.0);
 }
 
 static void draw_line(cairo_t *cr, const struct mr_op *op) {

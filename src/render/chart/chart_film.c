@@ -5,7 +5,9 @@
  * Wahrscheinlichkeitstheorie 57, 1981: twice the interquartile range over the cube root of n). What lies outside
  * the limits is hatched, reading by reading, so a bin that holds a limit shows both parts.
  */
+#include "render/chart/chart_table.h"
 #include "render/chart/charts.h"
+#include "render/chart/place.h"
 
 #include <math.h>
 
@@ -104,53 +106,55 @@ struct tag { /* a vertical line with its label above the panel */
     const char *text;
 };
 
-/* Labels go to the lowest of three rows where they meet no other; all lines come before all labels. */
+/* All lines come before all labels; these stand above the panel, led to their lines. */
 static void draw_tags(struct mr_drawlist *list, const struct mr_panel *p, double bottom, size_t n,
                       const struct tag *tags) {
-    double row_end[3] = {-1e9, -1e9, -1e9};
-    struct label {
-        double x, y, w;
-        const struct tag *tag;
-    } label[3];
-    size_t n_labels = 0;
-    double last = -HUGE_VAL;
-    for (size_t k = 0; k < n; k++) { /* by rising value; n is at most three */
-        size_t best = n;
-        for (size_t i = 0; i < n; i++)
-            if (isfinite(tags[i].value) && tags[i].value > last && (best == n || tags[i].value < tags[best].value))
-                best = i;
-        if (best == n)
-            break;
-        const struct tag *t = &tags[best];
-        last = t->value;
-        const double x = mr_panel_x(p, t->value), w = mr_text_width(t->text, MR_SIZE_TICK, false);
-        double left = x - w / 2;
-        left = left < p->x - 30 ? p->x - 30 : left + w > p->x + p->w + 8 ? p->x + p->w + 8 - w : left;
-        size_t row = 0;
-        while (row < 2 && row_end[row] > left - 4)
-            row++;
-        row_end[row] = left + w;
-        label[k] = (struct label){left, p->y - 4 - 9.5 * (double)row, w, t};
-        n_labels = k + 1;
-        mr_draw_segment(list, t->ink, t->dash == MR_SOLID ? 1.3 : 1.1, t->dash, x, label[k].y + 1.5, x, bottom);
+    for (size_t i = 0; i < n; i++)
+        if (tags[i].value >= p->x0 && tags[i].value <= p->x1)
+            mr_draw_segment(list, tags[i].ink, tags[i].dash == MR_SOLID ? 1.3 : 1.1, tags[i].dash,
+                            mr_panel_x(p, tags[i].value), p->y - 2, mr_panel_x(p, tags[i].value), bottom);
+    struct mr_placer *placer = mr_placer_new(list);
+    const struct mr_room room = {12, p->y - 32, p->x + p->w + 14 - 12, 31};
+    for (size_t i = 0; i < n; i++)
+        if (tags[i].value >= p->x0 && tags[i].value <= p->x1)
+            mr_label_or_number(placer, room, (struct mr_type){tags[i].ink, MR_SIZE_TICK, MR_MIDDLE, false, false},
+                               (struct mr_point){mr_panel_x(p, tags[i].value), p->y - 2}, 0.8, tags[i].text);
+}
+
+/* The normal curve of mean and standard deviation, where the test of the spots does not speak against one. */
+static double normality(const struct film_view *v) {
+    const struct mr_table *t = mr_find_table(v->job->a, "thickness-order");
+    const size_t r = mr_row_of(t, 0, mr_zone_name(v->job->a, v->film->zone), 0);
+    return r == MR_NONE ? MR_NAN : mr_cell_number(t, r, "normality_p");
+}
+
+static void draw_normal(struct mr_drawlist *list, const struct film_view *v, const struct mr_panel *p) {
+    enum { POINTS = 121 };
+    struct mr_point point[POINTS];
+    const double mean = shown(v, v->film->mean_um), sd = shown(v, v->film->sd_um) - shown(v, 0);
+    size_t n = 0;
+    for (size_t i = 0; i < POINTS; i++) {
+        const double x = mean + sd * (-4.0 + 8.0 * (double)i / (POINTS - 1)), u = (x - mean) / sd;
+        const double y = (double)v->film->n_values * v->width * exp(-0.5 * u * u) / (sd * 2.5066282746310002);
+        if (x >= p->x0 && x <= p->x1)
+            point[n++] = (struct mr_point){mr_panel_x(p, x), mr_panel_y(p, y)};
     }
-    for (size_t i = 0; i < n_labels; i++) {
-        mr_draw_rect(list, MR_INK_WHITE, label[i].x - 1, label[i].y - 6.4, label[i].w + 2, 8.4);
-        mr_draw_text(list, (struct mr_type){label[i].tag->ink, MR_SIZE_TICK, MR_LEFT, false, false}, label[i].x,
-                     label[i].y, label[i].tag->text);
-    }
+    mr_draw_line(list, MR_INK_NAVY, 1.1, MR_SOLID, n, point);
 }
 
 static void draw_rug(struct mr_drawlist *list, const struct film_view *v, const struct mr_panel *p, double y,
                      double h) {
     const struct mr_zone_film *f = v->film;
-    mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_RIGHT, false, false}, p->x - 5,
-                 y + h / 2 + 2.3, "spot means");
+    mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_RIGHT, false, false}, p->x - 5, y + h - 2.2,
+                 "spot means");
     for (size_t i = 0; i < f->n_spot_values; i++) {
         if (!isfinite(f->spot_um[i]))
             continue;
         const double x = mr_panel_x(p, shown(v, f->spot_um[i]));
-        mr_draw_segment(list, MR_INK_BLACK, 0.7, MR_SOLID, x, y + 2, x, y + h - 2);
+        if (f->spot_um[i] < f->limit_min_um || f->spot_um[i] > f->limit_max_um)
+            mr_draw_mark(list, MR_INK_RED, MR_CROSS, 5, x, y + h / 2);
+        else
+            mr_draw_segment(list, MR_INK_BLACK, 0.7, MR_SOLID, x, y + 2, x, y + h - 2);
     }
 }
 
@@ -167,6 +171,7 @@ static void draw_notes(struct mr_drawlist *list, const struct film_view *v, doub
                                      mr_figure_text(arena, shown(v, f->ci_high_um), d))
                          : "not known";
     const struct mr_note notes[] = {
+        {"Thickness", mr_outcome_text(v->job->a->zones[f->zone].by_group[0])},
         {"Counted", NULL},
         {"readings", of_needed(arena, f->n_readings, f->need_readings)},
         {"spots", of_needed(arena, f->n_spots, f->need_spots)},
@@ -202,33 +207,47 @@ static void sources_of(const struct mr_chart_job *job, size_t zone, struct mr_so
 static struct mr_drawlist *draw_film(struct film_view *v, const char *title) {
     struct mr_arena *arena = v->job->arena;
     const struct mr_zone_film *f = v->film;
-    const struct mr_zone_result *result = &v->job->a->zones[f->zone];
     struct mr_sources_text set = {0};
     sources_of(v->job, f->zone, &set);
     bin(v);
-    struct mr_drawlist *list = mr_page(
-        v->job, 0, title,
-        mr_printf(arena, "Dry film thickness, newest survey · thickness %s", mr_outcome_text(result->by_group[0])),
-        mr_source_list(v->job, &set));
+    const char *unit = mr_unit_symbol(v->unit);
+    const double p_normal = normality(v);
+    const bool normal = p_normal >= 0.05 && f->sd_um > 0;
+    struct mr_drawlist *list =
+        mr_page(v->job, 0, title,
+                mr_printf(arena, "Newest survey; bins of %g %s (Freedman-Diaconis, rounded)%s", v->width, unit,
+                          normal ? mr_printf(arena, "; normal curve (spots: p = %.2f)", p_normal) : ""));
     const double side = 128, rug = 13;
-    struct mr_panel p = {
-        58,    68, list->width_pt - 58 - side - 26, list->height_pt - 68 - MR_PAGE_FOOT - 27 - rug, v->lo,
-        v->hi, 0,  (double)v->most * 1.06 + 0.3};
+    double most = (double)v->most;
+    if (normal)
+        most = fmax(most, (double)f->n_values * v->width / ((shown(v, f->sd_um) - shown(v, 0)) * 2.5066282746310002));
+    struct mr_panel p = {58,
+                         72,
+                         list->width_pt - 58 - side - 26,
+                         list->height_pt - 72 - MR_PAGE_FOOT - 27 - rug,
+                         v->lo,
+                         v->hi,
+                         0,
+                         most * 1.06 + 0.3};
     mr_axis_left(list, &p, "gauge readings");
     draw_bars(list, v, &p);
+    if (normal)
+        draw_normal(list, v, &p);
     mr_panel_frame(list, &p);
     struct mr_panel strip = {p.x, p.y + p.h, p.w, rug, p.x0, p.x1, 0, 1};
     draw_rug(list, v, &p, strip.y, rug);
     mr_panel_frame(list, &strip);
-    mr_axis_bottom(list, &strip, mr_printf(arena, "dry film thickness, %s", mr_unit_symbol(v->unit)), false);
-    const struct tag tags[3] = {{shown(v, f->limit_min_um), MR_INK_RED, MR_DASHED,
-                                 mr_printf(arena, "minimum %s", mr_short_text(arena, f->limit_min_um, v->unit))},
-                                {shown(v, f->limit_max_um), MR_INK_RED, MR_DASHED,
-                                 mr_printf(arena, "maximum %s", mr_short_text(arena, f->limit_max_um, v->unit))},
-                                {shown(v, f->mean_um), MR_INK_BLACK, MR_SOLID,
-                                 mr_printf(arena, "mean %s", mr_shown(arena, f->mean_um, v->unit, v->decimals))}};
+    mr_axis_bottom(list, &strip, mr_printf(arena, "dry film thickness, %s", unit), false);
+    const struct tag tags[3] = {
+        {shown(v, f->limit_min_um), MR_INK_RED, MR_LONG_DASH,
+         mr_printf(arena, "specified minimum %s", mr_short_text(arena, f->limit_min_um, v->unit))},
+        {shown(v, f->limit_max_um), MR_INK_RED, MR_LONG_DASH,
+         mr_printf(arena, "specified maximum %s", mr_short_text(arena, f->limit_max_um, v->unit))},
+        {shown(v, f->mean_um), MR_INK_BLACK, MR_SOLID,
+         mr_printf(arena, "mean %s", mr_shown(arena, f->mean_um, v->unit, v->decimals))}};
+    draw_notes(list, v, list->width_pt - 12 - side, 58, side);
     draw_tags(list, &p, strip.y + rug, 3, tags);
-    draw_notes(list, v, list->width_pt - 12 - side, 74, side);
+    mr_page_end(v->job, list, mr_source_list(v->job, &set));
     return list;
 }
 

@@ -37,5 +37,6 @@ void mr_chart_add(const struct mr_chart_job *job, mr_chart_list *out, struct mr_
     chart.stem = stem;
     for (unsigned i = 2; taken(out, chart.stem); i++)
         chart.stem = mr_printf(job->arena, "%s-%u", stem, i);
+    chart.list->desc = chart.alt;
     MR_PUSH(job->arena, out, chart);
 }

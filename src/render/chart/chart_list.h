@@ -7,12 +7,12 @@
 #include "render/chart/chart_axes.h"
 
 struct mr_chart {
-    const char *kind; /* "thickness", "reaction", "climate", "lines", "shift-timeline", "rise-against-thickness" */
+    const char *kind; /* see figures.c */
     const char *stem; /* file name without suffix: lower-case letters, digits, hyphens; each once */
     const char *title;
     const char *alt; /* what the picture shows, in a sentence */
     size_t zone;     /* MR_NONE */
-    const struct mr_drawlist *list;
+    struct mr_drawlist *list;
 };
 typedef MR_VEC(struct mr_chart) mr_chart_list;
 

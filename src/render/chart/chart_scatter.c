@@ -3,6 +3,7 @@
  * band. A point outside the band is named.
  */
 #include "render/chart/charts.h"
+#include "render/chart/place.h"
 
 #include <math.h>
 #include <string.h>
@@ -48,7 +49,9 @@ static size_t read_spots(const struct mr_chart_job *job, struct scatter_point *o
     return n;
 }
 
-static void draw_band(struct mr_drawlist *list, const struct mr_panel *p, size_t n, const struct scatter_point *s) {
+/* The band is ground for the grid, the fitted relation lies on both. */
+static void draw_band(struct mr_drawlist *list, const struct mr_panel *p, bool ground, size_t n,
+                      const struct scatter_point *s) {
     struct mr_point *edge = MR_ARRAY(list->arena, struct mr_point, 2 * n),
                     *fit = MR_ARRAY(list->arena, struct mr_point, n);
     size_t k = 0, f = 0;
@@ -61,27 +64,22 @@ static void draw_band(struct mr_drawlist *list, const struct mr_panel *p, size_t
     for (size_t i = 0; i < n; i++)
         if (isfinite(s[i].fit))
             fit[f++] = (struct mr_point){mr_panel_x(p, s[i].x), mr_panel_y(p, s[i].fit)};
-    mr_draw_area(list, MR_INK_BAND, k, edge);
-    mr_draw_line(list, MR_INK_BLUE, 1.3, MR_SOLID, f, fit);
+    if (ground)
+        mr_draw_area(list, MR_INK_BAND, k, edge);
+    else
+        mr_draw_line(list, MR_INK_BLUE, 1.3, MR_SOLID, f, fit);
 }
 
 static void draw_spots(struct mr_drawlist *list, const struct mr_panel *p, size_t n, const struct scatter_point *s) {
-    double end = -1e9, end_y = -1e9;
-    for (size_t i = 0; i < n; i++) {
-        const double x = mr_panel_x(p, s[i].x), y = mr_panel_y(p, s[i].y);
+    for (size_t i = 0; i < n; i++)
         mr_draw_mark(list, s[i].outside ? MR_INK_RED : MR_INK_BLACK, s[i].outside ? MR_DIAMOND : MR_DOT,
-                     s[i].outside ? 7.5 : 4.5, x, y);
-        if (!s[i].outside)
-            continue;
-        const char *name = mr_text_fit(list->arena, s[i].zone, MR_SIZE_TICK, false, 120);
-        const double w = mr_text_width(name, MR_SIZE_TICK, false), left = x + 6 + w > p->x + p->w ? x - 6 - w : x + 6;
-        double base = y + 2.6;
-        if (left < end && fabs(base - end_y) < 8)
-            base = end_y + 8.5;
-        end = left + w;
-        end_y = base;
-        mr_draw_text(list, (struct mr_type){MR_INK_RED, MR_SIZE_TICK, MR_LEFT, false, false}, left, base, name);
-    }
+                     s[i].outside ? 7.5 : 4.5, mr_panel_x(p, s[i].x), mr_panel_y(p, s[i].y));
+    struct mr_placer *placer = mr_placer_new(list);
+    for (size_t i = 0; i < n; i++)
+        if (s[i].outside)
+            mr_label_or_number(placer, (struct mr_room){p->x, p->y, p->w, p->h},
+                               (struct mr_type){MR_INK_RED, MR_SIZE_TICK, MR_MIDDLE, false, false},
+                               (struct mr_point){mr_panel_x(p, s[i].x), mr_panel_y(p, s[i].y)}, 4.5, s[i].zone);
 }
 
 static void find_range(struct mr_panel *p, size_t n, const struct scatter_point *s) {
@@ -97,27 +95,26 @@ static void find_range(struct mr_panel *p, size_t n, const struct scatter_point 
     mr_range_pad(&p->y0, &p->y1, 0.08, 1e-3);
 }
 
-static const struct mr_drawlist *draw_scatter(const struct mr_chart_job *job, size_t n, const struct scatter_point *s,
-                                              const char *title) {
+static struct mr_drawlist *draw_scatter(const struct mr_chart_job *job, size_t n, const struct scatter_point *s,
+                                        const char *title) {
     struct mr_drawlist *list =
-        mr_page(job, 0, title, "One point per zone; the band is predicted from the job's other zones",
-                "sheet 'Rise against thickness' of the workbook");
+        mr_page(job, 0, title, "One point per zone; the band is predicted from the job's other zones");
     struct mr_panel p = {58, 58, list->width_pt - 58 - 16, list->height_pt - 58 - MR_PAGE_FOOT - 26, 0, 1, 0, 1};
     find_range(&p, n, s);
-    mr_draw_clip(list, p.x, p.y, p.w, p.h);
-    draw_band(list, &p, n, s);
-    mr_draw_unclip(list);
+    draw_band(list, &p, true, n, s);
     mr_axis_left(list, &p,
-                 mr_printf(job->arena, "Rise as on %.3g mm steel, %s", job->a->rise.steel_mm,
+                 mr_printf(job->arena, "rise as on %.3g mm steel, %s", job->a->rise.steel_mm,
                            mr_unit_symbol(job->display.rise)));
-    mr_axis_bottom(list, &p, mr_printf(job->arena, "Film, %s", mr_unit_symbol(job->display.film)), true);
-    draw_spots(list, &p, n, s);
+    mr_axis_bottom(list, &p, mr_printf(job->arena, "film, %s", mr_unit_symbol(job->display.film)), true);
+    draw_band(list, &p, false, n, s);
     mr_panel_frame(list, &p);
     const struct mr_legend keys[] = {{"zone", MR_INK_BLACK, MR_SOLID, 0, MR_DOT},
                                      {"outside the band", MR_INK_RED, MR_SOLID, 0, MR_DIAMOND},
                                      {"fitted relation", MR_INK_BLUE, MR_SOLID, 1.5, MR_DOT},
                                      {"prediction band", MR_INK_BAND, MR_SOLID, 7, MR_DOT}};
     mr_legend_row(list, p.x, p.y - 7, p.w, MR_COUNT(keys), keys);
+    draw_spots(list, &p, n, s);
+    mr_page_end(job, list, "sheet 'Rise against thickness' of the workbook");
     return list;
 }
 

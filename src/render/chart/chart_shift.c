@@ -3,6 +3,7 @@
  * checks. What did not conform or was not shown carries a number and is listed below the picture in that order.
  */
 #include "render/chart/charts.h"
+#include "render/chart/place.h"
 
 #include <math.h>
 
@@ -14,7 +15,6 @@ struct lane {
     const char *name;
     enum mr_shift_event_kind kind;
     size_t zone; /* for windows; MR_NONE: all further zones */
-    double number_end;
 };
 
 struct shift_view {
@@ -52,7 +52,7 @@ static void add_lanes(struct shift_view *v) {
             continue;
         const bool last = v->n_lanes + 1 == ZONE_LANES_MOST;
         v->lane[v->n_lanes++] = (struct lane){last ? names[MR_EVENT_WINDOW] : mr_zone_name(a, s->zone),
-                                              MR_EVENT_WINDOW, last ? MR_NONE : s->zone, -1e9};
+                                              MR_EVENT_WINDOW, last ? MR_NONE : s->zone};
     }
     v->n_zone_lanes = v->n_lanes;
     for (int kind = MR_EVENT_PAUSE; kind <= MR_EVENT_CHECK; kind++) {
@@ -60,7 +60,7 @@ static void add_lanes(struct shift_view *v) {
         for (size_t i = v->from; i < v->to && !present; i++)
             present = a->timeline.v[i].kind == (enum mr_shift_event_kind)kind;
         if (present)
-            v->lane[v->n_lanes++] = (struct lane){names[kind], (enum mr_shift_event_kind)kind, MR_NONE, -1e9};
+            v->lane[v->n_lanes++] = (struct lane){names[kind], (enum mr_shift_event_kind)kind, MR_NONE};
     }
 }
 
@@ -97,6 +97,7 @@ static void draw_bar(struct mr_drawlist *list, enum mr_outcome outcome, double x
         break;
     case MR_NOT_SHOWN:
         mr_draw_rect(list, pale_amber, x, y, w, h);
+        mr_draw_mark(list, ink, MR_DIAMOND, 5, x + w / 2, y + h / 2);
         break;
     case MR_DOES_NOT_CONFORM:
         mr_draw_rect(list, MR_INK_ROSE, x, y, w, h);
@@ -123,34 +124,48 @@ static enum mr_mark outcome_mark(enum mr_outcome outcome) {
     return MR_SQUARE;
 }
 
-static void draw_entry(struct mr_drawlist *list, struct shift_view *v, const struct mr_panel *p, size_t index) {
-    const struct mr_shift_event *s = &v->job->a->timeline.v[index];
-    const size_t lane = lane_of(v, s);
-    if (lane == MR_NONE || s->t0_utc_ms == MR_T_NONE)
+/* Left and right edge of an entry in its lane; false where it is not drawn. */
+static bool entry_span(const struct shift_view *v, const struct mr_panel *p, const struct mr_shift_event *s,
+                       double *x0, double *x1) {
+    if (lane_of(v, s) == MR_NONE || s->t0_utc_ms == MR_T_NONE)
+        return false;
+    *x0 = mr_panel_x(p, (double)s->t0_utc_ms);
+    *x1 = s->t1_utc_ms != MR_T_NONE && s->kind != MR_EVENT_HEAT /* heat decays over hours: its onset is what tells */
+              ? mr_panel_x(p, (double)s->t1_utc_ms)
+              : *x0;
+    return true;
+}
+
+static void draw_entry(struct mr_drawlist *list, const struct shift_view *v, const struct mr_panel *p,
+                       const struct mr_shift_event *s) {
+    double x0, x1;
+    if (!entry_span(v, p, s, &x0, &x1))
         return;
-    const double y = p->y + LANE_H * (double)lane + 3, h = LANE_H - 6;
-    const double x0 = mr_panel_x(p, (double)s->t0_utc_ms);
-    double x1 = s->t1_utc_ms != MR_T_NONE ? mr_panel_x(p, (double)s->t1_utc_ms) : x0;
-    if (s->kind == MR_EVENT_HEAT)
-        x1 = x0; /* heat decays over hours: its onset is what tells */
+    const double y = p->y + LANE_H * (double)lane_of(v, s) + 3, h = LANE_H - 6;
     if (x1 - x0 >= 3)
         draw_bar(list, s->outcome, x0, y, x1 - x0, h);
-    else {
+    else
         mr_draw_mark(list, mr_outcome_ink(s->outcome), outcome_mark(s->outcome), 6.5, (x0 + x1) / 2, y + h / 2);
-        x1 = (x0 + x1) / 2 + 3;
+}
+
+/* The number beside its entry, or as near in its lane as there is room. */
+static void draw_number(struct mr_drawlist *list, struct mr_placer *placer, const struct shift_view *v,
+                        const struct mr_panel *p, size_t number) {
+    enum { STEPS = 40 };
+    const struct mr_shift_event *s = &v->job->a->timeline.v[v->listed[number - 1]];
+    double x0, x1;
+    if (!entry_span(v, p, s, &x0, &x1))
+        return;
+    const double top = p->y + LANE_H * (double)lane_of(v, s), base = top + LANE_H / 2 + 2.6;
+    const char *text = mr_printf(list->arena, "%zu", number);
+    const double w = mr_text_width(text, MR_SIZE_CAPTION, true);
+    struct mr_point at[2 * STEPS];
+    for (size_t i = 0; i < STEPS; i++) {
+        at[2 * i] = (struct mr_point){fmax(x1, x0 + 3.5) + 2.5 + 1.5 * (double)i, base};
+        at[2 * i + 1] = (struct mr_point){x0 - 5 - w - 1.5 * (double)i, base};
     }
-    for (size_t k = 0; k < v->n_listed; k++) {
-        if (v->listed[k] != index)
-            continue;
-        const char *text = mr_printf(list->arena, "%zu", k + 1);
-        const double w = mr_text_width(text, MR_SIZE_CAPTION, true);
-        double x = fmax(x1 + 1.5, v->lane[lane].number_end + 2);
-        x = x + w > p->x + p->w - 1 ? p->x + p->w - 1 - w : x;
-        v->lane[lane].number_end = x + w;
-        mr_draw_rect(list, MR_INK_WHITE, x - 0.5, y + h / 2 - 3.4, w + 1, 6.8);
-        mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_LEFT, true, false}, x, y + h / 2 + 2.4,
-                     text);
-    }
+    mr_label_text(placer, (struct mr_room){p->x, top, p->w, LANE_H},
+                  (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_LEFT, true, false}, text, MR_COUNT(at), at);
 }
 
 static void draw_lanes(struct mr_drawlist *list, const struct shift_view *v, const struct mr_panel *p) {
@@ -160,8 +175,26 @@ static void draw_lanes(struct mr_drawlist *list, const struct shift_view *v, con
             mr_draw_segment(list, i == v->n_zone_lanes ? MR_INK_GREY : MR_INK_GRID, i == v->n_zone_lanes ? 0.8 : 0.5,
                             MR_SOLID, p->x, y, p->x + p->w, y);
         mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TICK, MR_RIGHT, false, false}, p->x - 5,
-                     y + LANE_H / 2 + 2.7, mr_text_fit(list->arena, v->lane[i].name, MR_SIZE_TICK, false, p->x - 16));
+                     y + LANE_H / 2 + 2.7, mr_cut_name(list, v->lane[i].name, MR_SIZE_TICK, false, p->x - 16));
     }
+}
+
+/* What was missed in a window: the titles of its checks that gave the outcome. */
+static const char *reasons(const struct mr_chart_job *job, const struct mr_shift_event *s) {
+    const struct mr_alignment *al = job->a->aligned;
+    const char *text = "";
+    for (size_t w = 0; s->kind == MR_EVENT_WINDOW && w < al->windows.n; w++) {
+        const struct mr_window *window = &al->windows.v[w];
+        if (window->zone != s->zone || window->t0_utc_ms != s->t0_utc_ms)
+            continue;
+        for (size_t i = 0; i < job->a->checks.n; i++) {
+            const struct mr_check *c = &job->a->checks.v[i];
+            if (c->zone == s->zone && c->coat == window->coat && c->outcome == s->outcome)
+                text = mr_printf(job->arena, "%s%s%s", text, text[0] ? ", " : ": ", c->title);
+        }
+        break;
+    }
+    return text;
 }
 
 static void draw_listed(struct mr_drawlist *list, const struct shift_view *v, double y) {
@@ -171,15 +204,17 @@ static void draw_listed(struct mr_drawlist *list, const struct shift_view *v, do
         const struct mr_shift_event *s = &v->job->a->timeline.v[v->listed[i]];
         const char *zone = s->zone == MR_NONE ? "" : mr_printf(arena, "%s: ", mr_zone_name(v->job->a, s->zone));
         mr_draw_mark(list, mr_outcome_ink(s->outcome), outcome_mark(s->outcome), 5, 16, y - 2.2);
-        mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_RIGHT, true, false}, 31, y,
+        mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_RIGHT, true, false}, 33, y,
                      mr_printf(arena, "%zu", i + 1));
-        mr_draw_text(list, plain, 36, y, mr_clock_text(v->job, s->t0_utc_ms, true));
-        mr_draw_text(list, plain, 70, y,
-                     mr_text_fit(arena, mr_printf(arena, "%s%s (%s)", zone, s->what, mr_outcome_text(s->outcome)),
-                                 MR_SIZE_CAPTION, false, list->width_pt - 82));
+        mr_draw_text(list, plain, 38, y, mr_clock_text(v->job, s->t0_utc_ms, true));
+        mr_draw_text(list, plain, 77, y,
+                     mr_cut_name(list,
+                                 mr_printf(arena, "%s%s (%s%s)", zone, s->what, mr_outcome_text(s->outcome),
+                                           reasons(v->job, s)),
+                                 MR_SIZE_CAPTION, false, list->width_pt - 89));
     }
     if (v->left_out)
-        mr_draw_text(list, plain, 36, y, mr_printf(arena, "and %zu more, in the workbook", v->left_out));
+        mr_draw_text(list, plain, 38, y, mr_printf(arena, "and %zu more, in the workbook", v->left_out));
 }
 
 static struct mr_drawlist *draw_shift(struct shift_view *v, const char *title) {
@@ -190,8 +225,7 @@ static struct mr_drawlist *draw_shift(struct shift_view *v, const char *title) {
     const double below = 32 + 9.2 * (double)(v->n_listed + (v->left_out ? 1 : 0)) + (v->n_listed ? 6 : 0);
     const double height = fmax(top + lanes + below + MR_PAGE_FOOT, 180);
     struct mr_drawlist *list =
-        mr_page(v->job, height, title, "What happened, in order of time; the numbers refer to the list below",
-                mr_source_list(v->job, &set));
+        mr_page(v->job, height, title, "What happened, in order of time; the numbers refer to the list below");
     struct mr_panel p = {104, top, list->width_pt - 104 - 14, lanes, (double)v->t0, (double)v->t1, 0, 1};
     const struct mr_legend keys[] = {{"conforms", MR_INK_BLUE, MR_SOLID, 0, MR_DOT},
                                      {"does not conform", MR_INK_RED, MR_SOLID, 0, MR_DOWN},
@@ -201,9 +235,13 @@ static struct mr_drawlist *draw_shift(struct shift_view *v, const char *title) {
     mr_axis_time(list, &p, v->job, true);
     draw_lanes(list, v, &p);
     for (size_t i = v->from; i < v->to; i++)
-        draw_entry(list, v, &p, i);
+        draw_entry(list, v, &p, &v->job->a->timeline.v[i]);
     mr_panel_frame(list, &p);
+    struct mr_placer *placer = mr_placer_new(list);
+    for (size_t i = 1; i <= v->n_listed; i++)
+        draw_number(list, placer, v, &p, i);
     draw_listed(list, v, top + lanes + 38);
+    mr_page_end(v->job, list, mr_source_list(v->job, &set));
     return list;
 }
 

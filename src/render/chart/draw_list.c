@@ -130,6 +130,56 @@ void mr_draw_text(struct mr_drawlist *list, struct mr_type type, double x, doubl
                              .text = mr_clean_text(list->arena, text, strlen(text), TEXT_MAX)});
 }
 
+static size_t tell(struct mr_drawlist *list, bool numbered, const char *text) {
+    const size_t n = numbered ? list->numbered.n : list->told.n;
+    const char *clean = mr_clean_text(list->arena, text, strlen(text), TEXT_MAX);
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(numbered ? list->numbered.v[i] : list->told.v[i], clean) == 0)
+            return i + 1;
+    if (numbered)
+        MR_PUSH(list->arena, &list->numbered, clean);
+    else
+        MR_PUSH(list->arena, &list->told, clean);
+    return n + 1;
+}
+
+void mr_tell(struct mr_drawlist *list, const char *text) {
+    tell(list, false, text);
+}
+
+size_t mr_tell_numbered(struct mr_drawlist *list, const char *text) {
+    return tell(list, true, text);
+}
+
+struct mr_box mr_text_box(const struct mr_op *op) {
+    const double w = mr_text_width(op->text, op->size, op->bold), up = 0.74 * op->size, down = 0.2 * op->size;
+    const double shift = op->anchor == MR_LEFT ? 0 : op->anchor == MR_RIGHT ? w : w / 2;
+    if (op->turned)
+        return (struct mr_box){op->x - up, op->y + shift - w, op->x + down, op->y + shift};
+    return (struct mr_box){op->x - shift, op->y - up, op->x - shift + w, op->y + down};
+}
+
+size_t mr_dash_lengths(enum mr_dash dash, double pen, double out[4]) {
+    static const double by_pen[][4] = {[MR_DASHED] = {4.0, 2.0},
+                                       [MR_DOTTED] = {1.0, 1.5},
+                                       [MR_DASH_DOT] = {5.0, 1.5, 1.0, 1.5},
+                                       [MR_LONG_DASH] = {9.0, 2.5}};
+    static const double fixed[][4] = {[MR_DASHED] = {1.0, 1.0},
+                                      [MR_DOTTED] = {0.0, 0.8},
+                                      [MR_DASH_DOT] = {1.0, 0.8, 0.0, 0.8},
+                                      [MR_LONG_DASH] = {1.0, 1.0}};
+    const size_t n = dash == MR_SOLID ? 0 : dash == MR_DASH_DOT ? 4 : 2;
+    for (size_t i = 0; i < n; i++)
+        out[i] = by_pen[dash][i] * pen + fixed[dash][i];
+    return n;
+}
+
+bool mr_op_is_ground(const struct mr_op *op) {
+    const struct mr_ink grid = MR_INK_GRID;
+    return op->kind == MR_OP_RECT || op->kind == MR_OP_AREA || op->kind == MR_OP_CLIP || op->kind == MR_OP_UNCLIP ||
+           (op->kind == MR_OP_LINE && memcmp(&op->ink, &grid, sizeof grid) == 0);
+}
+
 /* Advance of the character at p in 1/2048 em; *len gets its bytes. */
 static unsigned advance(const char *p, size_t n, bool bold, size_t *len) {
     const unsigned char c = (unsigned char)p[0];
@@ -208,7 +258,7 @@ static const char *const kind_words[] = {[MR_OP_RECT] = "rect",   [MR_OP_BOX] = 
                                          [MR_OP_AREA] = "area",   [MR_OP_HATCH] = "hatch", [MR_OP_TEXT] = "text",
                                          [MR_OP_MARKS] = "marks", [MR_OP_CLIP] = "clip",   [MR_OP_UNCLIP] = "unclip"};
 static const char *const mark_words[] = {"dot", "up", "down", "diamond", "square", "cross", "ring"};
-static const char *const dash_words[] = {"solid", "dashed", "dotted"};
+static const char *const dash_words[] = {"solid", "dashed", "dotted", "dash-dot", "long-dash"};
 static const char *const anchor_words[] = {"left", "middle", "right"};
 
 /* -0.00 is shown as 0.00, so that a last bit cannot turn a golden. */

@@ -17,9 +17,11 @@ struct mr_point {
     double x, y;
 };
 
+#define MR_INK_GRID ((struct mr_ink){0xe4, 0xe4, 0xe4}) /* the light grid: ground, not ink (mr_op_is_ground) */
+
 enum mr_anchor { MR_LEFT, MR_MIDDLE, MR_RIGHT };
 enum mr_mark { MR_DOT, MR_UP, MR_DOWN, MR_DIAMOND, MR_SQUARE, MR_CROSS, MR_RING };
-enum mr_dash { MR_SOLID, MR_DASHED, MR_DOTTED };
+enum mr_dash { MR_SOLID, MR_DASHED, MR_DOTTED, MR_DASH_DOT, MR_LONG_DASH };
 
 enum mr_op_kind {
     MR_OP_RECT,
@@ -52,7 +54,10 @@ struct mr_drawlist {
     struct mr_arena *arena;
     double width_pt, height_pt;
     const char *title; /* for document properties */
+    const char *desc;  /* what the picture shows, for those who cannot see it; NULL */
     MR_VEC(struct mr_op) ops;
+    MR_VEC(const char *) told;     /* texts that the plot had to cut, for the foot of the page */
+    MR_VEC(const char *) numbered; /* texts that the plot gives by number, from 1, likewise */
 };
 
 struct mr_drawlist *mr_drawlist_new(struct mr_arena *arena, double width_pt, double height_pt, const char *title);
@@ -80,6 +85,22 @@ struct mr_type {
     bool bold, turned;
 };
 void mr_draw_text(struct mr_drawlist *list, struct mr_type type, double x, double y, const char *text);
+
+/** mr_tell, mr_tell_numbered - a text for the foot of the page, each once. Returns: its number. */
+void mr_tell(struct mr_drawlist *list, const char *text);
+size_t mr_tell_numbered(struct mr_drawlist *list, const char *text);
+
+struct mr_box {
+    double x0, y0, x1, y1;
+};
+/** mr_text_box - what a text covers, from the tops of its capitals to the feet of its descenders. */
+struct mr_box mr_text_box(const struct mr_op *text);
+
+/** mr_dash_lengths - strokes and gaps of a dash in points for a pen. Returns: how many, 0 for a solid line. */
+size_t mr_dash_lengths(enum mr_dash dash, double pen, double out[4]);
+
+/** mr_op_is_ground - fills and the light grid, on which labels may stand. */
+bool mr_op_is_ground(const struct mr_op *op);
 
 /** mr_text_width - width in points of one line in DejaVu Sans, from its published advances (Latin-1 exact, other
  * letters taken as 0.64 em, ideographs as 1 em); so that layout needs no graphics library. */

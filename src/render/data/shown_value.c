@@ -8,23 +8,6 @@
 
 enum { DECIMALS_MOST = 6 };
 
-const struct mr_table *mr_find_table(const struct mr_assessment *a, const char *id) {
-    for (size_t i = 0; i < a->tables.n; i++)
-        if (strcmp(a->tables.v[i]->id, id) == 0)
-            return a->tables.v[i];
-    return NULL;
-}
-
-size_t mr_find_column(const struct mr_table *table, const char *stem) {
-    static const char *const units[] = {"", "_mil", "_um"};
-    const size_t n = strlen(stem);
-    for (size_t c = 0; table && c < table->n_fields; c++)
-        for (size_t u = 0; u < MR_COUNT(units); u++)
-            if (strncmp(table->fields[c].key, stem, n) == 0 && strcmp(table->fields[c].key + n, units[u]) == 0)
-                return c;
-    return MR_NONE;
-}
-
 /* decimals -1: as many as needed. */
 static const char *number_text(struct mr_arena *arena, double value, int decimals) {
     if (decimals >= 0)

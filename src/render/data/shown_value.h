@@ -4,11 +4,8 @@
 #ifndef MILRISE_RENDER_DATA_SHOWN_VALUE_H
 #define MILRISE_RENDER_DATA_SHOWN_VALUE_H
 
+#include "render/chart/chart_table.h"
 #include "render/data/outline.h"
-
-/** mr_find_table - by id; NULL. mr_find_column - by key, whatever unit ends it; MR_NONE. */
-const struct mr_table *mr_find_table(const struct mr_assessment *a, const char *id);
-size_t mr_find_column(const struct mr_table *table, const char *stem);
 
 /** mr_shown_value - a cell as text: rounded to its decimals, moments in the job's zone, the reason of a blank. */
 const char *mr_shown_value(const struct mr_outline *outline, const struct mr_table *table, size_t row, size_t column);

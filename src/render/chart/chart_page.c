@@ -1,0 +1,125 @@
+/*
+ * chart_page.c - the frame of every figure: title, caption, and what the plot could not hold in full.
+ */
+#include "render/chart/chart_axes.h"
+
+#include "base/utf8.h"
+
+#include <math.h>
+#include <string.h>
+
+#define EDGE_PT 12.0
+#define LINE_PT 8.8
+
+static const char *const limit_of_use =
+    "Read it with the report and its cautions; it does not replace inspection, the specification or local codes.";
+
+double mr_page_width(const struct mr_chart_job *job) {
+    return job->size ? job->size->w_pt : MR_PAGE_W;
+}
+
+double mr_page_height(const struct mr_chart_job *job) {
+    return job->size ? job->size->h_pt : MR_PAGE_H;
+}
+
+struct mr_drawlist *mr_page(const struct mr_chart_job *job, double height_pt, const char *title,
+                            const char *subtitle) {
+    struct mr_drawlist *list =
+        mr_drawlist_new(job->arena, mr_page_width(job), fmax(height_pt, mr_page_height(job)), title);
+    const double room = list->width_pt - 2 * EDGE_PT;
+    const char *shown = mr_text_fit(job->arena, title, MR_SIZE_TITLE, true, room);
+    mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TITLE, MR_LEFT, true, false}, EDGE_PT, 19, shown);
+    mr_draw_text(list, (struct mr_type){MR_INK_GREY, MR_SIZE_SUB, MR_LEFT, false, false}, EDGE_PT, 31.5,
+                 mr_text_fit(job->arena, subtitle, MR_SIZE_SUB, false, room));
+    return list;
+}
+
+/* A word wider than the line is broken: nothing told here is ever cut. */
+static size_t piece_bytes(const char *text, double room) {
+    const size_t n = strlen(text);
+    size_t blank = 0, i = 0, len;
+    while (i < n) {
+        len = mr_utf8_length(text + i, n - i);
+        len = len ? len : 1;
+        char head[256];
+        const size_t upto = i + len;
+        if (upto >= sizeof head)
+            return blank ? blank : i;
+        memcpy(head, text, upto);
+        head[upto] = '\0';
+        if (mr_text_width(head, MR_SIZE_CAPTION, false) > room)
+            return blank ? blank : i ? i : len;
+        i = upto;
+        if (text[i] == ' ')
+            blank = i;
+    }
+    return n;
+}
+
+static double tell_lines(struct mr_drawlist *list, double x, double y, double room, const char *text) {
+    const struct mr_type type = {MR_INK_BLACK, MR_SIZE_CAPTION, MR_LEFT, false, false};
+    while (*text) {
+        const size_t bytes = piece_bytes(text, room);
+        mr_draw_text(list, type, x, y, mr_strndup(list->arena, text, bytes));
+        text += bytes;
+        text += strspn(text, " ");
+        y += LINE_PT;
+    }
+    return y;
+}
+
+/* Short texts in columns, read downwards; long ones each on lines of their own. */
+static double tell_numbered(struct mr_drawlist *list, double y) {
+    const double room = list->width_pt - 2 * EDGE_PT, number_w = mr_text_width("000", MR_SIZE_CAPTION, true) + 4;
+    double widest = 1;
+    for (size_t i = 0; i < list->numbered.n; i++)
+        widest = fmax(widest, mr_text_width(list->numbered.v[i], MR_SIZE_CAPTION, false));
+    size_t columns = (size_t)(room / (number_w + widest + 10));
+    columns = columns < 1 ? 1 : columns;
+    const size_t rows = (list->numbered.n + columns - 1) / columns;
+    const double w = room / (double)columns;
+    double bottom = y;
+    for (size_t c = 0; c < columns; c++) {
+        double at = y;
+        for (size_t i = c * rows; i < (c + 1) * rows && i < list->numbered.n; i++) {
+            const double x = EDGE_PT + w * (double)c + number_w;
+            mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_RIGHT, true, false}, x - 4, at,
+                         mr_printf(list->arena, "%zu", i + 1));
+            at = tell_lines(list, x, at, w - number_w, list->numbered.v[i]);
+        }
+        bottom = fmax(bottom, at);
+    }
+    return bottom;
+}
+
+static double draw_told(struct mr_drawlist *list, double y) {
+    for (size_t i = 0; i < list->told.n; i++)
+        y = tell_lines(list, EDGE_PT, y, list->width_pt - 2 * EDGE_PT, list->told.v[i]);
+    return list->numbered.n ? tell_numbered(list, y) : y;
+}
+
+void mr_page_end(const struct mr_chart_job *job, struct mr_drawlist *list, const char *sources) {
+    const struct mr_type small = {MR_INK_GREY, MR_SIZE_CAPTION, MR_LEFT, false, false};
+    const double room = list->width_pt - 2 * EDGE_PT;
+    const char *number = job->number ? mr_printf(job->arena, "Figure %u · ", ++*job->number) : "";
+    const char *line[2];
+    double top = list->height_pt - MR_PAGE_FOOT + 8;
+    if (list->told.n + list->numbered.n > 0)
+        top = draw_told(list, top + 3) + 1;
+    const size_t n = mr_text_wrap(
+        job->arena, mr_printf(job->arena, "%s%s · %s · data: %s", number, job->job_name, job->revision, sources),
+        MR_SIZE_CAPTION, false, room, MR_COUNT(line), line);
+    mr_draw_segment(list, MR_INK_LINE, 0.5, MR_SOLID, EDGE_PT, top, list->width_pt - EDGE_PT, top);
+    for (size_t i = 0; i < n; i++)
+        mr_draw_text(list, small, EDGE_PT, top + 9.5 + LINE_PT * (double)i, line[i]);
+    mr_draw_text(list, small, EDGE_PT, top + 9.5 + LINE_PT * (double)n,
+                 mr_text_fit(job->arena, limit_of_use, MR_SIZE_CAPTION, false, room));
+    list->height_pt = fmax(list->height_pt, top + MR_PAGE_FOOT - 8);
+}
+
+const char *mr_cut_name(struct mr_drawlist *list, const char *name, double size, bool bold, double width) {
+    const char *shown = mr_text_fit(list->arena, name, size, bold, width);
+    if (shown != name)
+        mr_tell(list, name);
+    return shown;
+}
