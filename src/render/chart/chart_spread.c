@@ -135,7 +135,7 @@ void mr_climate_lanes(struct mr_drawlist *list, struct mr_placer *placer, const 
     static const struct mr_ink paler = {0xf4, 0xf4, 0xf4};
     mr_axis_time(list, p, v->job, true);
     mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_RIGHT, false, false}, p->x - 5,
-                 p->y + p->h / 2 + 2.3, "judged");
+                 fmax(p->y + p->h / 2 + 2.3, p->y + 10.6), "judged");
     for (size_t i = 0; i < v->coats.n; i++) {
         const struct mr_coat_span *c = &v->coats.v[i];
         const double y = p->y + 2 + MR_CLIMATE_LANE_PT * (double)c->lane, h = MR_CLIMATE_LANE_PT - 2;
