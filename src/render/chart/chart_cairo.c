@@ -1,21 +1,20 @@
 /*
  * chart_cairo.c - the only user of cairo and pango.
  *
- * Traps met here: cairo's own PNG writer is slow, so png_file.c writes the surface's rows. An SVG carries the number
- * of its surface, counted over the process, so bytes would depend on what was drawn before: the number is rewritten
- * on its way to the file. A PDF carries dates unless they are set. cairo loses errno: the writer keeps it. Hinting is
- * switched off, so that letters stand alike at every resolution. Text in a PDF stays text (selectable, searchable);
- * in an SVG it becomes outlines by cairo's design. Lines of many points are stroked in short pieces: the stroker's
- * cost grows faster than the length of a path.
+ * Traps met here: cairo's own PNG writer is slow, so png_file.c writes the surface's rows. cairo's SVG turns text
+ * into outlines, so svg_file.c writes the list. A PDF carries dates unless they are set. cairo loses errno: the
+ * writer keeps it. Hinting is switched off, so that letters stand alike at every resolution. Text in a PDF stays text
+ * (selectable, searchable). Lines of many points are stroked in short pieces: the stroker's cost grows faster than
+ * the length of a path.
  */
 #include "render/chart/chart_cairo.h"
 
 #include "base/text.h"
 #include "milrise/arena.h"
 #include "render/chart/png_file.h"
+#include "render/chart/svg_file.h"
 
 #include <cairo-pdf.h>
-#include <cairo-svg.h>
 #include <cairo.h>
 #include <errno.h>
 #include <pango/pangocairo.h>
@@ -29,18 +28,14 @@ const char *const mr_picture_suffix[MR_PICTURE_COUNT] = {"png", "svg", "pdf"};
 
 enum { PIECE_POINTS = 30, BUFFER_BYTES = 1 << 16 };
 
-/* Buffered writer that keeps the first error, and, for SVG, rewrites the surface number. */
+/* Buffered writer that keeps the first error. */
 struct sink {
     mr_put_fn put;
     void *ctx;
     int error; /* errno of the first failure */
     size_t used;
-    bool rewrite;
-    size_t matched; /* bytes of the pattern seen so far */
     unsigned char buffer[BUFFER_BYTES];
 };
-
-static const char surface_pattern[] = "id=\"surface";
 
 static void sink_flush(struct sink *s) {
     if (s->used > 0 && !s->error)
@@ -61,30 +56,9 @@ static void sink_bytes(struct sink *s, const unsigned char *data, size_t n) {
     }
 }
 
-/* The pattern's first letter does not come back in it, so a mismatch only has to look at the byte itself again. */
-static void sink_svg(struct sink *s, const unsigned char *data, size_t n) {
-    const size_t whole = sizeof surface_pattern - 1;
-    for (size_t i = 0; i < n; i++) {
-        if (s->matched == whole) {
-            if (mr_is_digit((char)data[i]))
-                continue;
-            sink_bytes(s, (const unsigned char *)"1", 1);
-            s->matched = 0;
-        } else if (data[i] != (unsigned char)surface_pattern[s->matched]) {
-            s->matched = 0;
-        }
-        if (data[i] == (unsigned char)surface_pattern[s->matched])
-            s->matched++;
-        sink_bytes(s, data + i, 1);
-    }
-}
-
 static cairo_status_t sink_write(void *closure, const unsigned char *data, unsigned n) {
     struct sink *s = closure;
-    if (s->rewrite)
-        sink_svg(s, data, n);
-    else
-        sink_bytes(s, data, n);
+    sink_bytes(s, data, n);
     return s->error ? CAIRO_STATUS_WRITE_ERROR : CAIRO_STATUS_SUCCESS;
 }
 
@@ -300,7 +274,7 @@ static cairo_status_t draw_list(const struct mr_drawlist *list, cairo_surface_t 
     return status;
 }
 
-static bool sink_png(void *ctx, const unsigned char *data, size_t n) {
+static bool sink_more(void *ctx, const unsigned char *data, size_t n) {
     struct sink *s = ctx;
     sink_bytes(s, data, n);
     return !s->error;
@@ -316,25 +290,18 @@ static bool draw_png(const struct mr_drawlist *list, unsigned dpi, struct sink *
     const struct mr_pixels pixels = {
         (unsigned)cairo_image_surface_get_width(surface), (unsigned)cairo_image_surface_get_height(surface),
         (size_t)cairo_image_surface_get_stride(surface), cairo_image_surface_get_data(surface)};
-    good = good && mr_png_write(&pixels, dpi, sink_png, sink);
+    good = good && mr_png_write(&pixels, dpi, sink_more, sink);
     cairo_surface_destroy(surface);
     return good;
 }
 
-static bool draw_vector(const struct mr_drawlist *list, enum mr_picture kind, const char *stamp_iso,
-                        struct sink *sink) {
-    cairo_surface_t *surface;
-    if (kind == MR_PICTURE_PDF) {
-        surface = cairo_pdf_surface_create_for_stream(sink_write, sink, list->width_pt, list->height_pt);
-        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, list->title);
-        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "milrise");
-        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, stamp_iso);
-        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_MOD_DATE, stamp_iso);
-    } else {
-        sink->rewrite = true;
-        surface = cairo_svg_surface_create_for_stream(sink_write, sink, list->width_pt, list->height_pt);
-        cairo_svg_surface_set_document_unit(surface, CAIRO_SVG_UNIT_PT);
-    }
+static bool draw_pdf(const struct mr_drawlist *list, const char *stamp_iso, struct sink *sink) {
+    cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(sink_write, sink, list->width_pt, list->height_pt);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, list->title);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_SUBJECT, list->desc ? list->desc : list->title);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "milrise");
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, stamp_iso);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_MOD_DATE, stamp_iso);
     bool good = cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS;
     good = good && draw_list(list, surface, 1.0) == CAIRO_STATUS_SUCCESS;
     cairo_surface_finish(surface);
@@ -348,7 +315,8 @@ enum mr_status mr_draw_file(const struct mr_drawlist *list, enum mr_picture kind
     struct sink sink = {.put = put, .ctx = ctx};
     bool good = kind == MR_PICTURE_PNG      ? draw_png(list, MR_CHART_DPI, &sink)
                 : kind == MR_PICTURE_SCREEN ? draw_png(list, MR_SCREEN_DPI, &sink)
-                                            : draw_vector(list, kind, stamp_iso, &sink);
+                : kind == MR_PICTURE_PDF    ? draw_pdf(list, stamp_iso, &sink)
+                                            : mr_svg_write(list, MR_CHART_FONT, stamp_iso, sink_more, &sink);
     sink_flush(&sink);
     if (good && !sink.error)
         return MR_OK;
