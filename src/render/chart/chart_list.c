@@ -4,10 +4,11 @@
 #include "render/chart/chart_list.h"
 
 #include "base/text.h"
+#include "milrise/diag.h"
 
 #include <string.h>
 
-enum { SLUG_BYTES = 48 };
+enum { SLUG_BYTES = 48, ALT_BYTES = 1000 };
 
 const char *mr_slug(struct mr_arena *arena, const char *name) {
     char text[SLUG_BYTES + 1];
@@ -37,6 +38,6 @@ void mr_chart_add(const struct mr_chart_job *job, mr_chart_list *out, struct mr_
     chart.stem = stem;
     for (unsigned i = 2; taken(out, chart.stem); i++)
         chart.stem = mr_printf(job->arena, "%s-%u", stem, i);
-    chart.list->desc = chart.alt;
+    chart.list->desc = mr_clean_text(job->arena, chart.alt, strlen(chart.alt), ALT_BYTES);
     MR_PUSH(job->arena, out, chart);
 }
