@@ -10,6 +10,7 @@
 void mr_charts_make(const struct mr_chart_job *job, mr_chart_list *out);
 
 /* The kinds, each in its own file. */
+void mr_charts_spots(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_film(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_heat(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_climate(const struct mr_chart_job *job, mr_chart_list *out);

@@ -10,6 +10,8 @@
 static const struct mr_figure_kind kinds[] = {
     {"thickness", "gauge readings of a zone as a histogram, with limits, mean and spot means", MR_FIGURE_OF_ZONE,
      true, mr_charts_film},
+    {"spots", "spots and areas of a zone in order, against the limits of its rule set", MR_FIGURE_OF_ZONE, false,
+     mr_charts_spots},
     {"reaction", "heat of a coat: probe, fitted curve, rise and its band", MR_FIGURE_OF_ZONE, true, mr_charts_heat},
     {"rise-against-thickness", "rise of all zones against their film, with the prediction band", MR_FIGURE_OF_JOB,
      true, mr_charts_scatter},

@@ -1,0 +1,216 @@
+/*
+ * chart_spots.c - what the thickness rules judge: each spot and each area of a zone's newest survey in order, against
+ * the limits of its rule set, and for each limit how many were judged, how many missed and how many may.
+ *
+ * Spots come from the table of spots, areas and limits from theirs: nothing is worked out again.
+ */
+#include "render/chart/chart_table.h"
+#include "render/chart/charts.h"
+#include "render/chart/place.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { LIMITS_MOST = 8 };
+
+struct spots_view {
+    const struct mr_chart_job *job;
+    const char *zone;
+    enum mr_unit unit;
+    const struct mr_table *spots, *areas, *limits;
+    size_t n, n_limits, limit[LIMITS_MOST]; /* rows of the table of limits */
+    double lo, hi;                          /* shown */
+};
+
+static double shown(const struct spots_view *v, double um) {
+    return mr_from_canonical(v->unit, um);
+}
+
+static void widen(struct spots_view *v, double um) {
+    if (isfinite(um)) {
+        v->lo = fmin(v->lo, shown(v, um));
+        v->hi = fmax(v->hi, shown(v, um));
+    }
+}
+
+/* The next row of the system's film in a table; tables of one coat's film are left out. */
+static size_t next(const struct mr_table *t, const char *zone, size_t from) {
+    size_t r = mr_row_of(t, from, zone, 0);
+    while (r != MR_NONE && strcmp(mr_cell_text(t, r, "coat"), "system") != 0)
+        r = mr_row_of(t, r + 1, zone, 0);
+    return r;
+}
+
+static double spot_um(const struct spots_view *v, size_t r) {
+    const double counted = mr_cell_number(v->spots, r, "counted_mean");
+    return isfinite(counted) ? counted : mr_cell_number(v->spots, r, "spot_mean");
+}
+
+static void find_rows(struct spots_view *v) {
+    v->lo = HUGE_VAL;
+    v->hi = -HUGE_VAL;
+    for (size_t r = next(v->spots, v->zone, 0); r != MR_NONE; r = next(v->spots, v->zone, r + 1)) {
+        widen(v, spot_um(v, r));
+        v->n++;
+    }
+    for (size_t r = next(v->areas, v->zone, 0); r != MR_NONE; r = next(v->areas, v->zone, r + 1))
+        widen(v, mr_cell_number(v->areas, r, "mean"));
+    for (size_t r = next(v->limits, v->zone, 0); r != MR_NONE; r = next(v->limits, v->zone, r + 1)) {
+        if (v->n_limits == LIMITS_MOST || !isfinite(mr_cell_number(v->limits, r, "limit")))
+            continue;
+        v->limit[v->n_limits++] = r;
+        widen(v, mr_cell_number(v->limits, r, "limit"));
+    }
+    mr_range_pad(&v->lo, &v->hi, 0.12, 1e-3);
+}
+
+/* Whether a mean misses any limit that speaks of its sort. */
+static bool misses(const struct spots_view *v, const char *value, double um) {
+    for (size_t i = 0; i < v->n_limits; i++) {
+        const size_t r = v->limit[i];
+        const double limit = mr_cell_number(v->limits, r, "limit");
+        const bool least = strcmp(mr_cell_text(v->limits, r, "side"), "at least") == 0;
+        if (strcmp(mr_cell_text(v->limits, r, "value"), value) == 0 && (least ? um < limit : um > limit))
+            return true;
+    }
+    return false;
+}
+
+static double mean_of_area(const struct spots_view *v, const char *area) {
+    for (size_t r = next(v->areas, v->zone, 0); r != MR_NONE; r = next(v->areas, v->zone, r + 1))
+        if (strcmp(mr_cell_text(v->areas, r, "area"), area) == 0)
+            return mr_cell_number(v->areas, r, "mean");
+    return MR_NAN;
+}
+
+static void draw_areas(struct mr_drawlist *list, const struct spots_view *v, const struct mr_panel *p) {
+    const char *area = "";
+    size_t i = 0, from = 0;
+    for (size_t r = next(v->spots, v->zone, 0);; r = next(v->spots, v->zone, r + 1), i++) {
+        const char *here = r == MR_NONE ? "" : mr_cell_text(v->spots, r, "area");
+        if (i > 0 && (r == MR_NONE || strcmp(here, area) != 0)) {
+            const double um = mean_of_area(v, area), y = mr_panel_y(p, shown(v, um));
+            const bool bad = misses(v, "area", um);
+            if (isfinite(um))
+                mr_draw_segment(list, bad ? MR_INK_RED : MR_INK_NAVY, 2.0, bad ? MR_DASHED : MR_SOLID,
+                                mr_panel_x(p, (double)from - 0.35), y, mr_panel_x(p, (double)i - 0.65), y);
+            if (r != MR_NONE)
+                mr_draw_segment(list, MR_INK_GRID, 1.0, MR_SOLID, mr_panel_x(p, (double)i - 0.5), p->y,
+                                mr_panel_x(p, (double)i - 0.5), p->y + p->h);
+            from = i;
+        }
+        if (r == MR_NONE)
+            return;
+        area = here;
+    }
+}
+
+static void draw_spots(struct mr_drawlist *list, const struct spots_view *v, const struct mr_panel *p) {
+    const double size = v->n > 120 ? 3.2 : 5;
+    size_t i = 0;
+    for (size_t r = next(v->spots, v->zone, 0); r != MR_NONE; r = next(v->spots, v->zone, r + 1), i++) {
+        const double um = spot_um(v, r);
+        const bool bad = misses(v, "spot", um);
+        if (isfinite(um))
+            mr_draw_mark(list, bad ? MR_INK_RED : MR_INK_BLUE, bad ? MR_CROSS : MR_DOT, bad ? size + 1.5 : size,
+                         mr_panel_x(p, (double)i), mr_panel_y(p, shown(v, um)));
+    }
+}
+
+/* "may miss" as the rule writes it: a number, a share, or none. */
+static const char *allowed(const struct spots_view *v, size_t r) {
+    struct mr_arena *arena = v->job->arena;
+    const int64_t may = mr_cell_count(v->limits, r, "may_miss");
+    const double pct = mr_cell_number(v->limits, r, "may_miss_pct");
+    return isfinite(pct) ? mr_printf(arena, "%s %% may", mr_figure_text(arena, pct, 0))
+           : may > 0     ? mr_printf(arena, "%lld may", (long long)may)
+                         : "none may";
+}
+
+static const char *limit_text(const struct spots_view *v, size_t r) {
+    struct mr_arena *arena = v->job->arena;
+    return mr_printf(arena, "%s %s %s", mr_cell_text(v->limits, r, "value"), mr_cell_text(v->limits, r, "side"),
+                     mr_short_text(arena, mr_cell_number(v->limits, r, "limit"), v->unit));
+}
+
+static void draw_limits(struct mr_drawlist *list, const struct spots_view *v, const struct mr_panel *p) {
+    for (size_t i = 0; i < v->n_limits; i++) {
+        const size_t r = v->limit[i];
+        const bool area = strcmp(mr_cell_text(v->limits, r, "value"), "area") == 0;
+        mr_level(list, p, MR_INK_RED, area ? MR_LONG_DASH : MR_DOTTED,
+                 shown(v, mr_cell_number(v->limits, r, "limit")));
+    }
+    mr_panel_frame(list, p);
+    struct mr_placer *placer = mr_placer_new(list);
+    for (size_t i = 0; i < v->n_limits; i++) {
+        const size_t r = v->limit[i];
+        const char *text = limit_text(v, r);
+        if (!mr_label_level(placer, (struct mr_room){p->x, p->y, p->w, p->h}, MR_INK_RED,
+                            mr_panel_y(p, shown(v, mr_cell_number(v->limits, r, "limit"))), text))
+            mr_tell(list, mr_printf(list->arena, "Limit: %s.", text));
+        mr_tell(list, mr_printf(list->arena, "%s: %lld judged, %lld missed, %s miss: %s", text,
+                                (long long)mr_cell_count(v->limits, r, "judged"),
+                                (long long)mr_cell_count(v->limits, r, "missed"), allowed(v, r),
+                                mr_outcome_text((enum mr_outcome)mr_cell_count(v->limits, r, "outcome"))));
+    }
+}
+
+static const char *sources_of(const struct spots_view *v) {
+    struct mr_sources_text set = {0};
+    for (size_t r = next(v->spots, v->zone, 0); r != MR_NONE; r = next(v->spots, v->zone, r + 1)) {
+        const char *lines = mr_cell_text(v->spots, r, "lines"), *colon = strrchr(lines, ':');
+        if (colon)
+            mr_source_add(v->job, &set, mr_strndup(v->job->arena, lines, (size_t)(colon - lines)));
+    }
+    return mr_source_list(v->job, &set);
+}
+
+static struct mr_drawlist *draw_figure(struct spots_view *v, size_t zone, const char *title) {
+    struct mr_arena *arena = v->job->arena;
+    const char *rule = v->n_limits ? mr_cell_text(v->limits, v->limit[0], "rule") : "no rule set";
+    struct mr_drawlist *list = mr_page(v->job, 0, title,
+                                       mr_printf(arena, "Newest survey against %s; thickness: %s", rule,
+                                                 mr_outcome_text(v->job->a->zones[zone].by_group[0])));
+    struct mr_panel p = {58,    62,   list->width_pt - 58 - 14, list->height_pt - 62 - MR_PAGE_FOOT - 28, -0.7, 0.7,
+                         v->lo, v->hi};
+    p.x1 = (double)v->n - 0.3;
+    const struct mr_legend keys[] = {{"spot mean", MR_INK_BLUE, MR_SOLID, 0, MR_DOT},
+                                     {"spot beyond a limit", MR_INK_RED, MR_SOLID, 0, MR_CROSS},
+                                     {"area mean", MR_INK_NAVY, MR_SOLID, 2, MR_DOT},
+                                     {"area beyond a limit", MR_INK_RED, MR_DASHED, 2, MR_DOT},
+                                     {"limit for spots", MR_INK_RED, MR_DOTTED, 0.9, MR_DOT},
+                                     {"for areas", MR_INK_RED, MR_LONG_DASH, 0.9, MR_DOT}};
+    mr_legend_row(list, 12, 46, list->width_pt - 24, MR_COUNT(keys), keys);
+    mr_axis_left(list, &p, mr_printf(arena, "dry film thickness, %s", mr_unit_symbol(v->unit)));
+    struct mr_panel from_one = p; /* spots count from 1 */
+    from_one.x0 += 1;
+    from_one.x1 += 1;
+    mr_axis_bottom(list, &from_one, "spots in the order of their areas", false);
+    draw_areas(list, v, &p);
+    draw_spots(list, v, &p);
+    draw_limits(list, v, &p);
+    mr_page_end(v->job, list, sources_of(v));
+    return list;
+}
+
+void mr_charts_spots(const struct mr_chart_job *job, mr_chart_list *out) {
+    const struct mr_assessment *a = job->a;
+    for (size_t z = 0; z < a->aligned->zones.n; z++) {
+        struct spots_view v = {.job = job,
+                               .zone = mr_zone_name(a, z),
+                               .unit = job->display.film,
+                               .spots = mr_find_table(a, "spots"),
+                               .areas = mr_find_table(a, "thickness-areas"),
+                               .limits = mr_find_table(a, "thickness-limits")};
+        find_rows(&v);
+        if (v.n == 0)
+            continue;
+        const char *title = mr_printf(job->arena, "%s: spots and areas against their limits",
+                                      mr_text_fit(job->arena, v.zone, MR_SIZE_TITLE, true, MR_TITLE_ZONE));
+        struct mr_chart chart = {.kind = "spots", .title = title, .zone = z, .list = draw_figure(&v, z, title)};
+        chart.alt =
+            mr_printf(job->arena, "Means of %zu spots and of their areas of %s against %zu limits; thickness %s.",
+                      v.n, v.zone, v.n_limits, mr_outcome_text(a->zones[z].by_group[0]));
+        mr_chart_add(job, out, chart, mr_printf(job->arena, "spots-%s", mr_slug(job->arena, v.zone)));
+    }
+}
