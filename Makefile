@@ -45,7 +45,7 @@ TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
 .PHONY: all lib test sample lint verify recalculate mutate san check tidy bench bench-stages bench-read bench-align heat-table heat-sites fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
-.PHONY: shared install-lib deb soak share clusters
+.PHONY: shared install-lib deb soak share clusters gallery
 all: $(BIN)
 lib: $(LIB)
 
@@ -151,6 +151,10 @@ share: $(BIN)
 # The sweep by GNU parallel and by a Slurm of our own, where they are installed.
 clusters: $(BIN)
 	$(Q)sh scripts/check-clusters $(B) || [ $$? = 77 ]
+
+# Every kind of figure in every size, as it is, in grey and as colour-blind readers see it, on contact sheets to look at.
+gallery: $(BIN)
+	$(Q)sh scripts/gallery $(BIN) build/gallery
 
 # Changes to the code that some test must notice (tests/mutations); MUTATE=10 takes ten of them at random.
 mutate:
