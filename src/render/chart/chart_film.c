@@ -239,12 +239,12 @@ static struct mr_drawlist *draw_film(struct film_view *v, const char *title) {
     mr_panel_frame(list, &strip);
     mr_axis_bottom(list, &strip, mr_printf(arena, "dry film thickness, %s", unit), false);
     const struct tag tags[3] = {
+        {shown(v, f->mean_um), MR_INK_BLACK, MR_SOLID,
+         mr_printf(arena, "mean %s", mr_shown(arena, f->mean_um, v->unit, v->decimals))},
         {shown(v, f->limit_min_um), MR_INK_RED, MR_LONG_DASH,
          mr_printf(arena, "specified minimum %s", mr_short_text(arena, f->limit_min_um, v->unit))},
         {shown(v, f->limit_max_um), MR_INK_RED, MR_LONG_DASH,
-         mr_printf(arena, "specified maximum %s", mr_short_text(arena, f->limit_max_um, v->unit))},
-        {shown(v, f->mean_um), MR_INK_BLACK, MR_SOLID,
-         mr_printf(arena, "mean %s", mr_shown(arena, f->mean_um, v->unit, v->decimals))}};
+         mr_printf(arena, "specified maximum %s", mr_short_text(arena, f->limit_max_um, v->unit))}};
     draw_notes(list, v, list->width_pt - 12 - side, 58, side);
     draw_tags(list, &p, strip.y + rug, 3, tags);
     mr_page_end(v->job, list, mr_source_list(v->job, &set));

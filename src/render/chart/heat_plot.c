@@ -217,7 +217,7 @@ static void draw_legend(struct mr_drawlist *list, const struct mr_heat_view *v, 
         (struct mr_legend){"probe", v->n > 1 && !fitted ? mr_heat_looks[0].ink : sample_ink, MR_SOLID, 0, MR_DOT};
     if (fitted) {
         keys[n++] = (struct mr_legend){"fitted", mr_heat_looks[0].ink, MR_SOLID, 1.5, MR_DOT};
-        keys[n++] = (struct mr_legend){"steel without this coat", MR_INK_BLACK, MR_DASHED, 0.8, MR_DOT};
+        keys[n++] = (struct mr_legend){"baseline as fitted", MR_INK_BLACK, MR_DASHED, 0.8, MR_DOT};
         keys[n++] = (struct mr_legend){"onset", mr_heat_looks[0].ink, MR_SOLID, 0, MR_RING};
         keys[n++] = (struct mr_legend){"peak", mr_heat_looks[0].ink, MR_SOLID, 0, mr_heat_looks[0].mark};
     }
@@ -255,7 +255,7 @@ struct mr_drawlist *mr_heat_draw(const struct mr_heat_view *v, const char *title
         mr_source_track(v->job, &set, v->probe[i].track, v->t0, v->t1);
     struct mr_drawlist *list =
         mr_page(v->job, 0, title,
-                "Temperature of the steel under the coat, and the rise that is judged above the steel without it");
+                "Temperature of the steel under the coat, and the rise that is judged above the fitted baseline");
     const double side = 136, left = 52, top = 62, below = list->height_pt - MR_PAGE_FOOT - 27;
     const bool fitted = has_fit(v);
     const double strip = fitted ? fmax(38, (below - top) / 5) : 0, gap = fitted ? 6 : 0;
