@@ -13,7 +13,7 @@ struct mr_render_options {
     const char *out_dir; /* where to publish; NULL = JOB/reports */
     const char *version; /* of milrise, for the run record */
     const char *stamp;   /* date and time to print; NULL = from the job or the data */
-    unsigned threads;    /* for charts; 0 = 1 */
+    unsigned threads;    /* for the workbook and the charts; 0 = 1 */
     const char *now;     /* date and time of the run, for the note that nothing was published; may be NULL */
     bool charts;         /* false: workbook and report.json only, no submittal */
 };

@@ -5,6 +5,7 @@
 #include "milrise/render.h"
 
 #include "base/json.h"
+#include "base/pool.h"
 #include "render/book/book_report.h"
 #include "render/chart/chart_cairo.h"
 #include "render/data/changes.h"
@@ -16,14 +17,11 @@
 
 #include <errno.h>
 #include <fcntl.h>
-#include <pthread.h>
 #include <stdatomic.h>
 #include <string.h>
 #include <unistd.h>
 
-enum { THREADS_MOST = 64 };
-
-/* One picture to be drawn: chart and kind. Workers take the next free one. */
+/* One picture to be drawn: chart and kind. */
 struct picture {
     const struct mr_drawlist *list;
     enum mr_picture kind;
@@ -31,12 +29,17 @@ struct picture {
     int error;
 };
 
-struct pictures {
+/* What is made side by side: the workbook, which takes longest, and the pictures of the folder. */
+struct making {
     struct mr_publish *pub;
+    const struct mr_outline *o;
+    struct mr_book_paths book;
+    size_t book_index;      /* in pub->files */
+    const char *book_wrong; /* NULL: it is whole */
+    int book_error;         /* the system's reason, where it gave one */
     struct picture *v;
     size_t n;
     const char *stamp_iso;
-    atomic_size_t next;
     atomic_int failed;
 };
 
@@ -49,28 +52,19 @@ static int draw_picture(struct mr_publish *pub, const struct picture *p, const c
     return error ? error : at_end;
 }
 
-static void *draw_some(void *ctx) {
-    struct pictures *all = ctx;
-    for (;;) {
-        const size_t i = atomic_fetch_add(&all->next, 1);
-        if (i >= all->n || atomic_load(&all->failed))
-            return NULL;
-        all->v[i].error = draw_picture(all->pub, &all->v[i], all->stamp_iso);
-        if (all->v[i].error)
-            atomic_store(&all->failed, 1);
+static void make_piece(void *ctx, size_t piece, size_t worker) {
+    struct making *m = ctx;
+    (void)worker;
+    if (piece == 0) {
+        errno = 0;
+        m->book_wrong = mr_book_report(m->o, &m->book);
+        m->book_error = errno;
+    } else if (!atomic_load(&m->failed)) {
+        struct picture *p = &m->v[piece - 1];
+        p->error = draw_picture(m->pub, p, m->stamp_iso);
+        if (p->error)
+            atomic_store(&m->failed, 1);
     }
-}
-
-/* The calling thread draws too; threads that cannot be started are done without. */
-static void draw_all(struct pictures *all, unsigned threads) {
-    pthread_t thread[THREADS_MOST];
-    size_t started = 0;
-    while (started + 1 < threads && started < THREADS_MOST && started + 1 < all->n &&
-           pthread_create(&thread[started], NULL, draw_some, all) == 0)
-        started++;
-    draw_some(all);
-    for (size_t i = 0; i < started; i++)
-        pthread_join(thread[i], NULL);
 }
 
 static void check_font(struct mr_diags *diags) {
@@ -84,25 +78,28 @@ static void check_font(struct mr_diags *diags) {
                     : "no font is installed, so the charts have no text");
 }
 
-static enum mr_status make_charts(const struct mr_outline *o, unsigned threads, struct mr_publish *pub) {
-    struct pictures all = {
-        .pub = pub, .n = o->charts->n * MR_PICTURE_COUNT, .stamp_iso = mr_utc_text(o->arena, o->created_utc_ms)};
-    all.v = MR_ARRAY(o->arena, struct picture, all.n);
-    for (size_t i = 0; i < all.n; i++) {
+static void list_pictures(struct making *m) {
+    const struct mr_outline *o = m->o;
+    m->n = o->charts->n * MR_PICTURE_COUNT;
+    m->v = MR_ARRAY(o->arena, struct picture, m->n);
+    for (size_t i = 0; i < m->n; i++) {
         const struct mr_chart *chart = &o->charts->v[i / MR_PICTURE_COUNT];
-        struct picture *p = &all.v[i];
+        struct picture *p = &m->v[i];
         p->list = chart->list;
         p->kind = (enum mr_picture)(i % MR_PICTURE_COUNT);
-        p->index = mr_publish_file(pub, mr_printf(o->arena, "charts/%s.%s", chart->stem, mr_picture_suffix[p->kind]));
+        p->index =
+            mr_publish_file(m->pub, mr_printf(o->arena, "charts/%s.%s", chart->stem, mr_picture_suffix[p->kind]));
     }
-    if (all.n > 0)
-        check_font(pub->diags);
-    draw_all(&all, threads);
-    for (size_t i = 0; i < all.n; i++)
-        if (all.v[i].error)
-            return mr_output_failed(pub->diags, pub->files.v[all.v[i].index].path, all.v[i].error);
-    for (size_t i = 0; i < all.n; i++)
-        if (mr_publish_close(pub, all.v[i].index) != MR_OK)
+    if (m->n > 0)
+        check_font(m->pub->diags);
+}
+
+static enum mr_status close_pictures(const struct making *m) {
+    for (size_t i = 0; i < m->n; i++)
+        if (m->v[i].error)
+            return mr_output_failed(m->pub->diags, m->pub->files.v[m->v[i].index].path, m->v[i].error);
+    for (size_t i = 0; i < m->n; i++)
+        if (mr_publish_close(m->pub, m->v[i].index) != MR_OK)
             return MR_E_OUTPUT;
     return MR_OK;
 }
@@ -116,21 +113,17 @@ static uint64_t room_for_workbook(const struct mr_assessment *a) {
     return ((uint64_t)16 << 20) + 200 * cells;
 }
 
-static enum mr_status make_workbook(const struct mr_outline *o, const char *name, bool charts,
-                                    struct mr_publish *pub) {
-    const size_t index = mr_publish_file(pub, name);
-    const struct mr_book_paths paths = {
-        .workbook = mr_publish_path(pub, name), .tmp_dir = pub->tmp_path, .charts = charts};
-    errno = 0;
-    const char *wrong = mr_book_report(o, &paths);
-    if (!wrong)
-        return mr_publish_close(pub, index);
-    const int reason = errno, error = reason ? reason : mr_publish_room(pub, room_for_workbook(o->a));
+static enum mr_status close_workbook(const struct making *m) {
+    struct mr_publish *pub = m->pub;
+    const char *name = pub->files.v[m->book_index].path;
+    if (!m->book_wrong)
+        return mr_publish_close(pub, m->book_index);
+    const int error = m->book_error ? m->book_error : mr_publish_room(pub, room_for_workbook(m->o->a));
     if (error)
         return mr_output_failed(pub->diags, name, error);
     mr_diag_add(pub->diags, MR_ERROR, "output", (struct mr_place){.file = name}, NULL,
                 "Check the disk that holds the reports, then run again. The former report is unchanged.",
-                "cannot be written: %s", wrong);
+                "cannot be written: %s", m->book_wrong);
     return MR_E_OUTPUT;
 }
 
@@ -170,10 +163,20 @@ static enum mr_status make_submittal(const struct mr_outline *o, const char *nam
 static enum mr_status make_all(const struct mr_outline *o, const struct mr_render_options *options,
                                const char *content, struct mr_publish *pub) {
     enum mr_status status = mr_publish_start(pub);
-    if (status == MR_OK && options->charts)
-        status = make_charts(o, options->threads, pub);
+    if (status != MR_OK)
+        return status;
+    struct making m = {.pub = pub, .o = o, .stamp_iso = mr_utc_text(o->arena, o->created_utc_ms)};
+    if (options->charts)
+        list_pictures(&m);
+    const char *name = mr_printf(o->arena, "%s-report.xlsx", o->folder);
+    m.book_index = mr_publish_file(pub, name);
+    m.book = (struct mr_book_paths){
+        .workbook = mr_publish_path(pub, name), .tmp_dir = pub->tmp_path, .charts = options->charts};
+    mr_pool_threads(options->threads);
+    mr_pool_each(1 + m.n, make_piece, &m);
+    status = close_pictures(&m);
     if (status == MR_OK)
-        status = make_workbook(o, mr_printf(o->arena, "%s-report.xlsx", o->folder), options->charts, pub);
+        status = close_workbook(&m);
     if (status == MR_OK && options->charts)
         status = make_submittal(o, mr_printf(o->arena, "%s-submittal.pdf", o->folder), pub);
     if (status == MR_OK)
