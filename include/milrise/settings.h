@@ -240,6 +240,8 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
       "a lower steel or probe temperature is left out", MR_SRC_PD)                                                   \
     X(MR_PLAUSIBLE_PROBE_MAX, "plausibility", "probe maximum", NUMBER, TEMP, "400 degC",                             \
       "a higher steel or probe temperature is left out", MR_SRC_PD)                                                  \
+    X(MR_PLAUSIBLE_STEEL_MAX, "plausibility", "steel maximum", NUMBER, TEMP, "80 degC",                              \
+      "a higher steel temperature in a hygrometer's log is left out", MR_SRC_CP)                                     \
     X(MR_PLAUSIBLE_RH_MIN, "plausibility", "humidity minimum", NUMBER, SHARE, "0 %", "a lower humidity is left out", \
       MR_SRC_PD)                                                                                                     \
     X(MR_PLAUSIBLE_RH_MAX, "plausibility", "humidity maximum", NUMBER, SHARE, "105 %",                               \

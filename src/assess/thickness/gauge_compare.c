@@ -100,9 +100,11 @@ static void compare_pair(struct mr_thickness *t, const struct mr_subject *s, con
     f.measured = mr_from_canonical(unit, m.mean);
     f.unit = unit;
     f.decimals = mr_film_decimals(unit);
+    const bool less = m.mean < 0;
     f.what = mr_printf(a->arena, "Zone %s: gauge %s shows %s more than gauge %s on the same %s (%s to %s).",
-                       s->z->name, one, mr_film_text(a, m.mean, unit), two, mr_count_text(a, places, "place"),
-                       mr_film_text(a, ci.low, unit), mr_film_text(a, ci.high, unit));
+                       s->z->name, less ? two : one, mr_film_text(a, fabs(m.mean), unit), less ? one : two,
+                       mr_count_text(a, places, "place"), mr_film_text(a, less ? -ci.high : ci.low, unit),
+                       mr_film_text(a, less ? -ci.low : ci.high, unit));
     f.rule = "two gauges on the same places agree";
     f.source = "Student's interval, NIST/SEMATECH e-Handbook 7.3.1";
     f.next_step = "Verify both gauges on the same shims, and find which one is wrong.";

@@ -127,7 +127,9 @@ void mr_physical_range(const struct mr_settings *settings, enum mr_meaning meani
     switch (mr_meaning_dim(meaning)) {
     case MR_DIM_TEMP:
         low = meaning == MR_M_PROBE_TEMP || meaning == MR_M_STEEL ? MR_PLAUSIBLE_PROBE_MIN : MR_PLAUSIBLE_AIR_MIN;
-        high = meaning == MR_M_PROBE_TEMP || meaning == MR_M_STEEL ? MR_PLAUSIBLE_PROBE_MAX : MR_PLAUSIBLE_AIR_MAX;
+        high = meaning == MR_M_PROBE_TEMP ? MR_PLAUSIBLE_PROBE_MAX
+               : meaning == MR_M_STEEL    ? MR_PLAUSIBLE_STEEL_MAX /* 85 and 99.9 stand for a sensor that is off */
+                                          : MR_PLAUSIBLE_AIR_MAX;
         break;
     case MR_DIM_SHARE:
         low = MR_PLAUSIBLE_RH_MIN;

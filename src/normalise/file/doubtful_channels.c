@@ -8,6 +8,7 @@
 #include "normalise/cell/words.h"
 #include "normalise/column/strange_words.h"
 #include "normalise/column/suggest.h"
+#include "normalise/row/block_lines.h"
 #include "normalise/row/drop_rows.h"
 #include "normalise/row/row_fates.h"
 
@@ -144,15 +145,38 @@ static void put(struct question *q, const struct look *l, const struct mr_log_ch
 static void ask(struct mr_file_state *state, const struct question *q) {
     mr_file_mend(state,
                  mr_printf(state->arena, "%s\n# or = ignore, where it was not measured at the work", q->lines));
-    mr_diag_add(
-        state->diags, MR_ERROR, "doubtful-place",
-        (struct mr_place){.file = state->source->path, .line = state->source->header_line}, NULL,
-        mr_printf(state->arena,
-                  "If measured at the work, say so in job.milrise: %s / %s; else set to ignore. Values set "
-                  "aside.",
-                  mr_file_key(state->arena, state->source), mr_one_line(state->arena, q->lines)),
-        "%zu column%s may have been measured elsewhere, because \"%.*s\" in the heading is not known here: %s",
-        q->columns, q->columns == 1 ? "" : "s", (int)q->n, q->word, q->names);
+    mr_diag_add(state->diags, MR_ERROR, "doubtful-place",
+                (struct mr_place){.file = state->source->path, .line = state->source->header_line}, NULL,
+                mr_printf(state->arena,
+                          "If measured at the work, say so in job.milrise: %s / %s; else set to ignore. Values set "
+                          "aside.",
+                          mr_file_key(state->arena, state->source), mr_one_line(state->arena, q->lines)),
+                "%zu column%s may have been measured elsewhere, because \"%.*s\" is not known here: %s", q->columns,
+                q->columns == 1 ? "" : "s", (int)q->n, q->word, q->names);
+}
+
+/* Where the lines above the table say that the logger stood; NULL where they do not, or the job says it. */
+static const char *stated_place(const struct mr_file_state *state) {
+    static const char *const names =
+        "position|logger position|place|placed|placed in|mounted|mounted in|installed in|"
+        "standort|aufstellort|posicion|emplacement|posizione|positie|placering";
+    if (is_assigned(state, "", true) || mr_preamble_value(state->scratch, state->source, MR_ZONE_NAMES))
+        return NULL;
+    return mr_preamble_value(state->scratch, state->source, names);
+}
+
+/* A place that is a zone of the register holds for the whole log; any other one is asked for. */
+static bool is_elsewhere(struct look *l, struct mr_log_channel *channel, const char *place) {
+    const char *words = mr_words_fold(l->state->scratch, place, strlen(place));
+    for (size_t i = 0; i < l->zones->v.n; i++)
+        if (strcmp(l->zones->v.v[i].words, words) == 0) {
+            channel->zone = channel->zone ? channel->zone : l->zones->v.v[i].zone;
+            return false;
+        }
+    if (l->state->plan->col[channel->col].by_job || is_assigned(l->state, channel->name, false) || channel->zone)
+        return false;
+    l->word = mr_strange_word(l->state->plan->map, channel->meaning, words, &l->n);
+    return l->word != NULL;
 }
 
 /* Whether the column leaves the log. */
@@ -201,11 +225,12 @@ void mr_ask_doubtful_channels(struct mr_file_state *files, size_t n) {
         zones = known ? zones : read_registers(state->scratch, files, n);
         known = true;
         struct look look = {.state = state, .zones = &zones};
+        const char *place = stated_place(state);
         struct question q = {.lines = "", .names = ""};
         size_t kept = 0, all = state->log.channels.n;
         for (size_t k = 0; k < all; k++) {
             struct mr_log_channel *channel = &state->log.channels.v[k];
-            if (is_doubtful(&look, channel))
+            if (is_doubtful(&look, channel) || (place && is_elsewhere(&look, channel, place)))
                 put(&q, &look, channel);
             else
                 state->log.channels.v[kept++] = *channel;

@@ -177,3 +177,37 @@ Test(doubtful_place, rows_that_name_their_place_stand_there) {
     cr_expect_eq(found, MR_COUNT(humid));
     norm_end(&rig);
 }
+
+/* The lines above the table may say where the logger stood. */
+Test(doubtful_place, a_position_above_the_table_is_looked_at) {
+    static const struct {
+        const char *place, *zone;
+        bool read;
+    } cases[] = {{"Store room", "", false}, {"Hull", "Hull", true}, {"d-1", "Deck", true}, {"site", "", true}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct norm_rig rig;
+        norm_begin(&rig);
+        norm_add(&rig, "climate.csv",
+                 mr_printf(rig.arena, "Position: %s\nTime,Air [°C],RH [%%]\n" ROWS("20,60"), cases[i].place), 0);
+        norm_add(&rig, "zones.csv", ZONES, 0);
+        norm_run(&rig);
+        const struct mr_channel *c = norm_channel(&rig, 0, MR_M_RH, 0);
+        cr_expect_eq(c != NULL, cases[i].read, "%s", cases[i].place);
+        cr_expect(!c || strcmp(c->zone, cases[i].zone) == 0, "%s: %s", cases[i].place, c ? c->zone : "");
+        cr_expect_eq(norm_count(&rig, "doubtful-place"), !cases[i].read, "%s", cases[i].place);
+        norm_end(&rig);
+    }
+}
+
+/* What 1-wire thermometers and displays show in place of a value. Common practice, no source. */
+Test(doubtful_place, steel_at_85_degrees_is_no_steel) {
+    struct norm_rig rig;
+    const struct mr_channel *c = read_under(&rig, "Steel temp [°C]", MR_M_STEEL);
+    cr_expect(c && c->n == 2);
+    norm_end(&rig);
+    norm_begin(&rig);
+    norm_add(&rig, "climate.csv", "Time,Air [°C],RH [%],Steel [°C]\n" ROWS("20,60,85.0"), 0);
+    norm_run(&rig);
+    cr_expect_eq(norm_count(&rig, "out-of-range"), 2);
+    norm_end(&rig);
+}
