@@ -116,6 +116,13 @@ static struct mr_sheet *add_sheet(const struct mr_book_job *job, sheet_list *lis
     return s;
 }
 
+static void add_zone_sheets(struct mr_book_job *job, sheet_list *list) {
+    const size_t n = (job->o->a->aligned->zones.n + MR_ZONES_A_SHEET - 1) / MR_ZONES_A_SHEET;
+    job->zones = MR_ARRAY(job->arena, struct mr_sheet *, n);
+    for (size_t i = 0; i < n; i++)
+        job->zones[i] = add_sheet(job, list, "Zone pages");
+}
+
 static size_t add_charts(const struct mr_book_job *job, sheet_list *list) {
     const size_t at = list->n;
     for (size_t i = 0; job->charts && i < MR_COUNT(chart_sheets); i++)
@@ -139,7 +146,7 @@ static void write_sheets(struct mr_book_job *job) {
         if (sheet_order[i].id[0])
             add_table(job, &list, table_of(job, sheet_order[i].id), sheet_order[i].printed);
         else if (a->aligned->zones.n > 0)
-            job->zones = add_sheet(job, &list, "Zone pages");
+            add_zone_sheets(job, &list);
     }
     const size_t charts = add_charts(job, &list);
     for (size_t i = 0; i < a->tables.n; i++)

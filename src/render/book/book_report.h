@@ -25,10 +25,16 @@ struct mr_book_job {
     struct mr_book_layout *layout;
     struct mr_live *live;
     const struct mr_table *checks, *findings;
-    struct mr_sheet *verdict, *zones; /* the sheet of one page for each zone */
-    unsigned *zone_row;               /* shape: zones.n: where each zone's page begins */
+    struct mr_sheet *verdict;
+    struct mr_sheet **zones; /* sheets of one page for each zone, MR_ZONES_A_SHEET on each; NULL: none */
+    unsigned *zone_row;      /* shape: zones.n: where each zone's page begins on its sheet */
     bool charts;
 };
+
+enum { MR_ZONES_A_SHEET = 2000 }; /* a sheet ends at 1048576 rows */
+static inline struct mr_sheet *mr_zone_sheet(const struct mr_book_job *job, size_t zone) {
+    return job->zones ? job->zones[zone / MR_ZONES_A_SHEET] : NULL;
+}
 
 /** mr_value_cell - a cell of a table as it looks, without formula or link. */
 struct mr_cell_out mr_value_cell(const struct mr_book_job *job, const struct mr_table *table, size_t row,

@@ -24,23 +24,45 @@ static mr_block_list blocks_of(struct mr_arena *arena, const struct mr_table *t,
         struct mr_block block = {.word = {"", "", ""}, .from = r, .to = r};
         for (size_t k = 0; k < MR_COUNT(keys); k++)
             block.word[k] = keys[k] ? mr_live_text(t, keys[k], r) : "";
-        struct mr_block *last = list.n ? &list.v[list.n - 1] : NULL;
+        struct mr_block *last = list.list.n ? &list.list.v[list.list.n - 1] : NULL;
         if (last && !strcmp(last->word[0], block.word[0]) && !strcmp(last->word[1], block.word[1]) &&
             !strcmp(last->word[2], block.word[2]))
             last->to = r;
         else
-            MR_PUSH(arena, &list, block);
+            MR_PUSH(arena, &list.list, block);
     }
+    const char **words = MR_ARRAY(arena, const char *, list.list.n);
+    for (size_t i = 0; i < list.list.n; i++)
+        words[i] = list.list.v[i].word[0];
+    list.by_word = mr_word_index_make(arena, list.list.n, words);
     return list;
 }
 
 const struct mr_block *mr_block_of(const mr_block_list *blocks, const char *a, const char *b, const char *c) {
-    for (size_t i = 0; i < blocks->n; i++) {
-        const struct mr_block *k = &blocks->v[i];
-        if (!strcmp(k->word[0], a) && (!b || !strcmp(k->word[1], b)) && (!c || !strcmp(k->word[2], c)))
+    size_t n;
+    const size_t *at = mr_word_places(&blocks->by_word, a, &n);
+    for (size_t i = 0; i < n; i++) {
+        const struct mr_block *k = &blocks->list.v[at[i]];
+        if ((!b || !strcmp(k->word[1], b)) && (!c || !strcmp(k->word[2], c)))
             return k;
     }
     return NULL;
+}
+
+const size_t *mr_rows_of_zone(struct mr_live *l, const struct mr_table *t, const char *zone, size_t *out_n) {
+    *out_n = 0;
+    if (!t)
+        return NULL;
+    for (size_t i = 0; i < l->zone_rows.n; i++)
+        if (l->zone_rows.v[i]->table == t)
+            return mr_word_places(&l->zone_rows.v[i]->index, zone, out_n);
+    const char **words = MR_ARRAY(l->arena, const char *, t->n_rows);
+    for (size_t r = 0; r < t->n_rows; r++)
+        words[r] = mr_live_text(t, "zone", r);
+    struct mr_zone_rows *rows = MR_NEW(l->arena, struct mr_zone_rows);
+    *rows = (struct mr_zone_rows){t, mr_word_index_make(l->arena, t->n_rows, words)};
+    MR_PUSH(l->arena, &l->zone_rows, rows);
+    return mr_word_places(&rows->index, zone, out_n);
 }
 
 /* Spots and readings stand in one order: the counts of the spots say which readings are whose. */
@@ -65,8 +87,8 @@ static void find_spot_readings(struct mr_live *l) {
 
 static void find_area_spots(struct mr_live *l) {
     l->area_first = MR_ARRAY(l->arena, size_t, l->areas ? l->areas->n_rows : 0);
-    for (size_t i = 0; i < l->area_rules.n; i++) {
-        const struct mr_block *b = &l->area_rules.v[i],
+    for (size_t i = 0; i < l->area_rules.list.n; i++) {
+        const struct mr_block *b = &l->area_rules.list.v[i],
                               *spots = mr_block_of(&l->spot_films, b->word[0], b->word[1], NULL);
         size_t at = spots ? spots->from : 0;
         for (size_t r = b->from; r <= b->to; r++) {

@@ -10,6 +10,7 @@
 
 #include "render/book/formula.h"
 #include "render/book/layout.h"
+#include "render/book/word_index.h"
 
 /* A value misses a limit by more than this, in the unit of the table: the program compares exact numbers, a
  * spreadsheet rounded ones, and the steps of a gauge are far coarser. */
@@ -20,7 +21,16 @@ struct mr_block {
     const char *word[3];
     size_t from, to; /* the last one in */
 };
-typedef MR_VEC(struct mr_block) mr_block_list;
+typedef struct mr_block_list {
+    MR_VEC(struct mr_block) list;
+    struct mr_word_index by_word; /* by their first words */
+} mr_block_list;
+
+/* Rows of a table by zone. */
+struct mr_zone_rows {
+    const struct mr_table *table;
+    struct mr_word_index index;
+};
 
 struct mr_live {
     struct mr_arena *arena;   /* for what stays */
@@ -31,6 +41,7 @@ struct mr_live {
     mr_block_list check_zones;
     size_t *spot_first; /* shape: spots->n_rows + 1: first reading of each spot; NULL where the tables do not agree */
     size_t *area_first; /* shape: areas->n_rows: first spot of each area; MR_NONE where not known */
+    MR_VEC(struct mr_zone_rows *) zone_rows;
     MR_VEC(const char *) lost;
 };
 
@@ -57,6 +68,8 @@ mr_x mr_live_cell(struct mr_live *live, const struct mr_table *table, const char
 mr_x mr_live_range(struct mr_live *live, const struct mr_table *table, const char *column, size_t from, size_t to);
 const struct mr_value *mr_live_value(const struct mr_table *table, const char *column, size_t row); /* never NULL */
 const char *mr_live_text(const struct mr_table *table, const char *column, size_t row);             /* "" */
+/** mr_rows_of_zone - rows of a table whose column "zone" holds the name, in ascending order. table may be NULL. */
+const size_t *mr_rows_of_zone(struct mr_live *live, const struct mr_table *table, const char *zone, size_t *out_n);
 const struct mr_block *mr_block_of(const mr_block_list *blocks, const char *a, const char *b, const char *c);
 
 /* Worst of the outcomes in a range and in one more (NULL = none); one text of two. */

@@ -42,11 +42,12 @@ static size_t sampling_of(struct mr_live *l, size_t row) {
     const struct mr_check *c = check_at(l, row);
     if (strcmp(c->id, "thickness.enough") != 0)
         return MR_NONE;
-    for (size_t i = 0; i < l->sampling_rules.n; i++) {
-        const struct mr_block *b = &l->sampling_rules.v[i];
+    size_t count;
+    const size_t *at = mr_word_places(&l->sampling_rules.by_word, mr_zone_name(l->o->a, c->zone), &count);
+    for (size_t i = 0; i < count; i++) {
+        const struct mr_block *b = &l->sampling_rules.list.v[at[i]];
         const size_t n = strlen(b->word[2]);
-        if (!strcmp(b->word[0], mr_zone_name(l->o->a, c->zone)) && !strcmp(b->word[1], film_of(l, c)) &&
-            !strncmp(c->rule, b->word[2], n) && c->rule[n] == ',')
+        if (!strcmp(b->word[1], film_of(l, c)) && !strncmp(c->rule, b->word[2], n) && c->rule[n] == ',')
             return b->from;
     }
     return MR_NONE;
@@ -198,7 +199,9 @@ static bool is_job(const struct mr_table *t, size_t row) {
 /* Checks of one zone and group. zone NULL: those of no zone, which come last; group NULL: all. */
 static mr_x checks_of(struct mr_live *l, const char *zone, const char *group) {
     const mr_block_list *all = &l->check_zones;
-    const struct mr_block *b = zone ? mr_block_of(all, zone, NULL, NULL) : all->n ? &all->v[all->n - 1] : NULL;
+    const struct mr_block *b = zone          ? mr_block_of(all, zone, NULL, NULL)
+                               : all->list.n ? &all->list.v[all->list.n - 1]
+                                             : NULL;
     if (!b || (!zone && check_at(l, b->from)->zone != MR_NONE))
         return NULL;
     size_t from = b->from, to = b->to;

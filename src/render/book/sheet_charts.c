@@ -48,7 +48,7 @@ void mr_sheet_charts(const struct mr_book_job *job, struct mr_sheet *s, const ch
         const bool zone = c->zone < job->o->a->aligned->zones.n && job->zones;
         const char *name = mr_printf(job->arena, "charts/%s", c->stem);
         if (zone)
-            mr_sheet_link(s, row, 0, MR_LOOK_LINK, job->zones, job->zone_row[c->zone], name);
+            mr_sheet_link(s, row, 0, MR_LOOK_LINK, mr_zone_sheet(job, c->zone), job->zone_row[c->zone], name);
         else
             mr_sheet_text(s, row, 0, MR_LOOK_NOTE, name);
         row = mr_put_chart(job, s, row + 1, c) + 1;

@@ -20,25 +20,25 @@ static const struct {
               {"history", "surveys"}};
 
 /* Row of a table for a zone and a coat; of its zone where the coat is not there; 0 where neither is. */
-static size_t row_for(const struct mr_table *t, const char *zone, int coat) {
-    size_t found = MR_NONE;
-    for (size_t r = 0; r < t->n_rows; r++) {
-        if (strcmp(mr_live_text(t, "zone", r), zone) != 0)
-            continue;
-        const struct mr_value *v = mr_live_value(t, "coat", r);
+static size_t row_for(const struct mr_book_job *job, const struct mr_table *t, const char *zone, int coat) {
+    size_t n;
+    const size_t *row = mr_rows_of_zone(job->live, t, zone, &n);
+    for (size_t i = 0; i < n; i++) {
+        const struct mr_value *v = mr_live_value(t, "coat", row[i]);
         if (coat > 0 && v->type == MR_V_COUNT && v->count == coat)
-            return r;
-        found = found == MR_NONE ? r : found;
+            return row[i];
     }
-    return found == MR_NONE ? 0 : found;
+    return n ? row[0] : 0;
 }
 
 /* The row of the limits that a thickness check was judged by, else that of the zone. */
-static size_t limit_row(const struct mr_table *t, const char *zone, const char *rule) {
-    for (size_t r = 0; r < t->n_rows; r++)
-        if (!strcmp(mr_live_text(t, "zone", r), zone) && !strcmp(mr_live_text(t, "limit_name", r), rule))
-            return r;
-    return row_for(t, zone, 0);
+static size_t limit_row(const struct mr_book_job *job, const struct mr_table *t, const char *zone, const char *rule) {
+    size_t n;
+    const size_t *row = mr_rows_of_zone(job->live, t, zone, &n);
+    for (size_t i = 0; i < n; i++)
+        if (!strcmp(mr_live_text(t, "limit_name", row[i]), rule))
+            return row[i];
+    return n ? row[0] : 0;
 }
 
 static void lead_to(const struct mr_book_job *job, const struct mr_table *t, size_t row, struct mr_cell_out *cell) {
@@ -67,36 +67,36 @@ static void link_check(const struct mr_book_job *job, const struct mr_check *c, 
     if (!t || t->n_rows == 0)
         return;
     lead_to(job, t,
-            !strcmp(t->id, "thickness-limits") && c->rule ? limit_row(t, zone, c->rule) : row_for(t, zone, c->coat),
+            !strcmp(t->id, "thickness-limits") && c->rule ? limit_row(job, t, zone, c->rule)
+                                                          : row_for(job, t, zone, c->coat),
             cell);
 }
 
 /* A finding leads to the check that it speaks of: the same zone, coat and rule, else the same zone and coat. */
 static size_t check_behind(const struct mr_book_job *job, const struct mr_finding *f) {
     const struct mr_assessment *a = job->o->a;
-    size_t best = MR_NONE;
-    for (size_t i = 0; i < a->checks.n; i++) {
-        const struct mr_check *c = &a->checks.v[i];
+    size_t best = MR_NONE, n;
+    const size_t *row = mr_rows_of_zone(job->live, job->checks, mr_zone_name(a, f->zone), &n);
+    for (size_t i = 0; i < n; i++) {
+        const struct mr_check *c = &a->checks.v[row[i]];
         if (c->zone != f->zone || c->coat != f->coat)
             continue;
         if (c->rule && f->rule && strcmp(c->rule, f->rule) == 0 && c->outcome >= MR_NOT_SHOWN)
-            return i;
+            return row[i];
         if (best == MR_NONE && c->outcome >= MR_NOT_SHOWN)
-            best = i;
+            best = row[i];
     }
     return best;
 }
 
 static void link_zone(const struct mr_book_job *job, const char *zone, struct mr_cell_out *cell) {
-    const struct mr_alignment *al = job->o->a->aligned;
-    for (size_t z = 0; job->zones && z < al->zones.n; z++) {
-        if (strcmp(al->zones.v[z].name, zone) != 0)
-            continue;
-        cell->look = MR_LOOK_LINK_CELL;
-        cell->target = job->zones;
-        cell->target_row = job->zone_row[z];
+    size_t n;
+    const size_t *row = mr_rows_of_zone(job->live, job->live->zones, zone, &n); /* in the order of the zones */
+    if (!job->zones || n == 0 || row[0] >= job->o->a->aligned->zones.n)
         return;
-    }
+    cell->look = MR_LOOK_LINK_CELL;
+    cell->target = mr_zone_sheet(job, row[0]);
+    cell->target_row = job->zone_row[row[0]];
 }
 
 void mr_table_links(const struct mr_book_job *job, const struct mr_table *t, size_t row, struct mr_cell_out *cells) {

@@ -67,7 +67,7 @@ static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, uns
     for (size_t i = 0; t && i < t->n_rows; i++) {
         const bool zone = i < a->aligned->zones.n;
         cells[0] = mr_text_cell(zone ? MR_LOOK_LINK_CELL : MR_LOOK_WRAP, mr_live_text(t, "zone", i));
-        cells[0].target = zone ? job->zones : NULL;
+        cells[0].target = zone ? mr_zone_sheet(job, i) : NULL;
         cells[0].target_row = zone ? job->zone_row[i] : 0;
         for (size_t c = 0; c < MR_COUNT(columns); c++)
             cells[1 + c] = mr_ref_cell(job, s, t, columns[c], i);

@@ -42,39 +42,37 @@ static const char *titled(const struct mr_book_job *job, const struct mr_table *
     return c == MR_NONE || !l ? "" : l->title[c];
 }
 
-static size_t next_row(const struct mr_table *t, const char *zone, size_t from) {
-    for (size_t r = from; t && r < t->n_rows; r++)
-        if (strcmp(mr_live_text(t, "zone", r), zone) == 0)
-            return r;
-    return MR_NONE;
-}
-
-static size_t first_row(const struct mr_table *t, const char *zone) {
-    return next_row(t, zone, 0);
+static size_t first_row(const struct zone_page *p, const struct mr_table *t) {
+    size_t n;
+    const size_t *row = mr_rows_of_zone(p->job->live, t, p->name, &n);
+    return n ? row[0] : MR_NONE;
 }
 
 static void put_film(struct zone_page *p) {
     static const char *const columns[COLUMNS] = {"coat", "readings", "spots", "mean", "sd", "min", "median", "max"};
     const struct mr_table *t = p->job->live->summary;
-    size_t row = first_row(t, p->name);
+    size_t n;
+    const size_t *row = mr_rows_of_zone(p->job->live, t, p->name, &n);
     struct mr_cell_out cells[COLUMNS] = {{0}};
-    if (row == MR_NONE)
+    if (n == 0)
         return;
     for (size_t i = 0; i < COLUMNS; i++)
         cells[i] = mr_text_cell(MR_LOOK_HEAD, titled(p->job, t, columns[i]));
     put_row(p, cells);
-    for (; row != MR_NONE; row = next_row(t, p->name, row + 1)) {
+    for (size_t k = 0; k < n; k++) {
         for (size_t i = 0; i < COLUMNS; i++)
-            cells[i] = mr_ref_cell(p->job, p->sheet, t, columns[i], row);
+            cells[i] = mr_ref_cell(p->job, p->sheet, t, columns[i], row[k]);
         put_row(p, cells);
     }
 }
 
-static size_t coat_row(const struct mr_table *t, const char *zone, int64_t coat) {
-    size_t r = first_row(t, zone);
-    while (r != MR_NONE && mr_live_value(t, "coat", r)->count != coat)
-        r = next_row(t, zone, r + 1);
-    return r;
+static size_t coat_row(const struct zone_page *p, const struct mr_table *t, int64_t coat) {
+    size_t n;
+    const size_t *row = mr_rows_of_zone(p->job->live, t, p->name, &n);
+    for (size_t i = 0; i < n; i++)
+        if (mr_live_value(t, "coat", row[i])->count == coat)
+            return row[i];
+    return MR_NONE;
 }
 
 /* Climate, rise and lines of each coat in one table; each figure refers to its own. */
@@ -92,7 +90,7 @@ static void put_coats(struct zone_page *p) {
     for (size_t i = 0; i + 1 < COLUMNS; i++) {
         tables[i] = mr_find_table(p->job->o->a, columns[i].table);
         cells[1 + i] = mr_text_cell(MR_LOOK_HEAD, tables[i] ? titled(p->job, tables[i], columns[i].column) : "");
-        any = any || first_row(tables[i], p->name) != MR_NONE;
+        any = any || first_row(p, tables[i]) != MR_NONE;
     }
     if (!any)
         return;
@@ -100,8 +98,7 @@ static void put_coats(struct zone_page *p) {
     for (int coat = 1; coat <= z->coats || coat == 1; coat++) {
         cells[0] = (struct mr_cell_out){.look = MR_LOOK_COUNT, .kind = MR_CELL_NUMBER, .number = coat};
         for (size_t i = 0; i + 1 < COLUMNS; i++)
-            cells[1 + i] =
-                mr_ref_cell(p->job, p->sheet, tables[i], columns[i].column, coat_row(tables[i], p->name, coat));
+            cells[1 + i] = mr_ref_cell(p->job, p->sheet, tables[i], columns[i].column, coat_row(p, tables[i], coat));
         put_row(p, cells);
     }
 }
@@ -120,7 +117,7 @@ static void put_links(struct zone_page *p) {
     mr_sheet_link(p->sheet, p->row, 0, MR_LOOK_LINK, p->job->verdict, 0, "Verdict");
     unsigned column = 1;
     for (size_t i = 0; i < MR_COUNT(links); i++) {
-        const size_t row = first_row(links[i].table, p->name);
+        const size_t row = first_row(p, links[i].table);
         const struct mr_place_on_sheet to = mr_layout_place(p->job->layout, links[i].table, row);
         if (row != MR_NONE && to.to)
             mr_sheet_link(p->sheet, p->row, column++, MR_LOOK_LINK, to.to, to.row, links[i].text);
@@ -132,7 +129,7 @@ static void put_outcomes(struct zone_page *p) {
     static const char *const columns[] = {"thickness", "gauge",    "climate",      "reaction",
                                           "lines",     "material", "shift_record", "history"};
     const struct mr_table *t = p->job->live->zones;
-    const size_t row = first_row(t, p->name);
+    const size_t row = first_row(p, t);
     const struct mr_zone_result *r = &p->job->o->a->zones[p->zone];
     struct mr_cell_out cells[COLUMNS];
     mr_sheet_height(p->sheet, p->row, 28);
@@ -159,7 +156,7 @@ static void put_open(struct zone_page *p) {
     static const char *const columns[] = {"outcome", "measured", "at_least", "at_most", "unit"};
     const struct mr_table *t = p->job->checks;
     size_t shown = 0, more = 0;
-    for (size_t r = first_row(t, p->name); t && r < t->n_rows && !strcmp(mr_live_text(t, "zone", r), p->name); r++) {
+    for (size_t r = first_row(p, t); t && r < t->n_rows && !strcmp(mr_live_text(t, "zone", r), p->name); r++) {
         if (mr_live_value(t, "outcome", r)->count < MR_NOT_SHOWN)
             continue;
         if (shown == OPEN_MOST) {
@@ -215,13 +212,15 @@ void mr_zone_pages_plan(struct mr_book_job *job) {
     job->zone_row = MR_ARRAY(job->arena, unsigned, al->zones.n + 1);
     unsigned row = 0;
     for (size_t z = 0; z < al->zones.n; z++) {
+        row = z % MR_ZONES_A_SHEET ? row : 0;
         job->zone_row[z] = row;
         row += BEFORE_CHART + CHART_ROWS + 6 * (unsigned)(al->zones.v[z].coats > 0 ? al->zones.v[z].coats : 1);
     }
 }
 
 static void put_page(const struct mr_book_job *job, size_t zone) {
-    struct zone_page p = {job, job->zones, zone, job->o->a->aligned->zones.v[zone].name, job->zone_row[zone]};
+    struct zone_page p = {job, mr_zone_sheet(job, zone), zone, job->o->a->aligned->zones.v[zone].name,
+                          job->zone_row[zone]};
     mr_sheet_height(p.sheet, p.row, 24);
     mr_sheet_text(p.sheet, p.row++, 0, MR_LOOK_TITLE, mr_text_fit(job->arena, p.name, 16, true, 500));
     put_links(&p);
@@ -238,16 +237,23 @@ void mr_zone_pages(const struct mr_book_job *job) {
     const size_t n = job->o->a->aligned->zones.n;
     if (!job->zones)
         return;
-    for (unsigned c = 0; c < COLUMNS; c++)
-        mr_sheet_width(job->zones, c, width[c]);
-    for (size_t z = 0; z < n; z++)
-        put_page(job, z);
-    mr_sheet_breaks(job->zones, n - 1, job->zone_row + 1);
-    mr_sheet_print(job->zones, true, 90, job->zone_row[n - 1] + 70, COLUMNS - 1);
+    for (size_t from = 0; from < n; from += MR_ZONES_A_SHEET) {
+        struct mr_sheet *sheet = mr_zone_sheet(job, from);
+        const size_t to = from + MR_ZONES_A_SHEET < n ? from + MR_ZONES_A_SHEET : n;
+        for (unsigned c = 0; c < COLUMNS; c++)
+            mr_sheet_width(sheet, c, width[c]);
+        for (size_t z = from; z < to; z++)
+            put_page(job, z);
+        mr_sheet_breaks(sheet, to - from - 1, job->zone_row + from + 1);
+        mr_sheet_print(sheet, true, 90, job->zone_row[to - 1] + 70, COLUMNS - 1);
+    }
 }
 
-/* Outcome, mean, least of each zone, and the job's outcome: names that a formula elsewhere can use. */
+/* Outcome, mean, least of each zone, and the job's outcome: names that a formula elsewhere can use. Nobody picks a
+ * name from a list of thousands, and the library files each among all others: of very many zones only the job's
+ * outcome. */
 void mr_key_names(const struct mr_book_job *job) {
+    enum { ZONES_NAMED = 1000 };
     static const struct {
         const char *name, *column;
         bool film;
@@ -257,12 +263,15 @@ void mr_key_names(const struct mr_book_job *job) {
                  {"sd_film", "sd", true},
                  {"readings", "readings", true}};
     const struct mr_table *zones = job->live->zones, *film = job->live->summary;
+    const bool many = job->o->a->aligned->zones.n > ZONES_NAMED;
     for (size_t i = 0; i < MR_COUNT(names); i++) {
         const struct mr_table *t = names[i].film ? film : zones;
         const size_t c = mr_find_column(t, names[i].column);
         for (size_t r = 0; c != MR_NONE && r < t->n_rows; r++) {
             const struct mr_place_on_sheet p = mr_layout_place(job->layout, t, r);
             const bool whole = !names[i].film && r + 1 == t->n_rows;
+            if (many && !whole)
+                continue;
             const char *coat = names[i].film && strcmp(mr_live_text(t, "coat", r), "system") != 0
                                    ? mr_printf(job->arena, "_%s", mr_live_text(t, "coat", r))
                                    : "";
