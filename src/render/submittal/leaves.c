@@ -35,7 +35,7 @@ struct mr_leaves *mr_leaves_new(struct mr_arena *arena, bool letter, bool other_
     return l;
 }
 
-struct mr_leaf *mr_leaves_page(struct mr_leaves *l) {
+static struct mr_leaf *this_page(struct mr_leaves *l) {
     return &l->leaf.v[l->leaf.n - 1];
 }
 
@@ -55,13 +55,13 @@ void mr_leaves_need(struct mr_leaves *l, double height) {
         mr_leaves_turn(l);
 }
 
-void mr_leaves_gap(struct mr_leaves *l, double height) {
+static void leave_gap(struct mr_leaves *l, double height) {
     if (!at_top(l))
         l->y += height;
 }
 
 void mr_leaves_put(struct mr_leaves *l, struct mr_set_piece piece) {
-    MR_PUSH(l->arena, &mr_leaves_page(l)->pieces, piece);
+    MR_PUSH(l->arena, &this_page(l)->pieces, piece);
 }
 
 void mr_leaves_open(struct mr_leaves *l, const char *element) {
@@ -72,7 +72,8 @@ void mr_leaves_close(struct mr_leaves *l) {
     mr_leaves_put(l, (struct mr_set_piece){.kind = MR_PIECE_CLOSE});
 }
 
-void mr_leaves_place(struct mr_leaves *l, const char *name) {
+/* The next thing can be led to under this name. */
+static void put_place(struct mr_leaves *l, const char *name) {
     MR_PUSH(l->arena, &l->places, ((struct mr_leaf_place){name, l->leaf.n - 1}));
     mr_leaves_put(l, (struct mr_set_piece){.kind = MR_PIECE_PLACE, .to = name, .x = l->left, .y = l->y});
 }
@@ -113,10 +114,10 @@ void mr_leaves_heading(struct mr_leaves *l, enum mr_leaf_style style, const char
     enum { ROOM_BELOW = 40, TITLE_BYTES = 400 };
     mr_leaf_lines lines = {0};
     mr_leaf_wrap(l, text, styles[style].size, styles[style].bold, l->right - l->left, &lines);
-    mr_leaves_gap(l, styles[style].before);
+    leave_gap(l, styles[style].before);
     mr_leaves_need(l, (double)lines.n * 1.32 * styles[style].size + ROOM_BELOW);
     if (place)
-        mr_leaves_place(l, place);
+        put_place(l, place);
     const char *title = mr_leaf_clean(l->arena, text, strlen(text), TITLE_BYTES);
     if (place && style <= MR_LEAF_H2)
         MR_PUSH(l->arena, &l->bookmarks, ((struct mr_bookmark){title, place, style == MR_LEAF_H2}));
@@ -137,7 +138,7 @@ void mr_leaves_figure(struct mr_leaves *l, const struct mr_chart *c, unsigned of
     scale = wide * scale > l->right - l->left + 0.5 ? (l->right - l->left) / wide : scale;
     mr_leaves_need(l, high * scale + words);
     if (place)
-        mr_leaves_place(l, place);
+        put_place(l, place);
     mr_leaves_open(l, "Figure");
     mr_leaves_put(l, (struct mr_set_piece){.kind = MR_PIECE_FIGURE,
                                            .x = l->left,
@@ -153,13 +154,12 @@ void mr_leaves_figure(struct mr_leaves *l, const struct mr_chart *c, unsigned of
 }
 
 struct mr_leaf_mark mr_leaves_mark(struct mr_leaves *l) {
-    return (struct mr_leaf_mark){l->leaf.n, mr_leaves_page(l)->pieces.n, l->bookmarks.n, l->places.n, l->y,
-                                 at_top(l)};
+    return (struct mr_leaf_mark){l->leaf.n, this_page(l)->pieces.n, l->bookmarks.n, l->places.n, l->y, at_top(l)};
 }
 
 void mr_leaves_undo(struct mr_leaves *l, const struct mr_leaf_mark *m) {
     l->leaf.n = m->pages;
-    mr_leaves_page(l)->pieces.n = m->pieces;
+    this_page(l)->pieces.n = m->pieces;
     l->bookmarks.n = m->bookmarks;
     l->places.n = m->places;
     l->y = m->y;

@@ -70,20 +70,15 @@ enum mr_leaf_style { MR_LEAF_TITLE, MR_LEAF_H1, MR_LEAF_H2, MR_LEAF_H3, MR_LEAF_
 
 struct mr_leaves *mr_leaves_new(struct mr_arena *arena, bool letter, bool other_font);
 
-/** mr_leaves_page - the page under construction. mr_leaves_turn - begin a new one, unless nothing stands on this one.
- * mr_leaves_need - a new page where less than height is left. mr_leaves_gap - room, none at the top of a page. */
-struct mr_leaf *mr_leaves_page(struct mr_leaves *leaves);
+/** mr_leaves_turn - begin a new page, unless nothing stands on this one. mr_leaves_need - a new page where less than
+ * height is left. */
 void mr_leaves_turn(struct mr_leaves *leaves);
 void mr_leaves_need(struct mr_leaves *leaves, double height);
-void mr_leaves_gap(struct mr_leaves *leaves, double height);
 
 /** mr_leaves_put - a piece as it is, on this page. */
 void mr_leaves_put(struct mr_leaves *leaves, struct mr_set_piece piece);
 void mr_leaves_open(struct mr_leaves *leaves, const char *element);
 void mr_leaves_close(struct mr_leaves *leaves);
-
-/** mr_leaves_place - the next thing can be led to under this name. */
-void mr_leaves_place(struct mr_leaves *leaves, const char *name);
 
 /** mr_leaves_heading - H1, H2 or H3, kept with what follows; place NULL: nothing leads here. with a place, all but
  * H3 get a bookmark. */

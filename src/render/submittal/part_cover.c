@@ -104,7 +104,7 @@ static void put_outcome(const struct mr_sub *s) {
     l->y += height + 12;
 }
 
-void mr_sub_sign_off(const struct mr_sub *s) {
+static void put_sign_off(const struct mr_sub *s) {
     static const char *const parts[] = {"Name, role", "Signature", "Date"};
     static const double at[] = {0.30, 0.56, 0.84};
     enum { ROW = 36 };
@@ -116,18 +116,19 @@ void mr_sub_sign_off(const struct mr_sub *s) {
     mr_leaves_heading(l, MR_LEAF_H2, mr_sub_word(s, "Sign-off"), NULL);
     mr_leaves_paragraph(l, MR_LEAF_BODY, 0, w->sign_off);
     for (size_t i = 0; i < w->roles.n; i++) {
-        mr_leaves_need(l, ROW);
+        mr_leaf_lines lines = {0};
+        mr_leaf_wrap(l, w->roles.v[i], 9, false, 0.29 * width, &lines);
+        const double row = ROW + (lines.n > 2 ? 11 * (double)(lines.n - 2) : 0);
+        mr_leaves_need(l, row);
         mr_leaves_open(l, "P");
-        const double y = l->y + ROW - 6;
-        mr_leaves_put(
-            l, (struct mr_set_piece){
-                   .kind = MR_PIECE_TEXT,
-                   .ink = MR_INK_BLACK,
-                   .x = l->left,
-                   .y = y - 3,
-                   .size = 9,
-                   .text = mr_text_fit(s->arena, mr_leaf_clean(s->arena, w->roles.v[i], strlen(w->roles.v[i]), 200),
-                                       9, false, 0.29 * width)});
+        const double y = l->y + row - 6;
+        for (size_t k = 0; k < lines.n; k++)
+            mr_leaves_put(l, (struct mr_set_piece){.kind = MR_PIECE_TEXT,
+                                                   .ink = MR_INK_BLACK,
+                                                   .x = l->left,
+                                                   .y = y - 3 - 11 * (double)(lines.n - 1 - k),
+                                                   .size = 9,
+                                                   .text = lines.v[k]});
         for (size_t k = 0; k < MR_COUNT(parts); k++)
             mr_leaves_put(l, (struct mr_set_piece){.kind = MR_PIECE_TEXT,
                                                    .ink = MR_INK_GREY,
@@ -139,7 +140,7 @@ void mr_sub_sign_off(const struct mr_sub *s) {
         mr_leaves_put(l,
                       (struct mr_set_piece){
                           .kind = MR_PIECE_RULE, .ink = MR_INK_GREY, .x = l->left, .y = y, .w = width, .size = 0.6});
-        l->y += ROW;
+        l->y += row;
     }
 }
 
@@ -162,5 +163,5 @@ void mr_sub_cover(const struct mr_sub *s) {
         mr_leaves_paragraph(l, MR_LEAF_STRONG, 0, "Nothing in the job folder could be judged.");
     mr_leaves_paragraph(l, MR_LEAF_BODY, 0, w->statement);
     mr_leaves_paragraph(l, MR_LEAF_BODY, 0, mr_limit_of_use);
-    mr_sub_sign_off(s);
+    put_sign_off(s);
 }

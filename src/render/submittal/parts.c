@@ -15,7 +15,7 @@ bool mr_sub_shows(const struct mr_sub *s, size_t zone) {
     return !s->choice->chosen || zone >= s->a->aligned->zones.n || s->choice->chosen[zone];
 }
 
-bool mr_sub_shows_name(const struct mr_sub *s, const char *zone) {
+static bool shows_name(const struct mr_sub *s, const char *zone) {
     for (size_t z = 0; s->choice->chosen && z < s->a->aligned->zones.n; z++)
         if (strcmp(s->a->aligned->zones.v[z].name, zone) == 0)
             return s->choice->chosen[z];
@@ -78,7 +78,7 @@ void mr_sub_table(const struct mr_sub *s, const struct mr_table *t, size_t n, co
     struct mr_grid grid = mr_grid_new(s->arena, used, columns);
     for (size_t r = 0; used && r < t->n_rows; r++) {
         const char *name = zone == MR_NONE ? NULL : t->values.v[r * t->n_fields + zone].text;
-        if (!name || mr_sub_shows_name(s, name))
+        if (!name || shows_name(s, name))
             for (size_t i = 0; i < used; i++)
                 mr_sub_cell(s, &grid, t, r, field[i]);
     }

@@ -30,9 +30,8 @@ struct mr_sub {
 /** mr_sub_word - a heading in the report's language. */
 const char *mr_sub_word(const struct mr_sub *s, const char *english);
 
-/** mr_sub_shows - has this zone pages here? MR_NONE, the whole job: always. mr_sub_shows_name - by a zone's name. */
+/** mr_sub_shows - has this zone pages here? MR_NONE, the whole job: always. */
 bool mr_sub_shows(const struct mr_sub *s, size_t zone);
-bool mr_sub_shows_name(const struct mr_sub *s, const char *zone);
 
 /** mr_sub_zone_place, mr_sub_finding_place - names of places. The zone's is NULL where it has no pages here. */
 const char *mr_sub_zone_place(const struct mr_sub *s, size_t zone);
@@ -56,7 +55,6 @@ void mr_sub_section(const struct mr_sub *s, const char *english, const char *pla
 void mr_sub_table(const struct mr_sub *s, const struct mr_table *table, size_t n, const char *const *keys);
 
 void mr_sub_cover(const struct mr_sub *s);
-void mr_sub_sign_off(const struct mr_sub *s);
 void mr_sub_verdict(const struct mr_sub *s);
 void mr_sub_open(const struct mr_sub *s);
 void mr_sub_findings(const struct mr_sub *s);
