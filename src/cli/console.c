@@ -107,10 +107,12 @@ void mr_cli_diags(struct mr_arena *arena, const struct mr_diags *diags, enum mr_
             k++;
         if (k < n)
             add_to(&told[k], d);
-        else if (n < TOLD_PER_FILE)
-            told[n++] = (struct told){.first = d, .n = 1, .last_line = d->place.line, .unbroken = true};
-        else
+        else if (n == TOLD_PER_FILE)
             hidden++;
+        else {
+            told[n] = (struct told){.first = d, .n = 1, .last_line = d->place.line, .unbroken = true};
+            n++;
+        }
     }
     tell_file(arena, file, told, n, hidden);
 }

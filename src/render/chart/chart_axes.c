@@ -171,7 +171,7 @@ void mr_axis_time(struct mr_drawlist *list, const struct mr_panel *p, const stru
     const int64_t end = t1 + offset_ms(job, t1) + 3 * HOUR_MS;
     double last_end = -1e9;
     for (int64_t local = (t0 + offset_ms(job, t0) - 3 * HOUR_MS) / step * step; local <= end; local += step) {
-        int64_t at[2];
+        int64_t at[2] = {0};
         const size_t n = moments_of(job, local, at);
         for (size_t i = 0; i < n; i++) {
             if (at[i] < t0 || at[i] > t1)

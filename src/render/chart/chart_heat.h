@@ -35,9 +35,6 @@ struct mr_heat_look {
 };
 extern const struct mr_heat_look mr_heat_looks[MR_PROBES_MOST];
 
-/** mr_heat_judged - the probe whose rise was judged; NULL where no curve of it fits. */
-const struct mr_heat_event *mr_heat_judged(const struct mr_heat_view *view);
-
 /** mr_heat_peak_ms - when the fitted curve peaks; the plain peak without a fit. */
 int64_t mr_heat_peak_ms(const struct mr_heat_event *event);
 

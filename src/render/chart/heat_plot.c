@@ -12,7 +12,8 @@ enum { CURVE_POINTS = 400, MINUTE_MS = 60000 };
 
 static const struct mr_ink sample_ink = {0x8c, 0x8c, 0x8c};
 
-const struct mr_heat_event *mr_heat_judged(const struct mr_heat_view *v) {
+/* The probe whose rise was judged; NULL where no curve of it fits. */
+static const struct mr_heat_event *judged_of(const struct mr_heat_view *v) {
     for (size_t i = 0; i < v->n; i++)
         if (v->probe[i].event && v->probe[i].event->fit == MR_FIT_OK && isfinite(v->rise_k) &&
             strcmp(v->probe[i].track->channel, v->channel) == 0)
@@ -47,7 +48,7 @@ static void find_range(const struct mr_heat_view *v, double *lo, double *hi) {
         widen(lo, hi, shown_c(v, e->baseline_c));
         widen(lo, hi, shown_c(v, e->peak_c));
     }
-    const struct mr_heat_event *judged = mr_heat_judged(v);
+    const struct mr_heat_event *judged = judged_of(v);
     if (judged)
         widen(lo, hi, shown_c(v, mr_heat_without_c(judged, judged->t_onset) + v->high_k));
     mr_range_pad(lo, hi, 0.12, 1.0);
@@ -79,7 +80,7 @@ static void draw_curves(struct mr_drawlist *list, const struct mr_heat_view *v, 
 
 /* Where the peak had to lie for the rise to be within the band of this steel. */
 static void draw_band(struct mr_drawlist *list, const struct mr_heat_view *v, const struct mr_panel *p) {
-    const struct mr_heat_event *e = mr_heat_judged(v);
+    const struct mr_heat_event *e = judged_of(v);
     if (!e || !isfinite(v->low_k))
         return;
     struct mr_point *edge = MR_ARRAY(list->arena, struct mr_point, 2 * CURVE_POINTS + 2),
@@ -88,14 +89,17 @@ static void draw_band(struct mr_drawlist *list, const struct mr_heat_view *v, co
     const size_t m = isfinite(v->high_k) ? curve_points(v, p, e, mr_heat_without_c, v->high_k, high) : 0;
     for (size_t i = m; i-- > 0;)
         edge[n++] = high[i];
-    for (size_t i = 0; m == 0 && i < 2; i++) /* no upper limit: as far as the panel goes */
-        edge[n++] = (struct mr_point){i ? edge[0].x : edge[n - 1].x, p->y};
+    if (m == 0 && n > 0) { /* no upper limit: as far as the panel goes */
+        edge[n] = (struct mr_point){edge[n - 1].x, p->y};
+        edge[n + 1] = (struct mr_point){edge[0].x, p->y};
+        n += 2;
+    }
     mr_draw_area(list, MR_INK_BAND, n, edge);
 }
 
 /* The rise that was judged, from the baseline to the fitted peak, with its interval. */
 static void draw_rise(struct mr_drawlist *list, const struct mr_heat_view *v, const struct mr_panel *p) {
-    const struct mr_heat_event *e = mr_heat_judged(v);
+    const struct mr_heat_event *e = judged_of(v);
     if (!e)
         return;
     const int64_t t = mr_heat_peak_ms(e);
@@ -138,7 +142,7 @@ static void name_parts(struct mr_drawlist *list, const struct mr_heat_view *v, c
     struct mr_placer *placer = mr_placer_new(list);
     struct mr_arena *arena = list->arena;
     const struct mr_room room = {p->x, p->y, p->w, p->h};
-    const struct mr_heat_event *e = mr_heat_judged(v);
+    const struct mr_heat_event *e = judged_of(v);
     if (e) {
         const int64_t t = mr_heat_peak_ms(e);
         const double c = mr_heat_without_c(e, t) + v->rise_k / 2;
@@ -221,7 +225,7 @@ static void draw_legend(struct mr_drawlist *list, const struct mr_heat_view *v, 
         keys[n++] = (struct mr_legend){"onset", mr_heat_looks[0].ink, MR_SOLID, 0, MR_RING};
         keys[n++] = (struct mr_legend){"peak", mr_heat_looks[0].ink, MR_SOLID, 0, mr_heat_looks[0].mark};
     }
-    if (mr_heat_judged(v) && isfinite(v->low_k))
+    if (judged_of(v) && isfinite(v->low_k))
         keys[n++] = (struct mr_legend){"band for this steel", MR_INK_BAND, MR_SOLID, 7, MR_DOT};
     mr_legend_row(list, p->x, 45, list->width_pt - p->x - 14, n, keys);
 }
