@@ -167,6 +167,11 @@ static int print_plan(const struct sweep_state *s) {
 
 static void report_due(struct sweep_state *s) {
     const struct timespec pause = {0, 10000000};
+    /* As many reports at once as processors take one each; a few share what there is. */
+    const long processors = sysconf(_SC_NPROCESSORS_ONLN);
+    const size_t at_once = s->due.n < s->slots ? s->due.n : s->slots;
+    if (processors > 0 && at_once > 0)
+        s->limits.threads = (size_t)processors > at_once ? (unsigned)((size_t)processors / at_once) : 1;
     s->total = s->due.n;
     while (step(s))
         nanosleep(&pause, NULL);
@@ -197,7 +202,7 @@ int mr_cmd_sweep(struct mr_arena *arena, const struct mr_cli_options *o) {
     char program[MR_HASH_TEXT];
     const long processors = sysconf(_SC_NPROCESSORS_ONLN);
     *s = (struct sweep_state){.arena = arena, .options = o, .started_ms = mr_now_ms()};
-    s->limits = (struct mr_run_limits){o->limit_s ? o->limit_s : RUN_S, o->limit_mib ? o->limit_mib : RUN_MIB};
+    s->limits = (struct mr_run_limits){o->limit_s ? o->limit_s : RUN_S, o->limit_mib ? o->limit_mib : RUN_MIB, 0};
     s->slots = o->threads ? o->threads : processors > 0 ? (size_t)processors : 1;
     s->slots = s->slots > MOST_AT_ONCE ? MOST_AT_ONCE : s->slots;
     const int error = mr_job_folders(arena, o->paths[0], &found, NULL, NULL);

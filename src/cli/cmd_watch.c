@@ -86,7 +86,7 @@ static int tell(const struct watcher *w, struct mr_arena *arena, const char *dir
 
 static void answer(struct watcher *w, struct mr_arena *arena, struct watched *job) {
     struct mr_job_run run;
-    struct mr_run_limits limits = {RUN_S, RUN_MIB};
+    struct mr_run_limits limits = {RUN_S, RUN_MIB, 0};
     enum mr_run_step step = mr_run_start(arena, job->dir, limits, &run);
     if (step == MR_RUN_BUSY)
         return; /* the other one answers; looked at again later */

@@ -40,9 +40,14 @@ static void limit(__rlimit_resource_t what, rlim_t most) {
 }
 
 /* In the child: from here on only what is safe after a fork. */
-static void become_report(const struct mr_job_run *run) {
-    char *argv[] = {(char *)(uintptr_t) "milrise", (char *)(uintptr_t) "report", (char *)(uintptr_t) "--quiet",
-                    (char *)(uintptr_t) "--",      (char *)(uintptr_t)run->dir,  NULL};
+static void become_report(const struct mr_job_run *run, char *threads) {
+    char *argv[] = {(char *)(uintptr_t) "milrise",
+                    (char *)(uintptr_t) "report",
+                    (char *)(uintptr_t) "--quiet",
+                    threads,
+                    (char *)(uintptr_t) "--",
+                    (char *)(uintptr_t)run->dir,
+                    NULL};
     sigset_t none;
     sigemptyset(&none);
     sigprocmask(SIG_SETMASK, &none, NULL);
@@ -55,7 +60,8 @@ static void become_report(const struct mr_job_run *run) {
 #ifndef MR_ARENA_SEPARATE /* the address sanitizer reserves terabytes of addresses that it never fills */
     limit(RLIMIT_AS, (rlim_t)run->limits.mib << 20);
 #endif
-    limit(RLIMIT_CPU, run->limits.seconds + 1);
+    const long processors = sysconf(_SC_NPROCESSORS_ONLN); /* time of the clock may be spent on each of them */
+    limit(RLIMIT_CPU, (rlim_t)(run->limits.seconds + 1) * (rlim_t)(processors > 0 ? processors : 1));
     limit(RLIMIT_CORE, 0);
     setpgid(0, 0); /* a Ctrl-C at the terminal is for the parent, which ends its children in order */
     execv("/proc/self/exe", argv);
@@ -80,10 +86,11 @@ enum mr_run_step mr_run_start(struct mr_arena *arena, const char *dir, struct mr
     if (mr_job_content(arena, dir, out->state.content) != 0)
         out->state.content[0] = '\0';
     mr_program_print(arena, out->state.program);
+    char *threads = limits.threads ? mr_printf(arena, "--threads=%u", limits.threads) : mr_strdup(arena, "--quiet");
     out->started_ms = mr_now_ms();
     out->pid = fork();
     if (out->pid == 0)
-        become_report(out);
+        become_report(out, threads);
     if (out->pid > 0)
         return MR_RUN_STARTED;
     mr_job_unlock(out->lock_fd, out->lease);

@@ -12,6 +12,7 @@
 struct mr_run_limits {
     unsigned seconds; /* of the clock */
     unsigned mib;     /* of address space */
+    unsigned threads; /* of the report; 0 = one for each processor */
 };
 
 enum mr_run_step {
