@@ -61,8 +61,8 @@ plain "build with clang" make -s -j"$jobs" CC=clang MODE=clang all
 counted "tests that bite: three changes to base, numeric, read and cli; make mutate makes those of all rooms" \
     env MUTATE_SECONDS=300 MUTATE_FILES=tests/mutations/house.txt make -s mutate MUTATE=3
 counted "tests, sanitizers" make -s -j"$jobs" MODE=san test
-plain "a watcher through 150 dropped files; make soak makes 10000" timeout 300 make -s soak DROPS=150
-plain "a share of 40 jobs; make share has 1000" timeout 300 make -s share JOBS_IN_SHARE=40 SHARE_SECONDS=10
+plain "a watcher through 150 dropped files; make soak makes 10000" timeout 900 make -s soak DROPS=150
+plain "a share of 40 jobs; make share has 1000" timeout 900 make -s share JOBS_IN_SHARE=40 SHARE_SECONDS=10
 plain "what is installed" sh scripts/check-install
 plain "faults: a minute of those that make torture makes" timeout 300 make -s TORTURE_SECONDS=60 torture
 echo

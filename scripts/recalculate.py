@@ -147,28 +147,46 @@ def head_row(sheet):
     return next(r for r in range(1, 12) if sheet.cell(r, 1).value in ("Zone", "Gauge"))
 
 
-def edited(milrise, folder, book, which, factor):
-    """The reading in row `which` times a factor, in the sheet and in the export: faults where the verdicts differ."""
-    import openpyxl
-    wb = openpyxl.load_workbook(book)
-    sheet = wb["Gauge readings"]
-    row = head_row(sheet) + which
-    shown = sheet.cell(row, column(sheet, head_row(sheet), "As the gauge showed it"))
-    file = sheet.cell(row, column(sheet, head_row(sheet), "File")).value
-    line = int(sheet.cell(row, column(sheet, head_row(sheet), "Line")).value)
-    job = os.path.join(folder, f"edited-{which}-{factor}")
-    shutil.copytree(SAMPLE, job, ignore=shutil.ignore_patterns("reports"))
-    path = os.path.join(job, file)
+def edit_export(path, line, factor):
+    """The value in a line of an export times a factor, also in a second export of the gauge's memory: one that said
+    otherwise would contradict the first. Returns the new value."""
     with open(path, encoding="utf-8", newline="") as f:
         lines = f.read().split("\n")
     cells = lines[line - 1].split(",")
     at = next(i for i, c in enumerate(cells) if c.replace(".", "").isdigit() and "." in c)
     value = round(float(cells[at]) * factor, 2)
     cells[at] = f"{value:.2f}"
-    lines[line - 1] = ",".join(cells)
-    with open(path, "w", encoding="utf-8", newline="") as f:
-        f.write("\n".join(lines))
-    shown.value = value
+    before, after = lines[line - 1], ",".join(cells)
+    for other in os.listdir(os.path.dirname(path)):
+        other = os.path.join(os.path.dirname(path), other)
+        with open(other, encoding="utf-8", newline="") as f:
+            text = f.read()
+        with open(other, "w", encoding="utf-8", newline="") as f:
+            f.write(text.replace(before, after))
+    return value
+
+
+def edited(milrise, folder, book, which, factor):
+    """The readings of the spot of row `which` times a factor, in the sheet and in the export: faults where the verdicts
+    differ. One reading alone may become an unusual one, and which are unusual the formulas do not decide."""
+    import openpyxl
+    wb = openpyxl.load_workbook(book)
+    sheet = wb["Gauge readings"]
+    head = head_row(sheet)
+    job = os.path.join(folder, f"edited-{which}-{factor}")
+    shutil.copytree(SAMPLE, job, ignore=shutil.ignore_patterns("reports"))
+
+    def cell(row, title):
+        return sheet.cell(row, column(sheet, head, title))
+
+    def spot(row):
+        return [cell(row, title).value for title in ("Zone", "Area", "Spot")]
+
+    own = spot(head + which)
+    for row in range(head + 1, sheet.max_row + 1):
+        if spot(row) == own:
+            path = os.path.join(job, cell(row, "File").value)
+            cell(row, "As the gauge showed it").value = edit_export(path, int(cell(row, "Line").value), factor)
     copy = os.path.join(folder, f"edited-{which}-{factor}.xlsx")
     wb.save(copy)
     fresh = openpyxl.load_workbook(recalculated(folder, [copy])[0], data_only=True)["Zones"]
