@@ -52,7 +52,8 @@ plain() {
 start=$(date +%s)
 plain "build with gcc" make -s -j"$jobs" all
 counted "guard rails" make -s -j"$jobs" lint
-counted "tests, gcc" make -s -j"$jobs" test
+# JOBS: how many random jobs the law on figures draws; make test draws 500.
+counted "tests, gcc; 150 random jobs of figures, make test has 500" env JOBS=150 make -s -j"$jobs" test
 plain "independent computation of the sample's numbers" make -s verify
 plain "workbooks recalculated by a spreadsheet, a short run" make -s recalculate JOBS=12
 plain "build with clang" make -s -j"$jobs" CC=clang MODE=clang all
@@ -60,7 +61,7 @@ plain "build with clang" make -s -j"$jobs" CC=clang MODE=clang all
 # corpora, which "tests, sanitizers" replays.
 counted "tests that bite: three changes to base, numeric, read and cli; make mutate makes those of all rooms" \
     env MUTATE_SECONDS=300 MUTATE_FILES=tests/mutations/house.txt make -s mutate MUTATE=3
-counted "tests, sanitizers" make -s -j"$jobs" MODE=san test
+counted "tests, sanitizers; 20 random jobs of figures" env JOBS=20 make -s -j"$jobs" MODE=san test
 plain "a watcher through 150 dropped files; make soak makes 10000" timeout 900 make -s soak DROPS=150
 plain "a share of 40 jobs; make share has 1000" timeout 900 make -s share JOBS_IN_SHARE=40 SHARE_SECONDS=10
 plain "what is installed" sh scripts/check-install

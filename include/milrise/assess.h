@@ -70,6 +70,12 @@ struct mr_heat_term {
 
 /* One event of heat in one temperature track; a coat of several passes may show several. Times UTC ms, temperatures
  * °C, rises K. */
+/* What reference probes and the air told of a record at a moment, K. */
+struct mr_heat_share {
+    int64_t t_utc_ms;
+    double k;
+};
+
 struct mr_heat_event {
     size_t track, zone, window; /* MR_NONE */
     bool gun;                   /* mix check at the gun */
@@ -94,6 +100,8 @@ struct mr_heat_event {
     double bend_k_per_s2; /* its bend */
     size_t n_carried;
     const struct mr_heat_term *carried; /* tails of earlier events, shape: n_carried */
+    size_t n_shared;
+    const struct mr_heat_share *shared; /* what references told of the record, shape: n_shared, in order of time */
     double rmse_k;
     bool weather; /* the doubt of the rise comes from the weather more than from the probe's noise */
     enum mr_fit fit;
@@ -104,8 +112,8 @@ struct mr_heat_event {
 /** mr_heat_model_c - the fitted curve at a moment, °C; NaN before the event's baseline or without a fit. */
 double mr_heat_model_c(const struct mr_heat_event *event, int64_t t_utc_ms);
 
-/** mr_heat_without_c - what the fit takes the steel to have been without this event: drift and the tails of earlier
- * ones, °C; NaN likewise. */
+/** mr_heat_without_c - what the fit takes the steel to have been without this event: drift, references, tails of
+ * earlier ones, °C; NaN likewise. */
 double mr_heat_without_c(const struct mr_heat_event *event, int64_t t_utc_ms);
 
 /* Thickness of one zone's newest complete survey (system) in short, for charts and the summary. */

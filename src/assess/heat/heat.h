@@ -100,6 +100,13 @@ struct mr_heat_options {
     struct mr_heat_absence *absence;   /* out, shape: n_focus; NULL with focus */
 };
 
+/* What the references told of the record, at some moments of it: the fitted curve stands on it. */
+enum { MR_HEAT_SHARED = 48 };
+struct mr_heat_shared {
+    size_t n; /* 0: no references */
+    double t_s[MR_HEAT_SHARED], k[MR_HEAT_SHARED];
+};
+
 struct mr_heat_found {
     double baseline_from_s;        /* where the baseline begins */
     double onset_s, peak_s, end_s; /* end: where the record, the next event or nine tenths of the cooling end it */
@@ -120,7 +127,8 @@ struct mr_heat_found {
     struct mr_disturbance disturbance; /* the weather as the fit found it */
     double noise_k;                    /* of a bin */
     size_t n_references;               /* columns of reference probes in the fit */
-    double misfit;                     /* see mr_heat_fit */
+    struct mr_heat_shared shared;
+    double misfit; /* see mr_heat_fit */
     size_t n_carried;
     const struct mr_heat_curve *carried; /* earlier events whose tails this one stands on */
 };
@@ -195,6 +203,7 @@ struct mr_heat_fit { /* of events that overlap */
     double rmse_k; /* of the record about the curve: noise and weather */
     struct mr_disturbance disturbance;
     size_t n_references;
+    struct mr_heat_shared shared;
     double misfit;    /* mean square of the whitened residuals in the pulses over that of the record */
     double criterion; /* minus twice the log likelihood, to compare fits of the same bins */
 };

@@ -104,7 +104,15 @@ static int64_t moment(int64_t zero_ms, double s) {
     return zero_ms + (int64_t)llround(s * 1e3);
 }
 
-static void set_fit(struct mr_arena *arena, const struct mr_heat_found *f, struct mr_heat_event *e) {
+static const struct mr_heat_share *shared_terms(struct mr_arena *arena, const struct mr_heat_found *f,
+                                                int64_t zero_ms) {
+    struct mr_heat_share *out = MR_ARRAY(arena, struct mr_heat_share, f->shared.n);
+    for (size_t i = 0; i < f->shared.n; i++)
+        out[i] = (struct mr_heat_share){moment(zero_ms, f->shared.t_s[i]), f->shared.k[i]};
+    return out;
+}
+
+static void set_fit(struct mr_arena *arena, const struct mr_heat_found *f, int64_t zero_ms, struct mr_heat_event *e) {
     e->fit = f->fit;
     e->fit_note = f->fit_note;
     e->rise_fit_k = f->rise_fit_k;
@@ -122,6 +130,8 @@ static void set_fit(struct mr_arena *arena, const struct mr_heat_found *f, struc
     e->rmse_k = f->rmse_k;
     e->weather = f->rmse_k > 2.0 * f->noise_k;
     e->n_carried = f->n_carried;
+    e->n_shared = f->shared.n;
+    e->shared = shared_terms(arena, f, zero_ms);
     e->carried = carried_terms(arena, f);
 }
 
@@ -143,7 +153,7 @@ static void keep(const struct search *s, const struct stretch *from, const struc
     e.area_k_s = f->area_k_s;
     e.no_baseline = f->no_baseline;
     e.no_peak = f->no_peak;
-    set_fit(s->a->arena, f, &e);
+    set_fit(s->a->arena, f, zero_ms, &e);
     e.time_to_peak_s = f->fit == MR_FIT_OK ? mr_heat_peak_delay(&f->curve) : f->peak_s - f->onset_s;
     if (f->aside) { /* it speaks for no coat */
     } else if (!e.gun && e.zone == MR_NONE) {

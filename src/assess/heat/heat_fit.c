@@ -196,6 +196,18 @@ static void report_event(const struct mr_fit_design *d, const struct mr_fit_poin
     out->rise_se[j] = fabs(out->rise[j]) * hypot(weather * sqrt(s2 * fmax(rise, 0.0)), SHAPE_OFF);
 }
 
+/* The references' share in the record, thinned out: curves are drawn on it, nothing is judged by it. */
+static void keep_shared(const struct mr_fit_design *d, const double *base, struct mr_heat_shared *out) {
+    out->n = d->n_base == MR_FIT_LINE ? 0 : d->n < MR_HEAT_SHARED ? d->n : MR_HEAT_SHARED;
+    for (size_t k = 0; k < out->n; k++) {
+        const size_t i = out->n == 1 ? 0 : k * (d->n - 1) / (out->n - 1);
+        out->t_s[k] = d->t_s[i];
+        out->k[k] = 0;
+        for (size_t j = MR_FIT_LINE; j < d->n_base; j++)
+            out->k[k] += base[j] * d->base[j * d->stride + i];
+    }
+}
+
 static void report(struct mr_fit_design *d, const struct mr_fit_point *x, struct mr_heat_fit *out) {
     const struct mr_fit_normal *normal = d->normal;
     double s2 = x->chi2 / (double)(d->n - d->n_base - normal->columns) * mr_fit_local(d, x), base[MR_FIT_BASE];
@@ -210,6 +222,7 @@ static void report(struct mr_fit_design *d, const struct mr_fit_point *x, struct
     out->rmse_k = mr_fit_rmse(d, x);
     out->disturbance = d->weather;
     out->n_references = d->n_base - MR_FIT_LINE;
+    keep_shared(d, base, &out->shared);
     out->misfit = d->misfit;
     for (size_t j = 0; j < d->m; j++)
         report_event(d, x, normal->inverse, s2, j, out);

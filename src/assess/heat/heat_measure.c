@@ -154,6 +154,7 @@ static void take_fit(struct mr_heat_finder *f, const struct mr_heat_group *g, si
     e->disturbance = fit->disturbance;
     e->noise_k = f->bins->noise_k;
     e->n_references = fit->n_references;
+    e->shared = fit->shared;
     e->misfit = fit->misfit;
     e->fit = MR_FIT_OK;
     if (e->adiabatic_se_k > 0.5 * e->curve.adiabatic_k) {
