@@ -118,8 +118,15 @@ static void take_pair(struct mr_arena *arena, struct mr_source *source, const st
     size_t last = source->delimiter == MR_BLANKS ? 0 : row->n;
     while (last > 1 && !row->cell[last - 1].n)
         last--;
-    if (last < 2)
+    if (last < 2) {
+        struct mr_cell title;
+        mr_trim(&title, quoted ? first.p : raw.p, quoted ? first.n : raw.n);
+        struct mr_pair pair = {"",
+                               mr_strndup(arena, title.p, title.n < PAIR_NAME_MAX ? title.n : PAIR_NAME_MAX),
+                               {.file = source->path, .line = row->line}};
+        MR_PUSH(arena, &source->titles, pair);
         return;
+    }
     if (last == 2) {
         add_pair(arena, source, row->line, first.p, first.n, row->cell[1].p, row->cell[1].n);
     } else if (!quoted) {

@@ -2,8 +2,9 @@
  * plan.c - makes the plan of one file: the job's word first, then the guess of recognise.c, then how times and
  * numbers are written.
  */
-#include "normalise/column/doubtful_film.h"
+#include "normalise/column/doubtful_columns.h"
 #include "normalise/column/rivals.h"
+#include "normalise/column/stated_purpose.h"
 #include "normalise/column/suggest.h"
 
 #include <stdlib.h>
@@ -67,6 +68,22 @@ static void say_unsure(struct choice *c, struct mr_plan *plan, struct mr_diags *
                 "the file was not recognised: %s", plan->kind_why);
 }
 
+/* The kind, or none where the file itself says that its readings may be of something else. */
+static enum mr_kind kind_of_work(struct choice *c, enum mr_kind kind, struct mr_plan *plan, struct mr_diags *diags) {
+    struct mr_place place;
+    const char *text = mr_other_purpose(c->arena, kind, c->source, &place);
+    if (!text)
+        return kind;
+    plan->mend = mr_printf(c->arena, "%s\nkind = %s", mr_file_key(c->arena, c->source), mr_kind_word(kind));
+    plan->kind_why = place.line ? "a line above the table says that the readings may not be of the work"
+                                : "the name of the file says that the readings may not be of the work";
+    mr_diag_add(diags, MR_ERROR, "other-purpose", place, mr_clean_text(c->arena, text, strlen(text), 60),
+                mr_printf(c->arena, "If they are, say so in job.milrise: %s. File set aside.",
+                          mr_one_line(c->arena, plan->mend)),
+                "says that the readings may not be of the work");
+    return MR_KIND_UNKNOWN;
+}
+
 static enum mr_kind stated_kind(struct choice *c, const struct mr_job *job, struct mr_plan *plan,
                                 struct mr_diags *diags) {
     const struct mr_file_rule *rule = c->source->rule;
@@ -100,8 +117,8 @@ static void choose_kind(struct choice *c, const struct mr_job *job, struct mr_pl
         const struct mr_guess *best = &c->guesses.guess[c->guesses.first],
                               *next = &c->guesses.guess[c->guesses.second];
         if (best->score >= MR_GUESS_ENOUGH && best->score - next->score >= MR_GUESS_LEAD) {
-            kind = c->guesses.first;
-            plan->kind_why = evidence(c, kind);
+            plan->kind_why = evidence(c, c->guesses.first);
+            kind = kind_of_work(c, c->guesses.first, plan, diags);
         } else {
             say_unsure(c, plan, diags);
         }
@@ -244,7 +261,7 @@ struct mr_plan *mr_plan_make(struct mr_arena *arena, const struct mr_job *job, c
             plan->col[i].as = (struct mr_column){.name = plan->col[i].as.name, .unit_why = ""};
     }
     mr_ask_rivals(arena, job, plan, diags);
-    mr_ask_doubtful_film(arena, plan, diags);
+    mr_ask_doubtful_columns(arena, plan, diags);
     mr_plan_times(arena, plan, shapes);
     plan_carried(plan, shapes);
     plan_numbers(plan, shapes);

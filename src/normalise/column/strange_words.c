@@ -44,6 +44,17 @@ static const char *const of_steel[] = {"upper", "lower", "top",    "bottom", "in
                                        "right", "north", "south",  "east",   "west",  "chord", "flange",   "web",
                                        "deck",  "plate", "girder", "beam",   "pipe",  "weld",  "stiffener"};
 
+/* The lines of a proportioning pump, where they are measured, and their material. */
+static const char *const of_lines[] = {
+    "pressure", "press",     "line",     "lines",   "hose",         "pump",    "side",       "part",   "component",
+    "comp",     "material",  "fluid",    "gun",     "outlet",       "out",     "transducer", "sensor", "gauge",
+    "gage",     "channel",   "ch",       "port",    "proportioner", "a",       "b",          "resin",  "hardener",
+    "iso",      "poly",      "pol",      "res",     "main",         "air",     "supply",     "inlet",  "compressor",
+    "druck",    "leitung",   "schlauch", "pumpe",   "pression",     "ligne",   "presion",    "linea",  "pressao",
+    "linha",    "pressione", "druk",     "leiding", "tryck",        "ledning", "cisnienie",  "linia",  "avg",
+    "average",  "mean",      "inst",     "instant", "live",         "p",       "absolute",   "abs",    "relative",
+    "absolut",  "absolu",    "psia",     "bara",    "kpaa",         "mbara",   "psig",       "barg"};
+
 static bool is_among(const char *w, size_t n, const char *const *list, size_t count) {
     for (size_t i = 0; i < count; i++)
         if (strlen(list[i]) == n && memcmp(list[i], w, n) == 0)
@@ -74,6 +85,8 @@ static bool is_known(const struct mr_map *map, enum mr_meaning meaning, const ch
         return true;
     if (meaning == MR_M_FILM)
         return is_among(w, n, of_film, MR_COUNT(of_film));
+    if (meaning == MR_M_LINE_A || meaning == MR_M_LINE_B || meaning == MR_M_MAIN)
+        return is_among(w, n, of_lines, MR_COUNT(of_lines));
     if (meaning == MR_M_STEEL && is_among(w, n, of_steel, MR_COUNT(of_steel)))
         return true;
     const bool moist = meaning == MR_M_RH || meaning == MR_M_DEW; /* humidity "of the air" */

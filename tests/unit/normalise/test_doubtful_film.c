@@ -73,6 +73,47 @@ Test(doubtful_film, made_up_words_beside_a_known_one_are_asked_for) {
     cr_expect_gt(asked_for, 250, "few are asked for as film: %zu", asked_for);
 }
 
+static bool line_under(const char *heading, enum mr_meaning meaning, bool *asked) {
+    struct norm_rig rig;
+    char text[400];
+    snprintf(text, sizeof text,
+             "Time,%s,%s\n2026-05-13 08:00,600,601\n2026-05-13 08:01,602,600\n2026-05-13 08:02,601,602\n", heading,
+             meaning == MR_M_LINE_A ? "Line B (kPa)" : "Line A (kPa)");
+    norm_begin(&rig);
+    norm_add(&rig, "a.csv", text, 0);
+    norm_run(&rig);
+    const bool read = norm_channel(&rig, 0, meaning, 0) != NULL;
+    *asked = norm_count(&rig, "doubtful-line") > 0;
+    cr_expect(norm_identity(&rig), "%s", heading);
+    norm_end(&rig);
+    return read;
+}
+
+/* "Line A drum" was read and proved the line: a pressure beside the pump says nothing of what sprayed. */
+Test(doubtful_film, a_line_with_a_word_that_nobody_knows_is_asked_for) {
+    static const struct {
+        const char *known;
+        enum mr_meaning meaning;
+    } known[] = {{"Line A", MR_M_LINE_A}, {"Pressure B", MR_M_LINE_B}, {"Main air", MR_M_MAIN}};
+    static const char *const words[] = {"drum",  "spare", "store", "bypass", "idle",
+                                        "zqorb", "zqik",  "tank",  "return"};
+    size_t asked_for = 0;
+    bool asked;
+    for (size_t i = 0; i < MR_COUNT(known); i++)
+        for (size_t k = 0; k < MR_COUNT(words); k++) {
+            char heading[80];
+            snprintf(heading, sizeof heading, pick(2) ? "%s %s (kPa)" : "%s (%s) [kPa]", known[i].known, words[k]);
+            cr_expect_not(line_under(heading, known[i].meaning, &asked), "%s", heading);
+            asked_for += asked;
+        }
+    cr_expect_gt(asked_for, 15, "%zu", asked_for);
+    static const char *const harmless[] = {
+        "Line A (kPa)", "Hose A pressure (kPa)",  "Line A gun (kPa)",       "Part A outlet 1 (kPa)",
+        "Line A [kPa]", "Fluid pressure A (kPa)", "Line A transducer (kPa)"};
+    for (size_t i = 0; i < MR_COUNT(harmless); i++)
+        cr_expect(line_under(harmless[i], MR_M_LINE_A, &asked), "%s", harmless[i]);
+}
+
 Test(doubtful_film, what_is_known_to_be_harmless_is_read) {
     static const char *const headings[] = {
         "Thickness (dry) um", "Total DFT um",         "Final coating thickness [um]", "Measured thickness um",

@@ -1,0 +1,99 @@
+/* stated_purpose.c - see stated_purpose.h. Phrases are folded. */
+#include "normalise/column/stated_purpose.h"
+
+#include "normalise/cell/words.h"
+
+#include <string.h>
+
+/* Not measured, or not at the work. */
+static const char *const not_real[] = {
+    "demo",         "demonstration", "simulation", "simulated",  "simulator",   "simulado",  "simule",
+    "simuliert",    "dummy",         "mock",       "mock up",    "fake",        "practice",  "practise",
+    "training",     "trainee",       "exercise",   "ubung",      "oefening",    "ovning",    "forecast",
+    "vorhersage",   "prevision",     "previsione", "pronostico", "prognos",     "prognose",  "example",
+    "example data", "sample data",   "test data",  "testdaten",  "beispiel",    "exemple",   "ejemplo",
+    "esempio",      "voorbeeld",     "exempel",    "przyklad",   "not for use", "not valid", "invalid"};
+
+/* As thick as film, and none. */
+static const char *const no_film[] = {"test plate",
+                                      "test panel",
+                                      "test piece",
+                                      "test coupon",
+                                      "coupon",
+                                      "witness panel",
+                                      "shim",
+                                      "shims",
+                                      "foil",
+                                      "foils",
+                                      "zero plate",
+                                      "calibration plate",
+                                      "reference plate",
+                                      "calibration foil",
+                                      "wet film",
+                                      "wft",
+                                      "bare steel",
+                                      "uncoated",
+                                      "base metal",
+                                      "blasted steel",
+                                      "primer",
+                                      "prufplatte",
+                                      "probeplatte",
+                                      "musterplatte",
+                                      "kalibrierfolie",
+                                      "folie",
+                                      "folien",
+                                      "nassfilm",
+                                      "grundierung",
+                                      "eprouvette",
+                                      "plaque d essai",
+                                      "cale",
+                                      "cales",
+                                      "probeta",
+                                      "placa de prueba",
+                                      "galga",
+                                      "galgas",
+                                      "provino",
+                                      "proefplaat",
+                                      "provplatta",
+                                      "plytka wzorcowa"};
+
+/* Lines about the instrument itself: on what it was set and checked is no word on what it measured. */
+static const char *const of_instrument[] = {
+    "calibration", "calibrated",   "cal",         "verification", "verified",    "zero",         "zeroed",
+    "adjusted",    "probe",        "gauge",       "correction",   "deduction",   "check",        "checked",
+    "accuracy",    "kalibrierung", "justierung",  "etalonnage",   "calibracion", "calibrazione", "kalibratie",
+    "kalibrering", "kalibracja",   "certificate", "reference"};
+
+static bool holds(const char *words, const char *const *list, size_t n) {
+    for (size_t i = 0; i < n; i++)
+        if (mr_words_hold(words, list[i]))
+            return true;
+    return false;
+}
+
+static bool tells(struct mr_arena *arena, enum mr_kind kind, const char *text) {
+    const char *words = mr_words_fold(arena, text, strlen(text));
+    return holds(words, not_real, MR_COUNT(not_real)) ||
+           (kind == MR_KIND_THICKNESS && holds(words, no_film, MR_COUNT(no_film)));
+}
+
+static bool is_of_instrument(struct mr_arena *arena, const char *name) {
+    return holds(mr_words_fold(arena, name, strlen(name)), of_instrument, MR_COUNT(of_instrument));
+}
+
+const char *mr_other_purpose(struct mr_arena *arena, enum mr_kind kind, const struct mr_source *source,
+                             struct mr_place *out_place) {
+    for (size_t i = 0; i < source->preamble.n; i++) {
+        const struct mr_pair *p = &source->preamble.v[i];
+        *out_place = p->place;
+        if (!is_of_instrument(arena, p->name) && tells(arena, kind, p->value))
+            return mr_printf(arena, "%s: %s", p->name, p->value);
+    }
+    for (size_t i = 0; i < source->titles.n; i++) {
+        *out_place = source->titles.v[i].place;
+        if (tells(arena, kind, source->titles.v[i].value))
+            return source->titles.v[i].value;
+    }
+    *out_place = (struct mr_place){.file = source->path};
+    return tells(arena, kind, source->path) ? source->path : NULL;
+}

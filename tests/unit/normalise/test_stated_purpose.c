@@ -1,0 +1,77 @@
+/*
+ * test_stated_purpose.c - a file that says above its table, or by its name, that its readings are of something else
+ * is asked for: a test plate, a demonstration, a forecast. Common practice, no source.
+ */
+#include "support/norm_rig.h"
+
+#include <criterion/criterion.h>
+#include <stdio.h>
+#include <string.h>
+
+#define FILM "zone,spot,thickness [um]\nD,1,210\nD,2,215\nD,3,220\n"
+#define AIR "time,air [degC],RH [%]\n2026-05-11 08:00,20.1,50\n2026-05-11 08:10,20.2,51\n2026-05-11 08:20,20.3,52\n"
+
+/* Whether anything was read. rule: the job states the kind of the file. */
+static bool is_read(const char *path, const char *above, const char *table, bool rule) {
+    struct norm_rig rig;
+    char text[800];
+    snprintf(text, sizeof text, "%s%s", above, table);
+    norm_begin(&rig);
+    if (rule)
+        norm_rule(&rig, path)->kind = strcmp(table, FILM) == 0 ? "thickness" : "climate";
+    norm_add(&rig, path, text, 0);
+    norm_run(&rig);
+    const bool read = rig.data->readings.n > 0 || rig.data->channels.n > 0;
+    cr_expect(norm_identity(&rig), "%s %s", path, above);
+    cr_expect_eq(norm_count(&rig, "other-purpose"), !read, "%s %s", path, above);
+    norm_end(&rig);
+    return read;
+}
+
+static const struct {
+    const char *path, *above, *table;
+} others[] = {{"a.csv", "Sample: test plate 250 um\n", FILM},
+              {"a.csv", "Substrate: calibration foil\n", FILM},
+              {"a.csv", "Memo: practice panel, not the deck\n", FILM},
+              {"a.csv", "Mode,Simulation\n", FILM},
+              {"a.csv", "Wet film thickness\nSerial: G1\n", FILM},
+              {"a.csv", "# readings on shims\n", FILM},
+              {"a.csv", "Surface = primer\n", FILM},
+              {"a.csv",
+               "Bemerkung: Pr\xc3\xbc"
+               "fplatte\n",
+               FILM},
+              {"test panel readings.csv", "Serial: G1\n", FILM},
+              {"training/deck.csv", "", FILM},
+              {"a.csv", "Source: weather forecast\n", AIR},
+              {"a.csv", "Mode: demo\n", AIR},
+              {"a.csv", "Simulated data\n", AIR},
+              {"example-log.csv", "", AIR}};
+
+Test(stated_purpose, what_is_of_something_else_is_asked_for_and_the_job_has_the_last_word) {
+    for (size_t i = 0; i < MR_COUNT(others); i++) {
+        const char *path = others[i].path, *above = others[i].above;
+        cr_expect_not(is_read(path, above, others[i].table, false), "%s %s", path, above);
+        cr_expect(is_read(path, above, others[i].table, true), "%s %s, stated", path, above);
+    }
+}
+
+/* What a gauge or a logger usually says of itself and of the work. */
+Test(stated_purpose, what_an_instrument_says_of_itself_is_no_other_purpose) {
+    static const char *const film[] = {"Gauge: coating thickness\nSerial number: G1\nProbe: F2\n",
+                                       "Calibration: two points on foils 125 and 250 um\n",
+                                       "Zero check: passed on a foil\n",
+                                       "Calibration foil: 250\n",
+                                       "Last verified on shims: 2026-05-10\n",
+                                       "Correction: foil 12 um\n",
+                                       "Batch: Deck north\nOperator: inspector\n",
+                                       "Substrate: steel\nUnits: um\n",
+                                       "Downloaded: 05/13/2026 03:41 PM\n",
+                                       "Film thickness readings\n"};
+    static const char *const air[] = {"Hygrometer HY-1\nInterval: 120 s\n", "Logger: HY-2\nRecords: 482\n",
+                                      "Sample rate: 1 Hz\n", "Calibration due: 2027-01-01\n"};
+    for (size_t i = 0; i < MR_COUNT(film); i++)
+        cr_expect(is_read("TG-1 memory.csv", film[i], FILM, false), "%s", film[i]);
+    for (size_t i = 0; i < MR_COUNT(air); i++)
+        cr_expect(is_read("climate/HY-1 bridge.csv", air[i], AIR, false), "%s", air[i]);
+}
