@@ -4,6 +4,8 @@
  */
 #include "cli/cli.h"
 
+#include "base/buffer.h"
+
 #include <argp.h>
 #include <string.h>
 
@@ -11,12 +13,11 @@ struct manual {
     struct mr_arena *arena;
     const struct mr_command *commands;
     size_t n_commands;
-    MR_VEC(char) text;
+    struct mr_buffer text;
 };
 
 static void put(struct manual *m, const char *text) {
-    for (; *text; text++)
-        MR_PUSH(m->arena, &m->text, *text);
+    mr_buffer_text(&m->text, text);
 }
 
 /* Text of a page: what roff would read as its own is escaped, and a line never begins with a point. */
@@ -31,7 +32,7 @@ static void put_roff(struct manual *m, const char *text) {
         else if (*p == '\v')
             put(m, "\n.PP\n");
         else
-            MR_PUSH(m->arena, &m->text, *p);
+            mr_buffer_add(&m->text, p, 1);
     }
     put(m, "\n");
 }
@@ -140,7 +141,8 @@ static void put_completion(struct manual *m, const char *shell) {
 }
 
 int mr_cmd_manual(struct mr_arena *arena, const struct mr_cli_options *o) {
-    struct manual m = {.arena = arena, .commands = o->commands, .n_commands = o->n_commands};
+    struct manual m = {
+        .arena = arena, .text = {.arena = arena}, .commands = o->commands, .n_commands = o->n_commands};
     const char *page = o->paths[0];
     if (strcmp(page, "bash") == 0 || strcmp(page, "zsh") == 0 || strcmp(page, "fish") == 0)
         put_completion(&m, page);
@@ -151,13 +153,12 @@ int mr_cmd_manual(struct mr_arena *arena, const struct mr_cli_options *o) {
     for (size_t i = 0; i < m.n_commands; i++)
         if (strcmp(page, m.commands[i].name) == 0)
             put_command(&m, &m.commands[i]);
-    if (m.text.n == 0) {
+    if (m.text.v.n == 0) {
         fprintf(stderr,
                 "milrise manual: there is no page \"%s\"; there are milrise, job, bash, zsh, fish and one for each "
                 "command\n",
                 page);
         return MR_EXIT_USAGE;
     }
-    MR_PUSH(arena, &m.text, '\0');
-    return mr_cli_out(m.text.v);
+    return mr_cli_out(mr_buffer_end(&m.text));
 }

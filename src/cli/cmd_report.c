@@ -1,9 +1,9 @@
 #include "base/pool.h"
+#include "cli/job_run.h"
 #include "cli/own_process.h"
 #include "cli/stages.h"
 
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
 static const char *stamp_of(struct mr_arena *arena, const char *asked) {
@@ -11,11 +11,7 @@ static const char *stamp_of(struct mr_arena *arena, const char *asked) {
         return NULL;
     if (asked[0] != 'n' || asked[1] != 'o' || asked[2] != 'w' || asked[3])
         return asked;
-    time_t now = mr_cli_now();
-    struct tm utc;
-    gmtime_r(&now, &utc);
-    return mr_printf(arena, "%04d-%02d-%02d %02d:%02d UTC", utc.tm_year + 1900, utc.tm_mon + 1, utc.tm_mday,
-                     utc.tm_hour, utc.tm_min);
+    return mr_now_text(arena);
 }
 
 /* Without an operand, the folder where the command stands. */

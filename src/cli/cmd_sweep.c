@@ -4,6 +4,7 @@
  * Whether a job changed is asked in two steps: names, sizes and times, which cost one look; and only where those
  * differ, the bytes, since a copied share has new times and the same files.
  */
+#include "base/buffer.h"
 #include "cli/cli.h"
 #include "cli/job_folders.h"
 #include "cli/job_run.h"
@@ -150,19 +151,17 @@ static int worst_of(const struct mr_roll_up *roll) {
 /* One line a job; such a list goes to other programs, so a folder whose name would break a line is left to a sweep.
  */
 static int print_plan(const struct sweep_state *s) {
-    MR_VEC(char) text = {0};
+    struct mr_buffer text = {.arena = s->arena};
     for (size_t i = 0; i < s->due.n; i++) {
         const char *dir = s->roll.jobs.v[s->due.v[i].index].dir;
         if (strchr(dir, '\n')) {
             fprintf(stderr, "milrise sweep: a folder with a line break in its name is not listed: \"%s\"\n", dir);
             continue;
         }
-        for (const char *p = dir; *p; p++)
-            MR_PUSH(s->arena, &text, *p);
-        MR_PUSH(s->arena, &text, '\n');
+        mr_buffer_text(&text, dir);
+        mr_buffer_text(&text, "\n");
     }
-    MR_PUSH(s->arena, &text, '\0');
-    return mr_cli_out(text.v);
+    return mr_cli_out(mr_buffer_end(&text));
 }
 
 static void report_due(struct sweep_state *s) {

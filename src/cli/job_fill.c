@@ -4,6 +4,7 @@
  */
 #include "cli/job_fill.h"
 
+#include "base/buffer.h"
 #include "base/text.h"
 #include "milrise/milrise.h"
 
@@ -11,16 +12,15 @@
 
 struct fill {
     struct mr_arena *arena;
-    MR_VEC(char) text;
+    struct mr_buffer text;
 };
 
 static void put(struct fill *f, const char *text, size_t n) {
-    for (size_t i = 0; i < n; i++)
-        MR_PUSH(f->arena, &f->text, text[i]);
+    mr_buffer_add(&f->text, text, n);
 }
 
 static void put_all(struct fill *f, const char *text) {
-    put(f, text, strlen(text));
+    mr_buffer_text(&f->text, text);
 }
 
 static const char *day_text(struct mr_arena *arena, int64_t ms) {
@@ -152,7 +152,7 @@ char *mr_job_fill(struct mr_arena *arena, const char *dir, bool us) {
     if (mr_read_folder(arena, &job, &diags, &sources) != MR_OK ||
         mr_normalise(arena, &sources, &diags, &data) != MR_OK || !any_recognised(data))
         return NULL;
-    struct fill f = {.arena = arena};
+    struct fill f = {.arena = arena, .text = {.arena = arena}};
     const struct mr_text_file *template = mr_template("job/" MR_JOB_FILE);
     const char *dates = dates_line(arena, data);
     put_all(
@@ -172,6 +172,5 @@ char *mr_job_fill(struct mr_arena *arena, const char *dir, bool us) {
     put_instruments(&f, data);
     put_channels(&f, data);
     put_zones(&f, data);
-    MR_PUSH(arena, &f.text, '\0');
-    return f.text.v;
+    return mr_buffer_end(&f.text);
 }

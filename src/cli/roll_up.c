@@ -4,6 +4,7 @@
  */
 #include "cli/roll_up.h"
 
+#include "base/buffer.h"
 #include "base/json.h"
 #include "base/outfile.h"
 #include "cli/console.h"
@@ -13,16 +14,6 @@
 #include <math.h>
 #include <string.h>
 #include <unistd.h>
-
-struct roll_text {
-    struct mr_arena *arena;
-    MR_VEC(char) v;
-};
-
-static void put(struct roll_text *out, const char *text) {
-    for (; *text; text++)
-        MR_PUSH(out->arena, &out->v, *text);
-}
 
 static bool changed(const struct mr_roll_job *job) {
     return job->reported && *job->state.before && strcmp(job->state.before, mr_job_state_text(&job->state)) != 0;
@@ -67,52 +58,54 @@ static const char *job_line(struct mr_arena *arena, const struct mr_roll_job *jo
                      *s->since ? s->since : "not known", *s->before ? ", before: " : "", s->before);
 }
 
-static void put_section(struct roll_text *out, const struct mr_roll_up *roll, const char *title, const char *now,
+static void put_section(struct mr_buffer *out, const struct mr_roll_up *roll, const char *title, const char *now,
                         bool (*belongs)(const struct mr_roll_job *job)) {
     size_t n = 0;
     for (size_t i = 0; i < roll->jobs.n; i++)
         n += belongs(&roll->jobs.v[i]);
     if (!n)
         return;
-    put(out, mr_printf(out->arena, "\n%s: %zu\n", title, n));
+    mr_buffer_text(out, mr_printf(out->arena, "\n%s: %zu\n", title, n));
     for (size_t i = 0; i < roll->jobs.n; i++)
         if (belongs(&roll->jobs.v[i]))
-            put(out, job_line(out->arena, &roll->jobs.v[i], now));
+            mr_buffer_text(out, job_line(out->arena, &roll->jobs.v[i], now));
 }
 
-static void put_due(struct roll_text *out, const struct mr_roll_up *roll, const char *now) {
+static void put_due(struct mr_buffer *out, const struct mr_roll_up *roll, const char *now) {
     const mr_due_list due = mr_roll_up_due(out->arena, roll, now);
     if (due.n)
-        put(out, mr_printf(out->arena, "\nCalibration due within %d days: %zu\n", (int)MR_DUE_SOON_DAYS, due.n));
+        mr_buffer_text(
+            out, mr_printf(out->arena, "\nCalibration due within %d days: %zu\n", (int)MR_DUE_SOON_DAYS, due.n));
     for (size_t i = 0; i < due.n; i++) {
         const struct mr_due_instrument *d = &due.v[i];
-        put(out, mr_printf(out->arena, "  %s, certificate %s: %s %s, in %zu %s\n", d->certificate.instrument,
-                           *d->certificate.number ? d->certificate.number : "not named",
-                           d->days_left < 0 ? "ended" : "ends", d->certificate.until, d->jobs,
-                           d->jobs == 1 ? "job" : "jobs"));
+        mr_buffer_text(out,
+                       mr_printf(out->arena, "  %s, certificate %s: %s %s, in %zu %s\n", d->certificate.instrument,
+                                 *d->certificate.number ? d->certificate.number : "not named",
+                                 d->days_left < 0 ? "ended" : "ends", d->certificate.until, d->jobs,
+                                 d->jobs == 1 ? "job" : "jobs"));
     }
 }
 
 static char *text_of(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll, const char *now) {
-    struct roll_text out = {.arena = arena};
+    struct mr_buffer out = {.arena = arena};
     size_t conforms = 0, reported = 0;
     for (size_t i = 0; i < roll->jobs.n; i++) {
         conforms += !mr_roll_failed(&roll->jobs.v[i]) && !mr_roll_open(&roll->jobs.v[i]);
         reported += roll->jobs.v[i].reported;
     }
-    put(&out,
-        mr_printf(arena, "%s, %s: %zu %s, %zu reported now\n%zu %s\n", share, now, roll->jobs.n,
-                  roll->jobs.n == 1 ? "job" : "jobs", reported, conforms, conforms == 1 ? "conforms" : "conform"));
+    mr_buffer_text(&out, mr_printf(arena, "%s, %s: %zu %s, %zu reported now\n%zu %s\n", share, now, roll->jobs.n,
+                                   roll->jobs.n == 1 ? "job" : "jobs", reported, conforms,
+                                   conforms == 1 ? "conforms" : "conform"));
     put_section(&out, roll, "No report", now, mr_roll_failed);
     put_section(&out, roll, "Open", now, mr_roll_open);
     put_section(&out, roll, "Changed since the sweep before", now, changed);
     put_section(&out, roll, "Files changed since the last report", now, is_due);
     put_due(&out, roll, now);
-    put(&out,
+    mr_buffer_text(
+        &out,
         "\nThe answer.txt in each job says what to do. The reports assist and do not replace a qualified coating "
         "inspector.\n");
-    MR_PUSH(arena, &out.v, '\0');
-    return out.v.v;
+    return mr_buffer_end(&out);
 }
 
 static void put_job(struct mr_json *j, const struct mr_roll_job *job) {

@@ -73,21 +73,26 @@ Test(single, names_that_are_not_there_are_answered_with_those_that_are) {
     hold(cli_err, "There are: Deck plate 1, Deck plate 2.");
 }
 
+/* Of the submittal in the folder; NULL, and said, without pdftotext. */
+static const char *submittal_text(const char *of_zones) {
+    char name[64];
+    snprintf(name, sizeof name, "%s-submittal%s.pdf", strrchr(cli_dir, '/') + 1, of_zones);
+    const char *text = pdf_text(name);
+    if (!text)
+        printf("SKIPPED ALOUD: pdftotext is not there\n");
+    return text;
+}
+
 Test(single, a_submittal_is_a_draft_until_a_revision_says_the_same) {
     put_job();
     cr_assert_eq(cli_run("submittal . -q"), 1);
-    char draft[64];
-    snprintf(draft, sizeof draft, "%s-submittal.pdf", strrchr(cli_dir, '/') + 1);
-    const char *text = pdf_text(draft);
-    if (!text) {
-        printf("SKIPPED ALOUD: pdftotext is not there\n");
+    const char *text = submittal_text("");
+    if (!text)
         return;
-    }
     hold(text, "draft, not published");
     cr_assert_eq(cli_run("report -q"), 1);
     cr_assert_eq(cli_run("submittal . -q -z D2"), 1);
-    snprintf(draft, sizeof draft, "%s-submittal-deck-plate-2.pdf", strrchr(cli_dir, '/') + 1);
-    text = pdf_text(draft);
+    text = submittal_text("-deck-plate-2");
     cr_assert_null(strstr(text, "draft"));
     hold(text, "revision 0");
     hold(text, "These pages show 1 of 2 zones: Deck plate 2.");
@@ -122,13 +127,9 @@ static void put_wording(const char *text) {
 Test(single, a_job_may_have_words_of_its_own) {
     put_wording(own);
     cr_assert_eq(cli_run("submittal . -q"), 1, "%s", cli_err);
-    char name[64];
-    snprintf(name, sizeof name, "%s-submittal.pdf", strrchr(cli_dir, '/') + 1);
-    const char *text = pdf_text(name);
-    if (!text) {
-        printf("SKIPPED ALOUD: pdftotext is not there\n");
+    const char *text = submittal_text("");
+    if (!text)
         return;
-    }
     hold(text, "Example Coatings");
     hold(text, "Bericht");
     hold(text, "Signed by");

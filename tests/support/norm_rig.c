@@ -1,6 +1,6 @@
 #include "support/norm_rig.h"
 
-#include "normalise/explain/text_buffer.h"
+#include "normalise/explain/shown_rows.h"
 
 #include <string.h>
 
@@ -56,7 +56,7 @@ void norm_rule_column(struct norm_rig *rig, struct mr_file_rule *rule, const cha
 
 const char *norm_line(struct norm_rig *rig, size_t file) {
     const struct mr_file *f = &rig->data->files.v[file];
-    struct mr_text_buffer p = {.arena = rig->arena};
+    struct mr_buffer p = {.arena = rig->arena};
     mr_buffer_put(&p, "%s; %u header, %u used", mr_kind_word(f->kind), (unsigned)f->account.rows_header,
                   (unsigned)f->account.rows_used);
     for (size_t i = 0; i < MR_ASIDE_COUNT; i++)
@@ -70,7 +70,7 @@ const char *norm_line(struct norm_rig *rig, size_t file) {
     size_t n = mr_shown_rows(rig->arena, rig->data, file, rows);
     for (size_t i = 0; i < n; i++)
         mr_buffer_put(&p, "; %u: %s", (unsigned)rows[i].line, rows[i].text);
-    return p.text.v;
+    return mr_buffer_end(&p);
 }
 
 size_t norm_count(const struct norm_rig *rig, const char *id) {

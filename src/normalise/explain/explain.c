@@ -2,7 +2,7 @@
  * explain.c - how each file was understood: for a clerk who asks why a file was set aside, and as stable text for
  * tests.
  */
-#include "normalise/explain/text_buffer.h"
+#include "normalise/explain/shown_rows.h"
 
 #include "normalise/cell/when.h"
 
@@ -17,7 +17,7 @@ static const char *delimiter_text(char d) {
                             : "none: one column";
 }
 
-static void put_shape(struct mr_text_buffer *p, const struct mr_file *f) {
+static void put_shape(struct mr_buffer *p, const struct mr_file *f) {
     const struct mr_source *s = f->source;
     mr_buffer_put(p, "  encoding    %s%s (%s)\n", mr_encoding_text(s->encoding),
                   s->bom ? " with byte-order mark" : "", s->encoding_why ? s->encoding_why : "");
@@ -36,7 +36,7 @@ static void put_shape(struct mr_text_buffer *p, const struct mr_file *f) {
                       mr_clean_text(p->arena, s->preamble.v[i].value, strlen(s->preamble.v[i].value), 60));
 }
 
-static void put_columns(struct mr_text_buffer *p, const struct mr_file *f) {
+static void put_columns(struct mr_buffer *p, const struct mr_file *f) {
     for (size_t i = 0; i < f->n_columns; i++) {
         const struct mr_column *c = &f->columns[i];
         mr_buffer_put(p, "  column      %s = %s", mr_clean_text(p->arena, c->name, strlen(c->name), 60),
@@ -49,7 +49,7 @@ static void put_columns(struct mr_text_buffer *p, const struct mr_file *f) {
     }
 }
 
-static void put_times(struct mr_text_buffer *p, const struct mr_file *f) {
+static void put_times(struct mr_buffer *p, const struct mr_file *f) {
     if (*f->date_order || *f->date_why)
         mr_buffer_put(p, "  dates       %s%s%s\n", *f->date_order ? f->date_order : "not settled",
                       *f->date_why ? ": " : "", f->date_why);
@@ -65,7 +65,7 @@ static void put_times(struct mr_text_buffer *p, const struct mr_file *f) {
                       f->instrument ? "" : " (not in the job file)");
 }
 
-static void put_account(struct mr_text_buffer *p, const struct mr_file *f) {
+static void put_account(struct mr_buffer *p, const struct mr_file *f) {
     const struct mr_account *a = &f->account;
     mr_buffer_put(p, "  rows        %llu read = %llu header + %llu used + %llu set aside\n",
                   (unsigned long long)a->rows_read, (unsigned long long)a->rows_header,
@@ -82,14 +82,14 @@ static void put_account(struct mr_text_buffer *p, const struct mr_file *f) {
         mr_buffer_put(p, "  set aside   and %zu more stretches\n", a->runs.n - 20);
 }
 
-static void put_rows(struct mr_text_buffer *p, const struct mr_data *data, size_t file) {
+static void put_rows(struct mr_buffer *p, const struct mr_data *data, size_t file) {
     struct mr_shown rows[2];
     size_t n = mr_shown_rows(p->arena, data, file, rows);
     for (size_t i = 0; i < n; i++)
         mr_buffer_put(p, "  %s   line %u: %s\n", i ? "last row " : "first row", (unsigned)rows[i].line, rows[i].text);
 }
 
-static void put_diags(struct mr_text_buffer *p, const struct mr_data *data, const struct mr_file *f) {
+static void put_diags(struct mr_buffer *p, const struct mr_data *data, const struct mr_file *f) {
     size_t shown = 0;
     for (size_t i = 0; data->diags && i < data->diags->list.n; i++) {
         const struct mr_diag *d = &data->diags->list.v[i];
@@ -106,7 +106,7 @@ static void put_diags(struct mr_text_buffer *p, const struct mr_data *data, cons
 /* What was said of the job file while the files were looked at: a rule that names no column, a word that fits
  * nothing.
  */
-static void put_others(struct mr_text_buffer *p, const struct mr_data *data) {
+static void put_others(struct mr_buffer *p, const struct mr_data *data) {
     bool begun = false;
     for (size_t i = 0; data->diags && i < data->diags->list.n; i++) {
         const struct mr_diag *d = &data->diags->list.v[i];
@@ -120,7 +120,7 @@ static void put_others(struct mr_text_buffer *p, const struct mr_data *data) {
     }
 }
 
-static void put_mend(struct mr_text_buffer *p, const struct mr_file *f) {
+static void put_mend(struct mr_buffer *p, const struct mr_file *f) {
     if (!*f->mend)
         return;
     mr_buffer_put(p, "  to settle it, write into job.milrise, with the right words:\n");
@@ -132,7 +132,7 @@ static void put_mend(struct mr_text_buffer *p, const struct mr_file *f) {
 }
 
 char *mr_explain_text(struct mr_arena *arena, const struct mr_data *data) {
-    struct mr_text_buffer p = {.arena = arena};
+    struct mr_buffer p = {.arena = arena};
     for (size_t i = 0; i < data->files.n; i++) {
         const struct mr_file *f = &data->files.v[i];
         mr_buffer_put(&p, "%s%s\n", i ? "\n" : "", f->source->path);
@@ -148,11 +148,11 @@ char *mr_explain_text(struct mr_arena *arena, const struct mr_data *data) {
         put_diags(&p, data, f);
     }
     put_others(&p, data);
-    return p.text.v ? p.text.v : mr_strdup(arena, "");
+    return mr_buffer_end(&p);
 }
 
 char *mr_normalise_dump(struct mr_arena *arena, const struct mr_data *data) {
-    struct mr_text_buffer p = {.arena = arena};
+    struct mr_buffer p = {.arena = arena};
     mr_buffer_put(
         &p,
         "normalise: %zu files, %zu readings, %zu base metal, %zu verifications, %zu sprays, %zu shift items, "
@@ -175,5 +175,5 @@ char *mr_normalise_dump(struct mr_arena *arena, const struct mr_data *data) {
                       mr_clean_text(arena, c->name, strlen(c->name), 60), mr_meaning_word(c->meaning), c->n,
                       (unsigned)c->file);
     }
-    return p.text.v;
+    return mr_buffer_end(&p);
 }

@@ -1,7 +1,7 @@
 /*
  * explain_json.c - the explanation for machines. A number that is not known is null.
  */
-#include "normalise/explain/text_buffer.h"
+#include "normalise/explain/shown_rows.h"
 
 #include "base/json.h"
 #include "normalise/cell/when.h"

@@ -4,6 +4,8 @@
  */
 #include "render/answer/answer_page.h"
 
+#include "base/buffer.h"
+
 #include <string.h>
 
 static const char head[] =
@@ -23,13 +25,12 @@ static const char head[] =
 
 struct html {
     struct mr_arena *arena;
-    MR_VEC(char) text;
+    struct mr_buffer text;
     bool list, step, details, paste, table, links, figures; /* what is open */
 };
 
 static void put(struct html *out, const char *text) {
-    for (; *text; text++)
-        MR_PUSH(out->arena, &out->text, *text);
+    mr_buffer_text(&out->text, text);
 }
 
 static void put_escaped(struct html *out, const char *text) {
@@ -42,7 +43,7 @@ static void put_escaped(struct html *out, const char *text) {
         if (code)
             put(out, code);
         else
-            MR_PUSH(out->arena, &out->text, *text);
+            mr_buffer_add(&out->text, text, 1);
     }
 }
 
@@ -57,7 +58,7 @@ static void put_address(struct html *out, const char *path) {
     for (; *path; path++) {
         unsigned char c = (unsigned char)*path;
         if ((c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || strchr("/-._~", c))
-            MR_PUSH(out->arena, &out->text, *path);
+            mr_buffer_add(&out->text, path, 1);
         else
             put(out, mr_printf(out->arena, "%%%02X", c));
     }
@@ -169,7 +170,7 @@ static void put_item(struct html *out, const struct mr_page_item *item) {
 }
 
 char *mr_page_html(const struct mr_page *page, const char *mark) {
-    struct html out = {.arena = page->arena};
+    struct html out = {.arena = page->arena, .text = {.arena = page->arena}};
     put(&out, mr_printf(page->arena, "<!DOCTYPE html>\n<!-- %s -->\n<html lang=\"en\">\n<head>\n%s", mark, head));
     for (size_t i = 0; i < page->items.n; i++) {
         close_before(&out, page->items.v[i].kind);
@@ -177,6 +178,5 @@ char *mr_page_html(const struct mr_page *page, const char *mark) {
     }
     close_before(&out, MR_PAGE_TITLE);
     put(&out, "</main>\n</body>\n</html>\n");
-    MR_PUSH(page->arena, &out.text, '\0');
-    return out.text.v;
+    return mr_buffer_end(&out.text);
 }

@@ -3,46 +3,34 @@
  */
 #include "render/answer/answer_page.h"
 
+#include "base/buffer.h"
 #include "base/utf8.h"
+
 #include <string.h>
 
 enum { WIDTH = 100, CELL_MOST = 44 };
 
-struct text_lines {
-    struct mr_arena *arena;
-    MR_VEC(char) text;
-};
-
-static void put(struct text_lines *out, const char *text, size_t n) {
-    for (size_t i = 0; i < n; i++)
-        MR_PUSH(out->arena, &out->text, text[i]);
-}
-
-static void put_all(struct text_lines *out, const char *text) {
-    put(out, text, strlen(text));
-}
-
 /* Words until the line is full; what follows a break is indented by as much as the first line's lead. */
-static void put_wrapped(struct text_lines *out, const char *lead, const char *text) {
+static void put_wrapped(struct mr_buffer *out, const char *lead, const char *text) {
     size_t indent = mr_utf8_characters(lead, strlen(lead)), at = indent;
-    put_all(out, lead);
+    mr_buffer_text(out, lead);
     for (bool first = true; *text; first = false) {
         size_t n = strcspn(text, " \n"), wide = mr_utf8_characters(text, n);
         if (!first && at + 1 + wide > WIDTH) {
-            put_all(out, "\n");
+            mr_buffer_text(out, "\n");
             for (size_t i = 0; i < indent; i++)
-                put_all(out, " ");
+                mr_buffer_text(out, " ");
             at = indent;
         } else if (!first) {
-            put_all(out, " ");
+            mr_buffer_text(out, " ");
             at++;
         }
-        put(out, text, n);
+        mr_buffer_add(out, text, n);
         at += wide;
         text += n;
         text += strspn(text, " \n");
     }
-    put_all(out, "\n");
+    mr_buffer_text(out, "\n");
 }
 
 static size_t rows_from(const struct mr_page *page, size_t i) {
@@ -53,7 +41,7 @@ static size_t rows_from(const struct mr_page *page, size_t i) {
 }
 
 /* Column widths; the last column is as wide as it likes. */
-static void put_rows(struct text_lines *out, const struct mr_page *page, size_t i, size_t n) {
+static void put_rows(struct mr_buffer *out, const struct mr_page *page, size_t i, size_t n) {
     size_t width[MR_PAGE_CELLS] = {0};
     for (size_t k = 0; k < n; k++)
         for (size_t c = 0; c < MR_PAGE_CELLS && page->items.v[i + k].cell[c]; c++) {
@@ -64,29 +52,29 @@ static void put_rows(struct text_lines *out, const struct mr_page *page, size_t 
     for (size_t k = 0; k < n; k++) {
         const struct mr_page_item *row = &page->items.v[i + k];
         for (size_t c = 0; c < MR_PAGE_CELLS && row->cell[c]; c++) {
-            put_all(out, c ? "  " : "  ");
-            put_all(out, row->cell[c]);
+            mr_buffer_text(out, c ? "  " : "  ");
+            mr_buffer_text(out, row->cell[c]);
             bool last = c + 1 == MR_PAGE_CELLS || !row->cell[c + 1];
             for (size_t w = mr_utf8_characters(row->cell[c], strlen(row->cell[c])); !last && w < width[c]; w++)
-                put_all(out, " ");
+                mr_buffer_text(out, " ");
         }
-        put_all(out, "\n");
+        mr_buffer_text(out, "\n");
     }
 }
 
-static void put_heading(struct text_lines *out, const char *text) {
-    put_all(out, "\n");
-    put_all(out, text);
-    put_all(out, "\n");
+static void put_heading(struct mr_buffer *out, const char *text) {
+    mr_buffer_text(out, "\n");
+    mr_buffer_text(out, text);
+    mr_buffer_text(out, "\n");
     for (size_t i = mr_utf8_characters(text, strlen(text)); i > 0; i--)
-        put_all(out, "-");
-    put_all(out, "\n");
+        mr_buffer_text(out, "-");
+    mr_buffer_text(out, "\n");
 }
 
 char *mr_page_text(const struct mr_page *page, const char *mark) {
-    struct text_lines out = {.arena = page->arena};
-    put_all(&out, mark);
-    put_all(&out, "\n\n");
+    struct mr_buffer out = {.arena = page->arena};
+    mr_buffer_text(&out, mark);
+    mr_buffer_text(&out, "\n\n");
     size_t step = 0;
     for (size_t i = 0; i < page->items.n; i++) {
         const struct mr_page_item *item = &page->items.v[i];
@@ -112,16 +100,15 @@ char *mr_page_text(const struct mr_page *page, const char *mark) {
             put_wrapped(&out, "    - ", item->cell[0]);
             break;
         case MR_PAGE_PASTE:
-            put_all(&out, mr_printf(page->arena, "        %s\n", item->cell[0]));
+            mr_buffer_text(&out, mr_printf(page->arena, "        %s\n", item->cell[0]));
             break;
         case MR_PAGE_LINK:
-            put_all(&out, mr_printf(page->arena, "  %-10s %s\n", item->cell[0], item->cell[1]));
+            mr_buffer_text(&out, mr_printf(page->arena, "  %-10s %s\n", item->cell[0], item->cell[1]));
             break;
         case MR_PAGE_ROW:
         case MR_PAGE_FIGURE:
             break;
         }
     }
-    MR_PUSH(page->arena, &out.text, '\0');
-    return out.text.v;
+    return mr_buffer_end(&out);
 }

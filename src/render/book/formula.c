@@ -3,6 +3,7 @@
  */
 #include "render/book/formula.h"
 
+#include "base/buffer.h"
 #include "render/book/layout.h"
 
 #include <math.h>
@@ -75,17 +76,13 @@ struct formula_writer {
     const struct mr_book_layout *layout;
     const char *own_sheet;
     bool failed;
-    MR_VEC(char) text;
+    struct mr_buffer text;
 };
 
 static void put(struct formula_writer *w, const char *text) {
-    const size_t n = strlen(text);
-    if (w->text.n + n > MR_FORMULA_CHARACTERS) {
-        w->failed = true;
-        return;
-    }
-    for (size_t i = 0; i < n; i++)
-        MR_PUSH(w->arena, &w->text, text[i]);
+    w->failed = w->failed || w->text.v.n + strlen(text) > MR_FORMULA_CHARACTERS;
+    if (!w->failed)
+        mr_buffer_text(&w->text, text);
 }
 
 static void put_text(struct formula_writer *w, const char *text) {
@@ -159,9 +156,8 @@ const char *mr_formula_text(struct mr_arena *arena, const struct mr_book_layout 
                             mr_x x) {
     if (!x)
         return NULL;
-    struct formula_writer w = {.arena = arena, .layout = layout, .own_sheet = own_sheet};
+    struct formula_writer w = {.arena = arena, .text = {.arena = arena}, .layout = layout, .own_sheet = own_sheet};
     put(&w, "=");
     put_expr(&w, x);
-    MR_PUSH(arena, &w.text, '\0');
-    return w.failed ? NULL : w.text.v;
+    return w.failed ? NULL : mr_buffer_end(&w.text);
 }

@@ -4,30 +4,18 @@
  */
 #include "render/book/book_report.h"
 
+#include "base/buffer.h"
 #include "render/chart/chart_cairo.h"
 
 #include <errno.h>
 #include <math.h>
 #include <string.h>
 
-struct picture_bytes {
-    struct mr_arena *arena;
-    MR_VEC(unsigned char) bytes;
-};
-
-static int keep_bytes(void *ctx, const void *data, size_t n) {
-    struct picture_bytes *p = ctx;
-    const unsigned char *from = data;
-    for (size_t i = 0; i < n; i++)
-        MR_PUSH(p->arena, &p->bytes, from[i]);
-    return 0;
-}
-
 /* The library copies the picture; rows beneath it keep their usual height, or it would be stretched. */
 unsigned mr_put_chart(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const struct mr_chart *c) {
-    struct picture_bytes p = {.arena = mr_arena_like(job->arena)};
-    if (mr_draw_file(c->list, MR_PICTURE_SCREEN, "", keep_bytes, &p) == MR_OK)
-        mr_sheet_image(s, row, 0, p.bytes.v, p.bytes.n, c->alt);
+    struct mr_buffer p = {.arena = mr_arena_like(job->arena)};
+    if (mr_draw_file(c->list, MR_PICTURE_SCREEN, "", mr_buffer_keep, &p) == MR_OK)
+        mr_sheet_image(s, row, 0, (const unsigned char *)p.v.v, p.v.n, c->alt);
     else
         mr_sheet_text(s, row, 0, MR_LOOK_NOTE, mr_printf(job->arena, "charts/%s.png", c->stem));
     mr_arena_free(p.arena);

@@ -44,21 +44,11 @@ int mr_unit_decimals(enum mr_unit unit) {
     return 1;
 }
 
-/* Local day number and milliseconds into it; days before 1970 count downwards. */
-static int64_t split_day(int64_t local_ms, int64_t *out_in_day) {
-    int64_t day = local_ms / DAY_MS;
-    if (local_ms % DAY_MS < 0)
-        day--;
-    *out_in_day = local_ms - day * DAY_MS;
-    return day;
-}
-
 const char *mr_clock_text(const struct mr_chart_job *job, int64_t t_utc_ms, bool seconds) {
     if (t_utc_ms == MR_T_NONE)
         return "";
-    int64_t in_day;
-    split_day(mr_local_ms(job->a->aligned, t_utc_ms), &in_day);
-    const int s = (int)(in_day / 1000);
+    const int64_t in_day = mr_local_ms(job->a->aligned, t_utc_ms) % DAY_MS;
+    const int s = (int)((in_day < 0 ? in_day + DAY_MS : in_day) / 1000);
     if (seconds)
         return mr_printf(job->arena, "%02d:%02d:%02d", s / 3600, s / 60 % 60, s % 60);
     return mr_printf(job->arena, "%02d:%02d", s / 3600, s / 60 % 60);
@@ -67,10 +57,9 @@ const char *mr_clock_text(const struct mr_chart_job *job, int64_t t_utc_ms, bool
 const char *mr_day_text(const struct mr_chart_job *job, int64_t t_utc_ms) {
     if (t_utc_ms == MR_T_NONE)
         return "";
-    int64_t in_day;
-    int y, m, d;
-    mr_civil_from_days(split_day(mr_local_ms(job->a->aligned, t_utc_ms), &in_day), &y, &m, &d);
-    return mr_printf(job->arena, "%04d-%02d-%02d", y, m, d);
+    char date[MR_DATE_TEXT];
+    mr_date_text(mr_local_ms(job->a->aligned, t_utc_ms), date);
+    return mr_strdup(job->arena, date);
 }
 
 const char *mr_offset_text(const struct mr_chart_job *job, int64_t t_utc_ms) {

@@ -1,5 +1,6 @@
 #include "render/publish/manifest.h"
 
+#include "base/buffer.h"
 #include "base/text.h"
 #include "render/publish/beneath.h"
 
@@ -11,17 +12,15 @@ enum { TEXT_MOST = 64 << 20, HEX = 64, NUMBER_DIGITS = 9 };
 #define HEAD_CONTENT "# content "
 
 const char *mr_manifest_text(struct mr_arena *arena, const struct mr_manifest *m) {
-    MR_VEC(char) out = {0};
+    struct mr_buffer out = {.arena = arena};
     const char *piece = mr_printf(arena, HEAD_REVISION "%ld\n" HEAD_CONTENT "%s\n", m->revision, m->content);
     for (size_t i = 0;; i++) {
-        for (const char *p = piece; *p; p++)
-            MR_PUSH(arena, &out, *p);
+        mr_buffer_text(&out, piece);
         if (i == m->files.n)
             break;
         piece = mr_printf(arena, "%s  %s\n", m->files.v[i].sha256, m->files.v[i].path);
     }
-    MR_PUSH(arena, &out, '\0');
-    return out.v;
+    return mr_buffer_end(&out);
 }
 
 static bool is_hex(const char *text) {

@@ -4,6 +4,7 @@
  */
 #include "milrise/render.h"
 
+#include "base/buffer.h"
 #include "base/json.h"
 #include "base/outfile.h"
 #include "render/chart/chart_cairo.h"
@@ -26,19 +27,6 @@ struct single {
     struct mr_outline outline;
     bool draft;
 };
-
-struct kept_bytes {
-    struct mr_arena *arena;
-    MR_VEC(unsigned char) bytes;
-};
-
-static int keep(void *ctx, const void *data, size_t n) {
-    struct kept_bytes *k = ctx;
-    const unsigned char *from = data;
-    for (size_t i = 0; i < n; i++)
-        MR_PUSH(k->arena, &k->bytes, from[i]);
-    return 0;
-}
 
 static bool says_the_same(struct mr_arena *arena, const struct mr_assessment *a,
                           const struct mr_render_options *options, const char *content) {
@@ -82,9 +70,9 @@ static void begin(struct single *s, struct mr_arena *arena, const struct mr_asse
     }
 }
 
-static enum mr_status put_file(struct mr_arena *arena, const char *path, const struct kept_bytes *k,
+static enum mr_status put_file(struct mr_arena *arena, const char *path, const struct mr_buffer *k,
                                struct mr_diags *diags) {
-    if (mr_file_write(arena, path, k->bytes.v, k->bytes.n) == MR_OK)
+    if (mr_file_write(arena, path, k->v.v, k->v.n) == MR_OK)
         return MR_OK;
     return mr_output_failed(diags, path, errno);
 }
@@ -111,8 +99,8 @@ enum mr_status mr_render_submittal(struct mr_arena *arena, const struct mr_asses
         else if (zones[z])
             name = mr_printf(arena, "%s-and-more", name);
     const char *path = in_folder(arena, to, mr_printf(arena, "%s.pdf", name));
-    struct kept_bytes k = {.arena = arena};
-    if (mr_submittal(&s.outline, &choice, keep, &k) != MR_OK)
+    struct mr_buffer k = {.arena = arena};
+    if (mr_submittal(&s.outline, &choice, mr_buffer_keep, &k) != MR_OK)
         return mr_output_failed(diags, path, errno);
     const enum mr_status status = put_file(arena, path, &k, diags);
     if (status == MR_OK)
@@ -165,9 +153,9 @@ enum mr_status mr_render_figure(struct mr_arena *arena, const struct mr_assessme
     for (size_t i = 0; i < s.charts.n; i++) {
         const struct mr_chart *c = &s.charts.v[i];
         const char *path = in_folder(arena, to, mr_printf(arena, "%s.%s", c->stem, mr_picture_suffix[picture]));
-        struct kept_bytes k = {.arena = mr_arena_like(arena)};
+        struct mr_buffer k = {.arena = mr_arena_like(arena)};
         enum mr_status status =
-            mr_draw_file(c->list, picture, mr_utc_text(arena, s.outline.created_utc_ms), keep, &k);
+            mr_draw_file(c->list, picture, mr_utc_text(arena, s.outline.created_utc_ms), mr_buffer_keep, &k);
         status = status == MR_OK ? put_file(arena, path, &k, diags) : mr_output_failed(diags, path, errno);
         mr_arena_free(k.arena);
         if (status != MR_OK)

@@ -3,6 +3,7 @@
  */
 #include "render/data/outline.h"
 
+#include "base/buffer.h"
 #include "base/utf8.h"
 #include "milrise/render.h"
 
@@ -24,13 +25,10 @@ static const char *short_word(enum mr_outcome outcome) {
     return "-";
 }
 
-typedef MR_VEC(char) bytes;
-
-static void put(struct mr_arena *arena, bytes *out, const char *text, size_t width) {
-    for (const char *p = text; *p; p++)
-        MR_PUSH(arena, out, *p);
+static void put(struct mr_buffer *out, const char *text, size_t width) {
+    mr_buffer_text(out, text);
     for (size_t n = mr_utf8_characters(text, strlen(text)); n < width; n++)
-        MR_PUSH(arena, out, ' ');
+        mr_buffer_text(out, " ");
 }
 
 static const char *zone_text(struct mr_arena *arena, const char *name) {
@@ -43,7 +41,7 @@ static const char *zone_text(struct mr_arena *arena, const char *name) {
 }
 
 char *mr_verdict_text(struct mr_arena *arena, const struct mr_assessment *a) {
-    bytes out = {0};
+    struct mr_buffer out = {.arena = arena};
     size_t width = 4, group_width[8];
     const size_t zones = a->aligned->zones.n;
     const char **name = MR_ARRAY(arena, const char *, zones);
@@ -52,28 +50,27 @@ char *mr_verdict_text(struct mr_arena *arena, const struct mr_assessment *a) {
         width = mr_utf8_characters(name[i], strlen(name[i])) > width ? mr_utf8_characters(name[i], strlen(name[i]))
                                                                      : width;
     }
-    put(arena, &out, "zone", width + 2);
-    put(arena, &out, "outcome", 18);
+    put(&out, "zone", width + 2);
+    put(&out, "outcome", 18);
     for (size_t g = 0; g < 8; g++) {
         group_width[g] = strlen(mr_groups[g]);
         for (size_t i = 0; i < zones; i++)
             if (a->zones[i].by_group[g] == MR_NOT_SHOWN && group_width[g] < 9)
                 group_width[g] = 9;
-        put(arena, &out, mr_groups[g], g == 7 ? 0 : group_width[g] + 2);
+        put(&out, mr_groups[g], g == 7 ? 0 : group_width[g] + 2);
     }
-    put(arena, &out, "\n", 0);
+    put(&out, "\n", 0);
     for (size_t i = 0; i < zones; i++) {
-        put(arena, &out, name[i], width + 2);
-        put(arena, &out, mr_outcome_text(a->zones[i].outcome), 18);
+        put(&out, name[i], width + 2);
+        put(&out, mr_outcome_text(a->zones[i].outcome), 18);
         for (size_t g = 0; g < 8; g++)
-            put(arena, &out, short_word(a->zones[i].by_group[g]), g == 7 ? 0 : group_width[g] + 2);
-        put(arena, &out, "\n", 0);
+            put(&out, short_word(a->zones[i].by_group[g]), g == 7 ? 0 : group_width[g] + 2);
+        put(&out, "\n", 0);
     }
-    put(arena, &out,
+    put(&out,
         mr_printf(arena, "%sjob: %s. %s; %zu %s.\n", zones ? "\n" : "", mr_outcome_text(a->outcome),
                   mr_zone_counts_text(arena, a), a->findings.n, a->findings.n == 1 ? "finding" : "findings"),
         0);
-    put(arena, &out, "yes = conforms, NO = does not conform, - = not required\n", 0);
-    MR_PUSH(arena, &out, '\0');
-    return out.v;
+    put(&out, "yes = conforms, NO = does not conform, - = not required\n", 0);
+    return mr_buffer_end(&out);
 }

@@ -24,12 +24,12 @@ struct press {
     PangoFontDescription *font;
     const char *open[16]; /* elements, the innermost last */
     size_t n_open;
-    struct mr_pdf_bytes bytes;
+    struct mr_buffer bytes;
 };
 
 static cairo_status_t press_write(void *closure, const unsigned char *data, unsigned n) {
     struct press *p = closure;
-    mr_pdf_add(&p->bytes, data, n);
+    mr_buffer_add(&p->bytes, data, n);
     return CAIRO_STATUS_SUCCESS;
 }
 

@@ -15,20 +15,10 @@ struct renewed {
 };
 
 struct update {
-    struct mr_pdf_bytes *doc;
+    struct mr_buffer *doc;
     size_t old; /* bytes before the update */
     MR_VEC(struct renewed) entries;
 };
-
-void mr_pdf_add(struct mr_pdf_bytes *doc, const void *data, size_t n) {
-    const char *from = data;
-    for (size_t i = 0; i < n; i++)
-        MR_PUSH(doc->arena, &doc->v, from[i]);
-}
-
-static void put(struct mr_pdf_bytes *doc, const char *text) {
-    mr_pdf_add(doc, text, strlen(text));
-}
 
 /* The place of needle among the first `old` bytes from `from` on; MR_NONE. */
 static size_t find(const struct update *u, const char *needle, size_t from) {
@@ -37,8 +27,8 @@ static size_t find(const struct update *u, const char *needle, size_t from) {
 }
 
 /* A text string in UTF-16 with its mark, as hexadecimal (7.9.2.2). */
-static void put_text(struct mr_pdf_bytes *doc, const char *text) {
-    put(doc, "<FEFF");
+static void put_text(struct mr_buffer *doc, const char *text) {
+    mr_buffer_text(doc, "<FEFF");
     for (size_t i = 0, n = strlen(text); i < n;) {
         const unsigned char *c = (const unsigned char *)text + i;
         const size_t len = mr_utf8_length(text + i, n - i);
@@ -51,12 +41,12 @@ static void put_text(struct mr_pdf_bytes *doc, const char *text) {
         i += len ? len : 1;
         if (code >= 0x10000) {
             code -= 0x10000;
-            put(doc, mr_printf(doc->arena, "%04lX", 0xd800 + (code >> 10)));
+            mr_buffer_text(doc, mr_printf(doc->arena, "%04lX", 0xd800 + (code >> 10)));
             code = 0xdc00 + (code & 0x3ff);
         }
-        put(doc, mr_printf(doc->arena, "%04lX", code));
+        mr_buffer_text(doc, mr_printf(doc->arena, "%04lX", code));
     }
-    put(doc, ">");
+    mr_buffer_text(doc, ">");
 }
 
 /* Copies the object whose dictionary begins at `dictionary` with its end left open. Returns: its number; 0 where it
@@ -76,21 +66,22 @@ static unsigned long reopen(struct update *u, size_t dictionary) {
         return 0;
     MR_PUSH(u->doc->arena, &u->entries, ((struct renewed){number, u->doc->v.n}));
     const char *copy = mr_strndup(u->doc->arena, u->doc->v.v + from, end - from);
-    put(u->doc, copy);
+    mr_buffer_text(u->doc, copy);
     return number;
 }
 
 static void end_object(struct update *u) {
-    put(u->doc, ">>\nendobj\n");
+    mr_buffer_text(u->doc, ">>\nendobj\n");
 }
 
 static bool put_catalog(struct update *u, const char *language) {
     const size_t at = find(u, "<< /Type /Catalog\n", 0);
     if (at == MR_NONE || !reopen(u, at))
         return false;
-    put(u->doc, "   /MarkInfo << /Marked true >>\n   /ViewerPreferences << /DisplayDocTitle true >>\n   /Lang ");
+    mr_buffer_text(u->doc,
+                   "   /MarkInfo << /Marked true >>\n   /ViewerPreferences << /DisplayDocTitle true >>\n   /Lang ");
     put_text(u->doc, language);
-    put(u->doc, "\n");
+    mr_buffer_text(u->doc, "\n");
     end_object(u);
     return true;
 }
@@ -106,9 +97,9 @@ static bool put_figures(struct update *u, size_t n, const char *const *alt) {
         if (number <= before)
             return false;
         before = number;
-        put(u->doc, "   /Alt ");
+        mr_buffer_text(u->doc, "   /Alt ");
         put_text(u->doc, alt[seen++]);
-        put(u->doc, "\n");
+        mr_buffer_text(u->doc, "\n");
         end_object(u);
     }
     return seen == n;
@@ -138,17 +129,19 @@ static bool put_end(struct update *u) {
                *info = trailer_value(u, trailer, "/Info "), *before = trailer_value(u, trailer, "startxref\n");
     if (!size || !root || !info || !before)
         return false;
-    put(u->doc, "xref\n0 0\n");
+    mr_buffer_text(u->doc, "xref\n0 0\n");
     for (size_t i = 0; i < u->entries.n; i++)
-        put(u->doc, mr_printf(u->doc->arena, "%lu 1\n%010zu 00000 n \n", u->entries.v[i].number, u->entries.v[i].at));
-    put(u->doc,
+        mr_buffer_text(
+            u->doc, mr_printf(u->doc->arena, "%lu 1\n%010zu 00000 n \n", u->entries.v[i].number, u->entries.v[i].at));
+    mr_buffer_text(
+        u->doc,
         mr_printf(u->doc->arena,
                   "trailer\n<< /Size %s\n   /Root %s\n   /Info %s\n   /Prev %s\n>>\nstartxref\n%zu\n%%%%EOF\n", size,
                   root, info, before, at));
     return true;
 }
 
-bool mr_pdf_update(struct mr_pdf_bytes *doc, const char *language, size_t n, const char *const *alt) {
+bool mr_pdf_update(struct mr_buffer *doc, const char *language, size_t n, const char *const *alt) {
     struct update u = {.doc = doc, .old = doc->v.n};
     if (put_figures(&u, n, alt) && put_catalog(&u, language) && put_end(&u))
         return true;

@@ -8,17 +8,10 @@
 #ifndef MILRISE_RENDER_SUBMITTAL_PDF_UPDATE_H
 #define MILRISE_RENDER_SUBMITTAL_PDF_UPDATE_H
 
-#include "milrise/arena.h"
-
-struct mr_pdf_bytes {
-    struct mr_arena *arena;
-    MR_VEC(char) v;
-};
-
-void mr_pdf_add(struct mr_pdf_bytes *doc, const void *data, size_t n);
+#include "base/buffer.h"
 
 /** mr_pdf_update - append the update. language: "en"; alt: a text for each figure, in the order of the document
  * (UTF-8, n of them). Returns: false, and nothing was appended, where the document is not built as expected. */
-bool mr_pdf_update(struct mr_pdf_bytes *doc, const char *language, size_t n, const char *const *alt);
+bool mr_pdf_update(struct mr_buffer *doc, const char *language, size_t n, const char *const *alt);
 
 #endif

@@ -3,6 +3,7 @@
 #include "base/outfile.h"
 #include "render/publish/glib_text.h"
 
+#include <criterion/criterion.h>
 #include <dirent.h>
 #include <fcntl.h>
 #include <stdio.h>
@@ -152,4 +153,20 @@ int python_script(struct mr_arena *arena, const char *arguments, char **out_text
     int status = pclose(p);
     status = WIFEXITED(status) ? WEXITSTATUS(status) : 1;
     return status == 127 ? 77 : status;
+}
+
+void each_fixture(const char *name, const char *(*check)(struct run *run)) {
+    for (int k = 0; k < 3; k++) {
+        struct run run = run_begin(name);
+        struct mr_assessment *a =
+            k == 2 ? fixture_hostile(run.arena, run.dir) : fixture_assessment(run.arena, run.dir, k == 1);
+        cr_assert_eq(run_render(&run, a, 2, true), MR_OK);
+        char *text = NULL;
+        const int status = python_script(run.arena, check(&run), &text);
+        if (status == 77)
+            printf("SKIPPED ALOUD: %s", text);
+        else
+            cr_assert_eq(status, 0, "set %d: %s", k, text);
+        run_end(&run);
+    }
 }

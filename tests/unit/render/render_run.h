@@ -37,4 +37,8 @@ void file_put(const char *path, const char *text);
  * What it printed goes to *out_text. */
 int python_script(struct mr_arena *arena, const char *arguments, char **out_text);
 
+/** each_fixture - renders the fixture in both units and the hostile one, and has check look at what was published: it
+ * gives the arguments of python_script, which must find nothing. */
+void each_fixture(const char *name, const char *(*check)(struct run *run));
+
 #endif

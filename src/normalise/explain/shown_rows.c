@@ -1,34 +1,14 @@
 /*
- * text_buffer.c - rows as understood, in words: what `explain` and the dump show of a file's records.
+ * shown_rows.c - rows as understood, in words: what `explain` and the dump show of a file's records.
  */
-#include "normalise/explain/text_buffer.h"
+#include "normalise/explain/shown_rows.h"
 
 #include "normalise/cell/when.h"
 #include "numeric/search.h"
 
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
-
-static void buffer_add(struct mr_text_buffer *paper, const char *text, size_t n) {
-    if (paper->text.cap < paper->text.n + n + 1) {
-        size_t cap = (paper->text.n + n + 1) * 2;
-        paper->text.v = mr_arena_grow(paper->arena, paper->text.v, paper->text.cap, cap);
-        paper->text.cap = cap;
-    }
-    memcpy(paper->text.v + paper->text.n, text, n);
-    paper->text.n += n;
-    paper->text.v[paper->text.n] = '\0';
-}
-
-void mr_buffer_put(struct mr_text_buffer *paper, const char *format, ...) {
-    va_list args;
-    va_start(args, format);
-    char *text = mr_vprintf(paper->arena, format, args);
-    va_end(args);
-    buffer_add(paper, text, strlen(text));
-}
 
 static void shown_number(double value, char out[32]) {
     out[0] = '\0';
@@ -57,30 +37,30 @@ static bool first_last(const void *items, size_t n, size_t bytes, size_t file, s
     return end > found[0];
 }
 
-static void put_text(struct mr_text_buffer *p, const char *name, const char *text) {
+static void put_text(struct mr_buffer *p, const char *name, const char *text) {
     if (*text)
         mr_buffer_put(p, ", %s %s", name, mr_clean_text(p->arena, text, strlen(text), 60));
 }
 
-static void put_value(struct mr_text_buffer *p, const char *name, double value, const char *unit) {
+static void put_value(struct mr_buffer *p, const char *name, double value, const char *unit) {
     char text[32];
     shown_number(value, text);
     if (*text)
         mr_buffer_put(p, ", %s %s%s%s", name, text, *unit ? " " : "", unit);
 }
 
-static void put_time(struct mr_text_buffer *p, int64_t t_ms) {
+static void put_time(struct mr_buffer *p, int64_t t_ms) {
     char text[32];
     mr_when_text(t_ms, text);
     mr_buffer_put(p, "%s", text);
 }
 
-static struct mr_shown close_buffer(struct mr_text_buffer *p, uint32_t line) {
-    return (struct mr_shown){line, p->text.v ? p->text.v : ""};
+static struct mr_shown close_buffer(struct mr_buffer *p, uint32_t line) {
+    return (struct mr_shown){line, mr_buffer_end(p)};
 }
 
 static struct mr_shown show_reading(struct mr_arena *arena, const struct mr_reading *r) {
-    struct mr_text_buffer p = {.arena = arena};
+    struct mr_buffer p = {.arena = arena};
     put_time(&p, r->t_ms);
     put_text(&p, "zone", r->zone);
     put_text(&p, "coat", r->coat);
@@ -98,7 +78,7 @@ static struct mr_shown show_reading(struct mr_arena *arena, const struct mr_read
 }
 
 static struct mr_shown show_verification(struct mr_arena *arena, const struct mr_verification *v) {
-    struct mr_text_buffer p = {.arena = arena};
+    struct mr_buffer p = {.arena = arena};
     put_time(&p, v->t_ms);
     put_text(&p, "serial", v->serial);
     put_value(&p, "certified", v->certified_um, "µm");
@@ -116,7 +96,7 @@ static const char *action_text(enum mr_action action) {
 }
 
 static struct mr_shown show_spray(struct mr_arena *arena, const struct mr_spray *s) {
-    struct mr_text_buffer p = {.arena = arena};
+    struct mr_buffer p = {.arena = arena};
     put_time(&p, s->start_ms);
     mr_buffer_put(&p, " to ");
     put_time(&p, s->stop_ms);
@@ -131,7 +111,7 @@ static struct mr_shown show_spray(struct mr_arena *arena, const struct mr_spray 
 }
 
 static struct mr_shown show_shift(struct mr_arena *arena, const struct mr_shift_item *s) {
-    struct mr_text_buffer p = {.arena = arena};
+    struct mr_buffer p = {.arena = arena};
     put_time(&p, s->day_ms);
     put_text(&p, "item", s->item);
     mr_buffer_put(&p, ", %s", s->done > 0 ? "done" : s->done == 0 ? "not done" : "blank");
@@ -140,7 +120,7 @@ static struct mr_shown show_shift(struct mr_arena *arena, const struct mr_shift_
 }
 
 static struct mr_shown show_material(struct mr_arena *arena, const struct mr_material *m) {
-    struct mr_text_buffer p = {.arena = arena};
+    struct mr_buffer p = {.arena = arena};
     put_time(&p, m->t_ms);
     mr_buffer_put(&p, ", part %c", m->part);
     put_text(&p, "drum", m->drum);
@@ -151,7 +131,7 @@ static struct mr_shown show_material(struct mr_arena *arena, const struct mr_mat
 }
 
 static struct mr_shown show_zone(struct mr_arena *arena, const struct mr_zone_row *z) {
-    struct mr_text_buffer p = {.arena = arena};
+    struct mr_buffer p = {.arena = arena};
     mr_buffer_put(&p, "zone %s", mr_clean_text(arena, z->name, strlen(z->name), 60));
     put_text(&p, "aliases", z->aliases);
     put_value(&p, "area", z->area_m2, "m2");
@@ -167,7 +147,7 @@ static struct mr_shown show_zone(struct mr_arena *arena, const struct mr_zone_ro
 
 /* A log's row over all channels that hold its line. */
 static struct mr_shown show_sample(struct mr_arena *arena, const struct mr_data *data, size_t file, bool last) {
-    struct mr_text_buffer p = {.arena = arena};
+    struct mr_buffer p = {.arena = arena};
     uint32_t line = 0;
     int64_t t = MR_T_NONE;
     for (size_t i = 0; i < data->channels.n; i++) {

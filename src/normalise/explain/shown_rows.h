@@ -1,18 +1,11 @@
 /*
- * text_buffer.h - a growing text in an arena, and the few ways in which this stage shows things.
+ * shown_rows.h - rows as understood, in words: what `explain` and the dump show of a file.
  */
-#ifndef MILRISE_NORMALISE_EXPLAIN_TEXT_BUFFER_H
-#define MILRISE_NORMALISE_EXPLAIN_TEXT_BUFFER_H
+#ifndef MILRISE_NORMALISE_EXPLAIN_SHOWN_ROWS_H
+#define MILRISE_NORMALISE_EXPLAIN_SHOWN_ROWS_H
 
+#include "base/buffer.h"
 #include "milrise/normalise.h"
-
-struct mr_text_buffer {
-    struct mr_arena *arena;
-    MR_VEC(char) text; /* always NUL-terminated after mr_buffer_put */
-};
-
-/** mr_buffer_put - append formatted text. */
-void mr_buffer_put(struct mr_text_buffer *buffer, const char *format, ...) MR_PRINTF(2, 3);
 
 /** mr_basis_text - "UTC", "local time", "". */
 const char *mr_basis_text(enum mr_time_basis basis);
