@@ -5,6 +5,7 @@
  */
 #include "render/book/book_report.h"
 
+#include "render/book/book_sheets.h"
 #include "render/data/report_lists.h"
 
 #include <string.h>

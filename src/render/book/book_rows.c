@@ -3,7 +3,7 @@
  */
 #include "render/book/book.h"
 
-#include "render/chart/draw_list.h"
+#include "render/draw/draw_list.h"
 
 #include <math.h>
 #include <string.h>

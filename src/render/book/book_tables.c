@@ -1,7 +1,7 @@
 /*
  * book_tables.c - a workbook of plain tables, one sheet each: what the roll-up over many jobs needs.
  */
-#include "render/book/book_report.h"
+#include "render/book/book_sheets.h"
 
 #include "base/outfile.h"
 #include "milrise/render.h"

@@ -2,10 +2,10 @@
  * sheet_charts.c - pictures of charts, at the size they are seen, each with a text for those who cannot see it; the
  * files for print lie beside the workbook.
  */
-#include "render/book/book_report.h"
+#include "render/book/book_sheets.h"
 
 #include "base/buffer.h"
-#include "render/chart/chart_cairo.h"
+#include "render/draw/draw_cairo.h"
 
 #include <errno.h>
 #include <math.h>

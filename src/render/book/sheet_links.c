@@ -2,7 +2,7 @@
  * sheet_links.c - from any row to where it is explained: a zone's name leads to its page, a check and a finding to
  * the table with the figures behind them.
  */
-#include "render/book/book_report.h"
+#include "render/book/book_sheets.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,47 +1,12 @@
 /*
  * sheet_tables.c - sheets that are one table: its cells, formulas and links.
  */
-#include "render/book/book_report.h"
+#include "render/book/book_sheets.h"
 
 #include <math.h>
 #include <string.h>
 
 enum { ROWS_WRAPPED = 4000, ROWS_OF_SCRATCH = 256 };
-
-static struct mr_cell_out number_cell(enum mr_look look, double number) {
-    return (struct mr_cell_out){.look = look, .kind = MR_CELL_NUMBER, .number = number};
-}
-
-static struct mr_cell_out time_cell(const struct mr_book_job *job, int64_t t_utc_ms) {
-    if (t_utc_ms == MR_T_NONE)
-        return mr_text_cell(MR_LOOK_TEXT, "");
-    if (job->o->offset_text[0])
-        return (struct mr_cell_out){
-            .look = MR_LOOK_TIME, .kind = MR_CELL_TIME, .local_ms = mr_local_ms(job->o->a->aligned, t_utc_ms)};
-    return mr_text_cell(MR_LOOK_TEXT, mr_local_text(job->arena, job->o->a->aligned, t_utc_ms));
-}
-
-struct mr_cell_out mr_value_cell(const struct mr_book_job *job, const struct mr_table *t, size_t row, size_t column,
-                                 bool wrap) {
-    const struct mr_field *f = &t->fields[column];
-    const struct mr_value *v = &t->values.v[row * t->n_fields + column];
-    switch (v->type) {
-    case MR_V_BLANK:
-        break;
-    case MR_V_TEXT:
-        return mr_text_cell(wrap ? MR_LOOK_WRAP : MR_LOOK_TEXT, v->text);
-    case MR_V_NUMBER:
-        return number_cell(mr_look_decimals(v->count > 0 ? (int)v->count - 1 : f->decimals), v->number);
-    case MR_V_COUNT:
-        return number_cell(MR_LOOK_COUNT, (double)v->count);
-    case MR_V_TIME:
-        return time_cell(job, v->count);
-    case MR_V_OUTCOME:
-        return mr_text_cell(mr_look_outcome((enum mr_outcome)v->count, false),
-                            mr_outcome_text((enum mr_outcome)v->count));
-    }
-    return mr_text_cell(wrap ? MR_LOOK_BLANK : MR_LOOK_TEXT, v->text);
-}
 
 /* The formula of a cell as text, in the scratch memory of the live tables. */
 static void make_live(const struct mr_book_job *job, mr_recipe_fn *make, const struct mr_table *t, size_t row,

@@ -1,7 +1,7 @@
 /*
  * sheet_verdict.c - the first sheet, which must answer alone, and the last, which says what the report is not.
  */
-#include "render/book/book_report.h"
+#include "render/book/book_sheets.h"
 
 #include "render/data/cautions.h"
 

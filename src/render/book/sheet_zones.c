@@ -2,7 +2,7 @@
  * sheet_zones.c - one page for each zone: outcome, figures, what is open, the film's chart, and the line to sign.
  * Every figure here is a reference to the table where it is worked out.
  */
-#include "render/book/book_report.h"
+#include "render/book/book_sheets.h"
 
 #include <math.h>
 #include <string.h>
@@ -18,19 +18,6 @@ struct zone_page {
     const char *name;
     unsigned row;
 };
-
-struct mr_cell_out mr_ref_cell(const struct mr_book_job *job, const struct mr_sheet *own, const struct mr_table *t,
-                               const char *column, size_t row) {
-    const size_t c = mr_find_column(t, column);
-    if (c == MR_NONE || row >= t->n_rows)
-        return mr_text_cell(MR_LOOK_BLANK, "");
-    struct mr_cell_out cell = mr_value_cell(job, t, row, c, true);
-    const struct mr_value *v = &t->values.v[row * t->n_fields + c];
-    if (v->type != MR_V_BLANK && v->type != MR_V_TIME)
-        cell.formula =
-            mr_formula_text(job->arena, job->layout, mr_sheet_name(own), mr_x_cells(job->arena, t, c, row, row));
-    return cell;
-}
 
 static void put_row(struct zone_page *p, const struct mr_cell_out *cells) {
     mr_sheet_row(p->sheet, p->job->arena, p->row++, COLUMNS, cells, width);

@@ -6,7 +6,7 @@
 #define MILRISE_RENDER_CHART_CHART_AXES_H
 
 #include "milrise/assess.h"
-#include "render/chart/draw_list.h"
+#include "render/draw/draw_list.h"
 
 /* Colours that stay apart for colour-blind readers, after the set of Okabe and Ito, "Color Universal Design", 2008,
  * darkened until each stands at 3:1 or more before white (WCAG 2.1, 1.4.11), those of text at 4.5:1 (1.4.3). No

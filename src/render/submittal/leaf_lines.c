@@ -3,7 +3,7 @@
  * which is exact for Latin letters and costs nothing; any other text is measured by the graphics library.
  */
 #include "base/utf8.h"
-#include "render/chart/chart_cairo.h"
+#include "render/draw/draw_cairo.h"
 #include "render/submittal/leaves.h"
 
 #include <string.h>

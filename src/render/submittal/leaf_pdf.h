@@ -4,7 +4,7 @@
 #ifndef MILRISE_RENDER_SUBMITTAL_LEAF_PDF_H
 #define MILRISE_RENDER_SUBMITTAL_LEAF_PDF_H
 
-#include "render/chart/chart_cairo.h"
+#include "render/draw/draw_cairo.h"
 #include "render/submittal/leaves.h"
 
 /* What stands on every page and in the document's properties; texts are never NULL. */

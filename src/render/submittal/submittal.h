@@ -8,8 +8,8 @@
 #ifndef MILRISE_RENDER_SUBMITTAL_SUBMITTAL_H
 #define MILRISE_RENDER_SUBMITTAL_SUBMITTAL_H
 
-#include "render/chart/chart_cairo.h"
 #include "render/data/outline.h"
+#include "render/draw/draw_cairo.h"
 
 /* Which zones have pages of their own; what belongs to the whole job is always shown. */
 struct mr_zone_choice {

@@ -5,7 +5,7 @@
 #ifndef MILRISE_TESTS_LABEL_LAW_H
 #define MILRISE_TESTS_LABEL_LAW_H
 
-#include "render/chart/draw_list.h"
+#include "render/draw/draw_list.h"
 
 /** label_law - texts that leave the page, meet another text, lie over a line, a mark, an outline or a hatch, are
  * covered by what is drawn after them, or have ink hidden under white for them. Each is printed with its chart's

@@ -1,6 +1,6 @@
 /* The back end: pictures that decode, the same bytes every time, failures told. */
-#include "render/chart/chart_cairo.h"
 #include "render/chart/charts.h"
+#include "render/draw/draw_cairo.h"
 #include "render/publish/beneath.h"
 #include "render_run.h"
 

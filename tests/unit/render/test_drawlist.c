@@ -1,6 +1,6 @@
 /* Draw lists: measuring, cutting, wrapping, ticks, series; and the charts of the fixture as goldens. */
-#include "render/chart/chart_cairo.h"
 #include "render/chart/charts.h"
+#include "render/draw/draw_cairo.h"
 #include "render_run.h"
 
 #include <criterion/criterion.h>

@@ -1,7 +1,7 @@
 /*
- * chart_font.c - the letters of figures and pages: set up alike everywhere, found, measured.
+ * draw_font.c - the letters of figures and pages: set up alike everywhere, found, measured.
  */
-#include "render/chart/chart_cairo.h"
+#include "render/draw/draw_cairo.h"
 
 #include <cairo.h>
 #include <fontconfig/fontconfig.h>

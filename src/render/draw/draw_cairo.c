@@ -1,5 +1,5 @@
 /*
- * chart_cairo.c - the only user of cairo and pango.
+ * draw_cairo.c - the only user of cairo and pango.
  *
  * Traps met here: cairo's own PNG writer is slow, so png_file.c writes the surface's rows. cairo's SVG turns text
  * into outlines, so svg_file.c writes the list. A PDF carries dates unless they are set. cairo loses errno: the
@@ -7,12 +7,12 @@
  * (selectable, searchable). Lines of many points are stroked in short pieces: the stroker's cost grows faster than
  * the length of a path.
  */
-#include "render/chart/chart_cairo.h"
+#include "render/draw/draw_cairo.h"
 
 #include "base/text.h"
 #include "milrise/arena.h"
-#include "render/chart/png_file.h"
-#include "render/chart/svg_file.h"
+#include "render/draw/png_file.h"
+#include "render/draw/svg_file.h"
 
 #include <cairo-pdf.h>
 #include <cairo.h>

@@ -2,7 +2,7 @@
  * draw_list.c - building, measuring and dumping draw lists. The table of advances was read from DejaVu Sans 2.37
  * (2048 units per em); a test holds it against the font that is installed.
  */
-#include "render/chart/draw_list.h"
+#include "render/draw/draw_list.h"
 
 #include "base/utf8.h"
 #include "milrise/diag.h"

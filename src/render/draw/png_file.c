@@ -8,7 +8,7 @@
  * from a palette of at most 256 colours halves file and time. A picture with more colours than that is written as it
  * is, three bytes a pixel. Many rows repeat the one above; they are copied.
  */
-#include "render/chart/png_file.h"
+#include "render/draw/png_file.h"
 
 #include "milrise/arena.h"
 

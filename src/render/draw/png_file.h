@@ -1,8 +1,8 @@
 /*
  * png_file.h - pixels as a PNG file, small and fast.
  */
-#ifndef MILRISE_RENDER_CHART_PNG_FILE_H
-#define MILRISE_RENDER_CHART_PNG_FILE_H
+#ifndef MILRISE_RENDER_DRAW_PNG_FILE_H
+#define MILRISE_RENDER_DRAW_PNG_FILE_H
 
 #include <stdbool.h>
 #include <stddef.h>

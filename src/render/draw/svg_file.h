@@ -2,10 +2,10 @@
  * svg_file.h - a draw list as an SVG file (W3C SVG 1.1) whose texts stay texts: they can be selected, searched and
  * read aloud.
  */
-#ifndef MILRISE_RENDER_CHART_SVG_FILE_H
-#define MILRISE_RENDER_CHART_SVG_FILE_H
+#ifndef MILRISE_RENDER_DRAW_SVG_FILE_H
+#define MILRISE_RENDER_DRAW_SVG_FILE_H
 
-#include "render/chart/draw_list.h"
+#include "render/draw/draw_list.h"
 
 /** mr_svg_write - hand the file's bytes to put, piece by piece; put returns false to stop. font: the family, for
  * which fallbacks are named. stamp_iso: date in the metadata, "" for none. Returns: false where put did. */

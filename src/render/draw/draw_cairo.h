@@ -1,13 +1,13 @@
 /*
- * chart_cairo.h - the back end: a draw list becomes a PNG, SVG or PDF file.
+ * draw_cairo.h - the back end: a draw list becomes a PNG, SVG or PDF file.
  *
  * Safe to call from several threads at once, each with lists of its own to read: every call has its own surface and
  * layout. The same list gives the same bytes whatever the thread, the order or the time zone.
  */
-#ifndef MILRISE_RENDER_CHART_CHART_CAIRO_H
-#define MILRISE_RENDER_CHART_CHART_CAIRO_H
+#ifndef MILRISE_RENDER_DRAW_DRAW_CAIRO_H
+#define MILRISE_RENDER_DRAW_DRAW_CAIRO_H
 
-#include "render/chart/draw_list.h"
+#include "render/draw/draw_list.h"
 
 enum mr_picture { MR_PICTURE_PNG, MR_PICTURE_SVG, MR_PICTURE_PDF, MR_PICTURE_COUNT, MR_PICTURE_SCREEN };
 extern const char *const mr_picture_suffix[MR_PICTURE_COUNT]; /* "png", ... */

@@ -1,11 +1,11 @@
 /*
  * draw_list.h - a chart as a neutral list of lines, areas, marks and texts in points (1/72 inch), origin top left.
  *
- * Charts fill the list without knowing any graphics library; chart_cairo.c is the one back end. The list prints as
+ * Charts fill the list without knowing any graphics library; draw_cairo.c is the one back end. The list prints as
  * stable text, which is what golden tests and people read. Everything lives in the list's arena.
  */
-#ifndef MILRISE_RENDER_CHART_DRAW_LIST_H
-#define MILRISE_RENDER_CHART_DRAW_LIST_H
+#ifndef MILRISE_RENDER_DRAW_DRAW_LIST_H
+#define MILRISE_RENDER_DRAW_DRAW_LIST_H
 
 #include "milrise/arena.h"
 

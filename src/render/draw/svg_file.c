@@ -5,7 +5,7 @@
  * text states the width that the layout counted on, so another font than the charts' own keeps clear of what stands
  * beside it; only where all its advances are known (draw_list.h).
  */
-#include "render/chart/svg_file.h"
+#include "render/draw/svg_file.h"
 
 #include <math.h>
 #include <stdarg.h>
