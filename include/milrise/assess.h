@@ -185,7 +185,8 @@ struct mr_zone_result {
     enum mr_outcome by_group[8]; /* see mr_groups */
     const char *worst;           /* titles of the checks that gave the outcome */
 };
-extern const char *const mr_groups[8];
+extern const char *const mr_groups[8];       /* stable words, as in report.json: "thickness" */
+extern const char *const mr_group_titles[8]; /* heads of columns: "Thickness" */
 
 struct mr_assessment {
     const struct mr_alignment *aligned;

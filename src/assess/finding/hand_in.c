@@ -5,6 +5,8 @@
 
 const char *const mr_groups[8] = {"thickness", "gauge",    "climate",      "reaction",
                                   "lines",     "material", "shift record", "history"};
+const char *const mr_group_titles[8] = {"Thickness", "Gauge",    "Climate",      "Reaction",
+                                        "Lines",     "Material", "Shift record", "History"};
 
 const char *mr_outcome_text(enum mr_outcome outcome) {
     static const char *const text[] = {

@@ -60,8 +60,8 @@ static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, uns
     struct mr_cell_out cells[MR_COUNT(widths)] = {mr_text_cell(MR_LOOK_HEAD, "Zone"),
                                                   mr_text_cell(MR_LOOK_HEAD, "Outcome")};
     for (size_t g = 0; g < MR_COUNT(mr_groups); g++)
-        cells[2 + g] = mr_text_cell(MR_LOOK_HEAD, mr_groups[g]);
-    cells[10] = mr_text_cell(MR_LOOK_HEAD, "because of");
+        cells[2 + g] = mr_text_cell(MR_LOOK_HEAD, mr_group_titles[g]);
+    cells[10] = mr_text_cell(MR_LOOK_HEAD, "Because of");
     mr_sheet_row(s, job->arena, row, MR_COUNT(cells), cells, widths);
     mr_sheet_table(s, row, row + (unsigned)(t ? t->n_rows : 0), 10, true);
     for (size_t i = 0; t && i < t->n_rows; i++) {

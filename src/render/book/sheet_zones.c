@@ -125,10 +125,10 @@ static void put_outcomes(struct zone_page *p) {
     if (row != MR_NONE)
         outcome = mr_ref_cell(p->job, p->sheet, t, "outcome", row);
     mr_sheet_cell(p->sheet, p->row, 1, &outcome);
-    const char *why = r->worst && r->worst[0] ? mr_printf(p->job->arena, "because of: %s", r->worst) : "";
+    const char *why = r->worst && r->worst[0] ? mr_printf(p->job->arena, "Because of: %s", r->worst) : "";
     mr_sheet_text(p->sheet, p->row++, 2, MR_LOOK_VALUE, mr_text_fit(p->job->arena, why, 10, false, 400));
     for (size_t g = 0; g < COLUMNS; g++)
-        cells[g] = mr_text_cell(MR_LOOK_HEAD, mr_groups[g]);
+        cells[g] = mr_text_cell(MR_LOOK_HEAD, mr_group_titles[g]);
     put_row(p, cells);
     for (size_t g = 0; g < COLUMNS; g++) {
         cells[g] = mr_text_cell(mr_look_outcome(r->by_group[g], false), mr_outcome_text(r->by_group[g]));

@@ -10,7 +10,7 @@ void mr_sub_verdict(const struct mr_sub *s) {
     const struct mr_assessment *a = s->a;
     struct mr_grid_column columns[2 + 8] = {{"Zone", false}, {"Outcome", false}};
     for (size_t g = 0; g < MR_COUNT(mr_groups); g++)
-        columns[2 + g].title = mr_groups[g];
+        columns[2 + g].title = mr_group_titles[g];
     struct mr_grid grid = mr_sub_grid(s, MR_COUNT(columns), columns);
     mr_sub_section(s, "Verdict by zone", "verdict");
     mr_leaves_paragraph(s->l, MR_LEAF_STRONG, 0,

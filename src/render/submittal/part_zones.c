@@ -52,7 +52,7 @@ static void put_facts(const struct mr_sub *s, const struct mr_zone *z, const str
 static void put_groups(const struct mr_sub *s, size_t zone) {
     struct mr_grid_column columns[9] = {{"Outcome", false}};
     for (size_t g = 0; g < 8; g++)
-        columns[1 + g].title = mr_groups[g];
+        columns[1 + g].title = mr_group_titles[g];
     struct mr_grid grid = mr_sub_grid(s, MR_COUNT(columns), columns);
     const struct mr_zone_result *r = &s->a->zones[zone];
     mr_grid_outcome(&grid, r->outcome, mr_sub_word(s, mr_outcome_text(r->outcome)));
