@@ -64,7 +64,7 @@ endif
 # What milrise --version says of the libraries that it was built with. libcsv has no pkg-config file, that of libxlsxwriter
 # another number.
 LIBRARIES = libxlsxwriter $(shell printf '\043include <xlsxwriter.h>\nLXW_VERSION' | $(CC) -E -P -x c - | tail -n 1 | tr -d '"'), \
-	$(shell for p in cairo pangocairo gsl libRmath jansson libpng glib-2.0 libcrypto; do \
+	$(shell for p in cairo pangocairo gsl libRmath jansson libdeflate glib-2.0 libcrypto; do \
 	printf '%s %s, ' $$p $$(pkg-config --modversion $$p); done)libcsv \
 	$(shell printf '\043include <csv.h>\nCSV_MAJOR.CSV_MINOR.CSV_RELEASE' | $(CC) -E -P -x c - | tail -n 1 | tr -d ' ')
 $(B)/cli/cli.o: CPPFLAGS += -DMR_LIBRARIES='"$(LIBRARIES)"'
