@@ -4,8 +4,8 @@
 #ifndef MILRISE_TEST_FILM_JUDGE_H
 #define MILRISE_TEST_FILM_JUDGE_H
 
-#include "assess/thickness/film.h"
-#include "assess/thickness/rules.h"
+#include "assess/film/film.h"
+#include "assess/film/rules.h"
 
 /** film_rule - a built-in rule set; the test fails where it cannot be read. */
 const struct mr_rule *film_rule(struct mr_arena *arena, const char *name);

@@ -8,10 +8,10 @@
 #ifndef MILRISE_ASSESS_THICKNESS_THICKNESS_H
 #define MILRISE_ASSESS_THICKNESS_THICKNESS_H
 
+#include "assess/film/film_stats.h"
+#include "assess/film/rules.h"
 #include "assess/finding/finding_text.h"
 #include "assess/finding/line_ranges.h"
-#include "assess/thickness/film_stats.h"
-#include "assess/thickness/rules.h"
 
 /* One survey of a subject, judged by every rule in force. */
 struct mr_survey {

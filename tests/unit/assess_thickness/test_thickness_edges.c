@@ -5,9 +5,9 @@
 #include "support/film_judge.h"
 #include "unit/assess_thickness/site.h"
 
+#include "assess/film/film_stats.h"
 #include "assess/finding/finding_text.h"
 #include "assess/finding/line_ranges.h"
-#include "assess/thickness/film_stats.h"
 
 #include <criterion/criterion.h>
 #include <math.h>

@@ -1,7 +1,7 @@
 /*
  * rule_counts.c - how many areas, spots and readings a rule set asks for, by its tiers and the zone's area.
  */
-#include "assess/thickness/rules.h"
+#include "assess/film/rules.h"
 
 #include <math.h>
 

@@ -8,7 +8,7 @@
  * found it passing. Tolerance of gauge and of reference combined: root sum of squares, or plain sum (ASTM D7091, both
  * ways from memory). The comparison is exact: whole quanta, squared.
  */
-#include "assess/thickness/gauge.h"
+#include "assess/gauge/gauge.h"
 
 #include "base/text.h"
 #include "numeric/exact_decimal.h"

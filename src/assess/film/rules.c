@@ -2,7 +2,7 @@
  * rules.c - rule sets from their text files. The grammar stands in rules.h; a rule set with an error is refused
  * whole, because a misspelt limit must not silently vanish.
  */
-#include "assess/thickness/rules.h"
+#include "assess/film/rules.h"
 
 #include "base/keyfile.h"
 #include "base/text.h"

@@ -8,8 +8,8 @@
 #ifndef MILRISE_ASSESS_THICKNESS_FILM_STATS_H
 #define MILRISE_ASSESS_THICKNESS_FILM_STATS_H
 
-#include "assess/thickness/film.h"
-#include "assess/thickness/gauge.h"
+#include "assess/film/film.h"
+#include "assess/gauge/gauge.h"
 #include "numeric/summary_stats.h"
 
 /* Readings ordered by area and spot; spots in order of time. */

@@ -1,7 +1,7 @@
 /*
  * film.c - readings to spots to areas. The rules of grouping stand in film.h.
  */
-#include "assess/thickness/film.h"
+#include "assess/film/film.h"
 
 #include "numeric/stable_sort.h"
 #include "numeric/summary_stats.h"

@@ -3,7 +3,7 @@
  */
 #include "assess/finding/finding_text.h"
 #include "assess/finding/line_ranges.h"
-#include "assess/thickness/gauge.h"
+#include "assess/gauge/gauge.h"
 #include "base/text.h"
 
 #include <math.h>

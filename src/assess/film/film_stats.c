@@ -1,7 +1,7 @@
 /*
  * film_stats.c - see film_stats.h.
  */
-#include "assess/thickness/film_stats.h"
+#include "assess/film/film_stats.h"
 
 #include "numeric/stable_sort.h"
 

@@ -6,8 +6,8 @@
  * no area: they are counted as incomplete and neither pass nor fail. A row that gives a mean is no single reading: a
  * limit on readings is not shown by it, and missed where the mean itself lies beyond.
  */
-#include "assess/thickness/film.h"
-#include "assess/thickness/rules.h"
+#include "assess/film/film.h"
+#include "assess/film/rules.h"
 
 static size_t per_spot(const struct mr_film *film, const struct mr_rule *rule) {
     size_t own = rule->readings_per_spot ? rule->readings_per_spot : film->per_spot;
