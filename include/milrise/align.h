@@ -157,6 +157,7 @@ struct mr_alignment {
     MR_VEC(struct mr_action_at) actions; /* order of time */
     MR_VEC(struct mr_placed) readings;   /* same order as data->readings */
     MR_VEC(struct mr_placed) base_metal;
+    MR_VEC(struct mr_placed) wet_film;
     MR_VEC(struct mr_checked) checks; /* same order as data->verifications */
     MR_VEC(struct mr_track) tracks;   /* by instrument, meaning, channel */
     MR_VEC(struct mr_clock) clocks;

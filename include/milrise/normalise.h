@@ -17,6 +17,7 @@
     X(MR_KIND_THICKNESS, "thickness", "thickness readings")                                                          \
     X(MR_KIND_VERIFICATION, "verification", "gauge verifications")                                                   \
     X(MR_KIND_BASE_METAL, "base metal", "base metal readings")                                                       \
+    X(MR_KIND_WET_FILM, "wet film", "wet-film readings")                                                             \
     X(MR_KIND_CLIMATE, "climate", "climate log")                                                                     \
     X(MR_KIND_TEMPERATURE, "temperature", "temperature log")                                                         \
     X(MR_KIND_PRESSURE, "pressure", "line pressure log")                                                             \
@@ -216,7 +217,7 @@ struct mr_file {
     struct mr_account account;
 };
 
-/* One value shown by a thickness gauge, on film or on base metal. */
+/* One value shown by a thickness gauge, on film, wet film or base metal. */
 struct mr_reading {
     uint32_t file; /* index into mr_data.files */
     uint32_t line;
@@ -309,6 +310,7 @@ struct mr_data {
     MR_VEC(struct mr_file) files;       /* same order as sources->list */
     MR_VEC(struct mr_reading) readings; /* file order, then line order; likewise below */
     MR_VEC(struct mr_reading) base_metal;
+    MR_VEC(struct mr_reading) wet_film; /* of a notched gauge; never judged as dry film */
     MR_VEC(struct mr_verification) verifications;
     MR_VEC(struct mr_spray) sprays;
     MR_VEC(struct mr_shift_item) shift_items;

@@ -80,6 +80,9 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
       "share of the film that the tolerance interval holds", MR_SRC_PD)                                              \
     X(MR_DFT_PASS_MIN, "thickness", "pass minimum", NUMBER, FILM, "3 mil", "film of a light pass", MR_SRC_CP)        \
     X(MR_DFT_PASS_MAX, "thickness", "pass maximum", NUMBER, FILM, "6 mil", "film of a heavy pass", MR_SRC_CP)        \
+    X(MR_DFT_WET_RATIO, "thickness", "wet to dry ratio", NUMBER, NONE, "",                                           \
+      "wet film for one of dry film, as the supplier states it: a forecast of the dry film, never a judgement",      \
+      MR_SRC_JOB)                                                                                                    \
     X(MR_DFT_8020_STRICT, "thickness", "80-20 strict", FLAG, NONE, "yes",                                            \
       "yes: fewer than 20 % below the minimum; no: at most 20 %",                                                    \
       "ISO 19840 as summarised by Vereniging Qualion, 2012")                                                         \

@@ -46,6 +46,8 @@ static int64_t last_moment(const struct mr_alignment *a) {
         later(&last, a->readings.v[i].t_utc_ms);
     for (size_t i = 0; i < a->base_metal.n; i++)
         later(&last, a->base_metal.v[i].t_utc_ms);
+    for (size_t i = 0; i < a->wet_film.n; i++)
+        later(&last, a->wet_film.v[i].t_utc_ms);
     for (size_t i = 0; i < a->checks.n; i++)
         later(&last, a->checks.v[i].t_utc_ms);
     for (size_t i = 0; i < a->material_utc.n; i++)
@@ -54,8 +56,8 @@ static int64_t last_moment(const struct mr_alignment *a) {
 }
 
 static bool empty(const struct mr_data *d) {
-    return d->readings.n + d->base_metal.n + d->verifications.n + d->sprays.n + d->shift_items.n + d->materials.n +
-               d->zones.n + d->channels.n ==
+    return d->readings.n + d->base_metal.n + d->wet_film.n + d->verifications.n + d->sprays.n + d->shift_items.n +
+               d->materials.n + d->zones.n + d->channels.n ==
            0;
 }
 

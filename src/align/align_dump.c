@@ -182,6 +182,8 @@ static void dump_records(struct align_text *d) {
     dump_placed(d, a->readings.v, a->readings.n);
     put(d, "base metal %zu\n", a->base_metal.n);
     dump_placed(d, a->base_metal.v, a->base_metal.n);
+    put(d, "wet film %zu\n", a->wet_film.n);
+    dump_placed(d, a->wet_film.v, a->wet_film.n);
     put(d, "checks %zu\n", a->checks.n);
     for (size_t i = 0; i < a->checks.n; i++) {
         const struct mr_source *s = a->data->files.v[a->checks.v[i].check->file].source;

@@ -272,6 +272,8 @@ void mr_align_clocks(struct mr_align_state *st) {
         own_by_serial(st, &list, &seen, d->readings.v[i].serial, d->readings.v[i].file, &last);
     for (size_t i = 0; i < d->base_metal.n; i++)
         own_by_serial(st, &list, &seen, d->base_metal.v[i].serial, d->base_metal.v[i].file, &last);
+    for (size_t i = 0; i < d->wet_film.n; i++)
+        own_by_serial(st, &list, &seen, d->wet_film.v[i].serial, d->wet_film.v[i].file, &last);
     for (size_t i = 0; i < d->verifications.n; i++)
         own_by_serial(st, &list, &seen, d->verifications.v[i].serial, d->verifications.v[i].file, &last);
     if (list.n)

@@ -199,6 +199,10 @@ static void gather_records(struct mr_align_state *st, doubt_list *doubts) {
         gather_row(&g, d->base_metal.v[i].file, d->base_metal.v[i].line, 0, d->base_metal.v[i].t_ms,
                    d->base_metal.v[i].serial);
     gather_end(&g);
+    for (size_t i = 0; i < d->wet_film.n; i++)
+        gather_row(&g, d->wet_film.v[i].file, d->wet_film.v[i].line, 0, d->wet_film.v[i].t_ms,
+                   d->wet_film.v[i].serial);
+    gather_end(&g);
     for (size_t i = 0; i < d->verifications.n; i++)
         gather_row(&g, d->verifications.v[i].file, d->verifications.v[i].line, 0, d->verifications.v[i].t_ms,
                    d->verifications.v[i].serial);

@@ -191,10 +191,10 @@ void mr_align_placed(struct mr_align_state *st) {
         if (!a->readings.v[i].aside)
             a->by_route[a->readings.v[i].route]++;
     }
-    a->base_metal.v = MR_ARRAY(st->arena, struct mr_placed, st->data->base_metal.n);
-    a->base_metal.n = a->base_metal.cap = st->data->base_metal.n;
     for (size_t i = 0; i < st->data->base_metal.n; i++)
-        a->base_metal.v[i] = place(&p, &st->data->base_metal.v[i]);
+        MR_PUSH(st->arena, &a->base_metal, place(&p, &st->data->base_metal.v[i]));
+    for (size_t i = 0; i < st->data->wet_film.n; i++)
+        MR_PUSH(st->arena, &a->wet_film, place(&p, &st->data->wet_film.v[i]));
     number_surveys(&p, a->readings.v, a->readings.n);
     number_surveys(&p, a->base_metal.v, a->base_metal.n);
     for (size_t i = 0; i < st->data->verifications.n; i++) {

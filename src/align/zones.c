@@ -134,6 +134,8 @@ static void meet_all(struct mr_align_state *st, met_list *list, struct mr_names 
     for (size_t i = 0; i < d->base_metal.n; i++)
         meet(st, list, seen, d->base_metal.v[i].zone,
              mr_align_place(st, d->base_metal.v[i].file, d->base_metal.v[i].line));
+    for (size_t i = 0; i < d->wet_film.n; i++)
+        meet(st, list, seen, d->wet_film.v[i].zone, mr_align_place(st, d->wet_film.v[i].file, d->wet_film.v[i].line));
     for (size_t i = 0; i < d->channels.n; i++) {
         const struct mr_channel *c = &d->channels.v[i];
         meet(st, list, seen, c->zone, mr_align_place(st, c->file, c->n ? c->line[0] : 0));

@@ -32,6 +32,7 @@ static const struct {
     {MR_DFT_SPOT_PER_AREA, 1, 1000, "1 to 1000"},
     {MR_DFT_UNUSUAL, 1, 1000, "1 to 1000"},
     {MR_DFT_BASE_MIN, 1, 100000, "1 to 100000"},
+    {MR_DFT_WET_RATIO, 1, 100, "1 to 100"},
     {MR_DFT_PROBABILITY, 50, 99.9999, "50 % to 99.9999 %"},
     {MR_DFT_OUTLIER, 0.0001, 50, "0.0001 % to 50 %"},
     {MR_DFT_CONFIDENCE, 50, 99.9999, "50 % to 99.9999 %"},

@@ -286,9 +286,9 @@ static void add_summary(struct mr_assess *a, const struct mr_zone_result *job_wi
  * its zones are then not shown, and the report says what each of them still needs. */
 static bool was_judged(const struct mr_assess *a) {
     const struct mr_data *d = a->aligned->data;
-    bool data = d->zones.n + a->aligned->readings.n + a->aligned->base_metal.n + a->aligned->checks.n +
-                    a->aligned->windows.n + a->aligned->actions.n + a->aligned->tracks.n + d->shift_items.n +
-                    d->materials.n >
+    bool data = d->zones.n + a->aligned->readings.n + a->aligned->base_metal.n + a->aligned->wet_film.n +
+                    a->aligned->checks.n + a->aligned->windows.n + a->aligned->actions.n + a->aligned->tracks.n +
+                    d->shift_items.n + d->materials.n >
                 0;
     if (!data)
         return false;

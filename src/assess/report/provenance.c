@@ -109,7 +109,8 @@ static void add_trace(struct mr_assess *a) {
         {"survey", "Survey", MR_UNIT_NONE, 0},
     };
     double most = mr_set_num(&a->job->settings, MR_TRACE_ROWS);
-    size_t total = al->readings.n + al->base_metal.n, limit = isnan(most) ? total : (size_t)fmax(0.0, most), rows = 0;
+    size_t total = al->readings.n + al->base_metal.n + al->wet_film.n,
+           limit = isnan(most) ? total : (size_t)fmax(0.0, most), rows = 0;
     const char *cut =
         total > limit
             ? mr_printf(a->arena, " The first %zu of %zu are listed; the alignment's dump has all.", limit, total)
@@ -125,6 +126,8 @@ static void add_trace(struct mr_assess *a) {
         trace_reading(a, table, &al->readings.v[i], "thickness");
     for (size_t i = 0; i < al->base_metal.n && rows < limit; i++, rows++)
         trace_reading(a, table, &al->base_metal.v[i], "base metal");
+    for (size_t i = 0; i < al->wet_film.n && rows < limit; i++, rows++)
+        trace_reading(a, table, &al->wet_film.v[i], "wet film");
     if (table->n_rows > 0)
         mr_add_table(a, table);
 }

@@ -348,4 +348,5 @@ void mr_assess_thickness(struct mr_assess *a) {
     mr_extent_table(t);
     mr_correction_table(t);
     mr_gauge_comparison(t);
+    mr_wet_film(a);
 }

@@ -79,8 +79,11 @@ static void take_kind_key(struct map_loader *l, struct mr_map *map, const struct
     } else if (strcmp(key->key, "needs words") == 0) {
         for (const char *word; (word = next_item(l->arena, &list, ',')) != NULL;)
             MR_PUSH(l->arena, &map->needs_words, word);
+    } else if (strcmp(key->key, "never words") == 0) {
+        for (const char *word; (word = next_item(l->arena, &list, ',')) != NULL;)
+            MR_PUSH(l->arena, &map->never_words, word);
     } else {
-        wrong(l, key, "Keys of [kind]: name, needs, helps, not with, file words, needs words.");
+        wrong(l, key, "Keys of [kind]: name, needs, helps, not with, file words, needs words, never words.");
     }
 }
 

@@ -27,6 +27,8 @@ struct mr_map {
     MR_VEC(mr_meanings) needs; /* any one of these sets */
     mr_meanings helps, not_with;
     MR_VEC(const char *) file_words, needs_words, ignore;
+    MR_VEC(const char *)
+    never_words; /* a column of numbers with one of them in its heading speaks against the kind */
     MR_VEC(struct mr_word_list) lists; /* other sections, "actions.spray", "words.yes", "channels.line a" */
 };
 

@@ -26,9 +26,8 @@ static bool is_doubtful(struct mr_arena *arena, const struct mr_plan *plan, size
     const struct mr_plan_column *c = &plan->col[col];
     const enum mr_meaning m = c->as.meaning;
     /* a reading on a shim is held against the shim, which shows what is none */
-    const bool asks = plan->kind == MR_KIND_PRESSURE
-                          ? m == MR_M_LINE_A || m == MR_M_LINE_B || m == MR_M_MAIN
-                          : m == MR_M_FILM && (plan->kind == MR_KIND_THICKNESS || plan->kind == MR_KIND_BASE_METAL);
+    const bool asks = plan->kind == MR_KIND_PRESSURE ? m == MR_M_LINE_A || m == MR_M_LINE_B || m == MR_M_MAIN
+                                                     : m == MR_M_FILM && mr_is_film_kind(plan->kind);
     if (!asks || c->by_job || c->mean || c->unit_unknown) /* its unit is asked for already */
         return false;
     const char *text = plan->source->columns[col].text, *words = c->words;

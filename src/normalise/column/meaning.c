@@ -110,6 +110,10 @@ bool mr_is_row_time(enum mr_meaning m) {
            (m >= MR_M_YEAR && m <= MR_M_HALF);
 }
 
+bool mr_is_film_kind(enum mr_kind kind) {
+    return kind == MR_KIND_THICKNESS || kind == MR_KIND_BASE_METAL || kind == MR_KIND_WET_FILM;
+}
+
 bool mr_is_log(enum mr_kind kind) {
     return kind == MR_KIND_CLIMATE || kind == MR_KIND_TEMPERATURE || kind == MR_KIND_PRESSURE;
 }

@@ -35,6 +35,9 @@ bool mr_is_time(enum mr_meaning meaning);
 /** mr_is_log - climate, temperature, pressure. */
 bool mr_is_log(enum mr_kind kind);
 
+/** mr_is_film_kind - rows are plain readings of film: dry, wet, or on base metal. */
+bool mr_is_film_kind(enum mr_kind kind);
+
 /** mr_physical_range - what a channel or film reading can show, canonical. */
 void mr_physical_range(const struct mr_settings *settings, enum mr_meaning meaning, double *least, double *most);
 

@@ -179,6 +179,14 @@ static bool forbidden(const struct mr_maps *maps, const struct mr_map *map, cons
     return (g->found & map->not_with) != 0;
 }
 
+/* Film that is not of this kind, under another heading: the file is not of this kind alone. */
+static bool holds_never(const struct mr_map *map, const struct mr_guess *g, const struct mr_column_shapes *shapes) {
+    for (size_t i = 0; i < shapes->columns; i++)
+        if (shapes->col[i].numbers && any_word(g->col[i].words, map->never_words.v, map->never_words.n))
+            return true;
+    return false;
+}
+
 /* "HR" is a humidity in two languages and the hour in others: beside a humidity of its own, or with hours in it, the
  * hour. */
 static void drop_hours(struct mr_plan_column *col, const struct mr_column_shapes *shapes, size_t n) {
@@ -257,14 +265,14 @@ struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps
         c->as.meaning = best.meaning;
         set_unit(arena, c, head, &best, &shapes->col[i]);
     }
-    if (kind == MR_KIND_THICKNESS || kind == MR_KIND_BASE_METAL)
+    if (mr_is_film_kind(kind))
         take_means(arena, &g, map, source, shapes);
     drop_hours(g.col, shapes, n);
     mr_settle_rivals(g.col, score, shapes, n);
     for (size_t i = 0; i < n; i++)
         g.found |= g.col[i].as.meaning == MR_M_IGNORE ? 0 : MR_BIT(g.col[i].as.meaning);
     g.score = needs_score(map, &g, shapes, n);
-    if (!g.score || forbidden(maps, map, &g, n)) {
+    if (!g.score || forbidden(maps, map, &g, n) || holds_never(map, &g, shapes)) {
         g.score = 0;
         return g;
     }

@@ -190,6 +190,7 @@ size_t mr_shown_rows(struct mr_arena *arena, const struct mr_data *data, size_t 
         }
     SHOW(data->readings, show_reading)
     SHOW(data->base_metal, show_reading)
+    SHOW(data->wet_film, show_reading)
     SHOW(data->verifications, show_verification)
     SHOW(data->sprays, show_spray)
     SHOW(data->shift_items, show_shift)

@@ -285,7 +285,7 @@ static void apply(struct mr_compared_rows *s, const struct mr_file_state *files)
         mr_log_drop(state, s->fate);
         return;
     }
-    if (state->plan->kind == MR_KIND_THICKNESS || state->plan->kind == MR_KIND_BASE_METAL) {
+    if (mr_is_film_kind(state->plan->kind)) {
         mr_readings_drop(state, s->fate);
         return;
     }
@@ -331,7 +331,7 @@ void mr_find_overlap(struct mr_file_state *files, size_t n) {
             if (tie == TIE_NO)
                 continue;
             compare(&side[a], &side[b], a, tie);
-            if (files[a].plan->kind == MR_KIND_THICKNESS || files[a].plan->kind == MR_KIND_BASE_METAL)
+            if (mr_is_film_kind(files[a].plan->kind))
                 mr_compare_untimed(&side[a], &side[b], a);
         }
     for (size_t i = 0; i < n; i++)

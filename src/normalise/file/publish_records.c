@@ -137,6 +137,8 @@ static void publish_log(struct mr_arena *arena, struct mr_data *data, struct mr_
 static void append_records(struct mr_arena *arena, struct mr_data *data, struct mr_file_state *state) {
     if (state->plan->kind == MR_KIND_BASE_METAL) {
         APPEND(base_metal, state->records.readings);
+    } else if (state->plan->kind == MR_KIND_WET_FILM) {
+        APPEND(wet_film, state->records.readings);
     } else {
         APPEND(readings, state->records.readings);
     }

@@ -59,6 +59,7 @@ size_t mr_row_count(const struct mr_file_state *state) {
         return state->log.n;
     case MR_KIND_THICKNESS:
     case MR_KIND_BASE_METAL:
+    case MR_KIND_WET_FILM:
         return state->records.readings.n;
     case MR_KIND_VERIFICATION:
         return state->records.verifications.n;
@@ -85,6 +86,7 @@ int64_t mr_row_time(const struct mr_file_state *state, size_t i) {
         return state->log.t_ms[i];
     case MR_KIND_THICKNESS:
     case MR_KIND_BASE_METAL:
+    case MR_KIND_WET_FILM:
         return state->records.readings.v[i].t_ms;
     case MR_KIND_VERIFICATION:
         return state->records.verifications.v[i].t_ms;
@@ -109,6 +111,7 @@ uint64_t mr_row_hash(const struct mr_file_state *state, size_t i) {
     switch (state->plan->kind) {
     case MR_KIND_THICKNESS:
     case MR_KIND_BASE_METAL:
+    case MR_KIND_WET_FILM:
         return reading_hash(&state->records.readings.v[i]);
     case MR_KIND_VERIFICATION: {
         const struct mr_verification *v = &state->records.verifications.v[i];

@@ -127,7 +127,7 @@ bool mr_block_line(struct mr_file_state *state, const struct mr_row *row) {
         return block_unit(state, row, value);
     if (mr_is_log(kind))
         return mr_name_among(name, MR_DATE_NAMES) && mr_timer_block(&state->timer, value, strlen(value), row->line);
-    if (kind != MR_KIND_THICKNESS && kind != MR_KIND_BASE_METAL && kind != MR_KIND_VERIFICATION)
+    if (!mr_is_film_kind(kind) && kind != MR_KIND_VERIFICATION)
         return false; /* in a shift record "gauge, yes" is an item */
     if (mr_name_among(name, MR_DATE_NAMES))
         return mr_timer_block(&state->timer, value, strlen(value), row->line) ||

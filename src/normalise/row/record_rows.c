@@ -17,6 +17,7 @@ static int take(const struct mr_spread *s) {
     switch (s->state->plan->kind) {
     case MR_KIND_THICKNESS:
     case MR_KIND_BASE_METAL:
+    case MR_KIND_WET_FILM:
         return mr_record_reading(s);
     case MR_KIND_VERIFICATION:
         return mr_record_verification(s);

@@ -21,7 +21,7 @@ static bool measures(enum mr_kind kind, enum mr_dim dim) {
     case MR_DIM_SHARE:
         return kind == MR_KIND_CLIMATE || kind == MR_KIND_TEMPERATURE;
     case MR_DIM_FILM:
-        return kind == MR_KIND_THICKNESS || kind == MR_KIND_BASE_METAL || kind == MR_KIND_VERIFICATION;
+        return mr_is_film_kind(kind) || kind == MR_KIND_VERIFICATION;
     case MR_DIM_AREA:
     case MR_DIM_LENGTH:
         return kind == MR_KIND_ZONES;
@@ -89,8 +89,8 @@ static enum mr_meaning propose(const struct mr_plan *plan, enum mr_dim dim, cons
                 {MR_KIND_CLIMATE, MR_M_RH},      {MR_KIND_TEMPERATURE, MR_M_PROBE_TEMP},
                 {MR_KIND_TEMPERATURE, MR_M_RH},  {MR_KIND_THICKNESS, MR_M_FILM},
                 {MR_KIND_BASE_METAL, MR_M_FILM}, {MR_KIND_VERIFICATION, MR_M_FILM},
-                {MR_KIND_ZONES, MR_M_AREA},      {MR_KIND_ZONES, MR_M_STEEL_MM},
-                {MR_KIND_ZONES, MR_M_MEMBER}};
+                {MR_KIND_WET_FILM, MR_M_FILM},   {MR_KIND_ZONES, MR_M_AREA},
+                {MR_KIND_ZONES, MR_M_STEEL_MM},  {MR_KIND_ZONES, MR_M_MEMBER}};
     enum mr_meaning last = MR_M_IGNORE;
     if (dim == MR_DIM_TEMP && (mr_words_hold(words, "dew") || mr_words_hold(words, "taupunkt")))
         return MR_M_DEW;

@@ -3,6 +3,7 @@
  * else. The advice comes first and is given once, with the places that it holds for.
  */
 #include "render/answer/answer_page.h"
+#include "render/chart/chart_table.h"
 #include "render/data/outline.h"
 
 #include "base/outfile.h"
@@ -11,7 +12,7 @@
 #include <errno.h>
 #include <string.h>
 
-enum { PLACES_MOST = 4, STEPS_MOST = 30 };
+enum { PLACES_MOST = 4, STEPS_MOST = 30, WET_MOST = 30 };
 
 static void add(struct mr_page *page, enum mr_page_kind kind, const char *a, const char *b, const char *c,
                 const char *d) {
@@ -159,6 +160,34 @@ static void add_zones(struct mr_page *page, const struct mr_assessment *a) {
     }
 }
 
+/* "220 µm (200 to 240)": three columns of a row; the reason where they are blank. */
+static const char *wet_text(struct mr_arena *arena, const struct mr_table *t, size_t row, size_t first) {
+    const struct mr_value *v = &t->values.v[row * t->n_fields + first];
+    const struct mr_field *f = &t->fields[first];
+    if (v->type == MR_V_BLANK)
+        return mr_printf(arena, "none: %s", v->text);
+    return mr_printf(arena, "%.*f %s (%.*f to %.*f)", f->decimals, v->number, mr_unit_symbol(f->unit), f->decimals,
+                     v[1].number, f->decimals, v[2].number);
+}
+
+/* What wet film forecasts, told as that and nothing more. */
+static void add_wet_film(struct mr_page *page, const struct mr_assessment *a) {
+    const struct mr_table *t = mr_find_table(a, "wet-film");
+    if (!t)
+        return;
+    add_one(page, MR_PAGE_HEADING, "Wet film: a forecast, not judged");
+    add(page, MR_PAGE_ROW_HEAD, "Zone and coat", "Readings", "Wet film", "Dry film, forecast");
+    for (size_t i = 0; i < t->n_rows && i < WET_MOST; i++) {
+        const struct mr_value *v = &t->values.v[i * t->n_fields];
+        add(page, MR_PAGE_ROW, mr_printf(page->arena, "%s, %s", v[0].text, v[1].text),
+            mr_printf(page->arena, "%lld", (long long)v[2].count), wet_text(page->arena, t, i, 3),
+            wet_text(page->arena, t, i, 6));
+    }
+    if (t->n_rows > WET_MOST)
+        add_one(page, MR_PAGE_TEXT,
+                mr_printf(page->arena, "%zu more: see the sheet Wet film of the workbook.", t->n_rows - WET_MOST));
+}
+
 static const char *set_aside_text(struct mr_arena *arena, const struct mr_account *acc) {
     const char *text = "";
     for (size_t k = 0; k < MR_ASIDE_COUNT; k++)
@@ -231,6 +260,7 @@ static struct mr_page page_of(struct mr_arena *arena, const struct mr_answer *an
         add_zones(&page, a);
     add_steps(&page, answer);
     if (a) {
+        add_wet_film(&page, a);
         add_files(&page, a);
         add_report(&page, answer);
     }

@@ -31,6 +31,8 @@ static const struct book_order {
                    {"thickness-doubt", false},
                    {"surveys", false},
                    {"thickness-corrections", false},
+                   {"wet-film", false},
+                   {"wet-film-readings", false},
                    {"windows", false},
                    {"climate", false},
                    {"heat-by-coat", false},

@@ -97,7 +97,16 @@ void site_base_metal(struct site *s, size_t zone, double written) {
     MR_PUSH(s->arena, &s->al.base_metal, p);
 }
 
+void site_wet_film(struct site *s, size_t zone, int coat, double written) {
+    struct mr_reading r = reading(s, "", "", written, MR_UNIT_UM);
+    struct mr_placed p = {.t_utc_ms = s->t, .zone = zone, .coat = coat, .route_note = "", .window = MR_NONE};
+    MR_PUSH(s->arena, &s->data.wet_film, r);
+    MR_PUSH(s->arena, &s->al.wet_film, p);
+}
+
 void site_judge(struct site *s) {
+    for (size_t i = 0; i < s->al.wet_film.n; i++)
+        s->al.wet_film.v[i].reading = &s->data.wet_film.v[i];
     for (size_t i = 0; i < s->al.readings.n; i++)
         s->al.readings.v[i].reading = &s->data.readings.v[i];
     for (size_t i = 0; i < s->al.base_metal.n; i++)

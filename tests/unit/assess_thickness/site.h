@@ -33,6 +33,7 @@ void site_spots(struct site *s, size_t zone, size_t n, double written, enum mr_u
 
 void site_check(struct site *s, const char *when, double certified, double reading);
 void site_base_metal(struct site *s, size_t zone, double written);
+void site_wet_film(struct site *s, size_t zone, int coat, double written);
 
 /** site_judge - links readings and runs the part. */
 void site_judge(struct site *s);
