@@ -198,7 +198,7 @@ Test(sample_report, every_row_of_every_file_is_accounted_for) {
                          json_integer_value(json_object_get(input, "rows_used")) + aside,
                      "%s", text_of(input, "path"));
     }
-    cr_assert_eq(i, 18, "the job has eighteen inputs");
+    cr_assert_eq(i, 20, "the job has twenty inputs");
 }
 
 static char *report_bytes(size_t *n) {

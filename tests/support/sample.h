@@ -85,6 +85,10 @@ bool sample_write_gauges(const struct sample_plan *plan, const char *dir);
 bool sample_write_climate(const struct sample_plan *plan, const char *dir);
 bool sample_write_steel(const struct sample_plan *plan, const char *dir);
 bool sample_write_lines(const struct sample_plan *plan, const char *dir);
+bool sample_write_again(const struct sample_plan *plan, const char *dir);
+
+/** sample_base_metal_um - what a gauge set on smooth steel shows on the zone's blasted steel. */
+double sample_base_metal_um(const struct sample_zone *zone);
 
 /** sample_write - the whole job below dir. Returns: true where every file was written. */
 bool sample_write(const char *dir);

@@ -67,6 +67,8 @@ static const char job_head[] =
     "rules = restriction-level-3\n"
     "# Both gauges were set on smooth steel; the readings on the blasted steel come off.\n"
     "correction = base metal\n"
+    "# From the supplier's data sheet; the sprayer's wet film then forecasts the dry film.\n"
+    "wet to dry ratio = 1.02\n"
     "\n"
     "[climate]\n"
     "dew-point spread minimum = 5 degF\n"
@@ -94,6 +96,12 @@ static const char job_head[] =
     "\n"
     "[shift record]\n"
     "items = hoses inspected, water leak test, part sides marked, steel accepted, gun stripped\n"
+    "\n"
+    "[disposition \"Deck soffit west\"]\n"
+    "decision = accept as is\n"
+    "by = engineer\n"
+    "when = 2026-05-13 17:10\n"
+    "why = the supplier allows this film on a soffit that nobody walks on\n"
     "\n"
     "[instrument \"TG-0417\"]\n"
     "certificate = 2026-0112\n"
@@ -253,6 +261,7 @@ bool sample_write_hand(const struct sample_plan *plan, const char *dir) {
     sample_add(&spray, "Date,Action,Zone,Coat,Start,Stop,Direction,Lot A,Lot B,Gun distance (in),Role,Remarks\n");
     for (int day = 0; day < SAMPLE_DAYS; day++)
         add_day(plan, &spray, day);
+    sample_add(&spray, "2026-05-13,repair,Tank legs,,15:42,15:54,,A26-118,B26-094,,sprayer,area 2 built up\n");
     add_shift_record(&shift);
     add_material(plan, &material);
     return sample_save(&zones, dir, "zones.csv", SAMPLE_UTF8, "\r\n") &&

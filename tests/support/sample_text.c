@@ -92,5 +92,6 @@ bool sample_write(const char *dir) {
     struct sample_plan plan;
     sample_make_plan(&plan);
     return sample_write_job(&plan, dir) && sample_write_hand(&plan, dir) && sample_write_gauges(&plan, dir) &&
-           sample_write_climate(&plan, dir) && sample_write_steel(&plan, dir) && sample_write_lines(&plan, dir);
+           sample_write_climate(&plan, dir) && sample_write_steel(&plan, dir) && sample_write_lines(&plan, dir) &&
+           sample_write_again(&plan, dir);
 }

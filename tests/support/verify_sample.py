@@ -9,7 +9,7 @@ plain definitions instead of fits. Tolerances stand beside each comparison.
 Definitions
   thickness   each gauge reading less the mean base metal reading of its zone by the same gauge (another gauge's are not
               taken off); mean and sample SD (n - 1) over all
-              readings of a zone; spots are means of the three readings of a spot; areas are means of their spots
+              readings of a zone, of a repaired area those taken after the repair; spots are means of the three readings of a spot; areas are means of their spots
   dew point   Magnus form with 17.62 and 243.12 (WMO, after Sonntag 1990), at the samples of the hygrometer that stands
               for the zone; steel from the probe on the zone, linear in time; least spread from 10 min before a coat to
               30 min after it
@@ -80,6 +80,14 @@ class Job:
                 seen.add(tuple(r))
                 zone = self.zone_of[fold(r[1])]
                 films.setdefault(zone, []).append((int(r[2]), int(r[3]), float(r[4]) - base.get((zone, "TG-0417"), 0)))
+        # Tank legs, area 2: repaired, then measured again, so its second film counts (flaws.csv). Girder 2 outer web was
+        # measured again without a repair, so its first film stays.
+        legs, again = "Tank legs", []
+        for r in rows(self.folder, "thickness/TG-0417 second survey.csv"):
+            if len(r) == 7 and r[6] == "coating" and self.zone_of[fold(r[1])] == legs:
+                again.append((int(r[2]), int(r[3]), float(r[4]) - base[legs, "TG-0417"]))
+        repaired = {area for area, _, _ in again}
+        films[legs] = [x for x in films[legs] if x[0] not in repaired] + again
         body = [r for r in rows(self.folder, "thickness/TG-0522.csv", delimiter="|") if len(r) == 3][1:]
         for i, r in enumerate(body):  # three readings a spot, five spots an area, in the order taken
             zone = self.zone_of[fold(r[1])]

@@ -125,6 +125,9 @@ static void find_wet_film(struct mr_assess *a, const struct mr_placed *const *v,
         mr_printf(a->arena, "%s in %s%s", mr_count_text(a, n, "wet-film reading"), mr_count_text(a, zones, "zone"),
                   stray ? mr_printf(a->arena, " (%zu without a zone)", stray) : "");
     if (!open) {
+        for (size_t i = 0; i < n; i++)
+            lines[i] = (struct mr_line){v[i]->reading->file, v[i]->reading->line};
+        mr_add_lines(a, &f.evidence, lines, n, 8, "wet-film readings");
         f.what = mr_printf(a->arena,
                            "%s: the table Wet film gives the dry film that they forecast. A forecast is not judged.",
                            read);
