@@ -216,4 +216,9 @@ struct mr_table *mr_register_table(struct mr_arena *arena, const char *note);
 /** mr_assess_dump - the stage as stable text. */
 char *mr_assess_dump(struct mr_arena *arena, const struct mr_assessment *assessment);
 
+/** mr_assess_dump_to - the same text in pieces, for a reader that keeps none of it: of a large job it is as long as
+ *  the input. */
+void mr_assess_dump_to(struct mr_arena *arena, const struct mr_assessment *assessment,
+                       void (*take)(void *ctx, const void *data, size_t n), void *ctx);
+
 #endif

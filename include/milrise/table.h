@@ -19,11 +19,14 @@ enum mr_value_type {
     MR_V_OUTCOME, /* enum mr_outcome in count */
 };
 
-struct mr_value {
+struct mr_value { /* two words: a large job has millions */
+    union {
+        double number;    /* MR_V_NUMBER */
+        int64_t count;    /* MR_V_COUNT, MR_V_TIME, MR_V_OUTCOME */
+        const char *text; /* MR_V_TEXT, MR_V_BLANK; never read of other types: see mr_v_words */
+    };
     enum mr_value_type type;
-    double number;
-    int64_t count; /* MR_V_COUNT, MR_V_TIME, MR_V_OUTCOME; of a number its own decimals + 1, 0 = the column's */
-    const char *text;
+    int own_decimals; /* of a number, + 1; 0 = the column's */
 };
 
 struct mr_field {      /* a column of a table */
@@ -58,5 +61,8 @@ struct mr_value mr_v_count(int64_t count);
 struct mr_value mr_v_time(int64_t t_utc_ms);
 struct mr_value mr_v_outcome(int outcome);
 struct mr_value mr_v_blank(const char *why);
+
+/** mr_v_words - the text of MR_V_TEXT and MR_V_BLANK; NULL of any other value. */
+const char *mr_v_words(const struct mr_value *value);
 
 #endif

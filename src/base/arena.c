@@ -14,7 +14,7 @@
 #include <string.h>
 #include <sys/mman.h>
 
-enum { BLOCK_BYTES = 64 * 1024, LARGE_BYTES = 16 * 1024, MAPPED_BYTES = 4 * 1024 * 1024 };
+enum { BLOCK_BYTES = 64 * 1024, LARGE_BYTES = 16 * 1024, MAPPED_BYTES = 4 * 1024 * 1024, SHORT_TEXT = 256 };
 
 struct block {
     struct block *next;
@@ -266,12 +266,15 @@ char *mr_strdup(struct mr_arena *arena, const char *text) {
 }
 
 char *mr_vprintf(struct mr_arena *arena, const char *format, va_list args) {
+    char small[SHORT_TEXT];
     va_list again;
     va_copy(again, args);
-    int n = vsnprintf(NULL, 0, format, again);
+    const int n = vsnprintf(small, sizeof small, format, again);
     va_end(again);
     if (n < 0)
         return mr_strdup(arena, "");
+    if ((size_t)n < sizeof small)
+        return mr_strndup(arena, small, (size_t)n);
     char *text = mr_alloc(arena, (size_t)n + 1, 1);
     vsnprintf(text, (size_t)n + 1, format, args);
     return text;

@@ -1,7 +1,10 @@
 #include "base/buffer.h"
 
 #include <stdarg.h>
+#include <stdio.h>
 #include <string.h>
+
+enum { SHORT_TEXT = 128 }; /* most pieces are written in one go */
 
 static void make_room(struct mr_buffer *b, size_t n) {
     while (b->v.cap - b->v.n < n)
@@ -21,9 +24,17 @@ void mr_buffer_text(struct mr_buffer *b, const char *text) {
 }
 
 void mr_buffer_put(struct mr_buffer *b, const char *format, ...) {
-    va_list args;
+    va_list args, again;
     va_start(args, format);
-    mr_buffer_text(b, mr_vprintf(b->arena, format, args));
+    va_copy(again, args);
+    make_room(b, SHORT_TEXT);
+    const int n = vsnprintf(b->v.v + b->v.n, SHORT_TEXT, format, args);
+    if (n >= SHORT_TEXT) {
+        make_room(b, (size_t)n + 1);
+        vsnprintf(b->v.v + b->v.n, (size_t)n + 1, format, again);
+    }
+    b->v.n += n > 0 ? (size_t)n : 0;
+    va_end(again);
     va_end(args);
 }
 

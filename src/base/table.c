@@ -13,8 +13,10 @@ struct mr_table *mr_table_new(struct mr_arena *arena, const char *id, const char
 }
 
 void mr_table_add(struct mr_arena *arena, struct mr_table *table, const struct mr_value *values) {
-    for (size_t i = 0; i < table->n_fields; i++)
-        MR_PUSH(arena, &table->values, values[i]);
+    while (table->values.cap - table->values.n < table->n_fields)
+        table->values.v = mr_vec_room(arena, table->values.v, &table->values.cap, sizeof *values);
+    memcpy(table->values.v + table->values.n, values, table->n_fields * sizeof *values);
+    table->values.n += table->n_fields;
     table->n_rows++;
 }
 
@@ -28,7 +30,7 @@ struct mr_value mr_v_num(double number) {
 
 struct mr_value mr_v_num_to(double number, int decimals) {
     struct mr_value v = mr_v_num(number);
-    v.count = v.type == MR_V_NUMBER && decimals >= 0 ? decimals + 1 : 0;
+    v.own_decimals = v.type == MR_V_NUMBER && decimals >= 0 ? decimals + 1 : 0;
     return v;
 }
 
@@ -46,4 +48,9 @@ struct mr_value mr_v_outcome(int outcome) {
 
 struct mr_value mr_v_blank(const char *why) {
     return (struct mr_value){.type = MR_V_BLANK, .text = why ? why : ""};
+}
+
+const char *mr_v_words(const struct mr_value *value) {
+    const bool words = value->type == MR_V_TEXT || value->type == MR_V_BLANK;
+    return words ? value->text : NULL;
 }

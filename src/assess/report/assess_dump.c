@@ -10,6 +10,21 @@
 #include <math.h>
 #include <string.h>
 
+/* Who takes the text, piece by piece; NULL: it is kept as a whole. */
+struct taker {
+    void (*take)(void *ctx, const void *data, size_t n);
+    void *ctx;
+};
+
+enum { PIECE = 1 << 16 };
+
+static void hand_over(struct mr_buffer *t, const struct taker *to, size_t from) {
+    if (!to || t->v.n < from)
+        return;
+    to->take(to->ctx, t->v.v, t->v.n);
+    t->v.n = 0;
+}
+
 /* A figure in its own unit; "-" where there is none. */
 static void put_number(struct mr_buffer *t, double x, int decimals) {
     if (isnan(x))
@@ -46,7 +61,7 @@ static void put_evidence(struct mr_buffer *t, const mr_evidence_list *list) {
     }
 }
 
-static void put_checks(struct mr_buffer *t, const struct mr_assessment *a) {
+static void put_checks(struct mr_buffer *t, const struct taker *to, const struct mr_assessment *a) {
     mr_buffer_put(t, "checks %zu\n", a->checks.n);
     for (size_t i = 0; i < a->checks.n; i++) {
         const struct mr_check *c = &a->checks.v[i];
@@ -60,10 +75,11 @@ static void put_checks(struct mr_buffer *t, const struct mr_assessment *a) {
         mr_buffer_put(t, "] %s | %s | %s\n", mr_unit_symbol(c->unit), c->rule == NULL ? "" : c->rule,
                       c->detail == NULL ? "" : c->detail);
         put_evidence(t, &c->evidence);
+        hand_over(t, to, PIECE);
     }
 }
 
-static void put_findings(struct mr_buffer *t, const struct mr_assessment *a) {
+static void put_findings(struct mr_buffer *t, const struct taker *to, const struct mr_assessment *a) {
     mr_buffer_put(t, "findings %zu\n", a->findings.n);
     for (size_t i = 0; i < a->findings.n; i++) {
         const struct mr_finding *f = &a->findings.v[i];
@@ -78,6 +94,7 @@ static void put_findings(struct mr_buffer *t, const struct mr_assessment *a) {
         put_number(t, f->limit, f->decimals);
         mr_buffer_put(t, " %s | %s\n", mr_unit_symbol(f->unit), f->what == NULL ? "" : f->what);
         put_evidence(t, &f->evidence);
+        hand_over(t, to, PIECE);
     }
 }
 
@@ -120,7 +137,7 @@ static void put_value(struct mr_buffer *t, const struct mr_value *v, int decimal
     }
 }
 
-static void put_table(struct mr_buffer *t, const struct mr_table *table) {
+static void put_table(struct mr_buffer *t, const struct taker *to, const struct mr_table *table) {
     mr_buffer_put(t, "table %s \"%s\" %zu rows\n ", table->id, table->title, table->n_rows);
     for (size_t i = 0; i < table->n_fields; i++)
         mr_buffer_put(t, " | %s%s%s", table->fields[i].key, table->fields[i].unit == MR_UNIT_NONE ? "" : " ",
@@ -133,6 +150,7 @@ static void put_table(struct mr_buffer *t, const struct mr_table *table) {
             put_value(t, &table->values.v[r * table->n_fields + i], table->fields[i].decimals);
         }
         mr_buffer_text(t, "\n");
+        hand_over(t, to, PIECE);
     }
 }
 
@@ -149,21 +167,32 @@ static void put_story(struct mr_buffer *t, const struct mr_assessment *a) {
     }
 }
 
-char *mr_assess_dump(struct mr_arena *arena, const struct mr_assessment *a) {
-    struct mr_buffer t = {.arena = arena};
-    mr_buffer_put(&t, "assess: job %s%s\n", mr_outcome_text(a->outcome),
+static void put_all(struct mr_buffer *t, const struct taker *to, const struct mr_assessment *a) {
+    mr_buffer_put(t, "assess: job %s%s\n", mr_outcome_text(a->outcome),
                   a->judged ? "" : " (nothing could be judged)");
     for (size_t z = 0; z < a->aligned->zones.n; z++) {
-        mr_buffer_put(&t, "zone %s: %s", zone_name(a, z), mr_outcome_text(a->zones[z].outcome));
+        mr_buffer_put(t, "zone %s: %s", zone_name(a, z), mr_outcome_text(a->zones[z].outcome));
         for (size_t g = 0; g < MR_COUNT(mr_groups); g++)
-            mr_buffer_put(&t, " | %s %s", mr_groups[g], mr_outcome_text(a->zones[z].by_group[g]));
-        mr_buffer_put(&t, " | %s\n", a->zones[z].worst);
+            mr_buffer_put(t, " | %s %s", mr_groups[g], mr_outcome_text(a->zones[z].by_group[g]));
+        mr_buffer_put(t, " | %s\n", a->zones[z].worst);
     }
-    put_checks(&t, a);
-    put_findings(&t, a);
-    put_heats(&t, a);
-    put_story(&t, a);
+    put_checks(t, to, a);
+    put_findings(t, to, a);
+    put_heats(t, a);
+    put_story(t, a);
     for (size_t i = 0; i < a->tables.n; i++)
-        put_table(&t, a->tables.v[i]);
+        put_table(t, to, a->tables.v[i]);
+    hand_over(t, to, 0);
+}
+
+char *mr_assess_dump(struct mr_arena *arena, const struct mr_assessment *a) {
+    struct mr_buffer t = {.arena = arena};
+    put_all(&t, NULL, a);
     return mr_buffer_end(&t);
+}
+
+void mr_assess_dump_to(struct mr_arena *arena, const struct mr_assessment *a,
+                       void (*take)(void *ctx, const void *data, size_t n), void *ctx) {
+    struct mr_buffer t = {.arena = arena};
+    put_all(&t, &(struct taker){take, ctx}, a);
 }

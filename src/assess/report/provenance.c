@@ -58,14 +58,18 @@ static const char *stage_word(enum mr_stage stage) {
     return "";
 }
 
-static const char *window_word(struct mr_assess *a, size_t i) {
-    if (i >= a->aligned->windows.n)
-        return "";
-    const struct mr_window *w = &a->aligned->windows.v[i];
-    return mr_printf(a->arena, "coat %d, %s", w->coat, mr_say_span(a, w->t0_utc_ms, w->t1_utc_ms));
+/* Each window in words once, however many readings stand behind it. */
+static const char **window_words(struct mr_assess *a) {
+    const char **words = MR_ARRAY(a->arena, const char *, a->aligned->windows.n);
+    for (size_t i = 0; i < a->aligned->windows.n; i++) {
+        const struct mr_window *w = &a->aligned->windows.v[i];
+        words[i] = mr_printf(a->arena, "coat %d, %s", w->coat, mr_say_span(a, w->t0_utc_ms, w->t1_utc_ms));
+    }
+    return words;
 }
 
-static void trace_reading(struct mr_assess *a, struct mr_table *table, const struct mr_placed *p, const char *kind) {
+static void trace_reading(struct mr_assess *a, struct mr_table *table, const struct mr_placed *p, const char *kind,
+                          const char *const *windows) {
     const struct mr_reading *r = p->reading;
     const struct mr_file *file = &a->aligned->data->files.v[r->file];
     struct mr_value v[] = {
@@ -82,7 +86,7 @@ static void trace_reading(struct mr_assess *a, struct mr_table *table, const str
         mr_v_text(mr_route_text(p->route)),
         mr_v_text(p->route_note == NULL ? "" : p->route_note),
         p->coat > 0 ? mr_v_count(p->coat) : mr_v_blank(""),
-        mr_v_text(window_word(a, p->window)),
+        mr_v_text(p->window < a->aligned->windows.n ? windows[p->window] : ""),
         mr_v_text(stage_word(p->stage)),
         mr_v_count((int64_t)p->survey + 1),
     };
@@ -122,12 +126,13 @@ static void add_trace(struct mr_assess *a) {
         al->by_route[MR_ROUTE_OWN], al->by_route[MR_ROUTE_ASSIGNED], al->by_route[MR_ROUTE_WINDOW],
         al->by_route[MR_ROUTE_NONE], cut);
     struct mr_table *table = mr_table_new(a->arena, "alignment", "Alignment", note, MR_COUNT(fields), fields);
+    const char **windows = window_words(a);
     for (size_t i = 0; i < al->readings.n && rows < limit; i++, rows++)
-        trace_reading(a, table, &al->readings.v[i], "thickness");
+        trace_reading(a, table, &al->readings.v[i], "thickness", windows);
     for (size_t i = 0; i < al->base_metal.n && rows < limit; i++, rows++)
-        trace_reading(a, table, &al->base_metal.v[i], "base metal");
+        trace_reading(a, table, &al->base_metal.v[i], "base metal", windows);
     for (size_t i = 0; i < al->wet_film.n && rows < limit; i++, rows++)
-        trace_reading(a, table, &al->wet_film.v[i], "wet film");
+        trace_reading(a, table, &al->wet_film.v[i], "wet film", windows);
     if (table->n_rows > 0)
         mr_add_table(a, table);
 }

@@ -26,7 +26,7 @@ struct mr_cell_out mr_value_cell(const struct mr_book_job *job, const struct mr_
     case MR_V_TEXT:
         return mr_text_cell(wrap ? MR_LOOK_WRAP : MR_LOOK_TEXT, v->text);
     case MR_V_NUMBER:
-        return number_cell(mr_look_decimals(v->count > 0 ? (int)v->count - 1 : f->decimals), v->number);
+        return number_cell(mr_look_decimals(v->own_decimals > 0 ? v->own_decimals - 1 : f->decimals), v->number);
     case MR_V_COUNT:
         return number_cell(MR_LOOK_COUNT, (double)v->count);
     case MR_V_TIME:

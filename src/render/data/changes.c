@@ -158,7 +158,7 @@ static size_t field(const struct mr_table *t, const char *key) {
 
 static const char *text_in(const struct mr_table *t, size_t row, const char *key) {
     size_t at = field(t, key);
-    const char *text = at == MR_NONE ? NULL : t->values.v[row * t->n_fields + at].text;
+    const char *text = at == MR_NONE ? NULL : mr_v_words(&t->values.v[row * t->n_fields + at]);
     return text ? text : "";
 }
 

@@ -9,6 +9,10 @@ static void add(struct mr_digest *digest, const char *text) {
     mr_digest_add(digest, text, strlen(text) + 1);
 }
 
+static void take(void *ctx, const void *data, size_t n) {
+    mr_digest_add(ctx, data, n);
+}
+
 void mr_report_content(struct mr_arena *arena, const struct mr_assessment *a, const char *version, bool charts,
                        char out[65]) {
     struct mr_digest *digest = mr_digest_new();
@@ -24,7 +28,8 @@ void mr_report_content(struct mr_arena *arena, const struct mr_assessment *a, co
         add(digest, data->files.v[i].source->path);
         add(digest, data->files.v[i].source->sha256);
     }
-    add(digest, mr_assess_dump(scratch, a));
+    mr_assess_dump_to(scratch, a, take, digest);
+    add(digest, "");
     mr_arena_free(scratch);
     mr_digest_end(digest, out);
 }

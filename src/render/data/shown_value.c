@@ -29,7 +29,7 @@ const char *mr_shown_value(const struct mr_outline *o, const struct mr_table *t,
     case MR_V_TEXT:
         break;
     case MR_V_NUMBER:
-        return number_text(o->arena, v->number, v->count > 0 ? (int)v->count - 1 : f->decimals);
+        return number_text(o->arena, v->number, v->own_decimals > 0 ? v->own_decimals - 1 : f->decimals);
     case MR_V_COUNT:
         return mr_printf(o->arena, "%lld", (long long)v->count);
     case MR_V_TIME: {

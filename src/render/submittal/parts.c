@@ -77,7 +77,7 @@ void mr_sub_table(const struct mr_sub *s, const struct mr_table *t, size_t n, co
     }
     struct mr_grid grid = mr_grid_new(s->arena, used, columns);
     for (size_t r = 0; used && r < t->n_rows; r++) {
-        const char *name = zone == MR_NONE ? NULL : t->values.v[r * t->n_fields + zone].text;
+        const char *name = zone == MR_NONE ? NULL : mr_v_words(&t->values.v[r * t->n_fields + zone]);
         if (!name || shows_name(s, name))
             for (size_t i = 0; i < used; i++)
                 mr_sub_cell(s, &grid, t, r, field[i]);
