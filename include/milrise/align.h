@@ -177,6 +177,10 @@ struct mr_alignment {
 enum mr_status mr_align(struct mr_arena *arena, const struct mr_data *data, struct mr_diags *diags,
                         const struct mr_alignment **out) MR_MUST_USE;
 
+/** mr_align_release - give back the columns of the logs that were joined into tracks of their own, for a caller that
+ *  goes on with the alignment alone: data's channels of those files are empty (n = 0) from then on. */
+void mr_align_release(struct mr_arena *arena, const struct mr_alignment *aligned);
+
 /* The climate at one place and moment. NaN and a reason where data do not reach. */
 struct mr_climate {
     double air_c, rh_pct, steel_c, dew_c;          /* dew point: logged, else computed by assess: NaN here */

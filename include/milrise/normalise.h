@@ -215,6 +215,7 @@ struct mr_file {
     const char *mend;    /* lines for the job file that settle what is open, separated by '\n'; "" where nothing is */
     const char *copy_of; /* path of the file that this one repeats as a whole, or NULL */
     struct mr_account account;
+    struct mr_arena *series; /* holds the columns of the file's channels; NULL: the job's own arena does */
 };
 
 /* One value shown by a thickness gauge, on film, wet film or base metal. */

@@ -11,6 +11,7 @@
 static void place_in_time(struct mr_align_state *st) {
     struct mr_alignment *a = st->out;
     st->seqs.n = st->parts.n = 0;
+    mr_arena_reset(st->series);
     a->tracks.n = a->windows.n = a->actions.n = a->shifts.n = a->shift_item_shift.n = a->material_utc.n = 0;
     mr_align_seqs(st);
     mr_align_tracks(st);
@@ -61,11 +62,30 @@ static bool empty(const struct mr_data *d) {
            0;
 }
 
+void mr_align_release(struct mr_arena *arena, const struct mr_alignment *a) {
+    bool *lent = MR_ARRAY(arena, bool, a->data->files.n);
+    for (size_t i = 0; i < a->tracks.n; i++)
+        lent[a->tracks.v[i].file0] |= !a->tracks.v[i].file;
+    for (size_t i = 0; i < a->data->channels.n; i++) {
+        struct mr_channel *c = &a->data->channels.v[i];
+        if (lent[c->file])
+            continue;
+        c->t_ms = NULL;
+        c->line = NULL;
+        c->value = NULL;
+        c->n = 0;
+    }
+    for (size_t i = 0; i < a->data->files.n; i++)
+        if (!lent[i] && a->data->files.v[i].series)
+            mr_arena_reset(a->data->files.v[i].series);
+}
+
 enum mr_status mr_align(struct mr_arena *arena, const struct mr_data *data, struct mr_diags *diags,
                         const struct mr_alignment **out) {
     struct mr_alignment *a = MR_NEW(arena, struct mr_alignment);
     struct mr_align_state st = {.arena = arena, .data = data, .job = data->job, .diags = diags, .out = a};
     *out = a;
+    st.series = mr_arena_child(arena);
     a->data = data;
     a->job = data->job;
     a->diags = diags;

@@ -86,6 +86,7 @@ struct mr_spell {
 
 struct mr_align_state {
     struct mr_arena *arena;
+    struct mr_arena *series; /* columns of seqs and tracks: emptied when all is placed once more */
     const struct mr_data *data;
     const struct mr_job *job;
     struct mr_diags *diags;

@@ -42,14 +42,14 @@ static bool convert(struct mr_align_state *st, const struct mr_channel *c, int64
 
 /* Rows that stay, in order of time; of equal times the first row of the file. */
 static void put_in_order(struct mr_align_state *st, struct mr_seq *seq, const int64_t *utc, const uint32_t *line) {
-    struct mr_sample_at *order = MR_ARRAY(st->arena, struct mr_sample_at, seq->n);
+    struct mr_sample_at *order = MR_ARRAY(st->series, struct mr_sample_at, seq->n);
     size_t n = 0, kept = 0;
     for (size_t i = 0; i < seq->n; i++)
         if (utc[i] != MR_T_NONE)
             order[n++] = (struct mr_sample_at){utc[i], 0, (uint32_t)i};
-    mr_sort_stable(st->arena, order, n, sizeof *order, mr_order_ms); /* each begins with its moment */
-    int64_t *t = MR_ARRAY(st->arena, int64_t, n);
-    uint32_t *pick = MR_ARRAY(st->arena, uint32_t, n), *lines = MR_ARRAY(st->arena, uint32_t, n);
+    mr_sort_stable(st->series, order, n, sizeof *order, mr_order_ms); /* each begins with its moment */
+    int64_t *t = MR_ARRAY(st->series, int64_t, n);
+    uint32_t *pick = MR_ARRAY(st->series, uint32_t, n), *lines = MR_ARRAY(st->series, uint32_t, n);
     for (size_t i = 0; i < n; i++) {
         if (kept && t[kept - 1] == order[i].t_utc_ms)
             continue;
@@ -57,7 +57,7 @@ static void put_in_order(struct mr_align_state *st, struct mr_seq *seq, const in
         pick[kept] = order[i].index;
         lines[kept++] = line[order[i].index];
     }
-    mr_arena_drop(st->arena, order);
+    mr_arena_drop(st->series, order);
     seq->kept = kept;
     seq->utc = t;
     seq->pick = pick;
@@ -81,11 +81,11 @@ void mr_align_seqs(struct mr_align_state *st) {
             continue;
         }
         struct mr_seq seq = {.t_ms = c->t_ms, .file = c->file, .n = c->n, .kept = c->n, .line = c->line};
-        int64_t *utc = MR_ARRAY(st->arena, int64_t, c->n);
+        int64_t *utc = MR_ARRAY(st->series, int64_t, c->n);
         seq.utc = utc;
         if (!convert(st, c, utc)) {
             put_in_order(st, &seq, utc, c->line);
-            mr_arena_drop(st->arena, utc);
+            mr_arena_drop(st->series, utc);
         }
         if (seq.kept) {
             seq.first_utc_ms = seq.utc[0];

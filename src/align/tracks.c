@@ -52,20 +52,20 @@ static bool same_parts(const struct mr_align_state *st, const struct joined *j, 
 
 static void join(struct mr_align_state *st, struct joined *j, const struct entry *e, size_t n) {
     size_t total = 0, kept = 0;
-    mr_arena_drop(st->arena, j->order);
-    *j = (struct joined){.n_parts = n, .seq = MR_ARRAY(st->arena, size_t, n)};
+    mr_arena_drop(st->series, j->order);
+    *j = (struct joined){.n_parts = n, .seq = MR_ARRAY(st->series, size_t, n)};
     for (size_t i = 0; i < n; i++) {
         j->seq[i] = st->channel_seq[e[i].index];
         total += st->seqs.v[j->seq[i]].kept;
     }
-    j->order = MR_ARRAY(st->arena, struct mr_sample_at, total);
+    j->order = MR_ARRAY(st->series, struct mr_sample_at, total);
     for (size_t i = 0, at = 0; i < n; i++)
         for (size_t k = 0; k < st->seqs.v[j->seq[i]].kept; k++)
             j->order[at++] = (struct mr_sample_at){st->seqs.v[j->seq[i]].utc[k], (uint32_t)i, (uint32_t)k};
-    mr_sort_stable(st->arena, j->order, total, sizeof *j->order, mr_order_ms); /* each begins with its moment */
-    j->t = MR_ARRAY(st->arena, int64_t, total);
-    j->line = MR_ARRAY(st->arena, uint32_t, total);
-    j->file = MR_ARRAY(st->arena, uint32_t, total);
+    mr_sort_stable(st->series, j->order, total, sizeof *j->order, mr_order_ms); /* each begins with its moment */
+    j->t = MR_ARRAY(st->series, int64_t, total);
+    j->line = MR_ARRAY(st->series, uint32_t, total);
+    j->file = MR_ARRAY(st->series, uint32_t, total);
     for (size_t i = 0; i < total; i++) {
         struct mr_sample_at s = j->order[i];
         if (kept && j->t[kept - 1] == s.t_utc_ms)
@@ -95,7 +95,7 @@ static void fill_single(struct mr_align_state *st, struct mr_track *track, const
     track->value = c->value;
     if (!seq->pick)
         return;
-    double *value = MR_ARRAY(st->arena, double, seq->kept);
+    double *value = MR_ARRAY(st->series, double, seq->kept);
     for (size_t i = 0; i < seq->kept; i++)
         value[i] = c->value[seq->pick[i]];
     track->value = value;
@@ -103,7 +103,7 @@ static void fill_single(struct mr_align_state *st, struct mr_track *track, const
 
 static void fill_joined(struct mr_align_state *st, struct mr_track *track, const struct joined *j,
                         const struct entry *e) {
-    double *value = MR_ARRAY(st->arena, double, j->n);
+    double *value = MR_ARRAY(st->series, double, j->n);
     for (size_t i = 0; i < j->n; i++)
         value[i] = value_at(st, &e[j->order[i].part], j->seq[j->order[i].part], j->order[i].index);
     track->n = j->n;
@@ -135,8 +135,8 @@ static void drop_copied(struct mr_align_state *st) {
         struct mr_seq *seq = &st->seqs.v[i];
         if (seq->lent)
             continue;
-        mr_arena_drop(st->arena, seq->pick);
-        mr_arena_drop(st->arena, seq->utc);
+        mr_arena_drop(st->series, seq->pick);
+        mr_arena_drop(st->series, seq->utc);
         seq->pick = NULL;
         seq->utc = NULL;
     }
@@ -177,7 +177,7 @@ void mr_align_tracks(struct mr_align_state *st) {
         }
         MR_PUSH(st->arena, &st->out->tracks, track);
     }
-    mr_arena_drop(st->arena, joined.order);
+    mr_arena_drop(st->series, joined.order);
     mr_arena_drop(st->arena, list);
     drop_copied(st);
 }

@@ -14,5 +14,6 @@ enum mr_status mr_run_folder(struct mr_run *run, struct mr_arena *arena, const c
     status = mr_align(arena, run->data, &run->diags, &run->aligned);
     if ((status != MR_OK && status != MR_E_NODATA) || last == MR_LAST_ALIGN)
         return status;
+    mr_align_release(arena, run->aligned);
     return mr_assess(arena, run->aligned, &run->diags, &run->assessment);
 }

@@ -257,6 +257,7 @@ static void begin_file(struct stage *s, size_t index) {
                                     .date_why = "",
                                     .instrument_name = "",
                                     .mend = "",
+                                    .series = mr_arena_child(arena),
                                     .first_ms = MR_T_NONE,
                                     .last_ms = MR_T_NONE};
     mr_diags_init(state->diags, arena);

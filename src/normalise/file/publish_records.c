@@ -69,7 +69,7 @@ static void publish_whole(struct mr_arena *arena, struct mr_data *data, struct m
 /* Copies the rows of one group. values: of all rows of the log. */
 static void publish_group(struct mr_arena *arena, struct mr_data *data, struct mr_channel out,
                           const struct row_group *g, const double *values) {
-    double *value = MR_ARRAY(arena, double, g->n);
+    double *value = MR_ARRAY(data->files.v[out.file].series, double, g->n);
     for (size_t i = 0; i < g->n; i++)
         value[i] = values[g->row[i]];
     out.n = g->n;
@@ -80,8 +80,8 @@ static void publish_group(struct mr_arena *arena, struct mr_data *data, struct m
 }
 
 /* Rows by place, and in a long log by channel too. */
-static struct row_group *make_groups(struct mr_arena *arena, struct mr_file_state *state, const size_t *place_of,
-                                     const char *const *place, size_t places, size_t channels) {
+static struct row_group *make_groups(struct mr_file_state *state, const size_t *place_of, const char *const *place,
+                                     size_t places, size_t channels) {
     const struct mr_log *log = &state->log;
     struct row_group *g = MR_ARRAY(state->scratch, struct row_group, places * channels + 1);
     for (int pass = 0; pass < 2; pass++) {
@@ -96,8 +96,8 @@ static struct row_group *make_groups(struct mr_arena *arena, struct mr_file_stat
             own->n++;
         }
         for (size_t i = 0; !pass && i < places * channels; i++) {
-            g[i].t_ms = MR_ARRAY(arena, int64_t, g[i].n);
-            g[i].line = MR_ARRAY(arena, uint32_t, g[i].n);
+            g[i].t_ms = MR_ARRAY(state->file->series, int64_t, g[i].n);
+            g[i].line = MR_ARRAY(state->file->series, uint32_t, g[i].n);
             g[i].row = MR_ARRAY(state->scratch, size_t, g[i].n);
             g[i].n = 0;
         }
@@ -114,8 +114,7 @@ static void publish_log(struct mr_arena *arena, struct mr_data *data, struct mr_
         publish_whole(arena, data, state, places ? place[0] : "");
         return;
     }
-    const struct row_group *g =
-        make_groups(arena, state, place_of, place, places, log->is_long ? log->channels.n : 1);
+    const struct row_group *g = make_groups(state, place_of, place, places, log->is_long ? log->channels.n : 1);
     const char *zone = mr_file_zone(state);
     for (size_t k = 0; k < log->channels.n; k++)
         for (size_t i = 0; i < places; i++) {

@@ -89,14 +89,14 @@ static void grow(struct mr_file_state *state) {
     size_t cap = next_capacity(state);
     size_t old8 = log->cap * sizeof(int64_t), new8 = cap * sizeof(int64_t), old4 = log->cap * sizeof(uint32_t);
     size_t new4 = cap * sizeof(uint32_t);
-    log->t_ms = mr_arena_grow(state->arena, log->t_ms, old8, new8);
-    log->line = mr_arena_grow(state->arena, log->line, old4, new4);
+    log->t_ms = mr_arena_grow(state->file->series, log->t_ms, old8, new8);
+    log->line = mr_arena_grow(state->file->series, log->line, old4, new4);
     if (log->is_long) {
-        log->which = mr_arena_grow(state->arena, log->which, old4, new4);
-        log->value = mr_arena_grow(state->arena, log->value, old8, new8);
+        log->which = mr_arena_grow(state->file->series, log->which, old4, new4);
+        log->value = mr_arena_grow(state->file->series, log->value, old8, new8);
     }
     for (size_t k = 0; k < log->channels.n && !log->is_long; k++)
-        log->channels.v[k].value = mr_arena_grow(state->arena, log->channels.v[k].value, old8, new8);
+        log->channels.v[k].value = mr_arena_grow(state->file->series, log->channels.v[k].value, old8, new8);
     log->cap = cap;
 }
 
