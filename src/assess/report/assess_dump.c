@@ -11,14 +11,14 @@
 #include <string.h>
 
 /* Who takes the text, piece by piece; NULL: it is kept as a whole. */
-struct taker {
+struct dump_taker {
     void (*take)(void *ctx, const void *data, size_t n);
     void *ctx;
 };
 
 enum { PIECE = 1 << 16 };
 
-static void hand_over(struct mr_buffer *t, const struct taker *to, size_t from) {
+static void hand_over(struct mr_buffer *t, const struct dump_taker *to, size_t from) {
     if (!to || t->v.n < from)
         return;
     to->take(to->ctx, t->v.v, t->v.n);
@@ -61,7 +61,7 @@ static void put_evidence(struct mr_buffer *t, const mr_evidence_list *list) {
     }
 }
 
-static void put_checks(struct mr_buffer *t, const struct taker *to, const struct mr_assessment *a) {
+static void put_checks(struct mr_buffer *t, const struct dump_taker *to, const struct mr_assessment *a) {
     mr_buffer_put(t, "checks %zu\n", a->checks.n);
     for (size_t i = 0; i < a->checks.n; i++) {
         const struct mr_check *c = &a->checks.v[i];
@@ -79,7 +79,7 @@ static void put_checks(struct mr_buffer *t, const struct taker *to, const struct
     }
 }
 
-static void put_findings(struct mr_buffer *t, const struct taker *to, const struct mr_assessment *a) {
+static void put_findings(struct mr_buffer *t, const struct dump_taker *to, const struct mr_assessment *a) {
     mr_buffer_put(t, "findings %zu\n", a->findings.n);
     for (size_t i = 0; i < a->findings.n; i++) {
         const struct mr_finding *f = &a->findings.v[i];
@@ -137,7 +137,7 @@ static void put_value(struct mr_buffer *t, const struct mr_value *v, int decimal
     }
 }
 
-static void put_table(struct mr_buffer *t, const struct taker *to, const struct mr_table *table) {
+static void put_table(struct mr_buffer *t, const struct dump_taker *to, const struct mr_table *table) {
     mr_buffer_put(t, "table %s \"%s\" %zu rows\n ", table->id, table->title, table->n_rows);
     for (size_t i = 0; i < table->n_fields; i++)
         mr_buffer_put(t, " | %s%s%s", table->fields[i].key, table->fields[i].unit == MR_UNIT_NONE ? "" : " ",
@@ -167,7 +167,7 @@ static void put_story(struct mr_buffer *t, const struct mr_assessment *a) {
     }
 }
 
-static void put_all(struct mr_buffer *t, const struct taker *to, const struct mr_assessment *a) {
+static void put_all(struct mr_buffer *t, const struct dump_taker *to, const struct mr_assessment *a) {
     mr_buffer_put(t, "assess: job %s%s\n", mr_outcome_text(a->outcome),
                   a->judged ? "" : " (nothing could be judged)");
     for (size_t z = 0; z < a->aligned->zones.n; z++) {
@@ -194,5 +194,5 @@ char *mr_assess_dump(struct mr_arena *arena, const struct mr_assessment *a) {
 void mr_assess_dump_to(struct mr_arena *arena, const struct mr_assessment *a,
                        void (*take)(void *ctx, const void *data, size_t n), void *ctx) {
     struct mr_buffer t = {.arena = arena};
-    put_all(&t, &(struct taker){take, ctx}, a);
+    put_all(&t, &(struct dump_taker){take, ctx}, a);
 }
