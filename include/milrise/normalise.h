@@ -213,6 +213,7 @@ struct mr_file {
     const char *instrument_name;            /* job name, else serial or logger id in the file, else "" */
     int64_t first_ms, last_ms;              /* span as read, before any clock correction; MR_T_NONE */
     const char *mend;    /* lines for the job file that settle what is open, separated by '\n'; "" where nothing is */
+    uint32_t asked;      /* the questions behind those lines, a bit each; 0 where nothing is open */
     const char *copy_of; /* path of the file that this one repeats as a whole, or NULL */
     struct mr_account account;
     struct mr_arena *series; /* holds the columns of the file's channels; NULL: the job's own arena does */

@@ -63,8 +63,8 @@ void mr_ask_doubtful_columns(struct mr_arena *arena, struct mr_plan *plan, struc
                               "set aside.",
                               film ? "film readings" : what, key, line),
                     "may be %s, but \"%.*s\" in the heading is not known here", what, (int)length[i], word[i]);
-        plan->mend = mr_printf(arena, "%s%s%s\n%s\n# or = ignore, where it is not %s", plan->mend,
-                               *plan->mend ? "\n" : "", key, line, what);
+        mr_plan_ask(arena, plan, film ? MR_ASK_FILM_WORD : MR_ASK_LINE_WORD,
+                    mr_printf(arena, "%s\n# or = ignore, where it is not %s", line, what));
         c->as = (struct mr_column){.name = c->as.name, .unit_why = ""};
         c->asked = true;
     }

@@ -61,11 +61,13 @@ static const char *evidence(struct choice *c, enum mr_kind kind) {
 
 static void say_unsure(struct choice *c, struct mr_plan *plan, struct mr_diags *diags) {
     struct mr_suggestion s = mr_suggest_kind(&c->guesses);
-    plan->mend = s.lines;
+    if (*s.lines)
+        mr_plan_ask(c->arena, plan, s.question, s.lines);
     plan->kind_why = s.why;
-    mr_diag_add(diags, MR_ERROR, "unknown-kind", (struct mr_place){.file = c->source->path}, NULL,
-                mr_printf(c->arena, "Add to job.milrise, with the right words: %s", mr_one_line(c->arena, s.lines)),
-                "the file was not recognised: %s", plan->kind_why);
+    mr_diag_add(
+        diags, MR_ERROR, "unknown-kind", (struct mr_place){.file = c->source->path}, NULL,
+        mr_printf(c->arena, "Add to job.milrise, with the right words: %s", mr_one_line(c->arena, plan->mend)),
+        "the file was not recognised: %s", plan->kind_why);
 }
 
 /* The kind, or none where the file itself says that its readings may be of something else. */
@@ -74,7 +76,7 @@ static enum mr_kind kind_of_work(struct choice *c, enum mr_kind kind, struct mr_
     const char *text = mr_other_purpose(c->arena, kind, c->source, &place);
     if (!text)
         return kind;
-    plan->mend = mr_printf(c->arena, "%s\nkind = %s", mr_file_key(c->arena, c->source), mr_kind_word(kind));
+    mr_plan_ask(c->arena, plan, MR_ASK_PURPOSE, mr_printf(c->arena, "kind = %s", mr_kind_word(kind)));
     plan->kind_why = place.line ? "a line above the table says that the readings may not be of the work"
                                 : "the name of the file says that the readings may not be of the work";
     mr_diag_add(diags, MR_ERROR, "other-purpose", place, mr_clean_text(c->arena, text, strlen(text), 60),

@@ -70,7 +70,8 @@ struct mr_plan {
     const struct mr_map *map; /* of the kind; NULL where unknown */
     enum mr_kind kind;
     const char *kind_why;
-    const char *mend; /* lines for the job file that settle what is open; "" */
+    const char *mend; /* lines for the job file that settle what is open; "" (question.h) */
+    uint32_t asked;   /* a bit for each question behind them */
     bool kind_stated;
     size_t n; /* columns */
     struct mr_plan_column *col;

@@ -193,8 +193,8 @@ void mr_ask_rivals(struct mr_arena *arena, const struct mr_job *job, struct mr_p
                     mr_printf(arena, "Say in job.milrise which one it is: %s / %s. Values set aside.", key,
                               mr_one_line(arena, lines)),
                     "and %s all claim to be the %s", names, mr_meaning_word(m));
-        plan->mend = mr_printf(arena, "%s%s%s\n%s\n# or the other way round: keep one, ignore the rest", plan->mend,
-                               *plan->mend ? "\n" : "", key, lines);
+        mr_plan_ask(arena, plan, MR_ASK_RIVALS,
+                    mr_printf(arena, "%s\n# or the other way round: keep one, ignore the rest", lines));
         plan->rivals = true;
         for (size_t k = plan->n; k-- > i;) /* itself last: the others are compared with it */
             if (k == i || is_rival(&plan->col[i], &plan->col[k], assigned)) {

@@ -104,7 +104,7 @@ static const char *add_column(struct mr_guesses *g, const char *lines, size_t i,
 }
 
 static const char *first_lines(struct mr_guesses *g, const char *kind) {
-    return mr_printf(g->arena, "%s\nkind = %s", mr_file_key(g->arena, g->source), kind);
+    return mr_printf(g->arena, "kind = %s", kind);
 }
 
 static bool whole_within(const struct mr_shape *s, double least, double most) {
@@ -199,8 +199,7 @@ const char *mr_kind_words(struct mr_arena *arena) {
 }
 
 static const char *by_hand(struct mr_guesses *g) {
-    const char *lines = mr_printf(g->arena, "%s\n# replace ? with one of: %s\nkind = ?",
-                                  mr_file_key(g->arena, g->source), mr_kind_words(g->arena));
+    const char *lines = mr_printf(g->arena, "# replace ? with one of: %s\nkind = ?", mr_kind_words(g->arena));
     lines = add_times(g, lines);
     for (size_t i = 0; i < g->shapes->columns; i++) {
         const struct mr_shape *s = &g->shapes->col[i];
@@ -237,7 +236,8 @@ static enum mr_kind kind_by_units(const struct mr_guesses *g, size_t *col, enum 
 }
 
 static struct mr_suggestion by_units(struct mr_guesses *g, enum mr_kind kind, size_t col, enum mr_unit unit) {
-    struct mr_suggestion out = {.lines = add_times(g, first_lines(g, mr_kind_word(kind)))};
+    struct mr_suggestion out = {.lines = add_times(g, first_lines(g, mr_kind_word(kind))),
+                                .question = MR_ASK_KIND_UNITS};
     const char *words = kind == MR_KIND_PRESSURE    ? "line A, line B or main"
                         : kind == MR_KIND_THICKNESS ? "thickness, or certified"
                                                     : "temperature, steel or air";
@@ -250,7 +250,8 @@ static struct mr_suggestion by_units(struct mr_guesses *g, enum mr_kind kind, si
 }
 
 static struct mr_suggestion by_numbers(struct mr_guesses *g, const struct mr_alike *a) {
-    struct mr_suggestion out = {.lines = add_times(g, first_lines(g, mr_kind_word(MR_KIND_CLIMATE)))};
+    struct mr_suggestion out = {.lines = add_times(g, first_lines(g, mr_kind_word(MR_KIND_CLIMATE))),
+                                .question = MR_ASK_KIND_NUMBERS};
     const char *unit = a->unit == MR_UNIT_F ? "degF" : "degC";
     out.lines = add_column(g, out.lines, a->air, MR_M_AIR, unit);
     out.lines = add_column(g, out.lines, a->rh, MR_M_RH, "%");
@@ -276,7 +277,7 @@ static bool in_blanks(const struct mr_guesses *g) {
 }
 
 struct mr_suggestion mr_suggest_kind(struct mr_guesses *g) {
-    struct mr_suggestion out = {.lines = ""};
+    struct mr_suggestion out = {.lines = "", .question = MR_ASK_KIND_GUESS};
     if (g->first != MR_KIND_UNKNOWN) {
         out.lines = by_guess(g);
         out.why =
@@ -300,6 +301,7 @@ struct mr_suggestion mr_suggest_kind(struct mr_guesses *g) {
         return out;
     }
     out.lines = by_hand(g);
+    out.question = MR_ASK_KIND_HAND;
     out.why = "no column heading or cell tells what kind of file this is";
     return out;
 }

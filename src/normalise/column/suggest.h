@@ -5,6 +5,7 @@
 #ifndef MILRISE_NORMALISE_COLUMN_SUGGEST_H
 #define MILRISE_NORMALISE_COLUMN_SUGGEST_H
 
+#include "normalise/column/question.h"
 #include "normalise/column/recognise.h"
 
 /* The guesses of all kinds, and the best two of them. */
@@ -17,8 +18,9 @@ struct mr_guesses {
 };
 
 struct mr_suggestion {
-    const char *lines; /* for the job file; lines that begin with # explain */
-    const char *why;   /* why the kind is open, a clause */
+    const char *lines; /* for the job file, below its [file]; lines that begin with # explain */
+    enum mr_question question;
+    const char *why; /* why the kind is open, a clause */
 };
 
 /** mr_suggest_kind - for a file whose kind is open: by its best guess, else by the shape and the size of its numbers,

@@ -143,8 +143,8 @@ static void put(struct question *q, const struct look *l, const struct mr_log_ch
 }
 
 static void ask(struct mr_file_state *state, const struct question *q) {
-    mr_file_mend(state,
-                 mr_printf(state->arena, "%s\n# or = ignore, where it was not measured at the work", q->lines));
+    mr_file_ask(state->arena, state->file, MR_ASK_PLACE,
+                mr_printf(state->arena, "%s\n# or = ignore, where it was not measured at the work", q->lines));
     mr_diag_add(state->diags, MR_ERROR, "doubtful-place",
                 (struct mr_place){.file = state->source->path, .line = state->source->header_line}, NULL,
                 mr_printf(state->arena,

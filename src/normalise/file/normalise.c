@@ -4,6 +4,7 @@
  * files and lines.
  */
 #include "base/pool.h"
+#include "normalise/column/question.h"
 #include "normalise/file/doubtful_channels.h"
 #include "normalise/file/overlap.h"
 #include "normalise/file/plausible.h"
@@ -206,7 +207,7 @@ static void decode(struct stage *s, struct mr_file_state *state) {
     mr_say_unread(state, &shapes);
     state->file->kind = state->plan->kind;
     state->file->kind_why = state->plan->kind_why;
-    state->file->mend = state->plan->mend;
+    mr_file_take_plan(state->file, state->plan);
     mr_timer_init(&state->timer, state->arena, state->plan);
     if (mr_is_log(state->plan->kind))
         mr_log_begin(state);

@@ -114,7 +114,6 @@ struct mr_file_state {
     const char *serial;                   /* first serial in a column; "" */
     bool film_inferred;                   /* units of film readings were inferred, so they infer nothing else */
     bool start_asked, decimal_asked;      /* lines of file->mend that stand there once */
-    bool mend_begun;                      /* file->mend has this file's [file] already */
     MR_VEC(struct mr_legend_line) legend; /* see unit_evidence.h */
 };
 

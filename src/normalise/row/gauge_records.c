@@ -167,7 +167,8 @@ void mr_say_odd_types(struct mr_file_state *state) {
     const struct mr_odd_type *first = &state->odd_types.v[0];
     const char *key = mr_file_key(state->arena, state->source),
                *line = mr_printf(state->arena, "%s = ignore", mr_column_key(state->arena, state->source, first->col));
-    mr_file_mend(state, mr_printf(state->arena, "%s\n# only if every such row is a film reading", line));
+    mr_file_ask(state->arena, state->file, MR_ASK_TYPE,
+                mr_printf(state->arena, "%s\n# only if every such row is a film reading", line));
     mr_diag_add(state->diags, MR_ERROR, "unknown-type",
                 (struct mr_place){.file = state->source->path, .line = first->line}, NULL,
                 mr_printf(state->scratch,

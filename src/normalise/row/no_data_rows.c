@@ -217,13 +217,15 @@ void mr_state_bad_time(struct mr_file_state *state, const struct mr_row *row, en
         bool bare = plan->form == MR_FORM_ELAPSED && plan->elapsed_unit == MR_UNIT_NONE && !plan->sample_ms &&
                     !(cell && memchr(cell->p, ':', cell->n));
         if (bare)
-            mr_file_mend(state, mr_printf(state->arena, "%s = elapsed [s]\n# check the unit: s, min or h",
-                                          mr_column_key(state->arena, state->source, plan->date_col)));
+            mr_file_ask(state->arena, state->file, MR_ASK_ELAPSED_UNIT,
+                        mr_printf(state->arena, "%s = elapsed [s]\n# check the unit: s, min or h",
+                                  mr_column_key(state->arena, state->source, plan->date_col)));
         if (state->timer.base_stamp == MR_T_NONE)
-            mr_file_mend(state,
-                         plan->form == MR_FORM_ELAPSED
-                             ? "start = ?\n# replace ? with the moment of elapsed time 0, such as 2026-05-11 07:30:00"
-                             : "start = ?\n# replace ? with the date of the first row, such as 2026-05-11");
+            mr_file_ask(state->arena, state->file,
+                        plan->form == MR_FORM_ELAPSED ? MR_ASK_ELAPSED_START : MR_ASK_FIRST_DATE,
+                        plan->form == MR_FORM_ELAPSED
+                            ? "start = ?\n# replace ? with the moment of elapsed time 0, such as 2026-05-11 07:30:00"
+                            : "start = ?\n# replace ? with the date of the first row, such as 2026-05-11");
     }
     const char *mend =
         got == MR_READ_NO_DATE

@@ -252,7 +252,8 @@ static void settle_sprays(struct mr_file_state *state) {
     }
     state->records.sprays.n = kept;
     if (lost && state->timer.base_stamp == MR_T_NONE)
-        mr_file_mend(state, "start = ?\n# replace ? with the date of the first row, such as 2026-05-11");
+        mr_file_ask(state->arena, state->file, MR_ASK_SPRAY_DATE,
+                    "start = ?\n# replace ? with the date of the first row, such as 2026-05-11");
     note_inferred(state, inferred, why);
     doubt_spray_clocks(state);
 }
@@ -304,7 +305,8 @@ static void set_serial_aside(struct mr_file_state *state) {
     char from[32], to[32];
     mr_when_text(state->timer.serial_least, from);
     mr_when_text(state->timer.serial_most, to);
-    state->file->mend = mr_printf(state->arena, "[job]\ndates = %.10s .. %.10s", from, to);
+    mr_job_ask(state->arena, state->file, MR_ASK_DAY_NUMBERS,
+               mr_printf(state->arena, "[job]\ndates = %.10s .. %.10s", from, to));
     mr_diag_add(state->diags, MR_ERROR, "no-time", (struct mr_place){.file = state->source->path}, NULL,
                 mr_printf(state->scratch,
                           "Save the times as text; or, if these are the working days, add under [job] in "
@@ -317,8 +319,7 @@ static void set_serial_aside(struct mr_file_state *state) {
 static void set_file_aside(struct mr_file_state *state) {
     const struct mr_date_verdict *v = &state->verdict;
     struct mr_place place = {.file = state->source->path, .line = v->line};
-    state->mend_begun = true;
-    state->file->mend = mr_printf(state->arena, "%s\ndates = day-first", mr_file_key(state->arena, state->source));
+    mr_file_ask(state->arena, state->file, MR_ASK_DATE_ORDER, "dates = day-first");
     const char *text = NULL;
     for (size_t i = 0; i < state->timer.book.list.n && !text; i++)
         if (state->timer.book.list.v[i].line == v->line)

@@ -107,16 +107,8 @@ void mr_rows_split(struct mr_file_state *state, const int8_t *fate, const uint32
     mr_state_split(state, row_fate, row_line, rows);
 }
 
-void mr_file_mend(struct mr_file_state *state, const char *line) {
-    const char *had = state->file->mend,
-               *file =
-                   state->mend_begun ? "" : mr_printf(state->arena, "%s\n", mr_file_key(state->arena, state->source));
-    state->file->mend = mr_printf(state->arena, "%s%s%s%s", had, *had ? "\n" : "", file, line);
-    state->mend_begun = true;
-}
-
 void mr_ask_decimal(struct mr_file_state *state) {
     if (!state->decimal_asked)
-        mr_file_mend(state, "decimal = ?\n# replace ? with point or comma");
+        mr_file_ask(state->arena, state->file, MR_ASK_DECIMAL, "decimal = ?\n# replace ? with point or comma");
     state->decimal_asked = true;
 }

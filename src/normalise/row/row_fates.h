@@ -24,9 +24,6 @@ void mr_rows_split(struct mr_file_state *file, const int8_t *fate, const uint32_
 /** mr_state_close - the public account. False where the identity does not hold. */
 bool mr_state_close(struct mr_file_state *file) MR_MUST_USE;
 
-/** mr_file_mend - add a line for the job file that settles what is open; lines of one file share its [file]. */
-void mr_file_mend(struct mr_file_state *file, const char *line);
-
 /** mr_ask_decimal - the line for the job file that settles the decimal mark, once. */
 void mr_ask_decimal(struct mr_file_state *file);
 

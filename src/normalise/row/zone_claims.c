@@ -4,6 +4,7 @@
  */
 #include "normalise/row/zone_claims.h"
 
+#include "normalise/column/question.h"
 #include "normalise/column/zone_words.h"
 #include "normalise/row/row_fates.h"
 
@@ -39,8 +40,9 @@ static void claims_of_headings(struct mr_file_state *state) {
 
 static void ask(struct mr_file_state *state, const char *text, uint32_t line, const char *zone_name) {
     const char *example = mr_zone_example(state->scratch, text);
-    mr_file_mend(state, mr_printf(state->arena, "time zone = %s\n# or the site's zone, if the clock followed it: %s",
-                                  example ? example : "?", zone_name));
+    mr_file_ask(state->arena, state->file, MR_ASK_TIME_ZONE,
+                mr_printf(state->arena, "time zone = %s\n# or the site's zone, if the clock followed it: %s",
+                          example ? example : "?", zone_name));
     mr_diag_add(state->diags, MR_ERROR, "zone-word", (struct mr_place){.file = state->source->path, .line = line},
                 text,
                 mr_printf(state->scratch,

@@ -38,7 +38,8 @@ static void say_no_unit(struct mr_file_state *state, size_t col, enum mr_meaning
     }
     const char *line = mr_printf(state->arena, "%s = %s [%s]", mr_column_key(state->arena, state->source, col),
                                  mr_meaning_word(m), example);
-    mr_file_mend(state, mr_printf(state->arena, "%s\n# check the unit: %s", line, others));
+    mr_file_ask(state->arena, state->file, MR_ASK_UNIT,
+                mr_printf(state->arena, "%s\n# check the unit: %s", line, others));
     mr_diag_add(state->diags, MR_ERROR, "no-unit", place, name,
                 mr_printf(state->scratch, "Add to job.milrise, with the right unit: %s / %s. Values set aside.",
                           mr_file_key(state->scratch, state->source), line),
@@ -105,7 +106,7 @@ static void check_percent(struct mr_file_state *state, size_t k, struct mr_value
     c->dropped = true;
     const char *line =
         mr_printf(state->arena, "%s = humidity [fraction]", mr_column_key(state->arena, state->source, c->col));
-    mr_file_mend(state, line);
+    mr_file_ask(state->arena, state->file, MR_ASK_FRACTION, line);
     mr_diag_add(state->diags, MR_ERROR, "no-unit",
                 (struct mr_place){.file = state->source->path, .line = state->source->header_line}, c->name,
                 mr_printf(state->scratch, "If they are fractions, add to job.milrise: %s / %s. Values set aside.",
