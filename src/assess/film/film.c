@@ -205,8 +205,7 @@ static void label_areas(struct mr_arena *arena, struct mr_film *film, size_t run
     }
 }
 
-static void build_areas(struct mr_arena *arena, struct mr_film *film, size_t per_area, size_t runs) {
-    label_areas(arena, film, runs);
+static void build_areas(struct mr_arena *arena, struct mr_film *film, size_t per_area) {
     mr_sort_stable(arena, film->spots.v, film->spots.n, sizeof *film->spots.v, by_area);
     for (size_t i = 0; i < film->spots.n;) {
         struct mr_film_area area = {.first = i};
@@ -313,13 +312,16 @@ void mr_film_group(struct mr_arena *arena, struct mr_film_reading *readings, siz
                             .per_area = how->per_area,
                             .stated_per_spot = how->stated_per_spot,
                             .stated_per_area = how->stated_per_area};
+    struct mr_arena *scratch = mr_arena_like(arena);
     run_list runs = {0};
-    mr_sort_stable(arena, readings, n, sizeof *readings, by_gauge_and_time);
-    find_runs(arena, out, how, &runs);
+    mr_sort_stable(scratch, readings, n, sizeof *readings, by_gauge_and_time);
+    find_runs(scratch, out, how, &runs);
     build_spots(arena, out, &runs);
-    build_areas(arena, out, how->per_area, runs.n);
+    label_areas(scratch, out, runs.n);
+    build_areas(arena, out, how->per_area);
     if (how->unusual > 0)
-        mark_unusual(arena, out, how->unusual);
+        mark_unusual(scratch, out, how->unusual);
+    mr_arena_free(scratch);
     if (how->discards)
         discard_unusual(out, how->per_spot);
 }

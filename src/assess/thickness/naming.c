@@ -37,9 +37,10 @@ static int by_spelling(const void *a, const void *b) {
 }
 
 /* "A1 = a 1 = A-1; B2 = b2": names with more than one spelling. */
-static const char *folded(struct mr_assess *a, struct spelling *v, size_t n, mr_evidence_list *evidence) {
+static const char *folded(struct mr_assess *a, struct mr_arena *scratch, struct spelling *v, size_t n,
+                          mr_evidence_list *evidence) {
     const char *text = "";
-    mr_sort_stable(a->arena, v, n, sizeof *v, by_spelling);
+    mr_sort_stable(scratch, v, n, sizeof *v, by_spelling);
     for (size_t i = 0, end; i < n; i = end) {
         const char *names = "'";
         size_t spellings = 0;
@@ -47,11 +48,11 @@ static const char *folded(struct mr_assess *a, struct spelling *v, size_t n, mr_
             if (end > i && strcmp(v[end].name, v[end - 1].name) == 0)
                 continue;
             spellings++;
-            names = mr_printf(a->arena, "%s%s%s'", names, end > i ? " = '" : "", v[end].name);
+            names = mr_printf(scratch, "%s%s%s'", names, end > i ? " = '" : "", v[end].name);
         }
         if (spellings < 2)
             continue;
-        text = mr_printf(a->arena, "%s%s%s", text, *text ? "; " : "", names);
+        text = mr_printf(scratch, "%s%s%s", text, *text ? "; " : "", names);
         for (size_t k = i; k < end && evidence->n < 12; k++)
             if (k == i || strcmp(v[k].name, v[k - 1].name) != 0)
                 mr_add_evidence(a, evidence, mr_line_place(a, v[k].file, v[k].line), v[k].name);
@@ -61,7 +62,8 @@ static const char *folded(struct mr_assess *a, struct spelling *v, size_t n, mr_
 
 void mr_note_spellings(struct mr_assess *a, size_t zone, const mr_index_list *at) {
     static const char *const what[] = {"areas", "spots"};
-    struct spelling *v = MR_ARRAY(a->arena, struct spelling, at->n);
+    struct mr_arena *scratch = mr_arena_like(a->arena);
+    struct spelling *v = MR_ARRAY(scratch, struct spelling, at->n);
     for (int spots = 0; spots < 2; spots++) {
         mr_evidence_list evidence = {0};
         size_t n = 0;
@@ -69,9 +71,9 @@ void mr_note_spellings(struct mr_assess *a, size_t zone, const mr_index_list *at
             const struct mr_reading *r = a->aligned->readings.v[at->v[i]].reading;
             const char *name = spots ? r->spot : r->area;
             if (*name)
-                v[n++] = (struct spelling){mr_area_id(a->arena, name), name, r->file, r->line};
+                v[n++] = (struct spelling){mr_area_id(scratch, name), name, r->file, r->line};
         }
-        const char *names = folded(a, v, n, &evidence);
+        const char *names = folded(a, scratch, v, n, &evidence);
         if (!*names)
             continue;
         struct mr_finding f = mr_blank_finding("names-folded", MR_NOTE, zone, 0);
@@ -83,4 +85,5 @@ void mr_note_spellings(struct mr_assess *a, size_t zone, const mr_index_list *at
         f.evidence = evidence;
         mr_add_finding(a, &f);
     }
+    mr_arena_free(scratch);
 }

@@ -64,10 +64,10 @@ static struct mr_survey *composite(struct mr_thickness *t, const struct mr_subje
     size_t n = 0;
     for (size_t i = 0; i < old->film.n; i++)
         if (!is_named(areas->ids, areas->n, old->film.readings[i].area_id))
-            r[n++] = mr_film_reading_of(t, old->film.readings[i].at);
+            r[n++] = mr_film_reading_of(t, old->film.readings[i].at, NULL);
     for (size_t i = 0; i < new->film.n; i++)
         if (is_named(areas->ids, areas->n, new->film.readings[i].area_id))
-            r[n++] = mr_film_reading_of(t, new->film.readings[i].at);
+            r[n++] = mr_film_reading_of(t, new->film.readings[i].at, NULL);
     *c = (struct mr_survey){.number = new->number, .window = old->window, .stage = new->stage, .composite = true};
     mr_survey_build(t, s, r, n, c);
     return c;

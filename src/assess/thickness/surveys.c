@@ -25,13 +25,21 @@ static int by_time(const void *a, const void *b) {
     return order ? order : MR_ORDER(x->line, y->line);
 }
 
-struct mr_film_reading mr_film_reading_of(const struct mr_thickness *t, size_t at) {
+/* Names are kept once by file, so that readings of one place point at one text: its id is made once too. */
+static const char *id_of(const struct mr_thickness *t, const char *name, const char *former, const char *former_id) {
+    return former == name ? former_id : mr_area_id(t->a->arena, name);
+}
+
+struct mr_film_reading mr_film_reading_of(const struct mr_thickness *t, size_t at,
+                                          const struct mr_film_reading *former) {
+    static const struct mr_film_reading none = {.at = 0};
+    former = former ? former : &none;
     const struct mr_placed *p = &t->a->aligned->readings.v[at];
     const struct mr_reading *r = p->reading;
     struct mr_film_reading f = {.at = at,
                                 .t_utc_ms = p->t_utc_ms,
-                                .area_id = mr_area_id(t->a->arena, r->area),
-                                .spot_id = mr_area_id(t->a->arena, r->spot),
+                                .area_id = id_of(t, r->area, former->area_name, former->area_id),
+                                .spot_id = id_of(t, r->spot, former->spot_name, former->spot_id),
                                 .area_name = r->area,
                                 .spot_name = r->spot,
                                 .gauge = t->gauges.reading_gauge[at],
@@ -266,13 +274,13 @@ static void add_survey(struct mr_thickness *t, struct mr_subject *s, const struc
 }
 
 void mr_surveys_build(struct mr_thickness *t, struct mr_subject *s, const mr_index_list *readings) {
-    struct mr_arena *arena = t->a->arena;
-    struct mr_film_reading *r = MR_ARRAY(arena, struct mr_film_reading, readings->n);
+    struct mr_arena *scratch = mr_arena_like(t->a->arena); /* each survey keeps readings of its own */
+    struct mr_film_reading *r = MR_ARRAY(scratch, struct mr_film_reading, readings->n);
     for (size_t i = 0; i < readings->n; i++)
-        r[i] = mr_film_reading_of(t, readings->v[i]);
+        r[i] = mr_film_reading_of(t, readings->v[i], i ? &r[i - 1] : NULL);
     const struct mr_film_grouping how = grouping(s);
-    struct progress p = progress_new(arena, s, &how, mr_film_number_ids(arena, r, readings->n));
-    mr_sort_stable(arena, r, readings->n, sizeof *r, by_time);
+    struct progress p = progress_new(scratch, s, &how, mr_film_number_ids(scratch, r, readings->n));
+    mr_sort_stable(scratch, r, readings->n, sizeof *r, by_time);
     size_t begin = 0;
     for (size_t i = 0; i < readings->n; i++) {
         const struct mr_placed *here = &t->a->aligned->readings.v[r[i].at];
@@ -287,4 +295,5 @@ void mr_surveys_build(struct mr_thickness *t, struct mr_subject *s, const mr_ind
     }
     if (readings->n > begin)
         add_survey(t, s, r + begin, readings->n - begin);
+    mr_arena_free(scratch);
 }

@@ -126,7 +126,9 @@ void mr_correction_table(struct mr_thickness *t);
 /* surveys.c: fills surveys. standing.c: which counts, what is open. */
 void mr_surveys_build(struct mr_thickness *t, struct mr_subject *s, const mr_index_list *readings);
 void mr_surveys_stand(struct mr_thickness *t, struct mr_subject *s);
-struct mr_film_reading mr_film_reading_of(const struct mr_thickness *t, size_t at);
+/* former: a reading made before, whose ids serve again where the names are the same text; NULL. */
+struct mr_film_reading mr_film_reading_of(const struct mr_thickness *t, size_t at,
+                                          const struct mr_film_reading *former);
 void mr_survey_build(struct mr_thickness *t, const struct mr_subject *s, struct mr_film_reading *readings, size_t n,
                      struct mr_survey *survey);
 
