@@ -39,6 +39,25 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
       "complete areas that each zone needs, in addition to what the rules require", MR_SRC_JOB)                      \
     X(MR_DFT_READINGS_REQUIRED, "thickness", "readings required", NUMBER, NONE, "",                                  \
       "readings that each zone needs, in addition to what the rules require", MR_SRC_JOB)                            \
+    X(MR_DFT_PER_SHIFT, "thickness", "areas per shift", NUMBER, NONE, "",                                            \
+      "complete areas for each shift in which the film was sprayed last", MR_SRC_JOB)                                \
+    X(MR_DFT_ON_EDGES, "thickness", "edge measurements", NUMBER, NONE, "",                                           \
+      "spots on edges (readings, where no rule in force groups them into spots)", MR_SRC_JOB)                        \
+    X(MR_DFT_ON_WELDS, "thickness", "weld measurements", NUMBER, NONE, "", "the same on welds", MR_SRC_JOB)          \
+    X(MR_DFT_ON_STIFFENERS, "thickness", "stiffener measurements", NUMBER, NONE, "", "the same on stiffeners",       \
+      MR_SRC_JOB)                                                                                                    \
+    X(MR_DFT_ON_BEAMS, "thickness", "beam measurements", NUMBER, NONE, "", "the same on beams", MR_SRC_JOB)          \
+    X(MR_DFT_ON_PIPES, "thickness", "pipe measurements", NUMBER, NONE, "", "the same on pipes", MR_SRC_JOB)          \
+    X(MR_DFT_EDGE_LENGTH, "thickness", "edge length", NUMBER, LENGTH, "",                                            \
+      "length of the edges, for the pattern of points of the 90-10 rule", MR_SRC_JOB)                                \
+    X(MR_DFT_STIFFENER_LENGTH, "thickness", "stiffener length", NUMBER, LENGTH, "",                                  \
+      "length of the stiffeners, for that pattern", MR_SRC_JOB)                                                      \
+    X(MR_DFT_PRIMARY_MEMBERS, "thickness", "primary members", NUMBER, NONE, "",                                      \
+      "number of primary members, for that pattern", MR_SRC_JOB)                                                     \
+    X(MR_DFT_OPENINGS, "thickness", "openings", NUMBER, NONE, "", "number of openings, for that pattern",            \
+      MR_SRC_JOB)                                                                                                    \
+    X(MR_DFT_COMPLEX_AREA, "thickness", "complex area", NUMBER, AREA, "", "area of complex shape, for that pattern", \
+      MR_SRC_JOB)                                                                                                    \
     X(MR_DFT_SPOT_GAP, "thickness", "spot gap", NUMBER, DURATION, "120 s",                                           \
       "longest pause inside one spot where the export has no spot ids", MR_SRC_PD)                                   \
     X(MR_DFT_AGAIN, "thickness", "measured again after", NUMBER, DURATION, "30 min",                                 \

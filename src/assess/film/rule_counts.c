@@ -30,13 +30,15 @@ struct mr_need mr_rule_need(const struct mr_rule *rule, double area_m2, bool us,
         has_si = has_si || (!rule->tiers.v[i].us && !is_open(&rule->tiers.v[i]));
     }
     us = has_us && (us || !has_si);
-    double area = as_written(us ? mr_from_canonical(MR_UNIT_FT2, area_m2) : area_m2), count = 0;
+    /* what is to be divided is counted as if it were, in equal parts: leaving it whole must not save measurements */
+    const double divided = area_m2 > rule->divide_m2 ? ceil(as_written(area_m2 / rule->divide_m2)) : 1;
+    double area = as_written((us ? mr_from_canonical(MR_UNIT_FT2, area_m2) : area_m2) / divided), count = 0;
     for (size_t i = 0; i < rule->tiers.n; i++) {
         const struct mr_rule_tier *t = &rule->tiers.v[i];
         if ((t->us != us && !is_open(t)) || area > t->up_to)
             continue;
         double part = t->plus > 0 ? fmax(0, ceil(as_written((area - t->beyond) / t->per))) : 0;
-        count = t->base + t->plus * part;
+        count = divided * (t->base + t->plus * part);
         break;
     }
     per_spot = rule->readings_per_spot > per_spot ? rule->readings_per_spot : per_spot;

@@ -159,6 +159,8 @@ static void read_rule(struct rule_loader *l, const struct mr_key_section *s) {
             r->discard_clause = k->value;
         else if (strcmp(k->key, "not covered") == 0)
             r->not_covered = k->value;
+        else if (strcmp(k->key, "pattern clause") == 0)
+            r->pattern_clause = k->value;
         else if (strcmp(k->key, "sampling") != 0)
             unknown(l, k);
     }
@@ -327,6 +329,7 @@ enum mr_status mr_rule_load(struct mr_arena *arena, const struct mr_job *job, co
                           .number_clause = "",
                           .sampling_clause = "",
                           .not_covered = "",
+                          .pattern_clause = "",
                           .divide_m2 = MR_NAN,
                           .survey_clause = "",
                           .interval_m = MR_NAN,

@@ -5,14 +5,14 @@
  * and adding one takes no code:
  *
  *   [rule]            title, source, edition; readings per spot, spots per area (else the job's) with number clause;
- * discard unusual readings with discard clause; sampling = NAME (take [sampling], [tier], [survey] from that rule
- * set) [limit "ID"] title, clause; value = reading | spot | area | mean; one of: at least = N % of minimum, at most =
- * N % of maximum (or of minimum). Optional: share = fewer than N % | at most N % (how many may miss it), share where
- * not strict, counting from = N % of minimum (those below are another limit's business), customary = N % of minimum
- * (shown, not judged, where the job states no such limit) [sampling]        count = areas | readings; clause [tier]
- * up to, base, plus, per, beyond: base + plus for each `per`, or part of it, beyond `beyond`. Figures in ft2 serve
- * specifications in mil or inch. [survey]          interval, interval us, directions, ends after, members below,
- * clause
+ * discard unusual readings with discard clause; pattern clause (places.c); sampling = NAME (take [sampling], [tier],
+ * [survey] from that rule set) [limit "ID"] title, clause; value = reading | spot | area | mean; one of: at least = N
+ * % of minimum, at most = N % of maximum (or of minimum). Optional: share = fewer than N % | at most N % (how many
+ * may miss it), share where not strict, counting from = N % of minimum (those below are another limit's business),
+ * customary = N % of minimum (shown, not judged, where the job states no such limit) [sampling]        count = areas
+ * | readings; clause [tier] up to, base, plus, per, beyond: base + plus for each `per`, or part of it, beyond
+ * `beyond`. Figures in ft2 serve specifications in mil or inch. [survey]          interval, interval us, directions,
+ * ends after, members below, clause
  *
  * Everything that is compared is exact (exact_decimal.h).
  */
@@ -49,7 +49,8 @@ struct mr_rule {
     const char *number_clause;                     /* where they stand */
     bool discards;
     const char *discard_clause;
-    const char *not_covered; /* what the document asks beyond this rule set; shown in the report; "" */
+    const char *pattern_clause; /* it has a pattern of points for edges and the like (places.c); "" */
+    const char *not_covered;    /* what the document asks beyond this rule set; shown in the report; "" */
     MR_VEC(struct mr_rule_limit) limits;
     bool sampled;      /* it lays down how many */
     bool counts_areas; /* else readings */

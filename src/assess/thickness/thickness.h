@@ -179,6 +179,9 @@ void mr_sampling_tables(struct mr_thickness *t);
 /* history.c: a subject's faults become entries of the register */
 void mr_faults_enter(struct mr_thickness *t, const struct mr_subject *s);
 
+/* places.c: counts for edges and the like and for each shift, as checks. False: too few. */
+bool mr_places_hold(struct mr_thickness *t, const struct mr_subject *s);
+
 /* wet_film.c: tables and the finding of wet-film readings */
 void mr_wet_film(struct mr_assess *a);
 

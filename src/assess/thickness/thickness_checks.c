@@ -246,9 +246,9 @@ static void add_undivided(struct mr_assess *a, const struct mr_subject *s, const
     f.measured = mr_from_canonical(area, s->z->area_m2);
     f.limit = mr_from_canonical(area, rule->divide_m2);
     f.unit = area;
-    f.what =
-        mr_printf(a->arena, "%s has %.6g %s; under the %s areas above %.6g %s are divided.", mr_subject_text(a, s),
-                  f.measured, mr_unit_symbol(area), rule->title, f.limit, mr_unit_symbol(area));
+    f.what = mr_printf(
+        a->arena, "%s has %.6g %s; under the %s areas above %.6g %s are divided. It is counted as equal parts.",
+        mr_subject_text(a, s), f.measured, mr_unit_symbol(area), rule->title, f.limit, mr_unit_symbol(area));
     f.rule = rule->title;
     f.source = mr_printf(a->arena, "%s, from memory", rule->source);
     f.next_step = "Divide the zone in the zone register, or have the inspector agree to it as it is.";
@@ -296,6 +296,7 @@ void mr_thickness_checks(struct mr_thickness *t, struct mr_subject *s) {
     if (!s->counting)
         add_no_readings(a, s);
     bool stated = add_stated_check(a, s);
+    stated = mr_places_hold(t, s) && stated;
     for (size_t r = 0; r < s->rules->n; r++) {
         const struct mr_rule *rule = s->rules->v[r];
         bool enough = add_enough_check(a, s, rule) && stated;
