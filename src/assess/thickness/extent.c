@@ -7,8 +7,12 @@
  * specified minimum and maximum themselves: no 80 or 120 percent. Source: SSPC-PA 2 (2015), sections 8 and 9; eight
  * directions from memory. Members below 3 m: single spots on repeating units instead.
  *
- * Readings of such a survey are known by an area id or note that begins with "survey", e.g. "survey north"; a note
- * that ends in "end" or "no room" says that the surface ends there.
+ * Readings of such a survey are known by an area id or note that begins with "survey", e.g. "survey A2 north": from
+ * area A2. "survey north" will do where one area fails. A note that ends in "end" or "no room" says that the surface
+ * ends there.
+ *
+ * Square metres to repair: the failing area as a circle of about 10 m2, and in each direction the film as far as the
+ * first conforming spot; directions not surveyed add nothing. Geometry of our own, no source: an upper estimate.
  */
 #include "assess/thickness/thickness.h"
 
@@ -68,6 +72,21 @@ static void judge_direction(const struct mr_subject *s, const struct mr_rule *ru
     e->closed = e->incomplete == 0 && (e->no_room || row >= rule->ends_after);
 }
 
+/* "survey A2 north": the area of the film that the first words behind "survey" name. */
+static const char *surveyed_area(struct mr_arena *arena, const struct mr_film *film, const char *name) {
+    for (size_t n = 7; strlen(name) > 6 && n <= strlen(name); n++) {
+        if (name[n] && name[n] != ' ')
+            continue;
+        const char *id = mr_area_id(arena, mr_strndup(arena, name + 7, n - 7));
+        for (size_t i = 0; *id && i < film->areas.n; i++) {
+            const char *known = film->readings[film->spots.v[film->areas.v[i].first].first].area_id;
+            if (strcmp(known, id) == 0)
+                return known;
+        }
+    }
+    return "";
+}
+
 void mr_extent_build(struct mr_thickness *t, struct mr_subject *s, const mr_index_list *readings) {
     struct mr_arena *arena = t->a->arena;
     const struct mr_rule *rule = surveying_rule(s);
@@ -102,8 +121,89 @@ void mr_extent_build(struct mr_thickness *t, struct mr_subject *s, const mr_inde
         struct mr_film film;
         mr_film_group(arena, r, n, &how, &film);
         judge_direction(s, rule, &film, &e);
+        e.area_id = s->counting ? surveyed_area(arena, &s->counting->film, e.name) : "";
         MR_PUSH(arena, &s->extents, e);
     }
+}
+
+/* Areas of the counting survey in which a spot or the area misses a limit of the rule. bad: shape areas.n. */
+static size_t failing_areas(const struct mr_subject *s, const struct mr_rule *rule, bool *bad) {
+    const struct mr_film *film = &s->counting->film;
+    size_t n = 0;
+    for (size_t i = 0; i < rule->limits.n; i++)
+        for (size_t k = 0; k < mr_rule_values(film, &rule->limits.v[i]); k++) {
+            const struct mr_rule_limit *limit = &rule->limits.v[i];
+            struct mr_ratio value;
+            if ((limit->of_maximum ? !s->limits.has_max : !s->limits.has_min) ||
+                (limit->value != MR_RULE_SPOT && limit->value != MR_RULE_AREA) ||
+                mr_rule_value(film, rule, limit, &s->limits, k, &value) != MR_VALUE_MISSES)
+                continue;
+            size_t area = limit->value == MR_RULE_AREA ? k : film->spots.v[k].area;
+            n += !bad[area];
+            bad[area] = true;
+        }
+    return n;
+}
+
+static double reach_m(const struct mr_rule *rule, bool us, const struct mr_extent *e) {
+    double step = us ? rule->interval_ft * 0.3048 : rule->interval_m;
+    return step * (double)(e->no_room && e->last_failing == e->spots ? e->spots : e->last_failing + 1);
+}
+
+/* How one failing area stands: directions, those still open, square metres to repair at most. */
+struct area_extent {
+    size_t directions, open;
+    double repair_m2;
+};
+
+static struct area_extent extent_of(const struct mr_subject *s, const struct mr_rule *rule, const char *area_id,
+                                    bool only) {
+    const double pi = 3.14159265358979323846, radius_m = sqrt(10 / pi);
+    struct area_extent out = {0};
+    double squares = 0;
+    for (size_t i = 0; i < s->extents.n; i++) {
+        const struct mr_extent *e = &s->extents.v[i];
+        if (!(only && !*e->area_id) && !(*area_id && strcmp(e->area_id, area_id) == 0))
+            continue;
+        out.directions++;
+        out.open += !e->closed;
+        squares += pow(radius_m + reach_m(rule, s->us, e), 2);
+    }
+    double rest = rule->directions > out.directions ? (double)(rule->directions - out.directions) : 0;
+    double all = out.directions > rule->directions ? (double)out.directions : (double)rule->directions;
+    out.repair_m2 = pi / all * (squares + rest * radius_m * radius_m);
+    if (s->z->area_m2 < out.repair_m2)
+        out.repair_m2 = s->z->area_m2;
+    return out;
+}
+
+/* Each failing area in a sentence; *open: areas whose extent is not known. */
+static const char *areas_text(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule *rule,
+                              size_t *out_n, size_t *open) {
+    const struct mr_film *film = &s->counting->film;
+    bool *bad = MR_ARRAY(a->arena, bool, film->areas.n + 1);
+    enum mr_unit unit = a->job->display.area;
+    const bool small = !isnan(s->z->member_mm) && s->z->member_mm / 1000 < rule->member_m; /* units, no circle */
+    const char *text = "";
+    *out_n = failing_areas(s, rule, bad);
+    *open = 0;
+    for (size_t i = 0; i < film->areas.n; i++) {
+        if (!bad[i])
+            continue;
+        const char *id = film->readings[film->spots.v[film->areas.v[i].first].first].area_id;
+        struct area_extent e = extent_of(s, rule, id, *out_n == 1);
+        const bool known = e.directions && !e.open;
+        *open += !known;
+        text = mr_printf(a->arena, "%s%sArea %s: %s", text, *text ? " " : "", film->areas.v[i].name,
+                         !e.directions ? "no survey around it."
+                         : e.open      ? mr_printf(a->arena, "%zu of %s not yet at an end.", e.open,
+                                                   mr_count_text(a, e.directions, "direction"))
+                         : small ? mr_printf(a->arena, "%s surveyed.", mr_count_text(a, e.directions, "direction"))
+                                 : mr_printf(a->arena, "%s surveyed, at most %.3g %s to repair.",
+                                             mr_count_text(a, e.directions, "direction"),
+                                             mr_from_canonical(unit, e.repair_m2), mr_unit_symbol(unit)));
+    }
+    return text;
 }
 
 /* Does a spot or an area of the counting survey miss a limit of a rule that asks for the survey? */
@@ -123,8 +223,8 @@ static const char *plan(struct mr_assess *a, const struct mr_subject *s, const s
             a->arena,
             "The members are smaller than %g m: measure single spots on the repeating units next to the "
             "failing one, each way, until "
-            "%zu units in a row conform to the specified minimum and maximum themselves. Write \"survey\" "
-            "and the direction into the area column.",
+            "%zu units in a row conform to the specified minimum and maximum themselves. Write \"survey\", "
+            "the failing area and the direction into the area column: \"survey A2 north\".",
             rule->member_m, rule->ends_after);
     return mr_printf(
         a->arena,
@@ -132,7 +232,7 @@ static const char *plan(struct mr_assess *a, const struct mr_subject *s, const s
         "no farther than what was "
         "coated in that shift, until %zu spots in a row conform to the specified minimum and maximum "
         "themselves (no 80 or 120 %%). "
-        "Write \"survey\" and the direction into the area column.",
+        "Write \"survey\", the failing area and the direction into the area column: \"survey A2 north\".",
         step, rule->directions, rule->ends_after);
 }
 
@@ -141,10 +241,11 @@ void mr_extent_check(struct mr_thickness *t, struct mr_subject *s) {
     const struct mr_rule *rule = surveying_rule(s);
     if (!rule || !asks_for_survey(s, rule))
         return;
-    size_t open = 0;
+    size_t open = 0, areas = 0, areas_open = 0;
     for (size_t i = 0; i < s->extents.n; i++)
         open += !s->extents.v[i].closed;
-    bool shown = s->extents.n > 0 && open == 0;
+    const char *each = areas_text(a, s, rule, &areas, &areas_open);
+    bool shown = s->extents.n > 0 && open == 0 && areas_open == 0;
     struct mr_check c = {.id = "thickness.extent",
                          .title = s->coat ? mr_printf(a->arena, "Extent of the failing area, coat %d", s->coat)
                                           : "Extent of the failing area",
@@ -158,14 +259,18 @@ void mr_extent_check(struct mr_thickness *t, struct mr_subject *s) {
                          .rule = mr_printf(a->arena, "%s, survey around a failing area", rule->title),
                          .source =
                              mr_printf(a->arena, "%s (%s), %s", rule->source, rule->edition, rule->survey_clause)};
-    c.detail = shown ? mr_printf(a->arena,
-                                 "Every direction (%zu) ends in conforming spots or at the edge of the surface: the "
-                                 "extent is known.",
-                                 s->extents.n)
+    const char *ended = mr_printf(a->arena,
+                                  "Every direction (%zu) ends in conforming spots or at the edge of the surface: the "
+                                  "extent is known.",
+                                  s->extents.n);
+    c.detail = shown                   ? ended
+               : s->extents.n && !open ? "Not every failing area has a survey that names it."
                : s->extents.n
                    ? mr_printf(a->arena, "%zu of %zu directions do not yet end in %zu conforming spots in a row.",
                                open, s->extents.n, rule->ends_after)
                    : "No survey around the failing area has been made, so its extent is not known.";
+    if (s->extents.n)
+        c.detail = mr_printf(a->arena, "%s %s", c.detail, each);
     mr_add_evidence(a, &c.evidence, s->z->place, "zone register");
     mr_add_check(a, &c);
     if (shown)
@@ -196,6 +301,7 @@ void mr_extent_table(struct mr_thickness *t) {
         {"failing", "Failing", MR_UNIT_NONE, 0},
         {"last_failing", "Last failing spot", MR_UNIT_NONE, 0},
         {"state", "State", MR_UNIT_NONE, 0},
+        {"area", "Failing area", MR_UNIT_NONE, 0},
     };
     struct mr_arena *arena = t->a->arena;
     struct mr_table *table = mr_table_new(arena, "extent-surveys", "Extent surveys",
@@ -217,6 +323,7 @@ void mr_extent_table(struct mr_thickness *t) {
                 mr_v_text(!e->closed   ? "to be continued"
                           : e->no_room ? "ended at the edge of the surface"
                                        : "ended in conforming spots"),
+                *e->area_id ? mr_v_text(e->area_id) : mr_v_blank("the survey names none"),
             };
             mr_table_add(arena, table, row);
         }

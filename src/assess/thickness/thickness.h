@@ -52,7 +52,8 @@ struct mr_correction {
 
 /* Survey spots taken outward from a failing area, in one direction. */
 struct mr_extent {
-    const char *name; /* as written in the area column */
+    const char *name;    /* as written in the area column */
+    const char *area_id; /* of the failing area that it goes out from, "survey A2 north"; "" where it names none */
     size_t spots, incomplete, failing;
     size_t last_failing; /* number of the last failing spot, from 1; 0 = none */
     bool closed;         /* ended by conforming spots in a row, or there was no more room */

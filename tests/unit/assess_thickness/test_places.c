@@ -132,6 +132,46 @@ Test(places, a_zone_above_1000_m2_counts_as_its_parts) {
     mr_arena_free(s.arena);
 }
 
+/* Survey readings of one direction, all conforming. */
+static void survey(struct site *s, const char *name) {
+    for (size_t i = 0; i < 6; i++)
+        site_reading(s, 0, name, i < 3 ? "1" : "2", 250, MR_UNIT_UM);
+}
+
+/* SSPC-PA 2 (2015), section 9: the survey goes out from the failing area. Its square metres: a circle of 10 m2
+ * and 1.5 m more in all eight directions is pi (1.784 + 1.5)^2 = 33.9 m2; in one of eight, 13.0 m2 (geometry, no
+ * source). */
+Test(places, an_extent_survey_belongs_to_its_failing_area) {
+    static const char *const all[] = {"survey A1 n", "survey A1 ne", "survey A1 e", "survey A1 se",
+                                      "survey A1 s", "survey A1 sw", "survey A1 w", "survey A1 nw"};
+    for (int variant = 0; variant < 5; variant++) {
+        struct site s;
+        site_new(&s, JOB);
+        size_t zone = site_zone(&s, "Deck 1", 30, 1);
+        static const char *const areas[] = {"A1", "A2", "A3"}, *const spots[] = {"1", "2", "3", "4", "5"};
+        for (size_t i = 0; i < 45; i++)
+            site_reading(&s, zone, areas[i / 15], spots[i / 3 % 5], i < 15 || (i < 30 && variant > 1) ? 190 : 250,
+                         MR_UNIT_UM);
+        s.al.zones.v[0].area_m2 = 100;
+        for (size_t i = 0; variant == 0 && i < MR_COUNT(all); i++)
+            survey(&s, all[i]);
+        if (variant > 0)
+            survey(&s, variant == 4 ? "survey north" : "survey a-1 north");
+        if (variant == 3)
+            survey(&s, "survey A2 north");
+        site_judge(&s);
+        const struct mr_check *c = site_find_check(&s, "thickness.extent", 0);
+        cr_assert(c);
+        /* 0, 1: A1 alone fails; 2 to 4: A2 as well, surveyed in 3 alone; in 4 the survey does not say of which */
+        static const enum mr_outcome want[] = {MR_CONFORMS, MR_CONFORMS, MR_NOT_SHOWN, MR_CONFORMS, MR_NOT_SHOWN};
+        static const char *const says[] = {"at most 33.9 m", "at most 13 m", "Area A2: no survey",
+                                           "Area A2: 1 direction", "Area A1: no survey"};
+        cr_expect_eq(c->outcome, want[variant], "variant %d: %s", variant, c->detail);
+        cr_expect(strstr(c->detail, says[variant]), "variant %d: %s", variant, c->detail);
+        mr_arena_free(s.arena);
+    }
+}
+
 Test(places, law_too_few_counted_spots_never_conform) {
     uint64_t seed = 20261128;
     static const char *const kinds[][2] = {
