@@ -306,6 +306,8 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
       "how many readings the sheet on alignment lists", MR_SRC_PD)                                                   \
     X(MR_UNITS, "report", "units", TEXT, NONE, "SI", "SI or US", MR_SRC_PD)                                          \
     X(MR_PAPER, "report", "paper", TEXT, NONE, "", "A4 or Letter; none = Letter with US units, else A4", MR_SRC_PD)  \
+    X(MR_FIGURES, "report", "figures", TEXT, NONE, "standard",                                                       \
+      "kinds of figures in a report, separated by commas; standard or all for several at once", MR_SRC_PD)           \
     X(MR_WORDING, "report", "wording", TEXT, NONE, "english",                                                        \
       "words of cover, headings and sign-off: a file wording/NAME.wording", MR_SRC_PD)
 

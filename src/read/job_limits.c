@@ -2,6 +2,7 @@
  * job_limits.c - the sections of limits and defaults, for the job and for each named specification. A specification
  * starts as a copy of the job's own limits, whatever the order of sections in the file, and then takes its own.
  */
+#include "base/figure_words.h"
 #include "base/setting_range.h"
 #include "base/setting_read.h"
 #include "base/text.h"
@@ -111,6 +112,25 @@ static void check_positive(struct mr_job_reader *r, const struct mr_settings *s)
     }
 }
 
+/* Kinds of figures by their names. */
+static void check_figures(struct mr_job_reader *r) {
+    bool chosen[MR_FIGURE_COUNT];
+    const char *wrong, *known[MR_FIGURE_COUNT], *list = "standard, all";
+    size_t n;
+    if (mr_figure_choice(mr_set_text(&r->job->settings, MR_FIGURES), chosen, &wrong, &n))
+        return;
+    for (size_t i = 0; i < MR_FIGURE_COUNT; i++) {
+        known[i] = mr_figure_words[i].name;
+        list = mr_printf(r->arena, "%s, %s", list, known[i]);
+    }
+    const char *word = mr_strndup(r->arena, wrong, n), *near = mr_nearest(word, known, MR_FIGURE_COUNT);
+    r->failed = true;
+    mr_diag_add(r->diags, MR_ERROR, "job-file", r->job->settings.v[MR_FIGURES].place, word,
+                near ? mr_printf(r->arena, "Did you mean %s? There are: %s.", near, list)
+                     : mr_printf(r->arena, "There are: %s.", list),
+                "is no kind of figure");
+}
+
 void mr_job_check_limits(struct mr_job_reader *r) {
     for (size_t i = 0; i <= r->job->specs.n; i++) {
         const struct mr_settings *s = i ? &r->job->specs.v[i - 1] : &r->job->settings;
@@ -136,4 +156,5 @@ void mr_job_check_limits(struct mr_job_reader *r) {
         mr_diag_add(r->diags, MR_ERROR, "job-file", r->job->settings.v[MR_PAPER].place, paper, "Write A4 or Letter.",
                     "is no size of paper");
     }
+    check_figures(r);
 }

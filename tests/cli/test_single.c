@@ -60,7 +60,7 @@ Test(single, names_that_are_not_there_are_answered_with_those_that_are) {
     hold(cli_out, "thickness");
     hold(cli_out, "half-page");
     cr_assert_eq(cli_run("figure . -k thicknes"), 2);
-    hold(cli_err, "there is no kind \"thicknes\". Did you mean \"thickness\"? There are: thickness, ");
+    hold(cli_err, "there is no kind \"thicknes\". Did you mean \"thickness\"? There are: verdicts, ");
     cr_assert_eq(cli_run("figure . -k thickness -Z huge"), 2);
     hold(cli_err, "there is no size \"huge\". There are: half-page, ");
     cr_assert_eq(cli_run("figure . -k thickness -f bmp"), 2);
@@ -71,6 +71,25 @@ Test(single, names_that_are_not_there_are_answered_with_those_that_are) {
     hold(cli_err, "no figure of the kind lines");
     cr_assert_eq(cli_run("submittal . -z nowhere"), 2);
     hold(cli_err, "There are: Deck plate 1, Deck plate 2.");
+}
+
+Test(single, the_job_chooses_the_figures_of_a_report) {
+    put_job();
+    char with[512];
+    snprintf(with, sizeof with, "%s[report]\nfigures = standard, normal-plots\n", job);
+    cli_put("job.milrise", with);
+    cr_assert_eq(cli_run("report -q"), 2);
+    hold(cli_err, "job.milrise:9:11");
+    hold(cli_err, "\"normal-plots\" is no kind of figure");
+    hold(cli_err, "Did you mean normal-plot? There are: standard, all, verdicts, ");
+    snprintf(with, sizeof with, "%s[report]\nfigures = thickness\n", job);
+    cli_put("job.milrise", with);
+    cr_assert_eq(cli_run("report -q"), 1);
+    cr_assert(cli_there("reports/latest/charts/thickness-deck-plate-1.png"));
+    cr_assert_not(cli_there("reports/latest/charts/verdicts.png"));
+    cli_put("job.milrise", job);
+    cr_assert_eq(cli_run("report -q"), 1);
+    cr_assert(cli_there("reports/latest/charts/verdicts.png"), "another choice is another report");
 }
 
 /* Of the submittal in the folder; NULL, and said, without pdftotext. */

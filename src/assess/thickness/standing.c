@@ -148,7 +148,8 @@ static void follow(struct mr_thickness *t, struct mr_subject *s, struct mr_surve
     if (s->open) {
         repair = mr_repair_between(t->a, s, survey->t0_utc_ms);
         if (!repair.what && survey->stage == MR_STAGE_AFTER_REPAIR && !failed_after_repair(s, survey))
-            repair = (struct mr_repair){.whole = true, .what = "repair in the spray log", .place = s->z->place};
+            repair = (struct mr_repair){
+                .whole = true, .t_utc_ms = MR_T_NONE, .what = "repair in the spray log", .place = s->z->place};
         if (!repair.what) {
             survey->unrepaired = true;
             stays_open(t, s, survey);

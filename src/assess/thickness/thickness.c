@@ -345,6 +345,7 @@ void mr_assess_thickness(struct mr_assess *a) {
     mr_sampling_tables(t);
     mr_statistics_tables(t);
     mr_history_table(t);
+    mr_repaired_table(t);
     mr_extent_table(t);
     mr_correction_table(t);
     mr_gauge_comparison(t);

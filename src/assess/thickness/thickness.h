@@ -194,6 +194,9 @@ void mr_history_check(struct mr_thickness *t, const struct mr_subject *s);
 void mr_history_findings(struct mr_thickness *t, const struct mr_subject *s);
 void mr_history_table(struct mr_thickness *t);
 
+/* repaired_areas.c */
+void mr_repaired_table(struct mr_thickness *t);
+
 /* What several of them say. */
 const char *mr_subject_text(struct mr_assess *a, const struct mr_subject *s); /* "Deck 1", "Deck 1, coat 2" */
 const char *mr_film_text(struct mr_assess *a, double um, enum mr_unit unit);  /* "203.2 µm", "8.00 mil" */

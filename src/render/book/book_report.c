@@ -30,6 +30,7 @@ static const struct book_order {
                    {"thickness-order", false},
                    {"thickness-doubt", false},
                    {"surveys", false},
+                   {"repaired-areas", false},
                    {"thickness-corrections", false},
                    {"wet-film", false},
                    {"wet-film-readings", false},
@@ -52,20 +53,25 @@ static const struct book_order {
             {"channels", false},       {"alignment", false}, {"configuration", false},
             {"thickness-rules", true}, {"settings", true},   {"revision-history", true}};
 
+/* Histograms stand on the zones' pages, outcomes on the sheet of the verdict. */
 static const struct {
-    const char *kind, *sheet, *title;
-} chart_sheets[] = {{"reaction", "Charts heat", "Heat of each coat"},
-                    {"rise-against-thickness", "Chart rise and thickness", "Rise against thickness"},
-                    {"climate", "Charts climate", "Climate of each shift"},
-                    {"lines", "Charts lines", "Line pressures of each shift"},
-                    {"shift-timeline", "Charts shifts", "Timeline of each shift"}};
+    const char *sheet, *title, *kinds[MR_KINDS_A_SHEET];
+} chart_sheets[] = {{"Charts film",
+                     "Film of the zones",
+                     {"zones-compared", "film-by-day", "before-and-after", "spots", "normal-plot"}},
+                    {"Charts heat", "Heat of each coat", {"reaction", "coats-from-onset"}},
+                    {"Chart rise and thickness", "Rise against thickness", {"rise-against-thickness"}},
+                    {"Charts climate", "Climate of each shift", {"climate"}},
+                    {"Charts lines", "Line pressures of each shift", {"lines"}},
+                    {"Charts shifts", "Timeline of each shift", {"shift-timeline"}}};
 
 typedef MR_VEC(struct mr_sheet *) sheet_list;
 
-static bool has_chart(const struct mr_outline *o, const char *kind) {
+static bool has_chart(const struct mr_outline *o, const char *const kinds[MR_KINDS_A_SHEET]) {
     for (size_t i = 0; i < o->charts->n; i++)
-        if (strcmp(o->charts->v[i].kind, kind) == 0)
-            return true;
+        for (size_t k = 0; k < MR_KINDS_A_SHEET && kinds[k]; k++)
+            if (strcmp(o->charts->v[i].kind, kinds[k]) == 0)
+                return true;
     return false;
 }
 
@@ -129,15 +135,15 @@ static void add_zone_sheets(struct mr_book_job *job, sheet_list *list) {
 static size_t add_charts(const struct mr_book_job *job, sheet_list *list) {
     const size_t at = list->n;
     for (size_t i = 0; job->charts && i < MR_COUNT(chart_sheets); i++)
-        if (has_chart(job->o, chart_sheets[i].kind))
+        if (has_chart(job->o, chart_sheets[i].kinds))
             add_sheet(job, list, chart_sheets[i].sheet);
     return at;
 }
 
 static void fill_charts(const struct mr_book_job *job, struct mr_sheet *const *sheet) {
     for (size_t i = 0; job->charts && i < MR_COUNT(chart_sheets); i++)
-        if (has_chart(job->o, chart_sheets[i].kind))
-            mr_sheet_charts(job, *sheet++, chart_sheets[i].kind, chart_sheets[i].title);
+        if (has_chart(job->o, chart_sheets[i].kinds))
+            mr_sheet_charts(job, *sheet++, chart_sheets[i].kinds, chart_sheets[i].title);
 }
 
 /* The sheets are made first, in their order, so that links and formulas can point forward; then each is filled. */

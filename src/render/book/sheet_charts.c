@@ -22,13 +22,8 @@ unsigned mr_put_chart(const struct mr_book_job *job, struct mr_sheet *s, unsigne
     return row + (unsigned)ceil(c->list->height_pt / MR_ROW_PT);
 }
 
-void mr_sheet_charts(const struct mr_book_job *job, struct mr_sheet *s, const char *kind, const char *title) {
+static unsigned put_kind(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const char *kind) {
     const mr_chart_list *charts = job->o->charts;
-    mr_sheet_width(s, 0, 100);
-    mr_sheet_height(s, 0, 24);
-    mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, title);
-    mr_sheet_text(s, 1, 0, MR_LOOK_NOTE, "For print and for other documents: PNG, SVG and PDF in the folder charts.");
-    unsigned row = 3;
     for (size_t i = 0; i < charts->n; i++) {
         const struct mr_chart *c = &charts->v[i];
         if (strcmp(c->kind, kind) != 0)
@@ -41,5 +36,17 @@ void mr_sheet_charts(const struct mr_book_job *job, struct mr_sheet *s, const ch
             mr_sheet_text(s, row, 0, MR_LOOK_NOTE, name);
         row = mr_put_chart(job, s, row + 1, c) + 1;
     }
+    return row;
+}
+
+void mr_sheet_charts(const struct mr_book_job *job, struct mr_sheet *s, const char *const kinds[MR_KINDS_A_SHEET],
+                     const char *title) {
+    mr_sheet_width(s, 0, 100);
+    mr_sheet_height(s, 0, 24);
+    mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, title);
+    mr_sheet_text(s, 1, 0, MR_LOOK_NOTE, "For print and for other documents: PNG, SVG and PDF in the folder charts.");
+    unsigned row = 3;
+    for (size_t k = 0; k < MR_KINDS_A_SHEET && kinds[k]; k++)
+        row = put_kind(job, s, row, kinds[k]);
     mr_sheet_on_screen(s);
 }

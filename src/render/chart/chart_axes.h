@@ -89,8 +89,9 @@ void mr_page_end(const struct mr_chart_job *job, struct mr_drawlist *list, const
 /** mr_cut_name - a name cut to width; one that is cut is told in full below the plot. */
 const char *mr_cut_name(struct mr_drawlist *list, const char *name, double size, bool bold, double width);
 
-/** mr_page_width - of the job's size, in points. */
+/** mr_page_width, mr_page_height - of the job's size, in points. */
 double mr_page_width(const struct mr_chart_job *job);
+double mr_page_height(const struct mr_chart_job *job);
 
 /** mr_axis_left, mr_axis_bottom - line, ticks, light grid, label. */
 void mr_axis_left(struct mr_drawlist *list, const struct mr_panel *panel, const char *label);

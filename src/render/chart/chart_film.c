@@ -22,6 +22,7 @@ struct film_view { /* one zone's film in shown units */
     size_t n_bins;
     size_t inside[BINS_MOST], outside[BINS_MOST];
     size_t most;
+    double p_normal; /* of the test of the spots; NaN */
 };
 
 static double shown(const struct film_view *v, double um) {
@@ -122,12 +123,6 @@ static void draw_tags(struct mr_drawlist *list, const struct mr_panel *p, double
 }
 
 /* The normal curve of mean and standard deviation, where the test of the spots does not speak against one. */
-static double normality(const struct film_view *v) {
-    const struct mr_table *t = mr_find_table(v->job->a, "thickness-order");
-    const size_t r = mr_row_of(t, 0, mr_zone_name(v->job->a, v->film->zone), 0);
-    return r == MR_NONE ? MR_NAN : mr_cell_number(t, r, "normality_p");
-}
-
 static void draw_normal(struct mr_drawlist *list, const struct film_view *v, const struct mr_panel *p) {
     enum { POINTS = 121 };
     struct mr_point point[POINTS];
@@ -211,12 +206,11 @@ static struct mr_drawlist *draw_film(struct film_view *v, const char *title) {
     sources_of(v->job, f->zone, &set);
     bin(v);
     const char *unit = mr_unit_symbol(v->unit);
-    const double p_normal = normality(v);
-    const bool normal = p_normal >= 0.05 && f->sd_um > 0;
+    const bool normal = mr_film_is_normal(v->job->a, f->zone, v->p_normal) && f->sd_um > 0;
     struct mr_drawlist *list =
         mr_page(v->job, 0, title,
                 mr_printf(arena, "Newest survey; bins of %g %s (Freedman-Diaconis, rounded)%s", v->width, unit,
-                          normal ? mr_printf(arena, "; normal curve (spots: p = %.2f)", p_normal) : ""));
+                          normal ? mr_printf(arena, "; normal curve (spots: p = %.2f)", v->p_normal) : ""));
     const double side = 128, rug = 13;
     double most = (double)v->most;
     if (normal)
@@ -253,13 +247,17 @@ static struct mr_drawlist *draw_film(struct film_view *v, const char *title) {
 
 void mr_charts_film(const struct mr_chart_job *job, mr_chart_list *out) {
     const struct mr_assessment *a = job->a;
+    const struct mr_film_rows tests = mr_film_rows_of(job->arena, a, "thickness-order");
     for (size_t i = 0; i < a->films.n; i++) {
         const struct mr_zone_film *film = &a->films.v[i];
         if (film->n_values == 0 || film->zone >= a->aligned->zones.n)
             continue;
         struct film_view *v = MR_NEW(job->arena, struct film_view);
-        *v = (struct film_view){
-            .job = job, .film = film, .unit = job->display.film, .decimals = mr_unit_decimals(job->display.film)};
+        *v = (struct film_view){.job = job,
+                                .film = film,
+                                .unit = job->display.film,
+                                .decimals = mr_unit_decimals(job->display.film),
+                                .p_normal = mr_film_normality(&tests, film->zone)};
         const char *zone = mr_zone_name(a, film->zone);
         const char *title = mr_printf(job->arena, "%s: film thickness",
                                       mr_text_fit(job->arena, zone, MR_SIZE_TITLE, true, MR_TITLE_ZONE));

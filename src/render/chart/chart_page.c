@@ -18,14 +18,14 @@ double mr_page_width(const struct mr_chart_job *job) {
     return job->size ? job->size->w_pt : MR_PAGE_W;
 }
 
-static double page_height(const struct mr_chart_job *job) {
+double mr_page_height(const struct mr_chart_job *job) {
     return job->size ? job->size->h_pt : MR_PAGE_H;
 }
 
 struct mr_drawlist *mr_page(const struct mr_chart_job *job, double height_pt, const char *title,
                             const char *subtitle) {
     struct mr_drawlist *list =
-        mr_drawlist_new(job->arena, mr_page_width(job), fmax(height_pt, page_height(job)), title);
+        mr_drawlist_new(job->arena, mr_page_width(job), fmax(height_pt, mr_page_height(job)), title);
     const double room = list->width_pt - 2 * EDGE_PT;
     const char *shown = mr_text_fit(job->arena, title, MR_SIZE_TITLE, true, room);
     mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TITLE, MR_LEFT, true, false}, EDGE_PT, 19, shown);

@@ -18,6 +18,8 @@ struct spots_view {
     const char *zone;
     enum mr_unit unit;
     const struct mr_table *spots, *areas, *limits;
+    struct mr_film_rows all_limits; /* of every zone */
+    size_t zone_at;
     size_t n, n_limits, limit[LIMITS_MOST]; /* rows of the table of limits */
     double lo, hi;                          /* shown */
 };
@@ -41,16 +43,11 @@ static size_t next(const struct mr_table *t, const char *zone, size_t from) {
     return r;
 }
 
-static double spot_um(const struct spots_view *v, size_t r) {
-    const double counted = mr_cell_number(v->spots, r, "counted_mean");
-    return isfinite(counted) ? counted : mr_cell_number(v->spots, r, "spot_mean");
-}
-
 static void find_rows(struct spots_view *v) {
     v->lo = HUGE_VAL;
     v->hi = -HUGE_VAL;
     for (size_t r = next(v->spots, v->zone, 0); r != MR_NONE; r = next(v->spots, v->zone, r + 1)) {
-        widen(v, spot_um(v, r));
+        widen(v, mr_spot_um(v->spots, r));
         v->n++;
     }
     for (size_t r = next(v->areas, v->zone, 0); r != MR_NONE; r = next(v->areas, v->zone, r + 1))
@@ -62,18 +59,6 @@ static void find_rows(struct spots_view *v) {
         widen(v, mr_cell_number(v->limits, r, "limit"));
     }
     mr_range_pad(&v->lo, &v->hi, 0.12, 1e-3);
-}
-
-/* Whether a mean misses any limit that speaks of its sort. */
-static bool misses(const struct spots_view *v, const char *value, double um) {
-    for (size_t i = 0; i < v->n_limits; i++) {
-        const size_t r = v->limit[i];
-        const double limit = mr_cell_number(v->limits, r, "limit");
-        const bool least = strcmp(mr_cell_text(v->limits, r, "side"), "at least") == 0;
-        if (strcmp(mr_cell_text(v->limits, r, "value"), value) == 0 && (least ? um < limit : um > limit))
-            return true;
-    }
-    return false;
 }
 
 static double mean_of_area(const struct spots_view *v, const char *area) {
@@ -90,7 +75,7 @@ static void draw_areas(struct mr_drawlist *list, const struct spots_view *v, con
         const char *here = r == MR_NONE ? "" : mr_cell_text(v->spots, r, "area");
         if (i > 0 && (r == MR_NONE || strcmp(here, area) != 0)) {
             const double um = mean_of_area(v, area), y = mr_panel_y(p, shown(v, um));
-            const bool bad = misses(v, "area", um);
+            const bool bad = mr_film_misses(&v->all_limits, v->zone_at, "area", um);
             if (isfinite(um))
                 mr_draw_segment(list, bad ? MR_INK_RED : MR_INK_NAVY, 2.0, bad ? MR_DASHED : MR_SOLID,
                                 mr_panel_x(p, (double)from - 0.35), y, mr_panel_x(p, (double)i - 0.65), y);
@@ -109,8 +94,8 @@ static void draw_spots(struct mr_drawlist *list, const struct spots_view *v, con
     const double size = v->n > 120 ? 3.2 : 5;
     size_t i = 0;
     for (size_t r = next(v->spots, v->zone, 0); r != MR_NONE; r = next(v->spots, v->zone, r + 1), i++) {
-        const double um = spot_um(v, r);
-        const bool bad = misses(v, "spot", um);
+        const double um = mr_spot_um(v->spots, r);
+        const bool bad = mr_film_misses(&v->all_limits, v->zone_at, "spot", um);
         if (isfinite(um))
             mr_draw_mark(list, bad ? MR_INK_RED : MR_INK_BLUE, bad ? MR_CROSS : MR_DOT, bad ? size + 1.5 : size,
                          mr_panel_x(p, (double)i), mr_panel_y(p, shown(v, um)));
@@ -195,8 +180,11 @@ static struct mr_drawlist *draw_figure(struct spots_view *v, size_t zone, const 
 
 void mr_charts_spots(const struct mr_chart_job *job, mr_chart_list *out) {
     const struct mr_assessment *a = job->a;
+    const struct mr_film_rows limits = mr_film_rows_of(job->arena, a, "thickness-limits");
     for (size_t z = 0; z < a->aligned->zones.n; z++) {
         struct spots_view v = {.job = job,
+                               .all_limits = limits,
+                               .zone_at = z,
                                .zone = mr_zone_name(a, z),
                                .unit = job->display.film,
                                .spots = mr_find_table(a, "spots"),

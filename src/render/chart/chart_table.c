@@ -3,6 +3,9 @@
  */
 #include "render/chart/chart_table.h"
 
+#include "numeric/distributions.h"
+
+#include <math.h>
 #include <string.h>
 
 const struct mr_table *mr_find_table(const struct mr_assessment *a, const char *id) {
@@ -60,4 +63,68 @@ size_t mr_row_of(const struct mr_table *table, size_t from, const char *zone, in
             (coat <= 0 || mr_cell_count(table, r, "coat") == coat))
             return r;
     return MR_NONE;
+}
+
+/* The zone that a row speaks of, sought from the one before on, as tables go in the order of zones. */
+static size_t zone_of(const struct mr_assessment *a, const char *name, size_t from) {
+    const size_t n = a->aligned->zones.n;
+    for (size_t i = 0; i < n; i++) {
+        const size_t z = (from + i) % n;
+        if (strcmp(a->aligned->zones.v[z].name, name) == 0)
+            return z;
+    }
+    return MR_NONE;
+}
+
+struct mr_film_rows mr_film_rows_of(struct mr_arena *arena, const struct mr_assessment *a, const char *id) {
+    const size_t zones = a->aligned->zones.n;
+    const struct mr_table *t = mr_find_table(a, id);
+    const size_t n = t ? t->n_rows : 0, at = mr_find_column(t, "zone"), coat = mr_find_column(t, "coat");
+    size_t *first = MR_ARRAY(arena, size_t, zones + 2), *row = MR_ARRAY(arena, size_t, n + 1),
+           *zone = MR_ARRAY(arena, size_t, n + 1), last = 0;
+    for (size_t r = 0; r < n; r++) {
+        const struct mr_value *name = value_at(t, r, at, MR_V_TEXT), *film = value_at(t, r, coat, MR_V_TEXT);
+        zone[r] = name && film && strcmp(film->text, "system") == 0 ? zone_of(a, name->text, last) : MR_NONE;
+        if (zone[r] == MR_NONE)
+            continue;
+        last = zone[r];
+        first[last + 2]++;
+    }
+    for (size_t z = 0; z < zones; z++)
+        first[z + 2] += first[z + 1];
+    for (size_t r = 0; r < n; r++) /* first[z + 1] is where the next row of zone z goes */
+        if (zone[r] != MR_NONE)
+            row[first[zone[r] + 1]++] = r;
+    return (struct mr_film_rows){t, first, row};
+}
+
+double mr_spot_um(const struct mr_table *spots, size_t row) {
+    const double counted = mr_cell_number(spots, row, "counted_mean");
+    return isfinite(counted) ? counted : mr_cell_number(spots, row, "spot_mean");
+}
+
+bool mr_film_misses(const struct mr_film_rows *limits, size_t zone, const char *value, double um) {
+    for (size_t i = limits->first[zone]; i < limits->first[zone + 1]; i++) {
+        const size_t r = limits->row[i];
+        const double limit = mr_cell_number(limits->table, r, "limit");
+        const bool least = strcmp(mr_cell_text(limits->table, r, "side"), "at least") == 0;
+        if (strcmp(mr_cell_text(limits->table, r, "value"), value) == 0 && (least ? um < limit : um > limit))
+            return true;
+    }
+    return false;
+}
+
+double mr_film_normality(const struct mr_film_rows *tests, size_t zone) {
+    return tests->first[zone] < tests->first[zone + 1]
+               ? mr_cell_number(tests->table, tests->row[tests->first[zone]], "normality_p")
+               : MR_NAN;
+}
+
+bool mr_film_is_normal(const struct mr_assessment *a, size_t zone, double p) {
+    const struct mr_settings *own = a->aligned->zones.v[zone].settings;
+    return p >= mr_set_num(own ? own : &a->job->settings, MR_DFT_OUTLIER) / 100;
+}
+
+double mr_normal_score(size_t i, size_t n) {
+    return mr_normal_q(((double)i - 0.375) / ((double)n + 0.25));
 }

@@ -10,12 +10,18 @@
 void mr_charts_make(const struct mr_chart_job *job, mr_chart_list *out);
 
 /* The kinds, each in its own file. */
-void mr_charts_spots(const struct mr_chart_job *job, mr_chart_list *out);
+void mr_charts_verdict(const struct mr_chart_job *job, mr_chart_list *out);
+void mr_charts_zones(const struct mr_chart_job *job, mr_chart_list *out);
+void mr_charts_days(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_film(const struct mr_chart_job *job, mr_chart_list *out);
+void mr_charts_spots(const struct mr_chart_job *job, mr_chart_list *out);
+void mr_charts_normal(const struct mr_chart_job *job, mr_chart_list *out);
+void mr_charts_repair(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_heat(const struct mr_chart_job *job, mr_chart_list *out);
+void mr_charts_coats(const struct mr_chart_job *job, mr_chart_list *out);
+void mr_charts_scatter(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_climate(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_lines(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_story(const struct mr_chart_job *job, mr_chart_list *out);
-void mr_charts_scatter(const struct mr_chart_job *job, mr_chart_list *out);
 
 #endif

@@ -7,18 +7,20 @@
 
 #include <string.h>
 
-static const struct mr_figure_kind kinds[] = {
-    {"thickness", "gauge readings of a zone as a histogram, with limits, mean and spot means", MR_FIGURE_OF_ZONE,
-     true, mr_charts_film},
-    {"spots", "spots and areas of a zone in order, against the limits of its rule set", MR_FIGURE_OF_ZONE, false,
-     mr_charts_spots},
-    {"reaction", "heat of a coat: probe, fitted curve, rise and its band", MR_FIGURE_OF_ZONE, true, mr_charts_heat},
-    {"rise-against-thickness", "rise of all zones against their film, with the prediction band", MR_FIGURE_OF_JOB,
-     true, mr_charts_scatter},
-    {"climate", "temperatures, dew-point spread and humidity over a shift", MR_FIGURE_OF_SHIFT, true,
-     mr_charts_climate},
-    {"lines", "pressures of both lines over a shift", MR_FIGURE_OF_SHIFT, true, mr_charts_lines},
-    {"shift-timeline", "what happened in a shift, in order of time", MR_FIGURE_OF_SHIFT, true, mr_charts_story},
+static const struct mr_figure_kind kinds[MR_FIGURE_COUNT] = {
+    [MR_FIG_VERDICTS] = {MR_FIGURE_OF_JOB, mr_charts_verdict},
+    [MR_FIG_ZONES] = {MR_FIGURE_OF_JOB, mr_charts_zones},
+    [MR_FIG_DAYS] = {MR_FIGURE_OF_JOB, mr_charts_days},
+    [MR_FIG_THICKNESS] = {MR_FIGURE_OF_ZONE, mr_charts_film},
+    [MR_FIG_SPOTS] = {MR_FIGURE_OF_ZONE, mr_charts_spots},
+    [MR_FIG_NORMAL] = {MR_FIGURE_OF_ZONE, mr_charts_normal},
+    [MR_FIG_REPAIR] = {MR_FIGURE_OF_ZONE, mr_charts_repair},
+    [MR_FIG_REACTION] = {MR_FIGURE_OF_ZONE, mr_charts_heat},
+    [MR_FIG_COATS] = {MR_FIGURE_OF_ZONE, mr_charts_coats},
+    [MR_FIG_RISES] = {MR_FIGURE_OF_JOB, mr_charts_scatter},
+    [MR_FIG_CLIMATE] = {MR_FIGURE_OF_SHIFT, mr_charts_climate},
+    [MR_FIG_LINES] = {MR_FIGURE_OF_SHIFT, mr_charts_lines},
+    [MR_FIG_TIMELINE] = {MR_FIGURE_OF_SHIFT, mr_charts_story},
 };
 
 /* The text block of a page with margins of 16 to 19 mm; a slide of 16:9 is enlarged when it is placed, so that 7.5
@@ -26,14 +28,9 @@ static const struct mr_figure_kind kinds[] = {
 static const struct mr_figure_size sizes[2][3] = {{{"half-page", 504, 324}, {"page", 504, 740}, {"slide", 576, 324}},
                                                   {{"half-page", 504, 324}, {"page", 504, 684}, {"slide", 576, 324}}};
 
-const struct mr_figure_kind *mr_figure_kinds(size_t *n) {
-    *n = MR_COUNT(kinds);
-    return kinds;
-}
-
 const struct mr_figure_kind *mr_figure_kind_find(const char *name) {
-    for (size_t i = 0; i < MR_COUNT(kinds); i++)
-        if (strcmp(kinds[i].name, name) == 0)
+    for (size_t i = 0; i < MR_FIGURE_COUNT; i++)
+        if (strcmp(mr_figure_words[i].name, name) == 0)
             return &kinds[i];
     return NULL;
 }
@@ -51,10 +48,18 @@ const struct mr_figure_size *mr_figure_size_find(const char *name, bool letter) 
 }
 
 /* Numbers run on over the kinds: those of the report first, so that a figure has one number wherever it is shown. */
-static void make_kinds(const struct mr_chart_job *job, bool in_report, mr_chart_list *out) {
-    for (size_t i = 0; i < MR_COUNT(kinds); i++)
-        if (kinds[i].in_report == in_report)
+static void make_kinds(const struct mr_chart_job *job, const bool chosen[MR_FIGURE_COUNT], bool in_report,
+                       mr_chart_list *out) {
+    for (size_t i = 0; i < MR_FIGURE_COUNT; i++)
+        if (chosen[i] == in_report)
             kinds[i].make(job, out);
+}
+
+/* The job's choice; a word that names no kind was refused when the job was read. */
+static void choice_of(const struct mr_chart_job *job, bool chosen[MR_FIGURE_COUNT]) {
+    const char *wrong;
+    size_t n;
+    mr_figure_choice(mr_set_text(&job->a->job->settings, MR_FIGURES), chosen, &wrong, &n);
 }
 
 static struct mr_chart_job numbered(const struct mr_chart_job *job, unsigned *number) {
@@ -65,21 +70,26 @@ static struct mr_chart_job numbered(const struct mr_chart_job *job, unsigned *nu
 
 void mr_charts_make(const struct mr_chart_job *job, mr_chart_list *out) {
     unsigned number = 0;
+    bool chosen[MR_FIGURE_COUNT];
+    choice_of(job, chosen);
     const struct mr_chart_job with = numbered(job, &number);
-    make_kinds(&with, true, out);
+    make_kinds(&with, chosen, true, out);
 }
 
 size_t mr_figure_make(const struct mr_chart_job *job, const struct mr_figure_kind *kind, size_t zone,
                       mr_chart_list *out) {
+    const size_t id = (size_t)(kind - kinds);
     unsigned number = 0;
+    bool chosen[MR_FIGURE_COUNT];
+    choice_of(job, chosen);
     const struct mr_chart_job with = numbered(job, &number);
     mr_chart_list all = {0};
-    make_kinds(&with, true, &all);
-    if (!kind->in_report)
-        make_kinds(&with, false, &all);
+    make_kinds(&with, chosen, true, &all);
+    if (!chosen[id])
+        make_kinds(&with, chosen, false, &all);
     size_t n = 0;
     for (size_t i = 0; i < all.n; i++) {
-        if (strcmp(all.v[i].kind, kind->name) != 0 || (zone != MR_NONE && all.v[i].zone != zone))
+        if (strcmp(all.v[i].kind, mr_figure_words[id].name) != 0 || (zone != MR_NONE && all.v[i].zone != zone))
             continue;
         MR_PUSH(job->arena, out, all.v[i]);
         n++;

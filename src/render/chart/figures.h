@@ -6,22 +6,17 @@
 #ifndef MILRISE_RENDER_CHART_FIGURES_H
 #define MILRISE_RENDER_CHART_FIGURES_H
 
+#include "base/figure_words.h"
 #include "render/chart/chart_list.h"
 
 enum mr_figure_scope { MR_FIGURE_OF_JOB, MR_FIGURE_OF_SHIFT, MR_FIGURE_OF_ZONE };
 
 struct mr_figure_kind {
-    const char *name;           /* stable word in kebab case; struct mr_chart's kind */
-    const char *what;           /* what it shows, for a list of kinds */
     enum mr_figure_scope scope; /* one for the job, for each shift, or for each zone (for some kinds: each coat) */
-    bool in_report;             /* false: made only when asked for */
     void (*make)(const struct mr_chart_job *job, mr_chart_list *out); /* all of them */
 };
 
-/** mr_figure_kinds - all kinds in the order of the report, *n gets their number. Static. */
-const struct mr_figure_kind *mr_figure_kinds(size_t *n);
-
-/** mr_figure_kind_find - by name; NULL. */
+/** mr_figure_kind_find - by name, as figure_words.h lists them; NULL. Static. */
 const struct mr_figure_kind *mr_figure_kind_find(const char *name);
 
 /** mr_figure_sizes - all sizes for the paper, *n gets their number. The first is the report's. Static. */

@@ -109,10 +109,10 @@ enum mr_status mr_render_submittal(struct mr_arena *arena, const struct mr_asses
 }
 
 const struct mr_name *mr_render_kinds(struct mr_arena *arena, size_t *n) {
-    const struct mr_figure_kind *kinds = mr_figure_kinds(n);
+    *n = MR_FIGURE_COUNT;
     struct mr_name *names = MR_ARRAY(arena, struct mr_name, *n + 1);
     for (size_t i = 0; i < *n; i++)
-        names[i] = (struct mr_name){kinds[i].name, kinds[i].what};
+        names[i] = (struct mr_name){mr_figure_words[i].name, mr_figure_words[i].what};
     return names;
 }
 

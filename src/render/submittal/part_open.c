@@ -27,6 +27,11 @@ void mr_sub_verdict(const struct mr_sub *s) {
     }
     if (grid.cells.n)
         mr_leaves_grid(s->l, &grid);
+    for (size_t i = 0; i < s->o->charts->n; i++)
+        if (strcmp(s->o->charts->v[i].kind, "verdicts") == 0) {
+            mr_leaves_figure(s->l, &s->o->charts->v[i], 2, NULL);
+            s->placed[i] = true;
+        }
     mr_leaves_heading(s->l, MR_LEAF_H3, mr_sub_word(s, "What the words mean"), NULL);
     struct mr_fact facts[MR_MEANINGS];
     for (size_t i = 0; i < MR_MEANINGS; i++)

@@ -24,7 +24,7 @@ struct mr_sub {
     const struct mr_table *findings;
     size_t n_chosen;
     struct mr_sub_more *more; /* shape: zones */
-    bool *placed;             /* shape: charts: shown on its zone's pages */
+    bool *placed;             /* shape: charts: shown in a part that comes before the further figures */
 };
 
 /** mr_sub_word - a heading in the report's language. */

@@ -202,7 +202,8 @@ const struct mr_assessment *random_job(struct fixture *f, uint64_t seed) {
     fix_init(f, p.time_zone);
     const char *text = mr_printf(
         f->arena,
-        "[job]\nname = Job %d of a bridge\ntime zone = %s\n[report]\nunits = %s\n[thickness]\nminimum = %s\nmaximum "
+        "[job]\nname = Job %d of a bridge\ntime zone = %s\n[report]\nunits = %s\nfigures = all\n[thickness]\nminimum "
+        "= %s\nmaximum "
         "= "
         "%s\nrules = %s\n[climate]\nlead time = %d min\ncure time = %d min\nsteel minimum = 5 degC\n[lines]\n"
         "imbalance maximum = %d %%\n",

@@ -63,7 +63,6 @@ Test(labels, of_random_jobs_are_clear_of_data_and_of_each_other) {
             mr_chart_list charts = {0};
             job.size = &sizes[s];
             mr_charts_make(&job, &charts);
-            mr_figure_make(&job, mr_figure_kind_find("spots"), MR_NONE, &charts);
             for (size_t i = 0; i < charts.n; i++) {
                 const char *name = mr_printf(f.arena, "job %d %s %s", (int)seed, sizes[s].name, charts.v[i].stem);
                 bad += label_law(charts.v[i].list, name);

@@ -179,7 +179,8 @@ Test(drawlist, file_names_are_safe_and_unique) {
 
 /* The charts as text. MILRISE_GOLDEN_UPDATE=1 writes them anew; look at what changed before committing. */
 Test(drawlist, charts_equal_their_goldens) {
-    static const char *const stems[] = {"thickness-deck-plate-2",
+    static const char *const stems[] = {"verdicts",
+                                        "thickness-deck-plate-2",
                                         "reaction-deck-plate-2-coat-1",
                                         "reaction-deck-plate-3-coat-1",
                                         "climate-2026-05-11",
