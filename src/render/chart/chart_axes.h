@@ -124,7 +124,8 @@ const struct mr_track *mr_series_track(const struct mr_alignment *aligned, int64
                                        enum mr_meaning meaning, size_t k);
 
 /** mr_series_line - first, least, greatest and last value per narrow column, so that the picture is that of every
- *  point but its size does not grow with the log. Gaps and missing values break the line; a lone sample is a dot. */
+ *  point but its size does not grow with the log. Gaps and missing values that are wider than such a column break the
+ * line; a lone sample is a dot. */
 void mr_series_line(struct mr_drawlist *list, const struct mr_panel *panel, const struct mr_series *series,
                     struct mr_ink ink, double pen, enum mr_dash dash);
 

@@ -11,6 +11,8 @@
 
 enum { COATS_MOST = MR_PROBES_MOST, CURVE_POINTS = 240, LEAD_MS = 60000, MINUTE_MS = 60000 };
 
+static const struct mr_ink sample_ink = {0x8c, 0x8c, 0x8c};
+
 struct coat_heat {
     int coat;
     const struct mr_heat_event *event;
@@ -69,12 +71,10 @@ static struct mr_series samples_of(const struct coats_view *v, const struct mr_h
     return (struct mr_series){n, since, k, v->rise, INT64_MAX, -LEAD_MS, INT64_MAX};
 }
 
-static void draw_coat(struct mr_drawlist *list, const struct coats_view *v, const struct mr_panel *p, size_t i,
-                      const struct mr_series *samples) {
+static void draw_fit(struct mr_drawlist *list, const struct coats_view *v, const struct mr_panel *p, size_t i) {
     const struct mr_heat_event *e = v->coat[i].event;
     struct mr_point *point = MR_ARRAY(list->arena, struct mr_point, CURVE_POINTS + 1);
     size_t n = 0;
-    mr_series_dots(list, p, samples, mr_heat_looks[i].ink, 1.5);
     for (int64_t k = 0; k <= CURVE_POINTS; k++) {
         const int64_t t = e->t_onset + (e->t_end - e->t_onset) * k / CURVE_POINTS;
         const double rise = mr_heat_model_c(e, t) - mr_heat_without_c(e, t);
@@ -171,7 +171,9 @@ static struct mr_drawlist *draw_figure(struct coats_view *v, const char *title) 
     mr_draw_segment(list, MR_INK_BLACK, 0.7, MR_DASHED, p.x, mr_panel_y(&p, 0), p.x + p.w, mr_panel_y(&p, 0));
     mr_draw_clip(list, p.x, p.y, p.w, p.h);
     for (size_t i = 0; i < v->n; i++)
-        draw_coat(list, v, &p, i, &samples[i]);
+        mr_series_dots(list, &p, &samples[i], sample_ink, 1.2);
+    for (size_t i = 0; i < v->n; i++)
+        draw_fit(list, v, &p, i);
     mr_draw_unclip(list);
     mr_panel_frame(list, &p);
     p.x += p.w + 12;

@@ -11,9 +11,10 @@
 
 enum { AREAS_MOST = 40, LIMITS_MOST = 6 };
 
-#define ROW_PT 19.0
+#define ROW_LEAST_PT 19.0
+#define ROW_MOST_PT 56.0 /* few areas */
 #define TOP_PT 86.0
-#define NAME_PT 150.0
+#define NAME_PT 176.0
 
 struct repair_view {
     const struct mr_chart_job *job;
@@ -22,7 +23,7 @@ struct repair_view {
     const struct mr_table *t;
     struct mr_film_rows limits;
     size_t zone_at, n, row[AREAS_MOST], left_out;
-    double lo, hi;
+    double lo, hi, row_pt;
 };
 
 static double shown(const struct repair_view *v, double um) {
@@ -86,17 +87,21 @@ static void draw_rows(struct mr_drawlist *list, const struct repair_view *v, con
     const struct mr_type name = {MR_INK_BLACK, MR_SIZE_TICK, MR_LEFT, false, false},
                          day = {MR_INK_BLACK, MR_SIZE_CAPTION, MR_LEFT, false, false};
     for (size_t i = 0; i < v->n; i++) {
-        const double y = p->y + ROW_PT * (double)i;
+        const double y = p->y + v->row_pt * (double)i;
         if (i > 0)
             mr_draw_segment(list, MR_INK_GRID, 0.5, MR_SOLID, 12, y, list->width_pt - 12, y);
-        draw_survey(list, v, p, v->row[i], false, y + ROW_PT * 0.28);
-        draw_survey(list, v, p, v->row[i], true, y + ROW_PT * 0.72);
-        mr_draw_text(list, name, 12, y + 12,
-                     mr_cut_name(list, mr_cell_text(v->t, v->row[i], "area"), MR_SIZE_TICK, false, NAME_PT - 62));
-        mr_draw_text(list, day, NAME_PT - 42, y + 8,
-                     mr_day_text(v->job, mr_cell_time(v->t, v->row[i], "measured_before")));
-        mr_draw_text(list, day, NAME_PT - 42, y + 17,
-                     mr_day_text(v->job, mr_cell_time(v->t, v->row[i], "measured_after")));
+        draw_survey(list, v, p, v->row[i], false, y + v->row_pt * 0.28);
+        draw_survey(list, v, p, v->row[i], true, y + v->row_pt * 0.72);
+        const char *area = mr_cell_text(v->t, v->row[i], "area");
+        if (strcmp(area, "whole zone") != 0)
+            area = mr_printf(list->arena, "area %s", area);
+        mr_draw_text(list, name, 12, y + v->row_pt / 2 + 2.7,
+                     mr_cut_name(list, area, MR_SIZE_TICK, false, NAME_PT - 90));
+        for (int after = 0; after < 2; after++) {
+            const int64_t t = mr_cell_time(v->t, v->row[i], after ? "measured_after" : "measured_before");
+            mr_draw_text(list, day, NAME_PT - 70, y + v->row_pt * (after ? 0.72 : 0.28) + 2.7,
+                         mr_printf(list->arena, "%s %s", mr_day_text(v->job, t), mr_clock_text(v->job, t, false)));
+        }
     }
 }
 
@@ -136,9 +141,11 @@ static void tell_repairs(struct mr_drawlist *list, const struct repair_view *v) 
                 mr_printf(list->arena, "Further areas, in the sheet 'Before and after repair': %zu.", v->left_out));
 }
 
-static struct mr_drawlist *draw_figure(const struct repair_view *v, const char *title) {
+static struct mr_drawlist *draw_figure(struct repair_view *v, const char *title) {
     const struct mr_chart_job *job = v->job;
-    const double high = ROW_PT * (double)v->n;
+    const double room = mr_page_height(job) - TOP_PT - 28 - MR_PAGE_FOOT - 12;
+    v->row_pt = fmin(fmax(room / (double)v->n, ROW_LEAST_PT), ROW_MOST_PT);
+    const double high = v->row_pt * (double)v->n;
     struct mr_drawlist *list = mr_page(job, TOP_PT + high + 28 + MR_PAGE_FOOT, title,
                                        "Survey that missed a limit, and the survey after the repair");
     const struct mr_panel p = {NAME_PT + 8, TOP_PT, list->width_pt - NAME_PT - 24, high, v->lo, v->hi, 0, 1};

@@ -52,8 +52,12 @@ static void column_close(struct mr_arena *arena, struct ink_column *c, points *o
     c->open = false;
 }
 
+static int64_t column_of(struct mr_point p) {
+    return (int64_t)floor(p.x / COLUMN_PT);
+}
+
 static void column_add(struct mr_arena *arena, struct ink_column *c, points *out, struct mr_point p) {
-    const int64_t number = (int64_t)floor(p.x / COLUMN_PT);
+    const int64_t number = column_of(p);
     if (c->open && c->number != number)
         column_close(arena, c, out);
     if (!c->open) {
@@ -85,18 +89,22 @@ void mr_series_line(struct mr_drawlist *list, const struct mr_panel *panel, cons
     points run = {0};
     struct ink_column column = {0};
     int64_t before = MR_T_NONE;
+    bool missing = false; /* since the last value */
     for (size_t i = first_inside(s); i < s->n && s->t_utc_ms[i] <= s->t1_ms; i++) {
-        const bool missing = !isfinite(s->value[i]);
-        const bool gap = before != MR_T_NONE && s->t_utc_ms[i] - before > s->max_gap_ms;
-        if (missing || gap) {
+        if (!isfinite(s->value[i])) {
+            missing = true;
+            continue;
+        }
+        const struct mr_point p = place(panel, s, i);
+        const bool gap = missing || (before != MR_T_NONE && s->t_utc_ms[i] - before > s->max_gap_ms);
+        if (gap && column.number != column_of(p)) { /* inside a column nobody sees one */
             column_close(list->arena, &column, &run);
             if (run.n > 0)
                 stroke(list, &run, ink, pen, dash);
         }
-        if (missing)
-            continue;
+        missing = false;
         before = s->t_utc_ms[i];
-        column_add(list->arena, &column, &run, place(panel, s, i));
+        column_add(list->arena, &column, &run, p);
     }
     column_close(list->arena, &column, &run);
     if (run.n > 0)

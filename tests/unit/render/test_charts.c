@@ -182,6 +182,31 @@ Test(charts, long_log_stays_small) {
     mr_arena_free(arena);
 }
 
+/* Nor with its gaps: every third sample of a day at 1 Hz is missing, so that no two stretches join. */
+Test(charts, gap_ridden_log_stays_small) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    enum { N = 86400 };
+    int64_t *t = MR_ARRAY(arena, int64_t, N);
+    double *v = MR_ARRAY(arena, double, N);
+    struct mr_panel p = {40, 20, 440, 260, 0, (double)N * 1000, 0, 20};
+    for (int i = 0; i < N; i++) {
+        t[i] = (int64_t)i * 1000;
+        v[i] = i % 3 == 1 ? MR_NAN : 10 + 5 * sin(i / 7000.0) + 0.3 * sin(i * 1.7);
+    }
+    for (int64_t most_ms = 500; most_ms <= 90000; most_ms *= 180) { /* 500 ms: every sample stands alone */
+        struct mr_drawlist *l = mr_drawlist_new(arena, 504, 324, "gaps");
+        struct mr_series s = {N, t, v, MR_UNIT_C, most_ms, 0, INT64_MAX};
+        for (int i = 0; i < 3; i++)
+            mr_series_line(l, &p, &s, MR_INK_BLUE, 1, MR_SOLID);
+        for (int kind = 0; kind < MR_PICTURE_COUNT; kind++) {
+            size_t n;
+            draw(arena, l, (enum mr_picture)kind, &n);
+            cr_expect_lt(n, 1000000, "%s: %zu bytes, gap %d ms", mr_picture_suffix[kind], n, (int)most_ms);
+        }
+    }
+    mr_arena_free(arena);
+}
+
 /* A micrometre is the step of a common gauge (common practice, no source): what a chart writes must hold it, or two
  * readings that differ would look the same; mil = 25.4 um, inch = 25400 um exactly (definition of the inch, 1959). */
 Test(charts, figures_of_film_hold_the_step_of_a_gauge) {
