@@ -92,9 +92,29 @@ static double tell_numbered(struct mr_drawlist *list, double y) {
     return bottom;
 }
 
-static double draw_told(struct mr_drawlist *list, double y) {
+/* Many short texts, such as names, in columns read downwards; else each on lines of its own. */
+static double tell_plain(struct mr_drawlist *list, double y) {
+    enum { FOLDED_FROM = 6 };
+    const double room = list->width_pt - 2 * EDGE_PT;
+    double widest = 1;
     for (size_t i = 0; i < list->told.n; i++)
-        y = tell_lines(list, EDGE_PT, y, list->width_pt - 2 * EDGE_PT, list->told.v[i]);
+        widest = fmax(widest, mr_text_width(list->told.v[i], MR_SIZE_CAPTION, false));
+    size_t columns = list->told.n < FOLDED_FROM ? 1 : (size_t)(room / (widest + 10));
+    columns = columns < 1 ? 1 : columns;
+    const size_t rows = (list->told.n + columns - 1) / columns;
+    double bottom = y;
+    for (size_t c = 0; c < columns; c++) {
+        double at = y;
+        for (size_t i = c * rows; i < (c + 1) * rows && i < list->told.n; i++)
+            at = tell_lines(list, EDGE_PT + room / (double)columns * (double)c, at, room / (double)columns,
+                            list->told.v[i]);
+        bottom = fmax(bottom, at);
+    }
+    return bottom;
+}
+
+static double draw_told(struct mr_drawlist *list, double y) {
+    y = tell_plain(list, y);
     return list->numbered.n ? tell_numbered(list, y) : y;
 }
 

@@ -14,7 +14,7 @@ enum { AREAS_MOST = 40, LIMITS_MOST = 6 };
 #define ROW_LEAST_PT 19.0
 #define ROW_MOST_PT 56.0 /* few areas */
 #define TOP_PT 86.0
-#define NAME_PT 176.0
+#define NAME_PT 190.0
 
 struct repair_view {
     const struct mr_chart_job *job;
@@ -96,11 +96,12 @@ static void draw_rows(struct mr_drawlist *list, const struct repair_view *v, con
         if (strcmp(area, "whole zone") != 0)
             area = mr_printf(list->arena, "area %s", area);
         mr_draw_text(list, name, 12, y + v->row_pt / 2 + 2.7,
-                     mr_cut_name(list, area, MR_SIZE_TICK, false, NAME_PT - 90));
+                     mr_cut_name(list, area, MR_SIZE_TICK, false, NAME_PT - 116));
         for (int after = 0; after < 2; after++) {
             const int64_t t = mr_cell_time(v->t, v->row[i], after ? "measured_after" : "measured_before");
-            mr_draw_text(list, day, NAME_PT - 70, y + v->row_pt * (after ? 0.72 : 0.28) + 2.7,
-                         mr_printf(list->arena, "%s %s", mr_day_text(v->job, t), mr_clock_text(v->job, t, false)));
+            mr_draw_text(list, day, NAME_PT - 98, y + v->row_pt * (after ? 0.72 : 0.28) + 2.7,
+                         mr_printf(list->arena, "%s %s %s", after ? "after" : "before", mr_day_text(v->job, t),
+                                   mr_clock_text(v->job, t, false)));
         }
     }
 }

@@ -13,7 +13,8 @@ enum { GROUPS = 8, COLUMNS = GROUPS + 1, BLOCKS_MOST = 2 };
 #define TOP_PT 100.0       /* of the first row: title, legend, heads */
 #define TALL_PT 640.0      /* no figure of many zones is higher, unless its size is */
 #define BLOCK_GAP_PT 14.0  /* between two columns of zones */
-#define NAME_MOST_PT 200.0 /* width that names may take */
+#define NAME_MOST_PT 330.0 /* width that names may take */
+#define CELL_LEAST_PT 12.0
 
 struct verdict_row {
     const char *name;
@@ -68,15 +69,16 @@ static size_t fold(struct verdict_view *v, double width_pt, double height_pt) {
     const double room = width_pt - 24;
     const size_t low = (size_t)((height_pt - TOP_PT - MR_PAGE_FOOT - 6) / ROW_PT);
     const size_t high = (size_t)((fmax(height_pt, TALL_PT) - TOP_PT - MR_PAGE_FOOT - 60) / ROW_PT);
-    v->blocks = v->n <= low ? 1 : BLOCKS_MOST;
-    const size_t most = v->blocks * high;
-    const size_t here = v->n < most ? v->n : most;
-    v->per_block = (here + v->blocks - 1) / v->blocks;
     double widest = 0;
     for (size_t i = 0; i < v->n; i++)
-        widest = fmax(widest, mr_text_width(v->row[i].name, MR_SIZE_TICK, false));
-    const double each = (room - BLOCK_GAP_PT * (double)(v->blocks - 1)) / (double)v->blocks;
-    v->name_w = fmin(fmin(widest + 8, NAME_MOST_PT), each - 6 - COLUMNS * 12.0);
+        widest = fmax(widest, mr_text_width(v->row[i].name, MR_SIZE_TICK, false) + 8);
+    const double half = (room - BLOCK_GAP_PT) / BLOCKS_MOST;
+    const bool folds = v->n > low && widest <= half - 6 - COLUMNS * CELL_LEAST_PT; /* no name is cut for it */
+    v->blocks = folds ? BLOCKS_MOST : 1;
+    const size_t most = v->blocks * high, here = v->n < most ? v->n : most;
+    v->per_block = (here + v->blocks - 1) / v->blocks;
+    const double each = folds ? half : room;
+    v->name_w = fmin(fmin(widest, NAME_MOST_PT), each - 6 - COLUMNS * CELL_LEAST_PT);
     v->cell_w = fmin((each - v->name_w - 6) / COLUMNS, 28);
     return most;
 }

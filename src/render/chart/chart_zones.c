@@ -16,9 +16,9 @@
 enum { FEW_SPOTS = 10, LIMITS_MOST = 24 };
 
 #define ROW_PT 11.4
-#define TOP_PT 90.0
+#define TOP_PT 94.0
 #define TALL_PT 640.0
-#define NAME_MOST_PT 150.0
+#define NAME_MOST_PT 190.0
 #define SIDE_PT 76.0 /* columns of counts */
 
 struct zone_spots {
@@ -181,18 +181,30 @@ static void draw_words(struct mr_drawlist *list, const struct zones_view *v, con
     }
 }
 
+/* Beside its line, else farther off with a leader: areas inwards, spots outwards, so that pairs keep apart. */
+static void name_limit(struct mr_drawlist *list, struct mr_placer *placer, const struct zones_view *v,
+                       const struct mr_panel *p, const struct limit_run *l) {
+    const struct mr_room room = {12, 54, p->x + p->w + 4 - 12, p->y - 54};
+    const bool area = strcmp(l->value, "area") == 0, least = strcmp(l->side, "at least") == 0, right = area == least;
+    const double x = mr_panel_x(p, shown(v, l->um));
+    const struct mr_point beside = {right ? x + 1 : x - 1, p->y - 4};
+    struct mr_type type = {MR_INK_RED, MR_SIZE_TICK, right ? MR_LEFT : MR_RIGHT, false, false};
+    const char *text =
+        mr_printf(list->arena, "%s %s %s", l->value, l->side, mr_short_text(list->arena, l->um, v->unit));
+    if (l->zones < v->to - v->from)
+        text = mr_printf(list->arena, "%s (%zu %s)", text, l->zones, l->zones == 1 ? "zone" : "zones");
+    if (mr_label_text(placer, room, type, text, 1, &beside))
+        return;
+    type.anchor = MR_MIDDLE;
+    mr_label_or_number(placer, room, type, (struct mr_point){x, p->y - 1}, 1, text);
+}
+
 static void name_limits(struct mr_drawlist *list, const struct zones_view *v, const struct mr_panel *p) {
     struct mr_placer *placer = mr_placer_new(list);
-    const struct mr_room room = {p->x - 20, 54, p->w + 24, p->y - 54};
-    for (size_t k = 0; k < v->n_runs; k++) {
-        const struct limit_run *l = &v->run[k];
-        const char *text =
-            mr_printf(list->arena, "%s %s %s", l->value, l->side, mr_short_text(list->arena, l->um, v->unit));
-        if (l->zones < v->to - v->from)
-            text = mr_printf(list->arena, "%s (%zu %s)", text, l->zones, l->zones == 1 ? "zone" : "zones");
-        mr_label_or_number(placer, room, (struct mr_type){MR_INK_RED, MR_SIZE_TICK, MR_MIDDLE, false, false},
-                           (struct mr_point){mr_panel_x(p, shown(v, l->um)), p->y - 1}, 1, text);
-    }
+    for (int area = 1; area >= 0; area--)
+        for (size_t k = 0; k < v->n_runs; k++)
+            if ((strcmp(v->run[k].value, "area") == 0) == (area == 1))
+                name_limit(list, placer, v, p, &v->run[k]);
 }
 
 static struct mr_drawlist *draw_figure(struct zones_view *v, const char *title) {

@@ -261,8 +261,8 @@ Test(kinds, a_repaired_area_is_shown_before_and_after) {
     mr_chart_list charts;
     figures_of(&f, a, "before-and-after", &charts);
     cr_assert_eq(charts.n, 1);
-    cr_expect_eq(texts_of(&charts, "2026-05-12"), 1);
-    cr_expect_eq(texts_of(&charts, "2026-05-13"), 1);
+    cr_expect_eq(texts_of(&charts, "before 2026-05-12 09:14"), 1);
+    cr_expect_eq(texts_of(&charts, "after 2026-05-13 09:04"), 1);
     double before = 0, after = 0;
     for (size_t k = 0; k < charts.v[0].list->ops.n; k++) {
         const struct mr_op *op = &charts.v[0].list->ops.v[k];
