@@ -47,7 +47,7 @@ static void add_repaired(struct mr_assess *a, const struct mr_subject *s, const 
     const struct mr_value row[] = {
         mr_v_text(s->z->name),
         mr_v_text(s->coat ? mr_printf(a->arena, "coat %d", s->coat) : "system"),
-        mr_v_text(area),
+        area ? mr_v_text(area) : mr_v_blank("whole zone"),
         mr_v_text(fault->repair.what),
         fault->repair.t_utc_ms == MR_T_NONE ? mr_v_blank("not known") : mr_v_time(fault->repair.t_utc_ms),
         mr_v_time(fault->failed->t1_utc_ms),
@@ -68,7 +68,7 @@ static void add_fault(struct mr_assess *a, const struct mr_subject *s, const str
     const struct mr_film *old = &fault->failed->film, *new = &fault->closing->film;
     if (!old->areas_by_id || !new->areas_by_id) {
         const struct area_film before = film_of(s, old, 0, old->spots.n), after = film_of(s, new, 0, new->spots.n);
-        add_repaired(a, s, fault, "whole zone", &before, &after, fault->closing->t1_utc_ms, table);
+        add_repaired(a, s, fault, NULL, &before, &after, fault->closing->t1_utc_ms, table);
         return;
     }
     for (size_t i = 0; i < old->areas.n; i++) {

@@ -93,8 +93,7 @@ static void draw_rows(struct mr_drawlist *list, const struct repair_view *v, con
         draw_survey(list, v, p, v->row[i], false, y + v->row_pt * 0.28);
         draw_survey(list, v, p, v->row[i], true, y + v->row_pt * 0.72);
         const char *area = mr_cell_text(v->t, v->row[i], "area");
-        if (strcmp(area, "whole zone") != 0)
-            area = mr_printf(list->arena, "area %s", area);
+        area = area[0] ? mr_printf(list->arena, "area %s", area) : "whole zone";
         mr_draw_text(list, name, 12, y + v->row_pt / 2 + 2.7,
                      mr_cut_name(list, area, MR_SIZE_TICK, false, NAME_PT - 116));
         for (int after = 0; after < 2; after++) {
