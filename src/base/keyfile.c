@@ -221,20 +221,26 @@ const struct mr_key *mr_key_find(const struct mr_key_section *section, const cha
 
 enum { WORD_MAX = 64 };
 
+/* Letters that changed places count once, as any other slip (optimal string alignment). */
 static size_t edit_distance(const char *a, const char *b) {
-    size_t n = strlen(a), m = strlen(b), row[WORD_MAX + 1];
+    size_t n = strlen(a), m = strlen(b), rows[3][WORD_MAX + 1];
+    size_t *before = rows[0], *last = rows[1], *row = rows[2];
     if (n > WORD_MAX || m > WORD_MAX)
         return SIZE_MAX;
     for (size_t j = 0; j <= m; j++)
         row[j] = j;
     for (size_t i = 1; i <= n; i++) {
-        size_t diagonal = row[0];
+        size_t *spare = before;
+        before = last;
+        last = row;
+        row = spare;
         row[0] = i;
         for (size_t j = 1; j <= m; j++) {
-            size_t best = diagonal + (a[i - 1] != b[j - 1]);
-            diagonal = row[j];
-            best = row[j] + 1 < best ? row[j] + 1 : best;
-            row[j] = row[j - 1] + 1 < best ? row[j - 1] + 1 : best;
+            size_t best = last[j - 1] + (a[i - 1] != b[j - 1]);
+            best = last[j] + 1 < best ? last[j] + 1 : best;
+            best = row[j - 1] + 1 < best ? row[j - 1] + 1 : best;
+            const bool swapped = i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1];
+            row[j] = swapped && before[j - 2] + 1 < best ? before[j - 2] + 1 : best;
         }
     }
     return row[m];

@@ -27,10 +27,10 @@ static const char *const names[COLUMNS][6] = {
      "Coating thickness (microns)"}};
 
 /* Headings that have nothing to do with a film, refusing words among them. "Target", "Sollwert" and "Humidity" are
- * not here: they make the kind of the file a question. */
+ * not here: they make the kind of the file a question; nor is "Flag", whose codes are asked for. */
 static const char *const strangers[] = {"Std [um]",   "Uncertainty um", "Battery [V]",    "Soll [um]",
                                         "Limit [um]", "Operator",       "Tolerance um",   "Memo",
-                                        "Flag",       "GPS lat",        "DFT forecast um"};
+                                        "Pass no",    "GPS lat",        "DFT forecast um"};
 
 struct export_job {
     size_t rows, order[COLUMNS];

@@ -7,6 +7,8 @@
  *   damp sample     a sample out of its limits that is added never improves the outcome
  *   same log        rows in another order, a log in two files, an unrelated column change nothing
  *   odd heading     a unit or a place that nobody knows never conforms
+ *   words beside    a column that says that the values are none, or says what nobody knows, never conforms; one that
+ *                   says that all is well changes nothing
  *
  * The laws are the project's own; that the spread is 3 K at least: ISO 8502-4; the numbers of readings: SSPC-PA 2.
  */
@@ -312,4 +314,87 @@ Test(prop_missing, units_and_places_that_nobody_knows_never_conform, .timeout = 
         count(&law, seed, t->cell[0][column], before, after, after <= MR_CONFORMS);
     }
     tell("unknown units and places", &law);
+}
+
+static const char *pair_text(const char *const *pair) {
+    static char text[100];
+    snprintf(text, sizeof text, "%s: %s", pair[0], pair[1]);
+    return text;
+}
+
+/* A column with one text in each row of a random table. */
+static void add_column(struct whole_job *j, const char *heading, const char *cell) {
+    struct table *t = &j->file[pick(j, ZONES)];
+    const size_t at = pick(j, t->columns + 1);
+    for (size_t i = 0; i < t->rows; i++) {
+        memmove(t->cell[i][at + 1], t->cell[i][at], (t->columns - at) * CELL);
+        snprintf(t->cell[i][at], CELL, "%s", i ? cell : heading);
+    }
+    memmove(&t->needed[at + 1], &t->needed[at], (t->columns - at) * sizeof t->needed[0]);
+    t->needed[at] = false;
+    t->columns++;
+}
+
+Test(prop_missing, words_beside_the_values_are_heard, .timeout = 120) {
+    static const char *const bad[][2] = {{"Valid", "no"},
+                                         {"Valid", "0"},
+                                         {"OK?", "n"},
+                                         {"Accepted", "zorb"},
+                                         {"Excluded", "1"},
+                                         {"Ignore", "x"},
+                                         {"Error", "1"},
+                                         {"Error", "E4"},
+                                         {"Simulated", "yes"},
+                                         {"Flag", "*"},
+                                         {"Estimated", "true"},
+                                         {"Quality", "bad"},
+                                         {"Status", "cancelled"},
+                                         {"Status", "zorb"},
+                                         {"Sensor status", "sensor error"},
+                                         {"Mode", "demo"},
+                                         {"Source", "forecast"},
+                                         {"Data type", "interpolated"},
+                                         {"Remark", "test plate trial"},
+                                         {"Remark", "practice on a panel"},
+                                         {"Note", "not measured"},
+                                         {"Comment", "made up"},
+                                         {"Project", "Riverside Mill"},
+                                         {"Job", "Harbour crane"},
+                                         {"Calibration", "expired"},
+                                         {"Memo", "dummy rows"}};
+    static const char *const good[][2] = {{"Valid", "yes"},
+                                          {"Valid", "1"},
+                                          {"OK?", "y"},
+                                          {"Excluded", "0"},
+                                          {"Error", "none"},
+                                          {"Flag", "0"},
+                                          {"Quality", "good"},
+                                          {"Status", "ok"},
+                                          {"Alarm", "no"},
+                                          {"Remark", "near the weld"},
+                                          {"Remark", "-"},
+                                          {"Weather", "cloud"},
+                                          {"Job", "x"},
+                                          {"Note", "second crew"},
+                                          {"Battery [V]", "3.7"},
+                                          {"Status", ""},
+                                          {"Deleted", ""},
+                                          {"Error", "0"},
+                                          {"Calibration", "valid"}};
+    struct law heard = {0}, quiet = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 500000);
+        const enum mr_outcome before = verdict(j);
+        const size_t k = pick(j, MR_COUNT(bad));
+        add_column(j, bad[k][0], bad[k][1]);
+        enum mr_outcome after = verdict(j);
+        count(&heard, seed, pair_text(bad[k]), before, after, after <= MR_CONFORMS);
+        j = draw(seed + 500000);
+        const size_t g = pick(j, MR_COUNT(good));
+        add_column(j, good[g][0], good[g][1]);
+        after = verdict(j);
+        count(&quiet, seed, pair_text(good[g]), before, after, after != before);
+    }
+    tell("words against the values", &heard);
+    tell("words for the values", &quiet);
 }

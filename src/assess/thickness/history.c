@@ -113,9 +113,10 @@ static void check_coat_after(struct mr_assess *a, const struct mr_subject *s) {
     c.rule = "the survey that counts was taken after the last coat";
     c.source = MR_SRC_PD;
     c.detail = w ? mr_printf(a->arena,
-                             "Coat %d was sprayed on %s, after the survey that counts began (%s): the surface "
+                             "Coat %d was sprayed until %s, after the survey that counts began (%s): the surface "
                              "measured is no longer the top one.",
-                             w->coat, mr_say_time(a, w->t0_utc_ms), mr_say_time(a, s->counting->t0_utc_ms))
+                             w->coat, mr_say_time(a, w->t1_utc_ms > w->t0_utc_ms ? w->t1_utc_ms : w->t0_utc_ms),
+                             mr_say_time(a, s->counting->t0_utc_ms))
                  : "No coat was sprayed after the survey that counts.";
     if (w)
         mr_add_evidence(a, &c.evidence, w->place, "later coat");

@@ -180,7 +180,9 @@ static void look_after(const struct mr_assess *a, struct mr_subject *s) {
         return;
     for (size_t i = 0; i < al->windows.n; i++) {
         const struct mr_window *w = &al->windows.v[i];
-        if (w->zone == s->zone && (!s->coat || w->coat == s->coat) && w->t0_utc_ms > s->counting->t0_utc_ms)
+        /* measured while it was sprayed is too early */
+        const int64_t end_utc_ms = w->t1_utc_ms > w->t0_utc_ms ? w->t1_utc_ms : w->t0_utc_ms;
+        if (w->zone == s->zone && (!s->coat || w->coat == s->coat) && end_utc_ms > s->counting->t0_utc_ms)
             s->coat_after = w;
     }
     for (size_t i = 0; i < al->actions.n; i++) {

@@ -71,9 +71,10 @@ static void say_unsure(struct choice *c, struct mr_plan *plan, struct mr_diags *
 }
 
 /* The kind, or none where the file itself says that its readings may be of something else. */
-static enum mr_kind kind_of_work(struct choice *c, enum mr_kind kind, struct mr_plan *plan, struct mr_diags *diags) {
+static enum mr_kind kind_of_work(struct choice *c, const struct mr_job *job, enum mr_kind kind, struct mr_plan *plan,
+                                 struct mr_diags *diags) {
     struct mr_place place;
-    const char *text = mr_other_purpose(c->arena, kind, c->source, &place);
+    const char *text = mr_other_purpose(c->arena, job, kind, c->source, &place);
     if (!text)
         return kind;
     mr_plan_ask(c->arena, plan, MR_ASK_PURPOSE, mr_printf(c->arena, "kind = %s", mr_kind_word(kind)));
@@ -120,7 +121,7 @@ static void choose_kind(struct choice *c, const struct mr_job *job, struct mr_pl
                               *next = &c->guesses.guess[c->guesses.second];
         if (best->score >= MR_GUESS_ENOUGH && best->score - next->score >= MR_GUESS_LEAD) {
             plan->kind_why = evidence(c, c->guesses.first);
-            kind = kind_of_work(c, c->guesses.first, plan, diags);
+            kind = kind_of_work(c, job, c->guesses.first, plan, diags);
         } else {
             say_unsure(c, plan, diags);
         }

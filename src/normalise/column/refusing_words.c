@@ -128,7 +128,24 @@ static const char *refuses_this(const char *words, enum mr_meaning m) {
     return NULL;
 }
 
+/* A time that was meant, or that is of something else: "Planned start", "Calibration date", "Due". */
+static const char *refuses_time(const char *words) {
+    static const char *const no_moments[] = {
+        "planned",     "plan",       "scheduled",    "schedule",     "forecast",    "expected",     "estimated",
+        "target",      "due",        "proposed",     "intended",     "geplant",     "geplante",     "geplanter",
+        "soll",        "prevu",      "prevue",       "previsto",     "prevista",    "pianificato",  "gepland",
+        "geplande",    "planerad",   "planowany",    "planowana",    "calibration", "cal",          "certificate",
+        "expiry",      "expires",    "kalibrierung", "etalonnage",   "calibracion", "calibrazione", "kalibratie",
+        "kalibrering", "kalibracja", "manufacture",  "manufactured", "production"};
+    for (size_t i = 0; i < MR_COUNT(no_moments); i++)
+        if (mr_words_hold(words, no_moments[i]))
+            return no_moments[i];
+    return NULL;
+}
+
 const char *mr_refusing_word(const char *words, const char *text, enum mr_meaning m) {
+    if (m != MR_M_SHELF && mr_is_time(m))
+        return refuses_time(words);
     bool sensor = is_sensor(m), certified = m == MR_M_CERTIFIED;
     if (!sensor && !certified)
         return NULL;

@@ -71,22 +71,69 @@ static bool holds(const char *words, const char *const *list, size_t n) {
     return false;
 }
 
-static bool tells(struct mr_arena *arena, enum mr_kind kind, const char *text) {
-    const char *words = mr_words_fold(arena, text, strlen(text));
+bool mr_says_other_purpose(enum mr_kind kind, const char *words) {
     return holds(words, not_real, MR_COUNT(not_real)) ||
            (kind == MR_KIND_THICKNESS && holds(words, no_film, MR_COUNT(no_film)));
+}
+
+static bool equals(const char *words, const char *const *list, size_t n) {
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(words, list[i]) == 0)
+            return true;
+    return false;
+}
+
+bool mr_is_other_purpose(enum mr_kind kind, const char *words) {
+    return equals(words, not_real, MR_COUNT(not_real)) ||
+           (kind == MR_KIND_THICKNESS && equals(words, no_film, MR_COUNT(no_film)));
+}
+
+/* Whether one of the words, none of the shortest, stands in a text of the job. */
+static bool shares_word(const char *words, const char *text) {
+    enum { LEAST = 3 };
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
+        const size_t n = strcspn(w, " ");
+        for (const char *t = text; *t && n >= LEAST; t += strcspn(t, " "), t += *t == ' ')
+            if (strcspn(t, " ") == n && memcmp(t, w, n) == 0)
+                return true;
+    }
+    return false;
+}
+
+bool mr_names_other_job(struct mr_arena *arena, const struct mr_job *job, const char *name, const char *words) {
+    static const char *const headings[] = {"job",           "job name",  "project", "project name", "contract",
+                                           "contract name", "bridge",    "projekt", "auftrag",      "projet",
+                                           "proyecto",      "progetto",  "projeto", "project nr",   "baustelle",
+                                           "chantier",      "structure", "bauwerk"};
+    enum { LETTERS_LEAST = 4 };
+    const char *texts[] = {job->name, job->site, job->contract, job->client, job->crew};
+    if (!equals(name, headings, MR_COUNT(headings)) || !*job->name)
+        return false;
+    bool word = false;
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ')
+        word |= strcspn(w, " 0123456789") >= LETTERS_LEAST;
+    for (size_t i = 0; i < MR_COUNT(texts) && word; i++)
+        if (shares_word(words, mr_words_fold(arena, texts[i], strlen(texts[i]))))
+            return false;
+    return word;
+}
+
+static bool tells(struct mr_arena *arena, enum mr_kind kind, const char *text) {
+    return mr_says_other_purpose(kind, mr_words_fold(arena, text, strlen(text)));
 }
 
 static bool is_of_instrument(struct mr_arena *arena, const char *name) {
     return holds(mr_words_fold(arena, name, strlen(name)), of_instrument, MR_COUNT(of_instrument));
 }
 
-const char *mr_other_purpose(struct mr_arena *arena, enum mr_kind kind, const struct mr_source *source,
-                             struct mr_place *out_place) {
+const char *mr_other_purpose(struct mr_arena *arena, const struct mr_job *job, enum mr_kind kind,
+                             const struct mr_source *source, struct mr_place *out_place) {
     for (size_t i = 0; i < source->preamble.n; i++) {
         const struct mr_pair *p = &source->preamble.v[i];
         *out_place = p->place;
-        if (!is_of_instrument(arena, p->name) && tells(arena, kind, p->value))
+        const bool other_job = mr_names_other_job(arena, job, mr_words_fold(arena, p->name, strlen(p->name)),
+                                                  mr_words_fold(arena, p->value, strlen(p->value)));
+        if (other_job || (!is_of_instrument(arena, p->name) && tells(arena, kind, p->value)))
             return mr_printf(arena, "%s: %s", p->name, p->value);
     }
     for (size_t i = 0; i < source->titles.n; i++) {

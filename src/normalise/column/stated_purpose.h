@@ -1,6 +1,6 @@
 /*
  * stated_purpose.h - what a file says of itself, above its table or in its name: a test plate, a demonstration, a
- * forecast. Such readings prove nothing of the work.
+ * forecast, another job. Such readings prove nothing of the work.
  */
 #ifndef MILRISE_NORMALISE_COLUMN_STATED_PURPOSE_H
 #define MILRISE_NORMALISE_COLUMN_STATED_PURPOSE_H
@@ -9,7 +9,16 @@
 
 /** mr_other_purpose - the line above the table, or the name of the file, by which the readings may not be of the
  * work; NULL where nothing says so. A line is given as text and place; of a name the place has no line. */
-const char *mr_other_purpose(struct mr_arena *arena, enum mr_kind kind, const struct mr_source *source,
-                             struct mr_place *out_place);
+const char *mr_other_purpose(struct mr_arena *arena, const struct mr_job *job, enum mr_kind kind,
+                             const struct mr_source *source, struct mr_place *out_place);
+
+/** mr_says_other_purpose - whether folded words speak of such readings. mr_is_other_purpose - and say nothing else.
+ */
+bool mr_says_other_purpose(enum mr_kind kind, const char *words);
+bool mr_is_other_purpose(enum mr_kind kind, const char *words);
+
+/** mr_names_other_job - whether a line or a column of this folded name says of which job, contract or structure the
+ *  values are, and the folded words name another than this job does. A bare number or code says nothing. */
+bool mr_names_other_job(struct mr_arena *arena, const struct mr_job *job, const char *name, const char *words);
 
 #endif

@@ -10,6 +10,7 @@
 #include "normalise/file/plausible.h"
 #include "normalise/file/publish_records.h"
 #include "normalise/row/block_lines.h"
+#include "normalise/row/companions.h"
 #include "normalise/row/fill_down.h"
 #include "normalise/row/log_rows.h"
 #include "normalise/row/no_data_rows.h"
@@ -209,6 +210,7 @@ static void decode(struct stage *s, struct mr_file_state *state) {
     state->file->kind_why = state->plan->kind_why;
     mr_file_take_plan(state->file, state->plan);
     mr_timer_init(&state->timer, state->arena, state->plan);
+    mr_companions_begin(state);
     if (mr_is_log(state->plan->kind))
         mr_log_begin(state);
     else if (mr_plan_column_of(state->plan, MR_M_ZONE) == MR_NONE)

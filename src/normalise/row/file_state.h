@@ -5,6 +5,7 @@
 #ifndef MILRISE_NORMALISE_ROW_FILE_STATE_H
 #define MILRISE_NORMALISE_ROW_FILE_STATE_H
 
+#include "normalise/column/companion_words.h"
 #include "normalise/row/timer.h"
 
 /* Fate of a row beside enum mr_aside. */
@@ -61,6 +62,15 @@ struct mr_odd_type { /* a type of reading that is no word that is known */
     size_t rows;
 };
 
+struct mr_companion_column { /* that speaks of the values in its row; see companions.h */
+    size_t col;
+    enum mr_companion companion;
+    char *last; /* the text of the cell before, and what came of it */
+    uint32_t last_n, room;
+    int last_fate;
+    size_t looked;
+};
+
 struct mr_row_count {
     uint64_t seen; /* rows so far */
     MR_VEC(struct mr_fate_run) fates;
@@ -109,6 +119,7 @@ struct mr_file_state {
     struct mr_records records;
     struct mr_texts *texts;
     MR_VEC(struct mr_odd_type) odd_types;
+    MR_VEC(struct mr_companion_column) companions;
     bool unit_columns;                    /* of a log: some column names the unit of each row */
     size_t serial_col;                    /* of a log; MR_NONE */
     const char *serial;                   /* first serial in a column; "" */

@@ -6,6 +6,7 @@
 
 #include "normalise/column/suggest.h"
 
+#include "normalise/row/companions.h"
 #include "normalise/row/row_fates.h"
 #include "normalise/row/text_pool.h"
 
@@ -64,13 +65,7 @@ static int type_fate(const struct mr_spread *s, size_t col, const struct mr_cell
     if ((!*words && !doubted) || (!doubted && mr_list_holds(mr_map_list(map, "words.film"), words, true)) ||
         (negated(words) && mr_list_holds(mr_map_list(map, "words.deleted"), words, false)))
         return MR_FATE_USED;
-    const char *kept = mr_text_keep(state, cell->p, cell->n);
-    for (size_t i = 0; i < state->odd_types.n; i++)
-        if (strcmp(state->odd_types.v[i].text, kept) == 0) {
-            state->odd_types.v[i].rows++;
-            return MR_ASIDE_UNKNOWN_TYPE;
-        }
-    MR_PUSH(state->scratch, &state->odd_types, ((struct mr_odd_type){kept, col, s->row->line, 1}));
+    mr_odd_type_add(state, s->row, col);
     return MR_ASIDE_UNKNOWN_TYPE;
 }
 
@@ -151,33 +146,6 @@ static int fate_by_type(const struct mr_spread *s) {
     return MR_FATE_USED;
 }
 
-void mr_say_odd_types(struct mr_file_state *state) {
-    const char *names = "";
-    size_t rows = 0;
-    if (!state->odd_types.n)
-        return;
-    for (size_t i = 0; i < state->odd_types.n; i++) {
-        const struct mr_odd_type *t = &state->odd_types.v[i];
-        rows += t->rows;
-        if (i < 8)
-            names = mr_printf(state->scratch, "%s%s\"%s\" in %zu row%s", names, *names ? ", " : "",
-                              mr_clean_text(state->scratch, t->text, strlen(t->text), 40), t->rows,
-                              t->rows == 1 ? "" : "s");
-    }
-    const struct mr_odd_type *first = &state->odd_types.v[0];
-    const char *key = mr_file_key(state->arena, state->source),
-               *line = mr_printf(state->arena, "%s = ignore", mr_column_key(state->arena, state->source, first->col));
-    mr_file_ask(state->arena, state->file, MR_ASK_TYPE,
-                mr_printf(state->arena, "%s\n# only if every such row is a film reading", line));
-    mr_diag_add(state->diags, MR_ERROR, "unknown-type",
-                (struct mr_place){.file = state->source->path, .line = first->line}, NULL,
-                mr_printf(state->scratch,
-                          "If all are film readings, add to job.milrise: %s / %s. If not, list the words in a column "
-                          "map of the job, under [words], as film or as no film. %zu row%s set aside.",
-                          key, line, rows, rows == 1 ? "" : "s"),
-                "the reading type is not a known word: %s", names);
-}
-
 /* A note is free text: only one that says nothing else takes the reading back, and that is said. */
 static bool deleted(const struct mr_spread *s) {
     const struct mr_plan *plan = s->state->plan;
@@ -255,6 +223,8 @@ int mr_record_reading(const struct mr_spread *s) {
     if (deleted(s))
         return MR_ASIDE_DELETED;
     int by_type = fate_by_type(s);
+    if (by_type == MR_FATE_USED)
+        by_type = mr_companions_fate(state, s->row);
     if (by_type != MR_FATE_USED)
         return by_type;
     base.n_readings = 1;

@@ -8,6 +8,7 @@
 #include "normalise/row/log_rows.h"
 
 #include "base/text.h"
+#include "normalise/row/companions.h"
 #include "normalise/row/fill_down.h"
 #include "normalise/row/no_data_rows.h"
 #include "normalise/row/row_fates.h"
@@ -373,6 +374,11 @@ bool mr_row_log(void *ctx, const struct mr_row *row) {
     enum mr_time_read got = mr_timer_read(&state->timer, row, &t);
     if (got != MR_READ_OK) {
         mr_state_bad_time(state, row, got);
+        return true;
+    }
+    const int why = state->companions.n ? mr_companions_fate(state, row) : MR_FATE_USED;
+    if (why != MR_FATE_USED) {
+        mr_state_fate(state, why, row);
         return true;
     }
     if (state->log.n == state->log.cap)

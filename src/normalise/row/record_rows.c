@@ -5,6 +5,7 @@
 #include "normalise/row/record_rows.h"
 
 #include "normalise/row/block_lines.h"
+#include "normalise/row/companions.h"
 #include "normalise/row/fill_down.h"
 #include "normalise/row/no_data_rows.h"
 #include "normalise/row/row_fates.h"
@@ -68,6 +69,22 @@ static const struct mr_row *unwrapped(struct mr_file_state *state, const struct 
     return plain;
 }
 
+/* A coat that may not have been sprayed, or sprayed in part, stays in the record without its times: what hangs on
+ * them is not shown, and a survey before it is in doubt. */
+static bool is_doubtful_coat(const struct mr_file_state *state, int companions) {
+    return companions == MR_ASIDE_UNKNOWN_TYPE && state->plan->kind == MR_KIND_SPRAY_LOG;
+}
+
+static int take_with(const struct mr_spread *s, int companions) {
+    struct mr_file_state *state = s->state;
+    const int why = take(s);
+    if (why == MR_FATE_USED && companions != MR_FATE_USED) {
+        struct mr_spray_times *t = &state->records.spray_times.v[state->records.spray_times.n - 1];
+        t->start_clock = t->stop_clock = t->duration_ms = -1;
+    }
+    return why;
+}
+
 /* A statistics row seldom has a time of its own: where it has, the clerk hears that it was taken for one. */
 static void say_timed_summary(struct mr_file_state *state, const struct mr_row *row) {
     size_t col = state->plan->clock_col != MR_NONE       ? state->plan->clock_col
@@ -108,7 +125,10 @@ bool mr_row_record(void *ctx, const struct mr_row *row) {
     struct mr_spread s = mr_spread_row(state, row);
     if (!*state->serial && s.cell[MR_M_SERIAL])
         state->serial = mr_spread_text(&s, MR_M_SERIAL);
-    int why = take(&s);
+    const bool film = state->plan->kind == MR_KIND_THICKNESS || state->plan->kind == MR_KIND_BASE_METAL;
+    int why = film ? MR_FATE_USED : mr_companions_fate(state, row); /* types of readings come first there */
+    if (why == MR_FATE_USED || is_doubtful_coat(state, why))
+        why = take_with(&s, why);
     if (why == MR_ASIDE_BAD_TIME && state->plan->kind != MR_KIND_SPRAY_LOG) {
         mr_state_bad_time(state, row, MR_READ_BAD);
         return true;

@@ -190,6 +190,8 @@ static bool place_spray(struct mr_file_state *state, struct mr_spray *r, const s
     } else if (r->start_ms != MR_T_NONE && t->duration_ms >= 0) {
         r->stop_ms = r->start_ms + t->duration_ms;
     }
+    if (r->action == MR_ACTION_SPRAY && r->stop_ms == r->start_ms) /* no coat takes no time: the stop is not known */
+        r->stop_ms = MR_T_NONE;
     if (r->start_ms == MR_T_NONE && r->stop_ms == MR_T_NONE)
         r->start_ms = t->date != MR_T_NONE && r->action != MR_ACTION_SPRAY ? d->day_ms : MR_T_NONE;
     if (r->start_ms != MR_T_NONE)

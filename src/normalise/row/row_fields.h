@@ -34,9 +34,6 @@ int mr_spread_number(const struct mr_spread *s, size_t col, const struct mr_cell
 /** mr_spread_time - the row's time; MR_T_NONE where it has none or it cannot be read. */
 int64_t mr_spread_time(const struct mr_spread *s, enum mr_time_read *got);
 
-/** mr_say_odd_types - one question about all types of readings that are no known words. */
-void mr_say_odd_types(struct mr_file_state *state);
-
 /* The kinds: a row becomes a record. Each returns the row's fate. */
 int mr_record_reading(const struct mr_spread *s);
 int mr_record_verification(const struct mr_spread *s);

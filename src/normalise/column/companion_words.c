@@ -1,0 +1,263 @@
+/* companion_words.c - see companion_words.h. Words are folded; the lists hold the languages of the maps. */
+#include "normalise/column/companion_words.h"
+
+#include "base/text.h"
+#include "normalise/column/stated_purpose.h"
+
+#include <string.h>
+
+/* Words of headings. */
+static const char *const small[] = {"reading", "readings", "measurement", "value", "values", "data",    "row",
+                                    "record",  "is",       "was",         "the",   "of",     "sensor",  "probe",
+                                    "logger",  "gauge",    "gage",        "meter", "device", "channel", "sample",
+                                    "in",      "for",      "report",      "not",   "code"};
+static const char *const of_yes[] = {"valid",    "validated", "accept",  "accepted", "acceptable", "ok",
+                                     "use",      "used",      "usable",  "include",  "included",   "approved",
+                                     "good",     "keep",      "kept",    "counted",  "gultig",     "valido",
+                                     "valida",   "valide",    "geldig",  "giltig",   "wazny",      "wazna",
+                                     "aceptado", "aceito",    "accepte", "accettato"};
+static const char *const of_no[] = {
+    "deleted",    "delete",     "excluded", "exclude",   "ignore",      "ignored",      "invalid",   "rejected",
+    "reject",     "void",       "voided",   "outlier",   "outliers",    "suspect",      "error",     "errors",
+    "fault",      "faults",     "alarm",    "simulated", "estimated",   "interpolated", "cancelled", "canceled",
+    "omitted",    "omit",       "discard",  "discarded", "withdrawn",   "struck",       "bad",       "flagged",
+    "ausreisser", "ausreiszer", "ungultig", "geloscht",  "fehler",      "erreur",       "exclu",     "excluido",
+    "eliminado",  "escluso",    "errore",   "erro",      "uitgesloten", "fout",         "utesluten", "fel",
+    "wykluczony", "blad",       "storung",  "planned",   "scheduled"};
+static const char *const of_state[] = {
+    "status",  "state",     "quality",  "condition", "flags",     "mode",    "kind",     "type",    "source",
+    "method",  "class",     "result",   "check",     "validity",  "verdict", "outcome",  "statut",  "estado",
+    "zustand", "etat",      "stato",    "toestand",  "tillstand", "stan",    "qualitat", "qualite", "calidad",
+    "qualita", "kwaliteit", "kvalitet", "jakosc",    "modus",     "quelle"};
+
+/* Words of cells. */
+static const char *const yes[] = {"yes",    "y",        "true",  "t",        "x",        "ok",   "ja",
+                                  "j",      "oui",      "o",     "si",       "s",        "sim",  "tak",
+                                  "v",      "good",     "valid", "accepted", "included", "used", "pass",
+                                  "passed", "approved", "kept",  "keep",     "use",      "fine"};
+static const char *const no[] = {"no",        "n",        "false",    "f",         "none",     "nein",   "non",
+                                 "nee",       "nej",      "nao",      "nie",       "ok",       "normal", "clear",
+                                 "nil",       "na",       "n a",      "good",      "valid",    "off",    "no error",
+                                 "no errors", "no alarm", "no fault", "no alarms", "no faults"};
+/* Against limits: the value is what it is. */
+static const char *const limits[] = {"fail",
+                                     "failed",
+                                     "pass",
+                                     "passed",
+                                     "high",
+                                     "hi",
+                                     "low",
+                                     "lo",
+                                     "hh",
+                                     "ll",
+                                     "h",
+                                     "l",
+                                     "above",
+                                     "below",
+                                     "too high",
+                                     "too low",
+                                     "in range",
+                                     "in spec",
+                                     "in limits",
+                                     "within limits",
+                                     "out of limits",
+                                     "out of spec",
+                                     "above limit",
+                                     "below limit",
+                                     "n i o"};
+/* A value that an instrument measured and wrote down, and what a pump was doing meanwhile. */
+static const char *const measured[] = {
+    "ok",       "good",      "normal",   "valid",      "measured", "measuring",     "measurement",
+    "live",     "actual",    "real",     "log",        "logged",   "logging",       "record",
+    "recorded", "recording", "auto",     "automatic",  "active",   "online",        "connected",
+    "running",  "run",       "idle",     "standby",    "stop",     "stopped",       "on",
+    "start",    "started",   "none",     "no error",   "no alarm", "no fault",      "clear",
+    "spray",    "spraying",  "trigger",  "triggered",  "instant",  "instantaneous", "interval",
+    "periodic", "sample",    "sampled",  "reading",    "sensor",   "logger",        "gauge",
+    "probe",    "meter",     "data",     "regular",    "complete", "completed",     "accepted",
+    "approved", "yes",       "gut",      "in ordnung", "i o",      "gemessen",      "messung",
+    "gultig",   "bon",       "bien",     "mesure",     "valide",   "bueno",         "medido",
+    "valido",   "buono",     "misurato", "goed",       "gemeten",  "geldig",        "bra",
+    "uppmatt",  "giltig",    "dobry",    "pomiar",     "pressure", "temperature",   "climate",
+    "humidity", "steel",     "air",      "film",       "dft"};
+/* Done, of a row of a log kept by hand. */
+static const char *const done[] = {"done",    "complete", "completed", "finished", "sprayed", "ok",        "good",
+                                   "yes",     "y",        "pass",      "passed",   "closed",  "accepted",  "approved",
+                                   "applied", "normal",   "erledigt",  "fertig",   "fait",    "hecho",     "feito",
+                                   "fatto",   "gedaan",   "klar",      "wykonane", "spray",   "production"};
+/* Not measured, or not by a sensor in its place. */
+static const char *const spoilt[] = {
+    "error",        "fault",        "faulty",        "failure",      "bad",          "invalid",      "void",
+    "rejected",     "excluded",     "deleted",       "ignored",      "ignore",       "suspect",      "questionable",
+    "disconnected", "open circuit", "short circuit", "no sensor",    "no probe",     "no signal",    "lost",
+    "missing",      "overflow",     "overrange",     "over range",   "underrange",   "under range",  "out of range",
+    "saturated",    "frozen",       "stuck",         "estimated",    "interpolated", "extrapolated", "filled",
+    "set point",    "setpoint",     "target",        "test",         "calibration",  "calibrating",  "maintenance",
+    "service",      "warm up",      "warming up",    "expired",      "overdue",      "uncalibrated", "not calibrated",
+    "offline",      "timeout",      "stale",         "out of order", "defect",       "defective",    "broken",
+    "not valid",    "not measured", "not connected", "unplugged",    "not accepted", "fehler",       "ungultig",
+    "gestort",      "defekt",       "erreur",        "exclu",        "errore",       "erro",         "fout",
+    "storing",      "fel",          "blad",          "aborted",      "cancelled",    "canceled",     "planned",
+    "scheduled",    "not sprayed",  "not done",      "postponed",    "abgesagt",     "geplant",      "annule",
+    "prevu",        "cancelado",    "previsto",      "annullato",    "geannuleerd",  "installt",     "anulowany"};
+/* Of a verification: the gauge did not pass. */
+static const char *const not_passed[] = {"fail",   "failed",           "fails",      "nok",
+                                         "not ok", "out of tolerance", "not passed", "n i o"};
+/* In a note: the sensor or the gauge was not where the work was. */
+static const char *const elsewhere[] = {
+    "not at the work", "not on the work", "not on site",  "in truck",       "in the truck",
+    "in van",          "in the van",      "in car",       "in the car",     "in office",
+    "in the office",   "indoors",         "on bench",     "on the bench",   "in the shop",
+    "in box",          "in the box",      "in case",      "in the case",    "in bag",
+    "in the bag",      "unplugged",       "fell off",     "came off",       "detached",
+    "not attached",    "disconnected",    "on tape",      "on the tape",    "over tape",
+    "trial panel",     "test plate",      "not the deck", "planned only",   "not sprayed",
+    "cancelled",       "canceled",        "test spray",   "forecast",       "estimated",
+    "guessed",         "from memory",     "copied",       "made up",        "not measured",
+    "expired",         "overdue",         "uncalibrated", "not calibrated", "out of calibration",
+    "out of date"};
+/* Where a logger lay that was not at the work; for headings that name a place. */
+static const char *const places[] = {"office",     "store",   "stores",  "storeroom", "shed",      "lab",
+                                     "laboratory", "bench",   "truck",   "van",       "warehouse", "airport",
+                                     "home",       "canteen", "buro",    "lager",     "labor",     "bureau",
+                                     "magasin",    "oficina", "almacen", "ufficio",   "magazzino", "kantoor",
+                                     "magazijn",   "kontor",  "biuro",   "magazyn"};
+static const char *const of_place[] = {"location", "place", "station",   "position", "site",   "where", "ort",
+                                       "standort", "lieu",  "ubicacion", "luogo",    "plaats", "plats", "miejsce"};
+
+#define AMONG(words, list) is_one_of(words, list, MR_COUNT(list))
+#define HOLDS(words, list) holds_one_of(words, list, MR_COUNT(list))
+
+static bool is_one_of(const char *words, const char *const *list, size_t n) {
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(words, list[i]) == 0)
+            return true;
+    return false;
+}
+
+static bool holds_one_of(const char *words, const char *const *list, size_t n) {
+    for (size_t i = 0; i < n; i++)
+        if (mr_words_hold(words, list[i]))
+            return true;
+    return false;
+}
+
+/* Whether every word of a heading is on the list or a small one, and one at least on the list. */
+static bool made_of(const char *heading, const char *const *list, size_t count) {
+    bool any = false;
+    for (const char *w = heading; *w; w += strcspn(w, " "), w += *w == ' ') {
+        const size_t n = strcspn(w, " ");
+        bool own = false, known = false;
+        for (size_t i = 0; i < count && !own; i++)
+            own = strlen(list[i]) == n && memcmp(list[i], w, n) == 0;
+        for (size_t i = 0; i < MR_COUNT(small) && !own && !known; i++)
+            known = strlen(small[i]) == n && memcmp(small[i], w, n) == 0;
+        if (!own && !known)
+            return false;
+        any |= own;
+    }
+    return any;
+}
+
+enum mr_companion mr_companion_of(const char *heading) {
+    if (made_of(heading, of_yes, MR_COUNT(of_yes)) && !mr_words_hold(heading, "not"))
+        return MR_COMPANION_YES;
+    if (made_of(heading, of_no, MR_COUNT(of_no)) || made_of(heading, of_yes, MR_COUNT(of_yes)))
+        return MR_COMPANION_NO;
+    return made_of(heading, of_state, MR_COUNT(of_state)) ? MR_COMPANION_STATE : MR_COMPANION_ABOUT;
+}
+
+static bool is_number(const char *words) {
+    return *words && strspn(words, "0123456789 ") == strlen(words);
+}
+
+/* "Not deleted", "no error", "nicht verworfen": the word after it is turned round. */
+static bool is_turned_round(const char *words) {
+    static const char *const turns[] = {"not",   "un",   "non",  "no",   "nicht", "pas",
+                                        "never", "niet", "inte", "ikke", "nie",   "without"};
+    return HOLDS(words, turns);
+}
+
+static enum mr_companion_says of_yes_column(const char *words) {
+    if (is_number(words))
+        return strspn(words, "0 ") == strlen(words) ? MR_SAYS_NOT : MR_SAYS_COUNTS;
+    if (AMONG(words, yes) || AMONG(words, limits))
+        return MR_SAYS_COUNTS;
+    return AMONG(words, no) || HOLDS(words, spoilt) ? MR_SAYS_NOT : MR_SAYS_UNKNOWN;
+}
+
+/* A number with a fraction is a figure ("Error 0.4"), which folding parts in two. */
+static enum mr_companion_says of_no_column(const char *words) {
+    if (is_number(words))
+        return strchr(words, ' ') || strspn(words, "0") == strlen(words) ? MR_SAYS_COUNTS : MR_SAYS_NOT;
+    if (AMONG(words, no) || AMONG(words, limits) || is_turned_round(words))
+        return MR_SAYS_COUNTS;
+    return AMONG(words, yes) || HOLDS(words, spoilt) ? MR_SAYS_NOT : MR_SAYS_UNKNOWN;
+}
+
+/* Codes: 0 means no fault but for a quality, where OPC DA has 192 for good and 0 for bad. */
+static enum mr_companion_says of_code(const char *heading, const char *words) {
+    if (mr_words_hold(heading, "quality"))
+        return strcmp(words, "192") == 0 ? MR_SAYS_COUNTS : MR_SAYS_UNKNOWN;
+    const bool codes = mr_words_hold(heading, "status") || mr_words_hold(heading, "flags") ||
+                       mr_words_hold(heading, "flag") || mr_words_hold(heading, "state") ||
+                       mr_words_hold(heading, "validity");
+    return codes && strspn(words, "0 ") != strlen(words) ? MR_SAYS_UNKNOWN : MR_SAYS_COUNTS;
+}
+
+static enum mr_companion_says of_state_column(const struct mr_map *map, const char *heading, const char *words) {
+    if (is_number(words))
+        return of_code(heading, words);
+    const bool film = map->kind == MR_KIND_THICKNESS || map->kind == MR_KIND_BASE_METAL;
+    if (film && mr_list_holds(mr_map_list(map, "words.film"), words, true))
+        return MR_SAYS_COUNTS;
+    if (film && mr_list_holds(mr_map_list(map, "words.no film"), words, false))
+        return map->kind == MR_KIND_BASE_METAL ? MR_SAYS_COUNTS : MR_SAYS_NOT;
+    if (map->kind == MR_KIND_VERIFICATION && AMONG(words, not_passed))
+        return MR_SAYS_UNKNOWN;
+    if (map->kind == MR_KIND_SPRAY_LOG ? AMONG(words, done) : AMONG(words, measured) || AMONG(words, yes))
+        return MR_SAYS_COUNTS;
+    if (mr_is_log(map->kind) && AMONG(words, limits))
+        return MR_SAYS_COUNTS;
+    return HOLDS(words, spoilt) && !is_turned_round(words) ? MR_SAYS_NOT : MR_SAYS_UNKNOWN;
+}
+
+static enum mr_companion_says of_note(const struct mr_map *map, const char *heading, const char *words) {
+    const bool failed = map->kind == MR_KIND_VERIFICATION && HOLDS(words, not_passed);
+    const bool away = mr_is_log(map->kind) && HOLDS(heading, of_place) && HOLDS(words, places);
+    static const char *const turns[] = {"beside",  "next to", "near",     "not on", "neben",   "bei",
+                                        "pres de", "junto a", "vicino a", "naast",  "bredvid", "obok"};
+    if (HOLDS(words, turns))
+        return MR_SAYS_COUNTS;
+    const bool doubtful = failed || away || HOLDS(words, elsewhere) || mr_says_other_purpose(map->kind, words);
+    return doubtful ? MR_SAYS_UNKNOWN : MR_SAYS_COUNTS;
+}
+
+/* The spray log of a primer is none of the coating's; a coat of number 0 is none. */
+static enum mr_companion_says of_coat(const char *words) {
+    const bool none = is_number(words) && strspn(words, "0 ") == strlen(words);
+    return none || mr_says_other_purpose(MR_KIND_THICKNESS, words) ? MR_SAYS_UNKNOWN : MR_SAYS_COUNTS;
+}
+
+enum mr_companion_says mr_companion_reads(const struct mr_map *map, enum mr_companion companion, const char *heading,
+                                          const char *words, const char *cell) {
+    const bool ticked = companion <= MR_COMPANION_STATE;
+    if (!*words) /* "*", or the dash that fills a blank */
+        return ticked && !strchr("-.", *cell) && (unsigned char)*cell != 0xe2 ? MR_SAYS_UNKNOWN : MR_SAYS_COUNTS;
+    switch (companion) {
+    case MR_COMPANION_YES:
+        return of_yes_column(words);
+    case MR_COMPANION_NO:
+        return of_no_column(words);
+    case MR_COMPANION_STATE:
+        return of_state_column(map, heading, words);
+    case MR_COMPANION_COAT:
+        return of_coat(words);
+    case MR_COMPANION_NOTE:
+        return of_note(map, "", words);
+    case MR_COMPANION_ABOUT:
+        break;
+    }
+    const bool coat = map->kind == MR_KIND_SPRAY_LOG && mr_is_other_purpose(MR_KIND_THICKNESS, words);
+    return coat ? MR_SAYS_UNKNOWN : of_note(map, heading, words);
+}

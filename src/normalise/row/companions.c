@@ -1,0 +1,156 @@
+/* companions.c - see companions.h. */
+#include "normalise/row/companions.h"
+
+#include "base/text.h"
+#include "normalise/cell/words.h"
+#include "normalise/column/stated_purpose.h"
+#include "normalise/column/suggest.h"
+#include "normalise/row/row_fates.h"
+#include "normalise/row/text_pool.h"
+
+#include <string.h>
+
+/* Free text of which each cell differs is looked at so often; its words seldom matter, and a log may have millions.
+ */
+enum { FREE_TEXTS_MOST = 100000 };
+
+static bool is_companion(const struct mr_plan *plan, const struct mr_plan_column *c) {
+    if (c->by_job || c->asked || !*c->words)
+        return false;
+    if (c->as.meaning == MR_M_COAT)
+        return plan->kind == MR_KIND_SPRAY_LOG;
+    if (c->as.meaning == MR_M_SERIAL) /* "Station": where a log was kept */
+        return mr_is_log(plan->kind);
+    if (c->as.meaning == MR_M_STATE && plan->kind == MR_KIND_THICKNESS) { /* its types have words of their own */
+        const enum mr_companion says = mr_companion_of(c->words);
+        return says == MR_COMPANION_YES || says == MR_COMPANION_NO;
+    }
+    return c->as.meaning == MR_M_IGNORE || c->as.meaning == MR_M_NOTE || c->as.meaning == MR_M_STATE;
+}
+
+void mr_companions_begin(struct mr_file_state *state) {
+    const struct mr_plan *plan = state->plan;
+    if (!plan->map || plan->kind == MR_KIND_ZONES || plan->kind == MR_KIND_SHIFT_RECORD)
+        return; /* a zone or a check that is set aside would not be missed */
+    for (size_t i = 0; i < plan->n; i++) {
+        const struct mr_plan_column *c = &plan->col[i];
+        if (!is_companion(plan, c))
+            continue;
+        const char *text = plan->source->columns[i].text; /* with its unit: "Error (um)" is a figure */
+        const char *heading = mr_words_fold(state->scratch, text, strlen(text));
+        struct mr_companion_column column = {.col = i, .last_fate = MR_FATE_USED};
+        column.companion = c->as.meaning == MR_M_NOTE     ? MR_COMPANION_NOTE
+                           : c->as.meaning == MR_M_COAT   ? MR_COMPANION_COAT
+                           : c->as.meaning == MR_M_SERIAL ? MR_COMPANION_ABOUT
+                                                          : mr_companion_of(heading);
+        MR_PUSH(state->arena, &state->companions, column);
+    }
+}
+
+static int fate_of(struct mr_file_state *state, const struct mr_companion_column *column, const struct mr_row *row,
+                   const struct mr_cell *cell) {
+    const char *heading = state->plan->col[column->col].words;
+    const char *words = mr_words_fold(state->scratch, cell->p, cell->n);
+    if (column->companion == MR_COMPANION_ABOUT && mr_names_other_job(state->scratch, state->job, heading, words))
+        return MR_ASIDE_UNKNOWN_TYPE;
+    switch (mr_companion_reads(state->plan->map, column->companion, heading, words, cell->p)) {
+    case MR_SAYS_COUNTS:
+        return MR_FATE_USED;
+    case MR_SAYS_NOT:
+        /* a row that says that nothing was sprayed is gone; one that is in doubt stays a doubt */
+        mr_state_say(state, MR_ASIDE_MARKED, row, (uint32_t)state->plan->col[column->col].cell + 1, cell,
+                     mr_printf(state->scratch,
+                               "If such rows count, add to job.milrise: %s / %s = ignore. Row set aside.",
+                               mr_file_key(state->scratch, state->source),
+                               mr_column_key(state->scratch, state->source, column->col)),
+                     "says that the row is not a measured value of the work");
+        return MR_ASIDE_MARKED;
+    case MR_SAYS_UNKNOWN:
+        break;
+    }
+    return MR_ASIDE_UNKNOWN_TYPE;
+}
+
+/* The cell before it is most often the same one: its answer stands. */
+static int look(struct mr_file_state *state, struct mr_companion_column *column, const struct mr_row *row) {
+    const size_t at = state->plan->col[column->col].cell;
+    const struct mr_cell *cell = at < row->n ? &row->cell[at] : NULL;
+    const bool free_text = column->companion == MR_COMPANION_NOTE || column->companion == MR_COMPANION_ABOUT;
+    if (!cell || !cell->n ||
+        (free_text && mr_is_log(state->plan->kind) && (mr_is_digit(*cell->p) || *cell->p == '-')))
+        return MR_FATE_USED;
+    if (cell->n != column->last_n || (cell->n && memcmp(cell->p, column->last, cell->n) != 0)) {
+        if (free_text && column->looked++ > FREE_TEXTS_MOST)
+            return MR_FATE_USED;
+        column->last_fate = fate_of(state, column, row, cell);
+        if (cell->n > column->room) {
+            column->room = cell->n * 2;
+            column->last = MR_ARRAY(state->arena, char, column->room);
+        }
+        memcpy(column->last, cell->p, cell->n);
+        column->last_n = cell->n;
+    }
+    if (column->last_fate == MR_ASIDE_UNKNOWN_TYPE)
+        mr_odd_type_add(state, row, column->col);
+    return column->last_fate;
+}
+
+int mr_companions_fate(struct mr_file_state *state, const struct mr_row *row) {
+    for (size_t i = 0; i < state->companions.n; i++) {
+        const int fate = look(state, &state->companions.v[i], row);
+        if (fate != MR_FATE_USED)
+            return fate;
+    }
+    return MR_FATE_USED;
+}
+
+void mr_odd_type_add(struct mr_file_state *state, const struct mr_row *row, size_t col) {
+    const struct mr_cell *cell = &row->cell[state->plan->col[col].cell];
+    const char *kept = mr_text_keep(state, cell->p, cell->n);
+    for (size_t i = 0; i < state->odd_types.n; i++)
+        if (strcmp(state->odd_types.v[i].text, kept) == 0) {
+            state->odd_types.v[i].rows++;
+            return;
+        }
+    MR_PUSH(state->scratch, &state->odd_types, ((struct mr_odd_type){kept, col, row->line, 1}));
+}
+
+static const char *what_counts(enum mr_kind kind) {
+    return kind == MR_KIND_THICKNESS      ? "every such row is a film reading"
+           : kind == MR_KIND_VERIFICATION ? "the gauge passed in every such row"
+           : kind == MR_KIND_SPRAY_LOG    ? "every such row was sprayed"
+                                          : "every such row was measured at the work";
+}
+
+void mr_say_odd_types(struct mr_file_state *state) {
+    const char *names = "", *lines = "";
+    size_t rows = 0;
+    if (!state->odd_types.n)
+        return;
+    const char *key = mr_file_key(state->arena, state->source);
+    for (size_t i = 0; i < state->odd_types.n; i++) {
+        const struct mr_odd_type *t = &state->odd_types.v[i];
+        rows += t->rows;
+        if (i < 8)
+            names = mr_printf(state->scratch, "%s%s\"%s\" in %zu row%s", names, *names ? ", " : "",
+                              mr_clean_text(state->scratch, t->text, strlen(t->text), 40), t->rows,
+                              t->rows == 1 ? "" : "s");
+        const char *line = mr_printf(state->arena, "%s = ignore", mr_column_key(state->arena, state->source, t->col));
+        if (!strstr(lines, line))
+            lines = mr_printf(state->arena, "%s%s%s", lines, *lines ? "\n" : "", line);
+    }
+    const struct mr_odd_type *first = &state->odd_types.v[0];
+    const char *heading = state->plan->col[first->col].as.name, *counts = what_counts(state->plan->kind);
+    mr_file_ask(state->arena, state->file, MR_ASK_TYPE, mr_printf(state->arena, "%s\n# only if %s", lines, counts));
+    mr_diag_add(state->diags, MR_ERROR, "unknown-type",
+                (struct mr_place){.file = state->source->path, .line = first->line}, NULL,
+                mr_printf(state->scratch, "If %s, add to job.milrise: %s / %s. %s%zu row%s set aside.", counts, key,
+                          mr_one_line(state->scratch, lines),
+                          state->plan->kind == MR_KIND_THICKNESS
+                              ? "If not, list the words in a column map of the job, under [words], as film or as no "
+                                "film. "
+                              : "",
+                          rows, rows == 1 ? "" : "s"),
+                "column \"%s\": not known whether the row counts: %s",
+                mr_clean_text(state->scratch, heading, strlen(heading), 60), names);
+}

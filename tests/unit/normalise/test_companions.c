@@ -1,0 +1,109 @@
+/*
+ * test_companions.c - what stands beside a value decides whether it counts: "Valid: no", "Status: sensor error".
+ * Common practice, no source; 192 as the code of a good quality: OPC Data Access, from memory.
+ */
+#include "support/norm_rig.h"
+
+#include <criterion/criterion.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { FILM, AIR, SPRAY, CHECK };
+static const char *const tables[][3] = {
+    {"zone,spot,thickness [um]", "D,1,210", "D,2,215"},
+    {"time,air [degC],RH [%]", "2026-05-11 08:00,20.1,50", "2026-05-11 08:10,20.2,51"},
+    {"date,zone,coat,start,stop", "2026-05-11,D,1,08:00,08:20", "2026-05-11,D,2,10:00,10:20"},
+    {"date,time,gauge serial,certified value (um),reading (um)", "2026-05-11,07:00,G1,200,201",
+     "2026-05-11,07:01,G1,300,301"}};
+
+/* Whether the second of two rows is used, of which only it has something in the added column. Asked: the question is
+ * there. */
+static bool counts(size_t table, const char *heading, const char *cell, bool by_job, bool *asked) {
+    struct norm_rig rig;
+    char text[500];
+    snprintf(text, sizeof text, "%s,%s\n%s,\n%s,%s\n", tables[table][0], heading, tables[table][1], tables[table][2],
+             cell);
+    norm_begin(&rig);
+    rig.job->name = "Alder Ford footbridge";
+    if (by_job)
+        norm_rule_column(&rig, norm_rule(&rig, "a.csv"), heading, "ignore", "");
+    norm_add(&rig, "a.csv", text, 0);
+    norm_run(&rig);
+    cr_expect(norm_identity(&rig), "%s: %s", heading, cell);
+    const struct mr_account *account = &rig.data->files.v[0].account;
+    size_t used = (size_t)account->rows_used;
+    for (size_t i = 0; i < rig.data->sprays.n; i++) /* a coat in doubt stays, without its times */
+        used -= rig.data->sprays.v[i].start_ms == MR_T_NONE;
+    *asked = norm_count(&rig, "unknown-type") > 0;
+    norm_end(&rig);
+    return used == 2;
+}
+
+static const struct {
+    size_t table;
+    const char *heading, *cell;
+    enum { COUNTS, ASIDE, ASKED } what;
+} rows[] = {{FILM, "Excluded", "1", ASIDE},
+            {FILM, "Excluded", "0", COUNTS},
+            {FILM, "Error (um)", "-1", COUNTS},
+            {FILM, "Error", "1", ASIDE},
+            {FILM, "Error", "0.4", COUNTS},
+            {FILM, "Mode", "single", COUNTS},
+            {FILM, "Mode", "Max", ASKED},
+            {FILM, "Quality", "bad", ASIDE},
+            {FILM, "Quality", "192", COUNTS},
+            {FILM, "Result", "FAIL", COUNTS}, /* against limits: a thin reading stays a reading */
+            {FILM, "Flag", "low", COUNTS},
+            {FILM, "Flag", "*", ASKED},
+            {FILM, "Flag", "5", ASKED},
+            {FILM, "Flag", "0", COUNTS},
+            {FILM, "OK?", "no", ASIDE},
+            {FILM, "OK?", "ok", COUNTS},
+            {FILM, "Project", "Riverside mill", ASKED},
+            {FILM, "Project", "Alder Ford", COUNTS},
+            {FILM, "Project", "4711", COUNTS},
+            {FILM, "Remark", "trial panel", ASKED},
+            {FILM, "Remark", "beside reference plate", COUNTS},
+            {FILM, "Operator", "second sprayer", COUNTS},
+            {AIR, "Status", "OK", COUNTS},
+            {AIR, "Status", "open circuit", ASIDE},
+            {AIR, "Status", "zorb", ASKED},
+            {AIR, "Status", "0", COUNTS},
+            {AIR, "Status", "7", ASKED},
+            {AIR, "Alarm", "High", COUNTS},
+            {AIR, "Valid", "0", ASIDE},
+            {AIR, "Fehler", "ja", ASIDE},
+            {AIR, "Interpolated", "yes", ASIDE},
+            {AIR, "Station", "airport", ASKED},
+            {AIR, "Comment", "logger in the truck", ASKED},
+            {AIR, "Comment", "door opened", COUNTS},
+            {AIR, "Battery", "low", COUNTS},
+            {SPRAY, "Status", "done", COUNTS},
+            {SPRAY, "Status", "cancelled", ASIDE},
+            {SPRAY, "Status", "half", ASKED},
+            {SPRAY, "Material", "primer", ASKED},
+            {SPRAY, "Remark", "wet film checked", COUNTS},
+            {CHECK, "Result", "Pass", COUNTS},
+            {CHECK, "Result", "Fail", ASKED},
+            {CHECK, "Note", "failed, then adjusted", ASKED}};
+
+Test(companions, words_beside_a_value_decide_whether_it_counts) {
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        bool asked;
+        const bool used = counts(rows[i].table, rows[i].heading, rows[i].cell, false, &asked);
+        cr_expect_eq(used, rows[i].what == COUNTS, "%s: %s", rows[i].heading, rows[i].cell);
+        cr_expect_eq(asked, rows[i].what == ASKED, "%s: %s", rows[i].heading, rows[i].cell);
+        cr_expect(counts(rows[i].table, rows[i].heading, rows[i].cell, true, &asked) && !asked,
+                  "%s: the job file settles it", rows[i].heading);
+    }
+}
+
+Test(companions, a_time_that_was_planned_is_no_time) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_add(&rig, "spray log.csv", "date,zone,coat,planned start,planned stop\n2026-05-11,D,1,08:00,08:20\n", 0);
+    norm_run(&rig);
+    for (size_t i = 0; i < rig.data->sprays.n; i++)
+        cr_expect_eq(rig.data->sprays.v[i].start_ms, MR_T_NONE);
+    norm_end(&rig);
+}
