@@ -25,10 +25,10 @@ static const char *const of_no[] = {
     "eliminado",  "escluso",    "errore",   "erro",      "uitgesloten", "fout",         "utesluten", "fel",
     "wykluczony", "blad",       "storung",  "planned",   "scheduled"};
 static const char *const of_state[] = {
-    "status",  "state",     "quality",  "condition", "flags",     "mode",    "kind",     "type",    "source",
-    "method",  "class",     "result",   "check",     "validity",  "verdict", "outcome",  "statut",  "estado",
-    "zustand", "etat",      "stato",    "toestand",  "tillstand", "stan",    "qualitat", "qualite", "calidad",
-    "qualita", "kwaliteit", "kvalitet", "jakosc",    "modus",     "quelle"};
+    "status",  "flag",    "state",     "quality",  "condition", "flags",     "mode",    "kind",     "type",
+    "source",  "method",  "class",     "result",   "check",     "validity",  "verdict", "outcome",  "statut",
+    "estado",  "zustand", "etat",      "stato",    "toestand",  "tillstand", "stan",    "qualitat", "qualite",
+    "calidad", "qualita", "kwaliteit", "kvalitet", "jakosc",    "modus",     "quelle"};
 
 /* Words of cells. */
 static const char *const yes[] = {"yes",    "y",        "true",  "t",        "x",        "ok",   "ja",
