@@ -46,6 +46,17 @@ static void claim(struct mr_align_state *st, const char *name, size_t zone, bool
         mr_names_put(st->arena, &st->keys, key, MR_ZONE_AMBIGUOUS);
 }
 
+static bool differ(double a, double b) {
+    return isnan(a) != isnan(b) || a < b || a > b;
+}
+
+/* Whether a further row of the register says nothing else of a zone. */
+static bool says_the_same(const struct mr_zone *z, const struct mr_zone_row *r, const struct mr_settings *settings) {
+    return !differ(z->area_m2, r->area_m2) && !differ(z->steel_mm, r->steel_mm) &&
+           !differ(z->profile_um, r->profile_um) && !differ(z->member_mm, r->member_mm) &&
+           z->coats == (r->coats > 0 ? r->coats : 1) && z->settings == settings;
+}
+
 static void add_register(struct mr_align_state *st) {
     const struct mr_data *d = st->data;
     size_t first = st->out->zones.n;
@@ -55,7 +66,10 @@ static void add_register(struct mr_align_state *st) {
         char key[MR_ZONE_KEY_MAX];
         if (mr_zone_key(r->name, key) == 0)
             continue;
-        if (mr_names_get(&st->keys, key) != MR_NONE) {
+        const size_t known = mr_names_get(&st->keys, key);
+        if (known != MR_NONE) {
+            struct mr_zone *z = &st->out->zones.v[known];
+            z->contradicted = z->contradicted || !says_the_same(z, r, settings_of(st, r->spec, place));
             mr_diag_add(st->diags, MR_WARNING, "zone-name-twice", place, r->name, "Keep one row for each zone.",
                         "this zone is already in the register; its first row applies");
             continue;

@@ -50,6 +50,9 @@ void mr_assess_shift_timeline(struct mr_assess *a);
 /* Rows under a name that may be a zone's (near_names.c). */
 void mr_assess_near_names(struct mr_assess *a);
 
+/* Statements of the job and its register that do not hold together (job_statements.c). */
+void mr_assess_statements(struct mr_assess *a);
+
 /* Alignment's own matter for the report: clocks, unassigned readings, near misses, route counts, settings in force,
  * inputs (provenance.c). */
 void mr_assess_provenance(struct mr_assess *a);

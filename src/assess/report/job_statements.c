@@ -1,0 +1,83 @@
+/*
+ * job_statements.c - what the job states must hold together: rows of the register that contradict each other, a film
+ * limited only from above, coats on days that are none of the job's. Whatever such a statement would show is not
+ * shown.
+ */
+#include "assess/finding/finding_text.h"
+
+static struct mr_check doubt_of(size_t zone, const char *id, const char *title, const char *group, const char *rule) {
+    struct mr_check c = mr_blank_check(id, title, group, zone, 0);
+    c.outcome = MR_NOT_SHOWN;
+    c.rule = rule;
+    c.source = MR_SRC_PD;
+    return c;
+}
+
+static void add_doubt(struct mr_assess *a, struct mr_check *c, struct mr_place place, const char *finding,
+                      const char *next_step) {
+    mr_add_evidence(a, &c->evidence, place, "stated here");
+    mr_add_check(a, c);
+    struct mr_finding f = mr_finding_of(c, finding, MR_WARNING);
+    f.what = mr_printf(a->arena, "Zone %s: %s", a->aligned->zones.v[c->zone].name, c->detail);
+    f.next_step = next_step;
+    mr_add_finding(a, &f);
+}
+
+static void judge_register(struct mr_assess *a, size_t zone) {
+    const struct mr_zone *z = &a->aligned->zones.v[zone];
+    if (!z->contradicted)
+        return;
+    struct mr_check c = doubt_of(zone, "history.register", "Zone register", "history",
+                                 "rows of the register for one zone say the same of it");
+    c.detail = "The register has several rows for it, and they differ.";
+    add_doubt(a, &c, z->place, "register-contradicts", "Keep one row for the zone in the register.");
+}
+
+/* A system's film needs a least thickness before any can be enough; a limit for each coat is one too. */
+static void judge_minimum(struct mr_assess *a, size_t zone) {
+    const struct mr_zone *z = &a->aligned->zones.v[zone];
+    const struct mr_setting *low = &z->settings->v[MR_DFT_MIN], *coat = &z->settings->v[MR_DFT_COAT_MIN];
+    const bool least = low->set || low->from_job || coat->set; /* "none" is a statement too */
+    const bool limited = z->settings->v[MR_DFT_MAX].set || z->settings->v[MR_DFT_RULES].from_job;
+    if (least || !limited)
+        return;
+    struct mr_check c = doubt_of(zone, "thickness.minimum-stated", "Minimum film thickness stated", "thickness",
+                                 "the specified minimum dry film thickness is stated");
+    c.detail = "The job file states rules or a maximum for the film, but no minimum.";
+    add_doubt(a, &c, z->place, "no-minimum", "State the specified minimum in the job file, under [thickness].");
+}
+
+/* The job's dates are midnights of the site; a zone's clock is at most 14 h from UTC. A survey may follow later. */
+static bool is_outside(const struct mr_job *job, int64_t t_utc_ms) {
+    enum { DAY_MS = 86400000 };
+    return t_utc_ms < job->first_day_local_ms - DAY_MS || t_utc_ms >= job->last_day_local_ms + 2 * (int64_t)DAY_MS;
+}
+
+/* Told once for each zone. */
+static void judge_dates(struct mr_assess *a) {
+    const struct mr_alignment *al = a->aligned;
+    if (a->job->first_day_local_ms == MR_T_NONE || a->job->last_day_local_ms == MR_T_NONE)
+        return;
+    bool *told = MR_ARRAY(a->arena, bool, al->zones.n + 1);
+    for (size_t i = 0; i < al->windows.n; i++) {
+        const struct mr_window *w = &al->windows.v[i];
+        if (w->zone >= al->zones.n || w->found || told[w->zone] || w->t0_utc_ms == MR_T_NONE ||
+            !is_outside(a->job, w->t0_utc_ms))
+            continue;
+        told[w->zone] = true;
+        struct mr_check c = doubt_of(w->zone, "history.dates", "Days of the job", "history",
+                                     "coats were sprayed on the days of the job");
+        c.detail = mr_printf(a->arena, "Coat %d was sprayed on %s, outside the dates of the job.", w->coat,
+                             mr_say_time(a, w->t0_utc_ms));
+        add_doubt(a, &c, w->place, "outside-dates",
+                  "Correct the date in the spray log, or the dates in the job file; take out files of another job.");
+    }
+}
+
+void mr_assess_statements(struct mr_assess *a) {
+    for (size_t zone = 0; zone < a->aligned->zones.n; zone++) {
+        judge_register(a, zone);
+        judge_minimum(a, zone);
+    }
+    judge_dates(a);
+}
