@@ -16,7 +16,7 @@ struct mr_zone {
     const char *name;    /* as in the register; else the first in byte order of its spellings */
     const char *aliases; /* as in the register */
     bool registered;
-    bool contradicted; /* further rows of the register say other things of it */
+    bool contradicted;                               /* further rows of the register say other things of it */
     double area_m2, steel_mm, profile_um, member_mm; /* NaN where not known */
     const char *substrate, *grade;
     const struct mr_settings *settings; /* of its specification; never NULL */
