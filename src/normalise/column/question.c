@@ -5,15 +5,6 @@
 
 #include <string.h>
 
-const char *mr_question_word(enum mr_question question) {
-    static const char *const words[] = {
-#define WORD(id, word, text) word,
-        MR_QUESTION_LIST(WORD)
-#undef WORD
-    };
-    return question < MR_QUESTION_COUNT ? words[question] : "";
-}
-
 /* The lines so far with more of them; the section's name once. */
 static const char *with(struct mr_arena *arena, const char *had, const char *section, const char *lines) {
     bool begun = strncmp(had, section, strlen(section)) == 0;

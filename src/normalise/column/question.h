@@ -38,7 +38,6 @@ enum mr_question {
 #undef MR_QUESTION_NAME
         MR_QUESTION_COUNT
 };
-const char *mr_question_word(enum mr_question question);
 
 /** mr_plan_ask - add lines under the file's own [file] section. plan->mend and plan->asked begin as "" and 0. */
 void mr_plan_ask(struct mr_arena *arena, struct mr_plan *plan, enum mr_question question, const char *lines);
