@@ -4,6 +4,7 @@
  * files and lines.
  */
 #include "base/pool.h"
+#include "normalise/column/mixed_units.h"
 #include "normalise/column/question.h"
 #include "normalise/file/doubtful_channels.h"
 #include "normalise/file/overlap.h"
@@ -203,6 +204,10 @@ static void decode(struct stage *s, struct mr_file_state *state) {
         return;
     }
     state->plan = mr_plan_make(state->arena, s->job, s->maps, state->source, &shapes, state->diags);
+    if (mr_mixed_units(state->plan) != MR_OK) {
+        say_changed(state);
+        return;
+    }
     preamble_units(state);
     mr_refuse_absolute(state);
     mr_say_unread(state, &shapes);

@@ -110,6 +110,12 @@ int mr_spread_number(const struct mr_spread *s, size_t col, const struct mr_cell
     if (got == MR_ROW_UNIT_GIVEN) {
         *unit = of_row.unit;
         *out = mr_scale(of_row.scale, x.value);
+    } else if (got == MR_ROW_UNIT_OPEN) {
+        mr_state_say(
+            state, MR_ASIDE_NO_UNIT, s->row, 0, NULL,
+            mr_printf(state->scratch, "Fill in the unit. %s", s->optional ? "Value left out." : "Row set aside."),
+            "the row has no unit, and the others have different ones");
+        return MR_ASIDE_NO_UNIT;
     } else if (got == MR_ROW_UNIT_UNKNOWN) {
         const char *units = dim == MR_DIM_VOLUME ? "L, gal, kg or lb"
                             : dim == MR_DIM_FILM ? "um, mil or mm"

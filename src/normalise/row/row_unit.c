@@ -30,8 +30,11 @@ enum mr_row_unit mr_row_unit(const struct mr_plan *plan, const struct mr_row *ro
                              struct mr_stated_unit *out, const struct mr_cell **out_cell) {
     size_t count, unit = unit_column(plan, col, &count);
     enum mr_unit other;
-    if (dim == MR_DIM_NONE || unit == MR_NONE || plan->col[unit].cell >= row->n || !row->cell[plan->col[unit].cell].n)
+    if (dim == MR_DIM_NONE || unit == MR_NONE)
         return MR_ROW_UNIT_ABSENT;
+    if (plan->col[unit].cell >= row->n || !row->cell[plan->col[unit].cell].n)
+        return plan->col[col].mixed_units && plan->col[col].as.unit_origin != MR_ORIGIN_JOB ? MR_ROW_UNIT_OPEN
+                                                                                            : MR_ROW_UNIT_ABSENT;
     const struct mr_cell *cell = &row->cell[plan->col[unit].cell];
     if (mr_unit_scaled(cell->p, cell->n, dim, out))
         return MR_ROW_UNIT_GIVEN;

@@ -6,11 +6,12 @@
 
 #include "normalise/row/file_state.h"
 
-enum mr_row_unit { MR_ROW_UNIT_ABSENT, MR_ROW_UNIT_GIVEN, MR_ROW_UNIT_UNKNOWN };
+enum mr_row_unit { MR_ROW_UNIT_ABSENT, MR_ROW_UNIT_GIVEN, MR_ROW_UNIT_UNKNOWN, MR_ROW_UNIT_OPEN };
 
 /** mr_row_unit - what the unit columns say of the value in plan column `col`, whose dimension is dim. Of several unit
  *  columns the one between this value and the next speaks for it; a single one speaks for every column that has its
- *  dimension. *out: where given. *out_cell: the unit's cell, where unknown. */
+ *  dimension. *out: where given. *out_cell: the unit's cell, where unknown. OPEN: the row
+ *  states none, and the others state different ones. */
 enum mr_row_unit mr_row_unit(const struct mr_plan *plan, const struct mr_row *row, size_t col, enum mr_dim dim,
                              struct mr_stated_unit *out, const struct mr_cell **out_cell);
 
