@@ -10,10 +10,8 @@
 #include "assess/heat/heat_job.h"
 #include "assess/heat/heat_tables.h"
 #include "assess/heat/heat_verdict.h"
-#include "base/text.h"
 
 #include <math.h>
-#include <string.h>
 
 /* The band in words, raw and scaled. */
 static const char *band_text(struct mr_assess *a, const struct mr_coat_heat *coat, const struct mr_rise_band *b,
@@ -61,14 +59,6 @@ static void add_lines(struct mr_assess *a, const struct mr_coat_heat *coat, cons
     mr_add_evidence(a, list, w->place, w->found ? "window found in the data" : "spray window");
 }
 
-/* What a finding says beyond its first words: the reason, unless it says the same, and the figures. */
-static const char *beyond(struct mr_assess *a, const char *first, const char *why, const char *figures) {
-    const char *same = mr_printf(a->arena, "%s.", first);
-    if (mr_text_equal_fold(same, strlen(same), why, strlen(why)))
-        return *figures ? mr_printf(a->arena, " %s", figures) : "";
-    return mr_printf(a->arena, " %s%s%s", why, *figures ? " " : "", figures);
-}
-
 static void tell(struct mr_assess *a, const struct mr_coat_heat *coat, const struct mr_check *c,
                  const struct mr_heat_verdict *v, const char *figures) {
     static const struct {
@@ -87,8 +77,8 @@ static void tell(struct mr_assess *a, const struct mr_coat_heat *coat, const str
     const struct mr_window *w = &a->aligned->windows.v[coat->window];
     f.t0_utc_ms = v->probe && v->probe->event != MR_NONE ? a->out->heats.v[v->probe->event].t_onset : w->t0_utc_ms;
     f.t1_utc_ms = w->t1_utc_ms > f.t0_utc_ms ? w->t1_utc_ms : f.t0_utc_ms;
-    f.what = mr_printf(a->arena, "%s: %s.%s", mr_say_upper(a, mr_say_zone(a, coat->zone, coat->coat)),
-                       words[v->kind].what, beyond(a, words[v->kind].what, v->why, figures));
+    f.what = mr_printf(a->arena, "%s: %s. %s%s%s", mr_say_upper(a, mr_say_zone(a, coat->zone, coat->coat)),
+                       words[v->kind].what, v->why, *figures ? " " : "", figures);
     f.next_step = v->next;
     mr_add_finding(a, &f);
 }
