@@ -213,8 +213,6 @@ static enum mr_companion_says of_state_column(const struct mr_map *map, const ch
         return MR_SAYS_COUNTS;
     if (film && mr_list_holds(mr_map_list(map, "words.no film"), words, false))
         return map->kind == MR_KIND_BASE_METAL ? MR_SAYS_COUNTS : MR_SAYS_NOT;
-    if (map->kind == MR_KIND_VERIFICATION && AMONG(words, not_passed))
-        return MR_SAYS_UNKNOWN;
     if (map->kind == MR_KIND_SPRAY_LOG ? AMONG(words, done) : AMONG(words, measured) || AMONG(words, yes))
         return MR_SAYS_COUNTS;
     if (mr_is_log(map->kind) && AMONG(words, limits))

@@ -45,6 +45,8 @@ static const struct {
     enum { COUNTS, ASIDE, ASKED } what;
 } rows[] = {{FILM, "Excluded", "1", ASIDE},
             {FILM, "Excluded", "0", COUNTS},
+            {FILM, "Excluded", "not excluded", COUNTS},
+            {AIR, "Status", "not disconnected", ASKED},
             {FILM, "Error (um)", "-1", COUNTS},
             {FILM, "Error", "1", ASIDE},
             {FILM, "Error", "0.4", COUNTS},
@@ -71,6 +73,7 @@ static const struct {
             {AIR, "Status", "0", COUNTS},
             {AIR, "Status", "7", ASKED},
             {AIR, "Alarm", "High", COUNTS},
+            {AIR, "Status", "High", COUNTS},
             {AIR, "Valid", "0", ASIDE},
             {AIR, "Fehler", "ja", ASIDE},
             {AIR, "Interpolated", "yes", ASIDE},
@@ -96,6 +99,46 @@ Test(companions, words_beside_a_value_decide_whether_it_counts) {
         cr_expect(counts(rows[i].table, rows[i].heading, rows[i].cell, true, &asked) && !asked,
                   "%s: the job file settles it", rows[i].heading);
     }
+}
+
+/* How many of the rows are used that have these cells under a heading, from above. */
+static size_t used_of(const char *heading, const char *const *cell, size_t n) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    const char *text = mr_printf(rig.arena, "zone,spot,thickness [um],%s\n", heading);
+    for (size_t i = 0; i < n; i++)
+        text = mr_printf(rig.arena, "%sD,%zu,%zu,%s\n", text, i + 1, 200 + i, cell[i]);
+    norm_add(&rig, "a.csv", text, 0);
+    norm_run(&rig);
+    const size_t used = (size_t)rig.data->files.v[0].account.rows_used;
+    norm_end(&rig);
+    return used;
+}
+
+Test(companions, law_a_row_counts_whatever_the_rows_before_it_say) {
+    static const char *const headings[] = {"Valid", "Excluded", "Status"};
+    static const char *const cells[] = {"yes", "no", "y", "n", "t", "trial", "ok", "x", "1", "0", "good", "void"};
+    enum { ROWS = 12, TABLES = 60 };
+    uint64_t seed = 20261128;
+    size_t violations = 0;
+    for (size_t h = 0; h < MR_COUNT(headings); h++) {
+        size_t alone[MR_COUNT(cells)];
+        for (size_t k = 0; k < MR_COUNT(cells); k++)
+            alone[k] = used_of(headings[h], &cells[k], 1);
+        for (size_t i = 0; i < TABLES; i++) {
+            const char *column[ROWS];
+            size_t want = 0;
+            for (size_t r = 0; r < ROWS; r++) {
+                seed = seed * UINT64_C(6364136223846793005) + UINT64_C(1442695040888963407);
+                const size_t k = (size_t)(seed >> 33) % MR_COUNT(cells);
+                column[r] = cells[k];
+                want += alone[k];
+            }
+            violations += used_of(headings[h], column, ROWS) != want;
+        }
+    }
+    printf("%zu tables with marked rows: %zu violations\n", MR_COUNT(headings) * TABLES, violations);
+    cr_expect_eq(violations, 0U);
 }
 
 Test(companions, a_time_that_was_planned_is_no_time) {
