@@ -41,6 +41,34 @@ Test(rivals, a_whole_name_is_no_better_claim) {
     }
 }
 
+/* Of one series: sensors of a numbered series are parted by the job's assignments, two columns of one name by
+ * nothing. */
+Test(rivals, numbered_sensors_ask_until_the_job_assigns_them) {
+    static const struct {
+        const char *text;
+        size_t read, asked; /* where the job assigns */
+    } cases[] = {{"Time,Air °C,RH 1 %,RH 2 %\n" ROWS("20,60,92"), 2, 0},
+                 {"Time,Air °C,RH %,RH %\n" ROWS("20,60,92"), 0, 1}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++)
+        for (int assigned = 0; assigned < 2; assigned++) {
+            struct norm_rig rig;
+            norm_begin(&rig);
+            if (assigned) {
+                struct mr_assignment a = {.instrument = "H1", .channel = "RH 1", .zone = "Deck"};
+                MR_PUSH(rig.arena, &rig.job->assignments, a);
+            }
+            norm_add(&rig, "a.csv", cases[i].text, 0);
+            norm_run(&rig);
+            size_t n = 0;
+            while (norm_channel(&rig, 0, MR_M_RH, n))
+                n++;
+            cr_expect_eq(n, assigned ? cases[i].read : 0U, "%s assigned %d: %zu", cases[i].text, assigned, n);
+            cr_expect_eq(norm_count(&rig, "rival-columns"), assigned ? cases[i].asked : 1U, "%s assigned %d",
+                         cases[i].text, assigned);
+            norm_end(&rig);
+        }
+}
+
 Test(rivals, a_refused_column_claims_nothing) {
     size_t asked;
     cr_expect_eq(channels_of("Time,Air °C,RH %,RH raw %\n" ROWS("20,60,92"), MR_M_RH, &asked), 1);
