@@ -64,9 +64,11 @@ Test(places, areas_for_each_shift_in_which_the_last_coat_was_sprayed) {
         for (size_t areas = 1; areas < 4; areas++) {
             struct site s;
             site_new(&s, JOB "areas per shift = 1\n");
-            size_t zone = site_zone(&s, "Deck 1", 9, 1);
-            for (size_t k = 0; k < shifts; k++) {
-                struct mr_window w = {.zone = zone, .coat = 1, .t0_utc_ms = 1000 * (int64_t)k, .shift = k};
+            size_t zone = site_zone(&s, "Deck 1", 9, 2);
+            struct mr_window beneath = {.zone = zone, .coat = 1, .t0_utc_ms = -1000, .shift = 9};
+            MR_PUSH(s.arena, &s.al.windows, beneath); /* asks for no area of its own */
+            for (size_t k = 0; k < 2 * shifts; k++) { /* two windows in each */
+                struct mr_window w = {.zone = zone, .coat = 2, .t0_utc_ms = 1000 * (int64_t)k, .shift = k / 2};
                 MR_PUSH(s.arena, &s.al.windows, w);
             }
             for (size_t i = 0; i < 15 * areas; i++)

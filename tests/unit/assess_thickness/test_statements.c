@@ -12,18 +12,30 @@
 static const struct {
     const char *what, *limits, *dates, *zones, *check; /* check: that is not shown, NULL where none of them is */
 } jobs[] = {
-    {"all is well", "minimum = 200 um", "2026-05-10 .. 2026-05-12", "Deck,20,1\n", NULL},
-    {"a row twice", "minimum = 200 um", "2026-05-10 .. 2026-05-12", "Deck,20,1\nDeck,20,1\n", NULL},
-    {"another area", "minimum = 200 um", "2026-05-10 .. 2026-05-12", "Deck,20,1\nDECK,40,1\n", "history.register"},
-    {"another number of coats", "minimum = 200 um", "2026-05-10 .. 2026-05-12", "Deck,20,1\nDeck,20,2\n",
+    {"all is well", "minimum = 200 um", "2026-05-10 .. 2026-05-12", "Deck,20,1,,,\n", NULL},
+    {"a row twice", "minimum = 200 um", "2026-05-10 .. 2026-05-12", "Deck,20,1,,,\nDeck,20,1,,,\n", NULL},
+    {"another area", "minimum = 200 um", "2026-05-10 .. 2026-05-12", "Deck,20,1,,,\nDECK,40,1,,,\n",
      "history.register"},
-    {"a maximum only", "maximum = 400 um", "2026-05-10 .. 2026-05-12", "Deck,20,1\n", "thickness.minimum-stated"},
-    {"rules only", "rules = restriction-level-2", "2026-05-10 .. 2026-05-12", "Deck,20,1\n",
+    {"another steel", "minimum = 200 um", "2026-05-10 .. 2026-05-12", "Deck,20,1,8,,\nDeck,20,1,10,,\n",
+     "history.register"},
+    {"another profile", "minimum = 200 um", "2026-05-10 .. 2026-05-12", "Deck,20,1,8,60,\nDeck,20,1,8,75,\n",
+     "history.register"},
+    {"another specification", "minimum = 200 um", "2026-05-10 .. 2026-05-12",
+     "Deck,20,1,8,60,\nDeck,20,1,8,60,Splash\n", "history.register"},
+    {"another number of coats", "minimum = 200 um", "2026-05-10 .. 2026-05-12", "Deck,20,1,,,\nDeck,20,2,,,\n",
+     "history.register"},
+    {"a maximum only", "maximum = 400 um", "2026-05-10 .. 2026-05-12", "Deck,20,1,,,\n", "thickness.minimum-stated"},
+    {"rules only", "rules = restriction-level-2", "2026-05-10 .. 2026-05-12", "Deck,20,1,,,\n",
      "thickness.minimum-stated"},
-    {"no minimum, stated", "minimum = none\nmaximum = 400 um", "2026-05-10 .. 2026-05-12", "Deck,20,1\n", NULL},
-    {"the eve of the job", "minimum = 200 um", "2026-05-12", "Deck,20,1\n", NULL},
-    {"another month", "minimum = 200 um", "2026-06-10 .. 2026-06-12", "Deck,20,1\n", "history.dates"},
-    {"another year", "minimum = 200 um", "2025-05-10 .. 2025-05-12", "Deck,20,1\n", "history.dates"},
+    {"a minimum for each coat", "coat minimum = 100 um\nmaximum = 400 um", "2026-05-10 .. 2026-05-12",
+     "Deck,20,1,,,\n", NULL},
+    {"no minimum, stated", "minimum = none\nmaximum = 400 um", "2026-05-10 .. 2026-05-12", "Deck,20,1,,,\n", NULL},
+    {"the eve of the job", "minimum = 200 um", "2026-05-12", "Deck,20,1,,,\n", NULL},
+    {"two days before the job", "minimum = 200 um", "2026-05-13", "Deck,20,1,,,\n", "history.dates"},
+    {"the day after the job", "minimum = 200 um", "2026-05-10", "Deck,20,1,,,\n", NULL},
+    {"two days after the job", "minimum = 200 um", "2026-05-09", "Deck,20,1,,,\n", "history.dates"},
+    {"another month", "minimum = 200 um", "2026-06-10 .. 2026-06-12", "Deck,20,1,,,\n", "history.dates"},
+    {"another year", "minimum = 200 um", "2025-05-10 .. 2025-05-12", "Deck,20,1,,,\n", "history.dates"},
 };
 
 static bool is_statement(const char *id) {
@@ -38,12 +50,17 @@ Test(statements, that_contradict_or_are_missing_leave_the_zone_open) {
         const struct mr_alignment *aligned = NULL;
         const struct mr_assessment *out = NULL;
         norm_begin(&rig);
-        const char *text = mr_printf(rig.arena, "[job]\nname = x\ntime zone = UTC\ndates = %s\n[thickness]\n%s\n",
+        const char *text = mr_printf(rig.arena,
+                                     "[job]\nname = x\ntime zone = UTC\ndates = %s\n[thickness]\n%s\n[thickness "
+                                     "\"Splash\"]\nminimum = 300 um\n",
                                      jobs[i].dates, jobs[i].limits);
         cr_assert_eq(mr_job_parse(rig.arena, ".", "job.milrise", text, strlen(text), &rig.diags, &job), MR_OK);
         *rig.job = *job;
-        norm_add(&rig, "spray.csv", "date,zone,coat,start,stop\n2026-05-11,Deck,1,08:00,08:20\n", 0);
-        norm_add(&rig, "zones.csv", mr_printf(rig.arena, "zone,area (m2),coats\n%s", jobs[i].zones), 0);
+        norm_add(&rig, "spray.csv",
+                 "date,zone,coat,start,stop\n2026-05-11,Deck,1,08:00,08:20\n2026-05-11,Deck,2,10:00,10:20\n", 0);
+        norm_add(
+            &rig, "zones.csv",
+            mr_printf(rig.arena, "zone,area (m2),coats,steel (mm),profile (um),specification\n%s", jobs[i].zones), 0);
         norm_run(&rig);
         enum mr_status status = mr_align(rig.arena, rig.data, &rig.diags, &aligned);
         cr_assert(status == MR_OK || status == MR_E_NODATA);

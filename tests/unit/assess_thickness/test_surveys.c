@@ -45,16 +45,6 @@ static void repair(struct site *s, size_t zone) {
     s->t += 1000;
 }
 
-static void coat(struct site *s, size_t zone, int number) {
-    struct mr_window w = {.zone = zone,
-                          .coat = number,
-                          .t0_utc_ms = s->t,
-                          .t1_utc_ms = s->t + 60000,
-                          .place = {.file = "spray.csv", .line = 5}};
-    MR_PUSH(s->arena, &s->al.windows, w);
-    s->t += 120000;
-}
-
 Test(surveys, measuring_again_without_a_repair_leaves_the_failing_result) {
     for (int repaired = 0; repaired < 2; repaired++) {
         struct site s;
@@ -108,19 +98,6 @@ Test(surveys, surveys_of_one_area_are_never_averaged) {
         site_reading(&s, zone, "A", "", 250, MR_UNIT_UM); /* all 50 together would hold: 6 % */
     site_judge(&s);
     cr_expect_eq(worst(&s), MR_DOES_NOT_CONFORM);
-    mr_arena_free(s.arena);
-}
-
-Test(surveys, a_coat_after_the_survey_makes_it_not_shown) {
-    struct site s;
-    site_new(&s, LIMITS);
-    size_t zone = site_zone(&s, "Deck 1", 9, 1);
-    coat(&s, zone, 1);
-    area(&s, zone, "A", 250);
-    coat(&s, zone, 2);
-    site_judge(&s);
-    cr_expect_eq(outcome(&s, "thickness.last-coat"), MR_NOT_SHOWN);
-    cr_expect_not_null(site_find_finding(&s, "coat-after-survey"));
     mr_arena_free(s.arena);
 }
 

@@ -62,6 +62,41 @@ Test(wet_film, gives_a_forecast_by_solids_or_by_the_suppliers_ratio_and_no_verdi
     }
 }
 
+static double number_in(const struct mr_table *t, size_t row, const char *key) {
+    for (size_t i = 0; i < t->n_fields; i++)
+        if (strcmp(t->fields[i].key, key) == 0)
+            return t->values.v[row * t->n_fields + i].number;
+    cr_assert_fail("no column %s", key);
+    return NAN;
+}
+
+/* A row for each coat of each zone; what was set aside, for its time, is in none. */
+Test(wet_film, is_told_by_zone_and_coat_without_what_was_set_aside) {
+    static const struct {
+        size_t zone;
+        int coat;
+        double um;
+    } read[] = {{0, 1, 200}, {0, 2, 300}, {0, 2, 320}, {1, 2, 400}};
+    static const double mean[] = {200, 310, 400};
+    struct site s;
+    site_new(&s, JOB "[material]\nsolids by volume = 50 %\n");
+    site_zone(&s, "Deck 1", 9, 2);
+    site_zone(&s, "Deck 2", 9, 2);
+    for (size_t i = 0; i < MR_COUNT(read); i++)
+        site_wet_film(&s, read[i].zone, read[i].coat, read[i].um);
+    site_wet_film(&s, 1, 2, 900);
+    s.al.wet_film.v[s.al.wet_film.n - 1].aside = true;
+    site_judge(&s);
+    const struct mr_table *t = site_table(&s, "wet-film");
+    cr_assert(t && t->n_rows == MR_COUNT(mean));
+    for (size_t i = 0; i < MR_COUNT(mean); i++) {
+        cr_expect_float_eq(number_in(t, i, "wet_mean_um"), mean[i], 1e-9, "row %zu", i);
+        cr_expect_float_eq(number_in(t, i, "forecast_mean_um"), mean[i] / 2, 1e-9, "row %zu", i);
+    }
+    cr_expect_eq(site_table(&s, "wet-film-readings")->n_rows, MR_COUNT(read));
+    mr_arena_free(s.arena);
+}
+
 Test(wet_film, law_wet_readings_change_no_outcome_of_thickness) {
     uint64_t seed = 20261128;
     size_t violations = 0;

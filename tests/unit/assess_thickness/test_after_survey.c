@@ -1,0 +1,85 @@
+/*
+ * test_after_survey.c - coats and repairs during and after the survey that counts. Film is measured when its coat is
+ * on: common practice, no source.
+ */
+#include "unit/assess_thickness/site.h"
+
+#include <criterion/criterion.h>
+#include <string.h>
+
+#define LIMITS "[job]\nname = x\ntime zone = UTC\n[thickness]\nminimum = 200 um\nmaximum = 300 um\n"
+#define HOUR_MS 3600000LL
+
+static enum mr_outcome worst(const struct site *s) {
+    enum mr_outcome w = MR_NOT_REQUIRED;
+    for (size_t i = 0; i < s->out.checks.n; i++)
+        if (strcmp(s->out.checks.v[i].group, "gauge") != 0)
+            w = mr_outcome_worst(w, s->out.checks.v[i].outcome);
+    return w;
+}
+
+static void repair(struct site *s, size_t zone) {
+    struct mr_spray *log = MR_NEW(s->arena, struct mr_spray);
+    log->action = MR_ACTION_REPAIR;
+    struct mr_action_at a = {
+        .log = log, .t0_utc_ms = s->t, .t1_utc_ms = s->t, .zone = zone, .place = {.file = "spray.csv", .line = 9}};
+    MR_PUSH(s->arena, &s->al.actions, a);
+    s->t += 1000;
+}
+
+static void coat(struct site *s, size_t zone, int number) {
+    struct mr_window w = {.zone = zone,
+                          .coat = number,
+                          .t0_utc_ms = s->t,
+                          .t1_utc_ms = s->t + 60000,
+                          .place = {.file = "spray.csv", .line = 5}};
+    MR_PUSH(s->arena, &s->al.windows, w);
+    s->t += 120000;
+}
+
+Test(after_survey, a_coat_after_the_survey_makes_it_not_shown) {
+    struct site s;
+    site_new(&s, LIMITS);
+    size_t zone = site_zone(&s, "Deck 1", 9, 1);
+    coat(&s, zone, 1);
+    site_spots(&s, zone, 5, 250, MR_UNIT_UM);
+    coat(&s, zone, 2);
+    site_judge(&s);
+    const struct mr_check *last = site_find_check(&s, "thickness.last-coat", 0);
+    cr_expect(last && last->outcome == MR_NOT_SHOWN);
+    cr_expect_not_null(site_find_finding(&s, "coat-after-survey"));
+    mr_arena_free(s.arena);
+}
+
+/* Film that is measured while its coat is still being sprayed is not the film that stays. */
+Test(after_survey, a_survey_within_a_spray_window_is_not_shown_and_one_at_its_end_is) {
+    for (int within = 0; within < 2; within++) {
+        struct site s;
+        site_new(&s, LIMITS);
+        size_t zone = site_zone(&s, "Deck 1", 9, 1);
+        coat(&s, zone, 1);
+        s.t -= within ? 90000 : 60000; /* half a minute after the window began; as it ends */
+        site_spots(&s, zone, 5, 250, MR_UNIT_UM);
+        site_judge(&s);
+        cr_expect_eq(worst(&s), within ? MR_NOT_SHOWN : MR_CONFORMS);
+        cr_expect_eq(site_find_finding(&s, "coat-after-survey") != NULL, within);
+        mr_arena_free(s.arena);
+    }
+}
+
+Test(after_survey, a_repair_soon_after_the_survey_is_told) {
+    for (int after = 0; after < 2; after++) {
+        struct site s;
+        site_new(&s, LIMITS);
+        size_t zone = site_zone(&s, "Deck 1", 9, 1);
+        if (!after)
+            repair(&s, zone);
+        site_spots(&s, zone, 5, 250, MR_UNIT_UM);
+        s.t += HOUR_MS;
+        if (after)
+            repair(&s, zone);
+        site_judge(&s);
+        cr_expect_eq(site_find_finding(&s, "repair-after-survey") != NULL, after);
+        mr_arena_free(s.arena);
+    }
+}
