@@ -112,13 +112,13 @@ Test(fit_solve, projected_and_whole_agree_in_any_weather) {
     }
 }
 
-/* The step's promise for a small change of one parameter against the sum of squares itself. */
-Test(fit_solve, the_step_goes_down_as_far_as_it_says) {
+/* The step's promise for a small change of the parameters against the sum of squares itself. */
+static void expect_promise_kept(struct mr_heat_usual usual) {
     struct rig r;
     struct mr_fit_design d;
     make_rig(&r);
     cr_assert(mr_fit_design_of(&r.task, &d));
-    d.usual = (struct mr_heat_usual){.tau_s = 0.0};
+    d.usual = usual;
     struct mr_fit_point at = {
         .onset_s = {602.5, 1204.5}, .ln_k = {log(1.0 / 81.0), log(1.0 / 61.0)}, .ln_p = -log(498.0)};
     cr_assert(mr_fit_solve(&d, &at) && mr_fit_step(&d, &at));
@@ -130,10 +130,20 @@ Test(fit_solve, the_step_goes_down_as_far_as_it_says) {
     }
     next.ln_p += delta[4];
     cr_assert(mr_fit_solve(&d, &next));
-    cr_expect_lt(next.chi2, at.chi2);
+    cr_expect_lt(next.chi2, at.chi2, "usual tau %g s", usual.tau_s);
     cr_expect_float_eq(next.chi2, d.normal->chi2, 0.1 * (at.chi2 - d.normal->chi2), "%.6g, promised %.6g of %.6g",
                        next.chi2, d.normal->chi2, at.chi2);
     mr_arena_free(r.arena);
+}
+
+Test(fit_solve, the_step_goes_down_as_far_as_it_says) {
+    expect_promise_kept((struct mr_heat_usual){.tau_s = 0.0});
+}
+
+/* What is usual pulls the cooling and the rate its own way, each by its own sign in the step. */
+Test(fit_solve, the_step_keeps_its_promise_where_the_usual_pulls) {
+    expect_promise_kept((struct mr_heat_usual){.tau_s = 520.0, .tau_log_sd = 0.005});
+    expect_promise_kept((struct mr_heat_usual){.k_per_s = 1.0 / 70.0, .k_log_sd = 0.02});
 }
 
 #ifndef __SANITIZE_ADDRESS__ /* which refuses such a size in its own way */

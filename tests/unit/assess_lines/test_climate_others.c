@@ -106,6 +106,28 @@ Test(climate_others, a_logged_dew_point_that_its_own_air_contradicts_proves_noth
     }
 }
 
+/* H1 stands in the zone and breaks off after the window; H2 lies damp elsewhere meanwhile, and alone covers the cure.
+ */
+Test(climate_others, a_longer_cure_time_takes_the_window_from_no_instrument_of_the_zone) {
+    static const double cure_h[] = {0.25, 1, 5};
+    const double dry[] = {60}, damp_first[] = {60, -9999, 1801, 92, NAN, NAN, NAN};
+    for (size_t i = 0; i < MR_COUNT(cure_h); i++) {
+        char text[160];
+        snprintf(text, sizeof text,
+                 "[climate]\nhumidity maximum = 85 %%\ndew-point spread minimum = none\ncure time = %g h\n",
+                 cure_h[i]);
+        struct hand *f = hand_new(text);
+        hand_zone(f, "Deck 1", 30, 1);
+        hand_shift(f, "2026-05-11", 0, 1800);
+        hand_window(f, 0, 1, 0, 1800);
+        place(f, hand_track(f, "H1", MR_M_RH, -3600, 60, 95, hand_flat, dry), 0);
+        hand_track(f, "H2", MR_M_RH, -3600, 60, 450, hand_steps, damp_first);
+        mr_assess_climate(&f->a);
+        expect_outcome(hand_check(f, "climate.humidity", 0, 1), MR_CONFORMS);
+        hand_free(f);
+    }
+}
+
 /* Without a start the window was a moment, and the weather of that moment the weather of the coat. */
 Test(climate_others, a_coat_without_a_start_or_a_stop_is_not_shown) {
     for (int i = 0; i < 3; i++) {
