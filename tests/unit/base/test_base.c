@@ -141,6 +141,14 @@ Test(keyfile, a_misspelt_word_finds_its_neighbour) {
     cr_assert_null(mr_nearest("weather", words, 3));
 }
 
+/* Letters that changed places are one slip, not two and not none (optimal string alignment distance, from memory). */
+Test(keyfile, letters_that_changed_places_count_once) {
+    static const char *const near[] = {"lines"}, *const two[] = {"oen", "ones"};
+    cr_assert_str_eq(mr_nearest("liens", near, 1), "lines");
+    cr_assert_null(mr_nearest("lisen", near, 1));
+    cr_assert_str_eq(mr_nearest("one", two, 2), "oen");
+}
+
 Test(outfile, a_file_is_replaced_whole_or_left_alone) {
     struct mr_arena *a = mr_arena_new(NULL, NULL);
     char dir[] = "/tmp/milrise-test-XXXXXX";

@@ -113,6 +113,36 @@ Test(json, values_arrive_unrounded_with_unit_limit_rule_and_evidence) {
     run_end(&run);
 }
 
+/* A check of the whole job stands beside the zones and in none of them. */
+Test(json, each_check_stands_once_and_under_its_own_zone) {
+    struct run run = run_begin("job");
+    struct mr_assessment *a = fixture_assessment(run.arena, run.dir, false);
+    struct mr_check whole = a->checks.v[0];
+    whole.id = "reaction.mix-check";
+    whole.zone = MR_NONE;
+    whole.outcome = MR_NOT_REQUIRED;
+    MR_PUSH(run.arena, &a->checks, whole);
+    cr_assert_eq(run_render(&run, a, 1, false), MR_OK);
+    json_t *root = json_load_file(run.published.json, JSON_REJECT_DUPLICATES, NULL);
+    cr_assert(root);
+    size_t met = 0, i, k;
+    const json_t *zone, *check;
+    json_array_foreach(json_object_get(root, "zones"), i, zone) {
+        const char *name = json_string_value(json_object_get(zone, "name"));
+        json_array_foreach(json_object_get(zone, "checks"), k, check) {
+            const char *own = json_string_value(json_object_get(check, "zone"));
+            cr_expect(own && strcmp(own, name) == 0, "zone %s holds a check of %s", name, own ? own : "the job");
+            met++;
+        }
+    }
+    const json_t *checks = json_object_get(root, "checks");
+    cr_expect_gt(json_array_size(checks), 0U);
+    json_array_foreach(checks, k, check) cr_expect(json_is_null(json_object_get(check, "zone")));
+    cr_expect_eq(met + json_array_size(checks), a->checks.n);
+    json_decref(root);
+    run_end(&run);
+}
+
 Test(json, long_table_is_left_to_the_workbook_and_says_so) {
     struct run run = run_begin("job");
     struct mr_assessment *a = fixture_assessment(run.arena, run.dir, false);
