@@ -178,6 +178,35 @@ Test(heat_job, each_kind_of_coat_gets_its_outcome_and_its_finding) {
     }
 }
 
+/* A spot without heat is not made good by another with it, whichever probe is listed first. */
+Test(heat_job, the_worst_of_two_probes_speaks_for_the_coat) {
+    struct seen warm = {.rise_k = 5.0, .after_s = 30, .steel_mm = 5}, cold = {.rise_k = 0.0, .steel_mm = 5};
+    for (int first_cold = 0; first_cold < 2; first_cold++) {
+        struct site *s = build(first_cold ? &cold : &warm, 1);
+        add_track(s, 0, false, first_cold ? &warm : &cold, T0);
+        mr_assess_reaction(&s->a);
+        const struct mr_check *rise = check(s, "reaction.rise", 0);
+        cr_assert_not_null(rise);
+        cr_expect_eq(rise->outcome, MR_DOES_NOT_CONFORM, "cold first %d: %s", first_cold, rise->detail);
+        mr_arena_free(s->arena);
+    }
+}
+
+/* The material may have landed on the probe at any moment of a long window. */
+Test(heat_job, an_onset_within_a_long_window_is_not_late) {
+    struct seen seen = {.rise_k = 5.0, .after_s = 900, .steel_mm = 5};
+    for (int longer = 0; longer < 2; longer++) {
+        struct site *s = build(&seen, 1);
+        if (longer)
+            s->aligned.windows.v[0].t1_utc_ms = T0 + 1800000;
+        mr_assess_reaction(&s->a);
+        const struct mr_check *onset = check(s, "reaction.onset", 0);
+        cr_assert_not_null(onset);
+        cr_expect_eq(onset->outcome, longer ? MR_CONFORMS : MR_DOES_NOT_CONFORM, "%s", onset->detail);
+        mr_arena_free(s->arena);
+    }
+}
+
 Test(heat_job, the_raw_band_is_8_to_10_degf_and_names_its_source) {
     struct seen seen = {.rise_k = 5.0, .after_s = 30, .steel_mm = 10};
     struct site *s = build(&seen, 1);
