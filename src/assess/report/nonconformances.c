@@ -65,7 +65,7 @@ static void decide(struct mr_assess *a, struct mr_nonconformance *n) {
             continue;
         latest = d->when_local_ms;
         n->disposition =
-            mr_printf(a->arena, "%s, %s, by role %s: %s%s%s", words[d->decision], mr_say_day(a, d->when_local_ms),
+            mr_printf(a->arena, "%s, %s, by the %s: %s%s%s", words[d->decision], mr_say_day(a, d->when_local_ms),
                       d->by, d->why, *d->areas ? "; areas " : "", d->areas);
     }
 }
