@@ -61,7 +61,11 @@ plain "build with clang" make -s -j"$jobs" CC=clang MODE=clang all
 # corpora, which "tests, sanitizers" replays.
 counted "tests that bite: three changes to base, numeric, read and cli; make mutate makes those of all rooms" \
     env MUTATE_SECONDS=300 MUTATE_FILES=tests/mutations/house.txt make -s mutate MUTATE=3
-counted "tests, sanitizers; 20 random jobs of figures" env JOBS=20 make -s -j"$jobs" MODE=san test
+# Left out: laws over whole jobs, whose code the other tests of it walk too, and readers in another language, which no
+# sanitizer sees; all of them ran above. make MODE=san test has them.
+counted "tests, sanitizers, without laws over whole jobs and readers of outputs; 20 random jobs of figures" \
+    env JOBS=20 TEST_FILTER='!(prop_missing/*|sample_facts/*|book/checking_script*|submittal/no_text*|submittal/tells*|render/workbooks_pass*|json/report_follows*)' \
+    make -s -j"$jobs" MODE=san test
 plain "a watcher through 150 dropped files; make soak makes 10000" timeout 900 make -s soak DROPS=150
 plain "a share of 40 jobs; make share has 1000" timeout 900 make -s share JOBS_IN_SHARE=40 SHARE_SECONDS=10
 plain "what is installed" sh scripts/check-install
