@@ -7,15 +7,14 @@
 #include <string.h>
 
 /* Words of headings. */
-static const char *const small[] = {"reading", "readings", "measurement", "value", "values", "data",    "row",
-                                    "record",  "is",       "was",         "the",   "of",     "sensor",  "probe",
-                                    "logger",  "gauge",    "gage",        "meter", "device", "channel", "sample",
-                                    "in",      "for",      "report",      "not",   "code"};
-static const char *const of_yes[] = {"valid",    "validated", "accept",  "accepted", "acceptable", "ok",
-                                     "use",      "used",      "usable",  "include",  "included",   "approved",
-                                     "good",     "keep",      "kept",    "counted",  "gultig",     "valido",
-                                     "valida",   "valide",    "geldig",  "giltig",   "wazny",      "wazna",
-                                     "aceptado", "aceito",    "accepte", "accettato"};
+static const char *const small[] = {
+    "reading", "readings", "measurement", "value",  "values", "data", "row",   "record", "is",      "was",    "the",
+    "of",      "sensor",   "probe",       "logger", "gauge",  "gage", "meter", "device", "channel", "sample", "in",
+    "y",       "n",        "yes",         "no",     "or",     "0",    "1",     "for",    "report",  "not",    "code"};
+static const char *const of_yes[] = {
+    "valid",   "validated", "accept", "accepted", "acceptable", "ok",       "use",    "used",    "usable",
+    "include", "included",  "good",   "keep",     "kept",       "counted",  "gultig", "valido",  "valida",
+    "valide",  "geldig",    "giltig", "wazny",    "wazna",      "aceptado", "aceito", "accepte", "accettato"};
 static const char *const of_no[] = {
     "deleted",    "delete",     "excluded", "exclude",   "ignore",      "ignored",      "invalid",   "rejected",
     "reject",     "void",       "voided",   "outlier",   "outliers",    "suspect",      "error",     "errors",
@@ -25,10 +24,15 @@ static const char *const of_no[] = {
     "eliminado",  "escluso",    "errore",   "erro",      "uitgesloten", "fout",         "utesluten", "fel",
     "wykluczony", "blad",       "storung",  "planned",   "scheduled"};
 static const char *const of_state[] = {
-    "status",  "flag",    "state",     "quality",  "condition", "flags",     "mode",    "kind",     "type",
-    "source",  "method",  "class",     "result",   "check",     "validity",  "verdict", "outcome",  "statut",
-    "estado",  "zustand", "etat",      "stato",    "toestand",  "tillstand", "stan",    "qualitat", "qualite",
-    "calidad", "qualita", "kwaliteit", "kvalitet", "jakosc",    "modus",     "quelle"};
+    "status",  "flag",     "state",   "quality", "flags",   "mode",      "result",   "check",    "validity",
+    "verdict", "outcome",  "statut",  "estado",  "zustand", "etat",      "stato",    "toestand", "tillstand",
+    "stan",    "qualitat", "qualite", "calidad", "qualita", "kwaliteit", "kvalitet", "jakosc",   "modus",
+};
+
+/* What a value is, by which method: few words there say that it is none. In a log an alarm is one against limits. */
+static const char *const of_nature[] = {"kind",  "type",   "source",    "method",
+                                        "class", "quelle", "condition", "conditions"};
+static const char *const of_alarm[] = {"alarm", "alarms", "warning", "warnings", "alarme", "alarma"};
 
 /* Words of cells. */
 static const char *const yes[] = {"yes",    "y",        "true",  "t",        "x",        "ok",   "ja",
@@ -67,19 +71,21 @@ static const char *const limits[] = {"fail",
                                      "n i o"};
 /* A value that an instrument measured and wrote down, and what a pump was doing meanwhile. */
 static const char *const measured[] = {
-    "ok",       "good",      "normal",   "valid",      "measured", "measuring",     "measurement",
-    "live",     "actual",    "real",     "log",        "logged",   "logging",       "record",
-    "recorded", "recording", "auto",     "automatic",  "active",   "online",        "connected",
-    "running",  "run",       "idle",     "standby",    "stop",     "stopped",       "on",
-    "start",    "started",   "none",     "no error",   "no alarm", "no fault",      "clear",
-    "spray",    "spraying",  "trigger",  "triggered",  "instant",  "instantaneous", "interval",
-    "periodic", "sample",    "sampled",  "reading",    "sensor",   "logger",        "gauge",
-    "probe",    "meter",     "data",     "regular",    "complete", "completed",     "accepted",
-    "approved", "yes",       "gut",      "in ordnung", "i o",      "gemessen",      "messung",
-    "gultig",   "bon",       "bien",     "mesure",     "valide",   "bueno",         "medido",
-    "valido",   "buono",     "misurato", "goed",       "gemeten",  "geldig",        "bra",
-    "uppmatt",  "giltig",    "dobry",    "pomiar",     "pressure", "temperature",   "climate",
-    "humidity", "steel",     "air",      "film",       "dft"};
+    "ok",          "good",      "normal",   "valid",      "measured",    "measuring",     "measurement",
+    "live",        "actual",    "real",     "log",        "logged",      "logging",       "record",
+    "recorded",    "recording", "auto",     "automatic",  "active",      "online",        "connected",
+    "running",     "run",       "idle",     "standby",    "stop",        "stopped",       "on",
+    "start",       "started",   "none",     "no error",   "no alarm",    "no fault",      "clear",
+    "spray",       "spraying",  "trigger",  "triggered",  "instant",     "instantaneous", "interval",
+    "periodic",    "sample",    "sampled",  "reading",    "sensor",      "logger",        "gauge",
+    "probe",       "meter",     "data",     "regular",    "complete",    "completed",     "accepted",
+    "approved",    "yes",       "gut",      "in ordnung", "i o",         "gemessen",      "messung",
+    "gultig",      "bon",       "bien",     "mesure",     "valide",      "bueno",         "medido",
+    "valido",      "buono",     "misurato", "goed",       "gemeten",     "geldig",        "bra",
+    "uppmatt",     "giltig",    "dobry",    "pomiar",     "recirculate", "recirculating", "recirc",
+    "circulation", "manual",    "jog",      "park",       "parked",      "ready",         "hold",
+    "heating",     "preheat",   "purge",    "flush",      "pressure",    "temperature",   "climate",
+    "humidity",    "steel",     "air",      "film",       "dft"};
 /* Done, of a row of a log kept by hand. */
 static const char *const done[] = {"done",    "complete", "completed", "finished", "sprayed", "ok",        "good",
                                    "yes",     "y",        "pass",      "passed",   "closed",  "accepted",  "approved",
@@ -159,12 +165,17 @@ static bool made_of(const char *heading, const char *const *list, size_t count) 
     return any;
 }
 
-enum mr_companion mr_companion_of(const char *heading) {
-    if (made_of(heading, of_yes, MR_COUNT(of_yes)) && !mr_words_hold(heading, "not"))
+enum mr_companion mr_companion_of(enum mr_kind kind, const char *text, const char *words) {
+    const bool log = mr_is_log(kind);
+    if (made_of(words, of_yes, MR_COUNT(of_yes)) && !mr_words_hold(words, "not"))
         return MR_COMPANION_YES;
-    if (made_of(heading, of_no, MR_COUNT(of_no)) || made_of(heading, of_yes, MR_COUNT(of_yes)))
+    if (made_of(words, of_nature, MR_COUNT(of_nature)) || (log && made_of(words, of_alarm, MR_COUNT(of_alarm))))
+        return MR_COMPANION_LIMIT;
+    if (strchr(text, '%')) /* "Error %" is a figure */
+        return MR_COMPANION_ABOUT;
+    if (made_of(words, of_no, MR_COUNT(of_no)) || made_of(words, of_yes, MR_COUNT(of_yes)))
         return MR_COMPANION_NO;
-    return made_of(heading, of_state, MR_COUNT(of_state)) ? MR_COMPANION_STATE : MR_COMPANION_ABOUT;
+    return made_of(words, of_state, MR_COUNT(of_state)) ? MR_COMPANION_STATE : MR_COMPANION_ABOUT;
 }
 
 static bool is_number(const char *words) {
@@ -249,6 +260,11 @@ enum mr_companion_says mr_companion_reads(const struct mr_map *map, enum mr_comp
         return of_no_column(words);
     case MR_COMPANION_STATE:
         return of_state_column(map, heading, words);
+    case MR_COMPANION_LIMIT:
+        if ((HOLDS(words, spoilt) && !is_turned_round(words)) ||
+            (map->kind == MR_KIND_THICKNESS && mr_list_holds(mr_map_list(map, "words.no film"), words, false)))
+            return MR_SAYS_NOT;
+        break;
     case MR_COMPANION_COAT:
         return of_coat(words);
     case MR_COMPANION_NOTE:

@@ -11,6 +11,7 @@ enum mr_companion {
     MR_COMPANION_YES,   /* "Valid", "Accepted": the values count where the cell says yes or nothing */
     MR_COMPANION_NO,    /* "Excluded", "Error": they count where it says no or nothing */
     MR_COMPANION_STATE, /* "Status", "Mode": they count where each word is known to mean a measured value */
+    MR_COMPANION_LIMIT, /* "Alarm" in a log, "Method": they count but where a word is known to mean no value */
     MR_COMPANION_COAT,  /* of a spray log: the coat, which no primer is */
     MR_COMPANION_NOTE,  /* free text: asked where it speaks of something else than the work */
     MR_COMPANION_ABOUT  /* any other heading: as a note */
@@ -18,8 +19,8 @@ enum mr_companion {
 
 enum mr_companion_says { MR_SAYS_COUNTS, MR_SAYS_NOT, MR_SAYS_UNKNOWN };
 
-/** mr_companion_of - what kind of companion a column of this folded heading is. */
-enum mr_companion mr_companion_of(const char *heading);
+/** mr_companion_of - what kind of companion a column is in a file of this kind. text: its heading; words: folded. */
+enum mr_companion mr_companion_of(enum mr_kind kind, const char *text, const char *words);
 
 /** mr_companion_reads - what one cell says of the values in its row. cell, words: its text, and
  *  folded; map: of the file's kind. A verdict against limits ("fail", "low") is no word against a reading of film or

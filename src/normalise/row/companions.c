@@ -22,7 +22,7 @@ static bool is_companion(const struct mr_plan *plan, const struct mr_plan_column
     if (c->as.meaning == MR_M_SERIAL) /* "Station": where a log was kept */
         return mr_is_log(plan->kind);
     if (c->as.meaning == MR_M_STATE && plan->kind == MR_KIND_THICKNESS) { /* its types have words of their own */
-        const enum mr_companion says = mr_companion_of(c->words);
+        const enum mr_companion says = mr_companion_of(plan->kind, "", c->words);
         return says == MR_COMPANION_YES || says == MR_COMPANION_NO;
     }
     return c->as.meaning == MR_M_IGNORE || c->as.meaning == MR_M_NOTE || c->as.meaning == MR_M_STATE;
@@ -42,7 +42,7 @@ void mr_companions_begin(struct mr_file_state *state) {
         column.companion = c->as.meaning == MR_M_NOTE     ? MR_COMPANION_NOTE
                            : c->as.meaning == MR_M_COAT   ? MR_COMPANION_COAT
                            : c->as.meaning == MR_M_SERIAL ? MR_COMPANION_ABOUT
-                                                          : mr_companion_of(heading);
+                                                          : mr_companion_of(plan->kind, text, heading);
         MR_PUSH(state->arena, &state->companions, column);
     }
 }
@@ -53,7 +53,11 @@ static int fate_of(struct mr_file_state *state, const struct mr_companion_column
     const char *words = mr_words_fold(state->scratch, cell->p, cell->n);
     if (column->companion == MR_COMPANION_ABOUT && mr_names_other_job(state->scratch, state->job, heading, words))
         return MR_ASIDE_UNKNOWN_TYPE;
-    switch (mr_companion_reads(state->plan->map, column->companion, heading, words, cell->p)) {
+    const enum mr_companion_says says =
+        mr_companion_reads(state->plan->map, column->companion, heading, words, cell->p);
+    if (says != MR_SAYS_COUNTS && state->plan->kind == MR_KIND_VERIFICATION)
+        return MR_ASIDE_UNKNOWN_TYPE; /* "OK: no" is how a gauge fails: nothing to be left out */
+    switch (says) {
     case MR_SAYS_COUNTS:
         return MR_FATE_USED;
     case MR_SAYS_NOT:
@@ -122,6 +126,12 @@ static const char *what_counts(enum mr_kind kind) {
                                           : "every such row was measured at the work";
 }
 
+/* Of a log or of verifications it may be just the rows that fail which say what nobody knows: without them the rest
+ * would conform. A survey that lacks readings is open by itself. */
+static bool sets_file_aside(const struct mr_file_state *state) {
+    return mr_is_log(state->plan->kind) || state->plan->kind == MR_KIND_VERIFICATION;
+}
+
 void mr_say_odd_types(struct mr_file_state *state) {
     const char *names = "", *lines = "";
     size_t rows = 0;
@@ -140,17 +150,22 @@ void mr_say_odd_types(struct mr_file_state *state) {
             lines = mr_printf(state->arena, "%s%s%s", lines, *lines ? "\n" : "", line);
     }
     const struct mr_odd_type *first = &state->odd_types.v[0];
+    const bool whole = sets_file_aside(state);
     const char *heading = state->plan->col[first->col].as.name, *counts = what_counts(state->plan->kind);
     mr_file_ask(state->arena, state->file, MR_ASK_TYPE, mr_printf(state->arena, "%s\n# only if %s", lines, counts));
     mr_diag_add(state->diags, MR_ERROR, "unknown-type",
                 (struct mr_place){.file = state->source->path, .line = first->line}, NULL,
-                mr_printf(state->scratch, "If %s, add to job.milrise: %s / %s. %s%zu row%s set aside.", counts, key,
+                mr_printf(state->scratch, "If %s, add to job.milrise: %s / %s. %s%s set aside.", counts, key,
                           mr_one_line(state->scratch, lines),
                           state->plan->kind == MR_KIND_THICKNESS
                               ? "If not, list the words in a column map of the job, under [words], as film or as no "
                                 "film. "
                               : "",
-                          rows, rows == 1 ? "" : "s"),
+                          whole ? "File" : mr_printf(state->scratch, "%zu row%s", rows, rows == 1 ? "" : "s")),
                 "column \"%s\": not known whether the row counts: %s",
                 mr_clean_text(state->scratch, heading, strlen(heading), 60), names);
+    if (whole) {
+        mr_state_relabel(state, MR_ASIDE_UNKNOWN_TYPE);
+        state->log.n = state->records.verifications.n = 0;
+    }
 }
