@@ -22,7 +22,7 @@ static struct area_film film_of(const struct mr_subject *s, const struct mr_film
             continue;
         const double um =
             mr_ratio_um(mr_ratio_subtract(mr_film_spot_mean(spot, rule->discards), s->limits.correction));
-        sum += um;
+        sum += (long double)um;
         out.least_um = out.spots++ && out.least_um < um ? out.least_um : um;
     }
     if (out.spots)
