@@ -71,6 +71,7 @@ static double factor_of(const struct mr_assess *a, const struct mr_coat_heat *co
     double factor = 1.0, here = isnan(coat->film_um) ? 0.0 : coat->film_um;
     b->steel = steel_mm > 0.0 && zone->steel_mm > 0.0;
     b->film = film_um > 0.0 && here > 0.0;
+    b->open = (steel_mm > 0.0 && !b->steel) || (film_um > 0.0 && !b->film);
     if (b->film)
         factor *= here / film_um;
     if (!b->steel)

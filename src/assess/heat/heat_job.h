@@ -98,6 +98,7 @@ struct mr_rise_band {
     double none_k;             /* less is no reaction */
     double factor;             /* by what the stated band was multiplied */
     bool steel, film, cooling; /* for what it was scaled */
+    bool open;                 /* stated for a steel or a film, and the zone's is not known */
     double tau_s;              /* cooling constant used */
     double doubt;              /* relative standard error of the factor, from cooling and rate */
     enum mr_unit unit;

@@ -2,9 +2,10 @@
  * heat_judge.c - did each coat react, soon enough, and by as much as its band says?
  *
  * Each probe of a coat is judged, and the worst speaks for the coat: a spot without heat is not made good by another
- * with it. The band holds for the job's steel (and film, where stated) and is scaled to the zone's; without steel
- * thickness the raw band is judged and the report says so. In a window longer than the time after which an onset is
- * late, material may have landed on the probe at any moment, so an onset inside the window is never late.
+ * with it. The band holds for the job's steel (and film, where stated) and is scaled to the zone's; a band
+ * that names a steel judges no zone whose steel is not known, and one that names none is judged raw. In a window
+ * longer than the time after which an onset is late, material may have landed on the probe at any moment, so an onset
+ * inside the window is never late.
  */
 #include "assess/finding/finding_text.h"
 #include "assess/heat/heat_job.h"

@@ -95,6 +95,22 @@ static struct mr_heat_verdict without_pulse(struct mr_assess *a, const struct mr
                      steadier(p));
 }
 
+/* A band for another plate proves nothing about this one. No heat at all is told without it. */
+static struct mr_heat_verdict on_this_plate(struct mr_assess *a, const struct mr_coat_heat *coat,
+                                            const struct mr_rise_band *b, struct mr_heat_verdict v) {
+    if (!b->open || v.outcome == MR_NOT_SHOWN || v.kind == MR_HEAT_NO_REACTION)
+        return v;
+    double steel_mm = mr_set_num(a->aligned->zones.v[coat->zone].settings, MR_RISE_STEEL);
+    if (steel_mm > 0.0 && !b->steel)
+        return not_shown(v.probe,
+                         mr_printf(a->arena,
+                                   "The band holds for %.3g mm steel, and the zone's steel thickness is not known.",
+                                   steel_mm),
+                         "State the zone's steel thickness, with its unit, in the zone register.");
+    return not_shown(v.probe, "The band holds for a stated film, and the film of this coat is not known.",
+                     "Add the thickness readings of this coat to the job folder.");
+}
+
 static struct mr_heat_verdict in_time(struct mr_assess *a, const struct mr_rise_band *b,
                                       const struct mr_probe_heat *p) {
     double r = p->rise_k, u = SURE * hypot(p->rise_se_k, p->rise_k * b->doubt);
@@ -128,8 +144,8 @@ static struct mr_heat_verdict in_time(struct mr_assess *a, const struct mr_rise_
     return (struct mr_heat_verdict){MR_CONFORMS, MR_HEAT_FITS, p, "The rise is within the band.", ""};
 }
 
-struct mr_heat_verdict mr_heat_verdict_of(struct mr_assess *a, const struct mr_coat_heat *coat,
-                                          const struct mr_rise_band *b, const struct mr_probe_heat *p) {
+static struct mr_heat_verdict by_pulse(struct mr_assess *a, const struct mr_coat_heat *coat,
+                                       const struct mr_rise_band *b, const struct mr_probe_heat *p) {
     switch (p->pulse) {
     case MR_PULSE_IN_TIME:
         return in_time(a, b, p);
@@ -147,4 +163,9 @@ struct mr_heat_verdict mr_heat_verdict_of(struct mr_assess *a, const struct mr_c
         break;
     }
     return without_pulse(a, coat, b, p);
+}
+
+struct mr_heat_verdict mr_heat_verdict_of(struct mr_assess *a, const struct mr_coat_heat *coat,
+                                          const struct mr_rise_band *b, const struct mr_probe_heat *p) {
+    return on_this_plate(a, coat, b, by_pulse(a, coat, b, p));
 }

@@ -119,6 +119,9 @@ struct mr_thickness {
 /* Readings of a subject, as indices into aligned->readings. */
 typedef MR_VEC(size_t) mr_index_list;
 
+/* repeated_spots.c: whether spots whose numbers begin again, in areas without names, are shown to be other ones. */
+void mr_repeated_spots_check(struct mr_assess *a, const struct mr_subject *s);
+
 /* corrections.c */
 struct mr_correction *mr_correction_of(struct mr_thickness *t, size_t zone, const mr_index_list *readings);
 void mr_correction_check(struct mr_assess *a, size_t zone, const struct mr_correction *c);

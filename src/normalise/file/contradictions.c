@@ -69,9 +69,13 @@ static bool logs_differ(const struct mr_log *a, size_t i, const struct mr_log *b
     return false;
 }
 
-static bool readings_differ(const struct mr_reading *a, const struct mr_reading *b) {
+static bool same_place(const struct mr_reading *a, const struct mr_reading *b) {
     return strcmp(a->zone, b->zone) == 0 && strcmp(a->coat, b->coat) == 0 && strcmp(a->area, b->area) == 0 &&
-           strcmp(a->spot, b->spot) == 0 && strcmp(a->serial, b->serial) == 0 && fabs(a->film_um - b->film_um) > 0.05;
+           strcmp(a->spot, b->spot) == 0 && strcmp(a->serial, b->serial) == 0;
+}
+
+static bool readings_differ(const struct mr_reading *a, const struct mr_reading *b) {
+    return same_place(a, b) && fabs(a->film_um - b->film_um) > 0.05;
 }
 
 /* Whether the rows contradict each other; both are then marked. */
@@ -91,6 +95,43 @@ static bool contradict(struct mr_compared_rows *a, size_t i, struct mr_compared_
     return true;
 }
 
+/* Of times cut to the minute a moment may hold several readings, some in each export. Two exports that go through the
+ * same moments and places row by row are no parts of one memory. */
+static bool run_in_step(const struct mr_compared_rows *a, const struct moment_rows *ra,
+                        const struct mr_compared_rows *b, const struct moment_rows *rb) {
+    enum { FEWEST = 5 };
+    if (a->t || ra->n != rb->n || ra->n < FEWEST)
+        return false;
+    for (size_t i = 0; i < ra->n; i++)
+        if (ra->v[i].t != rb->v[i].t ||
+            !same_place(&a->file->records.readings.v[ra->v[i].row], &b->file->records.readings.v[rb->v[i].row]))
+            return false;
+    return true;
+}
+
+/* One reading in um and in mil differs by half a step of each export: 1 um and 0.1 mil together at most. */
+static bool same_in_two_units(const struct mr_reading *a, const struct mr_reading *b) {
+    return a->unit != b->unit && fabs(a->film_um - b->film_um) <= 0.5 + 0.05 * 25.4 + 1e-9;
+}
+
+/* Exports in step, row by row: one memory in two units is one memory; other values contradict. */
+static size_t compare_in_step(struct mr_compared_rows *a, const struct moment_rows *ra, struct mr_compared_rows *b,
+                              const struct moment_rows *rb, size_t *first) {
+    size_t rows = 0;
+    for (size_t i = 0; i < ra->n; i++) {
+        const size_t x = ra->v[i].row, y = rb->v[i].row;
+        if (ra->v[i].hash == rb->v[i].hash)
+            continue;
+        if (same_in_two_units(&a->file->records.readings.v[x], &b->file->records.readings.v[y])) {
+            mr_need_fates(b);
+            b->fate[y] = MR_ASIDE_REPEATED;
+        } else if (contradict(a, x, b, y)) {
+            *first = rows++ ? *first : y;
+        }
+    }
+    return rows;
+}
+
 static void tell(const struct mr_compared_rows *a, const struct mr_compared_rows *b, size_t first, size_t rows) {
     const struct mr_file_state *state = b->file;
     const uint32_t line = b->t ? state->log.line[first] : state->records.readings.v[first].line;
@@ -106,6 +147,12 @@ void mr_find_contradictions(struct mr_compared_rows *a, struct mr_compared_rows 
         return;
     const struct moment_rows ra = collect(a, from, to), rb = collect(b, from, to);
     size_t rows = 0, first = 0;
+    if (run_in_step(a, &ra, b, &rb)) {
+        rows = compare_in_step(a, &ra, b, &rb, &first);
+        if (rows)
+            tell(a, b, first, rows);
+        return;
+    }
     for (size_t i = 0, k = 0, i_end, k_end; i < ra.n && k < rb.n;) {
         if (ra.v[i].t != rb.v[k].t) {
             if (ra.v[i].t < rb.v[k].t)

@@ -348,3 +348,36 @@ Test(heat_job, a_specification_that_does_not_ask_gets_not_required) {
     cr_assert_eq(check(s, "reaction", 0)->outcome, MR_NOT_REQUIRED);
     mr_arena_free(s->arena);
 }
+
+/* A band that names its steel or film says nothing of another one: 5 K lie within 8 to 10 degF raw, and are far too
+ * much on twice the steel. Left out, the thickness must not turn that into a coat that conforms. Lumped balance; no
+ * heat at all is none on any plate. */
+Test(heat_job, a_band_for_a_steel_or_a_film_needs_the_zones_own) {
+    static const struct {
+        double rise_k, steel_mm, film_um, band_mm, band_um;
+        enum mr_outcome outcome;
+    } rows[] = {
+        {5.0, 0, 0, 0, 0, MR_CONFORMS},
+        {5.0, 10, 0, 5, 0, MR_DOES_NOT_CONFORM},
+        {5.0, 0, 0, 5, 0, MR_NOT_SHOWN},
+        {5.0, 5, 0, 5, 0, MR_CONFORMS},
+        {2.5, 0, 0, 5, 0, MR_NOT_SHOWN},
+        {0.0, 0, 0, 5, 0, MR_DOES_NOT_CONFORM},
+        {5.0, 5, 0, 5, 200, MR_NOT_SHOWN},
+        {5.0, 5, 200, 5, 200, MR_CONFORMS},
+        {5.0, 5, 100, 5, 200, MR_DOES_NOT_CONFORM},
+    };
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct seen seen = {
+            .rise_k = rows[i].rise_k, .after_s = 30, .steel_mm = rows[i].steel_mm, .film_um = rows[i].film_um};
+        struct site *s = build(&seen, 1);
+        if (rows[i].band_mm > 0)
+            set(s, MR_RISE_STEEL, rows[i].band_mm, MR_UNIT_MM);
+        if (rows[i].band_um > 0)
+            set(s, MR_RISE_FILM, rows[i].band_um, MR_UNIT_UM);
+        mr_assess_reaction(&s->a);
+        const struct mr_check *c = check(s, "reaction.rise", 0);
+        cr_expect_eq(c->outcome, rows[i].outcome, "row %zu: %d, %s", i, (int)c->outcome, c->detail);
+        mr_arena_free(s->arena);
+    }
+}

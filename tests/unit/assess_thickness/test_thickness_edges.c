@@ -199,3 +199,41 @@ Test(thickness_edges, only_the_last_digits_of_a_conversion_are_forgiven) {
     cr_expect_not(mr_above(5 + 1e-10, 5));
     cr_expect(mr_above(5 + 1e-7, 5));
 }
+
+/* Spots 1 to 5, and again from 1, without an area: two areas, or one measured twice. Restriction level 3 wants two
+ * areas at 15 m2 (SSPC-PA 2 (2012), 8). A job that states its spots per area settles it; too thin is too thin. */
+Test(thickness_edges, spot_numbers_that_begin_again_are_no_proof_of_a_second_area) {
+    static const struct {
+        const char *job, *area[2];
+        double um;
+        enum mr_outcome outcome;
+        const char *finding;
+    } rows[] = {
+        {"", {"", ""}, 250, MR_NOT_SHOWN, "areas-by-order"},
+        {"spots per area = 5\n", {"", ""}, 250, MR_CONFORMS, "areas-by-order"},
+        {"spots per area = 6\n", {"", ""}, 250, MR_NOT_SHOWN, "areas-by-order"},
+        {"", {"A", "B"}, 250, MR_CONFORMS, NULL},
+        {"", {"", ""}, 150, MR_DOES_NOT_CONFORM, "areas-by-order"},
+    };
+    static const char *const spots[] = {"1", "2", "3", "4", "5"};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct site s;
+        struct mr_arena *text = mr_arena_new(NULL, NULL);
+        site_new(&s, mr_printf(text,
+                               "[job]\nname = x\ntime zone = UTC\n[thickness]\nminimum = 200 um\nmaximum = 300 um\n"
+                               "rules = restriction-level-3\n%s",
+                               rows[i].job));
+        size_t zone = site_zone(&s, "Deck 1", 15, 1);
+        for (int k = 0; k < 30; k++)
+            site_reading(&s, zone, rows[i].area[k / 15], spots[k / 3 % 5], rows[i].um, MR_UNIT_UM);
+        site_judge(&s);
+        enum mr_outcome worst = MR_NOT_REQUIRED;
+        for (size_t k = 0; k < s.out.checks.n; k++)
+            if (strcmp(s.out.checks.v[k].group, "gauge") != 0)
+                worst = mr_outcome_worst(worst, s.out.checks.v[k].outcome);
+        cr_expect_eq(worst, rows[i].outcome, "row %zu: %d", i, (int)worst);
+        cr_expect_eq(site_find_finding(&s, "areas-by-order") != NULL, rows[i].finding != NULL, "row %zu", i);
+        mr_arena_free(s.arena);
+        mr_arena_free(text);
+    }
+}

@@ -47,6 +47,35 @@ Test(contradictions, an_edited_reading_is_marked_and_kept) {
     }
 }
 
+/* Times cut to the minute leave single moments open; exports that run through the same moments and places do not.
+ * Spots of three readings, one a minute. */
+Test(contradictions, exports_in_step_contradict_or_are_one_memory_in_two_units) {
+    static const struct {
+        const char *name, *unit;
+        double factor; /* what the second export shows of the first one's values, in its unit */
+        size_t marked, readings;
+    } cases[] = {
+        {"other values", "um", 0.5, 12, 12},
+        {"other values in another unit", "mil", 0.5 / 25.4, 12, 12},
+        {"one memory in two units", "mil", 1 / 25.4, 0, 6},
+        {"one memory twice", "um", 1, 0, 6},
+    };
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct mr_arena *arena = mr_arena_new(NULL, NULL);
+        const char *a = FILM,
+                   *b = mr_printf(arena, "Date,Time,Zone,Area,Spot,Thickness [%s],Gauge serial\n", cases[i].unit);
+        for (int k = 0; k < 6; k++) {
+            a = mr_printf(arena, "%s2026-05-12,09:%02d:00,Deck,1,%d,%d,G1\n", a, k, k / 3 + 1, 250 + k);
+            b = mr_printf(arena, "%s2026-05-12,09:%02d:00,Deck,1,%d,%.2f,G1\n", b, k, k / 3 + 1,
+                          (250 + k) * cases[i].factor);
+        }
+        size_t readings;
+        cr_expect_eq(marked(a, b, &readings), cases[i].marked, "%s", cases[i].name);
+        cr_expect_eq(readings, cases[i].readings, "%s: %zu readings", cases[i].name, readings);
+        mr_arena_free(arena);
+    }
+}
+
 #define CLIMATE "Serial: H1\nTime,Air [degC],RH [%]\n"
 
 Test(contradictions, log_rows_that_contradict_are_set_aside) {
