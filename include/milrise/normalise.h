@@ -265,6 +265,7 @@ struct mr_spray { /* a row of the spray log */
     bool date_inferred;        /* the row had times but no date */
     const char *zone, *coat, *direction, *lot_a, *lot_b, *role, *note;
     int64_t shelf_a_ms, shelf_b_ms; /* shelf dates where given; MR_T_NONE */
+    bool shelf_unread;              /* one is given and is no date */
     double distance_mm;             /* gun distance; NaN */
 };
 
@@ -283,6 +284,7 @@ struct mr_material {
     double before, after; /* L or kg */
     enum mr_unit unit;    /* canonical: MR_UNIT_L or MR_UNIT_KG */
     int64_t shelf_ms;
+    bool shelf_unread;
 };
 
 struct mr_zone_row {

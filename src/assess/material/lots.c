@@ -21,6 +21,7 @@ struct lot {
     const char *where; /* zones and coats, the first of them */
     size_t n_coats;
     bool past;
+    bool unread; /* a shelf date is written that is none */
 };
 typedef MR_VEC(struct lot) lot_list;
 
@@ -39,7 +40,8 @@ static struct lot *lot_of(struct mr_assess *a, lot_list *lots, const char *name,
 }
 
 /* The earliest date wins where two rows disagree. */
-static void note_shelf(struct lot *lot, int64_t shelf_ms, struct mr_place place) {
+static void note_shelf(struct lot *lot, bool unread, int64_t shelf_ms, struct mr_place place) {
+    lot->unread = lot->unread || unread;
     if (shelf_ms == MR_T_NONE || (lot->shelf_local_ms != MR_T_NONE && lot->shelf_local_ms <= shelf_ms))
         return;
     lot->shelf_local_ms = shelf_ms;
@@ -55,14 +57,14 @@ static void read_shelf_dates(struct mr_assess *a, lot_list *lots) {
     for (size_t i = 0; i < d->sprays.n; i++) {
         const struct mr_spray *s = &d->sprays.v[i];
         if (s->lot_a[0] != '\0')
-            note_shelf(lot_of(a, lots, s->lot_a, 'A'), s->shelf_a_ms, place_in(a, s->file, s->line));
+            note_shelf(lot_of(a, lots, s->lot_a, 'A'), s->shelf_unread, s->shelf_a_ms, place_in(a, s->file, s->line));
         if (s->lot_b[0] != '\0')
-            note_shelf(lot_of(a, lots, s->lot_b, 'B'), s->shelf_b_ms, place_in(a, s->file, s->line));
+            note_shelf(lot_of(a, lots, s->lot_b, 'B'), s->shelf_unread, s->shelf_b_ms, place_in(a, s->file, s->line));
     }
     for (size_t i = 0; i < d->materials.n; i++) {
         const struct mr_material *m = &d->materials.v[i];
         if (m->lot[0] != '\0')
-            note_shelf(lot_of(a, lots, m->lot, m->part), m->shelf_ms, place_in(a, m->file, m->line));
+            note_shelf(lot_of(a, lots, m->lot, m->part), m->shelf_unread, m->shelf_ms, place_in(a, m->file, m->line));
     }
 }
 
@@ -79,6 +81,22 @@ static const char *only_lot(const struct mr_assess *a, size_t shift, char part) 
         found = m->lot;
     }
     return found;
+}
+
+/* Whether the material log names lots of the part in that shift, and this one is none of them. */
+static bool is_elsewhere(const struct mr_assess *a, size_t shift, char part, const char *lot) {
+    const char *id = mr_folded_name(a->arena, lot);
+    bool named = false;
+    for (size_t i = 0; i < a->aligned->data->materials.n && i < a->aligned->material_utc.n; i++) {
+        const struct mr_material *m = &a->aligned->data->materials.v[i];
+        if (m->part != part || m->lot[0] == '\0')
+            continue;
+        if (strcmp(mr_folded_name(a->arena, m->lot), id) == 0)
+            return false;
+        named = named || (a->aligned->material_utc.v[i] != MR_T_NONE &&
+                          mr_shift_near(a->aligned, a->aligned->material_utc.v[i]) == shift);
+    }
+    return named && lot[0] != '\0';
 }
 
 static void find_past_shelf(struct mr_assess *a, const struct lot *lot, const struct mr_window *w) {
@@ -127,6 +145,20 @@ static void trace(struct mr_assess *a, lot_list *lots, const struct mr_window *w
     find_past_shelf(a, lot, w);
 }
 
+/* Why lots that are named show nothing; "" where they do. */
+static const char *lots_open(struct mr_assess *a, lot_list *lots, const struct mr_window *w, const char *lot_a,
+                             const char *lot_b) {
+    const bool a_elsewhere = is_elsewhere(a, w->shift, 'A', lot_a),
+               b_elsewhere = is_elsewhere(a, w->shift, 'B', lot_b);
+    if (a_elsewhere || b_elsewhere)
+        return mr_printf(a->arena, "; the material log names other lots%s%s%s", a_elsewhere ? " of part A" : "",
+                         a_elsewhere && b_elsewhere ? " and" : "", b_elsewhere ? " of part B" : "");
+    if ((lot_a[0] != '\0' && lot_of(a, lots, lot_a, 'A')->unread) ||
+        (lot_b[0] != '\0' && lot_of(a, lots, lot_b, 'B')->unread))
+        return "; a shelf date is written that is no date";
+    return "";
+}
+
 static void judge_window(struct mr_assess *a, lot_list *lots, const struct mr_window *w) {
     const char *lot_a = w->log != NULL && w->log->lot_a[0] != '\0' ? w->log->lot_a : only_lot(a, w->shift, 'A');
     const char *lot_b = w->log != NULL && w->log->lot_b[0] != '\0' ? w->log->lot_b : only_lot(a, w->shift, 'B');
@@ -138,25 +170,28 @@ static void judge_window(struct mr_assess *a, lot_list *lots, const struct mr_wi
     if (!mr_set_flag(a->aligned->zones.v[w->zone].settings, MR_MATERIAL_REQUIRED))
         return;
     struct mr_check c = mr_blank_check("material.lots", "Lots traced to the coat", "material", w->zone, w->coat);
-    bool both = lot_a[0] != '\0' && lot_b[0] != '\0';
-    c.outcome = past ? MR_DOES_NOT_CONFORM : both ? MR_CONFORMS : MR_NOT_SHOWN;
+    const bool both = lot_a[0] != '\0' && lot_b[0] != '\0';
+    const char *open = lots_open(a, lots, w, lot_a, lot_b);
+    c.outcome = past ? MR_DOES_NOT_CONFORM : both && !*open ? MR_CONFORMS : MR_NOT_SHOWN;
     c.rule = "both lots are known for each coat, and none is past its shelf date";
     c.source = MR_SRC_CP;
-    c.detail = mr_printf(a->arena, "Part A: %s; part B: %s%s.", both || lot_a[0] != '\0' ? lot_a : "not known",
+    c.detail = mr_printf(a->arena, "Part A: %s; part B: %s%s.", lot_a[0] != '\0' ? lot_a : "not known",
                          lot_b[0] != '\0' ? lot_b : "not known",
                          past    ? "; past its shelf date"
+                         : *open ? open
                          : dated ? "; within the shelf date"
                                  : "; no shelf date is logged");
     mr_add_evidence(a, &c.evidence, w->place, "lots as logged");
     mr_add_check(a, &c);
-    if (both || past)
+    if (c.outcome != MR_NOT_SHOWN)
         return;
-    struct mr_finding f = mr_finding_of(&c, "lot-not-known", MR_WARNING);
+    struct mr_finding f = mr_finding_of(&c, both ? "lot-in-doubt" : "lot-not-known", MR_WARNING);
     f.t0_utc_ms = w->t0_utc_ms;
     f.t1_utc_ms = w->t1_utc_ms;
-    f.what = mr_printf(a->arena, "%s: the lots of its material are not known. %s",
-                       mr_say_upper(a, mr_say_zone(a, w->zone, w->coat)), c.detail);
-    f.next_step = "Write the lots into the spray log.";
+    f.what = mr_printf(a->arena, "%s: the lots of its material are %s. %s",
+                       mr_say_upper(a, mr_say_zone(a, w->zone, w->coat)), both ? "in doubt" : "not known", c.detail);
+    f.next_step = both ? "Correct the lots or the shelf date in the spray log and the material log, from the drums."
+                       : "Write the lots into the spray log.";
     mr_add_finding(a, &f);
 }
 

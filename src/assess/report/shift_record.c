@@ -46,10 +46,43 @@ static void ask(struct mr_assess *a, asked_list *list, size_t shift, const struc
     }
 }
 
-/* The same words, or one text holding the other whole: "water leak test 30 psi" answers "water leak test". */
-static bool answers(const char *asked, const char *written) {
-    return written[0] != '\0' &&
-           (strcmp(asked, written) == 0 || strstr(written, asked) != NULL || strstr(asked, written) != NULL);
+static size_t word_count(const char *text) {
+    size_t n = 0;
+    for (const char *p = text; *p; p++)
+        n += *p != ' ' && (p == text || p[-1] == ' ');
+    return n;
+}
+
+static bool holds_words(const char *text, const char *words) {
+    const size_t n = strlen(words);
+    for (const char *at = strstr(text, words); at && n; at = strstr(at + 1, words))
+        if ((at == text || at[-1] == ' ') && (at[n] == ' ' || at[n] == '\0'))
+            return true;
+    return false;
+}
+
+static bool denies(const char *text) {
+    static const char *const words[] = {"no", "not", "without", "never", "skipped", "omitted", "postponed"};
+    for (size_t i = 0; i < MR_COUNT(words); i++)
+        if (holds_words(text, words[i]))
+            return true;
+    return false;
+}
+
+/* The same words, or one text holding the other whole: "water leak test 30 psi" answers "water leak test". A yes
+ * needs at least half of the item's words, and "no water leak test" is not one; what speaks against the work may say
+ * less: "water: no". */
+static bool answers(const char *asked, const char *written, bool yes) {
+    if (written[0] == '\0')
+        return false;
+    if (strcmp(asked, written) == 0)
+        return true;
+    if (!yes)
+        return strstr(written, asked) != NULL || strstr(asked, written) != NULL;
+    if (denies(written) && !denies(asked))
+        return false;
+    return holds_words(written, asked) ||
+           (holds_words(asked, written) && 2 * word_count(written) >= word_count(asked));
 }
 
 /* How far a row settles an item; the worst word of several rows counts, so that a "no" is never covered by a "yes".
@@ -73,7 +106,8 @@ static void look_up(struct mr_assess *a, struct asked *item, const char *const *
     item->why = "not in the record";
     for (size_t i = 0; i < d->shift_items.n && i < a->aligned->shift_item_shift.n; i++) {
         const struct mr_shift_item *row = &d->shift_items.v[i];
-        if (a->aligned->shift_item_shift.v[i] != (int64_t)item->shift || !answers(item->folded, folded_rows[i]))
+        if (a->aligned->shift_item_shift.v[i] != (int64_t)item->shift ||
+            !answers(item->folded, folded_rows[i], row->done == 1))
             continue;
         const char *why;
         enum mr_outcome outcome = outcome_of(row, &why);

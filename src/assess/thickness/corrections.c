@@ -92,6 +92,11 @@ static void deduct_base_metal(struct mr_thickness *t, size_t zone, const mr_inde
     if (without && !c->wrong)
         c->wrong = mr_printf(a->arena, "Gauge %s measured the film but took no base metal readings here.%s",
                              *without ? without : "(not named)", left);
+    if (sum < 0 && !c->wrong)
+        c->wrong = mr_printf(a->arena,
+                             "The mean of %s is below zero; deducted, it would make the film thicker than the gauge "
+                             "showed it.%s",
+                             mr_count_text(a, c->n, "base metal reading"), left);
     c->sd_um = mr_moments_of(um, c->n).sd;
     c->quanta = mr_ratio_of(sum, (mr_wide)c->n);
     mr_add_lines(a, &c->evidence, lines, c->n, 8, "base metal readings");

@@ -173,9 +173,18 @@ void hand_item(struct hand *f, int64_t shift, const char *item, int done, const 
 
 void hand_material(struct hand *f, double t_s, char part, const char *lot, double before, double after,
                    enum mr_unit unit) {
-    struct mr_material row = {
-        FILE_MATERIAL, (uint32_t)f->data.materials.n + 2, hand_ms(t_s), part, "drum", lot, "", before, after, unit,
-        MR_T_NONE};
+    struct mr_material row = {FILE_MATERIAL,
+                              (uint32_t)f->data.materials.n + 2,
+                              hand_ms(t_s),
+                              part,
+                              "drum",
+                              lot,
+                              "",
+                              before,
+                              after,
+                              unit,
+                              MR_T_NONE,
+                              false};
     MR_PUSH(f->arena, &f->data.materials, row);
     MR_PUSH(f->arena, &f->al.material_utc, row.t_ms);
 }

@@ -189,6 +189,28 @@ Test(lots, a_lot_that_no_log_names_is_not_shown) {
     hand_free(f);
 }
 
+/* Lots that the material log contradicts, or whose shelf date nobody can read, prove nothing. */
+Test(lots, a_lot_in_doubt_is_not_shown) {
+    static const struct {
+        const char *drum; /* lot A of the material log */
+        bool unread;
+        enum mr_outcome want;
+    } rows[] = {{"A-1", false, MR_CONFORMS},
+                {"a 1", false, MR_CONFORMS},
+                {"A-7", false, MR_NOT_SHOWN},
+                {"A-1", true, MR_NOT_SHOWN},
+                {"", false, MR_CONFORMS}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct hand *f = two_zones(job_on);
+        hand_material(f, 100, 'A', rows[i].drum, 50, 40, MR_UNIT_L);
+        f->data.materials.v[f->data.materials.n - 1].shelf_unread = rows[i].unread;
+        mr_assess_lots(&f->a);
+        expect_outcome(hand_check(f, "material.lots", 0, 1), rows[i].want);
+        cr_expect_eq(hand_count(f, "lot-in-doubt") > 0, rows[i].want == MR_NOT_SHOWN, "row %zu", i);
+        hand_free(f);
+    }
+}
+
 Test(lots, the_material_log_names_the_lot_where_it_knows_just_one) {
     struct hand *f = two_zones(job_on);
     hand_lots(f, 1, "A-1", "", MR_T_NONE);

@@ -27,6 +27,11 @@ Test(shift, an_item_conforms_when_it_is_done_and_signed) {
         {"water leak test", "pump operator", -1, MR_NOT_SHOWN, "shift-item-missing"},
         {"water leak test", "pump operator", 0, MR_DOES_NOT_CONFORM, "shift-item-no"},
         {"gun stripped", "sprayer", 1, MR_NOT_SHOWN, "shift-item-missing"},
+        {"leak test", "pump operator", 1, MR_CONFORMS, NULL},
+        {"water", "pump operator", 1, MR_NOT_SHOWN, "shift-item-missing"},
+        {"water", "pump operator", 0, MR_DOES_NOT_CONFORM, "shift-item-no"},
+        {"e", "pump operator", 1, MR_NOT_SHOWN, "shift-item-missing"},
+        {"no water leak test", "pump operator", 1, MR_NOT_SHOWN, "shift-item-missing"},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         struct hand *f = two_shifts(job_items);

@@ -62,3 +62,18 @@ Test(mixed_units, log) {
         cr_expect(isnan(air->value[i]) || fabs(air->value[i] - 20) < 1e-9, "%g", air->value[i]);
     norm_end(&rig);
 }
+
+/* A drum holds no less than nothing: 50 down to -45 would be 95 used. */
+Test(mixed_units, a_level_below_zero_is_set_aside) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_add(&rig, "material.csv",
+             "Date,Time,Part,Drum,Lot,Level before (L),Level after (L),Shelf date\n"
+             "2026-05-13,10:00,A,A1,LA,50,45,2026-09-30\n2026-05-13,10:00,B,B1,LB,50,-45,\n"
+             "2026-05-13,10:05,B,B1,LB,50,45,autumn\n",
+             0);
+    norm_run(&rig);
+    cr_assert(norm_identity(&rig) && rig.data->materials.n == 2, "%s", norm_line(&rig, 0));
+    cr_expect(!rig.data->materials.v[0].shelf_unread && rig.data->materials.v[1].shelf_unread);
+    norm_end(&rig);
+}
