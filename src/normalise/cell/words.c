@@ -103,6 +103,26 @@ bool mr_words_hold(const char *words, const char *pattern) {
     return false;
 }
 
+bool mr_word_among(const char *word, size_t n, const char *const *list, size_t count) {
+    for (size_t i = 0; i < count; i++)
+        if (strlen(list[i]) == n && memcmp(list[i], word, n) == 0)
+            return true;
+    return false;
+}
+
+bool mr_words_hold_any(const char *words, const char *const *list, size_t count) {
+    for (size_t i = 0; i < count; i++)
+        if (mr_words_hold(words, list[i]))
+            return true;
+    return false;
+}
+
+bool mr_words_negated(const char *words) {
+    static const char *const no[] = {"not",  "un",   "non",  "no",  "nicht", "pas",
+                                     "niet", "inte", "ikke", "nie", "never", "without"};
+    return mr_words_hold_any(words, no, MR_COUNT(no));
+}
+
 /* Short common words count only as a whole header: "to" in "time to peak" says nothing. */
 static bool too_short(const char *pattern, bool at_edge) {
     static const char *const common[] = {"no", "to", "by", "on", "of", "is", "at",

@@ -93,19 +93,24 @@ static const char *const done[] = {"done",    "complete", "completed", "finished
                                    "fatto",   "gedaan",   "klar",      "wykonane", "spray",   "production"};
 /* Not measured, or not by a sensor in its place. */
 static const char *const spoilt[] = {
-    "error",        "fault",        "faulty",        "failure",      "bad",          "invalid",      "void",
-    "rejected",     "excluded",     "deleted",       "ignored",      "ignore",       "suspect",      "questionable",
-    "disconnected", "open circuit", "short circuit", "no sensor",    "no probe",     "no signal",    "lost",
-    "missing",      "overflow",     "overrange",     "over range",   "underrange",   "under range",  "out of range",
-    "saturated",    "frozen",       "stuck",         "estimated",    "interpolated", "extrapolated", "filled",
-    "set point",    "setpoint",     "target",        "test",         "calibration",  "calibrating",  "maintenance",
-    "service",      "warm up",      "warming up",    "expired",      "overdue",      "uncalibrated", "not calibrated",
-    "offline",      "timeout",      "stale",         "out of order", "defect",       "defective",    "broken",
-    "not valid",    "not measured", "not connected", "unplugged",    "not accepted", "fehler",       "ungultig",
-    "gestort",      "defekt",       "erreur",        "exclu",        "errore",       "erro",         "fout",
-    "storing",      "fel",          "blad",          "aborted",      "cancelled",    "canceled",     "planned",
-    "scheduled",    "not sprayed",  "not done",      "postponed",    "abgesagt",     "geplant",      "annule",
-    "prevu",        "cancelado",    "previsto",      "annullato",    "geannuleerd",  "installt",     "anulowany"};
+    "error",        "fault",        "faulty",        "failure",      "bad",       "invalid",   "void",
+    "rejected",     "excluded",     "deleted",       "ignored",      "ignore",    "suspect",   "questionable",
+    "disconnected", "open circuit", "short circuit", "lost",         "missing",   "overflow",  "overrange",
+    "over range",   "underrange",   "under range",   "out of range", "saturated", "frozen",    "stuck",
+    "estimated",    "interpolated", "extrapolated",  "filled",       "set point", "setpoint",  "target",
+    "test",         "calibration",  "calibrating",   "maintenance",  "service",   "warm up",   "warming up",
+    "expired",      "overdue",      "uncalibrated",  "offline",      "timeout",   "stale",     "out of order",
+    "defect",       "defective",    "broken",        "unplugged",    "fehler",    "ungultig",  "gestort",
+    "defekt",       "erreur",       "exclu",         "errore",       "erro",      "fout",      "storing",
+    "fel",          "blad",         "aborted",       "cancelled",    "canceled",  "planned",   "scheduled",
+    "postponed",    "abgesagt",     "geplant",       "annule",       "prevu",     "cancelado", "previsto",
+    "annullato",    "geannuleerd",  "installt",      "anulowany"};
+/* The same, said by what is wanting. */
+static const char *const absent[] = {
+    "no sensor",     "no probe",     "no signal",      "no data",        "no reading",   "no value",
+    "no connection", "no contact",   "no response",    "not calibrated", "not valid",    "not measured",
+    "not connected", "not accepted", "not sprayed",    "not done",       "kein sensor",  "kein signal",
+    "pas de signal", "sin senal",    "nessun segnale", "geen signaal",   "ingen signal", "brak sygnalu"};
 /* Of a verification: the gauge did not pass. */
 static const char *const not_passed[] = {"fail",   "failed",           "fails",      "nok",
                                          "not ok", "out of tolerance", "not passed", "n i o"};
@@ -131,34 +136,16 @@ static const char *const places[] = {"office",     "store",   "stores",  "storer
 static const char *const of_place[] = {"location", "place", "station",   "position", "site",   "where", "ort",
                                        "standort", "lieu",  "ubicacion", "luogo",    "plaats", "plats", "miejsce"};
 
-#define AMONG(words, list) is_one_of(words, list, MR_COUNT(list))
-#define HOLDS(words, list) holds_one_of(words, list, MR_COUNT(list))
-
-static bool is_one_of(const char *words, const char *const *list, size_t n) {
-    for (size_t i = 0; i < n; i++)
-        if (strcmp(words, list[i]) == 0)
-            return true;
-    return false;
-}
-
-static bool holds_one_of(const char *words, const char *const *list, size_t n) {
-    for (size_t i = 0; i < n; i++)
-        if (mr_words_hold(words, list[i]))
-            return true;
-    return false;
-}
+#define AMONG(words, list) mr_word_among(words, strlen(words), list, MR_COUNT(list))
+#define HOLDS(words, list) mr_words_hold_any(words, list, MR_COUNT(list))
 
 /* Whether every word of a heading is on the list or a small one, and one at least on the list. */
 static bool made_of(const char *heading, const char *const *list, size_t count) {
     bool any = false;
     for (const char *w = heading; *w; w += strcspn(w, " "), w += *w == ' ') {
         const size_t n = strcspn(w, " ");
-        bool own = false, known = false;
-        for (size_t i = 0; i < count && !own; i++)
-            own = strlen(list[i]) == n && memcmp(list[i], w, n) == 0;
-        for (size_t i = 0; i < MR_COUNT(small) && !own && !known; i++)
-            known = strlen(small[i]) == n && memcmp(small[i], w, n) == 0;
-        if (!own && !known)
+        const bool own = mr_word_among(w, n, list, count);
+        if (!own && !mr_word_among(w, n, small, MR_COUNT(small)))
             return false;
         any |= own;
     }
@@ -182,11 +169,9 @@ static bool is_number(const char *words) {
     return *words && strspn(words, "0123456789 ") == strlen(words);
 }
 
-/* "Not deleted", "no error", "nicht verworfen": the word after it is turned round. */
-static bool is_turned_round(const char *words) {
-    static const char *const turns[] = {"not",   "un",   "non",  "no",   "nicht", "pas",
-                                        "never", "niet", "inte", "ikke", "nie",   "without"};
-    return HOLDS(words, turns);
+/* "Bad", "no sensor"; but not "no error": there the word before it turns it round. */
+static bool is_spoilt(const char *words) {
+    return HOLDS(words, absent) || (HOLDS(words, spoilt) && !mr_words_negated(words));
 }
 
 static enum mr_companion_says of_yes_column(const char *words) {
@@ -194,16 +179,18 @@ static enum mr_companion_says of_yes_column(const char *words) {
         return strspn(words, "0 ") == strlen(words) ? MR_SAYS_NOT : MR_SAYS_COUNTS;
     if (AMONG(words, yes) || AMONG(words, limits))
         return MR_SAYS_COUNTS;
-    return AMONG(words, no) || HOLDS(words, spoilt) ? MR_SAYS_NOT : MR_SAYS_UNKNOWN;
+    return AMONG(words, no) || is_spoilt(words) ? MR_SAYS_NOT : MR_SAYS_UNKNOWN;
 }
 
 /* A number with a fraction is a figure ("Error 0.4"), which folding parts in two. */
 static enum mr_companion_says of_no_column(const char *words) {
     if (is_number(words))
         return strchr(words, ' ') || strspn(words, "0") == strlen(words) ? MR_SAYS_COUNTS : MR_SAYS_NOT;
-    if (AMONG(words, no) || AMONG(words, limits) || is_turned_round(words))
+    if (is_spoilt(words))
+        return MR_SAYS_NOT;
+    if (AMONG(words, no) || AMONG(words, limits) || mr_words_negated(words))
         return MR_SAYS_COUNTS;
-    return AMONG(words, yes) || HOLDS(words, spoilt) ? MR_SAYS_NOT : MR_SAYS_UNKNOWN;
+    return AMONG(words, yes) ? MR_SAYS_NOT : MR_SAYS_UNKNOWN;
 }
 
 /* Codes: 0 means no fault but for a quality, where OPC DA has 192 for good and 0 for bad. */
@@ -228,7 +215,7 @@ static enum mr_companion_says of_state_column(const struct mr_map *map, const ch
         return MR_SAYS_COUNTS;
     if (mr_is_log(map->kind) && AMONG(words, limits))
         return MR_SAYS_COUNTS;
-    return HOLDS(words, spoilt) && !is_turned_round(words) ? MR_SAYS_NOT : MR_SAYS_UNKNOWN;
+    return is_spoilt(words) ? MR_SAYS_NOT : MR_SAYS_UNKNOWN;
 }
 
 static enum mr_companion_says of_note(const struct mr_map *map, const char *heading, const char *words) {
@@ -261,7 +248,7 @@ enum mr_companion_says mr_companion_reads(const struct mr_map *map, enum mr_comp
     case MR_COMPANION_STATE:
         return of_state_column(map, heading, words);
     case MR_COMPANION_LIMIT:
-        if ((HOLDS(words, spoilt) && !is_turned_round(words)) ||
+        if (is_spoilt(words) ||
             (map->kind == MR_KIND_THICKNESS && mr_list_holds(mr_map_list(map, "words.no film"), words, false)))
             return MR_SAYS_NOT;
         break;

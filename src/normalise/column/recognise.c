@@ -86,13 +86,6 @@ static const char *haystack(struct mr_arena *arena, const struct mr_source *sour
     return all;
 }
 
-static bool any_word(const char *words, const char *const *list, size_t n) {
-    for (size_t i = 0; i < n; i++)
-        if (mr_words_hold(words, list[i]))
-            return true;
-    return false;
-}
-
 static bool unit_column_denies(const struct mr_plan_column *col, const struct mr_column_shapes *s, size_t n,
                                enum mr_dim dim, bool *says) {
     for (size_t i = 0; i < n; i++) {
@@ -182,7 +175,7 @@ static bool forbidden(const struct mr_maps *maps, const struct mr_map *map, cons
 /* Film that is not of this kind, under another heading: the file is not of this kind alone. */
 static bool holds_never(const struct mr_map *map, const struct mr_guess *g, const struct mr_column_shapes *shapes) {
     for (size_t i = 0; i < shapes->columns; i++)
-        if (shapes->col[i].numbers && any_word(g->col[i].words, map->never_words.v, map->never_words.n))
+        if (shapes->col[i].numbers && mr_words_hold_any(g->col[i].words, map->never_words.v, map->never_words.n))
             return true;
     return false;
 }
@@ -279,12 +272,12 @@ struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps
     for (enum mr_meaning m = MR_M_IGNORE; m < MR_MEANING_COUNT; m++)
         g.score += (g.found & map->helps & MR_BIT(m)) ? SCORE_HELP : 0;
     const char *words = haystack(arena, source);
-    g.by_file_words = any_word(words, map->file_words.v, map->file_words.n);
+    g.by_file_words = mr_words_hold_any(words, map->file_words.v, map->file_words.n);
     g.score += g.by_file_words ? SCORE_FILE : 0;
     g.score += channel_score(map, &g, arena, shapes, n);
-    bool own = any_word(words, map->needs_words.v, map->needs_words.n);
+    bool own = mr_words_hold_any(words, map->needs_words.v, map->needs_words.n);
     for (size_t i = 0; i < n && !own; i++)
-        own = any_word(g.col[i].words, map->needs_words.v, map->needs_words.n);
+        own = mr_words_hold_any(g.col[i].words, map->needs_words.v, map->needs_words.n);
     if (map->needs_words.n)
         g.score = own ? g.score + SCORE_OWN_WORDS : g.score < MR_GUESS_ENOUGH ? g.score : 0;
     return g;

@@ -92,13 +92,6 @@ static const char *const beginnings[] = {"soll", "ziel", "grenz", "toleranz", "k
 static const char *const endings[] = {"fehler",      "abweichung",   "toleranz",  "sollwert",  "grenzwert",
                                       "genauigkeit", "unsicherheit", "avvikelse", "afwijking", "korrektur"};
 
-static bool word_in(const char *word, size_t n, const char *const *list, size_t count) {
-    for (size_t i = 0; i < count; i++)
-        if (strlen(list[i]) == n && memcmp(list[i], word, n) == 0)
-            return true;
-    return false;
-}
-
 static bool part_of(const char *word, size_t n) {
     for (size_t i = 0; i < MR_COUNT(beginnings); i++)
         if (n > strlen(beginnings[i]) && memcmp(word, beginnings[i], strlen(beginnings[i])) == 0)
@@ -156,15 +149,16 @@ const char *mr_refusing_word(const char *words, const char *text, enum mr_meanin
         return own;
     for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
         size_t n = strcspn(w, " ");
-        bool about = word_in(w, n, figures_about, MR_COUNT(figures_about));
+        bool about = mr_word_among(w, n, figures_about, MR_COUNT(figures_about));
         if (certified && n == 3 && memcmp(w, "std", 3) == 0)
             continue; /* there a standard */
-        if (about || (sensor && (word_in(w, n, wishes, MR_COUNT(wishes)) || part_of(w, n))))
+        if (about || (sensor && (mr_word_among(w, n, wishes, MR_COUNT(wishes)) || part_of(w, n))))
             return w;
         if (sensor && m != MR_M_BEFORE && m != MR_M_AFTER &&
-            (word_in(w, n, others, MR_COUNT(others)) || word_in(w, n, other_times, MR_COUNT(other_times))))
+            (mr_word_among(w, n, others, MR_COUNT(others)) ||
+             mr_word_among(w, n, other_times, MR_COUNT(other_times))))
             return w;
-        if (mr_is_channel(m) && word_in(w, n, housing, MR_COUNT(housing)))
+        if (mr_is_channel(m) && mr_word_among(w, n, housing, MR_COUNT(housing)))
             return w;
     }
     return NULL;
@@ -217,7 +211,7 @@ enum mr_meaning mr_statistic_word(struct mr_arena *arena, const char *words, con
             return MR_M_SPREAD;
     for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
         size_t n = strcspn(w, " ");
-        if (!word_in(w, n, means, MR_COUNT(means)))
+        if (!mr_word_among(w, n, means, MR_COUNT(means)))
             continue;
         const char *after = w[n] ? w + n + 1 : "";
         size_t before = w > words ? (size_t)(w - words) - (*after ? 0 : 1) : 0;

@@ -64,28 +64,14 @@ static const char *const of_instrument[] = {
     "accuracy",    "kalibrierung", "justierung",  "etalonnage",   "calibracion", "calibrazione", "kalibratie",
     "kalibrering", "kalibracja",   "certificate", "reference"};
 
-static bool holds(const char *words, const char *const *list, size_t n) {
-    for (size_t i = 0; i < n; i++)
-        if (mr_words_hold(words, list[i]))
-            return true;
-    return false;
-}
-
 bool mr_says_other_purpose(enum mr_kind kind, const char *words) {
-    return holds(words, not_real, MR_COUNT(not_real)) ||
-           (kind == MR_KIND_THICKNESS && holds(words, no_film, MR_COUNT(no_film)));
-}
-
-static bool equals(const char *words, const char *const *list, size_t n) {
-    for (size_t i = 0; i < n; i++)
-        if (strcmp(words, list[i]) == 0)
-            return true;
-    return false;
+    return mr_words_hold_any(words, not_real, MR_COUNT(not_real)) ||
+           (kind == MR_KIND_THICKNESS && mr_words_hold_any(words, no_film, MR_COUNT(no_film)));
 }
 
 bool mr_is_other_purpose(enum mr_kind kind, const char *words) {
-    return equals(words, not_real, MR_COUNT(not_real)) ||
-           (kind == MR_KIND_THICKNESS && equals(words, no_film, MR_COUNT(no_film)));
+    return mr_word_among(words, strlen(words), not_real, MR_COUNT(not_real)) ||
+           (kind == MR_KIND_THICKNESS && mr_word_among(words, strlen(words), no_film, MR_COUNT(no_film)));
 }
 
 /* Whether one of the words, none of the shortest, stands in a text of the job. */
@@ -107,7 +93,7 @@ bool mr_names_other_job(struct mr_arena *arena, const struct mr_job *job, const 
                                            "chantier",      "structure", "bauwerk"};
     enum { LETTERS_LEAST = 4 };
     const char *texts[] = {job->name, job->site, job->contract, job->client, job->crew};
-    if (!equals(name, headings, MR_COUNT(headings)) || !*job->name)
+    if (!mr_word_among(name, strlen(name), headings, MR_COUNT(headings)) || !*job->name)
         return false;
     bool word = false;
     for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ')
@@ -123,7 +109,7 @@ static bool tells(struct mr_arena *arena, enum mr_kind kind, const char *text) {
 }
 
 static bool is_of_instrument(struct mr_arena *arena, const char *name) {
-    return holds(mr_words_fold(arena, name, strlen(name)), of_instrument, MR_COUNT(of_instrument));
+    return mr_words_hold_any(mr_words_fold(arena, name, strlen(name)), of_instrument, MR_COUNT(of_instrument));
 }
 
 const char *mr_other_purpose(struct mr_arena *arena, const struct mr_job *job, enum mr_kind kind,

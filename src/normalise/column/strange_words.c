@@ -55,13 +55,6 @@ static const char *const of_lines[] = {
     "average",  "mean",      "inst",     "instant", "live",         "p",       "absolute",   "abs",    "relative",
     "absolut",  "absolu",    "psia",     "bara",    "kpaa",         "mbara",   "psig",       "barg"};
 
-static bool is_among(const char *w, size_t n, const char *const *list, size_t count) {
-    for (size_t i = 0; i < count; i++)
-        if (strlen(list[i]) == n && memcmp(list[i], w, n) == 0)
-            return true;
-    return false;
-}
-
 static bool is_index(const char *w, size_t n) {
     return strspn(w, "0123456789#") >= n;
 }
@@ -81,16 +74,16 @@ static bool is_in_map(const struct mr_map *map, enum mr_meaning meaning, const c
 static bool is_known(const struct mr_map *map, enum mr_meaning meaning, const char *w, size_t n) {
     enum mr_unit unit;
     if (is_index(w, n) || mr_unit_parse(w, n, mr_meaning_dim(meaning), &unit) || is_in_map(map, meaning, w, n) ||
-        is_among(w, n, harmless, MR_COUNT(harmless)))
+        mr_word_among(w, n, harmless, MR_COUNT(harmless)))
         return true;
     if (meaning == MR_M_FILM)
-        return is_among(w, n, of_film, MR_COUNT(of_film));
+        return mr_word_among(w, n, of_film, MR_COUNT(of_film));
     if (meaning == MR_M_LINE_A || meaning == MR_M_LINE_B || meaning == MR_M_MAIN)
-        return is_among(w, n, of_lines, MR_COUNT(of_lines));
-    if (meaning == MR_M_STEEL && is_among(w, n, of_steel, MR_COUNT(of_steel)))
+        return mr_word_among(w, n, of_lines, MR_COUNT(of_lines));
+    if (meaning == MR_M_STEEL && mr_word_among(w, n, of_steel, MR_COUNT(of_steel)))
         return true;
     const bool moist = meaning == MR_M_RH || meaning == MR_M_DEW; /* humidity "of the air" */
-    return is_among(w, n, of_climate, MR_COUNT(of_climate)) || (moist && is_in_map(map, MR_M_AIR, w, n));
+    return mr_word_among(w, n, of_climate, MR_COUNT(of_climate)) || (moist && is_in_map(map, MR_M_AIR, w, n));
 }
 
 const char *mr_strange_word(const struct mr_map *map, enum mr_meaning meaning, const char *words, size_t *out_n) {

@@ -23,16 +23,6 @@ static bool film_in_range(const struct mr_spread *s, double written, enum mr_uni
     return false;
 }
 
-/* Whether a word turns round what follows it: "not deleted", "nicht verworfen". */
-static bool negated(const char *words) {
-    static const char *const no[] = {"not",  "un",   "non",  "no",  "nicht", "pas",
-                                     "niet", "inte", "ikke", "nie", "never"};
-    for (size_t i = 0; i < MR_COUNT(no); i++)
-        if (mr_words_hold(words, no[i]))
-            return true;
-    return false;
-}
-
 /* One cell of a column that tells what became of the reading. "Valid" says it by no, "Deleted" by yes, others by a
  * word. */
 static bool says_deleted(const struct mr_map *map, const char *heading, const char *words) {
@@ -41,7 +31,7 @@ static bool says_deleted(const struct mr_map *map, const char *heading, const ch
         return mr_list_holds(mr_map_list(map, "words.no"), words, true) || mr_list_holds(list, words, true);
     if (mr_list_holds(list, heading, false))
         return mr_list_holds(mr_map_list(map, "words.yes"), words, true) || mr_list_holds(list, words, true);
-    return mr_list_holds(list, words, true) || (mr_list_holds(list, words, false) && !negated(words));
+    return mr_list_holds(list, words, true) || (mr_list_holds(list, words, false) && !mr_words_negated(words));
 }
 
 /* A column of types or of states, not one that says by yes or no whether the reading counts. */
@@ -63,7 +53,7 @@ static int type_fate(const struct mr_spread *s, size_t col, const struct mr_cell
     }
     bool doubted = memchr(cell->p, '?', cell->n) != NULL;
     if ((!*words && !doubted) || (!doubted && mr_list_holds(mr_map_list(map, "words.film"), words, true)) ||
-        (negated(words) && mr_list_holds(mr_map_list(map, "words.deleted"), words, false)))
+        (mr_words_negated(words) && mr_list_holds(mr_map_list(map, "words.deleted"), words, false)))
         return MR_FATE_USED;
     mr_odd_type_add(state, s->row, col);
     return MR_ASIDE_UNKNOWN_TYPE;
