@@ -262,3 +262,7 @@ void mr_add_unjudged(struct mr_assess *a, const char *id, const char *title, con
         mr_add_check(a, &c);
     }
 }
+
+const char *mr_film_key(struct mr_assess *a, const char *stem) {
+    return mr_printf(a->arena, "%s_%s", stem, a->job->display.film == MR_UNIT_MIL ? "mil" : "um");
+}

@@ -33,6 +33,9 @@ bool mr_above(double value, double limit);
 /** mr_say_zone - "zone Deck 3", "zone Deck 3, coat 2" (coat 0: without), "the job" for MR_NONE. */
 const char *mr_say_zone(struct mr_assess *a, size_t zone, int coat);
 
+/** mr_film_key - the key of a table's column of film, "limit_mil" or "limit_um": films stand in the job's unit. */
+const char *mr_film_key(struct mr_assess *a, const char *stem);
+
 /** mr_say_coat - for cells: "Deck 3, coat 2". */
 const char *mr_say_coat(struct mr_assess *a, size_t zone, int coat);
 

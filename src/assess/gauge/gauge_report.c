@@ -265,17 +265,16 @@ static void add_row(struct mr_assess *a, struct mr_table *t, const struct mr_gau
 
 void mr_gauge_report(struct mr_assess *a, const struct mr_gauges *g) {
     enum mr_unit unit = a->job->display.film;
-    bool mil = unit == MR_UNIT_MIL;
-    int digits = mil ? 3 : 1;
+    int digits = unit == MR_UNIT_MIL ? 3 : 1;
     const struct mr_field fields[] = {
         {"gauge", "Gauge", MR_UNIT_NONE, 0},
         {"time", "Time", MR_UNIT_NONE, 0},
         {"when", "Before or after", MR_UNIT_NONE, 0},
-        {mil ? "certified_mil" : "certified_um", "Certified", unit, digits},
-        {mil ? "reading_mil" : "reading_um", "Reading", unit, digits},
-        {mil ? "off_mil" : "off_um", "Deviation", unit, digits},
-        {mil ? "tolerance_rss_mil" : "tolerance_rss_um", "Tolerance, root sum of squares", unit, digits},
-        {mil ? "tolerance_sum_mil" : "tolerance_sum_um", "Tolerance, sum", unit, digits},
+        {mr_film_key(a, "certified"), "Certified", unit, digits},
+        {mr_film_key(a, "reading"), "Reading", unit, digits},
+        {mr_film_key(a, "off"), "Deviation", unit, digits},
+        {mr_film_key(a, "tolerance_rss"), "Tolerance, root sum of squares", unit, digits},
+        {mr_film_key(a, "tolerance_sum"), "Tolerance, sum", unit, digits},
         {"in_force", "In force", MR_UNIT_NONE, 0},
         {"result", "Result", MR_UNIT_NONE, 0},
         {"where", "From", MR_UNIT_NONE, 0},

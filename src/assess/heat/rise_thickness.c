@@ -211,7 +211,7 @@ static void add_zone_table(struct film_comparison *c) {
     enum mr_unit film = a->job->display.film, rise = a->job->display.rise;
     const struct mr_field fields[] = {
         {"zone", "Zone", MR_UNIT_NONE, 0},
-        {film == MR_UNIT_MIL ? "film_mil" : "film_um", "Film", film, 1},
+        {mr_film_key(a, "film"), "Film", film, 1},
         {"rise_adiabatic", mr_printf(a->arena, "Rise as on %.3g mm steel", c->steel_mm), rise, 2},
         {"fit_rise", "Expected", rise, 2},
         {"low_rise", "Band, low", rise, 2},

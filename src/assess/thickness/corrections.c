@@ -181,15 +181,14 @@ void mr_correction_check(struct mr_assess *a, size_t zone, const struct mr_corre
 void mr_correction_table(struct mr_thickness *t) {
     struct mr_assess *a = t->a;
     enum mr_unit unit = a->job->display.film;
-    bool mil = unit == MR_UNIT_MIL;
     int digits = mr_film_decimals(unit) + 1;
     const struct mr_field fields[] = {
         {"zone", "Zone", MR_UNIT_NONE, 0},
         {"coat", "Film", MR_UNIT_NONE, 0},
         {"correction", "Subtracted for", MR_UNIT_NONE, 0},
-        {mil ? "correction_mil" : "correction_um", "Subtracted", unit, digits},
+        {mr_film_key(a, "correction"), "Subtracted", unit, digits},
         {"base_metal_readings", "Base metal readings", MR_UNIT_NONE, 0},
-        {mil ? "base_metal_sd_mil" : "base_metal_sd_um", "Their SD", unit, digits},
+        {mr_film_key(a, "base_metal_sd"), "Their SD", unit, digits},
         {"remark", "Remark", MR_UNIT_NONE, 0},
     };
     struct mr_table *table = mr_table_new(

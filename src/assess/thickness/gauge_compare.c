@@ -129,16 +129,15 @@ static void compare_zone(struct mr_thickness *t, const struct mr_subject *s, str
 
 void mr_gauge_comparison(struct mr_thickness *t) {
     enum mr_unit unit = t->a->job->display.film;
-    bool mil = unit == MR_UNIT_MIL;
     int digits = mr_film_decimals(unit);
     const struct mr_field fields[] = {
         {"zone", "Zone", MR_UNIT_NONE, 0},
         {"gauge", "Gauge", MR_UNIT_NONE, 0},
         {"other", "Other gauge", MR_UNIT_NONE, 0},
         {"places", "Places in common", MR_UNIT_NONE, 0},
-        {mil ? "difference_mil" : "difference_um", "Mean difference", unit, digits},
-        {mil ? "low_mil" : "low_um", "From", unit, digits},
-        {mil ? "high_mil" : "high_um", "To", unit, digits},
+        {mr_film_key(t->a, "difference"), "Mean difference", unit, digits},
+        {mr_film_key(t->a, "low"), "From", unit, digits},
+        {mr_film_key(t->a, "high"), "To", unit, digits},
     };
     struct mr_table *table =
         mr_table_new(t->a->arena, "gauge-comparison", "Gauges compared",

@@ -88,7 +88,6 @@ void mr_repaired_table(struct mr_thickness *t) {
     struct mr_assess *a = t->a;
     const enum mr_unit u = a->job->display.film;
     const int d = mr_film_decimals(u);
-    const char *tail = u == MR_UNIT_MIL ? "mil" : "um";
     const struct mr_field fields[] = {
         {"zone", "Zone", MR_UNIT_NONE, 0},
         {"coat", "Film", MR_UNIT_NONE, 0},
@@ -97,12 +96,12 @@ void mr_repaired_table(struct mr_thickness *t) {
         {"repaired", "Repaired", MR_UNIT_NONE, 0},
         {"measured_before", "Measured before", MR_UNIT_NONE, 0},
         {"spots_before", "Spots before", MR_UNIT_NONE, 0},
-        {mr_printf(a->arena, "mean_before_%s", tail), "Mean before", u, d},
-        {mr_printf(a->arena, "least_before_%s", tail), "Least spot before", u, d},
+        {mr_film_key(a, "mean_before"), "Mean before", u, d},
+        {mr_film_key(a, "least_before"), "Least spot before", u, d},
         {"measured_after", "Measured after", MR_UNIT_NONE, 0},
         {"spots_after", "Spots after", MR_UNIT_NONE, 0},
-        {mr_printf(a->arena, "mean_after_%s", tail), "Mean after", u, d},
-        {mr_printf(a->arena, "least_after_%s", tail), "Least spot after", u, d},
+        {mr_film_key(a, "mean_after"), "Mean after", u, d},
+        {mr_film_key(a, "least_after"), "Least spot after", u, d},
     };
     struct mr_table *table = mr_table_new(
         a->arena, "repaired-areas", "Before and after repair",

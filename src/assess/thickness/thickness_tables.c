@@ -11,11 +11,6 @@ static const char *film_name(struct mr_assess *a, const struct mr_subject *s) {
     return s->coat ? mr_printf(a->arena, "coat %d", s->coat) : "system";
 }
 
-/* Films are shown in the job's unit; the key of a column says which. */
-static const char *film_key(struct mr_assess *a, const char *stem) {
-    return mr_printf(a->arena, "%s_%s", stem, a->job->display.film == MR_UNIT_MIL ? "mil" : "um");
-}
-
 static struct mr_value film(const struct mr_assess *a, double um) {
     return mr_v_num(mr_from_canonical(a->job->display.film, um));
 }
@@ -30,18 +25,18 @@ static void summary_table(struct mr_thickness *t) {
         {"readings", "Readings", MR_UNIT_NONE, 0},
         {"spots", "Spots", MR_UNIT_NONE, 0},
         {"areas", "Areas", MR_UNIT_NONE, 0},
-        {film_key(a, "mean"), "Mean", u, d},
-        {film_key(a, "sd"), "SD", u, d},
+        {mr_film_key(a, "mean"), "Mean", u, d},
+        {mr_film_key(a, "sd"), "SD", u, d},
         {"cv_pct", "CV", MR_UNIT_PCT, 1},
-        {film_key(a, "min"), "Least", u, d},
-        {film_key(a, "q1"), "Lower quartile", u, d},
-        {film_key(a, "median"), "Median", u, d},
-        {film_key(a, "q3"), "Upper quartile", u, d},
-        {film_key(a, "max"), "Greatest", u, d},
+        {mr_film_key(a, "min"), "Least", u, d},
+        {mr_film_key(a, "q1"), "Lower quartile", u, d},
+        {mr_film_key(a, "median"), "Median", u, d},
+        {mr_film_key(a, "q3"), "Upper quartile", u, d},
+        {mr_film_key(a, "max"), "Greatest", u, d},
         {"below_pct", "Spots below minimum", MR_UNIT_PCT, 1},
         {"above_pct", "Spots above maximum", MR_UNIT_PCT, 1},
-        {film_key(a, "limit_min"), "Specified minimum", u, d},
-        {film_key(a, "limit_max"), "Specified maximum", u, d},
+        {mr_film_key(a, "limit_min"), "Specified minimum", u, d},
+        {mr_film_key(a, "limit_max"), "Specified maximum", u, d},
     };
     struct mr_table *table =
         mr_table_new(a->arena, "thickness-summary", "Thickness by zone",
@@ -137,13 +132,13 @@ static void spot_table(struct mr_thickness *t) {
         {"area", "Area", MR_UNIT_NONE, 0},
         {"spot", "Spot", MR_UNIT_NONE, 0},
         {"readings", "Readings", MR_UNIT_NONE, 0},
-        {film_key(a, "spot_mean"), "Spot mean", u, d},
-        {film_key(a, "min"), "Least", u, d},
-        {film_key(a, "max"), "Greatest", u, d},
-        {film_key(a, "area_mean"), "Area mean", u, d},
+        {mr_film_key(a, "spot_mean"), "Spot mean", u, d},
+        {mr_film_key(a, "min"), "Least", u, d},
+        {mr_film_key(a, "max"), "Greatest", u, d},
+        {mr_film_key(a, "area_mean"), "Area mean", u, d},
         {"area_spots", "Spots in area", MR_UNIT_NONE, 0},
         {"counted", "Usual readings", MR_UNIT_NONE, 0},
-        {film_key(a, "counted_mean"), "Mean of usual readings", u, d},
+        {mr_film_key(a, "counted_mean"), "Mean of usual readings", u, d},
         {"time", "Time", MR_UNIT_NONE, 0},
         {"gauge", "Gauge", MR_UNIT_NONE, 0},
         {"lines", "File and lines", MR_UNIT_NONE, 0},
@@ -198,10 +193,10 @@ static void reading_table(struct mr_thickness *t) {
         {"coat", "Film", MR_UNIT_NONE, 0},
         {"area", "Area", MR_UNIT_NONE, 0},
         {"spot", "Spot", MR_UNIT_NONE, 0},
-        {film_key(a, "shown"), "As the gauge showed it", u, d},
-        {film_key(a, "correction"), "Correction", u, d},
-        {film_key(a, "corrected"), "Corrected", u, d},
-        {film_key(a, "usual"), "Usual", u, d},
+        {mr_film_key(a, "shown"), "As the gauge showed it", u, d},
+        {mr_film_key(a, "correction"), "Correction", u, d},
+        {mr_film_key(a, "corrected"), "Corrected", u, d},
+        {mr_film_key(a, "usual"), "Usual", u, d},
         {"time", "Time", MR_UNIT_NONE, 0},
         {"gauge", "Gauge", MR_UNIT_NONE, 0},
         {"file", "File", MR_UNIT_NONE, 0},
@@ -259,7 +254,7 @@ static void area_table(struct mr_thickness *t) {
         {"per_spot", "Readings per spot", MR_UNIT_NONE, 0},
         {"readings", "Readings taken", MR_UNIT_NONE, 0},
         {"whole", "Area complete", MR_UNIT_NONE, 0},
-        {film_key(a, "mean"), "Mean of complete spots", u, mr_film_decimals(u)},
+        {mr_film_key(a, "mean"), "Mean of complete spots", u, mr_film_decimals(u)},
     };
     struct mr_table *table = mr_table_new(a->arena, "thickness-areas", "Areas",
                                           "Areas of the survey that counts, as each rule reckons them: the mean of "
@@ -328,7 +323,7 @@ static void limit_table(struct mr_thickness *t) {
         {"side", "Side", MR_UNIT_NONE, 0},
         {"of", "Specified", MR_UNIT_NONE, 0},
         {"percent", "Share of the specified limit", MR_UNIT_PCT, 0},
-        {film_key(a, "limit"), "Limit in force", u, d},
+        {mr_film_key(a, "limit"), "Limit in force", u, d},
         {"may_miss", "May miss", MR_UNIT_NONE, 0},
         {"may_miss_pct", "Share that may miss", MR_UNIT_PCT, 1},
         {"from_pct", "Counted from, of the minimum", MR_UNIT_PCT, 0},
@@ -336,7 +331,7 @@ static void limit_table(struct mr_thickness *t) {
         {"per_spot", "Readings per spot", MR_UNIT_NONE, 0},
         {"judged", "Values judged", MR_UNIT_NONE, 0},
         {"missed", "Values that miss", MR_UNIT_NONE, 0},
-        {film_key(a, "worst"), "Worst value", u, d},
+        {mr_film_key(a, "worst"), "Worst value", u, d},
         {"short", "Incomplete and missing", MR_UNIT_NONE, 0},
         {"outcome", "By this limit alone", MR_UNIT_NONE, 0},
         {"remark", "Remark", MR_UNIT_NONE, 0},

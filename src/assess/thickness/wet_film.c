@@ -149,18 +149,17 @@ static void find_wet_film(struct mr_assess *a, const struct mr_placed *const *v,
 
 static struct mr_table *group_table(struct mr_assess *a) {
     enum mr_unit unit = a->job->display.film;
-    bool mil = unit == MR_UNIT_MIL;
     int digits = mr_film_decimals(unit);
     const struct mr_field fields[] = {
         {"zone", "Zone", MR_UNIT_NONE, 0},
         {"coat", "Coat", MR_UNIT_NONE, 0},
         {"readings", "Readings", MR_UNIT_NONE, 0},
-        {mil ? "wet_mean_mil" : "wet_mean_um", "Wet film, mean", unit, digits},
-        {mil ? "wet_min_mil" : "wet_min_um", "Least", unit, digits},
-        {mil ? "wet_max_mil" : "wet_max_um", "Greatest", unit, digits},
-        {mil ? "forecast_mean_mil" : "forecast_mean_um", "Dry film, forecast of the mean", unit, digits},
-        {mil ? "forecast_min_mil" : "forecast_min_um", "Forecast of the least", unit, digits},
-        {mil ? "forecast_max_mil" : "forecast_max_um", "Forecast of the greatest", unit, digits},
+        {mr_film_key(a, "wet_mean"), "Wet film, mean", unit, digits},
+        {mr_film_key(a, "wet_min"), "Least", unit, digits},
+        {mr_film_key(a, "wet_max"), "Greatest", unit, digits},
+        {mr_film_key(a, "forecast_mean"), "Dry film, forecast of the mean", unit, digits},
+        {mr_film_key(a, "forecast_min"), "Forecast of the least", unit, digits},
+        {mr_film_key(a, "forecast_max"), "Forecast of the greatest", unit, digits},
         {"stated", "Forecast by", MR_UNIT_NONE, 0},
     };
     return mr_table_new(a->arena, "wet-film", "Wet film",
@@ -171,7 +170,6 @@ static struct mr_table *group_table(struct mr_assess *a) {
 
 static struct mr_table *reading_table(struct mr_assess *a) {
     enum mr_unit unit = a->job->display.film;
-    bool mil = unit == MR_UNIT_MIL;
     int digits = mr_film_decimals(unit);
     const struct mr_field fields[] = {
         {"zone", "Zone", MR_UNIT_NONE, 0},
@@ -179,8 +177,8 @@ static struct mr_table *reading_table(struct mr_assess *a) {
         {"time", "Time", MR_UNIT_NONE, 0},
         {"area", "Area", MR_UNIT_NONE, 0},
         {"spot", "Spot", MR_UNIT_NONE, 0},
-        {mil ? "wet_mil" : "wet_um", "Wet film", unit, digits},
-        {mil ? "forecast_mil" : "forecast_um", "Dry film, forecast", unit, digits},
+        {mr_film_key(a, "wet"), "Wet film", unit, digits},
+        {mr_film_key(a, "forecast"), "Dry film, forecast", unit, digits},
         {"where", "From", MR_UNIT_NONE, 0},
     };
     return mr_table_new(a->arena, "wet-film-readings", "Wet-film readings",

@@ -39,6 +39,13 @@ struct mr_ticks mr_ticks_make(double lo, double hi, size_t max_n) {
     return t;
 }
 
+void mr_widen(double *lo, double *hi, double value) {
+    if (isfinite(value)) {
+        *lo = fmin(*lo, value);
+        *hi = fmax(*hi, value);
+    }
+}
+
 void mr_range_pad(double *lo, double *hi, double share, double least) {
     if (!(*hi >= *lo)) {
         *lo = 0;

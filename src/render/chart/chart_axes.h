@@ -74,6 +74,9 @@ struct mr_ticks {
 /** mr_ticks_make - at most max_n ticks inside lo to hi (lo < hi, finite). */
 struct mr_ticks mr_ticks_make(double lo, double hi, size_t max_n);
 
+/** mr_widen - let lo..hi hold a value; NaN and infinity widen nothing. Begin with HUGE_VAL and -HUGE_VAL. */
+void mr_widen(double *lo, double *hi, double value);
+
 /** mr_range_pad - widen lo..hi by share of its length on both sides; a point gets least on both sides. */
 void mr_range_pad(double *lo, double *hi, double share, double least);
 
@@ -81,6 +84,9 @@ void mr_range_pad(double *lo, double *hi, double share, double least);
  * subtitle. */
 struct mr_drawlist *mr_page(const struct mr_chart_job *job, double height_pt, const char *title,
                             const char *subtitle);
+
+/** mr_part_title - a title with "part 2 of 3" where there are several. */
+const char *mr_part_title(const struct mr_chart_job *job, const char *title, size_t part, size_t parts);
 
 /** mr_page_end - below all that is drawn, which ends MR_PAGE_FOOT above the page's foot: what the plot had to cut or
  * number, in full (the page grows for it), then the caption: number, job, revision, sources, limit of use. */

@@ -50,13 +50,6 @@ static double shown(const struct coats_view *v, double k) {
     return mr_from_canonical(v->rise, k);
 }
 
-static void widen(struct coats_view *v, double k) {
-    if (isfinite(k)) {
-        v->lo = fmin(v->lo, shown(v, k));
-        v->hi = fmax(v->hi, shown(v, k));
-    }
-}
-
 /* Samples above the fitted baseline, in ms since the onset. */
 static struct mr_series samples_of(const struct coats_view *v, const struct mr_heat_event *e) {
     const struct mr_track *t = &v->job->a->aligned->tracks.v[e->track];
@@ -144,9 +137,9 @@ static struct mr_drawlist *draw_figure(struct coats_view *v, const char *title) 
         mr_source_track(v->job, &set, &v->job->a->aligned->tracks.v[e->track], e->t_onset, e->t_end);
         samples[i] = samples_of(v, e);
         mr_series_range(&samples[i], &v->lo, &v->hi);
-        widen(v, c->low_k);
-        widen(v, c->high_k);
-        widen(v, c->rise_k + (isfinite(c->rise_95_k) ? c->rise_95_k : 0));
+        mr_widen(&v->lo, &v->hi, shown(v, c->low_k));
+        mr_widen(&v->lo, &v->hi, shown(v, c->high_k));
+        mr_widen(&v->lo, &v->hi, shown(v, c->rise_k + (isfinite(c->rise_95_k) ? c->rise_95_k : 0)));
         if (e->t_end - e->t_onset > v->longest_ms)
             v->longest_ms = e->t_end - e->t_onset;
     }

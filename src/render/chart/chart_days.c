@@ -104,11 +104,6 @@ static void read_spots(struct days_view *v, size_t z) {
     }
 }
 
-static void widen(struct days_view *v, double um) {
-    v->lo = fmin(v->lo, shown(v, um));
-    v->hi = fmax(v->hi, shown(v, um));
-}
-
 static int by_time(const void *a, const void *b) {
     const struct day_mean *x = a, *y = b;
     if (x->t_utc_ms != y->t_utc_ms)
@@ -132,9 +127,9 @@ static void read_job(struct days_view *v) {
     for (size_t z = 0; z < zones; z++)
         add_limits(v, z);
     for (size_t i = 0; i < v->mean.n; i++)
-        widen(v, v->mean.v[i].um);
+        mr_widen(&v->lo, &v->hi, shown(v, v->mean.v[i].um));
     for (size_t k = 0; k < v->n_limits; k++)
-        widen(v, v->limit[k].um);
+        mr_widen(&v->lo, &v->hi, shown(v, v->limit[k].um));
     mr_range_pad(&v->lo, &v->hi, 0.1, 1e-3);
 }
 

@@ -29,14 +29,6 @@ static double shown(const struct film_view *v, double um) {
     return mr_from_canonical(v->unit, um);
 }
 
-static void widen(const struct film_view *v, double um, double *lo, double *hi) {
-    if (!isfinite(um))
-        return;
-    const double x = shown(v, um);
-    *lo = x < *lo ? x : *lo;
-    *hi = x > *hi ? x : *hi;
-}
-
 static double bin_width(const struct film_view *v, double lo, double hi) {
     const double iqr = shown(v, v->film->q3_um) - shown(v, v->film->q1_um);
     double width = 2.0 * iqr / cbrt((double)v->film->n_values);
@@ -52,12 +44,12 @@ static void bin(struct film_view *v) {
     const struct mr_zone_film *f = v->film;
     double lo = HUGE_VAL, hi = -HUGE_VAL;
     for (size_t i = 0; i < f->n_values; i++)
-        widen(v, f->reading_um[i], &lo, &hi);
+        mr_widen(&lo, &hi, shown(v, f->reading_um[i]));
     for (size_t i = 0; i < f->n_spot_values; i++)
-        widen(v, f->spot_um[i], &lo, &hi);
+        mr_widen(&lo, &hi, shown(v, f->spot_um[i]));
     const double wished = hi > lo ? bin_width(v, lo, hi) : 1.0;
-    widen(v, f->limit_min_um, &lo, &hi);
-    widen(v, f->limit_max_um, &lo, &hi);
+    mr_widen(&lo, &hi, shown(v, f->limit_min_um));
+    mr_widen(&lo, &hi, shown(v, f->limit_max_um));
     mr_range_pad(&lo, &hi, 0.04, 1e-3);
     v->width = wished;
     while ((hi - lo) / v->width > BINS_MOST - 1) /* limits far away from the readings */

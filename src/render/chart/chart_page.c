@@ -22,6 +22,10 @@ double mr_page_height(const struct mr_chart_job *job) {
     return job->size ? job->size->h_pt : MR_PAGE_H;
 }
 
+const char *mr_part_title(const struct mr_chart_job *job, const char *title, size_t part, size_t parts) {
+    return parts > 1 ? mr_printf(job->arena, "%s, part %zu of %zu", title, part, parts) : title;
+}
+
 struct mr_drawlist *mr_page(const struct mr_chart_job *job, double height_pt, const char *title,
                             const char *subtitle) {
     struct mr_drawlist *list =

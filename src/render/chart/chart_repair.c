@@ -30,13 +30,6 @@ static double shown(const struct repair_view *v, double um) {
     return mr_from_canonical(v->unit, um);
 }
 
-static void widen(struct repair_view *v, double um) {
-    if (isfinite(um)) {
-        v->lo = fmin(v->lo, shown(v, um));
-        v->hi = fmax(v->hi, shown(v, um));
-    }
-}
-
 /* The limit of a sort of value, as the zone's first rule that has one states it. */
 static size_t limits_of(const struct repair_view *v, size_t out[LIMITS_MOST]) {
     const struct mr_table *t = v->limits.table;
@@ -60,11 +53,11 @@ static void read_rows(struct repair_view *v, const struct mr_film_rows *rows) {
         }
         v->row[v->n++] = rows->row[i];
         for (size_t c = 0; c < MR_COUNT(columns); c++)
-            widen(v, mr_cell_number(v->t, rows->row[i], columns[c]));
+            mr_widen(&v->lo, &v->hi, shown(v, mr_cell_number(v->t, rows->row[i], columns[c])));
     }
     const size_t n = limits_of(v, limit);
     for (size_t k = 0; k < n; k++)
-        widen(v, mr_cell_number(v->limits.table, limit[k], "limit"));
+        mr_widen(&v->lo, &v->hi, shown(v, mr_cell_number(v->limits.table, limit[k], "limit")));
     if (v->hi >= v->lo)
         mr_range_pad(&v->lo, &v->hi, 0.08, 1e-3);
 }

@@ -28,13 +28,6 @@ static double shown(const struct spots_view *v, double um) {
     return mr_from_canonical(v->unit, um);
 }
 
-static void widen(struct spots_view *v, double um) {
-    if (isfinite(um)) {
-        v->lo = fmin(v->lo, shown(v, um));
-        v->hi = fmax(v->hi, shown(v, um));
-    }
-}
-
 /* The next row of the system's film in a table; tables of one coat's film are left out. */
 static size_t next(const struct mr_table *t, const char *zone, size_t from) {
     size_t r = mr_row_of(t, from, zone, 0);
@@ -47,16 +40,16 @@ static void find_rows(struct spots_view *v) {
     v->lo = HUGE_VAL;
     v->hi = -HUGE_VAL;
     for (size_t r = next(v->spots, v->zone, 0); r != MR_NONE; r = next(v->spots, v->zone, r + 1)) {
-        widen(v, mr_spot_um(v->spots, r));
+        mr_widen(&v->lo, &v->hi, shown(v, mr_spot_um(v->spots, r)));
         v->n++;
     }
     for (size_t r = next(v->areas, v->zone, 0); r != MR_NONE; r = next(v->areas, v->zone, r + 1))
-        widen(v, mr_cell_number(v->areas, r, "mean"));
+        mr_widen(&v->lo, &v->hi, shown(v, mr_cell_number(v->areas, r, "mean")));
     for (size_t r = next(v->limits, v->zone, 0); r != MR_NONE; r = next(v->limits, v->zone, r + 1)) {
         if (v->n_limits == LIMITS_MOST || !isfinite(mr_cell_number(v->limits, r, "limit")))
             continue;
         v->limit[v->n_limits++] = r;
-        widen(v, mr_cell_number(v->limits, r, "limit"));
+        mr_widen(&v->lo, &v->hi, shown(v, mr_cell_number(v->limits, r, "limit")));
     }
     mr_range_pad(&v->lo, &v->hi, 0.12, 1e-3);
 }

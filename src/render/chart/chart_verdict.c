@@ -172,9 +172,7 @@ void mr_charts_verdict(const struct mr_chart_job *job, mr_chart_list *out) {
     for (size_t page = 1; page <= pages; page++) {
         v.from = (page - 1) * most;
         v.to = page * most < v.n ? page * most : v.n;
-        const char *title = "Outcome of each zone by group of checks";
-        if (pages > 1)
-            title = mr_printf(job->arena, "%s, part %zu of %zu", title, page, pages);
+        const char *title = mr_part_title(job, "Outcome of each zone by group of checks", page, pages);
         struct mr_chart chart = {.kind = "verdicts", .title = title, .zone = MR_NONE, .list = draw_figure(&v, title)};
         chart.alt =
             mr_printf(job->arena, "Grid of outcomes, a row for each zone, %s to %s. Job: %s; zones: %s.",

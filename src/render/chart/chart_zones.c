@@ -49,13 +49,6 @@ static double shown(const struct zones_view *v, double um) {
     return mr_from_canonical(v->unit, um);
 }
 
-static void widen(struct zones_view *v, double um) {
-    if (isfinite(um)) {
-        v->lo = fmin(v->lo, shown(v, um));
-        v->hi = fmax(v->hi, shown(v, um));
-    }
-}
-
 static void read_zone(struct zones_view *v, size_t z) {
     struct zone_spots *s = &v->zone[z];
     const size_t rows = v->spots.first[z + 1] - v->spots.first[z];
@@ -76,8 +69,8 @@ static void read_zone(struct zones_view *v, size_t z) {
     s->q1 = mr_quantile(s->um, s->n, 0.25, MR_Q6);
     s->median = mr_quantile(s->um, s->n, 0.5, MR_Q6);
     s->q3 = mr_quantile(s->um, s->n, 0.75, MR_Q6);
-    widen(v, s->least);
-    widen(v, s->most);
+    mr_widen(&v->lo, &v->hi, shown(v, s->least));
+    mr_widen(&v->lo, &v->hi, shown(v, s->most));
 }
 
 /* The limits for spots and areas that zones of this figure have, each once. */
@@ -246,7 +239,7 @@ static void find_range(struct zones_view *v) {
     v->to = v->n;
     find_runs(v);
     for (size_t k = 0; k < v->n_runs; k++)
-        widen(v, v->run[k].um);
+        mr_widen(&v->lo, &v->hi, shown(v, v->run[k].um));
     mr_range_pad(&v->lo, &v->hi, 0.05, 1e-3);
     for (size_t z = 0; z < v->n; z++)
         v->name_w =
@@ -273,9 +266,7 @@ void mr_charts_zones(const struct mr_chart_job *job, mr_chart_list *out) {
     for (size_t page = 1; page <= pages; page++) {
         v.from = (page - 1) * most;
         v.to = page * most < v.n ? page * most : v.n;
-        const char *title = "Spots of each zone against the limits";
-        if (pages > 1)
-            title = mr_printf(job->arena, "%s, part %zu of %zu", title, page, pages);
+        const char *title = mr_part_title(job, "Spots of each zone against the limits", page, pages);
         size_t n = 0, beyond = 0;
         for (size_t z = v.from; z < v.to; z++) {
             n += v.zone[z].n;

@@ -29,13 +29,6 @@ static double shown_c(const struct mr_heat_view *v, double c) {
     return mr_from_canonical(v->temp, c);
 }
 
-static void widen(double *lo, double *hi, double value) {
-    if (isfinite(value)) {
-        *lo = fmin(*lo, value);
-        *hi = fmax(*hi, value);
-    }
-}
-
 static void find_range(const struct mr_heat_view *v, double *lo, double *hi) {
     *lo = HUGE_VAL;
     *hi = -HUGE_VAL;
@@ -45,12 +38,12 @@ static void find_range(const struct mr_heat_view *v, double *lo, double *hi) {
         const struct mr_heat_event *e = v->probe[i].event;
         if (!e)
             continue;
-        widen(lo, hi, shown_c(v, e->baseline_c));
-        widen(lo, hi, shown_c(v, e->peak_c));
+        mr_widen(lo, hi, shown_c(v, e->baseline_c));
+        mr_widen(lo, hi, shown_c(v, e->peak_c));
     }
     const struct mr_heat_event *judged = judged_of(v);
     if (judged)
-        widen(lo, hi, shown_c(v, mr_heat_without_c(judged, judged->t_onset) + v->high_k));
+        mr_widen(lo, hi, shown_c(v, mr_heat_without_c(judged, judged->t_onset) + v->high_k));
     mr_range_pad(lo, hi, 0.12, 1.0);
 }
 
