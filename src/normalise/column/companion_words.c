@@ -8,9 +8,10 @@
 
 /* Words of headings. */
 static const char *const small[] = {
-    "reading", "readings", "measurement", "value",  "values", "data", "row",   "record", "is",      "was",    "the",
-    "of",      "sensor",   "probe",       "logger", "gauge",  "gage", "meter", "device", "channel", "sample", "in",
-    "y",       "n",        "yes",         "no",     "or",     "0",    "1",     "for",    "report",  "not",    "code"};
+    "reading", "readings", "measurement", "value",  "values", "data",  "row",  "record", "is",     "was",
+    "the",     "of",       "sensor",      "probe",  "logger", "gauge", "gage", "meter",  "device", "channel",
+    "sample",  "in",       "y",           "n",      "yes",    "no",    "or",   "0",      "1",      "for",
+    "report",  "not",      "code",        "number", "name",   "id",    "base"};
 static const char *const of_yes[] = {
     "valid",   "validated", "accept", "accepted", "acceptable", "ok",       "use",    "used",    "usable",
     "include", "included",  "good",   "keep",     "kept",       "counted",  "gultig", "valido",  "valida",
@@ -33,6 +34,12 @@ static const char *const of_state[] = {
 static const char *const of_nature[] = {"kind",  "type",   "source",    "method",
                                         "class", "quelle", "condition", "conditions"};
 static const char *const of_alarm[] = {"alarm", "alarms", "warning", "warnings", "alarme", "alarma"};
+
+/* Whose film it is. */
+static const char *const of_owner[] = {"product", "paint",   "material", "coating",    "system",   "substrate",
+                                       "project", "job",     "contract", "produkt",    "projekt",  "auftrag",
+                                       "produit", "projet",  "producto", "proyecto",   "prodotto", "progetto",
+                                       "produto", "projeto", "projekty", "untergrund", "sustrato"};
 
 /* Words of cells. */
 static const char *const yes[] = {"yes",    "y",        "true",  "t",        "x",        "ok",   "ja",
@@ -158,6 +165,8 @@ enum mr_companion mr_companion_of(enum mr_kind kind, const char *text, const cha
         return MR_COMPANION_YES;
     if (made_of(words, of_nature, MR_COUNT(of_nature)) || (log && made_of(words, of_alarm, MR_COUNT(of_alarm))))
         return MR_COMPANION_LIMIT;
+    if (kind == MR_KIND_THICKNESS && made_of(words, of_owner, MR_COUNT(of_owner)))
+        return MR_COMPANION_OWNER;
     if (strchr(text, '%')) /* "Error %" is a figure */
         return MR_COMPANION_ABOUT;
     if (made_of(words, of_no, MR_COUNT(of_no)) || made_of(words, of_yes, MR_COUNT(of_yes)))
@@ -252,6 +261,8 @@ enum mr_companion_says mr_companion_reads(const struct mr_map *map, enum mr_comp
             (map->kind == MR_KIND_THICKNESS && mr_list_holds(mr_map_list(map, "words.no film"), words, false)))
             return MR_SAYS_NOT;
         break;
+    case MR_COMPANION_OWNER:
+        return MR_SAYS_UNKNOWN;
     case MR_COMPANION_COAT:
         return of_coat(words);
     case MR_COMPANION_NOTE:

@@ -13,6 +13,7 @@ enum mr_companion {
     MR_COMPANION_STATE, /* "Status", "Mode": they count where each word is known to mean a measured value */
     MR_COMPANION_LIMIT, /* "Alarm" in a log, "Method": they count but where a word is known to mean no value */
     MR_COMPANION_COAT,  /* of a spray log: the coat, which no primer is */
+    MR_COMPANION_OWNER, /* of film: product, substrate, project; asked for where the file holds several */
     MR_COMPANION_NOTE,  /* free text: asked where it speaks of something else than the work */
     MR_COMPANION_ABOUT  /* any other heading: as a note */
 };

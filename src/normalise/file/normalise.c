@@ -215,7 +215,8 @@ static void decode(struct stage *s, struct mr_file_state *state) {
     state->file->kind_why = state->plan->kind_why;
     mr_file_take_plan(state->file, state->plan);
     mr_timer_init(&state->timer, state->arena, state->plan);
-    mr_companions_begin(state);
+    if (mr_companions_begin(state) != MR_OK)
+        say_changed(state);
     if (mr_is_log(state->plan->kind))
         mr_log_begin(state);
     else if (mr_plan_column_of(state->plan, MR_M_ZONE) == MR_NONE)

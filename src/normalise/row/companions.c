@@ -28,10 +28,28 @@ static bool is_companion(const struct mr_plan *plan, const struct mr_plan_column
     return c->as.meaning == MR_M_IGNORE || c->as.meaning == MR_M_NOTE || c->as.meaning == MR_M_STATE;
 }
 
-void mr_companions_begin(struct mr_file_state *state) {
+struct owners { /* of one column, while the file is read for them */
+    struct mr_arena *scratch;
+    size_t cell;
+    const char *first; /* folded; NULL */
+    bool several;
+};
+
+static bool take_owner(void *ctx, const struct mr_row *row) {
+    struct owners *o = ctx;
+    if (row->part != MR_ROW_BODY || row->broken != MR_BROKEN_NO || o->cell >= row->n || !row->cell[o->cell].n)
+        return true;
+    const char *words = mr_words_fold(o->scratch, row->cell[o->cell].p, row->cell[o->cell].n);
+    o->several = o->first && strcmp(o->first, words) != 0;
+    o->first = o->first ? o->first : words;
+    return !o->several;
+}
+
+enum mr_status mr_companions_begin(struct mr_file_state *state) {
     const struct mr_plan *plan = state->plan;
+    enum mr_status status = MR_OK;
     if (!plan->map || plan->kind == MR_KIND_ZONES || plan->kind == MR_KIND_SHIFT_RECORD)
-        return; /* a zone or a check that is set aside would not be missed */
+        return MR_OK; /* a zone or a check that is set aside would not be missed */
     for (size_t i = 0; i < plan->n; i++) {
         const struct mr_plan_column *c = &plan->col[i];
         if (!is_companion(plan, c))
@@ -43,8 +61,16 @@ void mr_companions_begin(struct mr_file_state *state) {
                            : c->as.meaning == MR_M_COAT   ? MR_COMPANION_COAT
                            : c->as.meaning == MR_M_SERIAL ? MR_COMPANION_ABOUT
                                                           : mr_companion_of(plan->kind, text, heading);
+        if (column.companion == MR_COMPANION_OWNER) {
+            struct owners o = {.scratch = state->scratch, .cell = c->cell};
+            status = mr_read_rows(plan->source, take_owner, &o);
+            if (status != MR_OK)
+                break;
+            column.companion = o.several ? MR_COMPANION_OWNER : MR_COMPANION_ABOUT;
+        }
         MR_PUSH(state->arena, &state->companions, column);
     }
+    return status;
 }
 
 static int fate_of(struct mr_file_state *state, const struct mr_companion_column *column, const struct mr_row *row,

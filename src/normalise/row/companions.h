@@ -7,8 +7,9 @@
 #include "normalise/row/file_state.h"
 
 /** mr_companions_begin - find the columns of a file that speak of the values beside them: those that are no value
- *  themselves and that the job file does not settle. */
-void mr_companions_begin(struct mr_file_state *state);
+ *  themselves and that the job file does not settle. A column that says whose film it is speaks where it names
+ *  several, for which the file is read once more. Returns: as mr_read_rows. */
+enum mr_status mr_companions_begin(struct mr_file_state *state);
 
 /** mr_companions_fate - MR_FATE_USED; MR_ASIDE_MARKED where a cell says that the row is no measured value of the
  *  work; MR_ASIDE_UNKNOWN_TYPE where nobody knows what it says, which is asked once. */

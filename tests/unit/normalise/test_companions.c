@@ -153,6 +153,35 @@ Test(companions, law_a_row_counts_whatever_the_rows_before_it_say) {
     cr_expect_eq(violations, 0U);
 }
 
+/* Readings that the file itself parts by product or job are no one survey. */
+Test(companions, several_products_or_projects_in_one_file_are_asked_for) {
+    static const struct {
+        const char *heading, *a, *b;
+        bool asked;
+    } files[] = {{"Product", "Ceramic A", "Epoxy E2", true},
+                 {"Product", "Ceramic A", "CERAMIC A", false},
+                 {"Project no", "4711", "4712", true},
+                 {"Job", "Alder Ford", "Alder Ford", false},
+                 {"Substrate", "steel", "aluminium", true},
+                 {"Reading id", "1", "2", false},
+                 {"Operator", "first", "second", false},
+                 {"Name", "first", "second", false},
+                 {"Order", "1", "2", false}};
+    for (size_t i = 0; i < MR_COUNT(files); i++) {
+        struct norm_rig rig;
+        char text[300];
+        snprintf(text, sizeof text, "zone,spot,thickness [um],%s\nD,1,210,%s\nD,2,212,%s\nD,3,215,%s\n",
+                 files[i].heading, files[i].a, files[i].b, files[i].b);
+        norm_begin(&rig);
+        rig.job->name = "Alder Ford footbridge";
+        norm_add(&rig, "a.csv", text, 0);
+        norm_run(&rig);
+        cr_expect_eq(norm_count(&rig, "unknown-type") > 0, files[i].asked, "%s: %s", files[i].heading, files[i].b);
+        cr_expect_eq(rig.data->readings.n, files[i].asked ? 0U : 3U, "%s: %s", files[i].heading, files[i].b);
+        norm_end(&rig);
+    }
+}
+
 Test(companions, a_time_that_was_planned_is_no_time) {
     struct norm_rig rig;
     norm_begin(&rig);
