@@ -3,8 +3,8 @@
  * else. The advice comes first and is given once, with the places that it holds for.
  */
 #include "render/answer/answer_page.h"
-#include "render/chart/chart_table.h"
 #include "render/data/outline.h"
+#include "render/plot/chart_table.h"
 
 #include "base/outfile.h"
 #include "milrise/render.h"

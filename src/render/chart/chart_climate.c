@@ -5,9 +5,9 @@
  * The judged span, the least spread, its limit and the minutes out are those of the table of climate at each coat.
  */
 #include "render/chart/chart_climate.h"
-#include "render/chart/chart_table.h"
-#include "render/chart/chart_windows.h"
 #include "render/chart/charts.h"
+#include "render/plot/chart_table.h"
+#include "render/plot/chart_windows.h"
 
 #include "numeric/dew_point.h"
 

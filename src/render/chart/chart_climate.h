@@ -4,7 +4,7 @@
 #ifndef MILRISE_RENDER_CHART_CHART_CLIMATE_H
 #define MILRISE_RENDER_CHART_CHART_CLIMATE_H
 
-#include "render/chart/place.h"
+#include "render/plot/place.h"
 
 #define MR_CLIMATE_LANE_PT 8.0
 

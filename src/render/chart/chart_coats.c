@@ -3,8 +3,8 @@
  * since the onset, and beside it the rise that was judged with its interval and the band for that coat and steel.
  */
 #include "render/chart/chart_heat.h"
-#include "render/chart/chart_table.h"
 #include "render/chart/charts.h"
+#include "render/plot/chart_table.h"
 
 #include <math.h>
 #include <string.h>

@@ -4,9 +4,9 @@
  */
 #include "numeric/select.h"
 #include "numeric/stable_sort.h"
-#include "render/chart/chart_table.h"
 #include "render/chart/charts.h"
-#include "render/chart/place.h"
+#include "render/plot/chart_table.h"
+#include "render/plot/place.h"
 
 #include <math.h>
 #include <string.h>

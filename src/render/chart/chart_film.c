@@ -5,9 +5,9 @@
  * Wahrscheinlichkeitstheorie 57, 1981: twice the interquartile range over the cube root of n). What lies outside
  * the limits is hatched, reading by reading, so a bin that holds a limit shows both parts.
  */
-#include "render/chart/chart_table.h"
 #include "render/chart/charts.h"
-#include "render/chart/place.h"
+#include "render/plot/chart_table.h"
+#include "render/plot/place.h"
 
 #include <math.h>
 

@@ -5,9 +5,9 @@
  * A coat whose probe shows no event gets its picture too: the flat line is the evidence.
  */
 #include "render/chart/chart_heat.h"
-#include "render/chart/chart_table.h"
-#include "render/chart/chart_windows.h"
 #include "render/chart/charts.h"
+#include "render/plot/chart_table.h"
+#include "render/plot/chart_windows.h"
 
 #include <math.h>
 

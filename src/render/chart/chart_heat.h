@@ -4,7 +4,7 @@
 #ifndef MILRISE_RENDER_CHART_CHART_HEAT_H
 #define MILRISE_RENDER_CHART_CHART_HEAT_H
 
-#include "render/chart/chart_axes.h"
+#include "render/plot/chart_axes.h"
 
 #define MR_PROBES_MOST 4
 

@@ -5,10 +5,10 @@
  *
  * Levels, means and events come from the checks and the tables of lines; only the curves are drawn from the log.
  */
-#include "render/chart/chart_table.h"
-#include "render/chart/chart_windows.h"
 #include "render/chart/charts.h"
-#include "render/chart/place.h"
+#include "render/plot/chart_table.h"
+#include "render/plot/chart_windows.h"
+#include "render/plot/place.h"
 
 #include <math.h>
 #include <string.h>

@@ -5,9 +5,9 @@
  * Plotting position (i - 3/8) / (n + 1/4): G. Blom, Statistical Estimates and Transformed Beta-Variables (1958).
  */
 #include "numeric/summary_stats.h"
-#include "render/chart/chart_table.h"
 #include "render/chart/charts.h"
-#include "render/chart/place.h"
+#include "render/plot/chart_table.h"
+#include "render/plot/place.h"
 
 #include <math.h>
 

@@ -2,9 +2,9 @@
  * chart_repair.c - the areas of a zone that missed a limit and were repaired: mean and least spot of each, before and
  * after, with the days of both surveys and the limits. Rows come from the table of repaired areas.
  */
-#include "render/chart/chart_table.h"
 #include "render/chart/charts.h"
-#include "render/chart/place.h"
+#include "render/plot/chart_table.h"
+#include "render/plot/place.h"
 
 #include <math.h>
 #include <string.h>

@@ -3,7 +3,7 @@
  * band. A point outside the band is named.
  */
 #include "render/chart/charts.h"
-#include "render/chart/place.h"
+#include "render/plot/place.h"
 
 #include <math.h>
 #include <string.h>

@@ -3,7 +3,7 @@
  * checks. What did not conform or was not shown carries a number and is listed below the picture in that order.
  */
 #include "render/chart/charts.h"
-#include "render/chart/place.h"
+#include "render/plot/place.h"
 
 #include <math.h>
 

@@ -4,9 +4,9 @@
  *
  * Spots come from the table of spots, areas and limits from theirs: nothing is worked out again.
  */
-#include "render/chart/chart_table.h"
 #include "render/chart/charts.h"
-#include "render/chart/place.h"
+#include "render/plot/chart_table.h"
+#include "render/plot/place.h"
 
 #include <math.h>
 #include <string.h>

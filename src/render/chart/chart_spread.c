@@ -3,8 +3,8 @@
  * time, and that time as bars with the minutes out.
  */
 #include "render/chart/chart_climate.h"
-#include "render/chart/chart_table.h"
-#include "render/chart/chart_windows.h"
+#include "render/plot/chart_table.h"
+#include "render/plot/chart_windows.h"
 
 #include <math.h>
 

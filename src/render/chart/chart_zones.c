@@ -6,9 +6,9 @@
  * Quartiles by the rule of all quartiles in a report (MR_Q6, NIST/SEMATECH e-Handbook 7.2.6.2).
  */
 #include "numeric/summary_stats.h"
-#include "render/chart/chart_table.h"
 #include "render/chart/charts.h"
-#include "render/chart/place.h"
+#include "render/plot/chart_table.h"
+#include "render/plot/place.h"
 
 #include <math.h>
 #include <string.h>

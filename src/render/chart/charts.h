@@ -4,7 +4,7 @@
 #ifndef MILRISE_RENDER_CHART_CHARTS_H
 #define MILRISE_RENDER_CHART_CHARTS_H
 
-#include "render/chart/chart_list.h"
+#include "render/plot/chart_list.h"
 
 /** mr_charts_make - the report's charts, in order of kind, then zone or shift. */
 void mr_charts_make(const struct mr_chart_job *job, mr_chart_list *out);

@@ -7,7 +7,7 @@
 #define MILRISE_RENDER_CHART_FIGURES_H
 
 #include "base/figure_words.h"
-#include "render/chart/chart_list.h"
+#include "render/plot/chart_list.h"
 
 enum mr_figure_scope { MR_FIGURE_OF_JOB, MR_FIGURE_OF_SHIFT, MR_FIGURE_OF_ZONE };
 

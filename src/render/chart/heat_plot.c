@@ -3,7 +3,7 @@
  * the rise that was judged with its interval, the band for this steel above that baseline, and the residuals.
  */
 #include "render/chart/chart_heat.h"
-#include "render/chart/place.h"
+#include "render/plot/place.h"
 
 #include <math.h>
 #include <string.h>

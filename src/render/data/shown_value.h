@@ -4,8 +4,8 @@
 #ifndef MILRISE_RENDER_DATA_SHOWN_VALUE_H
 #define MILRISE_RENDER_DATA_SHOWN_VALUE_H
 
-#include "render/chart/chart_table.h"
 #include "render/data/outline.h"
+#include "render/plot/chart_table.h"
 
 /** mr_shown_value - a cell as text: rounded to its decimals, moments in the job's zone, the reason of a blank. */
 const char *mr_shown_value(const struct mr_outline *outline, const struct mr_table *table, size_t row, size_t column);

@@ -8,7 +8,7 @@
 #ifndef MILRISE_RENDER_SUBMITTAL_LEAVES_H
 #define MILRISE_RENDER_SUBMITTAL_LEAVES_H
 
-#include "render/chart/chart_list.h"
+#include "render/plot/chart_list.h"
 
 enum mr_piece_kind {
     MR_PIECE_TEXT,    /* one line; x by anchor, y the baseline */

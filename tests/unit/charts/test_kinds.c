@@ -4,9 +4,9 @@
  */
 #include "base/figure_words.h"
 #include "random_job.h"
-#include "render/chart/chart_table.h"
 #include "render/chart/charts.h"
 #include "render/chart/figures.h"
+#include "render/plot/chart_table.h"
 
 #include <criterion/criterion.h>
 #include <math.h>

@@ -7,7 +7,7 @@
 #include "random_job.h"
 #include "render/chart/charts.h"
 #include "render/chart/figures.h"
-#include "render/chart/place.h"
+#include "render/plot/place.h"
 
 #include <criterion/criterion.h>
 #include <stdio.h>

@@ -4,8 +4,8 @@
  * figures from memory. Contrast and relative luminance: WCAG 2.1, definitions; 3:1 for graphics (1.4.11), 4.5:1 for
  * text (1.4.3).
  */
-#include "render/chart/chart_axes.h"
 #include "render/chart/chart_heat.h"
+#include "render/plot/chart_axes.h"
 
 #include <criterion/criterion.h>
 #include <math.h>

@@ -3,7 +3,7 @@
  * have fallen on ink that is there already.
  */
 #include "numeric/search.h"
-#include "render/chart/chart_axes.h"
+#include "render/plot/chart_axes.h"
 
 #include <math.h>
 

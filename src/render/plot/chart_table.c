@@ -1,7 +1,7 @@
 /*
  * chart_table.c - see the header.
  */
-#include "render/chart/chart_table.h"
+#include "render/plot/chart_table.h"
 
 #include "numeric/distributions.h"
 

@@ -1,10 +1,10 @@
 /*
  * chart_list.h - the charts of a job as a list, each with a file name of its own.
  */
-#ifndef MILRISE_RENDER_CHART_CHART_LIST_H
-#define MILRISE_RENDER_CHART_CHART_LIST_H
+#ifndef MILRISE_RENDER_PLOT_CHART_LIST_H
+#define MILRISE_RENDER_PLOT_CHART_LIST_H
 
-#include "render/chart/chart_axes.h"
+#include "render/plot/chart_axes.h"
 
 struct mr_chart {
     const char *kind; /* see figures.c */

@@ -2,8 +2,8 @@
  * chart_axes.h - what all charts share: page, panels, axes with 1-2-5 ticks, time axes, series with gaps, notes,
  * colours.
  */
-#ifndef MILRISE_RENDER_CHART_CHART_AXES_H
-#define MILRISE_RENDER_CHART_CHART_AXES_H
+#ifndef MILRISE_RENDER_PLOT_CHART_AXES_H
+#define MILRISE_RENDER_PLOT_CHART_AXES_H
 
 #include "milrise/assess.h"
 #include "render/draw/draw_list.h"

@@ -1,7 +1,7 @@
 /*
  * chart_windows.c - see the header.
  */
-#include "render/chart/chart_windows.h"
+#include "render/plot/chart_windows.h"
 
 #include <math.h>
 

@@ -1,10 +1,10 @@
 /*
  * chart_windows.h - the spray windows of a shift, as shading in panels and as names above them.
  */
-#ifndef MILRISE_RENDER_CHART_CHART_WINDOWS_H
-#define MILRISE_RENDER_CHART_CHART_WINDOWS_H
+#ifndef MILRISE_RENDER_PLOT_CHART_WINDOWS_H
+#define MILRISE_RENDER_PLOT_CHART_WINDOWS_H
 
-#include "render/chart/chart_axes.h"
+#include "render/plot/chart_axes.h"
 
 #define MR_STRIP_ROW_PT 9.2
 

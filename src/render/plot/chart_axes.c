@@ -2,7 +2,7 @@
  * chart_axes.c - pages, panels and axes. Ticks are 1, 2 or 5 times a power of ten, times are whole minutes or hours
  * of the job's wall clock. Labels are measured (draw_list.h), so that none overlaps another or leaves the page.
  */
-#include "render/chart/chart_axes.h"
+#include "render/plot/chart_axes.h"
 
 #include "base/text.h"
 

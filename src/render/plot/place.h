@@ -5,10 +5,10 @@
  * number, and its text stands in full below the plot. Charts draw lines and marks first, labels last. Fills and the
  * light grid are ground, on which text may stand; lines, marks, outlines and hatches are not.
  */
-#ifndef MILRISE_RENDER_CHART_PLACE_H
-#define MILRISE_RENDER_CHART_PLACE_H
+#ifndef MILRISE_RENDER_PLOT_PLACE_H
+#define MILRISE_RENDER_PLOT_PLACE_H
 
-#include "render/chart/chart_axes.h"
+#include "render/plot/chart_axes.h"
 
 struct mr_placer;
 

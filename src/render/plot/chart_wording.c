@@ -2,7 +2,7 @@
  * chart_wording.c - figures, times and sources as short texts for charts.
  */
 #include "base/text.h"
-#include "render/chart/chart_axes.h"
+#include "render/plot/chart_axes.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,7 +1,7 @@
 /*
  * chart_page.c - the frame of every figure: title, caption, and what the plot could not hold in full.
  */
-#include "render/chart/chart_axes.h"
+#include "render/plot/chart_axes.h"
 
 #include "base/utf8.h"
 

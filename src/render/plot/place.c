@@ -1,7 +1,7 @@
 /*
  * place.c - see the header. What is drawn is kept as cells of one point; a label asks whether its cells are free.
  */
-#include "render/chart/place.h"
+#include "render/plot/place.h"
 
 #include <math.h>
 

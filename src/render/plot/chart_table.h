@@ -2,8 +2,8 @@
  * chart_table.h - figures out of the assessment's tables: what is drawn is what is told, so no chart works out a
  * number of its own.
  */
-#ifndef MILRISE_RENDER_CHART_CHART_TABLE_H
-#define MILRISE_RENDER_CHART_CHART_TABLE_H
+#ifndef MILRISE_RENDER_PLOT_CHART_TABLE_H
+#define MILRISE_RENDER_PLOT_CHART_TABLE_H
 
 #include "milrise/assess.h"
 

@@ -1,7 +1,7 @@
 /*
  * chart_list.c - a job's charts and their file names.
  */
-#include "render/chart/chart_list.h"
+#include "render/plot/chart_list.h"
 
 #include "base/text.h"
 #include "milrise/diag.h"
