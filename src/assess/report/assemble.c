@@ -183,8 +183,8 @@ static void name_acceptances(struct mr_assess *a) {
         if (!n->accepted || n->zone >= a->aligned->zones.n)
             continue;
         struct mr_zone_result *r = &a->out->zones[n->zone];
-        r->worst = mr_printf(a->arena, "%s%s%s %s", r->worst, *r->worst ? "; " : "",
-                             n->coat ? mr_printf(a->arena, "film of coat %d", n->coat) : "film", n->accepted);
+        r->worst = mr_printf(a->arena, "%s%s%s accepted as is, see the register", r->worst, *r->worst ? "; " : "",
+                             n->coat ? mr_printf(a->arena, "film of coat %d", n->coat) : "film");
     }
 }
 
