@@ -8,7 +8,7 @@
  * largest size.
  */
 #include "assess/finding/assessment.h"
-#include "read/job_reader.h"
+#include "read/job/job_reader.h"
 
 #include <math.h>
 #include <stdio.h>

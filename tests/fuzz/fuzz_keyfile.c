@@ -7,7 +7,7 @@
 #include "fuzz/fuzz.h"
 
 #include "base/keyfile.h"
-#include "read/job_reader.h"
+#include "read/job/job_reader.h"
 
 #include <string.h>
 

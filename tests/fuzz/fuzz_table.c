@@ -7,7 +7,7 @@
 #include "fuzz/fuzz.h"
 
 #include "base/utf8.h"
-#include "read/source.h"
+#include "read/source/source.h"
 
 #include <string.h>
 

@@ -6,7 +6,7 @@
  */
 #include "support/norm_rig.h"
 
-#include "read/source.h"
+#include "read/source/source.h"
 
 #include <criterion/criterion.h>
 #include <stdio.h>

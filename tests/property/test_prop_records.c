@@ -14,9 +14,9 @@
  * Seeded: the seed and the number of a case are printed with a failure.
  */
 #include "base/utf8.h"
-#include "read/record_reader.h"
-#include "read/source.h"
-#include "read/trim.h"
+#include "read/record/record_reader.h"
+#include "read/record/trim.h"
+#include "read/source/source.h"
 
 #include <criterion/criterion.h>
 #include <csv.h>

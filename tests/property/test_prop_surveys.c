@@ -12,7 +12,7 @@
 #include "support/align_fixture.h"
 
 #include "assess/finding/assessment.h"
-#include "read/job_reader.h"
+#include "read/job/job_reader.h"
 
 #include <criterion/criterion.h>
 #include <math.h>

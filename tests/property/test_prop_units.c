@@ -3,7 +3,7 @@
  * US units, in one file or in two, read from text to judgement, give the same outcomes, minutes and findings.
  */
 #include "assess/finding/assessment.h"
-#include "read/job_reader.h"
+#include "read/job/job_reader.h"
 #include "support/simulate.h"
 
 #include <criterion/criterion.h>

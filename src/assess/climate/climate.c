@@ -104,11 +104,11 @@ static void find_out_of_limits(struct mr_assess *a, const struct mr_period *p, s
     f.rule = row->rule;
     f.source = p->limit[i].source;
     f.what = mr_printf(a->arena, "%s: %s was %s at %s, %s (limit %s %s); out of the limit for %s within %s.",
-                       mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), row->name,
-                       mr_say_value(a, w->worst, w->unit, f.decimals), mr_say_time(a, w->worst_ms),
+                       mr_capitalised(a, mr_zone_label(a, f.zone, f.coat)), row->name,
+                       mr_value_text(a, w->worst, w->unit, f.decimals), mr_moment_text(a, w->worst_ms),
                        phase_of(p, w->worst_ms), row->upper ? "at most" : "at least",
-                       mr_say_value(a, w->limit, w->unit, -1), mr_say_duration(a, w->out_ms),
-                       mr_say_span(a, w->first_out_ms, w->last_out_ms));
+                       mr_value_text(a, w->limit, w->unit, -1), mr_ms_text(a, w->out_ms),
+                       mr_span_text(a, w->first_out_ms, w->last_out_ms));
     f.next_step = next_step_for(row->quantity);
     if (p->other[i] != NULL)
         f.next_step = mr_printf(a->arena, "%s %s", f.next_step, other_step(a, p->other[i], row->quantity));
@@ -121,7 +121,7 @@ static void find_out_of_limits(struct mr_assess *a, const struct mr_period *p, s
         w->first_out_ms,
         w->last_out_ms,
         f.zone,
-        mr_printf(a->arena, "%s out of its limit: %s", row->name, mr_say_value(a, w->worst, w->unit, f.decimals)),
+        mr_printf(a->arena, "%s out of its limit: %s", row->name, mr_value_text(a, w->worst, w->unit, f.decimals)),
         MR_DOES_NOT_CONFORM,
         f.evidence.n > 0 ? f.evidence.v[0].place : p->window->place};
     mr_add_shift_event(a, &s);
@@ -142,11 +142,11 @@ static void find_brief(struct mr_assess *a, const struct mr_period *p, size_t i,
     f.what = mr_printf(a->arena,
                        "%s: %s was out of its limit in %zu brief excursion%s, %s together, worst %s at %s (limit %s "
                        "%s); shorter than the sensor's response of %s or seen in one sample, so kept apart.",
-                       mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), p->row[i]->name, w->n_brief,
-                       w->n_brief == 1 ? "" : "s", mr_say_duration(a, w->brief_ms),
-                       mr_say_value(a, w->worst, w->unit, f.decimals), mr_say_time(a, w->worst_ms),
-                       w->upper ? "at most" : "at least", mr_say_value(a, w->limit, w->unit, -1),
-                       mr_say_duration(a, (double)w->response_ms));
+                       mr_capitalised(a, mr_zone_label(a, f.zone, f.coat)), p->row[i]->name, w->n_brief,
+                       w->n_brief == 1 ? "" : "s", mr_ms_text(a, w->brief_ms),
+                       mr_value_text(a, w->worst, w->unit, f.decimals), mr_moment_text(a, w->worst_ms),
+                       w->upper ? "at most" : "at least", mr_value_text(a, w->limit, w->unit, -1),
+                       mr_ms_text(a, (double)w->response_ms));
     f.next_step = "Compare with a second sensor, and log faster if the excursion shows in one sample only.";
     add_tracks_evidence(a, p, p->other[i], p->row[i]->quantity, w->worst_ms, w->worst_ms, &f.evidence);
     mr_add_evidence(a, &f.evidence, p->window->place, "the window");
@@ -166,8 +166,8 @@ static void find_uncovered(struct mr_assess *a, const struct mr_period *p, const
     f.rule = "data cover the time for which the limits hold";
     f.source = mr_source_of(a, p->settings, MR_CLIMATE_COVER);
     f.what = mr_printf(a->arena, "%s: the data cover only %.0f %% of %s; not shown: %s.",
-                       mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), coverage_pct,
-                       mr_say_span(a, p->from_ms, p->to_ms), names);
+                       mr_capitalised(a, mr_zone_label(a, f.zone, f.coat)), coverage_pct,
+                       mr_span_text(a, p->from_ms, p->to_ms), names);
     f.next_step = "Add the exports of the hygrometer and the steel probe for that time, or state in the job file "
                   "which instrument serves this zone.";
     add_tracks_evidence(a, p, NULL, MR_Q_SPREAD, p->from_ms, p->to_ms, &f.evidence);
@@ -185,18 +185,18 @@ static enum mr_unit difference_unit(enum mr_unit unit) {
 static const char *detail_of(struct mr_assess *a, const struct mr_period *p, size_t i, enum mr_outcome outcome) {
     const struct mr_watch *w = &p->watch[i];
     if (isnan(w->worst))
-        return mr_printf(a->arena, "No data for %s.", mr_say_span(a, w->from_ms, w->to_ms));
+        return mr_printf(a->arena, "No data for %s.", mr_span_text(a, w->from_ms, w->to_ms));
     const char *cover =
-        mr_printf(a->arena, "data cover %.0f %% of %s", w->coverage_pct, mr_say_span(a, w->from_ms, w->to_ms));
+        mr_printf(a->arena, "data cover %.0f %% of %s", w->coverage_pct, mr_span_text(a, w->from_ms, w->to_ms));
     if (w->first_out_ms == MR_T_NONE && w->n_brief > 0)
         return mr_printf(a->arena,
                          "%s of %s together, too short for the sensor or seen in one sample, kept apart; %s.",
                          w->n_brief == 1 ? "1 excursion" : mr_printf(a->arena, "%zu excursions", w->n_brief),
-                         mr_say_duration(a, w->brief_ms), cover);
+                         mr_ms_text(a, w->brief_ms), cover);
     if (outcome == MR_NOT_SHOWN && mr_climate_too_near(w) && w->first_out_ms == MR_T_NONE)
         return mr_printf(
             a->arena, "The worst value, %s, is nearer to the limit than the sensor's uncertainty of %s; %s.",
-            phase_of(p, w->worst_ms), mr_say_value(a, w->uncertainty, difference_unit(w->unit), -1), cover);
+            phase_of(p, w->worst_ms), mr_value_text(a, w->uncertainty, difference_unit(w->unit), -1), cover);
     if (w->first_out_ms == MR_T_NONE)
         return mr_printf(a->arena, "%s Worst %s; %s.",
                          outcome == MR_NOT_SHOWN ? "Too little data." : "Never out of the limit.",

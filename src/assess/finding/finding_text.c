@@ -64,18 +64,18 @@ bool mr_above(double value, double limit) {
     return value > limit + slack(limit);
 }
 
-const char *mr_say_zone(struct mr_assess *a, size_t zone, int coat) {
+const char *mr_zone_label(struct mr_assess *a, size_t zone, int coat) {
     if (zone == MR_NONE)
         return "the job";
     const char *name = a->aligned->zones.v[zone].name;
     return coat > 0 ? mr_printf(a->arena, "zone %s, coat %d", name, coat) : mr_printf(a->arena, "zone %s", name);
 }
 
-const char *mr_say_coat(struct mr_assess *a, size_t zone, int coat) {
+const char *mr_coat_label(struct mr_assess *a, size_t zone, int coat) {
     return mr_printf(a->arena, "%s, coat %d", a->aligned->zones.v[zone].name, coat);
 }
 
-const char *mr_say_value(struct mr_assess *a, double value, enum mr_unit unit, int decimals) {
+const char *mr_value_text(struct mr_assess *a, double value, enum mr_unit unit, int decimals) {
     if (isnan(value))
         return "?";
     const char *symbol = mr_unit_symbol(unit), *gap = symbol[0] == '\0' ? "" : " ";
@@ -107,25 +107,25 @@ static const char *local_text(struct mr_assess *a, int64_t t_utc_ms, bool with_d
     return mr_printf(a->arena, "%04d-%02d-%02d %02d:%02d:%02d", year, month, d, h, min, sec);
 }
 
-const char *mr_say_time(struct mr_assess *a, int64_t t_utc_ms) {
+const char *mr_moment_text(struct mr_assess *a, int64_t t_utc_ms) {
     return t_utc_ms == MR_T_NONE ? "an unknown time" : local_text(a, t_utc_ms, true);
 }
 
-const char *mr_say_span(struct mr_assess *a, int64_t t0_utc_ms, int64_t t1_utc_ms) {
+const char *mr_span_text(struct mr_assess *a, int64_t t0_utc_ms, int64_t t1_utc_ms) {
     if (t0_utc_ms == MR_T_NONE || t1_utc_ms == MR_T_NONE)
-        return mr_say_time(a, t0_utc_ms == MR_T_NONE ? t1_utc_ms : t0_utc_ms);
+        return mr_moment_text(a, t0_utc_ms == MR_T_NONE ? t1_utc_ms : t0_utc_ms);
     int64_t d0 = mr_local_ms(a->aligned, t0_utc_ms), d1 = mr_local_ms(a->aligned, t1_utc_ms);
     bool same_day = d0 / 86400000 == d1 / 86400000;
     return mr_printf(a->arena, "%s to %s", local_text(a, t0_utc_ms, true), local_text(a, t1_utc_ms, !same_day));
 }
 
-const char *mr_say_duration(struct mr_assess *a, double ms) {
+const char *mr_ms_text(struct mr_assess *a, double ms) {
     char text[MR_DURATION_TEXT];
     mr_duration_text(ms, text);
     return mr_strdup(a->arena, text);
 }
 
-const char *mr_say_day(struct mr_assess *a, int64_t local_ms) {
+const char *mr_day_label(struct mr_assess *a, int64_t local_ms) {
     char date[MR_DATE_TEXT];
     mr_date_text(local_ms, date);
     return mr_strdup(a->arena, date);
@@ -135,7 +135,7 @@ const char *mr_count_text(struct mr_assess *a, size_t n, const char *one) {
     return mr_printf(a->arena, "%zu %s%s", n, one, n == 1 ? "" : "s");
 }
 
-const char *mr_say_upper(struct mr_assess *a, const char *text) {
+const char *mr_capitalised(struct mr_assess *a, const char *text) {
     char *copy = mr_strdup(a->arena, text);
     if (copy[0] >= 'a' && copy[0] <= 'z')
         copy[0] = (char)(copy[0] - 'a' + 'A');

@@ -30,36 +30,36 @@ int64_t mr_setting_ms(const struct mr_settings *settings, enum mr_setting_id id)
 bool mr_below(double value, double limit);
 bool mr_above(double value, double limit);
 
-/** mr_say_zone - "zone Deck 3", "zone Deck 3, coat 2" (coat 0: without), "the job" for MR_NONE. */
-const char *mr_say_zone(struct mr_assess *a, size_t zone, int coat);
+/** mr_zone_label - "zone Deck 3", "zone Deck 3, coat 2" (coat 0: without), "the job" for MR_NONE. */
+const char *mr_zone_label(struct mr_assess *a, size_t zone, int coat);
 
 /** mr_film_key - the key of a table's column of film, "limit_mil" or "limit_um": films stand in the job's unit. */
 const char *mr_film_key(struct mr_assess *a, const char *stem);
 
-/** mr_say_coat - for cells: "Deck 3, coat 2". */
-const char *mr_say_coat(struct mr_assess *a, size_t zone, int coat);
+/** mr_coat_label - for cells: "Deck 3, coat 2". */
+const char *mr_coat_label(struct mr_assess *a, size_t zone, int coat);
 
-/** mr_say_value - "3.0 K"; "?" for NaN. decimals -1: as many as needed. */
-const char *mr_say_value(struct mr_assess *a, double value, enum mr_unit unit, int decimals);
+/** mr_value_text - "3.0 K"; "?" for NaN. decimals -1: as many as needed. */
+const char *mr_value_text(struct mr_assess *a, double value, enum mr_unit unit, int decimals);
 
 /** mr_miss_decimals - the least number of decimals, from `decimals` on and at most 6, with which a value that misses
  * its limit does not read as if it met it: 2.96 against 3 needs 2. */
 int mr_miss_decimals(double value, double limit, int decimals);
 
-/** mr_say_time - local "2026-05-11 14:03:20". mr_say_span - "2026-05-11 14:03:20 to 14:05:00" (the date once where it
- * serves both). mr_say_duration - "12 s", "4.5 min", "6.2 h". */
-const char *mr_say_time(struct mr_assess *a, int64_t t_utc_ms);
-const char *mr_say_span(struct mr_assess *a, int64_t t0_utc_ms, int64_t t1_utc_ms);
-const char *mr_say_duration(struct mr_assess *a, double ms);
+/** mr_moment_text - local "2026-05-11 14:03:20". mr_span_text - "2026-05-11 14:03:20 to 14:05:00" (the date once
+ * where it serves both). mr_ms_text - "12 s", "4.5 min", "6.2 h". */
+const char *mr_moment_text(struct mr_assess *a, int64_t t_utc_ms);
+const char *mr_span_text(struct mr_assess *a, int64_t t0_utc_ms, int64_t t1_utc_ms);
+const char *mr_ms_text(struct mr_assess *a, double ms);
 
-/** mr_say_day - "2026-05-11" of a wall clock's figures. */
-const char *mr_say_day(struct mr_assess *a, int64_t local_ms);
+/** mr_day_label - "2026-05-11" of a wall clock's figures. */
+const char *mr_day_label(struct mr_assess *a, int64_t local_ms);
 
 /** mr_count_text - "1 area", "2 areas"; one: a noun whose plural adds an s. */
 const char *mr_count_text(struct mr_assess *a, size_t n, const char *one);
 
-/** mr_say_upper - the text with its first ASCII letter in upper case. */
-const char *mr_say_upper(struct mr_assess *a, const char *text);
+/** mr_capitalised - the text with its first ASCII letter in upper case. */
+const char *mr_capitalised(struct mr_assess *a, const char *text);
 
 /** mr_shift_near - the shift that holds a moment, else the nearest; MR_NONE where there is none. */
 size_t mr_shift_near(const struct mr_alignment *aligned, int64_t t_utc_ms);

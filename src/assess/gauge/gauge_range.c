@@ -75,12 +75,12 @@ static void judge_gauge(struct mr_assess *a, const struct gauge_range *r, size_t
     c.rule = "the film lies between two verified shims or near one";
     c.source = mr_source_of(a, &a->job->settings, MR_DFT_CHECK_RANGE);
     const char *name = *r->gauge ? r->gauge : "(not named)",
-               *film = mr_say_value(a, mr_from_canonical(unit, mean), unit, -1);
+               *film = mr_value_text(a, mr_from_canonical(unit, mean), unit, -1);
     c.detail =
         isnan(r->nearest_um)
             ? mr_printf(a->arena, "Gauge %s passed on no shim near the readings; their mean is %s.", name, film)
             : mr_printf(a->arena, "Gauge %s: nearest shim %s, mean of the readings %s.", name,
-                        mr_say_value(a, mr_from_canonical(unit, r->nearest_um), unit, -1), film);
+                        mr_value_text(a, mr_from_canonical(unit, r->nearest_um), unit, -1), film);
     mr_add_check(a, &c);
     if (proven)
         return;
@@ -128,10 +128,10 @@ void mr_note_uncured(struct mr_assess *a, size_t zone, const size_t *at, size_t 
         return;
     struct mr_finding f = mr_blank_finding("measured-before-cure", MR_WARNING, zone, 0);
     f.measured = (double)early;
-    f.rule = mr_printf(a->arena, "film is measured after its cure time of %s", mr_say_duration(a, (double)cure_ms));
+    f.rule = mr_printf(a->arena, "film is measured after its cure time of %s", mr_ms_text(a, (double)cure_ms));
     f.source = mr_source_of(a, al->zones.v[zone].settings, MR_CLIMATE_CURE);
     f.what = mr_printf(a->arena, "Zone %s: %s taken before the cure time of %s had passed.", al->zones.v[zone].name,
-                       mr_count_text(a, early, "reading"), mr_say_duration(a, (double)cure_ms));
+                       mr_count_text(a, early, "reading"), mr_ms_text(a, (double)cure_ms));
     f.next_step = "Measure again after the cure time, or correct the clocks or the cure time.";
     mr_add_lines(a, &f.evidence, lines, early, 12, "measured before cure");
     mr_add_finding(a, &f);

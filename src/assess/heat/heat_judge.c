@@ -78,7 +78,7 @@ static void tell(struct mr_assess *a, const struct mr_coat_heat *coat, const str
     const struct mr_window *w = &a->aligned->windows.v[coat->window];
     f.t0_utc_ms = v->probe && v->probe->event != MR_NONE ? a->out->heats.v[v->probe->event].t_onset : w->t0_utc_ms;
     f.t1_utc_ms = w->t1_utc_ms > f.t0_utc_ms ? w->t1_utc_ms : f.t0_utc_ms;
-    f.what = mr_printf(a->arena, "%s: %s. %s%s%s", mr_say_upper(a, mr_say_zone(a, coat->zone, coat->coat)),
+    f.what = mr_printf(a->arena, "%s: %s. %s%s%s", mr_capitalised(a, mr_zone_label(a, coat->zone, coat->coat)),
                        words[v->kind].what, v->why, *figures ? " " : "", figures);
     f.next_step = v->next;
     mr_add_finding(a, &f);
@@ -165,7 +165,7 @@ static void judge_onset(struct mr_assess *a, const struct mr_coat_heat *coat) {
     f.t0_utc_ms = w->t0_utc_ms;
     f.t1_utc_ms = a->out->heats.v[p->event].t_onset;
     f.what = mr_printf(a->arena, "%s: the heat came late. %s",
-                       mr_say_upper(a, mr_say_zone(a, coat->zone, coat->coat)), c.detail);
+                       mr_capitalised(a, mr_zone_label(a, coat->zone, coat->coat)), c.detail);
     f.next_step = "Check the clocks of spray log and logger first, then mix and material temperature.";
     mr_add_finding(a, &f);
 }
@@ -214,9 +214,9 @@ static void judge_mix_check(struct mr_assess *a, const struct mr_action_at *at) 
     c.outcome = e && !mr_below(rise, none) ? MR_CONFORMS : MR_DOES_NOT_CONFORM;
     if (!e && cover < mr_set_num(set, MR_RISE_COVER))
         c.outcome = MR_NOT_SHOWN;
-    c.detail =
-        mr_printf(a->arena, "Mix check at %s: %s.", mr_say_time(a, at->t0_utc_ms),
-                  e ? mr_printf(a->arena, "rise of %s", mr_say_value(a, c.measured, c.unit, 1)) : "no rise was seen");
+    c.detail = mr_printf(a->arena, "Mix check at %s: %s.", mr_moment_text(a, at->t0_utc_ms),
+                         e ? mr_printf(a->arena, "rise of %s", mr_value_text(a, c.measured, c.unit, 1))
+                           : "no rise was seen");
     if (e)
         mr_add_evidence(a, &c.evidence, e->place, "temperature at the gun");
     mr_add_evidence(a, &c.evidence, at->place, "mix check in the spray log");

@@ -28,7 +28,7 @@ static const char CHECK_FILM[] =
     "Measure the film at the probe and check whether the steel was still warm from an earlier pass.";
 
 static const char *rise_text(struct mr_assess *a, const struct mr_rise_band *b, double k) {
-    return mr_say_value(a, mr_from_canonical(b->unit, k), b->unit, b->decimals);
+    return mr_value_text(a, mr_from_canonical(b->unit, k), b->unit, b->decimals);
 }
 
 const char *mr_rise_doubt_text(struct mr_assess *a, const struct mr_rise_band *b, double k, double se_k) {
@@ -36,7 +36,7 @@ const char *mr_rise_doubt_text(struct mr_assess *a, const struct mr_rise_band *b
     if (!(se_k > 0.0) || !isfinite(k))
         return "not determined";
     return mr_printf(a->arena, "%.*f ± %s", b->decimals, k * unit,
-                     mr_say_value(a, SURE * se_k * unit, b->unit, SURE * se_k * unit < 0.095 ? 2 : 1));
+                     mr_value_text(a, SURE * se_k * unit, b->unit, SURE * se_k * unit < 0.095 ? 2 : 1));
 }
 
 static struct mr_heat_verdict not_shown(const struct mr_probe_heat *p, const char *why, const char *next) {
@@ -59,7 +59,7 @@ static struct mr_heat_verdict out_of_time(struct mr_assess *a, const struct mr_p
     if (p->other_window != MR_NONE)
         return not_shown(p,
                          mr_printf(a->arena, "The heat at the probe began %.1f min %s, inside the window of %s.", min,
-                                   when, mr_say_zone(a, a->aligned->windows.v[p->other_window].zone, 0)),
+                                   when, mr_zone_label(a, a->aligned->windows.v[p->other_window].zone, 0)),
                          CLOCKS);
     return not_shown(
         p, mr_printf(a->arena, "The heat at the probe began %.1f min %s; none began in the window.", min, when),

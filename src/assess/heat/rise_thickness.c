@@ -117,8 +117,8 @@ static void find_misfit(struct film_comparison *c, const struct member *m, const
     f.what = mr_printf(a->arena,
                        "%s: its coats gave off %.0f %% of the heat that a film of %s gives on this job (band %.0f to "
                        "%.0f %%). Rise and film may each be within their own limits.",
-                       mr_say_upper(a, mr_say_zone(a, m->zone, 0)), 100.0 * m->point.ratio,
-                       mr_say_value(a, mr_from_canonical(a->job->display.film, m->film_um), a->job->display.film, 1),
+                       mr_capitalised(a, mr_zone_label(a, m->zone, 0)), 100.0 * m->point.ratio,
+                       mr_value_text(a, mr_from_canonical(a->job->display.film, m->film_um), a->job->display.film, 1),
                        check->limit_low, check->limit_high);
     f.next_step = m->point.ratio < 1.0
                       ? "Measure the film at the probe again, check the line pressures of its windows and test the "
@@ -177,7 +177,7 @@ static void tell_what_lacks(struct film_comparison *c) {
     const char *first = "";
     for (size_t i = 0; i < c->n && !*first; i++)
         if (c->member[i].lacks)
-            first = mr_printf(a->arena, " The first that does not: %s, %s.", mr_say_zone(a, c->member[i].zone, 0),
+            first = mr_printf(a->arena, " The first that does not: %s, %s.", mr_zone_label(a, c->member[i].zone, 0),
                               c->member[i].lacks);
     f.what = mr_printf(
         a->arena, "Rise was not compared with thickness: %zu of %zu zones have heat, film and steel thickness.%s",

@@ -101,7 +101,7 @@ static const char *also_sprayed(struct mr_assess *a, const struct mr_line_run *p
         const struct mr_window *w = &a->aligned->windows.v[i];
         if (i == p->index || w->t1_utc_ms < e->t0_ms || w->t0_utc_ms > e->t1_ms)
             continue;
-        const char *name = mr_say_coat(a, w->zone, w->coat);
+        const char *name = mr_coat_label(a, w->zone, w->coat);
         text = text[0] == '\0' ? name : mr_printf(a->arena, "%s; %s", text, name);
     }
     return text;
@@ -143,10 +143,10 @@ static void find_events(struct mr_assess *a, const struct mr_line_run *p, enum m
     const char *where = mr_printf(a->arena, kind == MR_LINE_IMBALANCE ? ", %s low" : " on %s", line_name(line));
     const char *often = n > 1 ? mr_printf(a->arena, " %zu times, worst", n) : "";
     f.what = mr_printf(a->arena, "%s: %s%s%s at %s for %s, %s (limit %s), %.0f %% into the window.",
-                       mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), row->word, where, often,
-                       mr_say_time(a, worst->t0_ms), mr_say_duration(a, (double)(worst->t1_ms - worst->t0_ms)),
-                       mr_say_value(a, f.measured, f.unit, f.decimals), mr_say_value(a, f.limit, f.unit, f.decimals),
-                       share_of_window(p, worst->t0_ms));
+                       mr_capitalised(a, mr_zone_label(a, f.zone, f.coat)), row->word, where, often,
+                       mr_moment_text(a, worst->t0_ms), mr_ms_text(a, (double)(worst->t1_ms - worst->t0_ms)),
+                       mr_value_text(a, f.measured, f.unit, f.decimals),
+                       mr_value_text(a, f.limit, f.unit, f.decimals), share_of_window(p, worst->t0_ms));
     mr_add_evidence(a, &f.evidence, p->window->place, "the window");
     mr_add_finding(a, &f);
     struct mr_shift_event s = {MR_EVENT_LINE,

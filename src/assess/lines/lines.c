@@ -68,7 +68,7 @@ static void check_main(struct mr_assess *a, struct mr_line_run *p) {
     c.limit_low = low.written;
     c.limit_high = high.set ? mr_from_canonical(c.unit, mr_set_num(p->settings, MR_MAIN_MAX)) : MR_NAN;
     c.rule = mr_printf(a->arena, "main pressure stays in its band; an excursion counts once it has held for %s",
-                       mr_say_duration(a, (double)p->limits.event_ms));
+                       mr_ms_text(a, (double)p->limits.event_ms));
     c.source = low.set ? low.source : high.source;
     bool too_low = count_events(p, MR_LINE_MAIN_LOW, MR_LINE_MAIN_LOW) > 0;
     bool too_high = count_events(p, MR_LINE_MAIN_HIGH, MR_LINE_MAIN_HIGH) > 0;
@@ -78,8 +78,8 @@ static void check_main(struct mr_assess *a, struct mr_line_run *p) {
         p->tracks.main == NULL || isnan(r->main_mean_kpa)
             ? "main pressure is not logged"
             : mr_printf(a->arena, "Held between %s and %s",
-                        mr_say_value(a, mr_from_canonical(c.unit, r->main_low_kpa), c.unit, c.decimals),
-                        mr_say_value(a, mr_from_canonical(c.unit, r->main_high_kpa), c.unit, c.decimals));
+                        mr_value_text(a, mr_from_canonical(c.unit, r->main_low_kpa), c.unit, c.decimals),
+                        mr_value_text(a, mr_from_canonical(c.unit, r->main_high_kpa), c.unit, c.decimals));
     settle_check(a, p, &c, too_low || too_high, !isnan(r->main_mean_kpa), r->main_coverage_pct, detail,
                  r->lone[MR_LINE_MAIN_LOW] + r->lone[MR_LINE_MAIN_HIGH]);
 }
@@ -94,7 +94,7 @@ static void check_imbalance(struct mr_assess *a, struct mr_line_run *p) {
     c.measured = p->r.imbalance_held_pct;
     c.limit_high = p->limits.imbalance_pct;
     c.rule = mr_printf(a->arena, "difference over the lines' mean, held for %s",
-                       mr_say_duration(a, (double)p->limits.event_ms));
+                       mr_ms_text(a, (double)p->limits.event_ms));
     c.source = mr_source_of(a, p->settings, MR_IMBALANCE_MAX);
     bool known = !isnan(p->r.imbalance_held_pct);
     const char *detail =
@@ -128,9 +128,9 @@ static void check_ripple(struct mr_assess *a, struct mr_line_run *p) {
     f.t0_utc_ms = p->window->t0_utc_ms;
     f.t1_utc_ms = p->window->t1_utc_ms;
     f.what = mr_printf(a->arena, "%s: the lines swing by %s of their mean (limit at most %s).",
-                       mr_say_upper(a, mr_say_zone(a, c.zone, c.coat)),
-                       mr_say_value(a, c.measured, MR_UNIT_PCT, mr_miss_decimals(c.measured, limit, 1)),
-                       mr_say_value(a, limit, MR_UNIT_PCT, -1));
+                       mr_capitalised(a, mr_zone_label(a, c.zone, c.coat)),
+                       mr_value_text(a, c.measured, MR_UNIT_PCT, mr_miss_decimals(c.measured, limit, 1)),
+                       mr_value_text(a, limit, MR_UNIT_PCT, -1));
     f.next_step = "Look for a sticking valve, air in a line or a partly blocked filter; examine the film.";
     f.caution = mr_caution_relieve;
     mr_add_finding(a, &f);
@@ -145,8 +145,8 @@ static void check_count(struct mr_assess *a, struct mr_line_run *p, const char *
     c.measured = p->r.up ? (double)n : MR_NAN;
     c.limit_high = 0.0;
     c.rule = mr_printf(a->arena, "%s for %s or longer; limit %s of the line's median in the window",
-                       mr_line_rule(one), mr_say_duration(a, (double)p->limits.event_ms),
-                       mr_say_value(a, mr_set_num(p->settings, setting), MR_UNIT_PCT, 0));
+                       mr_line_rule(one), mr_ms_text(a, (double)p->limits.event_ms),
+                       mr_value_text(a, mr_set_num(p->settings, setting), MR_UNIT_PCT, 0));
     c.source = mr_source_of(a, p->settings, setting);
     settle_check(a, p, &c, n > 0, p->r.up, p->r.coverage_pct,
                  p->r.up ? mr_printf(a->arena, "%zu found", n) : "the lines were never under pressure",
@@ -168,9 +168,9 @@ static void find_lone_samples(struct mr_assess *a, const struct mr_line_run *p) 
     f.what = mr_printf(
         a->arena,
         "%s: %zu lone sample%s of the line pressures outside a limit: too few to show or rule out an event.",
-        mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)), n, n == 1 ? " is" : "s are");
+        mr_capitalised(a, mr_zone_label(a, f.zone, f.coat)), n, n == 1 ? " is" : "s are");
     f.next_step = mr_printf(a->arena, "Set the logger to a sample every %s or faster.",
-                            mr_say_duration(a, (double)p->limits.event_ms / 2.0));
+                            mr_ms_text(a, (double)p->limits.event_ms / 2.0));
     f.evidence = p->evidence;
     mr_add_finding(a, &f);
 }
@@ -189,8 +189,8 @@ static void find_uncovered(struct mr_assess *a, const struct mr_line_run *p) {
     f.unit = MR_UNIT_PCT;
     f.rule = "line pressures cover the window";
     f.source = mr_source_of(a, p->settings, MR_LINE_COVER);
-    const char *who = mr_say_upper(a, mr_say_zone(a, f.zone, f.coat)),
-               *when = mr_say_span(a, f.t0_utc_ms, f.t1_utc_ms);
+    const char *who = mr_capitalised(a, mr_zone_label(a, f.zone, f.coat)),
+               *when = mr_span_text(a, f.t0_utc_ms, f.t1_utc_ms);
     if (unpressed)
         f.what = mr_printf(a->arena,
                            "%s: the spray log shows spraying from %s, but the lines were not under pressure then.",

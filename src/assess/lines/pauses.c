@@ -139,7 +139,7 @@ static const char *relief_words(struct mr_assess *a, const struct pause *p) {
     if (p->relief_outcome != MR_DOES_NOT_CONFORM && p->note != NULL)
         return p->note;
     if (p->relieved_ms != MR_T_NONE)
-        return mr_printf(a->arena, "the lines stayed charged for %s", mr_say_duration(a, charged_ms(p)));
+        return mr_printf(a->arena, "the lines stayed charged for %s", mr_ms_text(a, charged_ms(p)));
     if (p->relief_outcome == MR_DOES_NOT_CONFORM)
         return "the lines stayed charged throughout";
     return p->note != NULL ? p->note : "nothing shows whether the lines were relieved";
@@ -158,8 +158,8 @@ static void add_relief(struct mr_assess *a, const struct pause *p) {
     c.limit_high = max.written;
     c.rule = "lines are relieved in a pause longer than the limit";
     c.source = max.source;
-    c.detail = mr_printf(a->arena, "Pause of %s from %s: %s.", mr_say_duration(a, (double)(p->t1_ms - p->t0_ms)),
-                         mr_say_time(a, p->t0_ms), relief_words(a, p));
+    c.detail = mr_printf(a->arena, "Pause of %s from %s: %s.", mr_ms_text(a, (double)(p->t1_ms - p->t0_ms)),
+                         mr_moment_text(a, p->t0_ms), relief_words(a, p));
     pause_evidence(a, p, &c.evidence);
     mr_add_check(a, &c);
     if (c.outcome == MR_CONFORMS)
@@ -168,10 +168,10 @@ static void add_relief(struct mr_assess *a, const struct pause *p) {
     struct mr_finding f = mr_finding_of(&c, bad ? "charged-pause" : "pause-not-shown", bad ? MR_ERROR : MR_WARNING);
     f.t0_utc_ms = p->t0_ms;
     f.t1_utc_ms = p->t1_ms;
-    const char *next = p->after == MR_NONE ? "" : mr_printf(a->arena, " before %s", mr_say_zone(a, f.zone, f.coat));
-    f.what = mr_printf(a->arena, "Pause of %s%s, %s: %s%s%s.", mr_say_duration(a, (double)(p->t1_ms - p->t0_ms)),
-                       next, mr_say_span(a, p->t0_ms, p->t1_ms), relief_words(a, p),
-                       p->note != NULL && bad ? "; " : "", p->note != NULL && bad ? p->note : "");
+    const char *next = p->after == MR_NONE ? "" : mr_printf(a->arena, " before %s", mr_zone_label(a, f.zone, f.coat));
+    f.what = mr_printf(a->arena, "Pause of %s%s, %s: %s%s%s.", mr_ms_text(a, (double)(p->t1_ms - p->t0_ms)), next,
+                       mr_span_text(a, p->t0_ms, p->t1_ms), relief_words(a, p), p->note != NULL && bad ? "; " : "",
+                       p->note != NULL && bad ? p->note : "");
     f.next_step = bad ? "Examine the first film sprayed after the pause; strip the gun and look for set material."
                       : "Log when the lines were relieved, or add the pressure logger's export for the pause.";
     f.caution = mr_caution_mix;
@@ -191,9 +191,9 @@ static void add_cleanout(struct mr_assess *a, const struct pause *p) {
     c.limit_high = after.written;
     c.rule = "a pause longer than the limit has a full clean-out";
     c.source = after.source;
-    c.detail =
-        mr_printf(a->arena, "Pause of %s from %s; %s.", mr_say_duration(a, (double)(p->t1_ms - p->t0_ms)),
-                  mr_say_time(a, p->t0_ms), p->cleanout != NULL ? "a clean-out is logged" : "no clean-out is logged");
+    c.detail = mr_printf(a->arena, "Pause of %s from %s; %s.", mr_ms_text(a, (double)(p->t1_ms - p->t0_ms)),
+                         mr_moment_text(a, p->t0_ms),
+                         p->cleanout != NULL ? "a clean-out is logged" : "no clean-out is logged");
     if (p->cleanout != NULL)
         mr_add_evidence(a, &c.evidence, p->cleanout->place, "clean-out as logged");
     mr_add_evidence(a, &c.evidence, a->aligned->windows.v[p->before].place, "sprayed before the pause");
@@ -204,7 +204,7 @@ static void add_cleanout(struct mr_assess *a, const struct pause *p) {
     f.t0_utc_ms = p->t0_ms;
     f.t1_utc_ms = p->t1_ms;
     f.what = mr_printf(a->arena, "A pause of %s, %s, and no clean-out is logged in it.",
-                       mr_say_duration(a, (double)(p->t1_ms - p->t0_ms)), mr_say_span(a, p->t0_ms, p->t1_ms));
+                       mr_ms_text(a, (double)(p->t1_ms - p->t0_ms)), mr_span_text(a, p->t0_ms, p->t1_ms));
     f.next_step =
         "Log the clean-out if it was done; if not, strip the gun and flush both lines before spraying again.";
     f.caution = mr_caution_mix;
@@ -258,8 +258,8 @@ static void add_row(struct mr_assess *a, struct mr_table *table, const struct pa
         mr_v_time(p->t0_ms),
         mr_v_time(p->t1_ms),
         mr_v_num((double)(p->t1_ms - p->t0_ms) / 60e3),
-        mr_v_text(mr_say_coat(a, before->zone, before->coat)),
-        after == NULL ? mr_v_blank("end of the work") : mr_v_text(mr_say_coat(a, after->zone, after->coat)),
+        mr_v_text(mr_coat_label(a, before->zone, before->coat)),
+        after == NULL ? mr_v_blank("end of the work") : mr_v_text(mr_coat_label(a, after->zone, after->coat)),
         p->relieved_ms == MR_T_NONE ? mr_v_blank(p->relief_outcome == MR_NOT_REQUIRED ? "" : "not seen")
                                     : mr_v_time(p->relieved_ms),
         isnan(charged) || p->relief_outcome == MR_NOT_REQUIRED ? mr_v_blank("") : mr_v_num(charged / 60e3),
@@ -300,7 +300,7 @@ static void tell_pause(struct mr_assess *a, const struct pause *p) {
         p->t0_ms,
         told_until(a, p),
         zone,
-        mr_printf(a->arena, "pause of %s: %s", mr_say_duration(a, (double)(p->t1_ms - p->t0_ms)), relief_words(a, p)),
+        mr_printf(a->arena, "pause of %s: %s", mr_ms_text(a, (double)(p->t1_ms - p->t0_ms)), relief_words(a, p)),
         mr_outcome_worst(p->relief_outcome, p->cleanout_outcome),
         before->place};
     mr_add_shift_event(a, &s);

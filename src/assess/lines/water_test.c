@@ -39,12 +39,13 @@ static void judge_water_test(struct mr_assess *a, const struct mr_action_at *at)
     c.measured = mr_from_canonical(test.unit, reached);
     c.limit_low = mr_from_canonical(test.unit, near_kpa);
     c.rule = mr_printf(a->arena, "the lines hold water near %s before the shift",
-                       mr_say_value(a, test.written, test.unit, -1));
+                       mr_value_text(a, test.written, test.unit, -1));
     c.source = test.source;
-    c.detail = isnan(reached)
-                   ? mr_printf(a->arena, "Logged at %s; no pressures to confirm it.", mr_say_time(a, at->t0_utc_ms))
-                   : mr_printf(a->arena, "Logged at %s; both lines reached %s.", mr_say_time(a, at->t0_utc_ms),
-                               mr_say_value(a, c.measured, c.unit, c.decimals));
+    c.detail =
+        isnan(reached)
+            ? mr_printf(a->arena, "Logged at %s; no pressures to confirm it.", mr_moment_text(a, at->t0_utc_ms))
+            : mr_printf(a->arena, "Logged at %s; both lines reached %s.", mr_moment_text(a, at->t0_utc_ms),
+                        mr_value_text(a, c.measured, c.unit, c.decimals));
     mr_add_evidence(a, &c.evidence, at->place, "water test as logged");
     mr_evidence_track(a, &c.evidence, tracks.a, at->t0_utc_ms - minute, at->t1_utc_ms + minute,
                       "pressures during the test");
@@ -55,7 +56,7 @@ static void judge_water_test(struct mr_assess *a, const struct mr_action_at *at)
     f.t0_utc_ms = at->t0_utc_ms;
     f.t1_utc_ms = at->t1_utc_ms;
     f.what = mr_printf(a->arena, "A water test is logged for %s, but the lines reached only %s.",
-                       mr_say_time(a, f.t0_utc_ms), mr_say_value(a, c.measured, c.unit, c.decimals));
+                       mr_moment_text(a, f.t0_utc_ms), mr_value_text(a, c.measured, c.unit, c.decimals));
     f.next_step = "Find out how the test was done, and inspect hoses and fittings.";
     f.caution = mr_caution_relieve;
     mr_add_finding(a, &f);

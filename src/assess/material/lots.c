@@ -111,7 +111,7 @@ static void find_past_shelf(struct mr_assess *a, const struct lot *lot, const st
     f.rule = "material is used by its shelf date";
     f.source = MR_SRC_CP;
     f.what = mr_printf(a->arena, "%s: lot %s of part %c was %.0f %s past its shelf date.",
-                       mr_say_upper(a, mr_say_zone(a, w->zone, w->coat)), lot->name, lot->part, floor(f.measured),
+                       mr_capitalised(a, mr_zone_label(a, w->zone, w->coat)), lot->name, lot->part, floor(f.measured),
                        floor(f.measured) > 1.0 ? "days" : "day");
     f.next_step = "Ask the supplier whether the lot may be used; compare the heat of this coat with that of coats "
                   "from other lots.";
@@ -188,8 +188,9 @@ static void judge_window(struct mr_assess *a, lot_list *lots, const struct mr_wi
     struct mr_finding f = mr_finding_of(&c, both ? "lot-in-doubt" : "lot-not-known", MR_WARNING);
     f.t0_utc_ms = w->t0_utc_ms;
     f.t1_utc_ms = w->t1_utc_ms;
-    f.what = mr_printf(a->arena, "%s: the lots of its material are %s. %s",
-                       mr_say_upper(a, mr_say_zone(a, w->zone, w->coat)), both ? "in doubt" : "not known", c.detail);
+    f.what =
+        mr_printf(a->arena, "%s: the lots of its material are %s. %s",
+                  mr_capitalised(a, mr_zone_label(a, w->zone, w->coat)), both ? "in doubt" : "not known", c.detail);
     f.next_step = both ? "Correct the lots or the shelf date in the spray log and the material log, from the drums."
                        : "Write the lots into the spray log.";
     mr_add_finding(a, &f);
@@ -221,7 +222,7 @@ void mr_assess_lots(struct mr_assess *a) {
             mr_v_text(lot->part == 'A' ? "A" : "B"),
             mr_v_text(lot->name),
             lot->shelf_local_ms == MR_T_NONE ? mr_v_blank("not logged")
-                                             : mr_v_text(mr_say_day(a, lot->shelf_local_ms)),
+                                             : mr_v_text(mr_day_label(a, lot->shelf_local_ms)),
             mr_v_time(lot->first_utc_ms),
             mr_v_time(lot->last_utc_ms),
             lot->shelf_local_ms == MR_T_NONE ? mr_v_blank("") : mr_v_text(lot->past ? "yes" : "no"),

@@ -20,7 +20,7 @@ static void find_clock_error(struct mr_assess *a, size_t i) {
     f.rule = "an instrument's clock agrees with the others and with the spray log";
     f.source = mr_source_of(a, &a->job->settings, MR_CLOCK_FINDING);
     f.what = mr_printf(a->arena, "The clock of %s seems to be %s %s (± %.0f s), by %zu events compared with %s%s.",
-                       clock_name(c), mr_say_duration(a, fabs(c->est_offset_s) * 1000.0),
+                       clock_name(c), mr_ms_text(a, fabs(c->est_offset_s) * 1000.0),
                        c->est_offset_s > 0.0 ? "fast" : "slow", c->est_spread_s, c->est_events,
                        c->est_against == NULL ? "the others" : c->est_against,
                        c->est_applied ? "; corrected by the estimate, as the job asks" : "; not corrected");
@@ -40,7 +40,7 @@ static void find_clock_error(struct mr_assess *a, size_t i) {
 /* --- what fits better than the times or places as given ------------------------------------------------- */
 
 static const char *doubt_words(struct mr_assess *a, const struct mr_clock_doubt *d) {
-    const char *who = mr_say_upper(a, d->who);
+    const char *who = mr_capitalised(a, d->who);
     bool several = d->kind == MR_DOUBT_CHANNELS || d->kind == MR_DOUBT_LOGGERS;
     if (d->kind == MR_DOUBT_ROW)
         return mr_printf(a->arena, "%s looks wrong: line pressures, heat or the order of the rows fit a start at %s.",

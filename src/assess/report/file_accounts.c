@@ -9,7 +9,7 @@
 
 #include <string.h>
 
-const char *mr_say_clock_figures(struct mr_assess *a, int64_t t_ms, enum mr_time_basis basis) {
+const char *mr_clock_reading(struct mr_assess *a, int64_t t_ms, enum mr_time_basis basis) {
     int64_t day = t_ms / 86400000 - (t_ms % 86400000 < 0), s = (t_ms - day * 86400000) / 1000;
     int year, month, d;
     mr_civil_from_days(day, &year, &month, &d);
@@ -53,8 +53,8 @@ static void add_file_row(struct mr_assess *a, struct mr_table *table, size_t i) 
         mr_v_count((int64_t)account->rows_set_aside),
         mr_v_text(reasons_of(a, account, false)),
         mr_v_text(f->instrument_name == NULL ? "" : f->instrument_name),
-        f->first_ms == MR_T_NONE ? mr_v_blank("") : mr_v_text(mr_say_clock_figures(a, f->first_ms, f->basis)),
-        f->last_ms == MR_T_NONE ? mr_v_blank("") : mr_v_text(mr_say_clock_figures(a, f->last_ms, f->basis)),
+        f->first_ms == MR_T_NONE ? mr_v_blank("") : mr_v_text(mr_clock_reading(a, f->first_ms, f->basis)),
+        f->last_ms == MR_T_NONE ? mr_v_blank("") : mr_v_text(mr_clock_reading(a, f->last_ms, f->basis)),
         mr_v_text(f->date_order == NULL ? "" : f->date_order),
         mr_v_text(f->date_why == NULL ? "" : f->date_why),
         mr_v_text(mr_encoding_text(s->encoding)),

@@ -68,7 +68,7 @@ static void judge_dates(struct mr_assess *a) {
         struct mr_check c = doubt_of(w->zone, "history.dates", "Days of the job", "history",
                                      "coats were sprayed on the days of the job");
         c.detail = mr_printf(a->arena, "Coat %d was sprayed on %s, outside the dates of the job.", w->coat,
-                             mr_say_time(a, w->t0_utc_ms));
+                             mr_moment_text(a, w->t0_utc_ms));
         add_doubt(a, &c, w->place, "outside-dates",
                   "Correct the date in the spray log, or the dates in the job file; take out files of another job.");
     }

@@ -65,7 +65,7 @@ static void decide(struct mr_assess *a, struct mr_nonconformance *n) {
             continue;
         latest = d->when_local_ms;
         n->disposition =
-            mr_printf(a->arena, "%s, %s, by the %s: %s%s%s", words[d->decision], mr_say_day(a, d->when_local_ms),
+            mr_printf(a->arena, "%s, %s, by the %s: %s%s%s", words[d->decision], mr_day_label(a, d->when_local_ms),
                       d->by, d->why, *d->areas ? "; areas " : "", d->areas);
     }
 }
@@ -80,7 +80,7 @@ static int by_key(const void *x, const void *y) {
 
 static const char *key_of(struct mr_assess *a, const struct mr_nonconformance *n) {
     const char *day =
-        n->found_utc_ms == MR_T_NONE ? "undated" : mr_say_day(a, mr_local_ms(a->aligned, n->found_utc_ms));
+        n->found_utc_ms == MR_T_NONE ? "undated" : mr_day_label(a, mr_local_ms(a->aligned, n->found_utc_ms));
     const char *zone = n->zone < a->aligned->zones.n ? a->aligned->zones.v[n->zone].name : "job";
     return mr_printf(a->arena, "%s %s: %s", day, zone, n->kind);
 }

@@ -63,7 +63,7 @@ static const char **window_words(struct mr_assess *a) {
     const char **words = MR_ARRAY(a->arena, const char *, a->aligned->windows.n);
     for (size_t i = 0; i < a->aligned->windows.n; i++) {
         const struct mr_window *w = &a->aligned->windows.v[i];
-        words[i] = mr_printf(a->arena, "coat %d, %s", w->coat, mr_say_span(a, w->t0_utc_ms, w->t1_utc_ms));
+        words[i] = mr_printf(a->arena, "coat %d, %s", w->coat, mr_span_text(a, w->t0_utc_ms, w->t1_utc_ms));
     }
     return words;
 }
@@ -78,7 +78,7 @@ static void trace_reading(struct mr_assess *a, struct mr_table *table, const str
         mr_v_count(r->line),
         mr_v_num(r->written),
         mr_v_text(mr_unit_symbol(r->unit)),
-        r->t_ms == MR_T_NONE ? mr_v_blank("no time") : mr_v_text(mr_say_clock_figures(a, r->t_ms, file->basis)),
+        r->t_ms == MR_T_NONE ? mr_v_blank("no time") : mr_v_text(mr_clock_reading(a, r->t_ms, file->basis)),
         mr_v_time(p->t_utc_ms),
         mr_v_text(r->zone),
         p->zone == MR_NONE ? mr_v_blank(p->aside ? "set aside" : "unassigned")

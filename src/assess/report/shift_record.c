@@ -272,7 +272,7 @@ static void add_table(struct mr_assess *a, const asked_list *items) {
         const struct mr_shift_item *row = &al->data->shift_items.v[i];
         int64_t s = i < al->shift_item_shift.n ? al->shift_item_shift.v[i] : -1;
         if (!is_used(items, row))
-            add_item_row(a, table, s < 0 ? mr_say_day(a, row->day_ms) : al->shifts.v[s].name, "", MR_NOT_REQUIRED,
+            add_item_row(a, table, s < 0 ? mr_day_label(a, row->day_ms) : al->shifts.v[s].name, "", MR_NOT_REQUIRED,
                          row, s < 0 ? "no shift on that day" : "not asked for, or covered by another row");
     }
     if (table->n_rows > 0)

@@ -75,7 +75,7 @@ static void tell_heats(struct mr_assess *a) {
                                    h->t_peak,
                                    h->zone,
                                    mr_printf(a->arena, "%s%srise of %s", h->gun ? "mix check at the gun, " : "", coat,
-                                             mr_say_value(a, mr_from_canonical(rise, h->rise_k), rise, 1)),
+                                             mr_value_text(a, mr_from_canonical(rise, h->rise_k), rise, 1)),
                                    MR_NOT_REQUIRED,
                                    h->place};
         mr_add_shift_event(a, &s);
@@ -96,8 +96,8 @@ static void tell_verifications(struct mr_assess *a) {
                                    MR_NONE,
                                    mr_printf(a->arena, "gauge %s %s use: %s on %s", v->serial,
                                              v->when[0] != '\0' ? v->when : "beside",
-                                             mr_say_value(a, v->reading_written, v->unit, d),
-                                             mr_say_value(a, v->certified_written, v->unit, d)),
+                                             mr_value_text(a, v->reading_written, v->unit, d),
+                                             mr_value_text(a, v->certified_written, v->unit, d)),
                                    MR_NOT_REQUIRED,
                                    {a->aligned->data->files.v[v->file].source->path, v->line, 0, 0}};
         mr_add_shift_event(a, &s);

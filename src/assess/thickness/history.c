@@ -34,10 +34,10 @@ static const char *open_text(struct mr_assess *a, const struct mr_subject *s) {
             a->arena,
             "The survey of %s missed a limit, and the zone was measured again on %s without a repair or a "
             "written disposition between: the failing result stands.",
-            mr_say_time(a, s->open->t0_utc_ms), mr_say_time(a, again->t0_utc_ms));
+            mr_moment_text(a, s->open->t0_utc_ms), mr_moment_text(a, again->t0_utc_ms));
     if (s->open != s->counting && !s->counting->composite)
         return mr_printf(a->arena, "The newer survey of %s is not complete and misses a limit.",
-                         mr_say_time(a, s->open->t0_utc_ms));
+                         mr_moment_text(a, s->open->t0_utc_ms));
     if (s->open == &s->surveys.v[s->surveys.n - 1] && s->surveys.n > 1)
         return "An earlier survey missed a limit, and so does the latest: the zone is open.";
     return "An earlier survey missed a limit, and no complete survey after it shows that it was made good: the zone "
@@ -89,7 +89,7 @@ void mr_history_check(struct mr_thickness *t, const struct mr_subject *s) {
     } else if (failed && !s->open) {
         c.outcome = MR_CONFORMS;
         c.detail = mr_printf(a->arena, "The survey of %s missed a limit; after the %s the new measurements hold.",
-                             mr_say_time(a, failed->t0_utc_ms), s->closed_by.what);
+                             mr_moment_text(a, failed->t0_utc_ms), s->closed_by.what);
         add_survey_lines(a, failed, "survey that missed a limit", &c.evidence);
         mr_add_evidence(a, &c.evidence, s->closed_by.place, s->closed_by.what);
     } else {
@@ -115,8 +115,8 @@ static void check_coat_after(struct mr_assess *a, const struct mr_subject *s) {
     c.detail = w ? mr_printf(a->arena,
                              "Coat %d was sprayed until %s, after the survey that counts began (%s): the surface "
                              "measured is no longer the top one.",
-                             w->coat, mr_say_time(a, w->t1_utc_ms > w->t0_utc_ms ? w->t1_utc_ms : w->t0_utc_ms),
-                             mr_say_time(a, s->counting->t0_utc_ms))
+                             w->coat, mr_moment_text(a, w->t1_utc_ms > w->t0_utc_ms ? w->t1_utc_ms : w->t0_utc_ms),
+                             mr_moment_text(a, s->counting->t0_utc_ms))
                  : "No coat was sprayed after the survey that counts.";
     if (w)
         mr_add_evidence(a, &c.evidence, w->place, "later coat");
@@ -138,8 +138,8 @@ static void note_repair_after(struct mr_assess *a, const struct mr_subject *s) {
     f.t0_utc_ms = s->repair_after->t0_utc_ms;
     f.t1_utc_ms = s->repair_after->t1_utc_ms;
     f.what = mr_printf(a->arena, "%s: a repair was logged on %s, after the last survey that counts (%s).",
-                       mr_subject_text(a, s), mr_say_time(a, s->repair_after->t0_utc_ms),
-                       mr_say_time(a, s->counting->t1_utc_ms));
+                       mr_subject_text(a, s), mr_moment_text(a, s->repair_after->t0_utc_ms),
+                       mr_moment_text(a, s->counting->t1_utc_ms));
     f.rule = "what was repaired is measured again";
     f.source = MR_SRC_PD;
     f.next_step = "Measure the repaired areas again.";

@@ -80,7 +80,7 @@ static void in_writing(struct mr_assess *a, const struct mr_subject *s, int64_t 
             mr_zone_find(a->aligned, d->zone, NULL) != s->zone)
             continue;
         const char *what =
-            mr_printf(a->arena, "disposition of %s by the %s: %s", mr_say_day(a, d->when_local_ms), d->by, d->why);
+            mr_printf(a->arena, "disposition of %s by the %s: %s", mr_day_label(a, d->when_local_ms), d->by, d->why);
         if (!*d->areas) {
             whole_zone(out, before, what, d->place);
         } else if (!out->whole) {
@@ -150,7 +150,7 @@ const struct mr_disposition *mr_acceptance_of(struct mr_assess *a, const struct 
 }
 
 const char *mr_acceptance_text(struct mr_assess *a, const struct mr_disposition *d) {
-    return mr_printf(a->arena, "accepted as is on %s by the %s: %s%s%s%s", mr_say_day(a, d->when_local_ms), d->by,
+    return mr_printf(a->arena, "accepted as is on %s by the %s: %s%s%s%s", mr_day_label(a, d->when_local_ms), d->by,
                      d->why, *d->areas ? " (areas " : "", d->areas, *d->areas ? ")" : "");
 }
 

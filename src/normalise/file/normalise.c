@@ -210,7 +210,7 @@ static void decode(struct stage *s, struct mr_file_state *state) {
     }
     preamble_units(state);
     mr_refuse_absolute(state);
-    mr_say_unread(state, &shapes);
+    mr_report_unread(state, &shapes);
     state->file->kind = state->plan->kind;
     state->file->kind_why = state->plan->kind_why;
     mr_file_take_plan(state->file, state->plan);
@@ -228,7 +228,7 @@ static void decode(struct stage *s, struct mr_file_state *state) {
     if (mr_read_rows(state->source, reader_of(state->plan->kind), state) != MR_OK)
         say_changed(state);
     mr_fill_down_say(state);
-    mr_say_odd_types(state);
+    mr_report_odd_types(state);
     if (split_by_commas(state->plan, &shapes))
         set_split_aside(state);
 }

@@ -158,7 +158,7 @@ static bool sets_file_aside(const struct mr_file_state *state) {
     return mr_is_log(state->plan->kind) || state->plan->kind == MR_KIND_VERIFICATION;
 }
 
-void mr_say_odd_types(struct mr_file_state *state) {
+void mr_report_odd_types(struct mr_file_state *state) {
     const char *names = "", *lines = "";
     size_t rows = 0;
     if (!state->odd_types.n)

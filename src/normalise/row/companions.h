@@ -15,8 +15,8 @@ enum mr_status mr_companions_begin(struct mr_file_state *state);
  *  work; MR_ASIDE_UNKNOWN_TYPE where nobody knows what it says, which is asked once. */
 int mr_companions_fate(struct mr_file_state *state, const struct mr_row *row);
 
-/** mr_say_odd_types - the question for the words that nobody knows. */
-void mr_say_odd_types(struct mr_file_state *state);
+/** mr_report_odd_types - the question for the words that nobody knows. */
+void mr_report_odd_types(struct mr_file_state *state);
 
 /** mr_odd_type_add - one more row with a word that nobody knows. */
 void mr_odd_type_add(struct mr_file_state *state, const struct mr_row *row, size_t col);

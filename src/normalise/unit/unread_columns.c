@@ -216,7 +216,7 @@ static void note_refused(struct mr_file_state *state) {
                     n == 1 ? " says" : "s say", names);
 }
 
-void mr_say_unread(struct mr_file_state *state, const struct mr_column_shapes *shapes) {
+void mr_report_unread(struct mr_file_state *state, const struct mr_column_shapes *shapes) {
     size_t found = 0;
     if (state->plan->map)
         note_refused(state);

@@ -6,7 +6,7 @@
 
 #include "normalise/row/file_state.h"
 
-/** mr_say_unread - columns of the kind's own matter that the plan does not read: warnings, a handful at most. */
-void mr_say_unread(struct mr_file_state *file, const struct mr_column_shapes *shapes);
+/** mr_report_unread - columns of the kind's own matter that the plan does not read: warnings, a handful at most. */
+void mr_report_unread(struct mr_file_state *file, const struct mr_column_shapes *shapes);
 
 #endif

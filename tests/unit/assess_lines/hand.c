@@ -1,6 +1,6 @@
 #include "hand.h"
 
-#include "read/job_reader.h"
+#include "read/job/job_reader.h"
 
 static const char *const paths[N_HAND_FILES] = {"climate.csv", "lines.csv",    "spray.csv",
                                                 "shift.csv",   "material.csv", "zones.csv"};

@@ -1,6 +1,6 @@
 #include "unit/assess_thickness/site.h"
 
-#include "read/job_reader.h"
+#include "read/job/job_reader.h"
 
 #include <criterion/criterion.h>
 #include <string.h>

@@ -4,7 +4,7 @@
 #include "support/norm_rig.h"
 
 #include "milrise/assess.h"
-#include "read/job_reader.h"
+#include "read/job/job_reader.h"
 
 #include <criterion/criterion.h>
 #include <string.h>

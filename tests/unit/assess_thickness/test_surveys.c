@@ -4,7 +4,7 @@
  */
 #include "unit/assess_thickness/site.h"
 
-#include "read/job_reader.h"
+#include "read/job/job_reader.h"
 
 #include <criterion/criterion.h>
 #include <math.h>
@@ -341,8 +341,8 @@ Test(surveys, accepted_as_is_is_never_conforms) {
         cr_expect_eq(site_find_finding(&s, "accepted-as-is") != NULL, rows[i].accepted, "row %zu", i);
         mr_assess_finish(&s.a);
         cr_expect_eq(s.out.zones[zone].outcome, MR_DOES_NOT_CONFORM);
-        cr_expect_eq(strstr(s.out.zones[zone].worst, "film accepted as is, see the register") != NULL, rows[i].accepted, "%s",
-                     s.out.zones[zone].worst);
+        cr_expect_eq(strstr(s.out.zones[zone].worst, "film accepted as is, see the register") != NULL,
+                     rows[i].accepted, "%s", s.out.zones[zone].worst);
         mr_arena_free(s.arena);
     }
 }

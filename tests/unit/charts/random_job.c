@@ -3,7 +3,7 @@
  */
 #include "random_job.h"
 
-#include "read/job_reader.h"
+#include "read/job/job_reader.h"
 #include "support/sim_align.h"
 
 #include <criterion/criterion.h>

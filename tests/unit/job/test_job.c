@@ -1,5 +1,5 @@
 /* The job file: what it may say, and what is told when it says it wrongly. */
-#include "read/job_reader.h"
+#include "read/job/job_reader.h"
 
 #include <criterion/criterion.h>
 #include <math.h>

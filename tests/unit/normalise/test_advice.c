@@ -5,7 +5,7 @@
 #include "support/norm_rig.h"
 
 #include "normalise/column/question.h"
-#include "read/job_reader.h"
+#include "read/job/job_reader.h"
 
 #include <criterion/criterion.h>
 #include <stdio.h>

@@ -1,6 +1,6 @@
 #include "read_rig.h"
 
-#include "read/source.h"
+#include "read/source/source.h"
 
 #include <string.h>
 

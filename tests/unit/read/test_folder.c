@@ -2,8 +2,8 @@
  * test_folder.c - which files a job has, in which order, and by which rules.
  */
 #include "milrise/read.h"
-#include "read/job_lookup.h"
-#include "read/source.h"
+#include "read/job/job_lookup.h"
+#include "read/source/source.h"
 
 #include <criterion/criterion.h>
 #include <stdio.h>

@@ -2,8 +2,8 @@
  * test_headings.c - names and units of header cells, and the preamble's pairs.
  */
 #include "milrise/read.h"
-#include "read/cellkind.h"
-#include "read/heading.h"
+#include "read/shape/cellkind.h"
+#include "read/shape/heading.h"
 
 #include <criterion/criterion.h>
 #include <string.h>

@@ -2,8 +2,8 @@
  * test_limits.c - long lines, long records, many broken ones: bounded memory, linear time, nothing lost.
  */
 #include "milrise/read.h"
-#include "read/record_reader.h"
-#include "read/source.h"
+#include "read/record/record_reader.h"
+#include "read/source/source.h"
 
 #include <criterion/criterion.h>
 #include <stdio.h>

@@ -3,7 +3,7 @@
  */
 #include "render_run.h"
 
-#include "read/job_reader.h"
+#include "read/job/job_reader.h"
 #include "render/submittal/leaves.h"
 #include "render/submittal/pdf_update.h"
 #include "render/submittal/submittal.h"
