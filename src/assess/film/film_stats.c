@@ -234,9 +234,22 @@ static double share_pct(const double *x, size_t n, double low, double high) {
     return 100.0 * (double)out / (double)n;
 }
 
+static struct mr_tolerance_pair tolerance_of(struct mr_arena *arena, mr_tolerance_pairs *known, size_t n,
+                                             double coverage, double confidence) {
+    for (size_t i = 0; i < known->n; i++) {
+        const struct mr_tolerance_pair *p = &known->v[i];
+        if (p->n == n && !(fabs(p->coverage - coverage) > 0) && !(fabs(p->confidence - confidence) > 0))
+            return *p;
+    }
+    struct mr_tolerance_pair pair = {n, coverage, confidence, mr_tolerance_k2(n, coverage, confidence),
+                                     mr_tolerance_k1(n, coverage, confidence)};
+    MR_PUSH(arena, known, pair);
+    return pair;
+}
+
 struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, const struct mr_film_values *v, double min_um,
                                       double max_um, const struct mr_accuracy *uncertainty,
-                                      const struct mr_settings *settings) {
+                                      const struct mr_settings *settings, mr_tolerance_pairs *known) {
     struct mr_film_stats s = {.reading = mr_moments_of(v->reading_um, v->n),
                               .spot = mr_moments_of(v->spot_um, v->n_spots)};
     double confidence = mr_set_num(settings, MR_DFT_CONFIDENCE) / 100,
@@ -250,8 +263,9 @@ struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, const struct mr_fi
     s.q3 = mr_quantile(work, v->n, 0.75, MR_Q6);
     s.mean_ci = mr_mean_interval(s.spot.mean, s.spot.sd, v->n_spots, confidence);
     s.sd_ci = mr_sd_interval(s.spot.sd, v->n_spots, confidence);
-    s.k2 = mr_tolerance_k2(v->n_spots, coverage, confidence);
-    s.k1 = mr_tolerance_k1(v->n_spots, coverage, confidence);
+    const struct mr_tolerance_pair factors = tolerance_of(arena, known, v->n_spots, coverage, confidence);
+    s.k2 = factors.k2;
+    s.k1 = factors.k1;
     s.tolerance = (struct mr_interval){s.spot.mean - s.k2 * s.spot.sd, s.spot.mean + s.k2 * s.spot.sd};
     s.lower_bound = s.spot.mean - s.k1 * s.spot.sd;
     s.upper_bound = s.spot.mean + s.k1 * s.spot.sd;

@@ -66,9 +66,18 @@ struct mr_film_values mr_film_values_of(struct mr_arena *arena, const struct mr_
 /** mr_film_readings_in_time - corrected readings in order of time, µm; discarded ones are left out. */
 double *mr_film_readings_in_time(struct mr_arena *arena, const struct mr_film *film, struct mr_ratio correction);
 
-/** mr_film_stats_of - all of the above. min_um, max_um: specified limits, NaN where none. */
+/* Factors of tolerance intervals that are known already: a pair costs thousands of chi-squared probabilities, and
+ * most zones of a job have as many spots as another. */
+struct mr_tolerance_pair {
+    size_t n;
+    double coverage, confidence, k2, k1;
+};
+typedef MR_VEC(struct mr_tolerance_pair) mr_tolerance_pairs;
+
+/** mr_film_stats_of - all of the above. min_um, max_um: specified limits, NaN where none. known: in/out, grows in
+ * arena. */
 struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, const struct mr_film_values *values, double min_um,
                                       double max_um, const struct mr_accuracy *uncertainty,
-                                      const struct mr_settings *settings);
+                                      const struct mr_settings *settings, mr_tolerance_pairs *known);
 
 #endif

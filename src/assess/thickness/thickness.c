@@ -108,7 +108,7 @@ static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_i
     if (s->counting) {
         struct mr_accuracy u = largest_uncertainty(t, s);
         s->values = mr_film_values_of(arena, &s->counting->film, s->limits.correction);
-        s->stats = mr_film_stats_of(arena, &s->values, s->min_um, s->max_um, &u, s->z->settings);
+        s->stats = mr_film_stats_of(arena, &s->values, s->min_um, s->max_um, &u, s->z->settings, &t->factors);
     }
     mr_shortfall_of(s);
     mr_thickness_checks(t, s);

@@ -6,8 +6,8 @@
 #ifndef MILRISE_READ_BYTES_H
 #define MILRISE_READ_BYTES_H
 
+#include "base/sha256.h"
 #include "milrise/read.h"
-#include "read/bytes/sha256.h"
 
 #define MR_CHUNK_BYTES (64U << 10) /* fits the second-level cache: measured faster than 1 MiB and than mapping */
 

@@ -7,9 +7,9 @@
 
 #include "base/outfile.h"
 #include "base/setting_read.h"
+#include "base/sha256.h"
 #include "base/text.h"
 #include "read/bytes/links.h"
-#include "read/bytes/sha256.h"
 
 #include <dirent.h>
 #include <errno.h>

@@ -1,21 +1,21 @@
 #include "render/data/content.h"
 
-#include "render/publish/glib_text.h"
+#include "base/sha256.h"
 
 #include <string.h>
 
-static void add(struct mr_digest *digest, const char *text) {
+static void add(struct mr_sha256 *digest, const char *text) {
     text = text ? text : "";
-    mr_digest_add(digest, text, strlen(text) + 1);
+    mr_sha256_add(digest, text, strlen(text) + 1);
 }
 
 static void take(void *ctx, const void *data, size_t n) {
-    mr_digest_add(ctx, data, n);
+    mr_sha256_add(ctx, data, n);
 }
 
 void mr_report_content(struct mr_arena *arena, const struct mr_assessment *a, const char *version, bool charts,
                        char out[65]) {
-    struct mr_digest *digest = mr_digest_new();
+    struct mr_sha256 *digest = mr_sha256_new();
     struct mr_arena *scratch = mr_arena_like(arena);
     add(digest, version);
     add(digest, charts ? "charts" : "");
@@ -31,5 +31,5 @@ void mr_report_content(struct mr_arena *arena, const struct mr_assessment *a, co
     mr_assess_dump_to(scratch, a, take, digest);
     add(digest, "");
     mr_arena_free(scratch);
-    mr_digest_end(digest, out);
+    mr_sha256_end(digest, out);
 }

@@ -1,6 +1,6 @@
 #include "render/publish/beneath.h"
 
-#include "render/publish/glib_text.h"
+#include "base/sha256.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -139,7 +139,7 @@ bool mr_beneath_digest(int folder, const char *path, char out[65], uint64_t *out
     const int fd = open_regular(folder, path, &st);
     if (fd < 0)
         return false;
-    const bool good = mr_digest_fd(fd, out, out_bytes);
+    const bool good = mr_sha256_fd(fd, out, out_bytes);
     const int error = errno;
     close(fd);
     errno = error;

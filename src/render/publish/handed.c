@@ -31,7 +31,7 @@ int mr_handed_open(const struct mr_publish *pub, size_t index, struct mr_handed 
     const int fd = mr_beneath_open(pub->report, pub->files.v[index].path, O_WRONLY | O_CREAT | O_EXCL);
     *out = (struct mr_handed){.fd = fd, .error = fd < 0 ? errno : 0};
     if (fd >= 0)
-        out->digest = mr_digest_new();
+        out->digest = mr_sha256_new();
     return out->error;
 }
 
@@ -39,7 +39,7 @@ int mr_handed_put(void *handed, const void *data, size_t n) {
     struct mr_handed *h = handed;
     if (h->error)
         return h->error;
-    mr_digest_add(h->digest, data, n);
+    mr_sha256_add(h->digest, data, n);
     h->bytes += n;
     return h->error = mr_write_fully(h->fd, data, n);
 }
@@ -47,7 +47,7 @@ int mr_handed_put(void *handed, const void *data, size_t n) {
 int mr_handed_end(struct mr_publish *pub, size_t index, struct mr_handed *h) {
     struct mr_made_file *f = &pub->files.v[index];
     if (h->digest)
-        mr_digest_end(h->digest, f->handed_sha256);
+        mr_sha256_end(h->digest, f->handed_sha256);
     f->handed_bytes = h->bytes;
     f->is_handed = true;
     if (h->fd >= 0 && close(h->fd) != 0 && !h->error)

@@ -11,7 +11,7 @@
 #ifndef MILRISE_RENDER_PUBLISH_PUBLISH_H
 #define MILRISE_RENDER_PUBLISH_PUBLISH_H
 
-#include "render/publish/glib_text.h"
+#include "base/sha256.h"
 #include "render/publish/output_failed.h"
 #include "render/publish/revisions.h"
 
@@ -25,7 +25,7 @@ struct mr_handed {
     int fd;
     int error; /* errno of the first failure */
     uint64_t bytes;
-    struct mr_digest *digest;
+    struct mr_sha256 *digest;
 };
 
 struct mr_made_file {

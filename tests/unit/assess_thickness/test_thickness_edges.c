@@ -149,7 +149,8 @@ static struct mr_film_stats alternating(struct mr_arena *arena, size_t n, double
     film_of(arena, written, n, MR_UNIT_UM, 1, 5, &film);
     struct mr_film_values values = mr_film_values_of(arena, &film, (struct mr_ratio){0, 1});
     cr_assert_null(mr_accuracy_scan(uncertainty, &u));
-    return mr_film_stats_of(arena, &values, min_um, max_um, &u, &mr_job_default(arena)->settings);
+    return mr_film_stats_of(arena, &values, min_um, max_um, &u, &mr_job_default(arena)->settings,
+                            &(mr_tolerance_pairs){0});
 }
 
 /* Cp = (USL - LSL) / 6 s, Cpk = min(USL - mean, mean - LSL) / 3 s: NIST/SEMATECH e-Handbook 6.1.6. Mean 250, and

@@ -1,7 +1,7 @@
 #include "render_run.h"
 
 #include "base/outfile.h"
-#include "render/publish/glib_text.h"
+#include "base/sha256.h"
 
 #include <criterion/criterion.h>
 #include <dirent.h>
@@ -96,7 +96,7 @@ static void walk(struct mr_arena *arena, const char *dir, const char *below, lin
         }
         int fd = open(full, O_RDONLY);
         if (fd >= 0) {
-            mr_digest_fd(fd, sha, &bytes);
+            mr_sha256_fd(fd, sha, &bytes);
             close(fd);
         }
         MR_PUSH(arena, out, mr_printf(arena, "%s %llu %s", path, (unsigned long long)bytes, sha));

@@ -1,10 +1,12 @@
 /*
  * sha256.h - the fingerprint of a file's bytes. sha256.c alone includes OpenSSL's header.
  */
-#ifndef MILRISE_READ_SHA256_H
-#define MILRISE_READ_SHA256_H
+#ifndef MILRISE_BASE_SHA256_H
+#define MILRISE_BASE_SHA256_H
 
+#include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 struct mr_sha256;
 
@@ -13,5 +15,8 @@ struct mr_sha256;
 struct mr_sha256 *mr_sha256_new(void);
 void mr_sha256_add(struct mr_sha256 *sha, const void *data, size_t n);
 void mr_sha256_end(struct mr_sha256 *sha, char out[65]);
+
+/** mr_sha256_fd - of a file from its start. Returns: true with 64 hex digits and the length; false with errno. */
+bool mr_sha256_fd(int fd, char out[65], uint64_t *out_bytes);
 
 #endif

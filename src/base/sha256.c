@@ -1,9 +1,11 @@
-#include "read/bytes/sha256.h"
+#include "base/sha256.h"
 
 #include "milrise/arena.h"
 
+#include <errno.h>
 #include <openssl/evp.h>
 #include <string.h>
+#include <unistd.h>
 
 /* Nothing but want of memory makes the library refuse, and a report without a fingerprint would only look whole. */
 struct mr_sha256 *mr_sha256_new(void) {
@@ -30,4 +32,25 @@ void mr_sha256_end(struct mr_sha256 *sha, char out[65]) {
         out[2 * i] = digits[digest[i] >> 4];
         out[2 * i + 1] = digits[digest[i] & 15];
     }
+}
+
+bool mr_sha256_fd(int fd, char out[65], uint64_t *out_bytes) {
+    unsigned char buffer[1 << 16];
+    uint64_t at = 0;
+    struct mr_sha256 *sha = mr_sha256_new();
+    ssize_t n;
+    for (;;) {
+        n = pread(fd, buffer, sizeof buffer, (off_t)at);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n <= 0)
+            break;
+        mr_sha256_add(sha, buffer, (size_t)n);
+        at += (uint64_t)n;
+    }
+    const int error = errno;
+    mr_sha256_end(sha, out);
+    errno = error;
+    *out_bytes = at;
+    return n == 0;
 }
