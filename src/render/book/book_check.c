@@ -7,12 +7,14 @@
 #include "render/book/book.h"
 
 #include "base/text.h"
+#include "render/book/sheet_scan.h"
 
 #include <expat.h>
 #include <minizip/unzip.h>
 #include <string.h>
 
-enum { NAME_BYTES = 512, PIECE_BYTES = 1 << 16 };
+/* The longest cell: 32,767 characters, each written as a reference. */
+enum { NAME_BYTES = 512, PIECE_BYTES = 1 << 16, LEFT_BYTES = 1 << 19 };
 
 static bool ends_with(const char *text, const char *end) {
     const size_t n = strlen(text), m = strlen(end);
@@ -29,13 +31,18 @@ struct part_counts {
 struct part_reader {
     struct mr_arena *arena;
     unzFile zip;
-    char *buffer;
+    char *buffer; /* LEFT_BYTES for what a piece left over, PIECE_BYTES for the next */
+};
+
+/* How the bytes of one part are looked at; neither: a picture. */
+struct part_look {
+    XML_Parser parser;
+    struct mr_sheet_scan *sheet;
+    size_t left; /* bytes that the sheet's scan has not used yet */
 };
 
 static void count_element(void *ctx, const XML_Char *name, const XML_Char **attributes) {
     struct part_counts *c = ctx;
-    c->rows += strcmp(name, "row") == 0;
-    c->cells += strcmp(name, "c") == 0;
     c->pictures += strcmp(name, "xdr:pic") == 0;
     if (strcmp(name, "sheet") != 0)
         return;
@@ -51,27 +58,42 @@ static const char *feed(struct mr_arena *arena, XML_Parser parser, const char *n
              : mr_printf(arena, "part %s is incomplete", name);
 }
 
+static const char *scan(struct part_reader *r, const char *name, struct part_look *look, size_t n) {
+    const size_t all = look->left + n;
+    const ptrdiff_t used = mr_sheet_scan(look->sheet, r->buffer, all, n == 0);
+    if (used < 0 || all - (size_t)used > LEFT_BYTES)
+        return n ? mr_printf(r->arena, "part %s is not well-formed", name)
+                 : mr_printf(r->arena, "part %s is incomplete", name);
+    look->left = all - (size_t)used;
+    memmove(r->buffer, r->buffer + used, look->left);
+    return NULL;
+}
+
 /* A damaged part may just end early without an error: its length is held against the directory's. */
-static const char *read_part(struct part_reader *r, const char *name, uint64_t bytes, XML_Parser parser) {
+static const char *read_part(struct part_reader *r, const char *name, uint64_t bytes, struct part_look *look) {
     static const char png_end[] = "IEND\xae"
                                   "B`\x82";
     const char *wrong = NULL;
     char tail[8] = {0};
     uint64_t seen = 0;
     int n;
-    while (!wrong && (n = unzReadCurrentFile(r->zip, r->buffer, PIECE_BYTES)) != 0) {
+    while (!wrong && (n = unzReadCurrentFile(r->zip, r->buffer + look->left, PIECE_BYTES)) != 0) {
         if (n < 0)
             wrong = mr_printf(r->arena, "part %s cannot be read back", name);
-        else if (parser)
-            wrong = feed(r->arena, parser, name, r->buffer, n);
+        else if (look->sheet)
+            wrong = scan(r, name, look, (size_t)n);
+        else if (look->parser)
+            wrong = feed(r->arena, look->parser, name, r->buffer, n);
         else if (n >= 8)
             memcpy(tail, r->buffer + n - 8, 8);
         seen += n > 0 ? (uint64_t)n : 0;
     }
     if (!wrong && seen != bytes)
         wrong = mr_printf(r->arena, "part %s ends too early", name);
-    if (!wrong && parser)
-        wrong = feed(r->arena, parser, name, r->buffer, 0);
+    if (!wrong && look->sheet)
+        wrong = scan(r, name, look, 0);
+    if (!wrong && look->parser)
+        wrong = feed(r->arena, look->parser, name, r->buffer, 0);
     if (!wrong && ends_with(name, ".png") && memcmp(tail, png_end, 8) != 0)
         wrong = mr_printf(r->arena, "picture %s is incomplete", name);
     return wrong;
@@ -79,18 +101,24 @@ static const char *read_part(struct part_reader *r, const char *name, uint64_t b
 
 /* The zip's current part. */
 static const char *check_part(struct part_reader *r, const char *name, uint64_t bytes, struct part_counts *out) {
-    const bool xml = ends_with(name, ".xml") || ends_with(name, ".rels");
-    XML_Parser parser = xml ? XML_ParserCreate("UTF-8") : NULL;
-    if (xml && !parser)
+    const bool sheet = strncmp(name, "xl/worksheets/sheet", 19) == 0 && ends_with(name, ".xml"),
+               xml = !sheet && (ends_with(name, ".xml") || ends_with(name, ".rels"));
+    struct mr_sheet_scan counts = {0};
+    struct part_look look = {.parser = xml ? XML_ParserCreate("UTF-8") : NULL, .sheet = sheet ? &counts : NULL};
+    if (xml && !look.parser)
         return "memory ran out while the workbook was read back";
     *out = (struct part_counts){.arena = r->arena};
     if (xml) {
-        XML_SetUserData(parser, out);
-        XML_SetStartElementHandler(parser, count_element);
+        XML_SetUserData(look.parser, out);
+        XML_SetStartElementHandler(look.parser, count_element);
     }
-    const char *wrong = read_part(r, name, bytes, parser);
-    if (parser)
-        XML_ParserFree(parser);
+    const char *wrong = read_part(r, name, bytes, &look);
+    if (look.parser)
+        XML_ParserFree(look.parser);
+    if (sheet) {
+        out->rows = counts.rows;
+        out->cells = counts.cells;
+    }
     return wrong;
 }
 
@@ -161,7 +189,7 @@ const char *mr_book_check(struct mr_arena *arena, const char *path, size_t n_mea
     struct part_reader r = {.arena = arena, .zip = unzOpen64(path)};
     if (!r.zip)
         return "the workbook cannot be opened again";
-    r.buffer = mr_alloc(arena, PIECE_BYTES, 1);
+    r.buffer = mr_alloc(arena, LEFT_BYTES + PIECE_BYTES, 1);
     const char *wrong = check_parts(&r, n_meant, meant);
     unzClose(r.zip);
     mr_arena_drop(arena, r.buffer);
