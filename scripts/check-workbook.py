@@ -68,7 +68,7 @@ def text_of(node):
 
 
 # Functions that the office suites, LibreOffice and Gnumeric share, none with a prefix.
-FUNCTIONS = set("ABS AVERAGE COUNT COUNTIF IF INT ISNUMBER LN MAX MEDIAN MIN OR ROUND SMALL STDEV SUM SUMIF SUMPRODUCT"
+FUNCTIONS = set("ABS AVERAGE COUNT COUNTIF IF INT ISNUMBER LN MAX MEDIAN MIN OR PERCENTILE ROUND SMALL STDEV SUM SUMIF SUMPRODUCT"
                 .split())
 
 

@@ -4,14 +4,15 @@
     scripts/recalculate.py MILRISE [JOBS [SEED]]
 
 The sample job and JOBS seeded ones (200) are reported on; LibreOffice recalculates each workbook without asking what is
-stored; numbers must agree to one part in 10^9, texts exactly. Then readings are changed in the sheet of the sample job
-and in its export alike: the recalculated verdict must be that of the new report.
+stored; numbers must agree to one part in 10^9, texts exactly. Then readings are changed in each sheet and in its export
+alike, one of them or a whole spot: the recalculated verdict must be that of the new report.
 
 Exit 0: good. 1: faults, one a line. 77: LibreOffice or python3-openpyxl is not installed.
 """
 import json
 import os
 import random
+import re
 import shutil
 import subprocess
 import sys
@@ -23,6 +24,9 @@ RECALCULATE_ALWAYS = """<?xml version="1.0" encoding="UTF-8"?>
 <prop oor:name="OOXMLRecalcMode" oor:op="fuse"><value>0</value></prop></item></oor:items>
 """
 SAMPLE = "sample-data/alder-ford-footbridge"
+# Row of the sheet, factor, and whether all readings of the spot are changed.
+EDITS = ((1, 0.5, True), (1, 1.01, True), (200, 0.6, True), (300, 1.9, True), (331, 0.6, False), (404, 2.5, False),
+         (374, 1.5, False), (88, 1.1, False), (290, 1.6, False))
 
 
 def recalculated(folder, paths):
@@ -147,64 +151,76 @@ def head_row(sheet):
     return next(r for r in range(1, 12) if sheet.cell(r, 1).value in ("Zone", "Gauge"))
 
 
-def edit_export(path, line, factor):
-    """The value in a line of an export times a factor, also in a second export of the gauge's memory: one that said
-    otherwise would contradict the first. Returns the new value."""
-    with open(path, encoding="utf-8", newline="") as f:
-        lines = f.read().split("\n")
-    cells = lines[line - 1].split(",")
-    at = next(i for i, c in enumerate(cells) if c.replace(".", "").isdigit() and "." in c)
-    value = round(float(cells[at]) * factor, 2)
-    cells[at] = f"{value:.2f}"
-    before, after = lines[line - 1], ",".join(cells)
-    for other in os.listdir(os.path.dirname(path)):
-        other = os.path.join(os.path.dirname(path), other)
-        with open(other, encoding="utf-8", newline="") as f:
-            text = f.read()
-        with open(other, "w", encoding="utf-8", newline="") as f:
-            f.write(text.replace(before, after))
-    return value
-
-
-def edited(milrise, folder, book, which, factor):
-    """The readings of the spot of row `which` times a factor, in the sheet and in the export: faults where the verdicts
-    differ. One reading alone may become an unusual one, and which are unusual the formulas do not decide."""
+def edit(folder, book, source, number, which, factor, whole):
+    """A copy of the workbook and one of the job with the same change: the reading of row `which`, or every reading of its
+    spot, times a factor. Returns: workbook, job, what was done, outcomes before."""
     import openpyxl
     wb = openpyxl.load_workbook(book)
     sheet = wb["Gauge readings"]
     head = head_row(sheet)
-    job = os.path.join(folder, f"edited-{which}-{factor}")
-    shutil.copytree(SAMPLE, job, ignore=shutil.ignore_patterns("reports"))
+    job = os.path.join(folder, f"edited-{number}")
+    shutil.copytree(source, job, ignore=shutil.ignore_patterns("reports"))
 
     def cell(row, title):
         return sheet.cell(row, column(sheet, head, title))
 
     def spot(row):
-        return [cell(row, title).value for title in ("Zone", "Area", "Spot")]
+        return [cell(row, title).value for title in ("Zone", "Film", "Area", "Spot")]
 
-    own = spot(head + which)
+    which = head + 1 + which % (sheet.max_row - head)
+    own = spot(which)
     for row in range(head + 1, sheet.max_row + 1):
-        if spot(row) == own:
+        if row == which or (whole and spot(row) == own):
             path = os.path.join(job, cell(row, "File").value)
-            cell(row, "As the gauge showed it").value = edit_export(path, int(cell(row, "Line").value), factor)
-    copy = os.path.join(folder, f"edited-{which}-{factor}.xlsx")
+            shown = cell(row, "As the gauge showed it")
+            shown.value = edit_export(path, int(cell(row, "Line").value), shown.value, factor)
+    copy = os.path.join(folder, f"edited-{number}.xlsx")
     wb.save(copy)
-    fresh = openpyxl.load_workbook(recalculated(folder, [copy])[0], data_only=True)["Zones"]
+    what = f"{os.path.basename(source)}, {own}, {'spot' if whole else 'reading'} of row {which} times {factor}"
+    return copy, job, what
+
+
+def edit_export(path, line, shown, factor):
+    """The value in a line of an export times a factor, also in a second export of the gauge's memory: one that said
+    otherwise would contradict the first. shown: the value in the unit of the sheet. Returns the new one in it."""
+    with open(path, encoding="utf-8", newline="") as f:
+        lines = f.read().split("\n")
+    text = lines[line - 1]
+    # the number that is the value in one unit or the other: mil, or micrometres of the same
+    mark = "[.,]" if re.search("[;\t]", text) else "[.]"
+    found = min((abs(float(m.group().replace(",", ".")) * scale / shown - 1), scale, m.start(), m.end())
+                for m in re.finditer(f"[0-9]+({mark}[0-9]+)?", text) for scale in (1, 1 / 25.4, 25.4))
+    assert found[0] < 0.01, (path, line, shown, text)
+    old = text[found[2]:found[3]]
+    digits = len(re.split(mark, old)[1]) if re.search(mark, old) else 0
+    value = round(float(old.replace(",", ".")) * factor, digits)
+    new = f"{value:.{digits}f}".replace(".", "," if "," in old else ".")
+    before, after = text, text[:found[2]] + new + text[found[3]:]
+    for other in os.listdir(os.path.dirname(path)):
+        other = os.path.join(os.path.dirname(path), other)
+        if not os.path.isfile(other):
+            continue
+        with open(other, encoding="utf-8", newline="") as f:
+            whole = f.read()
+        with open(other, "w", encoding="utf-8", newline="") as f:
+            f.write(whole.replace(before, after))
+    return value * found[1]
+
+
+def compared(milrise, again, job, what):
+    """Faults where the verdicts of the recalculated sheet and of a new report on the changed export differ."""
+    import openpyxl
+    fresh = openpyxl.load_workbook(again, data_only=True)["Zones"]
     head = head_row(fresh)
     report(milrise, job)
     with open(os.path.join(job, "reports", "latest", "report.json"), encoding="utf-8") as f:
         new = json.load(f)
     wanted = {z["name"]: (z["outcome"], z["outcomes"]["thickness"]) for z in new["zones"]}
     wanted["(whole job)"] = (new["outcome"], None)
-    changed = 0
     for r in range(head + 1, fresh.max_row + 1):
         name, outcome, film = (fresh.cell(r, c).value for c in (1, 2, column(fresh, head, "Thickness")))
-        if name not in wanted:
-            continue
-        changed += outcome != wb["Zones"].cell(r, 2).value
-        if outcome != wanted[name][0] or (wanted[name][1] and film != wanted[name][1]):
-            yield (f"reading {which} times {factor}: {name} is {outcome}, film {film}, in the sheet and "
-                   f"{wanted[name]} in the new report")
+        if name in wanted and (outcome != wanted[name][0] or (wanted[name][1] and film != wanted[name][1])):
+            yield f"{what}: {name} is {outcome}, film {film}, in the sheet and {wanted[name]} in the new report"
 
 
 def main():
@@ -235,9 +251,15 @@ def main():
             n, wrong = differences(book, again)
             formulas += n
             faults += wrong
-        for which, factor in ((1, 0.5), (1, 1.01), (200, 0.6), (200, 1.9), (300, 0.75)):
-            faults += edited(milrise, folder, books[0], which, factor)
-    print(f"{formulas} formulas of {len(books)} workbooks recalculated, {len(faults)} faults")
+        edits = [edit(folder, books[0], SAMPLE, k, *how) for k, how in enumerate(EDITS)]
+        r = random.Random(seed)
+        for book in books[1:]:
+            source = os.path.dirname(os.path.dirname(os.path.dirname(book)))
+            edits.append(edit(folder, book, source, len(edits), r.randrange(10000),
+                              r.choice([0.3, 0.8, 0.95, 0.99, 1.01, 1.05, 1.2, 2.5]), r.random() < 0.3))
+        for (_, job, what), again in zip(edits, recalculated(folder, [e[0] for e in edits])):
+            faults += compared(milrise, again, job, what)
+    print(f"{formulas} formulas of {len(books)} workbooks recalculated, {len(edits)} edits, {len(faults)} faults")
     print("\n".join(faults[:40]))
     return 1 if faults else 0
 

@@ -15,6 +15,10 @@
 enum mr_outcome { MR_NOT_REQUIRED, MR_CONFORMS, MR_NOT_SHOWN, MR_DOES_NOT_CONFORM };
 const char *
 mr_outcome_text(enum mr_outcome outcome); /* "not required", "conforms", "not shown", "does not conform" */
+/* Why a cell of the gauge readings is blank; formulas of the workbook give the same words. */
+#define MR_LEFT_OUT "unusual, not repeated"
+#define MR_FEW_IN_SPOT "fewer than 3 readings in the spot"
+
 enum mr_outcome mr_outcome_worst(enum mr_outcome a, enum mr_outcome b);
 
 struct mr_evidence {

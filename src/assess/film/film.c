@@ -265,7 +265,7 @@ static double spread_within_um(const struct mr_film *film, double *work, double 
  * SD here. A second reading near it makes a reading a repeated one. */
 static void mark_unusual(struct mr_arena *arena, struct mr_film *film, double unusual) {
     double *work = MR_ARRAY(arena, double, film->n), *distances = MR_ARRAY(arena, double, film->n);
-    double spread = spread_within_um(film, work, distances);
+    const double spread = film->spread_um = spread_within_um(film, work, distances);
     for (size_t s = 0; s < film->spots.n && !isnan(spread); s++) {
         struct mr_film_spot *spot = &film->spots.v[s];
         struct mr_film_reading *r = film->readings + spot->first;
@@ -298,9 +298,9 @@ static void discard_unusual(struct mr_film *film, size_t per_spot) {
 
 void mr_film_doubt(struct mr_film *film, bool (*beyond)(const void *rules, int64_t quanta), const void *rules) {
     for (size_t i = 0; i < film->n; i++) {
-        const struct mr_film_reading *r = &film->readings[i];
-        film->spots.v[r->spot].doubted +=
-            r->unusual && !r->discarded && beyond(rules, r->quanta) && !beyond(rules, r->others);
+        struct mr_film_reading *r = &film->readings[i];
+        r->doubted = r->unusual && !r->discarded && beyond(rules, r->quanta) && !beyond(rules, r->others);
+        film->spots.v[r->spot].doubted += r->doubted;
     }
 }
 
@@ -308,6 +308,8 @@ void mr_film_group(struct mr_arena *arena, struct mr_film_reading *readings, siz
                    const struct mr_film_grouping *how, struct mr_film *out) {
     *out = (struct mr_film){.n = n,
                             .readings = readings,
+                            .spread_um = MR_NAN,
+                            .discards = how->discards,
                             .per_spot = how->per_spot,
                             .per_area = how->per_area,
                             .stated_per_spot = how->stated_per_spot,

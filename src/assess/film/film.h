@@ -24,8 +24,9 @@ struct mr_film_reading {
     uint32_t mean_of;  /* of how many; 0 = not given */
     double mean_sd_um; /* their standard deviation where the row gives it; NaN */
     bool unusual;      /* far from the others of its spot, and none of them repeats it */
-    int64_t others;    /* where unusual: their median, quanta */
+    int64_t others;    /* median of the other readings of its spot, quanta; of spots with more than two */
     bool discarded;    /* unusual: left out where a rule gives leave */
+    bool doubted;      /* unusual, kept, and beyond a limit for spots (mr_film_doubt) */
     size_t spot;       /* index into spots */
 };
 
@@ -56,7 +57,9 @@ struct mr_film {
     MR_VEC(struct mr_film_area) areas;
     bool spots_by_id, areas_by_id; /* as exported; else by count and pause */
     size_t n_discarded;
-    size_t per_spot, per_area;               /* by which it was grouped; in force where a rule has none of its own */
+    double spread_um;          /* robust SD of single readings within spots; NaN: too few readings, or nobody asked */
+    bool discards;             /* unusual readings are left out while per_spot remain */
+    size_t per_spot, per_area; /* by which it was grouped; in force where a rule has none of its own */
     size_t stated_per_spot, stated_per_area; /* the job's own numbers, which a rule's may not undercut; 0 = none */
 };
 

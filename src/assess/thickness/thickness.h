@@ -174,7 +174,8 @@ void mr_thickness_findings(struct mr_thickness *t, struct mr_subject *s);
 void mr_shortfall_of(struct mr_subject *s);
 const char *mr_shortfall_text(struct mr_assess *a, const struct mr_subject *s, const struct mr_shortfall *b);
 
-/* thickness_tables.c, statistics_tables.c */
+/* thickness_tables.c, reading_table.c, statistics_tables.c */
+void mr_reading_table(struct mr_thickness *t);
 void mr_thickness_tables(struct mr_thickness *t);
 void mr_statistics_tables(struct mr_thickness *t);
 

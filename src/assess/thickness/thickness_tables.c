@@ -1,6 +1,6 @@
 /*
- * thickness_tables.c - the thickness part's tables of what was measured: statistics in short, spots and areas, each
- * gauge reading, and each limit with the counts that decide it. The workbook recalculates the tables from each other,
+ * thickness_tables.c - the thickness part's tables of what was measured: statistics in short, spots and areas,
+ * and each limit with the counts that decide it. The workbook recalculates the tables from each other,
  * so rows of one film stand together and spots and readings keep one order.
  */
 #include "assess/thickness/thickness.h"
@@ -37,18 +37,23 @@ static void summary_table(struct mr_thickness *t) {
         {"above_pct", "Spots above maximum", MR_UNIT_PCT, 1},
         {mr_film_key(a, "limit_min"), "Specified minimum", u, d},
         {mr_film_key(a, "limit_max"), "Specified maximum", u, d},
+        {mr_film_key(a, "spread_within"), "Spread within spots", u, d + 1},
+        {mr_film_key(a, "unusual_beyond"), "Unusual beyond", u, d + 1},
+        {"keep_least", "Readings kept in a spot", MR_UNIT_NONE, 0},
+        {"changed", "Readings changed since", MR_UNIT_NONE, 0},
     };
-    struct mr_table *table =
-        mr_table_new(a->arena, "thickness-summary", "Thickness by zone",
-                     "Readings of the survey that counts, corrected, in the job's unit. SD with n "
-                     "- 1; quartiles by the p(n + 1) rule "
-                     "(NIST/SEMATECH e-Handbook 7.2.6.2); shares are of spot means.",
-                     MR_COUNT(fields), fields);
+    struct mr_table *table = mr_table_new(
+        a->arena, "thickness-summary", "Thickness by zone",
+        "Readings of the survey that counts, corrected, in the job's unit. SD with n - 1; quartiles by the p(n + 1) "
+        "rule (NIST/SEMATECH e-Handbook 7.2.6.2); shares are of spot means. Spread within spots: 1.4826 times the "
+        "2/3 quantile of the distances from the spots' medians.",
+        MR_COUNT(fields), fields);
     for (size_t i = 0; i < t->subjects.n; i++) {
         const struct mr_subject *s = t->subjects.v[i];
         if (!s->counting)
             continue;
         const struct mr_film_stats *st = &s->stats;
+        const struct mr_film *f = &s->counting->film;
         const struct mr_value row[] = {
             mr_v_text(s->z->name),
             mr_v_text(film_name(a, s)),
@@ -67,6 +72,10 @@ static void summary_table(struct mr_thickness *t) {
             mr_v_num(st->above_pct),
             film(a, s->min_um),
             film(a, s->max_um),
+            film(a, f->spread_um),
+            film(a, f->spread_um * mr_set_num(s->z->settings, MR_DFT_UNUSUAL)),
+            f->discards ? mr_v_count((int64_t)f->per_spot) : mr_v_blank("none is left out"),
+            mr_v_count(0),
         };
         mr_table_add(a->arena, table, row);
     }
@@ -114,6 +123,7 @@ static void add_spots(struct mr_thickness *t, const struct mr_subject *s, struct
             spot->kept_weight
                 ? film(a, mr_ratio_um(mr_ratio_subtract(mr_film_spot_mean(spot, true), s->limits.correction)))
                 : mr_v_blank("no usual reading"),
+            mr_v_count((int64_t)spot->doubted),
             mr_v_time(f->readings[spot->first].t_utc_ms),
             mr_v_text(f->readings[spot->first].gauge),
             mr_v_text(mr_lines_text(a, lines, spot->n, 4)),
@@ -139,6 +149,7 @@ static void spot_table(struct mr_thickness *t) {
         {"area_spots", "Spots in area", MR_UNIT_NONE, 0},
         {"counted", "Usual readings", MR_UNIT_NONE, 0},
         {mr_film_key(a, "counted_mean"), "Mean of usual readings", u, d},
+        {"doubted", "In doubt", MR_UNIT_NONE, 0},
         {"time", "Time", MR_UNIT_NONE, 0},
         {"gauge", "Gauge", MR_UNIT_NONE, 0},
         {"lines", "File and lines", MR_UNIT_NONE, 0},
@@ -148,7 +159,7 @@ static void spot_table(struct mr_thickness *t) {
                      "A spot is the mean of gauge readings within a 4 cm circle, an area the mean "
                      "of its spot means (SSPC-PA 2, 3.2 and 8.2). "
                      "Survey that counts, corrected. Unusual readings that were not repeated are left out of the "
-                     "mean of usual readings.",
+                     "mean of usual readings where the job says so. A reading in doubt completes no spot.",
                      MR_COUNT(fields), fields);
     for (size_t i = 0; i < t->subjects.n; i++)
         if (t->subjects.v[i]->counting)
@@ -156,62 +167,21 @@ static void spot_table(struct mr_thickness *t) {
     mr_add_table(a, table);
 }
 
-/* Every reading of the survey that counts, in the order of the spots. */
-static void add_readings(struct mr_thickness *t, const struct mr_subject *s, struct mr_table *table) {
-    struct mr_assess *a = t->a;
-    const struct mr_film *f = &s->counting->film;
-    const struct mr_ratio correction = s->limits.correction;
-    for (size_t i = 0; i < f->n; i++) {
-        const struct mr_film_reading *r = &f->readings[i];
-        const struct mr_film_spot *spot = &f->spots.v[r->spot];
-        const struct mr_value corrected =
-            film(a, mr_ratio_um(mr_ratio_subtract((struct mr_ratio){r->quanta, 1}, correction)));
-        const struct mr_value row[] = {
-            mr_v_text(s->z->name),
-            mr_v_text(film_name(a, s)),
-            mr_v_text(f->areas.v[spot->area].name),
-            mr_v_text(spot->name),
-            film(a, mr_ratio_um((struct mr_ratio){r->quanta, 1})),
-            film(a, mr_ratio_um(correction)),
-            corrected,
-            r->discarded ? mr_v_blank("unusual, not repeated") : corrected,
-            mr_v_time(r->t_utc_ms),
-            mr_v_text(r->gauge),
-            mr_v_text(a->aligned->data->files.v[r->file].source->path),
-            mr_v_count(r->line),
-        };
-        mr_table_add(a->arena, table, row);
+/* The mean of the spots with enough readings, also of those that only a reading in doubt completes: it can miss a
+ * limit (rules_judge.c). Returns: their number. */
+static size_t judged_area(const struct mr_film *f, const struct mr_film_area *area, bool kept, size_t need,
+                          struct mr_ratio *out_mean) {
+    struct mr_ratio sum = {0, 1};
+    size_t n = 0;
+    for (size_t s = area->first; s < area->first + area->n; s++) {
+        const struct mr_film_spot *spot = &f->spots.v[s];
+        if ((kept ? spot->kept : spot->taken) < need)
+            continue;
+        sum = mr_ratio_add(sum, mr_film_spot_mean(spot, kept));
+        n++;
     }
-}
-
-static void reading_table(struct mr_thickness *t) {
-    struct mr_assess *a = t->a;
-    enum mr_unit u = a->job->display.film;
-    int d = mr_film_decimals(u) + 1;
-    const struct mr_field fields[] = {
-        {"zone", "Zone", MR_UNIT_NONE, 0},
-        {"coat", "Film", MR_UNIT_NONE, 0},
-        {"area", "Area", MR_UNIT_NONE, 0},
-        {"spot", "Spot", MR_UNIT_NONE, 0},
-        {mr_film_key(a, "shown"), "As the gauge showed it", u, d},
-        {mr_film_key(a, "correction"), "Correction", u, d},
-        {mr_film_key(a, "corrected"), "Corrected", u, d},
-        {mr_film_key(a, "usual"), "Usual", u, d},
-        {"time", "Time", MR_UNIT_NONE, 0},
-        {"gauge", "Gauge", MR_UNIT_NONE, 0},
-        {"file", "File", MR_UNIT_NONE, 0},
-        {"line", "Line", MR_UNIT_NONE, 0},
-    };
-    struct mr_table *table = mr_table_new(
-        a->arena, "gauge-readings", "Gauge readings",
-        "Readings of the survey that counts. Corrected: less the base metal or profile and any coat below. "
-        "The program decides which readings are unusual or doubtful; the formulas do not. If a reading is changed "
-        "here, make a new report before relying on an outcome.",
-        MR_COUNT(fields), fields);
-    for (size_t i = 0; i < t->subjects.n; i++)
-        if (t->subjects.v[i]->counting)
-            add_readings(t, t->subjects.v[i], table);
-    mr_add_table(a, table);
+    *out_mean = n ? mr_ratio_divide(sum, (int64_t)n) : sum;
+    return n;
 }
 
 /* Areas as a rule sees them: of its complete spots only. */
@@ -221,8 +191,10 @@ static void add_areas(struct mr_thickness *t, const struct mr_subject *s, const 
     const struct mr_film *f = &s->counting->film;
     const size_t per_spot = mr_spot_number(s->z->settings, rule), per_area = mr_area_number(s->z->settings, rule);
     for (size_t i = 0; rule->counts_areas && i < f->areas.n; i++) {
-        size_t spots;
-        const struct mr_ratio mean = mr_film_area_mean(f, &f->areas.v[i], rule->discards, per_spot, &spots);
+        size_t firm;
+        struct mr_ratio mean;
+        (void)mr_film_area_mean(f, &f->areas.v[i], rule->discards, per_spot, &firm);
+        const size_t spots = judged_area(f, &f->areas.v[i], rule->discards, per_spot, &mean);
         const struct mr_value row[] = {
             mr_v_text(s->z->name),
             mr_v_text(film_name(a, s)),
@@ -230,10 +202,13 @@ static void add_areas(struct mr_thickness *t, const struct mr_subject *s, const 
             mr_v_text(f->areas.v[i].name),
             mr_v_count((int64_t)f->areas.v[i].n),
             mr_v_count((int64_t)spots),
+            mr_v_count((int64_t)firm),
             mr_v_count((int64_t)per_area),
             mr_v_count((int64_t)per_spot),
             mr_v_text(rule->discards ? "usual" : "all"),
-            mr_v_text(spots >= per_area ? "yes" : "no"),
+            mr_v_text(firm >= per_area    ? "yes"
+                      : spots >= per_area ? "in doubt"
+                                          : "no"),
             spots ? film(a, mr_ratio_um(mr_ratio_subtract(mean, s->limits.correction))) : mr_v_blank("no whole spot"),
         };
         mr_table_add(a->arena, table, row);
@@ -250,6 +225,7 @@ static void area_table(struct mr_thickness *t) {
         {"area", "Area", MR_UNIT_NONE, 0},
         {"spots", "Spots", MR_UNIT_NONE, 0},
         {"complete", "Complete spots", MR_UNIT_NONE, 0},
+        {"firm", "Without readings in doubt", MR_UNIT_NONE, 0},
         {"needed", "Spots needed", MR_UNIT_NONE, 0},
         {"per_spot", "Readings per spot", MR_UNIT_NONE, 0},
         {"readings", "Readings taken", MR_UNIT_NONE, 0},
@@ -258,7 +234,8 @@ static void area_table(struct mr_thickness *t) {
     };
     struct mr_table *table = mr_table_new(a->arena, "thickness-areas", "Areas",
                                           "Areas of the survey that counts, as each rule reckons them: the mean of "
-                                          "the means of complete spots. An incomplete area is not judged.",
+                                          "the means of complete spots. An incomplete area is not judged; one that "
+                                          "is complete only with readings in doubt can miss a limit, never hold it.",
                                           MR_COUNT(fields), fields);
     for (size_t i = 0; i < t->subjects.n; i++)
         for (size_t r = 0; t->subjects.v[i]->counting && r < t->subjects.v[i]->rules->n; r++)
@@ -353,16 +330,13 @@ static void limit_table(struct mr_thickness *t) {
         mr_add_table(a, table);
 }
 
-/* Rows that are means of several readings, and spots that a doubtful reading leaves incomplete, are beyond what plain
- * formulas over single readings can follow: the figures of such a job stay values. */
+/* Rows that are means of several readings are beyond what plain formulas over single readings can follow: the figures
+ * of such a job stay values. */
 static bool plain_readings(const struct mr_thickness *t) {
     for (size_t i = 0; i < t->subjects.n; i++) {
         const struct mr_survey *survey = t->subjects.v[i]->counting;
         for (size_t k = 0; survey && k < survey->film.n; k++)
             if (survey->film.readings[k].is_mean)
-                return false;
-        for (size_t k = 0; survey && k < survey->film.spots.n; k++)
-            if (survey->film.spots.v[k].doubted > 0)
                 return false;
     }
     return true;
@@ -375,5 +349,5 @@ void mr_thickness_tables(struct mr_thickness *t) {
         return;
     limit_table(t);
     area_table(t);
-    reading_table(t);
+    mr_reading_table(t);
 }

@@ -81,8 +81,13 @@ static void find_spot_readings(struct mr_live *l) {
         at += (size_t)n->count;
     }
     first[l->spots->n_rows] = at;
-    if (at == l->readings->n_rows)
-        l->spot_first = first;
+    if (at != l->readings->n_rows)
+        return;
+    l->spot_first = first;
+    l->reading_spot = MR_ARRAY(l->arena, size_t, l->readings->n_rows);
+    for (size_t r = 0; r < l->spots->n_rows; r++)
+        for (size_t i = first[r]; i < first[r + 1]; i++)
+            l->reading_spot[i] = r;
 }
 
 static void find_area_spots(struct mr_live *l) {

@@ -40,7 +40,8 @@ struct mr_live {
     mr_block_list reading_films, spot_films, summary_films, area_rules, limit_films, sampling_rules;
     mr_block_list check_zones;
     size_t *spot_first; /* shape: spots->n_rows + 1: first reading of each spot; NULL where the tables do not agree */
-    size_t *area_first; /* shape: areas->n_rows: first spot of each area; MR_NONE where not known */
+    size_t *reading_spot; /* shape: readings->n_rows, where spot_first is there */
+    size_t *area_first;   /* shape: areas->n_rows: first spot of each area; MR_NONE where not known */
     MR_VEC(struct mr_zone_rows *) zone_rows;
     MR_VEC(const char *) lost;
 };
@@ -50,6 +51,7 @@ typedef mr_x mr_recipe_fn(struct mr_live *live, const struct mr_table *table, si
 struct mr_recipe {
     const char *table, *column;
     mr_recipe_fn *make;
+    bool blanks; /* it gives the reason for a blank cell as well */
 };
 
 /** mr_live_begin - checks, findings: the tables made from the assessment's lists. */
@@ -57,10 +59,11 @@ struct mr_live *mr_live_begin(const struct mr_outline *outline, const struct mr_
                               const struct mr_table *findings);
 
 /** mr_live_recipes - for each column of a table its recipe or NULL; shape: n_fields. */
-mr_recipe_fn **mr_live_recipes(struct mr_live *live, const struct mr_table *table);
+const struct mr_recipe **mr_live_recipes(struct mr_live *live, const struct mr_table *table);
 
 /* Recipes by room of the workbook; ends in a row of NULL. */
-extern const struct mr_recipe mr_film_recipes[], mr_limit_recipes[], mr_check_recipes[], mr_other_recipes[];
+extern const struct mr_recipe mr_reading_recipes[], mr_film_recipes[], mr_limit_recipes[], mr_check_recipes[],
+    mr_other_recipes[];
 
 /* What the recipes use. A column that is not there is noted as lost. */
 void mr_live_note_lost(struct mr_live *live, const char *table, const char *column);
@@ -71,6 +74,12 @@ const char *mr_live_text(const struct mr_table *table, const char *column, size_
 /** mr_rows_of_zone - rows of a table whose column "zone" holds the name, in ascending order. table may be NULL. */
 const size_t *mr_rows_of_zone(struct mr_live *live, const struct mr_table *table, const char *zone, size_t *out_n);
 const struct mr_block *mr_block_of(const mr_block_list *blocks, const char *a, const char *b, const char *c);
+
+/** mr_live_standings - whether the sheet itself decides which readings are unusual, left out or in doubt. */
+bool mr_live_standings(const struct mr_live *live);
+
+/** mr_live_beyond - whether values lie beyond the limit of a row of the thickness limits. */
+mr_x mr_live_beyond(struct mr_live *live, const struct mr_table *limits, size_t row, mr_x values);
 
 /* Worst of the outcomes in a range and in one more (NULL = none); one text of two. */
 mr_x mr_live_worst(struct mr_live *live, mr_x range, mr_x more);

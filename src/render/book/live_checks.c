@@ -183,13 +183,6 @@ static mr_x outcome_by_figures(struct mr_live *l, const struct mr_table *t, size
     return mr_live_if(l, fails, mr_outcome_text(MR_DOES_NOT_CONFORM), mr_outcome_text(MR_CONFORMS));
 }
 
-static mr_x check_outcome(struct mr_live *l, const struct mr_table *t, size_t row) {
-    const size_t limit = limit_of(l, row), sampling = sampling_of(l, row);
-    if (limit != MR_NONE)
-        return outcome_by_limit(l, row, limit);
-    return sampling != MR_NONE ? outcome_by_sampling(l, row, sampling) : outcome_by_figures(l, t, row);
-}
-
 /* --- zones and job ------------------------------------------------------------------------------------- */
 
 static bool is_job(const struct mr_table *t, size_t row) {
@@ -249,6 +242,95 @@ ZONE_GROUP(material, "material")
 ZONE_GROUP(shift_record, "shift record")
 ZONE_GROUP(history, "history")
 
+/* Whether every survey of a film but the newest is out of the count: then an older one cannot come back by what was
+ * changed in the newest. */
+static bool newest_counts(const struct mr_live *l, const char *zone, const char *film) {
+    const struct mr_table *t = mr_find_table(l->o->a, "surveys");
+    bool newest = true;
+    for (size_t r = 0; t && r < t->n_rows; r++)
+        if (!strcmp(mr_live_text(t, "zone", r), zone) && !strcmp(mr_live_text(t, "coat", r), film))
+            newest = !strcmp(mr_live_text(t, "counts", r), "yes");
+    return newest;
+}
+
+/* How many readings of a zone were changed in the sheet. */
+static mr_x changed_in(struct mr_live *l, const char *zone) {
+    struct mr_arena *s = l->scratch;
+    size_t n;
+    const size_t *row = mr_rows_of_zone(l, l->summary, zone, &n);
+    mr_x sum = NULL;
+    for (size_t i = 0; i < n; i++) {
+        mr_x one = mr_live_cell(l, l->summary, "changed", row[i]);
+        sum = sum ? mr_x_op(s, sum, "+", one) : one;
+    }
+    return sum;
+}
+
+/* As many readings and as few doubts as reported: whoever counts places, patterns or shifts counts the same. */
+static mr_x as_many(struct mr_live *l, const char *zone, const char *film) {
+    struct mr_arena *s = l->scratch;
+    const struct mr_block *readings = mr_block_of(&l->reading_films, zone, film, NULL),
+                          *spots = mr_block_of(&l->spot_films, zone, film, NULL);
+    if (!readings || !spots)
+        return NULL;
+    double doubted = 0;
+    for (size_t r = spots->from; r <= spots->to; r++)
+        doubted += (double)mr_live_value(l->spots, "doubted", r)->count;
+    mr_x shown = mr_live_range(l, l->readings, "shown", readings->from, readings->to),
+         now = mr_x_call(s, "SUM", mr_live_range(l, l->spots, "doubted", spots->from, spots->to));
+    return mr_x_op(
+        s, mr_x_op(s, mr_x_call(s, "COUNT", shown), "=", number(l, (double)(readings->to - readings->from + 1))), "*",
+        mr_x_op(s, now, "<=", number(l, doubted)));
+}
+
+static mr_x unchanged(struct mr_live *l, const char *zone) {
+    mr_x changed = changed_in(l, zone);
+    return changed ? mr_x_op(l->scratch, changed, "=", number(l, 0)) : NULL;
+}
+
+/* A check of the film that no formula follows is not shown once a reading of the zone was changed: make a new report.
+ * Checks that no reading's value can change stay. */
+static mr_x held_back(struct mr_live *l, size_t row, mr_x live) {
+    struct mr_arena *s = l->scratch;
+    const struct mr_check *c = check_at(l, row);
+    const char *zone = c->zone == MR_NONE ? NULL : mr_zone_name(l->o->a, c->zone);
+    const bool counts = !strncmp(c->id, "thickness.enough", 16),
+               follows = counts || limit_of(l, row) != MR_NONE || !strcmp(c->id, "thickness.extent");
+    if (!follows || !zone || c->outcome == MR_NOT_REQUIRED || !l->readings)
+        return live;
+    /* where the newest survey is not the one that counts, a limit that holds after all may let another one count */
+    if (live && mr_live_standings(l))
+        return newest_counts(l, zone, film_of(l, c)) || c->outcome == MR_CONFORMS
+                   ? live
+                   : mr_x_call(s, "IF", mr_x_op(s, live, "=", word(l, MR_CONFORMS)), word(l, MR_NOT_SHOWN), live);
+    mr_x same = counts && mr_live_standings(l) ? as_many(l, zone, film_of(l, c)) : unchanged(l, zone);
+    return mr_x_call(s, "IF", same, live ? live : word(l, c->outcome), word(l, MR_NOT_SHOWN));
+}
+
+/* Of surveys and repairs: as reported while the outcome of the thickness stands. */
+static mr_x outcome_of_history(struct mr_live *l, size_t row) {
+    struct mr_arena *s = l->scratch;
+    const struct mr_check *c = check_at(l, row);
+    size_t n;
+    if (strcmp(c->group, "history") != 0 || c->zone == MR_NONE || c->outcome == MR_NOT_REQUIRED)
+        return NULL;
+    const size_t *zone = mr_rows_of_zone(l, l->zones, mr_zone_name(l->o->a, c->zone), &n);
+    if (!n || !zone_thickness(l, l->zones, zone[0]))
+        return NULL;
+    const enum mr_outcome film = (enum mr_outcome)mr_live_value(l->zones, "thickness", zone[0])->count;
+    return mr_x_call(s, "IF", mr_x_op(s, mr_live_cell(l, l->zones, "thickness", zone[0]), "=", word(l, film)),
+                     word(l, c->outcome), word(l, MR_NOT_SHOWN));
+}
+
+static mr_x check_outcome(struct mr_live *l, const struct mr_table *t, size_t row) {
+    const size_t limit = limit_of(l, row), sampling = sampling_of(l, row);
+    mr_x live = limit != MR_NONE      ? outcome_by_limit(l, row, limit)
+                : sampling != MR_NONE ? outcome_by_sampling(l, row, sampling)
+                                      : outcome_by_figures(l, t, row);
+    live = live ? live : outcome_of_history(l, row);
+    return held_back(l, row, live);
+}
+
 static mr_x zone_findings(struct mr_live *l, const struct mr_table *t, size_t row) {
     struct mr_arena *s = l->scratch;
     if (!l->findings->n_rows)
@@ -261,18 +343,18 @@ static mr_x zone_findings(struct mr_live *l, const struct mr_table *t, size_t ro
     return mr_x_call(s, "SUMPRODUCT", mr_x_op(s, here, "*", grave));
 }
 
-const struct mr_recipe mr_check_recipes[] = {{"checks", "measured", check_measured},
-                                             {"checks", "at_least", check_at_least},
-                                             {"checks", "at_most", check_at_most},
-                                             {"checks", "outcome", check_outcome},
-                                             {"zones", "outcome", zone_outcome},
-                                             {"zones", "thickness", zone_thickness},
-                                             {"zones", "gauge", zone_gauge},
-                                             {"zones", "climate", zone_climate},
-                                             {"zones", "reaction", zone_reaction},
-                                             {"zones", "lines", zone_lines},
-                                             {"zones", "material", zone_material},
-                                             {"zones", "shift_record", zone_shift_record},
-                                             {"zones", "history", zone_history},
-                                             {"zones", "findings", zone_findings},
-                                             {NULL, NULL, NULL}};
+const struct mr_recipe mr_check_recipes[] = {{"checks", "measured", check_measured, false},
+                                             {"checks", "at_least", check_at_least, false},
+                                             {"checks", "at_most", check_at_most, false},
+                                             {"checks", "outcome", check_outcome, false},
+                                             {"zones", "outcome", zone_outcome, false},
+                                             {"zones", "thickness", zone_thickness, false},
+                                             {"zones", "gauge", zone_gauge, false},
+                                             {"zones", "climate", zone_climate, false},
+                                             {"zones", "reaction", zone_reaction, false},
+                                             {"zones", "lines", zone_lines, false},
+                                             {"zones", "material", zone_material, false},
+                                             {"zones", "shift_record", zone_shift_record, false},
+                                             {"zones", "history", zone_history, false},
+                                             {"zones", "findings", zone_findings, false},
+                                             {NULL, NULL, NULL, false}};

@@ -1,5 +1,5 @@
 /*
- * live_film.c - formulas of readings, spots, areas and the statistics of each film, each over the table below it.
+ * live_film.c - formulas of spots and the statistics of each film, each over the table below it.
  */
 #include "render/book/live.h"
 
@@ -7,18 +7,6 @@
 
 static mr_x number(struct mr_live *l, double value) {
     return mr_x_number(l->scratch, value);
-}
-
-/* Empty where the reading was taken out: what stands on it counts numbers only. */
-static mr_x reading_corrected(struct mr_live *l, const struct mr_table *t, size_t row) {
-    struct mr_arena *s = l->scratch;
-    mr_x shown = mr_live_cell(l, t, "shown", row);
-    return mr_x_call(s, "IF", mr_x_call(s, "ISNUMBER", shown),
-                     mr_x_op(s, shown, "-", mr_live_cell(l, t, "correction", row)), mr_x_text(s, ""));
-}
-
-static mr_x reading_usual(struct mr_live *l, const struct mr_table *t, size_t row) {
-    return mr_live_cell(l, t, "corrected", row);
 }
 
 /* --- spots --------------------------------------------------------------------------------------------- */
@@ -62,6 +50,11 @@ static mr_x spot_max(struct mr_live *l, const struct mr_table *t, size_t row) {
 static mr_x spot_counted(struct mr_live *l, const struct mr_table *t, size_t row) {
     (void)t;
     return mr_x_call(l->scratch, "COUNT", of_spot(l, row, "usual"));
+}
+
+static mr_x spot_doubted(struct mr_live *l, const struct mr_table *t, size_t row) {
+    (void)t;
+    return mr_x_call(l->scratch, "COUNTIF", of_spot(l, row, "standing"), mr_x_text(l->scratch, "in doubt"));
 }
 
 static mr_x spot_counted_mean(struct mr_live *l, const struct mr_table *t, size_t row) {
@@ -187,26 +180,62 @@ static mr_x film_above(struct mr_live *l, const struct mr_table *t, size_t row) 
     return share(l, t, row, true);
 }
 
-const struct mr_recipe mr_film_recipes[] = {{"gauge-readings", "corrected", reading_corrected},
-                                            {"gauge-readings", "usual", reading_usual},
-                                            {"spots", "readings", spot_readings},
-                                            {"spots", "spot_mean", spot_mean},
-                                            {"spots", "min", spot_min},
-                                            {"spots", "max", spot_max},
-                                            {"spots", "counted", spot_counted},
-                                            {"spots", "counted_mean", spot_counted_mean},
-                                            {"spots", "area_mean", spot_area_mean},
-                                            {"spots", "area_spots", spot_area_spots},
-                                            {"thickness-summary", "readings", film_count},
-                                            {"thickness-summary", "spots", film_spot_count},
-                                            {"thickness-summary", "mean", film_mean},
-                                            {"thickness-summary", "sd", film_sd},
-                                            {"thickness-summary", "cv_pct", film_cv},
-                                            {"thickness-summary", "min", film_min},
-                                            {"thickness-summary", "q1", film_q1},
-                                            {"thickness-summary", "median", film_median},
-                                            {"thickness-summary", "q3", film_q3},
-                                            {"thickness-summary", "max", film_max},
-                                            {"thickness-summary", "below_pct", film_below},
-                                            {"thickness-summary", "above_pct", film_above},
-                                            {NULL, NULL, NULL}};
+/* --- what is unusual, and what was changed ------------------------------------------------------------- */
+
+static mr_x readings_of_film(struct mr_live *l, const struct mr_table *t, size_t row, const char *column) {
+    const struct mr_block *b =
+        mr_block_of(&l->reading_films, mr_live_text(t, "zone", row), mr_live_text(t, "coat", row), NULL);
+    return b ? mr_live_range(l, l->readings, column, b->from, b->to) : NULL;
+}
+
+/* Linear between order statistics, as PERCENTILE does in every suite (quantile of type 7). */
+static mr_x film_spread(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    mr_x range = readings_of_film(l, t, row, "from_median");
+    return mr_x_call(s, "IF", mr_x_op(s, mr_x_call(s, "COUNT", range), "=", number(l, 0)), mr_x_text(s, ""),
+                     mr_x_op(s, number(l, 1.4826), "*", mr_x_call(s, "PERCENTILE", range, number(l, 2.0 / 3))));
+}
+
+static mr_x film_unusual(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    const struct mr_alignment *al = l->o->a->aligned;
+    size_t n;
+    const size_t *zone = mr_rows_of_zone(l, l->zones, mr_live_text(t, "zone", row), &n);
+    if (!n || zone[0] >= al->zones.n)
+        return NULL;
+    mr_x spread = mr_live_cell(l, t, "spread_within", row),
+         factor = number(l, mr_set_num(al->zones.v[zone[0]].settings, MR_DFT_UNUSUAL));
+    return mr_x_call(s, "IF", mr_x_call(s, "ISNUMBER", spread), mr_x_op(s, factor, "*", spread), mr_x_text(s, ""));
+}
+
+static mr_x film_changed(struct mr_live *l, const struct mr_table *t, size_t row) {
+    struct mr_arena *s = l->scratch;
+    mr_x other = mr_x_op(s, readings_of_film(l, t, row, "shown"), "<>", readings_of_film(l, t, row, "reported"));
+    return mr_x_call(s, "SUMPRODUCT", mr_x_op(s, number(l, 1), "*", other));
+}
+
+const struct mr_recipe mr_film_recipes[] = {{"spots", "readings", spot_readings, false},
+                                            {"spots", "spot_mean", spot_mean, false},
+                                            {"spots", "min", spot_min, false},
+                                            {"spots", "max", spot_max, false},
+                                            {"spots", "counted", spot_counted, false},
+                                            {"spots", "counted_mean", spot_counted_mean, false},
+                                            {"spots", "doubted", spot_doubted, false},
+                                            {"spots", "area_mean", spot_area_mean, false},
+                                            {"spots", "area_spots", spot_area_spots, false},
+                                            {"thickness-summary", "readings", film_count, false},
+                                            {"thickness-summary", "spots", film_spot_count, false},
+                                            {"thickness-summary", "mean", film_mean, false},
+                                            {"thickness-summary", "sd", film_sd, false},
+                                            {"thickness-summary", "cv_pct", film_cv, false},
+                                            {"thickness-summary", "min", film_min, false},
+                                            {"thickness-summary", "q1", film_q1, false},
+                                            {"thickness-summary", "median", film_median, false},
+                                            {"thickness-summary", "q3", film_q3, false},
+                                            {"thickness-summary", "max", film_max, false},
+                                            {"thickness-summary", "below_pct", film_below, false},
+                                            {"thickness-summary", "above_pct", film_above, false},
+                                            {"thickness-summary", "spread_within", film_spread, false},
+                                            {"thickness-summary", "unusual_beyond", film_unusual, false},
+                                            {"thickness-summary", "changed", film_changed, false},
+                                            {NULL, NULL, NULL, false}};

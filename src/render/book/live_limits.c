@@ -35,6 +35,17 @@ static mr_x area_spots(struct mr_live *l, const struct mr_table *t, size_t row, 
     return mr_live_range(l, l->spots, column, from, from + (size_t)mr_live_value(t, "spots", row)->count - 1);
 }
 
+/* Spots of a range that are complete without readings in doubt, as an array of 0 and 1. */
+static mr_x firm_spots(struct mr_live *l, mr_x counts, mr_x doubted, mr_x per_spot) {
+    return mr_x_op(l->scratch, mr_x_op(l->scratch, counts, "-", doubted), ">=", per_spot);
+}
+
+static mr_x area_firm(struct mr_live *l, const struct mr_table *t, size_t row) {
+    mr_x firm = firm_spots(l, area_spots(l, t, row, count_column(t, row)), area_spots(l, t, row, "doubted"),
+                           mr_live_cell(l, t, "per_spot", row));
+    return mr_x_call(l->scratch, "SUMPRODUCT", mr_x_op(l->scratch, number(l, 1), "*", firm));
+}
+
 static mr_x area_complete(struct mr_live *l, const struct mr_table *t, size_t row) {
     return mr_x_call(l->scratch, "COUNTIF", area_spots(l, t, row, count_column(t, row)),
                      at_least(l, mr_live_cell(l, t, "per_spot", row)));
@@ -51,9 +62,26 @@ static mr_x area_mean(struct mr_live *l, const struct mr_table *t, size_t row) {
 }
 
 static mr_x area_whole(struct mr_live *l, const struct mr_table *t, size_t row) {
-    return mr_live_if(
-        l, mr_x_op(l->scratch, mr_live_cell(l, t, "complete", row), ">=", mr_live_cell(l, t, "needed", row)), "yes",
-        "no");
+    struct mr_arena *s = l->scratch;
+    mr_x needed = mr_live_cell(l, t, "needed", row),
+         doubt = mr_live_if(l, mr_x_op(s, mr_live_cell(l, t, "complete", row), ">=", needed), "in doubt", "no");
+    return mr_x_call(s, "IF", mr_x_op(s, mr_live_cell(l, t, "firm", row), ">=", needed), mr_x_text(s, "yes"), doubt);
+}
+
+/* Beyond the limit, and no further than where another limit takes over. */
+mr_x mr_live_beyond(struct mr_live *l, const struct mr_table *t, size_t row, mr_x values) {
+    struct mr_arena *s = l->scratch;
+    const bool upper = !strcmp(mr_live_text(t, "side", row), "at most");
+    mr_x limit = mr_live_cell(l, t, "limit", row), slack = number(l, MR_LIVE_SLACK);
+    mr_x out = upper ? mr_x_op(s, values, ">", mr_x_op(s, limit, "+", slack))
+                     : mr_x_op(s, values, "<", mr_x_op(s, limit, "-", slack));
+    if (mr_live_value(t, "from_pct", row)->type != MR_V_NUMBER)
+        return out;
+    const struct mr_block *b =
+        mr_block_of(&l->summary_films, mr_live_text(t, "zone", row), mr_live_text(t, "coat", row), NULL);
+    mr_x least = b ? mr_live_cell(l, l->summary, "limit_min", b->from) : NULL;
+    mr_x floor = mr_x_op(s, mr_x_op(s, mr_live_cell(l, t, "from_pct", row), "*", least), "/", number(l, 100));
+    return mr_x_op(s, out, "*", mr_x_op(s, values, ">=", mr_x_op(s, floor, "-", slack)));
 }
 
 /* --- limits -------------------------------------------------------------------------------------------- */
@@ -65,8 +93,9 @@ struct limit_row {
     enum limit_value value;
     bool upper, live;
     mr_x values;   /* the range judged; of mean: of its readings */
-    mr_x counts;   /* readings of each spot; completeness of each area */
-    mr_x complete; /* over arrays: which of them are judged; NULL = all */
+    mr_x counts;   /* readings of each spot */
+    mr_x complete; /* over arrays: which of them are complete; NULL = all */
+    mr_x judged;   /* over arrays, 0 where they are not: complete without readings in doubt, or beyond the limit */
 };
 
 static struct limit_row row_of(struct mr_live *l, const struct mr_table *t, size_t row) {
@@ -75,6 +104,7 @@ static struct limit_row row_of(struct mr_live *l, const struct mr_table *t, size
     const char *zone = mr_live_text(t, "zone", row), *coat = mr_live_text(t, "coat", row),
                *word = mr_live_text(t, "value", row);
     struct limit_row r = {.upper = !strcmp(mr_live_text(t, "side", row), "at most")};
+    mr_x firm = NULL;
     while (r.value < OF_MEAN && strcmp(words[r.value], word) != 0)
         r.value++;
     const struct mr_block *readings = mr_block_of(&l->reading_films, zone, coat, NULL),
@@ -84,13 +114,18 @@ static struct limit_row row_of(struct mr_live *l, const struct mr_table *t, size
         r.values = mr_live_range(l, l->spots, mean_column(t, row), spots->from, spots->to);
         r.counts = mr_live_range(l, l->spots, count_column(t, row), spots->from, spots->to);
         r.complete = mr_x_op(s, r.counts, ">=", mr_live_cell(l, t, "per_spot", row));
+        firm = firm_spots(l, r.counts, mr_live_range(l, l->spots, "doubted", spots->from, spots->to),
+                          mr_live_cell(l, t, "per_spot", row));
     } else if (r.value == OF_AREA && areas) {
         r.values = mr_live_range(l, l->areas, "mean", areas->from, areas->to);
-        r.counts = mr_live_range(l, l->areas, "whole", areas->from, areas->to);
-        r.complete = mr_x_op(s, r.counts, "=", mr_x_text(s, "yes"));
+        mr_x whole = mr_live_range(l, l->areas, "whole", areas->from, areas->to);
+        r.complete = mr_x_op(s, whole, "<>", mr_x_text(s, "no"));
+        firm = mr_x_op(s, whole, "=", mr_x_text(s, "yes"));
     } else if (readings && r.value != OF_SPOT && r.value != OF_AREA) {
         r.values = mr_live_range(l, l->readings, usual(t, row) ? "usual" : "corrected", readings->from, readings->to);
     }
+    if (firm)
+        r.judged = mr_x_op(s, firm, "+", mr_x_op(s, r.complete, "*", mr_live_beyond(l, t, row, r.values)));
     /* what the spreadsheet cannot repeat, and limits that the specification does not state, stay values */
     r.live = r.values && !mr_live_text(t, "remark", row)[0] && mr_live_value(t, "limit", row)->type == MR_V_NUMBER &&
              mr_live_value(t, "judged", row)->count > 0;
@@ -111,27 +146,10 @@ static mr_x limit_judged(struct mr_live *l, const struct mr_table *t, size_t row
     const struct limit_row r = row_of(l, t, row);
     if (!r.live)
         return NULL;
-    if (r.value == OF_SPOT)
-        return mr_x_call(s, "COUNTIF", r.counts, at_least(l, mr_live_cell(l, t, "per_spot", row)));
-    if (r.value == OF_AREA)
-        return mr_x_call(s, "COUNTIF", r.counts, mr_x_text(s, "yes"));
+    if (r.judged)
+        return mr_x_call(s, "SUMPRODUCT", mr_x_op(s, number(l, 1), "*", mr_x_op(s, r.judged, ">", number(l, 0))));
     mr_x n = mr_x_call(s, "COUNT", r.values);
     return r.value == OF_MEAN ? mr_x_call(s, "MIN", number(l, 1), n) : n;
-}
-
-/* Beyond the limit, and no further than where another limit takes over. */
-static mr_x beyond(struct mr_live *l, const struct mr_table *t, size_t row, bool upper, mr_x values) {
-    struct mr_arena *s = l->scratch;
-    mr_x limit = mr_live_cell(l, t, "limit", row), slack = number(l, MR_LIVE_SLACK);
-    mr_x out = upper ? mr_x_op(s, values, ">", mr_x_op(s, limit, "+", slack))
-                     : mr_x_op(s, values, "<", mr_x_op(s, limit, "-", slack));
-    if (mr_live_value(t, "from_pct", row)->type != MR_V_NUMBER)
-        return out;
-    const struct mr_block *b =
-        mr_block_of(&l->summary_films, mr_live_text(t, "zone", row), mr_live_text(t, "coat", row), NULL);
-    mr_x least = b ? mr_live_cell(l, l->summary, "limit_min", b->from) : NULL;
-    mr_x floor = mr_x_op(s, mr_x_op(s, mr_live_cell(l, t, "from_pct", row), "*", least), "/", number(l, 100));
-    return mr_x_op(s, out, "*", mr_x_op(s, values, ">=", mr_x_op(s, floor, "-", slack)));
 }
 
 static mr_x limit_missed(struct mr_live *l, const struct mr_table *t, size_t row) {
@@ -140,7 +158,7 @@ static mr_x limit_missed(struct mr_live *l, const struct mr_table *t, size_t row
     if (!r.live)
         return NULL;
     mr_x values = r.value == OF_MEAN ? mr_live_cell(l, t, "worst", row) : r.values;
-    mr_x which = mr_x_op(s, mr_x_call(s, "ISNUMBER", values), "*", beyond(l, t, row, r.upper, values));
+    mr_x which = mr_x_op(s, mr_x_call(s, "ISNUMBER", values), "*", mr_live_beyond(l, t, row, values));
     if (r.complete)
         which = mr_x_op(s, r.complete, "*", which);
     return mr_x_call(s, "SUMPRODUCT", which);
@@ -157,7 +175,9 @@ static mr_x limit_worst(struct mr_live *l, const struct mr_table *t, size_t row)
         return mr_x_call(s, "AVERAGE", r.values);
     if (!r.complete)
         return mr_x_call(s, extreme, r.values);
-    return mr_x_array(s, mr_x_call(s, extreme, mr_x_call(s, "IF", r.complete, r.values)));
+    mr_x judged = mr_x_call(s, "IF", mr_x_op(s, r.judged, ">", number(l, 0)), r.values);
+    return mr_x_array(s, mr_x_call(s, "IF", mr_x_op(s, mr_live_cell(l, t, "judged", row), "=", number(l, 0)),
+                                   mr_x_text(s, ""), mr_x_call(s, extreme, judged)));
 }
 
 static mr_x limit_short(struct mr_live *l, const struct mr_table *t, size_t row) {
@@ -166,7 +186,7 @@ static mr_x limit_short(struct mr_live *l, const struct mr_table *t, size_t row)
     if (!r.live || r.value != OF_SPOT)
         return NULL;
     mr_x incomplete = mr_x_op(s, r.counts, "<", mr_live_cell(l, t, "per_spot", row));
-    mr_x which = mr_x_op(s, mr_x_call(s, "ISNUMBER", r.values), "*", beyond(l, t, row, r.upper, r.values));
+    mr_x which = mr_x_op(s, mr_x_call(s, "ISNUMBER", r.values), "*", mr_live_beyond(l, t, row, r.values));
     return mr_x_call(s, "SUMPRODUCT", mr_x_op(s, incomplete, "*", which));
 }
 
@@ -194,14 +214,17 @@ static const struct mr_block *sampled_areas(struct mr_live *l, const struct mr_t
                        mr_live_text(t, "rule", row));
 }
 
-static mr_x sampled_spots(struct mr_live *l, const struct mr_table *t, size_t row, const char *function) {
+/* Complete spots, or the readings in them. */
+static mr_x sampled_spots(struct mr_live *l, const struct mr_table *t, size_t row, bool readings) {
     const struct mr_block *areas = sampled_areas(l, t, row),
                           *spots = mr_block_of(&l->spot_films, mr_live_text(t, "zone", row),
                                                mr_live_text(t, "film", row), NULL);
     if (!areas || !spots)
         return NULL;
-    mr_x range = mr_live_range(l, l->spots, count_column(l->areas, areas->from), spots->from, spots->to);
-    return mr_x_call(l->scratch, function, range, at_least(l, mr_live_cell(l, l->areas, "per_spot", areas->from)));
+    mr_x counts = mr_live_range(l, l->spots, count_column(l->areas, areas->from), spots->from, spots->to),
+         firm = firm_spots(l, counts, mr_live_range(l, l->spots, "doubted", spots->from, spots->to),
+                           mr_live_cell(l, l->areas, "per_spot", areas->from));
+    return mr_x_call(l->scratch, "SUMPRODUCT", mr_x_op(l->scratch, readings ? counts : number(l, 1), "*", firm));
 }
 
 static mr_x areas_taken(struct mr_live *l, const struct mr_table *t, size_t row) {
@@ -212,13 +235,13 @@ static mr_x areas_taken(struct mr_live *l, const struct mr_table *t, size_t row)
 }
 
 static mr_x spots_taken(struct mr_live *l, const struct mr_table *t, size_t row) {
-    return sampled_spots(l, t, row, "COUNTIF");
+    return sampled_spots(l, t, row, false);
 }
 
 static mr_x readings_taken(struct mr_live *l, const struct mr_table *t, size_t row) {
     const struct mr_block *areas = sampled_areas(l, t, row);
     if (areas)
-        return sampled_spots(l, t, row, "SUMIF");
+        return sampled_spots(l, t, row, true);
     const struct mr_block *b =
         mr_block_of(&l->reading_films, mr_live_text(t, "zone", row), mr_live_text(t, "film", row), NULL);
     const struct mr_block *limits =
@@ -248,19 +271,20 @@ static mr_x readings_left(struct mr_live *l, const struct mr_table *t, size_t ro
     return left(l, t, row, "readings_asked", "readings_taken");
 }
 
-const struct mr_recipe mr_limit_recipes[] = {{"thickness-areas", "complete", area_complete},
-                                             {"thickness-areas", "mean", area_mean},
-                                             {"thickness-areas", "whole", area_whole},
-                                             {"thickness-limits", "limit", limit_limit},
-                                             {"thickness-limits", "judged", limit_judged},
-                                             {"thickness-limits", "missed", limit_missed},
-                                             {"thickness-limits", "worst", limit_worst},
-                                             {"thickness-limits", "short", limit_short},
-                                             {"thickness-limits", "outcome", limit_outcome},
-                                             {"thickness-sampling", "areas_taken", areas_taken},
-                                             {"thickness-sampling", "spots_taken", spots_taken},
-                                             {"thickness-sampling", "readings_taken", readings_taken},
-                                             {"thickness-sampling", "areas_left", areas_left},
-                                             {"thickness-sampling", "spots_left", spots_left},
-                                             {"thickness-sampling", "readings_left", readings_left},
-                                             {NULL, NULL, NULL}};
+const struct mr_recipe mr_limit_recipes[] = {{"thickness-areas", "complete", area_complete, false},
+                                             {"thickness-areas", "firm", area_firm, false},
+                                             {"thickness-areas", "mean", area_mean, false},
+                                             {"thickness-areas", "whole", area_whole, false},
+                                             {"thickness-limits", "limit", limit_limit, false},
+                                             {"thickness-limits", "judged", limit_judged, false},
+                                             {"thickness-limits", "missed", limit_missed, false},
+                                             {"thickness-limits", "worst", limit_worst, false},
+                                             {"thickness-limits", "short", limit_short, false},
+                                             {"thickness-limits", "outcome", limit_outcome, false},
+                                             {"thickness-sampling", "areas_taken", areas_taken, false},
+                                             {"thickness-sampling", "spots_taken", spots_taken, false},
+                                             {"thickness-sampling", "readings_taken", readings_taken, false},
+                                             {"thickness-sampling", "areas_left", areas_left, false},
+                                             {"thickness-sampling", "spots_left", spots_left, false},
+                                             {"thickness-sampling", "readings_left", readings_left, false},
+                                             {NULL, NULL, NULL, false}};

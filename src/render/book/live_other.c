@@ -122,17 +122,17 @@ static mr_x zone_mean_film(struct mr_live *l, const struct mr_table *t, size_t r
     return off < 1e-9 && off > -1e-9 ? mr_live_cell(l, l->summary, "mean", b->from) : NULL;
 }
 
-const struct mr_recipe mr_other_recipes[] = {{"gauge-verifications", "off", gauge_off},
-                                             {"gauge-verifications", "result", gauge_result},
-                                             {"heat-events", "rise_plain", plain_rise},
-                                             {"rise-against-thickness", "ratio_pct", rise_ratio},
-                                             {"material", "part_a", part_a},
-                                             {"material", "part_b", part_b},
-                                             {"material", "mixed", mixed},
-                                             {"material", "ratio", ratio},
-                                             {"material", "ratio_outcome", ratio_outcome},
-                                             {"material", "on_steel", on_steel_of_mixed},
-                                             {"material-zones", "mean_film", zone_mean_film},
-                                             {"material-zones", "film", zone_film},
-                                             {"material-zones", "on_steel", on_steel_of_share},
-                                             {NULL, NULL, NULL}};
+const struct mr_recipe mr_other_recipes[] = {{"gauge-verifications", "off", gauge_off, false},
+                                             {"gauge-verifications", "result", gauge_result, false},
+                                             {"heat-events", "rise_plain", plain_rise, false},
+                                             {"rise-against-thickness", "ratio_pct", rise_ratio, false},
+                                             {"material", "part_a", part_a, false},
+                                             {"material", "part_b", part_b, false},
+                                             {"material", "mixed", mixed, false},
+                                             {"material", "ratio", ratio, false},
+                                             {"material", "ratio_outcome", ratio_outcome, false},
+                                             {"material", "on_steel", on_steel_of_mixed, false},
+                                             {"material-zones", "mean_film", zone_mean_film, false},
+                                             {"material-zones", "film", zone_film, false},
+                                             {"material-zones", "on_steel", on_steel_of_share, false},
+                                             {NULL, NULL, NULL, false}};

@@ -5,10 +5,10 @@
 
 #include <string.h>
 
-mr_recipe_fn **mr_live_recipes(struct mr_live *l, const struct mr_table *t) {
-    static const struct mr_recipe *const books[] = {mr_film_recipes, mr_limit_recipes, mr_check_recipes,
-                                                    mr_other_recipes};
-    mr_recipe_fn **by_column = MR_ARRAY(l->arena, mr_recipe_fn *, t->n_fields);
+const struct mr_recipe **mr_live_recipes(struct mr_live *l, const struct mr_table *t) {
+    static const struct mr_recipe *const books[] = {mr_reading_recipes, mr_film_recipes, mr_limit_recipes,
+                                                    mr_check_recipes, mr_other_recipes};
+    const struct mr_recipe **by_column = MR_ARRAY(l->arena, const struct mr_recipe *, t->n_fields);
     for (size_t b = 0; b < MR_COUNT(books); b++) {
         for (const struct mr_recipe *r = books[b]; r->table; r++) {
             if (strcmp(r->table, t->id) != 0)
@@ -17,7 +17,7 @@ mr_recipe_fn **mr_live_recipes(struct mr_live *l, const struct mr_table *t) {
             if (c == MR_NONE)
                 mr_live_note_lost(l, r->table, r->column);
             else
-                by_column[c] = r->make;
+                by_column[c] = r;
         }
     }
     return by_column;

@@ -9,12 +9,12 @@
 enum { ROWS_WRAPPED = 4000, ROWS_OF_SCRATCH = 256 };
 
 /* The formula of a cell as text, in the scratch memory of the live tables. */
-static void make_live(const struct mr_book_job *job, mr_recipe_fn *make, const struct mr_table *t, size_t row,
-                      size_t column, const char *sheet, struct mr_cell_out *cell) {
+static void make_live(const struct mr_book_job *job, const struct mr_recipe *recipe, const struct mr_table *t,
+                      size_t row, size_t column, const char *sheet, struct mr_cell_out *cell) {
     const struct mr_value *v = &t->values.v[row * t->n_fields + column];
-    if (!make || v->type == MR_V_TIME || v->type == MR_V_BLANK)
+    if (!recipe || v->type == MR_V_TIME || (v->type == MR_V_BLANK && !recipe->blanks))
         return;
-    const mr_x x = make(job->live, t, row);
+    const mr_x x = recipe->make(job->live, t, row);
     cell->formula = mr_formula_text(job->live->scratch, job->layout, sheet, x);
     cell->array = x && x->array;
 }
@@ -42,7 +42,7 @@ static bool folds(const struct mr_table *t, size_t row) {
 
 /* Long tables are read on screen and filtered, not printed: their rows keep one height. */
 static void put_piece(const struct mr_book_job *job, const struct mr_table_layout *l, const struct mr_piece *p,
-                      mr_recipe_fn **make) {
+                      const struct mr_recipe **recipe) {
     const struct mr_table *t = l->table;
     struct mr_cell_out *cells = MR_ARRAY(job->arena, struct mr_cell_out, t->n_fields);
     const bool wrap = p->to - p->from <= ROWS_WRAPPED;
@@ -50,7 +50,7 @@ static void put_piece(const struct mr_book_job *job, const struct mr_table_layou
     for (size_t r = p->from; r < p->to; r++) {
         for (size_t c = 0; c < t->n_fields; c++) {
             cells[c] = mr_value_cell(job, t, r, c, wrap);
-            make_live(job, make[c], t, r, c, mr_sheet_name(p->sheet), &cells[c]);
+            make_live(job, recipe[c], t, r, c, mr_sheet_name(p->sheet), &cells[c]);
         }
         mr_table_links(job, t, r, cells);
         const unsigned row = p->head_row + 1 + (unsigned)(r - p->from);
@@ -74,7 +74,7 @@ static void put_piece(const struct mr_book_job *job, const struct mr_table_layou
 }
 
 void mr_sheet_of_table(const struct mr_book_job *job, const struct mr_table_layout *l) {
-    mr_recipe_fn **make = mr_live_recipes(job->live, l->table);
+    const struct mr_recipe **recipe = mr_live_recipes(job->live, l->table);
     for (size_t i = 0; i < l->pieces.n; i++)
-        put_piece(job, l, &l->pieces.v[i], make);
+        put_piece(job, l, &l->pieces.v[i], recipe);
 }

@@ -86,6 +86,22 @@ static unsigned put_legend(struct mr_sheet *s, unsigned row) {
     return row;
 }
 
+/* Whether what stands here is what was reported, or what would follow from a reading changed in the sheet. */
+static unsigned put_changed(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
+    const struct mr_table *t = job->live->summary;
+    struct mr_cell_out cell = {.look = MR_LOOK_COUNT, .kind = MR_CELL_NUMBER, .number = 0};
+    if (!job->live->readings || !t || t->n_rows == 0)
+        return row;
+    mr_x sum = mr_x_call(job->arena, "SUM", mr_live_range(job->live, t, "changed", 0, t->n_rows - 1));
+    cell.formula = mr_formula_text(job->arena, job->layout, mr_sheet_name(s), sum);
+    mr_sheet_text(s, row, 0, MR_LOOK_NAME, "Readings changed here");
+    mr_sheet_cell(s, row, 1, &cell);
+    mr_sheet_text(
+        s, row, 2, MR_LOOK_NOTE,
+        "0: as reported. Else the outcomes are what a new report would say; make it before relying on them.");
+    return row + 1;
+}
+
 static unsigned put_counts(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
     const struct mr_assessment *a = job->o->a;
     const struct mr_table *t = job->live->zones;
@@ -97,6 +113,7 @@ static unsigned put_counts(const struct mr_book_job *job, struct mr_sheet *s, un
     mr_sheet_cell(s, row, 0, &outcome);
     mr_sheet_text(s, row, 1, MR_LOOK_SUMMARY, mr_printf(job->arena, "%s.", mr_zone_counts_text(job->arena, a)));
     row++;
+    row = put_changed(job, s, row);
     if (!a->judged)
         mr_sheet_text(s, row++, 0, MR_LOOK_NOTE, "Nothing in the job folder could be judged.");
     mr_sheet_text(s, row++, 0, MR_LOOK_NOTE, mr_limit_of_use);
