@@ -15,6 +15,35 @@ static struct mr_value film(const struct mr_assess *a, double um) {
     return mr_v_num(mr_from_canonical(a->job->display.film, um));
 }
 
+static void add_summary(struct mr_assess *a, const struct mr_subject *s, struct mr_table *table) {
+    const struct mr_film_stats *st = &s->stats;
+    const struct mr_film *f = &s->counting->film;
+    const struct mr_value row[] = {
+        mr_v_text(s->z->name),
+        mr_v_text(film_name(a, s)),
+        mr_v_count((int64_t)s->values.n_behind),
+        mr_v_count((int64_t)s->values.n_spots),
+        mr_v_count((int64_t)s->values.n_areas),
+        film(a, st->reading.mean),
+        film(a, st->reading.sd),
+        mr_v_num(100 * st->reading.sd / st->reading.mean),
+        film(a, st->reading.min),
+        film(a, st->q1),
+        film(a, st->median),
+        film(a, st->q3),
+        film(a, st->reading.max),
+        mr_v_num(st->below_pct),
+        mr_v_num(st->above_pct),
+        film(a, s->min_um),
+        film(a, s->max_um),
+        film(a, f->spread_um),
+        film(a, f->spread_um * mr_set_num(s->z->settings, MR_DFT_UNUSUAL)),
+        f->discards ? mr_v_count((int64_t)f->per_spot) : mr_v_blank("none is left out"),
+        mr_v_count(0),
+    };
+    mr_table_add(a->arena, table, row);
+}
+
 static void summary_table(struct mr_thickness *t) {
     struct mr_assess *a = t->a;
     enum mr_unit u = a->job->display.film;
@@ -48,37 +77,9 @@ static void summary_table(struct mr_thickness *t) {
         "rule (NIST/SEMATECH e-Handbook 7.2.6.2); shares are of spot means. Spread within spots: 1.4826 times the "
         "2/3 quantile of the distances from the spots' medians.",
         MR_COUNT(fields), fields);
-    for (size_t i = 0; i < t->subjects.n; i++) {
-        const struct mr_subject *s = t->subjects.v[i];
-        if (!s->counting)
-            continue;
-        const struct mr_film_stats *st = &s->stats;
-        const struct mr_film *f = &s->counting->film;
-        const struct mr_value row[] = {
-            mr_v_text(s->z->name),
-            mr_v_text(film_name(a, s)),
-            mr_v_count((int64_t)s->values.n_behind),
-            mr_v_count((int64_t)s->values.n_spots),
-            mr_v_count((int64_t)s->values.n_areas),
-            film(a, st->reading.mean),
-            film(a, st->reading.sd),
-            mr_v_num(100 * st->reading.sd / st->reading.mean),
-            film(a, st->reading.min),
-            film(a, st->q1),
-            film(a, st->median),
-            film(a, st->q3),
-            film(a, st->reading.max),
-            mr_v_num(st->below_pct),
-            mr_v_num(st->above_pct),
-            film(a, s->min_um),
-            film(a, s->max_um),
-            film(a, f->spread_um),
-            film(a, f->spread_um * mr_set_num(s->z->settings, MR_DFT_UNUSUAL)),
-            f->discards ? mr_v_count((int64_t)f->per_spot) : mr_v_blank("none is left out"),
-            mr_v_count(0),
-        };
-        mr_table_add(a->arena, table, row);
-    }
+    for (size_t i = 0; i < t->subjects.n; i++)
+        if (t->subjects.v[i]->counting)
+            add_summary(a, t->subjects.v[i], table);
     mr_add_table(a, table);
 }
 
