@@ -39,7 +39,7 @@ struct mr_json *mr_json_open(struct mr_arena *arena, FILE *file) {
 
 static void put(struct mr_json *j, const char *bytes, size_t n) {
     if (j->file) {
-        fwrite(bytes, 1, n, j->file); /* errors are asked for on closing */
+        fwrite_unlocked(bytes, 1, n, j->file); /* errors are asked for on closing */
         return;
     }
     for (size_t i = 0; i < n; i++)
@@ -47,7 +47,10 @@ static void put(struct mr_json *j, const char *bytes, size_t n) {
 }
 
 static void put_byte(struct mr_json *j, char c) {
-    put(j, &c, 1);
+    if (j->file)
+        putc_unlocked(c, j->file);
+    else
+        MR_PUSH(j->arena, &j->text, c);
 }
 
 static void put_string(struct mr_json *j, const char *text) {
@@ -68,10 +71,24 @@ int mr_json_close(struct mr_json *j) {
     return j->error;
 }
 
+/* How many bytes go out as they are. */
+static size_t plain_bytes(const char *text) {
+    size_t n = 0;
+    while (text[n] >= 0x20 && text[n] < 0x7f && text[n] != '"' && text[n] != '\\')
+        n++;
+    return n;
+}
+
 static void put_text(struct mr_json *j, const char *text) {
     const size_t n = strlen(text);
     put_byte(j, '"');
     for (size_t i = 0; i < n;) {
+        const size_t plain = plain_bytes(text + i);
+        if (plain) {
+            put(j, text + i, plain);
+            i += plain;
+            continue;
+        }
         const size_t len = mr_utf8_length(text + i, n - i);
         const unsigned char c = (unsigned char)text[i];
         if (len == 0) {

@@ -17,6 +17,10 @@ void mr_pool_threads(size_t threads);
 /** mr_pool_most - that number. */
 size_t mr_pool_most(void);
 
+/** mr_pool_watch - from now on `tell` learns after each piece how many of n are done, on whatever thread; NULL ends
+ * it. For the command, while no piece is at work. */
+void mr_pool_watch(void (*tell)(void *ctx, size_t done, size_t n), void *ctx);
+
 /** mr_pool_each - work on each of n pieces, the first ones first; worker is below mr_pool_most(), one thread each.
  * Returns when all are done. Threads that cannot be started are done without. */
 void mr_pool_each(size_t n, void (*work)(void *ctx, size_t piece, size_t worker), void *ctx);

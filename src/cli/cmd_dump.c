@@ -17,7 +17,7 @@ int mr_cmd_dump(struct mr_arena *arena, const struct mr_cli_options *o) {
         return MR_EXIT_USAGE;
     }
     struct mr_run run;
-    enum mr_status status = mr_run_folder(&run, arena, o->paths[0], (enum mr_last)last);
+    enum mr_status status = mr_run_folder(&run, arena, o->paths[0], (enum mr_last)last, NULL);
     mr_cli_diags(arena, &run.diags, MR_WARNING);
     if (status != MR_OK && status != MR_E_NODATA)
         return (int)mr_cli_exit(status);

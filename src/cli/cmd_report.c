@@ -76,7 +76,8 @@ static void leave_answer(struct mr_run *run, const struct mr_cli_options *o, enu
 static int report_here(struct mr_arena *arena, const struct mr_cli_options *o) {
     struct mr_run run;
     mr_pool_threads(o->threads ? o->threads : processors());
-    enum mr_status status = mr_run_folder(&run, arena, folder_of(o), MR_LAST_ASSESS);
+    struct mr_progress *progress = mr_progress_begin(arena, o->quiet, !o->no_charts);
+    enum mr_status status = mr_run_folder(&run, arena, folder_of(o), MR_LAST_ASSESS, progress);
     if (run.job && run.job->untouched) {
         mr_diag_add(&run.diags, MR_ERROR, "job-file", (struct mr_place){.file = MR_JOB_FILE}, NULL,
                     "State the job's name, time zone and limits in it, then run again.",
@@ -84,6 +85,7 @@ static int report_here(struct mr_arena *arena, const struct mr_cli_options *o) {
         status = MR_E_JOB;
     }
     if (status != MR_OK) {
+        mr_progress_end(progress);
         leave_note(&run, o, status);
         leave_answer(&run, o, status, NULL);
         mr_cli_diags(arena, &run.diags, MR_WARNING);
@@ -101,7 +103,9 @@ static int report_here(struct mr_arena *arena, const struct mr_cli_options *o) {
                                         .threads = o->threads ? o->threads : processors(),
                                         .charts = !o->no_charts};
     struct mr_published published = {0};
+    mr_progress_step(progress, MR_STEP_RENDER);
     status = mr_render(arena, run.assessment, &options, &run.diags, &published);
+    mr_progress_end(progress);
     if (!o->quiet || status != MR_OK)
         mr_cli_diags(arena, &run.diags, status == MR_OK ? MR_WARNING : MR_ERROR);
     leave_answer(&run, o, status, status == MR_OK ? &published : NULL);

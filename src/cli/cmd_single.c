@@ -30,7 +30,7 @@ static struct mr_render_options options_of(const struct mr_cli_options *o) {
 
 /* Judges the job. Returns: -1 to go on, else the exit status. */
 static int judge(struct mr_run *run, struct mr_arena *arena, const struct mr_cli_options *o) {
-    const enum mr_status status = mr_run_folder(run, arena, o->paths[0], MR_LAST_ASSESS);
+    const enum mr_status status = mr_run_folder(run, arena, o->paths[0], MR_LAST_ASSESS, NULL);
     if (run->job && run->job->untouched) {
         fprintf(stderr, "milrise %s: " MR_JOB_FILE " is still the unedited template, and its limits are examples.\n",
                 o->command);

@@ -13,7 +13,7 @@ static const struct argp_option all_options[] = {
     {"job", 'j', "FOLDER", 0, "take the job file of this folder into account", 0},
     {"json", 'J', NULL, 0, "print JSON", 0},
     {"out", 'o', "FOLDER", 0, "publish here instead of JOB/reports", 0},
-    {"quiet", 'q', NULL, 0, "print neither diagnostics nor the verdict table", 0},
+    {"quiet", 'q', NULL, 0, "print neither diagnostics, the verdict table nor progress", 0},
     {"stage", 's', "STAGE", 0, "read, normalise, align or assess", 0},
     {"stamp", 'S', "WHEN", 0, "date to print on the report, or \"now\"; by default from the job or the data", 0},
     {"settle", 'w', "SECONDS", 0, "seconds that a folder must stay unchanged before it is reported; default 5", 0},

@@ -1,6 +1,14 @@
 #include "cli/stages.h"
 
-enum mr_status mr_run_folder(struct mr_run *run, struct mr_arena *arena, const char *dir, enum mr_last last) {
+static void tell_rows(struct mr_progress *progress, const struct mr_sources *sources) {
+    uint64_t rows = 0;
+    for (size_t i = 0; i < sources->list.n; i++)
+        rows += sources->list.v[i].rows;
+    mr_progress_rows(progress, rows);
+}
+
+enum mr_status mr_run_folder(struct mr_run *run, struct mr_arena *arena, const char *dir, enum mr_last last,
+                             struct mr_progress *progress) {
     *run = (struct mr_run){.arena = arena};
     mr_diags_init(&run->diags, arena);
     enum mr_status status = mr_job_load(arena, dir, &run->diags, &run->job);
@@ -8,12 +16,16 @@ enum mr_status mr_run_folder(struct mr_run *run, struct mr_arena *arena, const c
         status = mr_read_folder(arena, run->job, &run->diags, &run->sources);
     if (status != MR_OK || last == MR_LAST_READ)
         return status;
+    tell_rows(progress, &run->sources);
+    mr_progress_step(progress, MR_STEP_NORMALISE);
     status = mr_normalise(arena, &run->sources, &run->diags, &run->data);
     if (status != MR_OK || last == MR_LAST_NORMALISE)
         return status;
+    mr_progress_step(progress, MR_STEP_ALIGN);
     status = mr_align(arena, run->data, &run->diags, &run->aligned);
     if ((status != MR_OK && status != MR_E_NODATA) || last == MR_LAST_ALIGN)
         return status;
+    mr_progress_step(progress, MR_STEP_ASSESS);
     mr_align_release(arena, run->aligned);
     return mr_assess(arena, run->aligned, &run->diags, &run->assessment);
 }

@@ -5,6 +5,7 @@
 #define MILRISE_CLI_STAGES_H
 
 #include "cli/cli.h"
+#include "cli/progress.h"
 
 struct mr_run {
     struct mr_arena *arena;
@@ -18,8 +19,9 @@ struct mr_run {
 
 enum mr_last { MR_LAST_READ, MR_LAST_NORMALISE, MR_LAST_ALIGN, MR_LAST_ASSESS };
 
-/** mr_run_folder - job file and stages up to last. MR_E_NODATA from align or assess still leaves their results. */
-enum mr_status mr_run_folder(struct mr_run *run, struct mr_arena *arena, const char *dir,
-                             enum mr_last last) MR_MUST_USE;
+/** mr_run_folder - job file and stages up to last. progress: may be NULL. MR_E_NODATA from align or assess still
+ * leaves their results. */
+enum mr_status mr_run_folder(struct mr_run *run, struct mr_arena *arena, const char *dir, enum mr_last last,
+                             struct mr_progress *progress) MR_MUST_USE;
 
 #endif

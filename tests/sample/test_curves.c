@@ -27,7 +27,7 @@ Test(sample_curves, a_fitted_curve_runs_through_its_record, .timeout = 300) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
     struct mr_run run;
     size_t judged = 0, on_references = 0;
-    cr_assert_eq(mr_run_folder(&run, arena, "sample-data/alder-ford-footbridge", MR_LAST_ASSESS), MR_OK);
+    cr_assert_eq(mr_run_folder(&run, arena, "sample-data/alder-ford-footbridge", MR_LAST_ASSESS, NULL), MR_OK);
     const struct mr_assessment *a = run.assessment;
     for (size_t i = 0; i < a->heats.n; i++) {
         const struct mr_heat_event *e = &a->heats.v[i];
