@@ -76,6 +76,9 @@ static const char *const limits[] = {"fail",
                                      "above limit",
                                      "below limit",
                                      "n i o"};
+static const char *const out_of_limits[] = {
+    "fail",     "failed",  "high",          "hi",          "low",         "lo",          "hh",   "ll",
+    "too high", "too low", "out of limits", "out of spec", "above limit", "below limit", "n i o"};
 /* A value that an instrument measured and wrote down, and what a pump was doing meanwhile. */
 static const char *const measured[] = {
     "ok",          "good",      "normal",   "valid",      "measured",    "measuring",     "measurement",
@@ -93,6 +96,9 @@ static const char *const measured[] = {
     "circulation", "manual",    "jog",      "park",       "parked",      "ready",         "hold",
     "heating",     "preheat",   "purge",    "flush",      "pressure",    "temperature",   "climate",
     "humidity",    "steel",     "air",      "film",       "dft"};
+/* What a gauge read on that was not the work, for headings that name the piece. */
+static const char *const of_piece[] = {"sample", "specimen", "test", "piece", "probe piece", "muster", "muestra"};
+static const char *const pieces[] = {"panel", "plate", "coupon", "tile", "strip", "platte", "plaque", "placa"};
 /* Done, of a row of a log kept by hand. */
 static const char *const done[] = {"done",    "complete", "completed", "finished", "sprayed", "ok",        "good",
                                    "yes",     "y",        "pass",      "passed",   "closed",  "accepted",  "approved",
@@ -222,7 +228,7 @@ static enum mr_companion_says of_state_column(const struct mr_map *map, const ch
         return map->kind == MR_KIND_BASE_METAL ? MR_SAYS_COUNTS : MR_SAYS_NOT;
     if (map->kind == MR_KIND_SPRAY_LOG ? AMONG(words, done) : AMONG(words, measured) || AMONG(words, yes))
         return MR_SAYS_COUNTS;
-    if (mr_is_log(map->kind) && AMONG(words, limits))
+    if ((film || mr_is_log(map->kind)) && AMONG(words, limits))
         return MR_SAYS_COUNTS;
     return is_spoilt(words) ? MR_SAYS_NOT : MR_SAYS_UNKNOWN;
 }
@@ -234,8 +240,14 @@ static enum mr_companion_says of_note(const struct mr_map *map, const char *head
                                         "pres de", "junto a", "vicino a", "naast",  "bredvid", "obok"};
     if (HOLDS(words, turns))
         return MR_SAYS_COUNTS;
-    const bool doubtful = failed || away || HOLDS(words, elsewhere) || mr_says_other_purpose(map->kind, words);
+    const bool piece = map->kind == MR_KIND_THICKNESS && AMONG(heading, of_piece) && HOLDS(words, pieces);
+    const bool doubtful = failed || away || piece || HOLDS(words, elsewhere) ||
+                          mr_says_other_purpose(map->kind, words) || mr_names_other_substrate(heading, words);
     return doubtful ? MR_SAYS_UNKNOWN : MR_SAYS_COUNTS;
+}
+
+bool mr_says_out_of_limits(const char *words) {
+    return AMONG(words, out_of_limits);
 }
 
 /* The spray log of a primer is none of the coating's; a coat of number 0 is none. */

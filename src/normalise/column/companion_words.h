@@ -12,7 +12,7 @@ enum mr_companion {
     MR_COMPANION_NO,    /* "Excluded", "Error": they count where it says no or nothing */
     MR_COMPANION_STATE, /* "Status", "Mode": they count where each word is known to mean a measured value */
     MR_COMPANION_LIMIT, /* "Alarm" in a log, "Method": they count but where a word is known to mean no value */
-    MR_COMPANION_COAT,  /* of a spray log: the coat, which no primer is */
+    MR_COMPANION_COAT,  /* the coat, which no primer is and which is never number 0 */
     MR_COMPANION_OWNER, /* of film: product, substrate, project; asked for where the file holds several */
     MR_COMPANION_NOTE,  /* free text: asked where it speaks of something else than the work */
     MR_COMPANION_ABOUT  /* any other heading: as a note */
@@ -28,5 +28,9 @@ enum mr_companion mr_companion_of(enum mr_kind kind, const char *text, const cha
  * of a log: it counts. */
 enum mr_companion_says mr_companion_reads(const struct mr_map *map, enum mr_companion companion, const char *heading,
                                           const char *words, const char *cell);
+
+/** mr_says_out_of_limits - whether folded words are the verdict of an instrument on its own limits: "fail", "too
+ * low". */
+bool mr_says_out_of_limits(const char *words);
 
 #endif

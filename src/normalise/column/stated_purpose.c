@@ -104,6 +104,18 @@ bool mr_names_other_job(struct mr_arena *arena, const struct mr_job *job, const 
     return word;
 }
 
+bool mr_names_other_substrate(const char *name, const char *words) {
+    static const char *const headings[] = {"substrate",  "base material", "untergrund", "grundmaterial",
+                                           "substrat",   "sustrato",      "substrato",  "supporto",
+                                           "ondergrond", "underlag",      "podloze"};
+    static const char *const others[] = {
+        "aluminium", "aluminum", "alu",    "concrete", "beton",   "hormigon", "wood",  "timber",    "holz",
+        "glass",     "glas",     "copper", "kupfer",   "brass",   "bronze",   "zinc",  "titanium",  "plastic",
+        "plastics",  "grp",      "frp",    "gfk",      "plaster", "gypsum",   "beton", "alluminio", "aluminio"};
+    return mr_word_among(name, strlen(name), headings, MR_COUNT(headings)) &&
+           mr_words_hold_any(words, others, MR_COUNT(others)) && !mr_words_negated(words);
+}
+
 static bool tells(struct mr_arena *arena, enum mr_kind kind, const char *text) {
     return mr_says_other_purpose(kind, mr_words_fold(arena, text, strlen(text)));
 }
@@ -117,9 +129,10 @@ const char *mr_other_purpose(struct mr_arena *arena, const struct mr_job *job, e
     for (size_t i = 0; i < source->preamble.n; i++) {
         const struct mr_pair *p = &source->preamble.v[i];
         *out_place = p->place;
-        const bool other_job = mr_names_other_job(arena, job, mr_words_fold(arena, p->name, strlen(p->name)),
-                                                  mr_words_fold(arena, p->value, strlen(p->value)));
-        if (other_job || (!is_of_instrument(arena, p->name) && tells(arena, kind, p->value)))
+        const char *name = mr_words_fold(arena, p->name, strlen(p->name));
+        const char *value = mr_words_fold(arena, p->value, strlen(p->value));
+        const bool other = mr_names_other_job(arena, job, name, value) || mr_names_other_substrate(name, value);
+        if (other || (!is_of_instrument(arena, p->name) && tells(arena, kind, p->value)))
             return mr_printf(arena, "%s: %s", p->name, p->value);
     }
     for (size_t i = 0; i < source->titles.n; i++) {

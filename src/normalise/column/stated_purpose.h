@@ -21,4 +21,8 @@ bool mr_is_other_purpose(enum mr_kind kind, const char *words);
  *  values are, and the folded words name another than this job does. A bare number or code says nothing. */
 bool mr_names_other_job(struct mr_arena *arena, const struct mr_job *job, const char *name, const char *words);
 
+/** mr_names_other_substrate - whether a line or a column of this folded name says what lies under the film, and the
+ *  folded words name something else than steel. */
+bool mr_names_other_substrate(const char *name, const char *words);
+
 #endif

@@ -228,7 +228,7 @@ static void decode(struct stage *s, struct mr_file_state *state) {
     if (mr_read_rows(state->source, reader_of(state->plan->kind), state) != MR_OK)
         say_changed(state);
     mr_fill_down_say(state);
-    mr_report_odd_types(state);
+    mr_companions_report(state);
     if (split_by_commas(state->plan, &shapes))
         set_split_aside(state);
 }

@@ -18,7 +18,7 @@ static bool is_companion(const struct mr_plan *plan, const struct mr_plan_column
     if (c->by_job || c->asked || !*c->words)
         return false;
     if (c->as.meaning == MR_M_COAT)
-        return plan->kind == MR_KIND_SPRAY_LOG;
+        return plan->kind == MR_KIND_SPRAY_LOG || plan->kind == MR_KIND_THICKNESS;
     if (c->as.meaning == MR_M_SERIAL) /* "Station": where a log was kept */
         return mr_is_log(plan->kind);
     if (c->as.meaning == MR_M_STATE && plan->kind == MR_KIND_THICKNESS) { /* its types have words of their own */
@@ -45,6 +45,15 @@ static bool take_owner(void *ctx, const struct mr_row *row) {
     return !o->several;
 }
 
+/* One product or project all through is taken as that of this job, which nothing here can prove: it is said. */
+static void tell_owner(struct mr_file_state *state, const struct mr_plan_column *c, const char *words) {
+    mr_diag_add(state->diags, MR_NOTE, "owner-stated", (struct mr_place){.file = state->source->path}, NULL,
+                "If that is another work, take the file out of the folder.",
+                "column \"%s\": every row says \"%s\"; taken as that of this job",
+                mr_clean_text(state->scratch, c->as.name, strlen(c->as.name), 60),
+                mr_clean_text(state->scratch, words, strlen(words), 60));
+}
+
 enum mr_status mr_companions_begin(struct mr_file_state *state) {
     const struct mr_plan *plan = state->plan;
     enum mr_status status = MR_OK;
@@ -67,6 +76,8 @@ enum mr_status mr_companions_begin(struct mr_file_state *state) {
             if (status != MR_OK)
                 break;
             column.companion = o.several ? MR_COMPANION_OWNER : MR_COMPANION_ABOUT;
+            if (o.first && !o.several)
+                tell_owner(state, c, o.first);
         }
         MR_PUSH(state->arena, &state->companions, column);
     }
@@ -158,7 +169,42 @@ static bool sets_file_aside(const struct mr_file_state *state) {
     return mr_is_log(state->plan->kind) || state->plan->kind == MR_KIND_VERIFICATION;
 }
 
-void mr_report_odd_types(struct mr_file_state *state) {
+void mr_own_limits_note(struct mr_file_state *state, const struct mr_row *row) {
+    struct mr_own_limits *own = &state->own_limits;
+    for (size_t i = 0; i < state->plan->n; i++) {
+        const struct mr_plan_column *c = &state->plan->col[i];
+        const bool beside = c->as.meaning == MR_M_STATE || c->as.meaning == MR_M_IGNORE || c->as.meaning == MR_M_NOTE;
+        if (!beside || c->by_job || c->cell >= row->n || !row->cell[c->cell].n || own->last == row->line)
+            continue;
+        const struct mr_cell *cell = &row->cell[c->cell];
+        enum { WORDS_MOST = 16 };
+        if (cell->n > WORDS_MOST || !mr_says_out_of_limits(mr_words_fold(state->scratch, cell->p, cell->n)))
+            continue;
+        own->last = row->line;
+        if (own->rows++)
+            continue;
+        own->text = mr_text_keep(state, cell->p, cell->n);
+        own->first = row->line;
+        own->col = i;
+    }
+}
+
+/* Whoever set the limits of the gauge holds these readings for bad; the job's limits may be others. */
+static void report_own_limits(struct mr_file_state *state) {
+    const struct mr_own_limits *own = &state->own_limits;
+    if (!own->rows)
+        return;
+    const char *heading = state->plan->col[own->col].as.name;
+    mr_diag_add(
+        state->diags, MR_WARNING, "gauge-limits", (struct mr_place){.file = state->source->path, .line = own->first},
+        NULL, "Compare the limits set in the gauge with those of the job.",
+        "column \"%s\": the gauge marks %zu reading%s as out of its own limits, the first with \"%s\"; "
+        "they count, and the job's limits decide",
+        mr_clean_text(state->scratch, heading, strlen(heading), 60), own->rows, own->rows == 1 ? "" : "s", own->text);
+}
+
+void mr_companions_report(struct mr_file_state *state) {
+    report_own_limits(state);
     const char *names = "", *lines = "";
     size_t rows = 0;
     if (!state->odd_types.n)

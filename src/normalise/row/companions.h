@@ -15,8 +15,12 @@ enum mr_status mr_companions_begin(struct mr_file_state *state);
  *  work; MR_ASIDE_UNKNOWN_TYPE where nobody knows what it says, which is asked once. */
 int mr_companions_fate(struct mr_file_state *state, const struct mr_row *row);
 
-/** mr_report_odd_types - the question for the words that nobody knows. */
-void mr_report_odd_types(struct mr_file_state *state);
+/** mr_own_limits_note - a reading that counts: heard whether the gauge marks it as out of its own limits. */
+void mr_own_limits_note(struct mr_file_state *state, const struct mr_row *row);
+
+/** mr_companions_report - the question for the words that nobody knows; readings out of the own limits of the gauge.
+ */
+void mr_companions_report(struct mr_file_state *state);
 
 /** mr_odd_type_add - one more row with a word that nobody knows. */
 void mr_odd_type_add(struct mr_file_state *state, const struct mr_row *row, size_t col);

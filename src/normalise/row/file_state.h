@@ -71,6 +71,12 @@ struct mr_companion_column { /* that speaks of the values in its row; see compan
     size_t looked;
 };
 
+struct mr_own_limits { /* readings that count and that the gauge marks as out of its own limits */
+    size_t rows, col;
+    uint32_t first, last; /* lines */
+    const char *text;     /* of the first */
+};
+
 struct mr_row_count {
     uint64_t seen; /* rows so far */
     MR_VEC(struct mr_fate_run) fates;
@@ -120,6 +126,7 @@ struct mr_file_state {
     struct mr_texts *texts;
     MR_VEC(struct mr_odd_type) odd_types;
     MR_VEC(struct mr_companion_column) companions;
+    struct mr_own_limits own_limits;
     bool unit_columns;                    /* of a log: some column names the unit of each row */
     size_t serial_col;                    /* of a log; MR_NONE */
     const char *serial;                   /* first serial in a column; "" */

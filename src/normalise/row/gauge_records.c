@@ -217,6 +217,8 @@ int mr_record_reading(const struct mr_spread *s) {
         by_type = mr_companions_fate(state, s->row);
     if (by_type != MR_FATE_USED)
         return by_type;
+    if (state->plan->kind == MR_KIND_THICKNESS)
+        mr_own_limits_note(state, s->row);
     base.n_readings = 1;
     base.sd_um = (double)NAN;
     int why = s->cell[MR_M_FILM] ? MR_ASIDE_NO_VALUE : state->plan->rivals ? MR_ASIDE_RIVALS : MR_ASIDE_INCOMPLETE;

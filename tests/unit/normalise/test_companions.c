@@ -67,6 +67,15 @@ static const struct {
             {FILM, "Remark", "trial panel", ASKED},
             {FILM, "Remark", "beside reference plate", COUNTS},
             {FILM, "Operator", "second sprayer", COUNTS},
+            {FILM, "Substrate", "aluminium", ASKED},
+            {FILM, "Untergrund", "Beton", ASKED},
+            {FILM, "Substrate", "steel", COUNTS},
+            {FILM, "Product", "Ceramic A", COUNTS}, /* of this job, which is said */
+            {FILM, "Sample", "panel", ASKED},
+            {FILM, "Sample", "3", COUNTS},
+            {FILM, "Member", "deck panel", COUNTS},
+            {FILM, "Coat", "0", ASKED}, /* before the first */
+            {FILM, "Coat", "1", COUNTS},
             {AIR, "Status", "OK", COUNTS},
             {AIR, "Status", "open circuit", ASIDE},
             {AIR, "Status", "zorb", ASKED},
@@ -190,4 +199,33 @@ Test(companions, a_time_that_was_planned_is_no_time) {
     for (size_t i = 0; i < rig.data->sprays.n; i++)
         cr_expect_eq(rig.data->sprays.v[i].start_ms, MR_T_NONE);
     norm_end(&rig);
+}
+
+/* What is taken for granted, or decided against the gauge, is said: the note or the warning of one small table. */
+Test(companions, what_a_gauge_or_a_file_holds_against_the_readings_is_said) {
+    static const struct {
+        const char *heading, *cell, *id;
+    } files[] = {{"Result", "FAIL", "gauge-limits"},
+                 {"Status", "too low", "gauge-limits"},
+                 {"Flag", "below limit", "gauge-limits"},
+                 {"Result", "PASS", NULL},
+                 {"Result", "ok", NULL},
+                 {"Product", "Ceramic A", "owner-stated"},
+                 {"Project no", "4711", "owner-stated"},
+                 {"Operator", "first", NULL}};
+    for (size_t i = 0; i < MR_COUNT(files); i++) {
+        struct norm_rig rig;
+        norm_begin(&rig);
+        norm_add(&rig, "a.csv",
+                 mr_printf(rig.arena, "zone,spot,thickness [um],%s\nD,1,210,%s\nD,2,215,%s\n", files[i].heading,
+                           files[i].cell, files[i].cell),
+                 0);
+        norm_run(&rig);
+        cr_expect_eq(rig.data->files.v[0].account.rows_used, 2U, "%s", files[i].heading);
+        for (size_t k = 0; k < MR_COUNT(files); k++)
+            if (files[k].id)
+                cr_expect_eq(norm_count(&rig, files[k].id), files[i].id && strcmp(files[k].id, files[i].id) == 0,
+                             "%s: %s", files[i].heading, files[i].cell);
+        norm_end(&rig);
+    }
 }
