@@ -13,9 +13,8 @@ void mr_find_taken_back(struct mr_assess *a, const struct mr_window *window, int
     f.t1_utc_ms = to_ms;
     f.rule = "samples marked as not valid show nothing, for or against";
     f.source = MR_SRC_PD;
-    f.what =
-        mr_printf(a->arena, "%s: %s not shown. Within %s the log itself marks samples in a row as not valid.",
-                  mr_capitalised(a, mr_zone_label(a, f.zone, f.coat)), what, mr_span_text(a, from_ms, to_ms));
+    f.what = mr_printf(a->arena, "%s: %s not shown. Within %s the log itself marks samples in a row as not valid.",
+                       mr_capitalised(a, mr_zone_label(a, f.zone, f.coat)), what, mr_span_text(a, from_ms, to_ms));
     f.next_step = "See the marked rows on the sheet Rows set aside. If they count after all, add the line given "
                   "there to job.milrise; else show that time by another logger.";
     mr_add_evidence(a, &f.evidence, window->place, "the window");

@@ -13,6 +13,7 @@
 #include "normalise/row/block_lines.h"
 #include "normalise/row/companions.h"
 #include "normalise/row/fill_down.h"
+#include "normalise/row/log_channels.h"
 #include "normalise/row/log_rows.h"
 #include "normalise/row/no_data_rows.h"
 #include "normalise/row/record_rows.h"

@@ -6,9 +6,6 @@
 
 #include "normalise/row/file_state.h"
 
-/** mr_log_begin - set up the channels of a log. */
-void mr_log_begin(struct mr_file_state *file);
-
 /** mr_row_log - a mr_row_fn over a struct mr_file_state. */
 bool mr_row_log(void *file, const struct mr_row *row);
 
