@@ -300,24 +300,27 @@ static void find_dew_differences(struct mr_assess *a, const struct mr_dew_compar
 /* --- coats ------------------------------------------------------------------------------------------- */
 
 static void judge_window(struct mr_assess *a, const struct mr_window *window, struct mr_table *table,
-                         struct mr_dew_compare *compare) {
+                         struct mr_table *spreads, struct mr_dew_compare *compare) {
     struct mr_period p = {.window = window, .settings = a->aligned->zones.v[window->zone].settings};
     set_up(a, &p);
     mr_sweep_stretches(a, &p, compare);
     mr_hear_other_tracks(a, &p);
     add_limit_checks(a, &p);
     mr_climate_row(a, table, &p);
+    mr_least_spread_row(a, spreads, &p);
 }
 
 void mr_assess_climate(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
-    struct mr_table *table = mr_climate_table(a);
+    struct mr_table *table = mr_climate_table(a), *spreads = mr_least_spread_table(a);
     struct mr_dew_compare *compare = MR_ARRAY(a->arena, struct mr_dew_compare, al->tracks.n);
     for (size_t i = 0; i < al->windows.n; i++)
         if (mr_set_flag(al->zones.v[al->windows.v[i].zone].settings, MR_CLIMATE_REQUIRED))
-            judge_window(a, &al->windows.v[i], table, compare);
+            judge_window(a, &al->windows.v[i], table, spreads, compare);
     mr_add_unjudged(a, "climate", "climate at the coat", "climate", MR_CLIMATE_REQUIRED);
     find_dew_differences(a, compare);
     if (table->n_rows > 0)
         mr_add_table(a, table);
+    if (spreads->n_rows > 0)
+        mr_add_table(a, spreads);
 }

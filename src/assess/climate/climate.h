@@ -73,6 +73,9 @@ void mr_sweep_stretches(struct mr_assess *a, struct mr_period *period, struct mr
 /** mr_climate_table, mr_climate_row - the table, and one coat's row of it. mr_climate_instrument - what a cell calls
  * the instrument behind a track; "" for NULL. */
 struct mr_table *mr_climate_table(struct mr_assess *a);
+struct mr_table *
+mr_least_spread_table(struct mr_assess *a); /* what the least spread of each coat was worked out from */
+void mr_least_spread_row(struct mr_assess *a, struct mr_table *table, const struct mr_period *period);
 void mr_climate_row(struct mr_assess *a, struct mr_table *table, const struct mr_period *period);
 const char *mr_climate_instrument(const struct mr_track *track);
 

@@ -90,3 +90,48 @@ void mr_climate_row(struct mr_assess *a, struct mr_table *table, const struct mr
     };
     mr_table_add(a->arena, table, v);
 }
+
+struct mr_table *mr_least_spread_table(struct mr_assess *a) {
+    const enum mr_unit rise = a->job->display.rise, temp = a->job->display.temp;
+    const struct mr_field fields[] = {
+        {"zone", "Zone", MR_UNIT_NONE, 0},
+        {"coat", "Coat", MR_UNIT_NONE, 0},
+        {"time", "Time", MR_UNIT_NONE, 0},
+        {"air", "Air", temp, 2},
+        {"humidity", "Humidity", MR_UNIT_PCT, 2},
+        {"dew_point", "Dew point", temp, 2},
+        {"dew_source", "Dew point by", MR_UNIT_NONE, 0},
+        {"steel", "Steel", temp, 2},
+        {"spread", "Spread", rise, 2},
+        {"air_instrument", "Air and humidity by", MR_UNIT_NONE, 0},
+        {"steel_instrument", "Steel by", MR_UNIT_NONE, 0},
+    };
+    return mr_table_new(
+        a->arena, "least-spread", "Least dew-point spread",
+        "The moment of the least spread in each coat's judged time, with what it was worked out from; "
+        "between samples on straight lines. Computed dew point: Magnus form over water, Sonntag's "
+        "constants of 1990 (17.62 and 243.12 degrees C). Spread: steel less dew point.",
+        MR_COUNT(fields), fields);
+}
+
+void mr_least_spread_row(struct mr_assess *a, struct mr_table *table, const struct mr_period *p) {
+    const enum mr_unit rise = a->job->display.rise, temp = a->job->display.temp;
+    const struct mr_extremes *x = &p->extremes[MR_Q_SPREAD];
+    enum { AIR, HUMIDITY, STEEL, DEW };
+    if (x->low_ms == MR_T_NONE)
+        return;
+    const struct mr_value v[] = {
+        mr_v_text(a->aligned->zones.v[p->window->zone].name),
+        mr_v_count(p->window->coat),
+        mr_v_time(x->low_ms),
+        mr_v_num(mr_from_canonical(temp, x->low_from[AIR])),
+        mr_v_num(x->low_from[HUMIDITY]),
+        mr_v_num(mr_from_canonical(temp, x->low_from[DEW])),
+        mr_v_text(p->tracks.dew != NULL ? "logged" : "computed"),
+        mr_v_num(mr_from_canonical(temp, x->low_from[STEEL])),
+        mr_v_num(mr_from_canonical(rise, x->low)),
+        mr_v_text(mr_climate_instrument(p->tracks.rh != NULL ? p->tracks.rh : p->tracks.air)),
+        mr_v_text(mr_climate_instrument(p->tracks.steel)),
+    };
+    mr_table_add(a->arena, table, v);
+}

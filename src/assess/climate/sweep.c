@@ -189,6 +189,15 @@ static void widen(struct mr_extremes *x, double v) {
     x->high = isnan(x->high) ? v : fmax(x->high, v);
 }
 
+/* What the least spread was worked out from. */
+static void keep_least(struct mr_extremes *x, int64_t t_ms, const double q[MR_Q_COUNT]) {
+    const double from[] = {q[MR_Q_AIR], q[MR_Q_RH], q[MR_Q_STEEL], q[MR_Q_DEW]};
+    if (isnan(q[MR_Q_SPREAD]) || (x->low_ms != MR_T_NONE && q[MR_Q_SPREAD] >= x->low))
+        return;
+    x->low_ms = t_ms;
+    memcpy(x->low_from, from, sizeof from);
+}
+
 /* The next moment at which anything changes, at most limit. */
 static int64_t next_step(const struct cursor *cursors, int64_t t_ms, int64_t to_ms, size_t n,
                          const struct mr_watch *w) {
@@ -229,7 +238,7 @@ void mr_sweep_begin(size_t n, struct mr_watch *watches, struct mr_extremes *extr
         watches[i].last_ms = watches[i].within_ms = MR_T_NONE;
     }
     for (size_t q = 0; q < MR_Q_COUNT; q++)
-        extremes[q] = (struct mr_extremes){MR_NAN, MR_NAN, 0.0};
+        extremes[q] = (struct mr_extremes){MR_NAN, MR_NAN, 0.0, MR_T_NONE, {MR_NAN, MR_NAN, MR_NAN, MR_NAN}};
 }
 
 void mr_sweep_end(size_t n, struct mr_watch *watches) {
@@ -281,6 +290,7 @@ void mr_sweep_on(const struct mr_climate_tracks *tracks, int64_t from_ms, int64_
         quantities(v, tracks->dew != NULL, &memo, q0);
         if (logged_dew != NULL && c[LOGGED].before != MR_NONE && logged_dew->t_utc_ms[c[LOGGED].before] == t)
             compare_dew(compare, v[LOGGED], mr_dew_point_c(v[AIR], v[RH]), t);
+        keep_least(&extremes[MR_Q_SPREAD], t, q0);
         for (size_t q = 0; q < MR_Q_COUNT; q++)
             widen(&extremes[q], q0[q]);
         for (size_t i = 0; i < n; i++)

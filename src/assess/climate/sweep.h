@@ -50,6 +50,8 @@ struct mr_watch {
 struct mr_extremes {
     double low, high; /* canonical; NaN where nothing is known */
     double covered_ms;
+    int64_t low_ms;     /* of the spread: when it was least, MR_T_NONE */
+    double low_from[4]; /* of the spread: air, humidity, steel and dew point then; NaN where not known */
 };
 
 /* How logged and computed dew point compare over a sweep. */

@@ -230,7 +230,7 @@ static void add_zone_table(struct film_comparison *c) {
                      "thickness, against the mean film. The line goes through "
                      "zero; the band holds over all zones together (generalised extreme "
                      "Studentised deviate test, Rosner 1983, on the logarithm of heat "
-                     "per film). It shows which zones do not fit, never why.",
+                     "per film). It shows which zones do not fit, never why. Slopes of line and band are as fitted.",
                      MR_COUNT(fields), fields);
     double capacity = mr_steel_capacity(c->steel_mm, 20.0);
     for (size_t i = 0; i < c->n; i++) {

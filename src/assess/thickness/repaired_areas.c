@@ -106,7 +106,8 @@ void mr_repaired_table(struct mr_thickness *t) {
     struct mr_table *table = mr_table_new(
         a->arena, "repaired-areas", "Before and after repair",
         "Areas of a survey that missed a limit, and the same areas measured again after the repair: means "
-        "of the complete spots by the first rule.",
+        "of the complete spots by the first rule. Before: of a survey whose readings are in its file, not in this "
+        "workbook.",
         MR_COUNT(fields), fields);
     for (size_t i = 0; i < t->subjects.n; i++)
         for (size_t k = 0; k < t->subjects.v[i]->faults.n; k++)

@@ -79,6 +79,7 @@ static void add_group(struct mr_assess *a, struct mr_table *table, const struct 
         film_value(a, m.mean, ""),
         film_value(a, m.min, ""),
         film_value(a, m.max, ""),
+        isnan(w.share) ? mr_v_blank(why) : mr_v_num(100 * w.share),
         film_value(a, m.mean * w.share, why),
         film_value(a, m.min * w.share, why),
         film_value(a, m.max * w.share, why),
@@ -98,6 +99,7 @@ static void add_reading(struct mr_assess *a, struct mr_table *table, const struc
         mr_v_text(r->area),
         mr_v_text(r->spot),
         film_value(a, r->film_um, ""),
+        isnan(w.share) ? mr_v_blank(w.contradicts ? two_figures : no_figure) : mr_v_num(100 * w.share),
         film_value(a, r->film_um * w.share, w.contradicts ? two_figures : no_figure),
         mr_v_text(mr_printf(a->arena, "%s:%u", place.file, place.line)),
     };
@@ -157,6 +159,7 @@ static struct mr_table *group_table(struct mr_assess *a) {
         {mr_film_key(a, "wet_mean"), "Wet film, mean", unit, digits},
         {mr_film_key(a, "wet_min"), "Least", unit, digits},
         {mr_film_key(a, "wet_max"), "Greatest", unit, digits},
+        {"dry_share", "Dry film of wet", MR_UNIT_PCT, 1},
         {mr_film_key(a, "forecast_mean"), "Dry film, forecast of the mean", unit, digits},
         {mr_film_key(a, "forecast_min"), "Forecast of the least", unit, digits},
         {mr_film_key(a, "forecast_max"), "Forecast of the greatest", unit, digits},
@@ -178,6 +181,7 @@ static struct mr_table *reading_table(struct mr_assess *a) {
         {"area", "Area", MR_UNIT_NONE, 0},
         {"spot", "Spot", MR_UNIT_NONE, 0},
         {mr_film_key(a, "wet"), "Wet film", unit, digits},
+        {"dry_share", "Dry film of wet", MR_UNIT_PCT, 1},
         {mr_film_key(a, "forecast"), "Dry film, forecast", unit, digits},
         {"where", "From", MR_UNIT_NONE, 0},
     };

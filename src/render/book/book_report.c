@@ -36,6 +36,7 @@ static const struct book_order {
                    {"wet-film-readings", false},
                    {"windows", false},
                    {"climate", false},
+                   {"least-spread", false},
                    {"heat-by-coat", false},
                    {"heat-events", false},
                    {"rise-against-thickness", false},

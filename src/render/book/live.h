@@ -63,7 +63,7 @@ const struct mr_recipe **mr_live_recipes(struct mr_live *live, const struct mr_t
 
 /* Recipes by room of the workbook; ends in a row of NULL. */
 extern const struct mr_recipe mr_reading_recipes[], mr_film_recipes[], mr_limit_recipes[], mr_check_recipes[],
-    mr_other_recipes[];
+    mr_climate_recipes[], mr_wet_recipes[], mr_other_recipes[];
 
 /* What the recipes use. A column that is not there is noted as lost. */
 void mr_live_note_lost(struct mr_live *live, const char *table, const char *column);
@@ -77,6 +77,9 @@ const struct mr_block *mr_block_of(const mr_block_list *blocks, const char *a, c
 
 /** mr_live_standings - whether the sheet itself decides which readings are unusual, left out or in doubt. */
 bool mr_live_standings(const struct mr_live *live);
+
+/** mr_live_spread - the cell of a coat's least spread, where it is this value; NULL. */
+mr_x mr_live_spread(struct mr_live *live, const char *zone, int64_t coat, double value);
 
 /** mr_live_beyond - whether values lie beyond the limit of a row of the thickness limits. */
 mr_x mr_live_beyond(struct mr_live *live, const struct mr_table *limits, size_t row, mr_x values);

@@ -71,11 +71,27 @@ static mr_x limit_measured(struct mr_live *l, size_t row, size_t limit) {
                    mr_live_cell(l, l->limits, "judged", limit));
 }
 
+/* Figures that another table works out: the least spread, the rise against thickness. */
+static mr_x other_measured(struct mr_live *l, size_t row) {
+    const struct mr_check *c = check_at(l, row);
+    const char *zone = c->zone == MR_NONE ? "" : mr_zone_name(l->o->a, c->zone);
+    if (!strcmp(c->group, "climate") && c->unit == l->o->a->job->display.rise)
+        return mr_live_spread(l, zone, c->coat, c->measured);
+    const struct mr_table *t = mr_find_table(l->o->a, "rise-against-thickness");
+    size_t n;
+    const size_t *at = mr_rows_of_zone(l, t, zone, &n);
+    return !strcmp(c->id, "reaction.rise-against-film") && n == 1 && c->unit == MR_UNIT_PCT
+               ? mr_live_cell(l, t, "ratio_pct", at[0])
+               : NULL;
+}
+
 static mr_x check_measured(struct mr_live *l, const struct mr_table *t, size_t row) {
     (void)t;
     const size_t limit = limit_of(l, row), sampling = sampling_of(l, row);
     if (limit != MR_NONE)
         return limit_measured(l, row, limit);
+    if (other_measured(l, row))
+        return other_measured(l, row);
     if (sampling == MR_NONE)
         return NULL;
     const bool areas = mr_live_value(l->sampling, "areas_asked", sampling)->type == MR_V_COUNT;
@@ -163,7 +179,8 @@ static mr_x outcome_by_sampling(struct mr_live *l, size_t row, size_t sampling) 
 static mr_x outcome_by_figures(struct mr_live *l, const struct mr_table *t, size_t row) {
     struct mr_arena *s = l->scratch;
     const struct mr_check *c = check_at(l, row);
-    const bool plain = !strcmp(c->group, "climate") || !strcmp(c->group, "lines") || !strcmp(c->group, "material");
+    const bool plain = !strcmp(c->group, "climate") || !strcmp(c->group, "lines") || !strcmp(c->group, "material") ||
+                       !strcmp(c->id, "reaction.rise-against-film");
     const bool low = !isnan(c->limit_low), high = !isnan(c->limit_high);
     if (!plain || isnan(c->measured) || (!low && !high))
         return NULL;

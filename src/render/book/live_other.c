@@ -46,6 +46,33 @@ static mr_x rise_ratio(struct mr_live *l, const struct mr_table *t, size_t row) 
               mr_live_cell(l, t, "fit_rise", row));
 }
 
+/* The mean film of the zone's system, where that is the one that was compared. */
+static mr_x rise_film(struct mr_live *l, const struct mr_table *t, size_t row) {
+    const struct mr_block *b = mr_block_of(&l->summary_films, mr_live_text(t, "zone", row), "system", NULL);
+    if (!b)
+        return NULL;
+    const double off = mr_live_value(l->summary, "mean", b->from)->number - mr_live_value(t, "film", row)->number;
+    return off < 1e-9 && off > -1e-9 ? mr_live_cell(l, l->summary, "mean", b->from) : NULL;
+}
+
+/* The line goes through zero: its slope, as fitted, times the film. */
+static mr_x on_line(struct mr_live *l, const struct mr_table *t, size_t row, const char *column) {
+    const double film = mr_live_value(t, "film", row)->number, rise = mr_live_value(t, column, row)->number;
+    return op(l, number(l, rise / film), "*", mr_live_cell(l, t, "film", row));
+}
+
+static mr_x rise_expected(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return on_line(l, t, row, "fit_rise");
+}
+
+static mr_x rise_low(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return on_line(l, t, row, "low_rise");
+}
+
+static mr_x rise_high(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return on_line(l, t, row, "high_rise");
+}
+
 /* --- material ------------------------------------------------------------------------------------------ */
 
 static mr_x part_used(struct mr_live *l, const struct mr_table *t, size_t row, const char *column) {
@@ -125,6 +152,10 @@ static mr_x zone_mean_film(struct mr_live *l, const struct mr_table *t, size_t r
 const struct mr_recipe mr_other_recipes[] = {{"gauge-verifications", "off", gauge_off, false},
                                              {"gauge-verifications", "result", gauge_result, false},
                                              {"heat-events", "rise_plain", plain_rise, false},
+                                             {"rise-against-thickness", "film", rise_film, false},
+                                             {"rise-against-thickness", "fit_rise", rise_expected, false},
+                                             {"rise-against-thickness", "low_rise", rise_low, false},
+                                             {"rise-against-thickness", "high_rise", rise_high, false},
                                              {"rise-against-thickness", "ratio_pct", rise_ratio, false},
                                              {"material", "part_a", part_a, false},
                                              {"material", "part_b", part_b, false},
