@@ -9,7 +9,9 @@ their words, mean and least of each film, number of readings, rise of each coat,
 fact were compared; a fact that was compared nowhere is a fault of this check. Exit: 0; 1 with what differs; 77 where a
 program is missing.
 """
+import csv
 import glob
+import html.parser
 import json
 import os
 import re
@@ -166,6 +168,43 @@ def check_rise(report, book, pdf, charts):
             holds("rise of a coat", "figure: " + name, figure, "%.1f" % row["rise"])
 
 
+class Cells(html.parser.HTMLParser):
+    """Rows of the one table of a page."""
+
+    def __init__(self):
+        super().__init__()
+        self.rows, self.inside = [], False
+
+    def handle_starttag(self, tag, attrs):
+        if tag == "tr":
+            self.rows.append([])
+        if tag in ("td", "th"):
+            self.rows[-1].append("")
+        self.inside = tag in ("td", "th") or (self.inside and tag == "br")
+
+    def handle_endtag(self, tag):
+        self.inside = self.inside and tag not in ("td", "th")
+
+    def handle_data(self, data):
+        if self.inside:
+            self.rows[-1][-1] += data
+
+
+def check_zone_tables(report, latest):
+    for i, z in enumerate(report["zones"]):
+        paths = sorted(glob.glob("%s/zones/%02d-*" % (latest, i + 1)))
+        same("zone table", "files of " + z["name"], [p.rsplit(".", 1)[1] for p in paths], ["csv", "html"])
+        with open(paths[0], encoding="utf-8-sig", newline="") as f:
+            rows = list(csv.reader(f))
+        page = Cells()
+        with open(paths[1], encoding="utf-8") as f:
+            page.feed(f.read())
+        same("zone table", "CSV and HTML of " + z["name"], page.rows, rows)
+        same("zone table", "outcome of " + z["name"], rows[1][5], z["outcome"])
+        same("zone table", "outcomes of the checks of " + z["name"], [r[5] for r in rows[2:2 + len(z["checks"])]],
+             [c["outcome"] for c in z["checks"]])
+
+
 def main():
     try:
         import openpyxl  # noqa: F401
@@ -187,8 +226,9 @@ def main():
     check_findings(report, book, pdf)
     check_film(report, book, pdf, charts)
     check_rise(report, book, pdf, charts)
+    check_zone_tables(report, latest)
     for fact in ("outcome of the job", "outcome of a zone", "zones by outcome", "number of findings", "words of a finding",
-                 "register", "mean of a film", "least of a film", "readings of a film", "rise of a coat"):
+                 "register", "zone table", "mean of a film", "least of a film", "readings of a film", "rise of a coat"):
         if compared.get(fact, 0) < 2:
             wrong.append("%s was compared in fewer than two places" % fact)
     if wrong:

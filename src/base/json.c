@@ -62,6 +62,11 @@ char *mr_json_take(struct mr_json *j) {
     return j->text.v;
 }
 
+void mr_json_next_line(struct mr_json *j) {
+    put_byte(j, '\n');
+    j->level[0].started = false;
+}
+
 int mr_json_close(struct mr_json *j) {
     fputc('\n', j->file);
     if (fflush(j->file) != 0 || ferror(j->file))

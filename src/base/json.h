@@ -20,6 +20,9 @@ struct mr_json *mr_json_open(struct mr_arena *arena, FILE *file);
 /** mr_json_close - Returns: 0, or the errno of the first failure. */
 int mr_json_close(struct mr_json *json);
 
+/** mr_json_next_line - ends the value at the top and begins a new one on a line of its own (JSON Lines). */
+void mr_json_next_line(struct mr_json *json);
+
 /** mr_json_memory - as mr_json_open, into memory. mr_json_take - ends it and gives the text, which lies in arena. */
 struct mr_json *mr_json_memory(struct mr_arena *arena);
 char *mr_json_take(struct mr_json *json);

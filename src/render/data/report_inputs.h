@@ -8,7 +8,7 @@
 #include "milrise/assess.h"
 
 void mr_report_inputs(struct mr_json *json, const struct mr_assessment *assessment);
-void mr_report_tables(struct mr_json *json, const struct mr_assessment *assessment);
+void mr_report_tables(struct mr_json *json, struct mr_arena *arena, const struct mr_assessment *assessment);
 void mr_report_config(struct mr_json *json, const struct mr_job *job);
 void mr_report_settings(struct mr_json *json, const struct mr_job *job);
 void mr_report_certificates(struct mr_json *json, const struct mr_job *job); /* of the instruments that state one */

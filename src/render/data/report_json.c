@@ -342,7 +342,7 @@ int mr_report_json(const struct mr_outline *o, FILE *file, const struct mr_publi
     put_windows(j, o->a);
     put_heats(j, o->a);
     put_story(j, o->a);
-    mr_report_tables(j, o->a);
+    mr_report_tables(j, o->arena, o->a);
     put_outputs(j, outputs);
     mr_json_end(j);
     return mr_json_close(j);

@@ -54,7 +54,24 @@ static void put_blanks(struct mr_json *j, const struct mr_table *t) {
     mr_json_end(j);
 }
 
-void mr_report_tables(struct mr_json *j, const struct mr_assessment *a) {
+const char *mr_table_rows_file(struct mr_arena *arena, const struct mr_table *t) {
+    return t->n_rows > MR_JSON_ROWS_MOST ? mr_printf(arena, "tables/%s.jsonl", t->id) : NULL;
+}
+
+int mr_table_rows(struct mr_arena *arena, const struct mr_table *t, FILE *file) {
+    struct mr_json *j = mr_json_open(arena, file);
+    for (size_t r = 0; r < t->n_rows; r++) {
+        if (r > 0)
+            mr_json_next_line(j);
+        mr_json_object(j, NULL, true);
+        for (size_t c = 0; c < t->n_fields; c++)
+            put_value(j, t->fields[c].key, &t->values.v[r * t->n_fields + c]);
+        mr_json_end(j);
+    }
+    return mr_json_close(j);
+}
+
+void mr_report_tables(struct mr_json *j, struct mr_arena *arena, const struct mr_assessment *a) {
     mr_json_array(j, "tables", false);
     for (size_t i = 0; i < a->tables.n; i++) {
         const struct mr_table *t = a->tables.v[i];
@@ -74,6 +91,8 @@ void mr_report_tables(struct mr_json *j, const struct mr_assessment *a) {
         mr_json_count(j, "row_count", (int64_t)t->n_rows);
         const bool given = t->n_rows <= MR_JSON_ROWS_MOST;
         mr_json_flag(j, "rows_given", given);
+        if (!given)
+            mr_json_text(j, "rows_file", mr_table_rows_file(arena, t));
         if (given) {
             put_rows(j, t);
             put_blanks(j, t);

@@ -194,10 +194,13 @@ static void flush_folder(int fd) {
 }
 
 static void flush_folders(struct mr_publish *pub) {
-    const int charts = mr_beneath_open(pub->report, "charts", O_RDONLY | O_DIRECTORY);
-    flush_folder(charts);
-    if (charts >= 0)
-        close(charts);
+    static const char *const below[] = {"charts", "zones", "tables"};
+    for (size_t i = 0; i < MR_COUNT(below); i++) {
+        const int fd = mr_beneath_open(pub->report, below[i], O_RDONLY | O_DIRECTORY);
+        flush_folder(fd);
+        if (fd >= 0)
+            close(fd);
+    }
     flush_folder(pub->report);
 }
 

@@ -10,6 +10,7 @@
 #include "render/data/changes.h"
 #include "render/data/content.h"
 #include "render/data/report_json.h"
+#include "render/data/zone_table.h"
 #include "render/draw/draw_cairo.h"
 #include "render/publish/beneath.h"
 #include "render/publish/publish.h"
@@ -142,6 +143,50 @@ static enum mr_status make_json(const struct mr_outline *o, struct mr_publish *p
     return mr_publish_close(pub, index);
 }
 
+/* Rows of tables that are too long for report.json. */
+static enum mr_status make_rows(const struct mr_outline *o, struct mr_publish *pub) {
+    for (size_t i = 0; i < o->a->tables.n; i++) {
+        const char *name = mr_table_rows_file(o->arena, o->a->tables.v[i]);
+        if (!name)
+            continue;
+        const size_t index = mr_publish_file(pub, name);
+        struct mr_handed handed;
+        int error = mr_handed_open(pub, index, &handed);
+        FILE *file = error ? NULL : mr_handed_stream(&handed);
+        if (file)
+            error = mr_table_rows(o->arena, o->a->tables.v[i], file);
+        else if (!error)
+            error = errno;
+        const int at_end = mr_handed_end(pub, index, &handed);
+        if (at_end || error)
+            return mr_output_failed(pub->diags, name, at_end ? at_end : error);
+        if (mr_publish_close(pub, index) != MR_OK)
+            return MR_E_OUTPUT;
+    }
+    return MR_OK;
+}
+
+/* Of each zone a table for the word processor. */
+static enum mr_status make_zone_tables(const struct mr_outline *o, struct mr_publish *pub) {
+    const struct mr_zone_rows_of *rows = mr_zone_rows_make(o);
+    for (size_t z = 0; z < o->a->aligned->zones.n; z++)
+        for (int k = 0; k < MR_ZONE_FORMATS; k++) {
+            const char *name = mr_zone_table_name(o, z, (enum mr_zone_format)k),
+                       *text = mr_zone_table_text(o, rows, z, (enum mr_zone_format)k);
+            const size_t index = mr_publish_file(pub, name);
+            struct mr_handed handed;
+            int error = mr_handed_open(pub, index, &handed);
+            if (!error)
+                error = mr_handed_put(&handed, text, strlen(text));
+            const int at_end = mr_handed_end(pub, index, &handed);
+            if (at_end || error)
+                return mr_output_failed(pub->diags, name, at_end ? at_end : error);
+            if (mr_publish_close(pub, index) != MR_OK)
+                return MR_E_OUTPUT;
+        }
+    return MR_OK;
+}
+
 static bool other_font(void) {
     char family[128] = "";
     return !mr_font_found(family, sizeof family) || strcmp(family, MR_CHART_FONT) != 0;
@@ -179,6 +224,10 @@ static enum mr_status make_all(const struct mr_outline *o, const struct mr_rende
         status = close_workbook(&m);
     if (status == MR_OK && options->charts)
         status = make_submittal(o, mr_printf(o->arena, "%s-submittal.pdf", o->folder), pub);
+    if (status == MR_OK && options->charts)
+        status = make_zone_tables(o, pub);
+    if (status == MR_OK)
+        status = make_rows(o, pub);
     if (status == MR_OK)
         status = make_json(o, pub);
     return status == MR_OK ? mr_publish_commit(pub, o->revision, content) : status;
@@ -193,9 +242,9 @@ static void list_published(const struct mr_publish *pub, const struct mr_manifes
             MR_PUSH(pub->arena, &out->charts, path);
         else if (strcmp(name, "report.json") == 0)
             out->json = path;
-        else if (strlen(name) > 4 && strcmp(name + strlen(name) - 4, ".pdf") == 0)
+        else if (!strchr(name, '/') && strlen(name) > 4 && strcmp(name + strlen(name) - 4, ".pdf") == 0)
             out->submittal = path;
-        else
+        else if (!strchr(name, '/'))
             out->workbook = path;
     }
 }
