@@ -63,7 +63,7 @@ const struct mr_recipe **mr_live_recipes(struct mr_live *live, const struct mr_t
 
 /* Recipes by room of the workbook; ends in a row of NULL. */
 extern const struct mr_recipe mr_reading_recipes[], mr_film_recipes[], mr_limit_recipes[], mr_check_recipes[],
-    mr_climate_recipes[], mr_wet_recipes[], mr_other_recipes[];
+    mr_wet_recipes[], mr_other_recipes[];
 
 /* What the recipes use. A column that is not there is noted as lost. */
 void mr_live_note_lost(struct mr_live *live, const char *table, const char *column);

@@ -6,9 +6,8 @@
 #include <string.h>
 
 const struct mr_recipe **mr_live_recipes(struct mr_live *l, const struct mr_table *t) {
-    static const struct mr_recipe *const books[] = {mr_reading_recipes, mr_film_recipes,    mr_limit_recipes,
-                                                    mr_check_recipes,   mr_climate_recipes, mr_wet_recipes,
-                                                    mr_other_recipes};
+    static const struct mr_recipe *const books[] = {mr_reading_recipes, mr_film_recipes, mr_limit_recipes,
+                                                    mr_check_recipes,   mr_wet_recipes,  mr_other_recipes};
     const struct mr_recipe **by_column = MR_ARRAY(l->arena, const struct mr_recipe *, t->n_fields);
     for (size_t b = 0; b < MR_COUNT(books); b++) {
         for (const struct mr_recipe *r = books[b]; r->table; r++) {
