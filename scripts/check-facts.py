@@ -168,6 +168,44 @@ def check_rise(report, book, pdf, charts):
             holds("rise of a coat", "figure: " + name, figure, "%.1f" % row["rise"])
 
 
+def target(book, cell):
+    sheet, place = re.fullmatch(r"'(.+)'!([A-Z]+[0-9]+)", cell.hyperlink.location).groups()
+    return book[sheet], book[sheet][place].row
+
+
+def check_walk(book, job):
+    """The README's walk on the sample: from the verdict by the workbook's own links to a line of a file."""
+    with open("README.md", encoding="utf-8") as f:
+        readme = f.read()
+    zone, check = "Girder 2 outer web", "Area minimum"
+    row = next((r for r in book["Verdict"].iter_rows() if r[0].value == zone and r[0].hyperlink), None)
+    if not row:
+        return
+    holds("walk", "README", re.sub(r"\s+", "", readme), zone + " does not conform")
+    same("walk", "verdict", row[1].value, "does not conform")
+    page, at = target(book, row[0])
+    same("walk", "zone's page", page.cell(at, 1).value, zone)
+    row = next(r for r in page.iter_rows(min_row=at, max_row=at + 40) if r[0].value == check)
+    measured = row[3].value
+    checks, at = target(book, row[7])
+    same("walk", "row of the checks", [checks.cell(at, c).value for c in (1, 3, 6)], [zone, check, measured])
+    evidence = checks.cell(at, 12).value.split(" (")[0]
+    holds("walk", "README", re.sub(r"\s+", "", readme), evidence)
+    limits, at = target(book, checks.cell(at, 3))
+    head = next(r for r in limits.iter_rows(min_row=1, max_row=12) if r[0].value == "Zone")
+    worst = next(c.column for c in head if str(c.value).startswith("Worst value"))
+    same("walk", "row of the limits", [limits.cell(at, 1).value, limits.cell(at, worst).value], [zone, measured])
+    path, lines = evidence.rsplit(":", 1)
+    first, last = (int(n) for n in lines.split("-"))
+    rows = [r for r in book["Gauge readings"].iter_rows(values_only=True) if path in r and r[0] == zone]
+    with open(os.path.join(job, path), encoding="utf-8", newline="") as f:
+        text = f.read().split("\n")
+    met = [r for r in rows if first <= r[r.index(path) + 1] <= last]
+    same("walk", "readings behind it", len(met), last - first + 1)
+    for r in met:
+        holds("walk", "line %d" % r[r.index(path) + 1], text[r[r.index(path) + 1] - 1], "%.2f" % r[4])
+
+
 class Cells(html.parser.HTMLParser):
     """Rows of the one table of a page."""
 
@@ -227,6 +265,7 @@ def main():
     check_film(report, book, pdf, charts)
     check_rise(report, book, pdf, charts)
     check_zone_tables(report, latest)
+    check_walk(book.book, sys.argv[1])
     for fact in ("outcome of the job", "outcome of a zone", "zones by outcome", "number of findings", "words of a finding",
                  "register", "zone table", "mean of a film", "least of a film", "readings of a film", "rise of a coat"):
         if compared.get(fact, 0) < 2:
