@@ -67,6 +67,8 @@ enum mr_status mr_render_figure(struct mr_arena *arena, const struct mr_assessme
                                 const struct mr_render_options *options, const struct mr_figure_wish *wish,
                                 const char *to, struct mr_diags *diags, mr_path_list *out) MR_MUST_USE;
 
+#define MR_REASON_HEAD "\nReason:\n" /* the line after it begins the reason in the note */
+
 /** mr_render_not_published - leave the note NOT-PUBLISHED.txt beside the reports: with date and reason, so that
  * nobody takes an old report for today's. The next report removes it. out_dir NULL: JOB/reports. */
 void mr_render_not_published(struct mr_arena *arena, const char *job_dir, const char *out_dir, const char *now,

@@ -1,4 +1,5 @@
 #include "base/pool.h"
+#include "cli/broken_note.h"
 #include "cli/job_run.h"
 #include "cli/own_process.h"
 #include "cli/stages.h"
@@ -133,14 +134,9 @@ static void tell_broken(struct mr_arena *arena, const struct mr_cli_options *o, 
             published ? "a report was published before that" : "nothing was published");
     if (published)
         return;
-    struct mr_run run = {.arena = arena};
-    mr_diags_init(&run.diags, arena);
-    mr_diag_add(
-        &run.diags, MR_ERROR, "broken-off", (struct mr_place){0}, NULL,
-        "Run it again with more free memory; if it ends so again, send the job folder with your report of the fault.",
-        "%s", why);
-    leave_note(&run, o, MR_E_BUG);
-    leave_answer(&run, o, MR_E_BUG, NULL);
+    mr_broken_note(arena, folder_of(o), o->out, stamp_of(arena, "now"), why,
+                   "Run it again with more free memory; if it ends so again, send the job folder with your report of "
+                   "the fault.");
 }
 
 int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o) {

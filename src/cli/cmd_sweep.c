@@ -17,11 +17,13 @@
 #include <unistd.h>
 
 enum { RUN_S = 900, RUN_MIB = 4096, BUSY_S = 2, MOST_AT_ONCE = 64 };
+#define HASH_MOST ((int64_t)64 << 20)    /* bytes of a job that the sweep itself reads to see whether they changed */
+#define HASH_BUDGET ((int64_t)512 << 20) /* and of all jobs; the rest is read by the jobs' own processes */
 
 struct due_job {
     size_t index; /* in the roll-up */
     int64_t size;
-    int64_t not_before_ms; /* another reports on it now */
+    int64_t not_before_ms, busy_since_ms; /* another reports on it now */
 };
 
 struct sweep_state {
@@ -30,8 +32,8 @@ struct sweep_state {
     struct mr_run_limits limits;
     struct mr_roll_up roll;
     MR_VEC(struct due_job) due;
-    size_t next, done, total, due_at_first;
-    int64_t started_ms;
+    size_t next, done, reported, first_due;
+    int64_t started_ms, hash_left;
     struct {
         struct mr_job_run run;
         size_t index;
@@ -47,24 +49,46 @@ static int by_size(const void *a, const void *b) {
     return (x->index > y->index) - (x->index < y->index);
 }
 
+/* New times and the same bytes: the state takes the new times over. Under the lock, since another may be at it. */
+static bool same_bytes(struct sweep_state *s, struct mr_arena *scratch, const char *dir, struct mr_job_state *state) {
+    char content[MR_HASH_TEXT], before[MR_HASH_TEXT];
+    struct mr_job_inputs inputs;
+    struct mr_job_lock lock;
+    int64_t now_s;
+    bool same = false;
+    if (!mr_job_lock(scratch, dir, &lock))
+        return false;
+    mr_job_lock_renew(&lock, &now_s);
+    memcpy(before, state->program, sizeof before);
+    mr_job_state_load(s->arena, dir, state);
+    if (mr_job_inputs(scratch, dir, now_s, NULL, NULL, &inputs) == 0 && inputs.size <= HASH_MOST &&
+        inputs.size <= s->hash_left && strcmp(state->program, before) == 0 && *state->content &&
+        mr_job_content(scratch, dir, content) == 0) {
+        s->hash_left -= inputs.size;
+        memcpy(state->inputs, inputs.hash, sizeof state->inputs);
+        state->fresh = inputs.fresh;
+        same = strcmp(state->content, content) == 0 && mr_job_state_save(scratch, dir, state) == MR_OK;
+    }
+    mr_job_unlock(&lock);
+    return same;
+}
+
 /* Takes a job into the roll-up and, where it is to be reported, into the list of those due. */
 static void take_job(struct sweep_state *s, const char *dir, const char *program) {
     struct mr_roll_job job = {.dir = dir};
     struct mr_arena *scratch = mr_arena_like(s->arena);
-    char inputs[MR_HASH_TEXT], content[MR_HASH_TEXT];
+    struct mr_job_inputs inputs;
     mr_job_state_load(s->arena, dir, &job.state);
-    int64_t size = mr_job_inputs(scratch, dir, inputs, NULL, NULL);
-    bool known = strcmp(job.state.program, program) == 0 && *job.state.inputs;
-    bool same = known && strcmp(job.state.inputs, inputs) == 0;
-    if (known && !same && *job.state.content && mr_job_content(scratch, dir, content) == 0 &&
-        strcmp(job.state.content, content) == 0) {
-        memcpy(job.state.inputs, inputs, sizeof inputs);
-        same = mr_job_state_save(scratch, dir, &job.state) == MR_OK;
-    }
+    const int error = mr_job_inputs(scratch, dir, 0, NULL, NULL, &inputs);
+    const bool known = error == 0 && strcmp(job.state.program, program) == 0 && *job.state.content &&
+                       mr_job_answered(scratch, dir, &job.state);
+    bool same = known && !job.state.fresh && strcmp(job.state.inputs, inputs.hash) == 0;
+    if (known && !same)
+        same = same_bytes(s, scratch, dir, &job.state);
     mr_arena_free(scratch);
     job.due = !same;
     if (!same) {
-        struct due_job due = {.index = s->roll.jobs.n, .size = size};
+        struct due_job due = {.index = s->roll.jobs.n, .size = inputs.size};
         MR_PUSH(s->arena, &s->due, due);
     }
     MR_PUSH(s->arena, &s->roll.jobs, job);
@@ -73,17 +97,22 @@ static void take_job(struct sweep_state *s, const char *dir, const char *program
 static void tell_progress(struct sweep_state *s) {
     if (s->options->quiet || !isatty(STDERR_FILENO))
         return;
+    const size_t total = s->first_due;
     int64_t spent = mr_now_ms() - s->started_ms;
-    int64_t left = s->done ? spent / (int64_t)s->done * (int64_t)(s->total - s->done) / 1000 : 0;
-    fprintf(stderr, "\r%zu of %zu jobs, about %lld s left ", s->done, s->total, (long long)left);
+    int64_t left = s->done ? spent / (int64_t)s->done * (int64_t)(total - s->done) / 1000 : 0;
+    fprintf(stderr, "\r%zu of %zu %s, about %lld s left ", s->done, total, total == 1 ? "job" : "jobs",
+            (long long)left);
 }
 
-static void finish(struct sweep_state *s, size_t index, const struct mr_job_state *state) {
+/* same: there was nothing to report. */
+static void finish(struct sweep_state *s, size_t index, const struct mr_job_state *state, bool same) {
     struct mr_roll_job *job = &s->roll.jobs.v[index];
     job->state = *state;
-    job->reported = true;
+    job->reported = !same;
+    job->due = false;
     s->done++;
-    if (!s->options->quiet)
+    s->reported += !same;
+    if (!s->options->quiet && !same)
         mr_cli_out(mr_printf(s->arena, "%s  %s: %s\n", mr_now_text(s->arena), job->dir, mr_job_state_text(state)));
     tell_progress(s);
 }
@@ -92,14 +121,29 @@ static void finish(struct sweep_state *s, size_t index, const struct mr_job_stat
 static bool was_reported(struct sweep_state *s, size_t index) {
     struct mr_roll_job *job = &s->roll.jobs.v[index];
     struct mr_job_state now;
-    char inputs[MR_HASH_TEXT], program[MR_HASH_TEXT];
+    char program[MR_HASH_TEXT];
+    struct mr_job_inputs inputs;
     mr_job_state_load(s->arena, job->dir, &now);
     mr_program_print(s->arena, program);
-    if (mr_job_inputs(s->arena, job->dir, inputs, NULL, NULL) < 0 || strcmp(now.inputs, inputs) != 0 ||
+    if (mr_job_inputs(s->arena, job->dir, 0, NULL, NULL, &inputs) != 0 || strcmp(now.inputs, inputs.hash) != 0 ||
         strcmp(now.program, program) != 0)
         return false;
-    finish(s, index, &now);
+    finish(s, index, &now, false);
     return true;
+}
+
+/* By then the other has reported it, and it is looked at anew; but not for ever. */
+static void put_off(struct sweep_state *s, struct due_job due, struct mr_job_state *state) {
+    const int64_t now_ms = mr_now_ms();
+    due.busy_since_ms = due.busy_since_ms ? due.busy_since_ms : now_ms;
+    if (now_ms - due.busy_since_ms > (int64_t)s->limits.seconds * 2000) {
+        state->failure = "another run has held the job for too long; find and end it";
+        state->exit_status = MR_EXIT_OUTPUT;
+        finish(s, due.index, state, false);
+        return;
+    }
+    due.not_before_ms = now_ms + BUSY_S * 1000;
+    MR_PUSH(s->arena, &s->due, due);
 }
 
 /* Starts the next job that is due. Returns false where none can be started now. */
@@ -117,11 +161,9 @@ static bool start_next(struct sweep_state *s, size_t slot) {
         s->slot[slot].used = step == MR_RUN_STARTED;
         s->slot[slot].index = due.index;
         if (step == MR_RUN_FAILED)
-            finish(s, due.index, &s->slot[slot].run.state);
-        if (step == MR_RUN_BUSY) { /* by then the other has reported it, and it is looked at anew */
-            due.not_before_ms = mr_now_ms() + BUSY_S * 1000;
-            MR_PUSH(s->arena, &s->due, due);
-        }
+            finish(s, due.index, &s->slot[slot].run.state, false);
+        if (step == MR_RUN_BUSY)
+            put_off(s, due, &s->slot[slot].run.state);
         return true;
     }
     return false;
@@ -132,7 +174,7 @@ static bool step(struct sweep_state *s) {
     for (size_t i = 0; i < s->slots; i++) {
         if (s->slot[i].used && mr_run_poll(s->arena, &s->slot[i].run)) {
             s->slot[i].used = false;
-            finish(s, s->slot[i].index, &s->slot[i].run.state);
+            finish(s, s->slot[i].index, &s->slot[i].run.state, s->slot[i].run.same);
         }
         if (!s->slot[i].used)
             start_next(s, i);
@@ -145,6 +187,8 @@ static int worst_of(const struct mr_roll_up *roll) {
     int worst = MR_EXIT_CONFORMS;
     for (size_t i = 0; i < roll->jobs.n; i++)
         worst = roll->jobs.v[i].state.exit_status > worst ? roll->jobs.v[i].state.exit_status : worst;
+    if (roll->unread.n && worst < MR_EXIT_NO_INPUT)
+        worst = MR_EXIT_NO_INPUT; /* a job may lie there */
     return worst;
 }
 
@@ -171,11 +215,18 @@ static void report_due(struct sweep_state *s) {
     const size_t at_once = s->due.n < s->slots ? s->due.n : s->slots;
     if (processors > 0 && at_once > 0)
         s->limits.threads = (size_t)processors > at_once ? (unsigned)((size_t)processors / at_once) : 1;
-    s->total = s->due.n;
+    s->first_due = s->due.n;
     while (step(s))
         nanosleep(&pause, NULL);
     if (!s->options->quiet && isatty(STDERR_FILENO))
         fputc('\n', stderr);
+}
+
+static size_t count_due(const struct sweep_state *s) {
+    size_t n = 0;
+    for (size_t i = 0; i < s->roll.jobs.n; i++)
+        n += s->roll.jobs.v[i].due;
+    return n;
 }
 
 static int finish_sweep(struct sweep_state *s) {
@@ -189,8 +240,8 @@ static int finish_sweep(struct sweep_state *s) {
         roll_up = mr_printf(s->arena, "; roll-up: %s/" MR_ROLL_UP "/roll-up.txt", o->paths[0]);
     }
     if (!o->quiet && mr_cli_out(mr_printf(s->arena, "%zu %s, %zu reported, %zu unchanged%s\n", s->roll.jobs.n,
-                                          s->roll.jobs.n == 1 ? "job" : "jobs", s->total,
-                                          s->roll.jobs.n - s->due_at_first, roll_up)))
+                                          s->roll.jobs.n == 1 ? "job" : "jobs", s->reported,
+                                          s->roll.jobs.n - s->reported - count_due(s), roll_up)))
         return MR_EXIT_OUTPUT;
     return s->roll.jobs.n ? worst_of(&s->roll) : MR_EXIT_NO_INPUT;
 }
@@ -200,7 +251,7 @@ int mr_cmd_sweep(struct mr_arena *arena, const struct mr_cli_options *o) {
     struct mr_job_folders found;
     char program[MR_HASH_TEXT];
     const long processors = sysconf(_SC_NPROCESSORS_ONLN);
-    *s = (struct sweep_state){.arena = arena, .options = o, .started_ms = mr_now_ms()};
+    *s = (struct sweep_state){.arena = arena, .options = o, .started_ms = mr_now_ms(), .hash_left = HASH_BUDGET};
     s->limits = (struct mr_run_limits){o->limit_s ? o->limit_s : RUN_S, o->limit_mib ? o->limit_mib : RUN_MIB, 0};
     s->slots = o->threads ? o->threads : processors > 0 ? (size_t)processors : 1;
     s->slots = s->slots > MOST_AT_ONCE ? MOST_AT_ONCE : s->slots;
@@ -210,11 +261,17 @@ int mr_cmd_sweep(struct mr_arena *arena, const struct mr_cli_options *o) {
         return MR_EXIT_USAGE;
     }
     mr_program_print(arena, program);
+    for (size_t i = 0; i < found.unread.n; i++) {
+        const struct mr_unread_folder *u = &found.unread.v[i];
+        MR_PUSH(arena, &s->roll.unread, *u);
+        fprintf(stderr, "milrise sweep: %s: %s; jobs in it were not looked at\n", u->path, strerror(u->error));
+    }
+    for (size_t i = 0; i < found.fresh.n; i++)
+        MR_PUSH(arena, &s->roll.without_job_file, found.fresh.v[i]);
     for (size_t i = 0; i < found.jobs.n; i++)
         take_job(s, found.jobs.v[i], program);
     if (s->due.n)
         qsort(s->due.v, s->due.n, sizeof *s->due.v, by_size);
-    s->due_at_first = s->due.n;
     if (o->plan)
         return print_plan(s);
     if (!o->collect)

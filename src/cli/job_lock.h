@@ -1,7 +1,7 @@
 /*
  * job_lock.h - one writer for a job, over processes and machines: an open-file-description lock on JOB/reports/.lock,
- * which the kernel gives back when its holder dies; where the file system knows no locks, a lease file that says who
- * holds it.
+ * which the kernel gives back when its holder dies; where the file system knows no locks, or is one of the network,
+ * a lease file too, which says who holds it and is renewed while the report runs.
  */
 #ifndef MILRISE_CLI_JOB_LOCK_H
 #define MILRISE_CLI_JOB_LOCK_H
@@ -9,20 +9,33 @@
 #include "milrise/arena.h"
 
 #define MR_REPORTS "reports" /* the folder of a job into which alone anything is written, but for the answer */
+enum { MR_RENEW_S = 15 };
+
+struct mr_job_lock {
+    int fd, lease_fd;  /* -1 = none */
+    const char *lease; /* path; NULL = none */
+};
+
+/** mr_is_remote - whether other machines may write to the folder unheard and unlocked: network and user-space file
+ * systems. */
+bool mr_is_remote(const char *folder);
 
 /** mr_own_folder - a folder below parent that is no link, which could lead anywhere; made where it is missing and
  * make is true. Returns: a file descriptor, with *out_path a path that leads there as long as it is open, whatever is
  * renamed meanwhile; -1 with errno (ELOOP: it is a link). */
 int mr_own_folder(struct mr_arena *arena, const char *parent, const char *name, bool make, const char **out_path);
 
-/** mr_job_lock - lease_s: after so long a lease that nobody renewed is void. Returns: a file descriptor, with
- * *out_lease the path of the lease or NULL; -1 where another holds the job (errno EAGAIN) or the lock cannot be made.
- */
-int mr_job_lock(struct mr_arena *arena, const char *dir, unsigned lease_s, const char **out_lease);
-/** mr_job_lease - the lease alone, for file systems without locks: made, or taken over where it is older than
- * lease_s. */
-int mr_job_lease(struct mr_arena *arena, const char *path, unsigned lease_s);
+/** mr_job_lock - Returns: whether the job is ours now; else errno is EAGAIN where another holds it, or says why the
+ * lock cannot be made. mr_job_unlock - gives it back; also of a lock that was never held. */
+bool mr_job_lock(struct mr_arena *arena, const char *dir, struct mr_job_lock *out);
+void mr_job_unlock(struct mr_job_lock *lock);
 
-void mr_job_unlock(int fd, const char *lease);
+/** mr_job_lock_renew - to be called every MR_RENEW_S seconds. now_s: the clock of the file system. Returns: whether
+ * the job is still ours; a lease may have been taken over while this machine slept. */
+bool mr_job_lock_renew(const struct mr_job_lock *lock, int64_t *now_s);
+
+/** mr_job_lease - the lease alone: made, or taken over where nobody renewed it for lease_s, or where this machine was
+ * started anew since. Returns: a file descriptor; -1 with errno. */
+int mr_job_lease(struct mr_arena *arena, const char *path, unsigned lease_s);
 
 #endif

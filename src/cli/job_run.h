@@ -5,6 +5,7 @@
 #ifndef MILRISE_CLI_JOB_RUN_H
 #define MILRISE_CLI_JOB_RUN_H
 
+#include "cli/job_lock.h"
 #include "cli/job_state.h"
 
 #include <sys/types.h>
@@ -21,18 +22,27 @@ enum mr_run_step {
     MR_RUN_FAILED, /* the state says why */
 };
 
+/* What the child tells before it becomes the report. */
+struct mr_run_told {
+    char content[MR_HASH_TEXT];
+    bool same; /* the files are those of the last report, byte for byte: there is nothing to report */
+};
+
 struct mr_job_run {
     const char *dir;
     struct mr_job_state state;
     struct mr_run_limits limits;
     pid_t pid;
-    int lock_fd;
-    const char *lease; /* path of the lease file where the file system knows no locks; else NULL */
-    int64_t started_ms;
-    bool over_time;
+    struct mr_job_lock lock;
+    struct mr_run_told *told; /* shared with the child */
+    bool may_be_same;         /* the state is of this program and names the bytes of its files */
+    bool same;                /* see mr_run_told */
+    bool over_time, lost;     /* lost: another machine has taken the job over */
+    int64_t started_ms, renewed_ms;
 };
 
-/** mr_run_start - take the lock, note what the inputs are, start `milrise report` on the folder. */
+/** mr_run_start - take the lock, note what the inputs are, start `milrise report` on the folder; a child that finds
+ * the files byte for byte as they were reports nothing. */
 enum mr_run_step mr_run_start(struct mr_arena *arena, const char *dir, struct mr_run_limits limits,
                               struct mr_job_run *out);
 
@@ -40,8 +50,8 @@ enum mr_run_step mr_run_start(struct mr_arena *arena, const char *dir, struct mr
  * free. */
 bool mr_run_poll(struct mr_arena *arena, struct mr_job_run *run);
 
-/** mr_run_wait - until it has ended. */
-void mr_run_wait(struct mr_arena *arena, struct mr_job_run *run);
+/** mr_run_end - by force, as if it had never begun. */
+void mr_run_end(struct mr_job_run *run);
 
 /** mr_now_ms - a clock that only goes forward. mr_now_text - date and time, UTC. */
 int64_t mr_now_ms(void);

@@ -5,6 +5,7 @@
 
 #include "base/json.h"
 #include "base/outfile.h"
+#include "cli/console.h"
 #include "cli/job_lock.h"
 
 #include <errno.h>
@@ -42,6 +43,7 @@ static void clear(struct mr_job_state *s) {
                                .outcome = "",
                                .oldest_open = "",
                                .film_low_um = MR_NAN,
+                               .film_mean_um = MR_NAN,
                                .film_high_um = MR_NAN,
                                .since = "",
                                .before = ""};
@@ -61,17 +63,20 @@ void mr_job_state_load(struct mr_arena *arena, const char *dir, struct mr_job_st
     char *text;
     size_t n;
     const char *folder;
-    const int fd = mr_own_folder(arena, dir, MR_REPORTS, false, &folder);
-    if (fd < 0)
+    struct mr_arena *scratch = mr_arena_like(arena);
+    const int fd = mr_own_folder(scratch, dir, MR_REPORTS, false, &folder);
+    json_t *o = NULL;
+    if (fd >= 0 && mr_file_slurp(scratch, mr_printf(scratch, "%s/.state", folder), STATE_MAX, &text, &n) == MR_OK)
+        o = json_loadb(text, n, JSON_REJECT_DUPLICATES, NULL);
+    if (fd >= 0)
+        close(fd);
+    mr_arena_free(scratch);
+    if (!o)
         return;
-    const enum mr_status read = mr_file_slurp(arena, mr_printf(arena, "%s/.state", folder), STATE_MAX, &text, &n);
-    close(fd);
-    if (read != MR_OK)
-        return;
-    json_t *o = json_loadb(text, n, JSON_REJECT_DUPLICATES, NULL);
     hash_of(o, "inputs", s->inputs);
     hash_of(o, "content", s->content);
     hash_of(o, "program", s->program);
+    s->fresh = json_is_true(json_object_get(o, "fresh"));
     const json_t *status = json_object_get(o, "exit_status");
     s->exit_status = json_is_integer(status) ? (int)json_integer_value(status) : -1;
     s->failure = text_of(arena, o, "failure");
@@ -87,6 +92,7 @@ void mr_job_state_load(struct mr_arena *arena, const char *dir, struct mr_job_st
     s->open_items = json_integer_value(json_object_get(o, "open_items"));
     s->oldest_open = text_of(arena, o, "oldest_open");
     s->film_low_um = number_of(o, "film_low_um");
+    s->film_mean_um = number_of(o, "film_mean_um");
     s->film_high_um = number_of(o, "film_high_um");
     take_certificates(arena, json_object_get(o, "certificates"), s);
     json_decref(o);
@@ -105,11 +111,13 @@ static void put_certificates(struct mr_json *j, const struct mr_job_state *s) {
 }
 
 enum mr_status mr_job_state_save(struct mr_arena *arena, const char *dir, const struct mr_job_state *s) {
-    struct mr_json *j = mr_json_memory(arena);
+    struct mr_arena *scratch = mr_arena_like(arena);
+    struct mr_json *j = mr_json_memory(scratch);
     mr_json_object(j, NULL, false);
     mr_json_text(j, "inputs", s->inputs);
     mr_json_text(j, "content", s->content);
     mr_json_text(j, "program", s->program);
+    mr_json_flag(j, "fresh", s->fresh);
     mr_json_count(j, "exit_status", s->exit_status);
     mr_json_text(j, "failure", s->failure);
     mr_json_text(j, "name", s->name);
@@ -124,27 +132,34 @@ enum mr_status mr_job_state_save(struct mr_arena *arena, const char *dir, const 
     mr_json_count(j, "open_items", s->open_items);
     mr_json_text(j, "oldest_open", s->oldest_open);
     mr_json_number(j, "film_low_um", s->film_low_um);
+    mr_json_number(j, "film_mean_um", s->film_mean_um);
     mr_json_number(j, "film_high_um", s->film_high_um);
     put_certificates(j, s);
     mr_json_text(j, "since", s->since);
     mr_json_text(j, "before", s->before);
     mr_json_end(j);
     const char *text = mr_json_take(j), *folder;
-    const int fd = mr_own_folder(arena, dir, MR_REPORTS, true, &folder);
-    if (fd < 0)
-        return MR_E_OUTPUT;
-    const enum mr_status written = mr_file_write(arena, mr_printf(arena, "%s/.state", folder), text, strlen(text));
-    close(fd);
+    const int fd = mr_own_folder(scratch, dir, MR_REPORTS, true, &folder);
+    enum mr_status written = MR_E_OUTPUT;
+    if (fd >= 0) {
+        written = mr_file_write(scratch, mr_printf(scratch, "%s/.state", folder), text, strlen(text));
+        close(fd);
+    }
+    mr_arena_free(scratch);
     return written;
 }
 
-static void take_zone(const json_t *zone, struct mr_job_state *s) {
+static void take_zone(const json_t *zone, struct mr_job_state *s, double *sum, size_t *n) {
     const char *outcome = json_string_value(json_object_get(zone, "outcome"));
     for (size_t i = 0; outcome && i < 4; i++)
         s->zones[i] += strcmp(outcome, outcomes[i]) == 0;
     double mean = number_of(json_object_get(zone, "film"), "mean_um");
     s->film_low_um = fmin(s->film_low_um, mean); /* fmin and fmax pass over NaN */
     s->film_high_um = fmax(s->film_high_um, mean);
+    if (isfinite(mean)) {
+        *sum += mean;
+        ++*n;
+    }
 }
 
 static size_t column_of(const json_t *table, const char *key) {
@@ -186,7 +201,7 @@ static void take_tables(struct mr_arena *arena, const json_t *tables, struct mr_
 
 void mr_job_state_take(struct mr_arena *arena, const char *dir, struct mr_job_state *s) {
     memset(s->zones, 0, sizeof s->zones);
-    s->film_low_um = s->film_high_um = MR_NAN;
+    s->film_low_um = s->film_mean_um = s->film_high_um = MR_NAN;
     json_t *o = json_load_file(mr_printf(arena, "%s/reports/latest/report.json", dir), JSON_REJECT_DUPLICATES, NULL);
     if (!o)
         return;
@@ -196,12 +211,22 @@ void mr_job_state_take(struct mr_arena *arena, const char *dir, struct mr_job_st
     s->outcome = text_of(arena, o, "outcome");
     s->revision = json_integer_value(json_object_get(o, "revision"));
     s->findings = (int64_t)json_array_size(json_object_get(o, "findings"));
+    double sum = 0;
+    size_t n = 0;
     for (size_t i = 0; i < json_array_size(zones); i++)
-        take_zone(json_array_get(zones, i), s);
+        take_zone(json_array_get(zones, i), s, &sum, &n);
+    if (n)
+        s->film_mean_um = sum / (double)n;
     take_tables(arena, json_object_get(o, "tables"), s);
     s->certificates.n = 0;
     take_certificates(arena, json_object_get(o, "certificates"), s);
     json_decref(o);
+}
+
+bool mr_job_answered(struct mr_arena *arena, const char *dir, const struct mr_job_state *s) {
+    if (s->exit_status <= MR_EXIT_NO_INPUT && access(mr_printf(arena, "%s/" MR_ANSWER_TEXT, dir), F_OK) != 0)
+        return false;
+    return *s->failure || access(mr_printf(arena, "%s/" MR_REPORTS "/latest/report.json", dir), F_OK) == 0;
 }
 
 const char *mr_job_state_text(const struct mr_job_state *s) {

@@ -10,13 +10,15 @@
 #include "cli/console.h"
 #include "cli/job_lock.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <math.h>
 #include <string.h>
+#include <sys/file.h>
 #include <unistd.h>
 
 static bool changed(const struct mr_roll_job *job) {
-    return job->reported && *job->state.before && strcmp(job->state.before, mr_job_state_text(&job->state)) != 0;
+    return job->change != NULL;
 }
 
 static const char *zones_text(struct mr_arena *arena, const struct mr_job_state *s) {
@@ -48,13 +50,18 @@ static const char *film_text(struct mr_arena *arena, const struct mr_job_state *
                      mr_from_canonical(MR_UNIT_MIL, s->film_high_um));
 }
 
+/* A folder's name may hold what would break a line. */
+static const char *clean(struct mr_arena *arena, const char *text) {
+    return mr_clean_text(arena, text, strlen(text), 1000);
+}
+
 static const char *job_line(struct mr_arena *arena, const struct mr_roll_job *job, const char *now) {
     const struct mr_job_state *s = &job->state;
-    const char *name = *s->name ? mr_printf(arena, " (%s)", s->name) : "";
+    const char *name = *s->name ? mr_printf(arena, " (%s)", clean(arena, s->name)) : "";
     const char *facts = mr_roll_failed(job) ? ""
                                             : mr_printf(arena, ", %s%s%s", zones_text(arena, s),
                                                         items_text(arena, s, now), film_text(arena, s));
-    return mr_printf(arena, "  %s%s: %s%s, since %s%s%s\n", job->dir, name, mr_job_state_text(s), facts,
+    return mr_printf(arena, "  %s%s: %s%s, since %s%s%s\n", clean(arena, job->dir), name, mr_job_state_text(s), facts,
                      *s->since ? s->since : "not known", *s->before ? ", before: " : "", s->before);
 }
 
@@ -69,6 +76,38 @@ static void put_section(struct mr_buffer *out, const struct mr_roll_up *roll, co
     for (size_t i = 0; i < roll->jobs.n; i++)
         if (belongs(&roll->jobs.v[i]))
             mr_buffer_text(out, job_line(out->arena, &roll->jobs.v[i], now));
+}
+
+static void put_changes(struct mr_buffer *out, const struct mr_roll_up *roll) {
+    size_t n = roll->gone.n;
+    for (size_t i = 0; i < roll->jobs.n; i++)
+        n += changed(&roll->jobs.v[i]);
+    if (!n)
+        return;
+    mr_buffer_text(out,
+                   mr_printf(out->arena, "\nChanged since the sweep before, of %s: %zu\n", roll->former_when, n));
+    for (size_t i = 0; i < roll->jobs.n; i++)
+        if (changed(&roll->jobs.v[i]))
+            mr_buffer_text(out, mr_printf(out->arena, "  %s: %s (%s)\n", clean(out->arena, roll->jobs.v[i].dir),
+                                          mr_job_state_text(&roll->jobs.v[i].state), roll->jobs.v[i].change));
+    for (size_t i = 0; i < roll->gone.n; i++)
+        mr_buffer_text(out, mr_printf(out->arena, "  %s: no longer there (was: %s)\n",
+                                      clean(out->arena, roll->gone.v[i].dir), roll->gone.v[i].state));
+}
+
+static void put_left_out(struct mr_buffer *out, const struct mr_roll_up *roll) {
+    if (roll->unread.n)
+        mr_buffer_text(
+            out, mr_printf(out->arena, "\nNot looked at, since the folder cannot be read: %zu\n", roll->unread.n));
+    for (size_t i = 0; i < roll->unread.n; i++)
+        mr_buffer_text(out, mr_printf(out->arena, "  %s: %s\n", clean(out->arena, roll->unread.v[i].path),
+                                      strerrordesc_np(roll->unread.v[i].error)));
+    if (roll->without_job_file.n)
+        mr_buffer_text(out,
+                       mr_printf(out->arena, "\nExports without a job file: %zu. `milrise new FOLDER` makes one.\n",
+                                 roll->without_job_file.n));
+    for (size_t i = 0; i < roll->without_job_file.n; i++)
+        mr_buffer_text(out, mr_printf(out->arena, "  %s\n", clean(out->arena, roll->without_job_file.v[i])));
 }
 
 static void put_due(struct mr_buffer *out, const struct mr_roll_up *roll, const char *now) {
@@ -98,7 +137,8 @@ static char *text_of(struct mr_arena *arena, const char *share, const struct mr_
                                    conforms == 1 ? "conforms" : "conform"));
     put_section(&out, roll, "No report", now, mr_roll_failed);
     put_section(&out, roll, "Open", now, mr_roll_open);
-    put_section(&out, roll, "Changed since the sweep before", now, changed);
+    put_changes(&out, roll);
+    put_left_out(&out, roll);
     put_section(&out, roll, "Files changed since the last report", now, is_due);
     put_due(&out, roll, now);
     mr_buffer_text(
@@ -108,11 +148,12 @@ static char *text_of(struct mr_arena *arena, const char *share, const struct mr_
     return mr_buffer_end(&out);
 }
 
-static void put_job(struct mr_json *j, const struct mr_roll_job *job) {
+static void put_job(struct mr_json *j, struct mr_arena *arena, const char *share, const struct mr_roll_job *job) {
     const struct mr_job_state *s = &job->state;
     static const char *const outcomes[4] = {"not required", "conforms", "not shown", "does not conform"};
     mr_json_object(j, NULL, false);
     mr_json_text(j, "folder", job->dir);
+    mr_json_text(j, "below", mr_roll_below(arena, share, job->dir));
     mr_json_text(j, "name", s->name);
     mr_json_text(j, "crew", s->crew);
     mr_json_text(j, "outcome", mr_roll_failed(job) ? NULL : s->outcome);
@@ -122,6 +163,7 @@ static void put_job(struct mr_json *j, const struct mr_roll_job *job) {
     mr_json_flag(j, "due", is_due(job));
     mr_json_text(j, "since", s->since);
     mr_json_text(j, "before", *s->before ? s->before : NULL);
+    mr_json_text(j, "change", job->change);
     mr_json_object(j, "zones_by_outcome", true);
     for (size_t i = 0; i < 4; i++)
         mr_json_count(j, outcomes[i], s->zones[i]);
@@ -131,21 +173,48 @@ static void put_job(struct mr_json *j, const struct mr_roll_job *job) {
     mr_json_text(j, "oldest_open", *s->oldest_open ? s->oldest_open : NULL);
     mr_json_count(j, "revision", s->revision);
     mr_json_number(j, "film_low_um", s->film_low_um);
+    mr_json_number(j, "film_mean_um", s->film_mean_um);
     mr_json_number(j, "film_high_um", s->film_high_um);
     mr_json_end(j);
 }
 
-static const char *json_of(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now) {
+static void put_folders(struct mr_json *j, const struct mr_roll_up *roll) {
+    mr_json_text(j, "compared_with", *roll->former_when ? roll->former_when : NULL);
+    mr_json_array(j, "gone", false);
+    for (size_t i = 0; i < roll->gone.n; i++) {
+        mr_json_object(j, NULL, true);
+        mr_json_text(j, "below", roll->gone.v[i].dir);
+        mr_json_text(j, "was", roll->gone.v[i].state);
+        mr_json_end(j);
+    }
+    mr_json_end(j);
+    mr_json_array(j, "unread", false);
+    for (size_t i = 0; i < roll->unread.n; i++) {
+        mr_json_object(j, NULL, true);
+        mr_json_text(j, "folder", roll->unread.v[i].path);
+        mr_json_text(j, "why", strerrordesc_np(roll->unread.v[i].error));
+        mr_json_end(j);
+    }
+    mr_json_end(j);
+    mr_json_array(j, "without_job_file", false);
+    for (size_t i = 0; i < roll->without_job_file.n; i++)
+        mr_json_text(j, NULL, roll->without_job_file.v[i]);
+    mr_json_end(j);
+}
+
+static const char *json_of(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll,
+                           const char *now) {
     struct mr_json *j = mr_json_memory(arena);
     const mr_due_list due = mr_roll_up_due(arena, roll, now);
     mr_json_object(j, NULL, false);
-    mr_json_text(j, "schema_version", "1.1");
+    mr_json_text(j, "schema_version", "1.2");
     mr_json_text(j, "milrise_version", MR_VERSION);
     mr_json_text(j, "when", now);
     mr_json_array(j, "jobs", false);
     for (size_t i = 0; i < roll->jobs.n; i++)
-        put_job(j, &roll->jobs.v[i]);
+        put_job(j, arena, share, &roll->jobs.v[i]);
     mr_json_end(j);
+    put_folders(j, roll);
     mr_json_array(j, "calibration_due", false);
     for (size_t i = 0; i < due.n; i++) {
         mr_json_object(j, NULL, true);
@@ -161,25 +230,47 @@ static const char *json_of(struct mr_arena *arena, const struct mr_roll_up *roll
     return mr_json_take(j);
 }
 
-enum mr_status mr_roll_up_write(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll,
-                                const char *now) {
-    const char *folder, *why;
-    const struct mr_table *tables[3];
+/* One at a time; what a sweep that was killed left half made goes. */
+static void begin_writing(struct mr_arena *arena, int fd, const char *folder) {
+    static const char half[] = "." MR_ROLL_UP ".";
+    if (flock(fd, LOCK_EX) != 0)
+        return; /* a file system that knows no locks: each file is still put in place whole */
+    DIR *dir = opendir(folder);
+    for (struct dirent *e; dir && (e = readdir(dir));)
+        if (strncmp(e->d_name, half, sizeof half - 1) == 0)
+            unlink(mr_printf(arena, "%s/%s", folder, e->d_name));
+    if (dir)
+        closedir(dir);
+}
+
+static enum mr_status write_all(struct mr_arena *arena, const char *folder, const char *share,
+                                struct mr_roll_up *roll, const char *now) {
+    const char *why;
+    const struct mr_table *tables[MR_ROLL_TABLES];
+    mr_roll_up_compare(arena, share, mr_printf(arena, "%s/roll-up.json", folder), roll);
+    mr_roll_up_tables(arena, roll, now, tables);
     const struct mr_tables_book book = {.title = "Jobs of a share",
                                         .footer = now,
                                         .version = MR_VERSION,
                                         .created_utc_ms = (int64_t)mr_cli_now() * 1000,
-                                        .n = mr_roll_up_tables(arena, roll, now, tables),
+                                        .n = MR_ROLL_TABLES,
                                         .tables = tables};
+    const char *json = json_of(arena, share, roll, now), *text = text_of(arena, share, roll, now);
+    enum mr_status status = mr_render_tables(arena, folder, "roll-up.xlsx", &book, &why);
+    if (status == MR_OK)
+        status = mr_file_write(arena, mr_printf(arena, "%s/roll-up.txt", folder), text, strlen(text));
+    if (status == MR_OK) /* last: it is what the next one compares with */
+        status = mr_file_write(arena, mr_printf(arena, "%s/roll-up.json", folder), json, strlen(json));
+    return status;
+}
+
+enum mr_status mr_roll_up_write(struct mr_arena *arena, const char *share, struct mr_roll_up *roll, const char *now) {
+    const char *folder;
     const int fd = mr_own_folder(arena, share, MR_ROLL_UP, true, &folder);
     if (fd < 0)
         return MR_E_OUTPUT;
-    const char *json = json_of(arena, roll, now), *text = text_of(arena, share, roll, now);
-    enum mr_status status = mr_render_tables(arena, folder, "roll-up.xlsx", &book, &why);
-    if (status == MR_OK)
-        status = mr_file_write(arena, mr_printf(arena, "%s/roll-up.json", folder), json, strlen(json));
-    if (status == MR_OK)
-        status = mr_file_write(arena, mr_printf(arena, "%s/roll-up.txt", folder), text, strlen(text));
+    begin_writing(arena, fd, folder);
+    const enum mr_status status = write_all(arena, folder, share, roll, now);
     const int error = errno;
     close(fd);
     errno = error;

@@ -4,21 +4,35 @@
 #ifndef MILRISE_CLI_ROLL_UP_H
 #define MILRISE_CLI_ROLL_UP_H
 
+#include "cli/job_folders.h"
 #include "cli/job_state.h"
 #include "milrise/table.h"
-
-#define MR_ROLL_UP "roll-up" /* the folder below the share */
 
 struct mr_roll_job {
     const char *dir;
     struct mr_job_state state;
-    bool reported; /* by this sweep */
-    bool due;      /* its files, or milrise, changed since the last report */
+    bool reported;      /* by this sweep */
+    bool due;           /* its files, or milrise, changed since the last report */
+    const char *change; /* since the roll-up before; NULL = none */
+};
+
+struct mr_gone_job {
+    const char *dir, *state;
 };
 
 struct mr_roll_up {
     MR_VEC(struct mr_roll_job) jobs;
+    MR_VEC(struct mr_gone_job) gone; /* were in the roll-up before */
+    MR_VEC(struct mr_unread_folder) unread;
+    MR_VEC(const char *) without_job_file; /* folders that hold exports */
+    const char *former_when;               /* of the roll-up before; "" = there is none */
 };
+
+/** mr_roll_below - the path of a job below the share, as it stands in the JSON. */
+const char *mr_roll_below(struct mr_arena *arena, const char *share, const char *dir);
+
+/** mr_roll_up_compare - fills in what is otherwise than in the roll-up at path. */
+void mr_roll_up_compare(struct mr_arena *arena, const char *share, const char *path, struct mr_roll_up *roll);
 
 /* An instrument whose certificate has ended or ends soon, with the jobs that state it. */
 struct mr_due_instrument {
@@ -40,13 +54,13 @@ int mr_days_open(const struct mr_job_state *state, const char *now);
 bool mr_roll_failed(const struct mr_roll_job *job); /* there is no report of it */
 bool mr_roll_open(const struct mr_roll_job *job);   /* something does not conform or is not shown */
 
-/** mr_roll_up_tables - jobs, crews, films, certificates. Returns: how many are in out (at most 3). */
-size_t mr_roll_up_tables(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now,
-                         const struct mr_table *out[3]);
+enum { MR_ROLL_TABLES = 5 };
+/** mr_roll_up_tables - jobs, changes, film, crews, certificates: what the workbook and the page show. */
+void mr_roll_up_tables(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now,
+                       const struct mr_table *out[MR_ROLL_TABLES]);
 
-/** mr_roll_up_write - SHARE/roll-up/roll-up.txt, roll-up.json and roll-up.xlsx. Returns: MR_OK; MR_E_OUTPUT with
- * errno. */
-enum mr_status mr_roll_up_write(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll,
-                                const char *now);
+/** mr_roll_up_write - SHARE/roll-up/roll-up.txt, .json, .xlsx and .pdf; compares with the one that is there. Returns:
+ * MR_OK; MR_E_OUTPUT with errno. */
+enum mr_status mr_roll_up_write(struct mr_arena *arena, const char *share, struct mr_roll_up *roll, const char *now);
 
 #endif

@@ -205,10 +205,68 @@ static struct mr_table *certificates_table(struct mr_arena *arena, const struct 
     return t;
 }
 
-size_t mr_roll_up_tables(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now,
-                         const struct mr_table *out[3]) {
+static struct mr_table *changes_table(struct mr_arena *arena, const struct mr_roll_up *roll) {
+    static const struct mr_field fields[] = {{"folder", "Folder", MR_UNIT_NONE, 0},
+                                             {"name", "Job", MR_UNIT_NONE, 0},
+                                             {"state", "State", MR_UNIT_NONE, 0},
+                                             {"change", "Change", MR_UNIT_NONE, 0}};
+    const char *note = *roll->former_when ? mr_printf(arena, "What changed since the sweep of %s.", roll->former_when)
+                                          : "There is no earlier roll-up to compare with.";
+    struct mr_table *t = mr_table_new(arena, "changes", "Changes", note, MR_COUNT(fields), fields);
+    for (size_t i = 0; i < roll->jobs.n; i++) {
+        const struct mr_roll_job *job = &roll->jobs.v[i];
+        const struct mr_value row[] = {mr_v_text(job->dir), mr_v_text(job->state.name),
+                                       mr_v_text(mr_job_state_text(&job->state)), mr_v_text(job->change)};
+        if (job->change)
+            mr_table_add(arena, t, row);
+    }
+    for (size_t i = 0; i < roll->gone.n; i++) {
+        const struct mr_value row[] = {mr_v_text(roll->gone.v[i].dir), mr_v_text(""), mr_v_text("no longer there"),
+                                       mr_v_text(mr_printf(arena, "was: %s", roll->gone.v[i].state))};
+        mr_table_add(arena, t, row);
+    }
+    return t;
+}
+
+static int by_film(const void *a, const void *b) {
+    const struct mr_roll_job *const *x = a, *const *y = b;
+    const double p = (*x)->state.film_mean_um, q = (*y)->state.film_mean_um;
+    if (p < q || p > q)
+        return p < q ? -1 : 1;
+    return strcmp((*x)->dir, (*y)->dir);
+}
+
+static struct mr_table *film_table(struct mr_arena *arena, const struct mr_roll_up *roll) {
+    static const struct mr_field fields[] = {{"folder", "Folder", MR_UNIT_NONE, 0},
+                                             {"name", "Job", MR_UNIT_NONE, 0},
+                                             {"film_low_um", "Least mean of a zone", MR_UNIT_UM, 0},
+                                             {"film_mean_um", "Mean of its zones", MR_UNIT_UM, 0},
+                                             {"film_high_um", "Greatest mean of a zone", MR_UNIT_UM, 0}};
+    struct mr_table *t = mr_table_new(arena, "film", "Film",
+                                      "Means of zones, the thinnest job first. Jobs may differ in their specified "
+                                      "thickness; whether a film conforms is for each job's own report.",
+                                      MR_COUNT(fields), fields);
+    const struct mr_roll_job **jobs = MR_ARRAY(arena, const struct mr_roll_job *, roll->jobs.n + 1);
+    size_t n = 0;
+    for (size_t i = 0; i < roll->jobs.n; i++)
+        if (!mr_roll_failed(&roll->jobs.v[i]) && isfinite(roll->jobs.v[i].state.film_mean_um))
+            jobs[n++] = &roll->jobs.v[i];
+    if (n)
+        qsort(jobs, n, sizeof(const struct mr_roll_job *), by_film);
+    for (size_t i = 0; i < n; i++) {
+        const struct mr_job_state *s = &jobs[i]->state;
+        const struct mr_value row[] = {mr_v_text(jobs[i]->dir), mr_v_text(s->name), mr_v_num(s->film_low_um),
+                                       mr_v_num(s->film_mean_um), mr_v_num(s->film_high_um)};
+        mr_table_add(arena, t, row);
+    }
+    return t;
+}
+
+void mr_roll_up_tables(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now,
+                       const struct mr_table *out[MR_ROLL_TABLES]) {
     out[0] = jobs_table(arena, roll, now);
-    out[1] = crews_table(arena, roll);
-    out[2] = certificates_table(arena, roll, now);
-    return 3;
+    out[1] = changes_table(arena, roll);
+    out[2] = film_table(arena, roll);
+    out[3] = crews_table(arena, roll);
+    out[4] = certificates_table(arena, roll, now);
 }

@@ -18,7 +18,7 @@
 #include <stdio.h>
 
 #define MR_MAKING_PREFIX ".making-"
-#define MR_SIGN "NOT-PUBLISHED.txt"
+#define MR_SIGN MR_NOT_PUBLISHED
 
 /* A file as its maker hands it over: what was given is hashed on the way to the disk. */
 struct mr_handed {
