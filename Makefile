@@ -45,7 +45,7 @@ TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
 .PHONY: all lib test sample lint verify recalculate mutate san check tidy bench bench-stages bench-read bench-align heat-table heat-sites fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
-.PHONY: shared install-lib deb soak share clusters gallery
+.PHONY: shared install-lib deb soak share clusters service package gallery
 all: $(BIN)
 lib: $(LIB)
 
@@ -153,6 +153,13 @@ share: $(BIN)
 clusters: $(BIN)
 	$(Q)sh scripts/check-clusters $(B) || [ $$? = 77 ]
 
+# The units of scripts/service under a systemd of our own (SYSTEMD_ROOT: a root to use again); the Debian packages in a bare
+# root (BARE_ROOT). Both are made by debootstrap where they are not there.
+service: $(BIN)
+	$(Q)sh scripts/check-service $(B) || [ $$? = 77 ]
+package:
+	$(Q)sh scripts/check-package build/deb || [ $$? = 77 ]
+
 # Every kind of figure in every size, as it is, in grey and as colour-blind readers see it, on contact sheets to look at.
 gallery: $(BIN)
 	$(Q)sh scripts/gallery $(BIN) build/gallery
@@ -257,6 +264,8 @@ install: $(BIN)
 	for s in bash:bash-completion/completions/milrise zsh:zsh/site-functions/_milrise fish:fish/vendor_completions.d/milrise.fish; do \
 	    to=$(DESTDIR)$(PREFIX)/share/$${s#*:}; mkdir -p $${to%/*} && $(BIN) manual $${s%%:*} > $$to || exit 1; done
 	for d in $(wildcard $(DOCS)); do install -D -m 644 $$d $(DESTDIR)$(PREFIX)/share/doc/milrise/$$d; done
+	for s in $(notdir $(wildcard scripts/service/*)); do to=$(DESTDIR)$(PREFIX)/share/doc/milrise/examples/$$s; \
+	    mkdir -p $${to%/*} && sed 's|/usr/local/bin|$(PREFIX)/bin|' scripts/service/$$s > $$to || exit 1; done
 
 # The library for other programs: headers, both libraries, pkg-config.
 LIBDIR = $(PREFIX)/lib
@@ -301,6 +310,7 @@ help:
 	@echo 'mutate     changes the code as tests/mutations says and sees that the tests notice; MUTATE=10 takes ten at random'
 	@echo 'soak       a watcher through DROPS=10000 dropped files and random kills; clusters: a sweep by GNU parallel and Slurm'
 	@echo 'share      sweeps over JOBS_IN_SHARE=1000 jobs, some hostile, with kills and two sweeps and a watcher at once'
+	@echo 'service    the systemd units under a systemd of our own; package: the Debian packages in a bare root'
 	@echo 'sample     write sample-data anew from its generator'
 	@echo 'tidy       clang-tidy over the sources'
 	@echo 'heat-table what the detection of heat can do, over thousands of seeded records'

@@ -13,7 +13,7 @@
 
 #define MR_JOB_FILE "job.milrise"
 #define MR_NOT_PUBLISHED "NOT-PUBLISHED.txt" /* in reports: when and why the last run published nothing */
-#define MR_ANSWER_TEXT "answer.txt" /* the answer in the folder (render.h), which is no input */
+#define MR_ANSWER_TEXT "answer.txt"          /* the answer in the folder (render.h), which is no input */
 #define MR_ANSWER_HTML "answer.html"
 #define MR_ANSWER_MARK "milrise answer" /* in its first line or two */
 

@@ -108,6 +108,30 @@ struct mr_tables_book {
 enum mr_status mr_render_tables(struct mr_arena *arena, const char *folder, const char *name,
                                 const struct mr_tables_book *what, const char **why) MR_MUST_USE;
 
+/* Rows of a table on a page over many things. */
+struct mr_one_page_part {
+    const char *title;
+    const struct mr_table *table;
+    size_t from, n; /* rows; as many of them are shown as the page has room for */
+    size_t n_keys;
+    const char *const *keys; /* columns */
+};
+
+struct mr_one_page {
+    const char *title, *lead, *foot, *version;
+    int64_t created_utc_ms;
+    bool letter; /* paper, else A4 */
+    size_t n_parts;
+    const struct mr_one_page_part *parts;
+    const struct mr_table
+        *film; /* columns film_low_um, film_mean_um and film_high_um, in rising order; may be NULL */
+};
+
+/** mr_render_one_page - FOLDER/NAME, a PDF of one page, whole or as it was; rows that find no room are counted.
+ * Returns: MR_OK; MR_E_OUTPUT with errno. */
+enum mr_status mr_render_one_page(struct mr_arena *arena, const char *folder, const char *name,
+                                  const struct mr_one_page *what) MR_MUST_USE;
+
 /** mr_render_discard - remove this process's unfinished folder, if any. Safe in an exit path. */
 void mr_render_discard(void);
 

@@ -32,6 +32,7 @@ enum mr_status mr_file_slurp(struct mr_arena *arena, const char *path, size_t ma
     struct stat st;
     if (fstat(fd, &st) != 0 || !S_ISREG(st.st_mode)) {
         close(fd);
+        errno = S_ISDIR(st.st_mode) ? EISDIR : EINVAL;
         return MR_E_IO;
     }
     if ((uint64_t)st.st_size > max) {

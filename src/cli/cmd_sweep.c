@@ -80,7 +80,7 @@ static void take_job(struct sweep_state *s, const char *dir, const char *program
     struct mr_job_inputs inputs;
     mr_job_state_load(s->arena, dir, &job.state);
     const int error = mr_job_inputs(scratch, dir, 0, NULL, NULL, &inputs);
-    const bool known = error == 0 && strcmp(job.state.program, program) == 0 && *job.state.content &&
+    const bool known = error == 0 && strcmp(job.state.program, program) == 0 && *job.state.inputs &&
                        mr_job_answered(scratch, dir, &job.state);
     bool same = known && !job.state.fresh && strcmp(job.state.inputs, inputs.hash) == 0;
     if (known && !same)
@@ -113,7 +113,8 @@ static void finish(struct sweep_state *s, size_t index, const struct mr_job_stat
     s->done++;
     s->reported += !same;
     if (!s->options->quiet && !same)
-        mr_cli_out(mr_printf(s->arena, "%s  %s: %s\n", mr_now_text(s->arena), job->dir, mr_job_state_text(state)));
+        mr_cli_out(mr_printf(s->arena, "%s  %s: %s\n", mr_now_text(s->arena),
+                             mr_clean_text(s->arena, job->dir, strlen(job->dir), 1000), mr_job_state_text(state)));
     tell_progress(s);
 }
 

@@ -83,7 +83,9 @@ static size_t watched_of(struct watcher *w, const char *dir) {
 }
 
 static int tell(const struct watcher *w, struct mr_arena *arena, const char *dir, const char *text) {
-    return w->options->quiet ? 0 : mr_cli_out(mr_printf(arena, "%s  %s: %s\n", mr_now_text(arena), dir, text));
+    return w->options->quiet ? 0
+                             : mr_cli_out(mr_printf(arena, "%s  %s: %s\n", mr_now_text(arena),
+                                                    mr_clean_text(arena, dir, strlen(dir), 1000), text));
 }
 
 /* The files that were just changed may have changed again with the same size and time: they are looked at once more.

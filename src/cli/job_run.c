@@ -218,6 +218,7 @@ static void finish(struct mr_arena *arena, struct mr_job_run *run, int status) {
             s->since = mr_now_text(arena);
         }
         memcpy(s->content, run->told->content, sizeof s->content);
+        s->fresh = s->fresh && *s->content; /* what could not be read in its time is not tried again unchanged */
         if (!run->over_time && (WIFSIGNALED(status) || s->exit_status == MR_EXIT_BUG))
             s->inputs[0] = s->content[0] = '\0'; /* to be tried again */
     }

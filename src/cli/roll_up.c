@@ -45,9 +45,17 @@ static const char *items_text(struct mr_arena *arena, const struct mr_job_state 
 static const char *film_text(struct mr_arena *arena, const struct mr_job_state *s) {
     if (isnan(s->film_low_um))
         return "";
-    return mr_printf(arena, ", mean film of a zone %.0f to %.0f um (%.1f to %.1f mil)", s->film_low_um,
-                     s->film_high_um, mr_from_canonical(MR_UNIT_MIL, s->film_low_um),
-                     mr_from_canonical(MR_UNIT_MIL, s->film_high_um));
+    const double low_mil = mr_from_canonical(MR_UNIT_MIL, s->film_low_um),
+                 high_mil = mr_from_canonical(MR_UNIT_MIL, s->film_high_um);
+    if (s->film_low_um >= s->film_high_um)
+        return mr_printf(arena,
+                         ", mean film %.0f \xc2\xb5"
+                         "m (%.1f mil)",
+                         s->film_low_um, low_mil);
+    return mr_printf(arena,
+                     ", mean film by zone %.0f to %.0f \xc2\xb5"
+                     "m (%.1f to %.1f mil)",
+                     s->film_low_um, s->film_high_um, low_mil, high_mil);
 }
 
 /* A folder's name may hold what would break a line. */
@@ -127,14 +135,14 @@ static void put_due(struct mr_buffer *out, const struct mr_roll_up *roll, const 
 
 static char *text_of(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll, const char *now) {
     struct mr_buffer out = {.arena = arena};
-    size_t conforms = 0, reported = 0;
+    size_t good = 0, reported = 0;
     for (size_t i = 0; i < roll->jobs.n; i++) {
-        conforms += !mr_roll_failed(&roll->jobs.v[i]) && !mr_roll_open(&roll->jobs.v[i]);
+        good += !mr_roll_failed(&roll->jobs.v[i]) && !mr_roll_open(&roll->jobs.v[i]);
         reported += roll->jobs.v[i].reported;
     }
-    mr_buffer_text(&out, mr_printf(arena, "%s, %s: %zu %s, %zu reported now\n%zu %s\n", share, now, roll->jobs.n,
-                                   roll->jobs.n == 1 ? "job" : "jobs", reported, conforms,
-                                   conforms == 1 ? "conforms" : "conform"));
+    mr_buffer_text(&out, mr_printf(arena, "%s, %s: %zu %s, %zu reported now\n%zu %s\n", clean(arena, share), now,
+                                   roll->jobs.n, roll->jobs.n == 1 ? "job" : "jobs", reported, good,
+                                   good == 1 ? "conforms" : "conform"));
     put_section(&out, roll, "No report", now, mr_roll_failed);
     put_section(&out, roll, "Open", now, mr_roll_open);
     put_changes(&out, roll);
@@ -243,12 +251,74 @@ static void begin_writing(struct mr_arena *arena, int fd, const char *folder) {
         closedir(dir);
 }
 
+static size_t count_jobs(const struct mr_roll_up *roll, bool (*belongs)(const struct mr_roll_job *)) {
+    size_t n = 0;
+    for (size_t i = 0; i < roll->jobs.n; i++)
+        n += belongs(&roll->jobs.v[i]);
+    return n;
+}
+
+static bool conforms(const struct mr_roll_job *job) {
+    return !mr_roll_failed(job) && !mr_roll_open(job);
+}
+
+static bool is_waiting(const struct mr_roll_job *job) {
+    return job->due;
+}
+
+static const char *lead_text(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now) {
+    const size_t n = roll->jobs.n, waiting = count_jobs(roll, is_waiting);
+    const char *more = waiting ? mr_printf(arena, " The files of %zu changed since their last report.", waiting) : "";
+    if (roll->unread.n)
+        more = mr_printf(arena, "%s %zu %s could not be read, and jobs there were not looked at.", more,
+                         roll->unread.n, roll->unread.n == 1 ? "folder" : "folders");
+    if (roll->without_job_file.n)
+        more = mr_printf(arena, "%s %zu %s exports and no job file.", more, roll->without_job_file.n,
+                         roll->without_job_file.n == 1 ? "folder has" : "folders have");
+    return mr_printf(arena, "%s. %zu %s: %zu conform, %zu open, %zu without a report.%s", now, n,
+                     n == 1 ? "job" : "jobs", count_jobs(roll, conforms), count_jobs(roll, mr_roll_open),
+                     count_jobs(roll, mr_roll_failed), more);
+}
+
+/* What needs somebody comes first; the rest is in the workbook. */
+static enum mr_status write_page(struct mr_arena *arena, const char *folder, const char *share,
+                                 const struct mr_roll_up *roll, const char *now,
+                                 const struct mr_table *const tables[MR_ROLL_TABLES]) {
+    static const char *const failed[] = {"below", "name", "state", "since"};
+    static const char *const open[] = {"below",     "name",       "state",    "nonconforming",
+                                       "not_shown", "open_items", "days_open"};
+    static const char *const changes[] = {"below", "name", "state", "change"};
+    static const char *const crews[] = {"crew",      "jobs",       "failed",      "nonconforming",
+                                        "not_shown", "conforming", "film_low_um", "film_high_um"};
+    static const char *const due[] = {"instrument", "certificate", "until", "days_left", "jobs"};
+    const size_t n_failed = count_jobs(roll, mr_roll_failed), n_open = count_jobs(roll, mr_roll_open);
+    const struct mr_one_page_part parts[] = {
+        {"Without a report", tables[MR_ROLL_JOBS], 0, n_failed, MR_COUNT(failed), failed},
+        {"Open", tables[MR_ROLL_JOBS], n_failed, n_open, MR_COUNT(open), open},
+        {"Changed since the sweep before", tables[MR_ROLL_CHANGES], 0, tables[MR_ROLL_CHANGES]->n_rows,
+         MR_COUNT(changes), changes},
+        {"Crews", tables[MR_ROLL_CREWS], 0, tables[MR_ROLL_CREWS]->n_rows, MR_COUNT(crews), crews},
+        {"Calibration due", tables[MR_ROLL_DUE], 0, tables[MR_ROLL_DUE]->n_rows, MR_COUNT(due), due}};
+    const struct mr_one_page page = {
+        .title = mr_printf(arena, "Jobs of %s", clean(arena, share)),
+        .lead = lead_text(arena, roll, now),
+        .foot = "The answer in each job's folder says what to do. The reports assist and do not replace a qualified "
+                "coating inspector, the supplier's written instructions, the contract specification, local codes or "
+                "licensed engineering.",
+        .version = MR_VERSION,
+        .created_utc_ms = (int64_t)mr_cli_now() * 1000,
+        .n_parts = MR_COUNT(parts),
+        .parts = parts,
+        .film = tables[MR_ROLL_FILM]};
+    return mr_render_one_page(arena, folder, "roll-up.pdf", &page);
+}
+
 static enum mr_status write_all(struct mr_arena *arena, const char *folder, const char *share,
                                 struct mr_roll_up *roll, const char *now) {
     const char *why;
     const struct mr_table *tables[MR_ROLL_TABLES];
     mr_roll_up_compare(arena, share, mr_printf(arena, "%s/roll-up.json", folder), roll);
-    mr_roll_up_tables(arena, roll, now, tables);
+    mr_roll_up_tables(arena, share, roll, now, tables);
     const struct mr_tables_book book = {.title = "Jobs of a share",
                                         .footer = now,
                                         .version = MR_VERSION,
@@ -257,6 +327,8 @@ static enum mr_status write_all(struct mr_arena *arena, const char *folder, cons
                                         .tables = tables};
     const char *json = json_of(arena, share, roll, now), *text = text_of(arena, share, roll, now);
     enum mr_status status = mr_render_tables(arena, folder, "roll-up.xlsx", &book, &why);
+    if (status == MR_OK)
+        status = write_page(arena, folder, share, roll, now, tables);
     if (status == MR_OK)
         status = mr_file_write(arena, mr_printf(arena, "%s/roll-up.txt", folder), text, strlen(text));
     if (status == MR_OK) /* last: it is what the next one compares with */

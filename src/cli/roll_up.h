@@ -54,9 +54,9 @@ int mr_days_open(const struct mr_job_state *state, const char *now);
 bool mr_roll_failed(const struct mr_roll_job *job); /* there is no report of it */
 bool mr_roll_open(const struct mr_roll_job *job);   /* something does not conform or is not shown */
 
-enum { MR_ROLL_TABLES = 5 };
+enum { MR_ROLL_JOBS, MR_ROLL_CHANGES, MR_ROLL_FILM, MR_ROLL_CREWS, MR_ROLL_DUE, MR_ROLL_TABLES };
 /** mr_roll_up_tables - jobs, changes, film, crews, certificates: what the workbook and the page show. */
-void mr_roll_up_tables(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now,
+void mr_roll_up_tables(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll, const char *now,
                        const struct mr_table *out[MR_ROLL_TABLES]);
 
 /** mr_roll_up_write - SHARE/roll-up/roll-up.txt, .json, .xlsx and .pdf; compares with the one that is there. Returns:

@@ -70,7 +70,13 @@ mr_due_list mr_roll_up_due(struct mr_arena *arena, const struct mr_roll_up *roll
     return list;
 }
 
-static const struct mr_field job_fields[] = {{"folder", "Folder", MR_UNIT_NONE, 0},
+/* Below the share; the share itself may be a job. */
+static struct mr_value folder_cell(struct mr_arena *arena, const char *share, const char *dir) {
+    const char *below = mr_roll_below(arena, share, dir);
+    return mr_v_text(*below ? below : ".");
+}
+
+static const struct mr_field job_fields[] = {{"below", "Folder", MR_UNIT_NONE, 0},
                                              {"name", "Job", MR_UNIT_NONE, 0},
                                              {"crew", "Crew", MR_UNIT_NONE, 0},
                                              {"state", "State", MR_UNIT_NONE, 0},
@@ -85,38 +91,76 @@ static const struct mr_field job_fields[] = {{"folder", "Folder", MR_UNIT_NONE, 
                                              {"film_high_um", "Greatest mean film of a zone", MR_UNIT_UM, 0},
                                              {"revision", "Revision", MR_UNIT_NONE, 0}};
 
-static struct mr_table *jobs_table(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now) {
-    struct mr_table *t =
-        mr_table_new(arena, "jobs", "Jobs",
-                     "What failed comes first, then what is open. A job is open while one of its zones does not "
-                     "conform or is not shown; the answer in its folder says what to do.",
-                     MR_COUNT(job_fields), job_fields);
-    bool (*const sections[])(const struct mr_roll_job *) = {mr_roll_failed, mr_roll_open, NULL};
-    for (size_t k = 0; k < MR_COUNT(sections); k++)
-        for (size_t i = 0; i < roll->jobs.n; i++) {
-            const struct mr_roll_job *job = &roll->jobs.v[i];
-            const struct mr_job_state *s = &job->state;
-            const bool failed = mr_roll_failed(job);
-            if (sections[k] ? !sections[k](job) : failed || mr_roll_open(job))
-                continue;
-            const int days = mr_days_open(s, now);
-            const char *why = "no report";
-            const struct mr_value row[] = {mr_v_text(job->dir),
-                                           mr_v_text(s->name),
-                                           mr_v_text(s->crew),
-                                           mr_v_text(mr_job_state_text(s)),
-                                           mr_v_text(s->since),
-                                           mr_v_text(s->before),
-                                           failed ? mr_v_blank(why) : mr_v_count(s->zones[MR_DOES_NOT_CONFORM]),
-                                           failed ? mr_v_blank(why) : mr_v_count(s->zones[MR_NOT_SHOWN]),
-                                           failed ? mr_v_blank(why) : mr_v_count(s->zones[MR_CONFORMS]),
-                                           failed ? mr_v_blank(why) : mr_v_count(s->open_items),
-                                           failed || days < 0 ? mr_v_blank("") : mr_v_count(days),
-                                           failed ? mr_v_blank(why) : mr_v_num(s->film_low_um),
-                                           failed ? mr_v_blank(why) : mr_v_num(s->film_high_um),
-                                           failed ? mr_v_blank(why) : mr_v_count(s->revision)};
-            mr_table_add(arena, t, row);
-        }
+struct urgent_job {
+    const struct mr_roll_job *job;
+    int days;
+};
+
+/* What does not conform before what is not shown, and the longest open first. */
+static int by_urgency(const void *a, const void *b) {
+    const struct urgent_job *x = a, *y = b;
+    const bool fails_x = x->job->state.zones[MR_DOES_NOT_CONFORM] > 0,
+               fails_y = y->job->state.zones[MR_DOES_NOT_CONFORM] > 0;
+    if (fails_x != fails_y)
+        return fails_x ? -1 : 1;
+    if (x->days != y->days)
+        return x->days > y->days ? -1 : 1;
+    return strcmp(x->job->dir, y->job->dir);
+}
+
+/* Jobs in the order of the table: what failed, what is open, the rest. */
+static const struct mr_roll_job **ordered_jobs(struct mr_arena *arena, const struct mr_roll_up *roll,
+                                               const char *now) {
+    const struct mr_roll_job **jobs = MR_ARRAY(arena, const struct mr_roll_job *, roll->jobs.n + 1);
+    struct urgent_job *open = MR_ARRAY(arena, struct urgent_job, roll->jobs.n + 1);
+    size_t n = 0, n_open = 0;
+    for (size_t i = 0; i < roll->jobs.n; i++) {
+        const struct mr_roll_job *job = &roll->jobs.v[i];
+        if (mr_roll_failed(job))
+            jobs[n++] = job;
+        else if (mr_roll_open(job))
+            open[n_open++] = (struct urgent_job){job, mr_days_open(&job->state, now)};
+    }
+    if (n_open)
+        qsort(open, n_open, sizeof *open, by_urgency);
+    for (size_t i = 0; i < n_open; i++)
+        jobs[n++] = open[i].job;
+    for (size_t i = 0; i < roll->jobs.n; i++)
+        if (!mr_roll_failed(&roll->jobs.v[i]) && !mr_roll_open(&roll->jobs.v[i]))
+            jobs[n++] = &roll->jobs.v[i];
+    return jobs;
+}
+
+static struct mr_table *jobs_table(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll,
+                                   const char *now) {
+    struct mr_table *t = mr_table_new(arena, "jobs", "Jobs",
+                                      "What failed comes first, then what is open, the longest open first. A job is "
+                                      "open while one of its zones does not "
+                                      "conform or is not shown; the answer in its folder says what to do.",
+                                      MR_COUNT(job_fields), job_fields);
+    const struct mr_roll_job **jobs = ordered_jobs(arena, roll, now);
+    for (size_t i = 0; i < roll->jobs.n; i++) {
+        const struct mr_roll_job *job = jobs[i];
+        const struct mr_job_state *s = &job->state;
+        const bool failed = mr_roll_failed(job);
+        const int days = mr_days_open(s, now);
+        const char *why = "no report";
+        const struct mr_value row[] = {folder_cell(arena, share, job->dir),
+                                       mr_v_text(s->name),
+                                       mr_v_text(s->crew),
+                                       mr_v_text(mr_job_state_text(s)),
+                                       mr_v_text(s->since),
+                                       mr_v_text(s->before),
+                                       failed ? mr_v_blank(why) : mr_v_count(s->zones[MR_DOES_NOT_CONFORM]),
+                                       failed ? mr_v_blank(why) : mr_v_count(s->zones[MR_NOT_SHOWN]),
+                                       failed ? mr_v_blank(why) : mr_v_count(s->zones[MR_CONFORMS]),
+                                       failed ? mr_v_blank(why) : mr_v_count(s->open_items),
+                                       failed || days < 0 ? mr_v_blank("") : mr_v_count(days),
+                                       failed ? mr_v_blank(why) : mr_v_num(s->film_low_um),
+                                       failed ? mr_v_blank(why) : mr_v_num(s->film_high_um),
+                                       failed ? mr_v_blank(why) : mr_v_count(s->revision)};
+        mr_table_add(arena, t, row);
+    }
     return t;
 }
 
@@ -205,8 +249,8 @@ static struct mr_table *certificates_table(struct mr_arena *arena, const struct 
     return t;
 }
 
-static struct mr_table *changes_table(struct mr_arena *arena, const struct mr_roll_up *roll) {
-    static const struct mr_field fields[] = {{"folder", "Folder", MR_UNIT_NONE, 0},
+static struct mr_table *changes_table(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll) {
+    static const struct mr_field fields[] = {{"below", "Folder", MR_UNIT_NONE, 0},
                                              {"name", "Job", MR_UNIT_NONE, 0},
                                              {"state", "State", MR_UNIT_NONE, 0},
                                              {"change", "Change", MR_UNIT_NONE, 0}};
@@ -215,7 +259,7 @@ static struct mr_table *changes_table(struct mr_arena *arena, const struct mr_ro
     struct mr_table *t = mr_table_new(arena, "changes", "Changes", note, MR_COUNT(fields), fields);
     for (size_t i = 0; i < roll->jobs.n; i++) {
         const struct mr_roll_job *job = &roll->jobs.v[i];
-        const struct mr_value row[] = {mr_v_text(job->dir), mr_v_text(job->state.name),
+        const struct mr_value row[] = {folder_cell(arena, share, job->dir), mr_v_text(job->state.name),
                                        mr_v_text(mr_job_state_text(&job->state)), mr_v_text(job->change)};
         if (job->change)
             mr_table_add(arena, t, row);
@@ -236,8 +280,8 @@ static int by_film(const void *a, const void *b) {
     return strcmp((*x)->dir, (*y)->dir);
 }
 
-static struct mr_table *film_table(struct mr_arena *arena, const struct mr_roll_up *roll) {
-    static const struct mr_field fields[] = {{"folder", "Folder", MR_UNIT_NONE, 0},
+static struct mr_table *film_table(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll) {
+    static const struct mr_field fields[] = {{"below", "Folder", MR_UNIT_NONE, 0},
                                              {"name", "Job", MR_UNIT_NONE, 0},
                                              {"film_low_um", "Least mean of a zone", MR_UNIT_UM, 0},
                                              {"film_mean_um", "Mean of its zones", MR_UNIT_UM, 0},
@@ -255,18 +299,19 @@ static struct mr_table *film_table(struct mr_arena *arena, const struct mr_roll_
         qsort(jobs, n, sizeof(const struct mr_roll_job *), by_film);
     for (size_t i = 0; i < n; i++) {
         const struct mr_job_state *s = &jobs[i]->state;
-        const struct mr_value row[] = {mr_v_text(jobs[i]->dir), mr_v_text(s->name), mr_v_num(s->film_low_um),
-                                       mr_v_num(s->film_mean_um), mr_v_num(s->film_high_um)};
+        const struct mr_value row[] = {folder_cell(arena, share, jobs[i]->dir), mr_v_text(s->name),
+                                       mr_v_num(s->film_low_um), mr_v_num(s->film_mean_um),
+                                       mr_v_num(s->film_high_um)};
         mr_table_add(arena, t, row);
     }
     return t;
 }
 
-void mr_roll_up_tables(struct mr_arena *arena, const struct mr_roll_up *roll, const char *now,
+void mr_roll_up_tables(struct mr_arena *arena, const char *share, const struct mr_roll_up *roll, const char *now,
                        const struct mr_table *out[MR_ROLL_TABLES]) {
-    out[0] = jobs_table(arena, roll, now);
-    out[1] = changes_table(arena, roll);
-    out[2] = film_table(arena, roll);
-    out[3] = crews_table(arena, roll);
-    out[4] = certificates_table(arena, roll, now);
+    out[MR_ROLL_JOBS] = jobs_table(arena, share, roll, now);
+    out[MR_ROLL_CHANGES] = changes_table(arena, share, roll);
+    out[MR_ROLL_FILM] = film_table(arena, share, roll);
+    out[MR_ROLL_CREWS] = crews_table(arena, roll);
+    out[MR_ROLL_DUE] = certificates_table(arena, roll, now);
 }

@@ -164,7 +164,13 @@ Test(share, the_roll_up_says_what_is_open_since_when_and_whose_calibration_ends,
     cr_expect_not_null(
         strstr(text, "Calibration due within 60 days: 1\n  TG-1, certificate C 7: ends 2026-05-20, in 1 job\n"), "%s",
         text);
-    char path[256];
+    char path[256], command[512];
+    snprintf(
+        command, sizeof command,
+        "cd %s/roll-up && pdfinfo roll-up.pdf | grep -q '^Pages: *1$' && pdftotext -layout roll-up.pdf - | grep -q "
+        "'TG-1  *C *7  *2026-05-20  *7'",
+        cli_dir);
+    cr_expect_eq(system(command), 0, "the page of the roll-up");
     snprintf(path, sizeof path, "%s/roll-up/roll-up.json", cli_dir);
     json_t *o = json_load_file(path, 0, NULL);
     const json_t *due = json_object_get(o, "calibration_due");

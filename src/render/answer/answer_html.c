@@ -17,10 +17,18 @@ static const char head[] =
     ".wide { overflow-x: auto; } table { border-collapse: collapse; width: 100%; }\n"
     "th, td { text-align: left; vertical-align: top; padding: 0.25rem 0.8rem 0.25rem 0; border-bottom: 1px solid "
     "#ddd; }\n"
+    "td:nth-child(2) { white-space: nowrap; } td, th, li { overflow-wrap: anywhere; }\n"
     "pre { background: #f2f2f2; padding: 0.5rem; overflow-x: auto; white-space: pre-wrap; }\n"
     "figure { margin: 1rem 0; } img { max-width: 100%; height: auto; } a { color: #00468c; } li { margin: 0.4rem 0; "
     "}\n"
-    "@media print { body { font-size: 10pt; max-width: none; margin: 0; } .figures { display: none; } }\n"
+    "@media print { @page { margin: 12mm; } body { font-size: 8pt; line-height: 1.25; max-width: none; margin: 0; "
+    "padding: 0; }\n"
+    "h1 { font-size: 13pt; margin: 0 0 3pt; } h2 { font-size: 10pt; margin: 8pt 0 3pt; break-after: avoid; } p { "
+    "margin: "
+    "3pt 0; }\n"
+    ".lead { font-size: 10pt; } th, td { padding: 1pt 8pt 1pt 0; } li { margin: 1pt 0; } ol, ul { margin: 2pt 0; "
+    "padding-left: 14pt; }\n"
+    "ol { columns: 2; column-gap: 14pt; } ol > li, tr { break-inside: avoid; } .figures { display: none; } }\n"
     "</style>\n";
 
 struct html {

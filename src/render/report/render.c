@@ -327,7 +327,8 @@ static const char *sign_text(struct mr_arena *arena, const struct mr_publish *pu
                         mr_revision_name(arena, pub->revisions.newest.revision))
             : "There is no earlier report of this job.\n";
     return mr_printf(arena,
-                     "NOT PUBLISHED\n\n%s%smilrise could not publish a report.\n" MR_REASON_HEAD "%s\n\n%s\nCorrect the "
+                     "NOT PUBLISHED\n\n%s%smilrise could not publish a report.\n" MR_REASON_HEAD
+                     "%s\n\n%s\nCorrect the "
                      "cause and run milrise again. The next report removes this note.\n",
                      now ? now : "", now ? ": " : "", reason, former);
 }
