@@ -93,8 +93,8 @@ def snapshot(root):
             path = os.path.join(folder, name)
             if name.startswith("answer.") or os.path.islink(path) or not os.path.isfile(path):
                 continue
-            with open(path, "rb") as f:
-                found[path] = hashlib.sha256(f.read()).hexdigest()
+            with open(path, "rb") as f:  # of the file that is nearly all hole, the beginning
+                found[path] = os.path.getsize(path), hashlib.sha256(f.read(1 << 24)).hexdigest()
     return found
 
 

@@ -39,11 +39,13 @@ const struct mr_command mr_commands[] = {
      .most = -1,
      .options = "qwp",
      .summary = "report whenever what was dropped into job folders has settled",
-     .text = "Watches each FOLDER: a job folder, or a folder of job folders at any depth. When the files of a job "
-             "have not changed for the settling time and differ from those of its last report, milrise reports on "
-             "the job, and the answer appears in its folder. A new folder right below FOLDER that holds files but no "
-             "job file gets one to fill in. Files that were dropped are never moved, renamed or changed.\vRuns until "
-             "it is ended by SIGTERM or Ctrl-C; a report that is under way is finished first.",
+     .text =
+         "Watches each FOLDER: a job folder, or a folder of job folders at any depth. When the files of a job "
+         "have not changed for the settling time and differ from those of its last report, milrise reports on "
+         "the job, and the answer appears in its folder. A new folder that holds exports but no job file gets one "
+         "to fill in. Files that were dropped are never moved, renamed or changed.\vRuns until "
+         "it is ended by SIGTERM or Ctrl-C; reports that are under way have half a minute to finish, and lose "
+         "nothing where they do not.",
      .run = mr_cmd_watch},
     {.name = "sweep",
      .operands = "SHARE",
@@ -51,13 +53,13 @@ const struct mr_command mr_commands[] = {
      .most = 1,
      .options = "qNTMPCR",
      .summary = "report on every job below a folder whose inputs changed, and roll them up",
-     .text =
-         "Finds the job folders below SHARE, reports on those whose files, job file, templates or milrise "
-         "version changed since their last report (several at once, each in its own process with limits), and "
-         "writes SHARE/roll-up/roll-up.txt, roll-up.xlsx and roll-up.json over all of them.\vOver several machines: "
-         "--plan lists what is due, `milrise sweep --no-roll-up JOB` does one line of the list wherever it "
-         "runs, --collect makes the roll-up at the end.\nExit status: the worst of all jobs, as for `milrise "
-         "report`; of --plan 0.",
+     .text = "Finds the job folders below SHARE, reports on those whose files, job file, templates or milrise "
+             "version changed since their last report (several at once, each in its own process with limits), and "
+             "writes over all of them SHARE/roll-up/roll-up.pdf (one page), roll-up.txt, roll-up.xlsx and "
+             "roll-up.json.\vOver several machines: "
+             "--plan lists what is due, `milrise sweep --no-roll-up JOB` does one line of the list wherever it "
+             "runs, --collect makes the roll-up at the end.\nExit status: the worst of all jobs, as for `milrise "
+             "report`; of --plan 0.",
      .run = mr_cmd_sweep},
     {.name = "explain",
      .operands = "FILE...",

@@ -6,6 +6,7 @@
 
 #include "base/buffer.h"
 #include "base/text.h"
+#include "base/tzone.h"
 #include "milrise/milrise.h"
 
 #include <string.h>
@@ -54,6 +55,24 @@ static const char *folder_name(struct mr_arena *arena, const char *dir) {
     return mr_clean_text(arena, dir + from, n - from, 200);
 }
 
+/* The zone that the files state above their tables, by its name ("Europe/Berlin"); NULL where none does, or where
+ * they differ. An offset names no zone: it may hold for the instrument's clock alone. */
+static const char *stated_zone(struct mr_arena *arena, const struct mr_data *data) {
+    const char *found = NULL;
+    for (size_t i = 0; i < data->files.n; i++)
+        for (size_t k = 0; k < data->files.v[i].source->preamble.n; k++) {
+            const char *value = data->files.v[i].source->preamble.v[k].value;
+            const struct mr_tzone *zone;
+            if (strlen(value) > 64 || !strchr(value, '/') || !((*value | 32) >= 'a' && (*value | 32) <= 'z') ||
+                mr_tzone_load(arena, value, &zone) != MR_OK)
+                continue;
+            if (found && strcmp(found, value) != 0)
+                return NULL;
+            found = value;
+        }
+    return found;
+}
+
 /* What stands in place of a line of the template; NULL: the line stays. */
 static const char *instead(struct mr_arena *arena, const char *line, size_t n, const char *dir, const char *dates,
                            bool us) {
@@ -62,6 +81,9 @@ static const char *instead(struct mr_arena *arena, const char *line, size_t n, c
     } marks[] = {
         {"site = ", "site = ?\n"},
         {"time zone = ", "time zone = ?\n"},
+        {"rules = ", "rules = ?\n"},
+        {"correction = ", "correction = ?\n"},
+        {"crew = ", "# crew = one sprayer, one pump operator, one inspector\n"},
         {"minimum = ", "minimum = ?\n"},
         {"maximum = ", "maximum = ?\n"},
     };
@@ -154,7 +176,7 @@ char *mr_job_fill(struct mr_arena *arena, const char *dir, bool us) {
         return NULL;
     struct fill f = {.arena = arena, .text = {.arena = arena}};
     const struct mr_text_file *template = mr_template("job/" MR_JOB_FILE);
-    const char *dates = dates_line(arena, data);
+    const char *dates = dates_line(arena, data), *tz = stated_zone(arena, data);
     put_all(
         &f,
         "# Made from the exports in this folder. Put the true value in place of each ? before the first report.\n");
@@ -162,6 +184,8 @@ char *mr_job_fill(struct mr_arena *arena, const char *dir, bool us) {
         size_t n = strcspn(line, "\n"), whole = n + (line[n] == '\n');
         const char *other = instead(arena, line, n, dir, dates, us);
         dates = other == dates ? NULL : dates; /* further lines of that name belong to [file] sections */
+        if (other && tz && strcmp(other, "time zone = ?\n") == 0)
+            other = mr_printf(arena, "# as the exports state it\ntime zone = %s\n", tz);
         if (other)
             put_all(&f, other);
         else

@@ -377,12 +377,32 @@ Test(share, a_new_job_is_filled_in_from_its_exports_and_guesses_no_limit) {
     cr_assert_eq(cli_run("new --us new"), 0, "%s", cli_err);
     const char *text = text_in("new/job.milrise");
     static const char *const parts[] = {
-        "\nname = new\n",  "\ntime zone = ?\n", "\ndates = 2026-05-11 .. 2026-05-11\n",
-        "\nminimum = ?\n", "\nmaximum = ?\n",   "\nunits = US\n",
+        "\nname = new\n",  "\ntime zone = ?\n",  "\ndates = 2026-05-11 .. 2026-05-11\n",
+        "\nminimum = ?\n", "\nmaximum = ?\n",    "\nunits = US\n",
+        "\nrules = ?\n",   "\ncorrection = ?\n", "\n# crew = ",
         "\n#   Deck\n"};
     for (size_t i = 0; i < MR_COUNT(parts); i++)
         cr_expect_not_null(strstr(text, parts[i]), "%s in %s", parts[i], text);
+    static const char *const asked[] = {"minimum", "rules", "correction", "time zone", "site"};
     cr_assert_eq(cli_run("report new"), 2); /* nothing is judged by a limit that nobody stated */
-    cr_expect_not_null(strstr(cli_err, "minimum"), "%s", cli_err);
+    for (size_t i = 0; i < MR_COUNT(asked); i++)
+        cr_expect_not_null(strstr(cli_err, asked[i]), "%s in %s", asked[i], cli_err);
     cr_expect_not(cli_there("new/reports/latest"));
+}
+
+Test(share, a_time_zone_that_the_exports_name_is_filled_in) {
+    char path[128];
+    snprintf(path, sizeof path, "%s/new", cli_dir);
+    cr_assert_eq(mkdir(path, 0777), 0);
+    cli_put("new/gauge.csv", "Instrument: TG-7\nTime zone: Europe/Rome\n\nDate,Time,Zone,Spot,Reading "
+                             "(um)\n2026-05-11,10:00:00,Deck,1,150\n2026-05-11,10:00:10,Deck,1,152\n");
+    cr_assert_eq(cli_run("new new"), 0, "%s", cli_err);
+    cr_expect_not_null(strstr(text_in("new/job.milrise"), "\ntime zone = Europe/Rome\n"), "%s",
+                       text_in("new/job.milrise"));
+    cli_put("new/other.csv", "Instrument: TG-8\nTime zone: Asia/Tokyo\n\nDate,Time,Zone,Spot,Reading "
+                             "(um)\n2026-05-11,10:00:00,Deck,1,150\n2026-05-11,10:00:10,Deck,1,152\n");
+    snprintf(path, sizeof path, "rm %s/new/job.milrise", cli_dir);
+    cr_assert_eq(system(path), 0);
+    cr_assert_eq(cli_run("new new"), 0, "%s", cli_err);
+    cr_expect_not_null(strstr(text_in("new/job.milrise"), "\ntime zone = ?\n")); /* which one, only the clerk knows */
 }
