@@ -42,6 +42,22 @@ static void read_section(struct mr_job_reader *r, const struct mr_key_section *s
     }
 }
 
+/* A ? stands where only a person can know: what is judged must not rest on it, be it a limit or a name. In [file] it
+ * may be a word of the file's own (missing = ?), and what it cannot be is told there. */
+static void refuse_open_marks(struct mr_job_reader *r, struct mr_keyfile *keys) {
+    for (size_t i = 1; i < keys->sections.n; i++) {
+        struct mr_key_section *s = &keys->sections.v[i];
+        size_t kept = 0;
+        for (size_t k = 0; k < s->keys.n; k++)
+            if (strcmp(s->name, "file") != 0 && strcmp(s->keys.v[k].value, "?") == 0)
+                mr_job_wrong(r, &s->keys.v[k], "Put the true value in place of each ?, or remove the line.",
+                             "still has to be filled in");
+            else
+                s->keys.v[kept++] = s->keys.v[k];
+        s->keys.n = kept;
+    }
+}
+
 static void defaults(struct mr_arena *arena, struct mr_job *job) {
     *job = (struct mr_job){.dir = "",
                            .file = MR_JOB_FILE,
@@ -92,6 +108,7 @@ enum mr_status mr_job_parse(struct mr_arena *arena, const char *dir, const char 
     for (size_t i = 0; i < keys.sections.v[0].keys.n; i++)
         mr_job_wrong(&r, &keys.sections.v[0].keys.v[i], "Put it under a [section].",
                      "comes before the first section");
+    refuse_open_marks(&r, &keys);
     for (size_t i = 1; i < keys.sections.n; i++)
         read_section(&r, &keys.sections.v[i]);
     mr_job_read_limits(&r, &keys);

@@ -12,7 +12,7 @@
 #include <errno.h>
 #include <string.h>
 
-enum { PLACES_MOST = 4, STEPS_MOST = 30, WET_MOST = 30 };
+enum { PLACES_MOST = 4, PLACES_ALONE = 20, STEPS_MOST = 30, WET_MOST = 30 };
 
 static void add(struct mr_page *page, enum mr_page_kind kind, const char *a, const char *b, const char *c,
                 const char *d) {
@@ -53,22 +53,22 @@ static void advise(struct advices *all, const char *step, const char *place) {
     MR_PUSH(all->arena, &all->v.v[i].places, place);
 }
 
-static void add_advices(struct mr_page *page, const struct advices *all) {
+/* What a workbook lists is shortened here; where there is none, the page is all that there is to read. */
+static void add_advices(struct mr_page *page, const struct advices *all, bool published) {
+    const size_t most = published ? PLACES_MOST : PLACES_ALONE;
+    const char *where = published ? "see the sheet Findings of the workbook" : "correct these first, and run again";
     for (size_t i = 0; i < all->v.n && i < STEPS_MOST; i++) {
         const struct advice *a = &all->v.v[i];
         add_one(page, MR_PAGE_STEP, a->step);
-        size_t shown = a->places.n <= PLACES_MOST + 1 ? a->places.n : PLACES_MOST;
+        size_t shown = a->places.n <= most + 1 ? a->places.n : most;
         for (size_t k = 0; k < shown; k++)
             add_one(page, MR_PAGE_DETAIL, a->places.v[k]);
         if (shown < a->places.n)
             add_one(page, MR_PAGE_DETAIL,
-                    mr_printf(page->arena, "and %zu more like these: see the sheet Findings of the workbook",
-                              a->places.n - shown));
+                    mr_printf(page->arena, "and %zu more like these: %s", a->places.n - shown, where));
     }
     if (all->v.n > STEPS_MOST)
-        add_one(
-            page, MR_PAGE_TEXT,
-            mr_printf(page->arena, "%zu more steps: see the sheet Findings of the workbook.", all->v.n - STEPS_MOST));
+        add_one(page, MR_PAGE_TEXT, mr_printf(page->arena, "%zu more steps: %s.", all->v.n - STEPS_MOST, where));
 }
 
 /* What the job file lacks comes first: nothing else can be mended before. */
@@ -122,7 +122,7 @@ static void add_steps(struct mr_page *page, const struct mr_answer *answer) {
         advise_on_diags(&all, answer->diags, true);
         advise_on_diags(&all, answer->diags, false);
     }
-    add_advices(page, &all);
+    add_advices(page, &all, answer->published != NULL);
     if (page->items.n == before + 1)
         add_one(page, MR_PAGE_TEXT,
                 answer->status == MR_E_NODATA ? "Drop the instruments' exports into this folder or any subfolder."
