@@ -1,5 +1,4 @@
 #include "base/pool.h"
-#include "cli/broken_note.h"
 #include "cli/job_run.h"
 #include "cli/own_process.h"
 #include "cli/stages.h"

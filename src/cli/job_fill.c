@@ -55,8 +55,8 @@ static const char *folder_name(struct mr_arena *arena, const char *dir) {
     return mr_clean_text(arena, dir + from, n - from, 200);
 }
 
-/* The zone that the files state above their tables, by its name ("Europe/Berlin"); NULL where none does, or where
- * they differ. An offset names no zone: it may hold for the instrument's clock alone. */
+/* The line for the zone that the files state above their tables by its name ("Europe/Berlin"); NULL where none does,
+ * or where they differ. An offset names no zone: it may hold for the instrument's clock alone. */
 static const char *stated_zone(struct mr_arena *arena, const struct mr_data *data) {
     const char *found = NULL;
     for (size_t i = 0; i < data->files.n; i++)
@@ -70,17 +70,17 @@ static const char *stated_zone(struct mr_arena *arena, const struct mr_data *dat
                 return NULL;
             found = value;
         }
-    return found;
+    return found ? mr_printf(arena, "# as the exports state it\ntime zone = %s\n", found) : NULL;
 }
 
 /* What stands in place of a line of the template; NULL: the line stays. */
 static const char *instead(struct mr_arena *arena, const char *line, size_t n, const char *dir, const char *dates,
-                           bool us) {
-    static const struct {
+                           const char *tz, bool us) {
+    const struct {
         const char *starts, *text;
     } marks[] = {
         {"site = ", "site = ?\n"},
-        {"time zone = ", "time zone = ?\n"},
+        {"time zone = ", tz ? tz : "time zone = ?\n"},
         {"rules = ", "rules = ?\n"},
         {"correction = ", "correction = ?\n"},
         {"crew = ", "# crew = one sprayer, one pump operator, one inspector\n"},
@@ -182,10 +182,8 @@ char *mr_job_fill(struct mr_arena *arena, const char *dir, bool us) {
         "# Made from the exports in this folder. Put the true value in place of each ? before the first report.\n");
     for (const char *line = template->data; *line;) {
         size_t n = strcspn(line, "\n"), whole = n + (line[n] == '\n');
-        const char *other = instead(arena, line, n, dir, dates, us);
+        const char *other = instead(arena, line, n, dir, dates, tz, us);
         dates = other == dates ? NULL : dates; /* further lines of that name belong to [file] sections */
-        if (other && tz && strcmp(other, "time zone = ?\n") == 0)
-            other = mr_printf(arena, "# as the exports state it\ntime zone = %s\n", tz);
         if (other)
             put_all(&f, other);
         else

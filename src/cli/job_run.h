@@ -57,4 +57,9 @@ void mr_run_end(struct mr_job_run *run);
 int64_t mr_now_ms(void);
 const char *mr_now_text(struct mr_arena *arena);
 
+/** mr_broken_note - the note beside the reports, and the answer. out: where reports go, NULL = JOB/reports; then only
+ * is the answer the folder's. why: a clause, mend: what to do. A folder without a job file gets neither. */
+void mr_broken_note(struct mr_arena *arena, const char *dir, const char *out, const char *now, const char *why,
+                    const char *mend);
+
 #endif
