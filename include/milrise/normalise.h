@@ -54,6 +54,7 @@ const char *mr_kind_text(enum mr_kind kind);
     X(MR_ASIDE_DATE_ORDER, "date-order", "day and month cannot be told apart in this file")                          \
     X(MR_ASIDE_BAD_NUMBER, "bad-number", "not a number")                                                             \
     X(MR_ASIDE_NO_VALUE, "no-value", "no value (blank, OL, ---, Err or a stated sentinel)")                          \
+    X(MR_ASIDE_BOUND, "bound", "only a bound, above or below the scale")                                             \
     X(MR_ASIDE_OUT_OF_RANGE, "out-of-range", "outside the plausible range")                                          \
     X(MR_ASIDE_DELETED, "deleted", "the gauge marks the reading as deleted")                                         \
     X(MR_ASIDE_NO_FILM, "no-film", "the row says that it is not a film reading")                                     \
@@ -296,6 +297,14 @@ struct mr_zone_row {
     int coats; /* 0 where absent */
 };
 
+/* Rows of one zone in one file that say something which could not be read: any of them may be the one that fails. */
+struct mr_unread_rows {
+    uint32_t file, line, line_end; /* line 0 where the file broke off */
+    enum mr_aside why;
+    uint64_t rows;
+    const char *zone, *serial; /* as written; "" where absent or not legible */
+};
+
 /* One column of a log, in the file's order. Wide files share t_ms and line between their channels. */
 struct mr_channel {
     uint32_t file;
@@ -321,6 +330,7 @@ struct mr_data {
     MR_VEC(struct mr_shift_item) shift_items;
     MR_VEC(struct mr_material) materials;
     MR_VEC(struct mr_zone_row) zones;
+    MR_VEC(struct mr_unread_rows) unread; /* of gauges and of hand-kept tables */
     MR_VEC(struct mr_channel) channels;
     const struct mr_diags *diags; /* reading and normalising; plausibility flags are warnings in here */
 };

@@ -50,6 +50,12 @@ void mr_assess_shift_timeline(struct mr_assess *a);
 /* Rows under a name that may be a zone's (near_names.c). */
 void mr_assess_near_names(struct mr_assess *a);
 
+/* Rows that could not be read, and what they may have said (unread_checks.c). */
+void mr_assess_unread(struct mr_assess *a);
+
+/* The same for samples of climate and lines in the windows (unread_logs.c). */
+void mr_assess_unread_logs(struct mr_assess *a);
+
 /* Statements of the job and its register that do not hold together (job_statements.c). */
 void mr_assess_statements(struct mr_assess *a);
 

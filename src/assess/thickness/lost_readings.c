@@ -19,7 +19,8 @@ static int by_line(const void *a, const void *b) {
 }
 
 static bool keeps_its_place(enum mr_aside why) {
-    return why == MR_ASIDE_NO_VALUE || why == MR_ASIDE_OUT_OF_RANGE || why == MR_ASIDE_BAD_NUMBER;
+    return why == MR_ASIDE_NO_VALUE || why == MR_ASIDE_BOUND || why == MR_ASIDE_OUT_OF_RANGE ||
+           why == MR_ASIDE_BAD_NUMBER;
 }
 
 /* Lost rows between two lines of a file; *run moves on. */

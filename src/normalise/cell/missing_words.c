@@ -42,6 +42,15 @@ bool mr_missing_word(const char *text, size_t n) {
     return false;
 }
 
+bool mr_over_range_word(const char *text, size_t n) {
+    static const char *const words[] = {"ol", "o.l", "o.l.", "0l", "overload", "over", "overrange", "over range"};
+    mr_trim(&text, &n);
+    for (size_t i = 0; i < MR_COUNT(words); i++)
+        if (mr_text_equal_fold(text, n, words[i], strlen(words[i])))
+            return true;
+    return false;
+}
+
 bool mr_sentinel(const char *text, size_t n) {
     size_t i = 0, nines = 0;
     if (n < 5 || text[i++] != '-')

@@ -57,6 +57,9 @@ void mr_unwrap(const char **text, size_t *n);
 /** mr_missing_word - whether text stands for "no value" in general: blank, dashes, OL, Err, n/a, nan, #N/A ... */
 bool mr_missing_word(const char *text, size_t n);
 
+/** mr_over_range_word - whether text says that the value lies beyond the instrument's range: OL, over, overload. */
+bool mr_over_range_word(const char *text, size_t n);
+
 /** mr_missing_listed - whether text is in a list separated by commas, as text or as the same number. */
 bool mr_missing_listed(const char *list, const char *text, size_t n);
 

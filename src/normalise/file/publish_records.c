@@ -4,6 +4,7 @@
 #include "normalise/file/publish_records.h"
 
 #include "normalise/row/block_lines.h"
+#include "normalise/row/unread_rows.h"
 
 #include <string.h>
 
@@ -159,4 +160,5 @@ void mr_publish_records(struct mr_arena *arena, struct mr_data *data, struct mr_
         return;
     publish_log(arena, data, state);
     append_records(arena, data, state);
+    mr_publish_unread(arena, data, state);
 }

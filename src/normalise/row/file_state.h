@@ -88,6 +88,16 @@ struct mr_row_count {
     bool after_summary; /* the row before was one of statistics */
 };
 
+struct mr_row_place { /* of a row of a gauge or of a hand-kept table, used or not; see unread_rows.h */
+    uint32_t line;
+    const char *zone, *serial; /* zone NULL: of a spray log, and about no coat */
+};
+
+struct mr_lost_cell { /* of a row that may be used for its other cells; of a log: of consecutive rows */
+    uint32_t line, line_end;
+    enum mr_aside why;
+};
+
 /* What rows of gauges and of hand-kept tables have become. */
 struct mr_records {
     MR_VEC(struct mr_reading) readings;
@@ -97,6 +107,8 @@ struct mr_records {
     MR_VEC(struct mr_shift_item) shift_items;
     MR_VEC(struct mr_material) materials;
     MR_VEC(struct mr_zone_row) zones;
+    MR_VEC(struct mr_row_place) places; /* in order of lines */
+    MR_VEC(struct mr_lost_cell) lost_cells;
 };
 
 /* What a row takes from above it: merged cells, and lines between the blocks of an export. */

@@ -9,6 +9,7 @@
 #include "normalise/row/companions.h"
 #include "normalise/row/row_fates.h"
 #include "normalise/row/text_pool.h"
+#include "normalise/row/unread_rows.h"
 
 #include <math.h>
 #include <string.h>
@@ -223,6 +224,7 @@ int mr_record_reading(const struct mr_spread *s) {
     base.sd_um = (double)NAN;
     int why = s->cell[MR_M_FILM] ? MR_ASIDE_NO_VALUE : state->plan->rivals ? MR_ASIDE_RIVALS : MR_ASIDE_INCOMPLETE;
     size_t taken = 0;
+    int lost = MR_FATE_USED;
     for (size_t i = 0; i < state->plan->n; i++) {
         const struct mr_plan_column *c = &state->plan->col[i];
         if (c->as.meaning != MR_M_FILM || c->cell >= s->row->n)
@@ -233,8 +235,10 @@ int mr_record_reading(const struct mr_spread *s) {
         if (fate == MR_FATE_USED && !film_in_range(s, r.written, r.unit, MR_M_FILM))
             fate = MR_ASIDE_OUT_OF_RANGE;
         why = fate == MR_FATE_USED || why == MR_ASIDE_INCOMPLETE || why == MR_ASIDE_NO_VALUE ? fate : why;
-        if (fate != MR_FATE_USED)
+        if (fate != MR_FATE_USED) {
+            lost = lost == MR_FATE_USED || lost == MR_ASIDE_NO_VALUE ? fate : lost;
             continue;
+        }
         r.note = flagged_note(s, i, cell, r.note);
         r.film_um = r.unit == MR_UNIT_NONE ? (double)NAN : mr_to_canonical(r.unit, r.written);
         if (c->mean)
@@ -242,6 +246,8 @@ int mr_record_reading(const struct mr_spread *s) {
         MR_PUSH(state->scratch, &state->records.readings, r);
         taken++;
     }
+    if (taken)
+        mr_unread_cell(state, s->row, lost);
     return taken ? MR_FATE_USED : why;
 }
 
@@ -334,13 +340,17 @@ int mr_record_verification(const struct mr_spread *s) {
         return MR_ASIDE_INCOMPLETE;
     int why = MR_ASIDE_NO_VALUE;
     bool any = false;
+    int lost = MR_FATE_USED;
     for (size_t i = 0; i < state->plan->n; i++) {
         const struct mr_plan_column *c = &state->plan->col[i];
         if (c->as.meaning != MR_M_FILM || c->cell >= s->row->n || !s->row->cell[c->cell].n)
             continue;
         int got_one = take_check(s, i, v);
         any |= got_one == MR_FATE_USED;
+        lost = got_one == MR_FATE_USED ? lost : got_one;
         why = got_one;
     }
+    if (any)
+        mr_unread_cell(state, s->row, lost);
     return any ? MR_FATE_USED : why;
 }

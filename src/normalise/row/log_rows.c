@@ -15,6 +15,7 @@
 #include "normalise/row/row_fates.h"
 #include "normalise/row/row_unit.h"
 #include "normalise/row/text_pool.h"
+#include "normalise/row/unread_rows.h"
 
 #include <math.h>
 #include <string.h>
@@ -57,7 +58,7 @@ static int cell_aside(struct mr_file_state *state, const struct mr_row *row, siz
     const char *heading = state->plan->col[col].as.name, *mend = "Correct the cell. Value left out.",
                *text = "is not a number";
     if (what == MR_NUM_MISSING)
-        return MR_ASIDE_NO_VALUE;
+        return mr_is_beyond_scale(state->plan->col[col].as.meaning, cell) ? MR_ASIDE_BOUND : MR_ASIDE_NO_VALUE;
     if (what == MR_NUM_MIXED) {
         text = state->plan->col[col].style.mark == '.' ? "has a decimal comma in a column of decimal points"
                                                        : "has a decimal point in a column of decimal commas";
@@ -171,8 +172,8 @@ static inline int take_value(struct mr_file_state *state, const struct mr_row *r
 
 /* The reason of a row without any value: the gravest of its cells'. */
 static int graver(int a, int b) {
-    static const int order[] = {MR_FATE_USED, MR_ASIDE_NO_VALUE, MR_ASIDE_OUT_OF_RANGE, MR_ASIDE_NO_UNIT,
-                                MR_ASIDE_BAD_NUMBER};
+    static const int order[] = {MR_FATE_USED,          MR_ASIDE_NO_VALUE, MR_ASIDE_BOUND,
+                                MR_ASIDE_OUT_OF_RANGE, MR_ASIDE_NO_UNIT,  MR_ASIDE_BAD_NUMBER};
     for (size_t i = MR_COUNT(order); i-- > 0;)
         if (a == order[i] || b == order[i])
             return order[i];
@@ -221,6 +222,7 @@ static void take_wide(struct mr_file_state *state, const struct mr_row *row, int
         } else {
             why = graver(why, got);
             state->count.values_left_out += got != MR_ASIDE_NO_VALUE;
+            mr_unread_value(state, row, channel->meaning, got);
         }
     }
     if (!any && !log->channels.n && state->plan->rivals)
@@ -246,6 +248,7 @@ static void take_long(struct mr_file_state *state, const struct mr_row *row, int
         struct mr_log_channel *channel = &log->channels.v[which];
         why = state->unit_columns ? row_unit(state, row, channel) : MR_FATE_USED;
         why = why == MR_FATE_USED ? take_value(state, row, channel, &log->value[log->n]) : why;
+        mr_unread_value(state, row, channel->meaning, why);
     }
     if (why == MR_FATE_USED) {
         log->t_ms[log->n] = t;

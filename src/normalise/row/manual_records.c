@@ -31,7 +31,7 @@ static double figure(const struct mr_spread *s, enum mr_meaning m, int *bad) {
     return dim == MR_DIM_NONE ? value : mr_to_canonical(unit, value);
 }
 
-static enum mr_action action_of(struct mr_file_state *state, const char *text) {
+enum mr_action mr_spray_action(struct mr_file_state *state, const char *text) {
     static const struct {
         const char *list;
         enum mr_action action;
@@ -149,7 +149,7 @@ int mr_record_spray(const struct mr_spread *s) {
                          .lot_b = mr_spread_text(s, MR_M_LOT_B),
                          .role = mr_spread_text(s, MR_M_ROLE),
                          .note = mr_spread_text(s, MR_M_NOTE)};
-    r.action = action_of(state, r.action_text);
+    r.action = mr_spray_action(state, r.action_text);
     if (r.action == MR_ACTION_SPRAY && !*r.zone) {
         mr_spread_say(s, MR_ASIDE_NO_ZONE, MR_M_ZONE, "Write the zone that was sprayed. Row set aside.",
                       "the row says no zone");

@@ -10,6 +10,7 @@
 #include "normalise/row/row_fates.h"
 #include "normalise/row/row_unit.h"
 #include "normalise/row/summary_rows.h"
+#include "normalise/row/unread_rows.h"
 
 #include <string.h>
 
@@ -130,6 +131,7 @@ static void set_ragged_aside(struct mr_file_state *state, const struct mr_row *r
     legend_keep(state, row);
     if (set_footer_aside(state, row))
         return;
+    mr_unread_place(state, row);
     if (mr_state_last(state) && row->n < state->plan->least_cells) {
         mr_state_say(state, MR_ASIDE_HALF_LINE, row, 0, NULL, broken_mend[MR_ASIDE_HALF_LINE],
                      mr_aside_text(MR_ASIDE_HALF_LINE));

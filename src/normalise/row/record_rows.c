@@ -11,6 +11,7 @@
 #include "normalise/row/row_fates.h"
 #include "normalise/row/row_fields.h"
 #include "normalise/row/summary_rows.h"
+#include "normalise/row/unread_rows.h"
 
 #include <string.h>
 
@@ -122,6 +123,7 @@ bool mr_row_record(void *ctx, const struct mr_row *row) {
     }
     if (state->plan->carries)
         row = mr_fill_down(state, row);
+    mr_unread_place(state, row);
     struct mr_spread s = mr_spread_row(state, row);
     if (!*state->serial && s.cell[MR_M_SERIAL])
         state->serial = mr_spread_text(&s, MR_M_SERIAL);

@@ -51,10 +51,10 @@ static int say_bad_number(const struct mr_spread *s, const struct mr_plan_column
     } else {
         char mark = mr_number_marked(cell->p, cell->n);
         if (mark == '>' || mark == '<') {
-            why = MR_ASIDE_NO_VALUE;
+            why = MR_ASIDE_BOUND;
             text = mark == '>' ? "only says that the value is above the gauge's range"
                                : "only says that the value is below a limit";
-            mend = "Measure again.";
+            mend = "Measure again, or list the text under missing in the file's [file] section if it is no reading.";
         } else if (mark) {
             text =
                 mark == '~' ? "is marked as an estimate" : "is in brackets, which mark a doubtful or negative value";
@@ -92,6 +92,8 @@ int mr_spread_number(const struct mr_spread *s, size_t col, const struct mr_cell
     if (*state->plan->missing && mr_missing_listed(state->plan->missing, cell->p, cell->n))
         return MR_ASIDE_NO_VALUE;
     enum mr_num what = scan(c, cell, dim, &x);
+    if (what == MR_NUM_MISSING && dim == MR_DIM_FILM && mr_text_equal_fold(cell->p, cell->n, "fail", 4))
+        what = MR_NUM_BAD; /* a reading was taken, and missed its limit */
     if (what == MR_NUM_MISSING)
         return MR_ASIDE_NO_VALUE;
     if (what == MR_NUM_OK && x.unit && (dim == MR_DIM_NONE || !mr_unit_fits(x.unit, x.unit_n, dim, unit)))

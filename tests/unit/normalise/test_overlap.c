@@ -215,7 +215,7 @@ Test(readings, what_the_gauge_wrote_beside_a_value_stays_in_its_note) {
     cr_assert(norm_identity(&rig) && rig.data->readings.n == 3);
     cr_expect_str_eq(rig.data->readings.v[1].note, "wet edge; shown as 212 H");
     cr_expect_str_eq(rig.data->readings.v[2].note, "shown as 213*");
-    cr_expect(strstr(norm_first(&rig, "no-value"), "above the gauge's range"), "%s", norm_first(&rig, "no-value"));
+    cr_expect(strstr(norm_first(&rig, "bound"), "above the gauge's range"), "%s", norm_first(&rig, "bound"));
     norm_end(&rig);
 }
 

@@ -1,0 +1,141 @@
+/*
+ * unread_checks.c - what could not be read may be the reading that fails, or the coat that covers the survey. A zone
+ * that such rows may speak of is not shown until they are corrected, or said to be none.
+ *
+ * A row whose zone is not legible may be of any zone that its file speaks of; a row of the spray log or of the
+ * register of any zone at all, and one of the verifications of any zone that its gauge measured.
+ */
+#include "assess/finding/finding_text.h"
+#include "assess/finding/line_ranges.h"
+
+#include <string.h>
+
+struct unread_kind {
+    enum mr_kind kind;
+    const char *id, *title, *group, *rule, *next_step;
+};
+
+static const struct unread_kind unread_kinds[] = {
+    {MR_KIND_THICKNESS, "thickness.unread", "Readings that cannot be read", "thickness",
+     "every reading of the zone can be read",
+     "Correct these cells in the export. Where the gauge showed nothing, list the text under `missing` in the file's "
+     "[file] section."},
+    {MR_KIND_SPRAY_LOG, "history.unread", "Spray log that cannot be read", "history",
+     "every row of the spray log about a coat has its zone, date and times",
+     "Complete these rows of the spray log, or remove them if no coat was sprayed."},
+    {MR_KIND_VERIFICATION, "gauge.unread", "Verifications that cannot be read", "gauge",
+     "every verification of the gauge can be read", "Correct these rows, or verify the gauge again."},
+    {MR_KIND_ZONES, "history.unread-register", "Register that cannot be read", "history",
+     "every row of the zone register can be read", "Correct these rows of the zone register."},
+};
+
+/* Zones by what stands in a file, so that each row is asked once. */
+static bool *zones_in_file(struct mr_assess *a, uint32_t file) {
+    const struct mr_alignment *al = a->aligned;
+    bool *in = MR_ARRAY(a->arena, bool, al->zones.n + 1), any = false;
+    for (size_t i = 0; i < al->readings.n; i++)
+        if (al->readings.v[i].reading->file == file && al->readings.v[i].zone < al->zones.n)
+            in[al->readings.v[i].zone] = any = true;
+    for (size_t i = 0; i < al->zones.n && !any; i++)
+        in[i] = true;
+    return in;
+}
+
+static bool *zones_of_gauge(struct mr_assess *a, const char *serial) {
+    const struct mr_alignment *al = a->aligned;
+    bool *in = MR_ARRAY(a->arena, bool, al->zones.n + 1);
+    for (size_t i = 0; i < al->readings.n; i++) {
+        const struct mr_placed *p = &al->readings.v[i];
+        const char *own =
+            *p->reading->serial ? p->reading->serial : al->data->files.v[p->reading->file].instrument_name;
+        if (p->zone < al->zones.n && (!*serial || !*own || strcmp(own, serial) == 0))
+            in[p->zone] = true;
+    }
+    return in;
+}
+
+static bool *zones_spoken_of(struct mr_assess *a, const struct mr_unread_rows *u, enum mr_kind kind) {
+    const struct mr_alignment *al = a->aligned;
+    if (kind == MR_KIND_VERIFICATION)
+        return zones_of_gauge(a, u->serial);
+    const size_t zone = *u->zone ? mr_zone_find(al, u->zone, NULL) : MR_NONE;
+    if (zone >= al->zones.n && kind == MR_KIND_THICKNESS)
+        return zones_in_file(a, u->file);
+    bool *in = MR_ARRAY(a->arena, bool, al->zones.n + 1);
+    for (size_t i = 0; i < al->zones.n; i++)
+        in[i] = zone >= al->zones.n || i == zone;
+    return in;
+}
+
+static void add_unread(struct mr_assess *a, const struct unread_kind *kind, size_t zone,
+                       const struct mr_unread_rows *const *rows, bool *const *in, size_t n) {
+    struct mr_check c = mr_blank_check(kind->id, kind->title, kind->group, zone, 0);
+    size_t count = 0;
+    for (size_t i = 0; i < n; i++) {
+        if (!in[i][zone])
+            continue;
+        struct mr_place place = mr_line_place(a, rows[i]->file, rows[i]->line);
+        place.line_end = rows[i]->line_end > rows[i]->line ? rows[i]->line_end : 0;
+        mr_add_evidence(a, &c.evidence, place, mr_aside_text(rows[i]->why));
+        count += (size_t)rows[i]->rows;
+    }
+    if (!count)
+        return;
+    c.outcome = MR_NOT_SHOWN;
+    c.measured = (double)count;
+    c.rule = kind->rule;
+    c.source = MR_SRC_PD;
+    c.detail = mr_printf(a->arena, "%s of the %s could not be read and may be of this zone.",
+                         mr_count_text(a, count, "row"), mr_kind_text(kind->kind));
+    mr_add_check(a, &c);
+    struct mr_finding f = mr_finding_of(&c, "unread-rows", MR_WARNING);
+    f.what = mr_printf(a->arena, "Zone %s: %s", a->aligned->zones.v[zone].name, c.detail);
+    f.next_step = kind->next_step;
+    mr_add_finding(a, &f);
+}
+
+/* A coat number that no other row of the zone has, under an action that nobody knows, can only be a coat. */
+static void judge_odd_actions(struct mr_assess *a) {
+    const struct mr_alignment *al = a->aligned;
+    for (size_t i = 0; i < al->actions.n; i++) {
+        const struct mr_action_at *at = &al->actions.v[i];
+        if (at->log->action != MR_ACTION_OTHER || at->zone >= al->zones.n || !*at->log->coat)
+            continue;
+        bool known = false;
+        for (size_t k = 0; k < al->windows.n && !known; k++)
+            known = al->windows.v[k].zone == at->zone && al->windows.v[k].log &&
+                    strcmp(al->windows.v[k].log->coat, at->log->coat) == 0;
+        if (known)
+            continue;
+        struct mr_check c = mr_blank_check("history.action", "Work on a coat", "history", at->zone, 0);
+        c.outcome = MR_NOT_SHOWN;
+        c.rule = "what the spray log says of a coat is a known action";
+        c.source = MR_SRC_PD;
+        c.detail = mr_printf(a->arena, "The spray log has \"%s\" for coat %s, which no other row sprays.",
+                             at->log->action_text, at->log->coat);
+        mr_add_evidence(a, &c.evidence, at->place, "the action");
+        mr_add_check(a, &c);
+        struct mr_finding f = mr_finding_of(&c, "unknown-action", MR_WARNING);
+        f.what = mr_printf(a->arena, "Zone %s: %s", al->zones.v[at->zone].name, c.detail);
+        f.next_step = "Write spray or repair if material was sprayed; else clear the coat in this row.";
+        mr_add_finding(a, &f);
+    }
+}
+
+void mr_assess_unread(struct mr_assess *a) {
+    const struct mr_data *data = a->aligned->data;
+    for (size_t k = 0; k < MR_COUNT(unread_kinds); k++) {
+        MR_VEC(const struct mr_unread_rows *) rows = {0};
+        MR_VEC(bool *) in = {0};
+        for (size_t i = 0; i < data->unread.n; i++) {
+            const struct mr_unread_rows *u = &data->unread.v[i];
+            if (data->files.v[u->file].kind != unread_kinds[k].kind)
+                continue;
+            MR_PUSH(a->arena, &rows, u);
+            MR_PUSH(a->arena, &in, zones_spoken_of(a, u, unread_kinds[k].kind));
+        }
+        for (size_t zone = 0; zone < a->aligned->zones.n && rows.n; zone++)
+            add_unread(a, &unread_kinds[k], zone, rows.v, in.v, rows.n);
+    }
+    judge_odd_actions(a);
+}

@@ -1,0 +1,115 @@
+/*
+ * unread_logs.c - samples of a hygrometer or of the lines that say something which could not be read (">95", "9O", a
+ * row cut short). Between the samples beside them the limits may have been missed, so a coat whose window they fall
+ * into is not shown. What is shorter than the sensor's response, or than an event of the lines, proves nothing either
+ * way and is left.
+ */
+#include "assess/finding/finding_text.h"
+
+struct unread_log {
+    enum mr_kind kind;
+    enum mr_setting_id required, lead, cure, least; /* lead, cure: MR_SETTING_COUNT where there is none */
+    const char *id, *title, *group, *rule;
+};
+
+static const struct unread_log unread_logs[] = {
+    {MR_KIND_CLIMATE, MR_CLIMATE_REQUIRED, MR_CLIMATE_LEAD, MR_CLIMATE_CURE, MR_CLIMATE_RESPONSE, "climate.unread",
+     "Climate samples that cannot be read", "climate", "every sample of the climate in the window can be read"},
+    {MR_KIND_PRESSURE, MR_LINES_REQUIRED, MR_SETTING_COUNT, MR_SETTING_COUNT, MR_LINE_EVENT_TIME, "lines.unread",
+     "Line pressures that cannot be read", "lines", "every sample of the lines in the window can be read"},
+};
+
+/* Samples of a file within a span and the ones beside it, by the lines of one of its tracks. */
+struct sample_span {
+    const struct mr_track *track;
+    size_t from, to; /* to: exclusive */
+};
+
+static uint32_t file_of(const struct mr_track *track, size_t i) {
+    return track->file ? track->file[i] : track->file0;
+}
+
+static struct sample_span span_of(const struct mr_track *track, int64_t t0, int64_t t1) {
+    struct sample_span s = {track, mr_track_first(track, t0), mr_track_first(track, t1)};
+    s.from -= s.from > 0;
+    s.to = s.to + 2 < track->n ? s.to + 2 : track->n;
+    return s;
+}
+
+/* How long the samples leave open around the rows from line to line_end; 0 where they lie elsewhere. */
+static int64_t left_open_ms(const struct sample_span *s, const struct mr_unread_rows *u) {
+    size_t before = MR_NONE, after = MR_NONE;
+    for (size_t i = s->from; i < s->to; i++) {
+        if (file_of(s->track, i) != u->file)
+            continue;
+        if (s->track->line[i] < u->line)
+            before = i;
+        else if (s->track->line[i] > u->line_end && after == MR_NONE)
+            after = i;
+    }
+    if (before == MR_NONE || after == MR_NONE)
+        return 0;
+    return s->track->t_utc_ms[after] - s->track->t_utc_ms[before];
+}
+
+static int64_t setting_ms(const struct mr_settings *settings, enum mr_setting_id id) {
+    return id == MR_SETTING_COUNT ? 0 : mr_setting_ms(settings, id);
+}
+
+static bool is_hidden(struct mr_assess *a, const struct unread_log *log, const struct mr_window *w,
+                      const struct mr_unread_rows *u) {
+    const struct mr_alignment *al = a->aligned;
+    const struct mr_settings *set = al->zones.v[w->zone].settings;
+    const int64_t t0 = w->t0_utc_ms - setting_ms(set, log->lead), t1 = w->t1_utc_ms + setting_ms(set, log->cure);
+    for (size_t i = 0; i < al->tracks.n; i++) {
+        const struct mr_track *track = &al->tracks.v[i];
+        if (!track->n || (!track->file && track->file0 != u->file) || !mr_track_rank(track, w->zone, w->t0_utc_ms))
+            continue;
+        const struct sample_span s = span_of(track, t0, t1);
+        if (left_open_ms(&s, u) >= (setting_ms(set, log->least) > 1 ? setting_ms(set, log->least) : 1))
+            return true;
+    }
+    return false;
+}
+
+static void judge_window(struct mr_assess *a, const struct unread_log *log, const struct mr_window *w) {
+    const struct mr_data *data = a->aligned->data;
+    struct mr_check c = mr_blank_check(log->id, log->title, log->group, w->zone, w->coat);
+    size_t rows = 0;
+    for (size_t i = 0; i < data->unread.n; i++) {
+        const struct mr_unread_rows *u = &data->unread.v[i];
+        if (data->files.v[u->file].kind != log->kind || !is_hidden(a, log, w, u))
+            continue;
+        struct mr_place place = {.file = data->files.v[u->file].source->path,
+                                 .line = u->line,
+                                 .line_end = u->line_end > u->line ? u->line_end : 0};
+        mr_add_evidence(a, &c.evidence, place, mr_aside_text(u->why));
+        rows += (size_t)u->rows;
+    }
+    if (!rows)
+        return;
+    c.outcome = MR_NOT_SHOWN;
+    c.measured = (double)rows;
+    c.rule = log->rule;
+    c.source = MR_SRC_PD;
+    c.detail = mr_printf(a->arena, "%s of the %s around %s could not be read.", mr_count_text(a, rows, "row"),
+                         mr_kind_text(log->kind), mr_span_text(a, w->t0_utc_ms, w->t1_utc_ms));
+    mr_add_check(a, &c);
+    struct mr_finding f = mr_finding_of(&c, "unread-samples", MR_WARNING);
+    f.t0_utc_ms = w->t0_utc_ms;
+    f.t1_utc_ms = w->t1_utc_ms;
+    f.what = mr_printf(a->arena, "%s: %s", mr_capitalised(a, mr_zone_label(a, w->zone, w->coat)), c.detail);
+    f.next_step = "Correct these cells in the export. Where the sensor showed nothing, list the text under `missing` "
+                  "in the file's [file] section.";
+    mr_add_finding(a, &f);
+}
+
+void mr_assess_unread_logs(struct mr_assess *a) {
+    const struct mr_alignment *al = a->aligned;
+    for (size_t k = 0; k < MR_COUNT(unread_logs); k++)
+        for (size_t i = 0; i < al->windows.n && al->data->unread.n; i++) {
+            const struct mr_window *w = &al->windows.v[i];
+            if (w->zone < al->zones.n && mr_set_flag(al->zones.v[w->zone].settings, unread_logs[k].required))
+                judge_window(a, &unread_logs[k], w);
+        }
+}
