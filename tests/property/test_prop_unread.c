@@ -69,7 +69,7 @@ Test(prop_unread, a_humidity_that_is_illegible_never_conforms, .timeout = 120) {
         const enum mr_outcome before = verdict(j);
         struct table *t = &j->file[CLIMATE];
         const char *text = texts[pick(j, MR_COUNT(texts))];
-        const size_t at = 13 + pick(j, 4); /* 08:00 to 08:15 */
+        const size_t at = 1 + (60 + pick(j, 10)) / j->step_min; /* 08:00 to 08:09 */
         for (size_t i = at; i <= at + pick(j, 2); i++)
             snprintf(t->cell[i][2], CELL, "%s", text);
         const enum mr_outcome after = verdict(j);
@@ -102,9 +102,9 @@ Test(prop_unread, a_clock_that_was_set_back_never_conforms, .timeout = 120) {
         struct whole_job *j = draw(seed + 1000000);
         const enum mr_outcome before = verdict(j);
         struct table *t = &j->file[CLIMATE];
-        const size_t at = 6 + pick(j, 20), back = 2 + pick(j, at - 4); /* rows of 5 min */
+        const size_t at = 6 + pick(j, t->rows - 12), back = 2 + pick(j, at - 4);
         for (size_t i = at; i < t->rows; i++) {
-            const size_t minute = 5 * (i - 1 - back);
+            const size_t minute = j->step_min * (i - 1 - back);
             snprintf(t->cell[i][0], CELL, "2026-05-11 %02zu:%02zu:00", 7 + minute / 60, minute % 60);
         }
         const enum mr_outcome after = verdict(j);

@@ -19,8 +19,8 @@ static bool stands_elsewhere(const struct mr_track *track, size_t zone, int64_t 
     return elsewhere;
 }
 
-struct mr_line_tracks mr_line_tracks_for(const struct mr_alignment *aligned, size_t zone, int64_t t0_ms,
-                                         int64_t t1_ms, int64_t gap_ms) {
+struct mr_line_tracks mr_line_tracks_of(const struct mr_alignment *aligned, size_t clock, size_t zone, int64_t t0_ms,
+                                        int64_t t1_ms, int64_t gap_ms) {
     struct mr_line_tracks out = {NULL, NULL, NULL};
     double best[3] = {-1.0, -1.0, -1.0};
     const struct mr_track **slot[3] = {&out.a, &out.b, &out.main};
@@ -28,7 +28,7 @@ struct mr_line_tracks mr_line_tracks_for(const struct mr_alignment *aligned, siz
     for (size_t i = 0; i < aligned->tracks.n; i++) {
         const struct mr_track *track = &aligned->tracks.v[i];
         for (size_t k = 0; k < 3; k++) {
-            if (track->meaning != meaning[k] || track->n == 0 ||
+            if (track->meaning != meaning[k] || track->n == 0 || (clock != MR_NONE && track->clock != clock) ||
                 (zone != MR_NONE && stands_elsewhere(track, zone, t0_ms, t1_ms)))
                 continue;
             double covered = mr_track_cover_ms(track, t0_ms, t1_ms, gap_ms);
@@ -39,4 +39,9 @@ struct mr_line_tracks mr_line_tracks_for(const struct mr_alignment *aligned, siz
         }
     }
     return out;
+}
+
+struct mr_line_tracks mr_line_tracks_for(const struct mr_alignment *aligned, size_t zone, int64_t t0_ms,
+                                         int64_t t1_ms, int64_t gap_ms) {
+    return mr_line_tracks_of(aligned, MR_NONE, zone, t0_ms, t1_ms, gap_ms);
 }

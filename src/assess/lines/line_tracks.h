@@ -17,4 +17,8 @@ struct mr_line_tracks {
 struct mr_line_tracks mr_line_tracks_for(const struct mr_alignment *aligned, size_t zone, int64_t t0_ms,
                                          int64_t t1_ms, int64_t gap_ms);
 
+/** mr_line_tracks_of - the same among the tracks of one logger, by its clock (MR_NONE: of all). */
+struct mr_line_tracks mr_line_tracks_of(const struct mr_alignment *aligned, size_t clock, size_t zone, int64_t t0_ms,
+                                        int64_t t1_ms, int64_t gap_ms);
+
 #endif

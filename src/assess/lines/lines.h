@@ -31,6 +31,9 @@ struct mr_table *mr_line_event_table(struct mr_assess *a);
 void mr_line_event_rows(struct mr_assess *a, struct mr_table *table, const struct mr_line_run *run);
 const char *mr_line_rule(enum mr_line_kind kind);
 
+/** mr_line_others - other loggers that may have been on the lines of the coat (other_lines.c). */
+void mr_line_others(struct mr_assess *a, struct mr_line_work *work, const struct mr_line_run *run);
+
 /** mr_pressure_decimals - decimals to show a pressure with. */
 int mr_pressure_decimals(enum mr_unit unit);
 

@@ -33,6 +33,27 @@ static void judge_register(struct mr_assess *a, size_t zone) {
     add_doubt(a, &c, z->place, "register-contradicts", "Keep one row for the zone in the register.");
 }
 
+/* Where the job has limits by specification, one that it does not know may be a slip of the pen for one of them. */
+static void judge_specification(struct mr_assess *a, size_t zone) {
+    const struct mr_alignment *al = a->aligned;
+    const struct mr_zone *z = &al->zones.v[zone];
+    const char *names = "";
+    for (size_t i = 0; i < a->job->specs.n; i++)
+        names = mr_printf(a->arena, "%s%s\"%s\"", names, i ? ", " : "", a->job->specs.v[i].spec);
+    for (size_t i = 0; i < al->data->zones.n && a->job->specs.n; i++) {
+        const struct mr_zone_row *r = &al->data->zones.v[i];
+        if (!r->spec || !*r->spec || mr_job_spec(a->job, r->spec) || mr_zone_find(al, r->name, NULL) != zone)
+            continue;
+        struct mr_check c = doubt_of(zone, "history.specification", "Specification of the zone", "history",
+                                     "the job file has limits for the specification that the register names");
+        c.detail = mr_printf(a->arena, "The register names the specification \"%s\"; the job file knows %s.", r->spec,
+                             names);
+        add_doubt(a, &c, z->place, "unknown-specification",
+                  "Correct the name in the register, or give its limits in the job file.");
+        return;
+    }
+}
+
 /* A system's film needs a least thickness before any can be enough; a limit for each coat is one too. */
 static void judge_minimum(struct mr_assess *a, size_t zone) {
     const struct mr_zone *z = &a->aligned->zones.v[zone];
@@ -78,6 +99,7 @@ void mr_assess_statements(struct mr_assess *a) {
     for (size_t zone = 0; zone < a->aligned->zones.n; zone++) {
         judge_register(a, zone);
         judge_minimum(a, zone);
+        judge_specification(a, zone);
     }
     judge_dates(a);
 }

@@ -17,6 +17,8 @@ static const struct unread_log unread_logs[] = {
      "Climate samples that cannot be read", "climate", "every sample of the climate in the window can be read"},
     {MR_KIND_PRESSURE, MR_LINES_REQUIRED, MR_SETTING_COUNT, MR_SETTING_COUNT, MR_LINE_EVENT_TIME, "lines.unread",
      "Line pressures that cannot be read", "lines", "every sample of the lines in the window can be read"},
+    {MR_KIND_TEMPERATURE, MR_REACTION_REQUIRED, MR_SETTING_COUNT, MR_SETTING_COUNT, MR_SETTING_COUNT,
+     "reaction.unread", "Clock of the temperature log", "reaction", "the clock of the log runs forward"},
 };
 
 /* Samples of a file within a span and the ones beside it, by the lines of one of its tracks. */
@@ -56,6 +58,18 @@ static int64_t setting_ms(const struct mr_settings *settings, enum mr_setting_id
     return id == MR_SETTING_COUNT ? 0 : mr_setting_ms(settings, id);
 }
 
+/* A clock that was set back by hand, not one that followed the end of daylight saving. */
+static bool is_set_back(const struct mr_alignment *al, const struct mr_track *track, const struct sample_span *s,
+                        const struct mr_unread_rows *u) {
+    const struct mr_clock *clock = track->clock < al->clocks.n ? &al->clocks.v[track->clock] : NULL;
+    if (u->why != MR_ASIDE_CONTRADICTED || (clock && (clock->fold_rows_resolved || clock->fold_rows_set_aside)))
+        return false;
+    for (size_t i = s->from; i < s->to; i++)
+        if (file_of(track, i) == u->file)
+            return true;
+    return false;
+}
+
 static bool is_hidden(struct mr_assess *a, const struct unread_log *log, const struct mr_window *w,
                       const struct mr_unread_rows *u) {
     const struct mr_alignment *al = a->aligned;
@@ -66,6 +80,10 @@ static bool is_hidden(struct mr_assess *a, const struct unread_log *log, const s
         if (!track->n || (!track->file && track->file0 != u->file) || !mr_track_rank(track, w->zone, w->t0_utc_ms))
             continue;
         const struct sample_span s = span_of(track, t0, t1);
+        if (is_set_back(al, track, &s, u))
+            return true;
+        if (u->why == MR_ASIDE_CONTRADICTED || log->kind == MR_KIND_TEMPERATURE)
+            continue; /* a fit bears single samples that are missing */
         if (left_open_ms(&s, u) >= (setting_ms(set, log->least) > 1 ? setting_ms(set, log->least) : 1))
             return true;
     }
@@ -76,6 +94,7 @@ static void judge_window(struct mr_assess *a, const struct unread_log *log, cons
     const struct mr_data *data = a->aligned->data;
     struct mr_check c = mr_blank_check(log->id, log->title, log->group, w->zone, w->coat);
     size_t rows = 0;
+    bool hidden = false;
     for (size_t i = 0; i < data->unread.n; i++) {
         const struct mr_unread_rows *u = &data->unread.v[i];
         if (data->files.v[u->file].kind != log->kind || !is_hidden(a, log, w, u))
@@ -83,24 +102,29 @@ static void judge_window(struct mr_assess *a, const struct unread_log *log, cons
         struct mr_place place = {.file = data->files.v[u->file].source->path,
                                  .line = u->line,
                                  .line_end = u->line_end > u->line ? u->line_end : 0};
-        mr_add_evidence(a, &c.evidence, place, mr_aside_text(u->why));
+        mr_add_evidence(a, &c.evidence, place, u->rows ? mr_aside_text(u->why) : "the time goes back");
         rows += (size_t)u->rows;
+        hidden = true;
     }
-    if (!rows)
+    if (!hidden)
         return;
     c.outcome = MR_NOT_SHOWN;
     c.measured = (double)rows;
     c.rule = log->rule;
     c.source = MR_SRC_PD;
-    c.detail = mr_printf(a->arena, "%s of the %s around %s could not be read.", mr_count_text(a, rows, "row"),
-                         mr_kind_text(log->kind), mr_span_text(a, w->t0_utc_ms, w->t1_utc_ms));
+    const char *when = mr_span_text(a, w->t0_utc_ms, w->t1_utc_ms), *kind = mr_kind_text(log->kind);
+    c.detail = rows ? mr_printf(a->arena, "%s of the %s around %s could not be read.", mr_count_text(a, rows, "row"),
+                                kind, when)
+                    : mr_printf(a->arena, "The clock of the %s was set back, and its times around %s may be wrong.",
+                                kind, when);
     mr_add_check(a, &c);
     struct mr_finding f = mr_finding_of(&c, "unread-samples", MR_WARNING);
     f.t0_utc_ms = w->t0_utc_ms;
     f.t1_utc_ms = w->t1_utc_ms;
     f.what = mr_printf(a->arena, "%s: %s", mr_capitalised(a, mr_zone_label(a, w->zone, w->coat)), c.detail);
-    f.next_step = "Correct these cells in the export. Where the sensor showed nothing, list the text under `missing` "
-                  "in the file's [file] section.";
+    f.next_step = rows ? "Correct these cells in the export. Where the sensor showed nothing, list the text under "
+                         "`missing` in the file's [file] section."
+                       : "Split the export where its time goes back, and state each part's clock offset.";
     mr_add_finding(a, &f);
 }
 

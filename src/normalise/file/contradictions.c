@@ -142,17 +142,28 @@ static void tell(const struct mr_compared_rows *a, const struct mr_compared_rows
                 rows == 1 ? "" : "s", rows == 1 ? "s" : "", a->file->source->path);
 }
 
-void mr_find_contradictions(struct mr_compared_rows *a, struct mr_compared_rows *b, int64_t from, int64_t to) {
-    if (!a->t && a->file->plan->kind != MR_KIND_THICKNESS)
+static size_t moments(const struct moment_rows *r) {
+    size_t n = 0;
+    for (size_t i = 0; i < r->n; i = moment_end(r, i))
+        n++;
+    return n;
+}
+
+void mr_find_contradictions(struct mr_compared_rows *a, struct mr_compared_rows *b, int64_t from, int64_t to,
+                            bool one_instrument) {
+    enum { FEWEST_MOMENTS = 5 };
+    if ((!a->t && a->file->plan->kind != MR_KIND_THICKNESS) || (a->t && !one_instrument))
         return;
     const struct moment_rows ra = collect(a, from, to), rb = collect(b, from, to);
     size_t rows = 0, first = 0;
-    if (run_in_step(a, &ra, b, &rb)) {
+    if (run_in_step(a, &ra, b, &rb) && (one_instrument || moments(&ra) >= FEWEST_MOMENTS)) {
         rows = compare_in_step(a, &ra, b, &rb, &first);
         if (rows)
             tell(a, b, first, rows);
         return;
     }
+    if (!one_instrument)
+        return;
     for (size_t i = 0, k = 0, i_end, k_end; i < ra.n && k < rb.n;) {
         if (ra.v[i].t != rb.v[k].t) {
             if (ra.v[i].t < rb.v[k].t)

@@ -142,8 +142,8 @@ static void compare(struct mr_compared_rows *a, struct mr_compared_rows *b, size
     size_t matched = match(a, b, &ka, &kb, pending, &n_pending), fewer = ka.n < kb.n ? ka.n : kb.n;
     if (a->file->source->ends_in_mid_line || b->file->source->ends_in_mid_line)
         fewer -= fewer > 0; /* its last row may be cut */
-    if (tie == TIE_SURE)
-        mr_find_contradictions(a, b, from, to);
+    if (tie != TIE_NO)
+        mr_find_contradictions(a, b, from, to, tie == TIE_SURE);
     if (!matched || (tie != TIE_SURE && (matched < 2 || matched * 10 < fewer * 9)))
         return;
     if (n_pending) {

@@ -46,6 +46,25 @@ static int64_t usual_step(const int64_t *t, size_t n) {
     return k ? step[k / 2] : 0;
 }
 
+/* The line where a clock was set back: the rows from there on run over moments that rows before them have. A file
+ * that runs backwards, one pasted from parts in another order, and small disorder are none. 0 = nowhere. */
+static uint32_t set_back_at(const int64_t *t, const uint32_t *line, size_t n) {
+    enum { LEAST_MS = 60000 };
+    size_t backwards = 0, at = 0;
+    for (size_t i = 1; i < n; i++) {
+        backwards += t[i] < t[i - 1];
+        at = !at && t[i - 1] - t[i] >= LEAST_MS ? i : at;
+    }
+    if (!at || backwards * 10 > n)
+        return 0;
+    int64_t first = t[0], last = t[at];
+    for (size_t i = 1; i < at; i++)
+        first = t[i] < first ? t[i] : first;
+    for (size_t i = at; i < n && t[i] >= last; i++)
+        last = t[i];
+    return last > first && t[at] < t[at - 1] ? line[at] : 0;
+}
+
 static void look_at_times(struct mr_file_state *state, const int64_t *t, const uint32_t *line, size_t n) {
     struct watch back = {.file = state, .id = "time-backwards"}, gap = {.file = state, .id = "gap"};
     int64_t usual = usual_step(t, n);
@@ -132,6 +151,8 @@ void mr_flag_implausible(struct mr_file_state *state) {
     if (log->is_long || !log->n) /* channels of a long file interleave; align sees each as a track */
         return;
     look_at_times(state, log->t_ms, log->line, log->n);
+    if (!log->place.n && state->serial_col == MR_NONE) /* rows of one sensor, in one place */
+        state->back_line = set_back_at(log->t_ms, log->line, log->n);
     look_at_cut_times(state, log->t_ms, log->line, log->n);
     for (size_t k = 0; k < log->channels.n; k++) {
         const struct mr_log_channel *c = &log->channels.v[k];

@@ -143,6 +143,7 @@ struct mr_file_state {
     size_t serial_col;                    /* of a log; MR_NONE */
     const char *serial;                   /* first serial in a column; "" */
     bool film_inferred;                   /* units of film readings were inferred, so they infer nothing else */
+    uint32_t back_line;                   /* of a log: where the time goes back over rows that stand; 0 */
     bool start_asked, decimal_asked;      /* lines of file->mend that stand there once */
     MR_VEC(struct mr_legend_line) legend; /* see unit_evidence.h */
 };

@@ -31,6 +31,39 @@ static double figure(const struct mr_spread *s, enum mr_meaning m, int *bad) {
     return dim == MR_DIM_NONE ? value : mr_to_canonical(unit, value);
 }
 
+/* "Repair planned", "no repair", "respray required": the work was not done, as far as this row says. */
+static bool is_undone(const char *words) {
+    static const char *const undone[] = {"planned",  "plan",      "scheduled", "pending",     "required", "needed",
+                                         "to do",    "todo",      "to be",     "cancelled",   "canceled", "open",
+                                         "proposed", "requested", "due",       "postponed",   "aborted",  "refused",
+                                         "geplant",  "nötig",     "notig",     "abgebrochen", "prévu",    "prevu",
+                                         "requis",   "annule",    "previsto",  "pendiente",   "tomorrow", "later"};
+    return mr_words_negated(words) || mr_words_hold_any(words, undone, MR_COUNT(undone));
+}
+
+/* A repair closes what failed, so each word beside it must be one of work on the film: "pump repair" and "repair of
+ * hose" are none. Numbers and single letters name places. */
+static bool repairs_film(const struct mr_map *map, const char *words) {
+    static const char *const known[] = {
+        "area",    "areas",    "spot",    "spots",    "zone",      "film",    "coat",      "coating",    "spray",
+        "sprayed", "spraying", "local",   "thin",     "thick",     "low",     "by",        "hand",       "and",
+        "of",      "at",       "on",      "in",       "the",       "a",       "an",        "two",        "one",
+        "three",   "pass",     "passes",  "more",     "extra",     "further", "again",     "second",     "edge",
+        "edges",   "weld",     "welds",   "seam",     "corner",    "corners", "stiffener", "stiffeners", "flange",
+        "web",     "deck",     "bereich", "stelle",   "stellen",   "after",   "survey",    "holiday",    "holidays",
+        "blister", "blisters", "done",    "complete", "completed", "up",      "touch",     "re",         "work"};
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
+        const size_t n = strcspn(w, " ");
+        char word[24] = {0};
+        if (n == 1 || mr_is_digit(*w) || mr_word_among(w, n, known, MR_COUNT(known)))
+            continue;
+        memcpy(word, w, n < sizeof word ? n : sizeof word - 1);
+        if (!mr_list_holds(mr_map_list(map, "actions.repair"), word, true))
+            return false;
+    }
+    return true;
+}
+
 enum mr_action mr_spray_action(struct mr_file_state *state, const char *text) {
     static const struct {
         const char *list;
@@ -41,9 +74,11 @@ enum mr_action mr_spray_action(struct mr_file_state *state, const char *text) {
     if (!*text)
         return MR_ACTION_SPRAY;
     const char *words = mr_words_fold(state->scratch, text, strlen(text));
-    for (size_t i = 0; i < MR_COUNT(lists); i++)
+    const bool undone = strchr(text, '?') || is_undone(words);
+    for (size_t i = 0; i < MR_COUNT(lists) && !undone; i++)
         if (mr_list_holds(mr_map_list(state->plan->map, lists[i].list), words, false))
-            return lists[i].action;
+            return lists[i].action == MR_ACTION_REPAIR && !repairs_film(state->plan->map, words) ? MR_ACTION_OTHER
+                                                                                                 : lists[i].action;
     return MR_ACTION_OTHER;
 }
 

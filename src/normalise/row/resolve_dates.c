@@ -224,6 +224,13 @@ static void doubt_spray_clocks(struct mr_file_state *state) {
     }
 }
 
+/* One offset that the file states for its times holds for start and stop as for any other column. */
+static void shift_spray(const struct mr_timer *t, struct mr_spray *r) {
+    const int64_t shift = t->whole_zone && t->zoned != 1 ? t->whole_min * INT64_C(60000) : 0;
+    r->start_ms -= r->start_ms == MR_T_NONE ? 0 : shift;
+    r->stop_ms -= r->stop_ms == MR_T_NONE ? 0 : shift;
+}
+
 static void settle_sprays(struct mr_file_state *state) {
     size_t n = state->records.sprays.n, inferred = 0, lost = 0;
     const char *why;
@@ -235,6 +242,7 @@ static void settle_sprays(struct mr_file_state *state) {
         line[i] = r->line;
         fate[i] = place_spray(state, r, &state->records.spray_times.v[i], &d) ? (int8_t)MR_FATE_USED
                                                                               : (int8_t)MR_ASIDE_NO_TIME;
+        shift_spray(&state->timer, r);
         inferred += r->date_inferred && fate[i] == MR_FATE_USED;
         r->shelf_a_ms = mr_datebook_moment(&state->timer.book, r->shelf_a_ms);
         r->shelf_b_ms = mr_datebook_moment(&state->timer.book, r->shelf_b_ms);

@@ -143,6 +143,8 @@ static void publish_log_runs(struct mr_arena *arena, struct mr_data *data, struc
             MR_PUSH(arena, &data->unread,
                     rows_at(state, (enum mr_aside)run->fate, run->line, run->line_end, run->rows));
     }
+    if (state->back_line) /* its rows count, and nobody knows from where on the times are wrong */
+        MR_PUSH(arena, &data->unread, rows_at(state, MR_ASIDE_CONTRADICTED, state->back_line, state->back_line, 0));
     for (size_t i = 0; i < state->records.lost_cells.n; i++) {
         const struct mr_lost_cell *c = &state->records.lost_cells.v[i];
         MR_PUSH(arena, &data->unread, rows_at(state, c->why, c->line, c->line_end, c->line_end - c->line + 1));

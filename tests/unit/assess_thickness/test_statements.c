@@ -22,6 +22,9 @@ static const struct {
      "history.register"},
     {"another specification", "minimum = 200 um", "2026-05-10 .. 2026-05-12",
      "Deck,20,1,8,60,\nDeck,20,1,8,60,Splash\n", "history.register"},
+    {"a specification that the job does not know", "minimum = 200 um", "2026-05-10 .. 2026-05-12",
+     "Deck,20,1,8,60,Splish\n", "history.specification"},
+    {"one that it knows", "minimum = 200 um", "2026-05-10 .. 2026-05-12", "Deck,20,1,8,60, splash \n", NULL},
     {"another number of coats", "minimum = 200 um", "2026-05-10 .. 2026-05-12", "Deck,20,1,,,\nDeck,20,2,,,\n",
      "history.register"},
     {"a maximum only", "maximum = 400 um", "2026-05-10 .. 2026-05-12", "Deck,20,1,,,\n", "thickness.minimum-stated"},
@@ -40,7 +43,7 @@ static const struct {
 
 static bool is_statement(const char *id) {
     return strcmp(id, "history.register") == 0 || strcmp(id, "thickness.minimum-stated") == 0 ||
-           strcmp(id, "history.dates") == 0;
+           strcmp(id, "history.dates") == 0 || strcmp(id, "history.specification") == 0;
 }
 
 Test(statements, that_contradict_or_are_missing_leave_the_zone_open) {

@@ -91,3 +91,23 @@ Test(contradictions, log_rows_that_contradict_are_set_aside) {
     cr_expect_eq(norm_count(&rig, "contradicted"), 1);
     norm_end(&rig);
 }
+
+/* Without serials nothing ties two files to one gauge but that they go through the same moments and places. */
+Test(contradictions, an_edited_copy_without_a_serial_is_marked) {
+    static const char head[] = "Date,Time,Zone,Area,Spot,Thickness [um]\n";
+    for (int law = 0; law < 3; law++) { /* a copy; another moment in between; fewer moments than tell a copy */
+        struct norm_rig rig;
+        norm_begin(&rig);
+        const char *a = head, *b = head;
+        const int rows = law == 2 ? 4 : 15;
+        for (int i = 0; i < rows; i++) {
+            a = mr_printf(rig.arena, "%s2026-05-12,09:%02d:07,Deck,1,%d,150\n", a, i, i / 3);
+            b = mr_printf(rig.arena, "%s2026-05-12,09:%02d:%02d,Deck,1,%d,250\n", b, i, law == 1 && i == 7 ? 17 : 7,
+                          i / 3);
+        }
+        size_t readings;
+        cr_expect_eq(marked(a, b, &readings), law == 0 ? 30U : 0U, "%d", law);
+        cr_expect_eq(readings, (size_t)(2 * rows));
+        norm_end(&rig);
+    }
+}

@@ -1,0 +1,58 @@
+/*
+ * test_actions.c - what a row of the spray log says was done. A repair closes what failed, so only words of work on
+ * the film make one. Common practice, no source.
+ */
+#include "support/norm_rig.h"
+
+#include <criterion/criterion.h>
+
+Test(actions, only_work_done_on_the_film_is_a_repair) {
+    static const struct {
+        const char *text;
+        enum mr_action action;
+    } cases[] = {{"repair", MR_ACTION_REPAIR},
+                 {"Repaired area 2 by hand", MR_ACTION_REPAIR},
+                 {"touch up of thin spots", MR_ACTION_REPAIR},
+                 {"Nacharbeit", MR_ACTION_REPAIR},
+                 {"no repair", MR_ACTION_OTHER},
+                 {"repair planned", MR_ACTION_OTHER},
+                 {"to repair", MR_ACTION_OTHER},
+                 {"repair tomorrow", MR_ACTION_OTHER},
+                 {"repair?", MR_ACTION_OTHER},
+                 {"pump repair", MR_ACTION_OTHER},
+                 {"repair of hose", MR_ACTION_OTHER},
+                 {"repaired elsewhere", MR_ACTION_OTHER},
+                 {"Nacharbeit geplant", MR_ACTION_OTHER},
+                 {"spray", MR_ACTION_SPRAY},
+                 {"", MR_ACTION_SPRAY},
+                 {"spray cancelled", MR_ACTION_OTHER},
+                 {"not sprayed", MR_ACTION_OTHER},
+                 {"spray?", MR_ACTION_OTHER},
+                 {"clean out", MR_ACTION_CLEAN_OUT}};
+    struct norm_rig rig;
+    norm_begin(&rig);
+    const char *text = "Date,Action,Zone,Coat,Start,Stop\n";
+    for (size_t i = 0; i < MR_COUNT(cases); i++)
+        text = mr_printf(rig.arena, "%s2026-05-11,%s,Deck,1,%02zu:00,%02zu:20\n", text, cases[i].text, i + 1, i + 1);
+    norm_add(&rig, "spray log.csv", text, 0);
+    norm_run(&rig);
+    cr_assert(norm_identity(&rig));
+    cr_assert_eq(rig.data->sprays.n, MR_COUNT(cases));
+    for (size_t i = 0; i < MR_COUNT(cases); i++)
+        cr_expect_eq(rig.data->sprays.v[i].action, cases[i].action, "%s", cases[i].text);
+    norm_end(&rig);
+}
+
+/* 10:00 at UTC+2 is 08:00 UTC, in the spray log as in any other file. */
+Test(actions, an_offset_above_the_table_holds_for_start_and_stop) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_add(&rig, "spray log.csv",
+             "Time zone: UTC+2\nDate,Action,Zone,Coat,Start,Stop\n2026-05-11,spray,Deck,1,10:00,10:20\n", 0);
+    norm_run(&rig);
+    cr_assert_eq(rig.data->sprays.n, 1);
+    cr_expect_eq(rig.data->files.v[0].basis, MR_TIME_UTC);
+    cr_expect_eq(rig.data->sprays.v[0].start_ms, INT64_C(1778486400000)); /* 2026-05-11T08:00:00Z */
+    cr_expect_eq(rig.data->sprays.v[0].stop_ms, INT64_C(1778487600000));
+    norm_end(&rig);
+}
