@@ -246,8 +246,7 @@ int mr_record_reading(const struct mr_spread *s) {
         MR_PUSH(state->scratch, &state->records.readings, r);
         taken++;
     }
-    if (taken)
-        mr_unread_cell(state, s->row, lost);
+    mr_unread_cell(state, s->row, taken ? lost : MR_FATE_USED);
     return taken ? MR_FATE_USED : why;
 }
 
