@@ -5,7 +5,6 @@
  */
 #include "normalise/row/unread_rows.h"
 
-#include "normalise/row/no_data_rows.h"
 #include "normalise/row/row_fields.h"
 #include "normalise/row/text_pool.h"
 
@@ -104,7 +103,8 @@ bool mr_is_beyond_scale(enum mr_meaning meaning, const struct mr_cell *cell) {
 
 void mr_unread_value(struct mr_file_state *state, const struct mr_row *row, enum mr_meaning meaning, int why) {
     const bool beyond = why == MR_ASIDE_OUT_OF_RANGE && is_humid_or_pressed(meaning);
-    if ((why == MR_ASIDE_BAD_NUMBER || why == MR_ASIDE_BOUND || beyond) && !mr_state_last(state))
+    const bool half = state->source->ends_in_mid_line && state->count.seen == state->source->rows;
+    if ((why == MR_ASIDE_BAD_NUMBER || why == MR_ASIDE_BOUND || beyond) && !half)
         mr_unread_cell(state, row, why);
 }
 
