@@ -23,12 +23,12 @@ static double corrected_um(struct mr_ratio value, struct mr_ratio correction) {
     return mr_ratio_um(correction.num ? mr_ratio_subtract(value, correction) : value);
 }
 
-static void fill_spots(struct mr_arena *arena, const struct mr_film *film, struct mr_ratio correction,
-                       struct mr_film_values *v) {
-    struct timed_spot *order = MR_ARRAY(arena, struct timed_spot, film->spots.n);
+static void fill_spots(struct mr_arena *arena, struct mr_arena *scratch, const struct mr_film *film,
+                       struct mr_ratio correction, struct mr_film_values *v) {
+    struct timed_spot *order = MR_ARRAY(scratch, struct timed_spot, film->spots.n);
     for (size_t s = 0; s < film->spots.n; s++)
         order[s] = (struct timed_spot){film->readings[film->spots.v[s].first].t_utc_ms, s};
-    mr_sort_stable(arena, order, film->spots.n, sizeof *order, by_time);
+    mr_sort_stable(scratch, order, film->spots.n, sizeof *order, by_time);
     for (size_t i = 0; i < film->spots.n; i++) {
         const struct mr_film_spot *spot = &film->spots.v[order[i].spot];
         if (spot->kept_weight == 0)
@@ -66,7 +66,7 @@ static struct mr_moments behind_means(const struct mr_film *film, struct mr_rati
     return m;
 }
 
-struct mr_film_values mr_film_values_of(struct mr_arena *arena, const struct mr_film *film,
+struct mr_film_values mr_film_values_of(struct mr_arena *arena, struct mr_arena *scratch, const struct mr_film *film,
                                         struct mr_ratio correction) {
     struct mr_film_values v = {.n_areas = film->areas.n};
     v.reading_um = MR_ARRAY(arena, double, film->n);
@@ -88,18 +88,19 @@ struct mr_film_values mr_film_values_of(struct mr_arena *arena, const struct mr_
             v.reading_spot[v.n++] = s;
         }
     }
-    fill_spots(arena, film, correction, &v);
+    fill_spots(arena, scratch, film, correction, &v);
     v.behind = behind_means(film, correction);
     return v;
 }
 
-double *mr_film_readings_in_time(struct mr_arena *arena, const struct mr_film *film, struct mr_ratio correction) {
-    struct timed_spot *order = MR_ARRAY(arena, struct timed_spot, film->n);
+double *mr_film_readings_in_time(struct mr_arena *arena, struct mr_arena *scratch, const struct mr_film *film,
+                                 struct mr_ratio correction) {
+    struct timed_spot *order = MR_ARRAY(scratch, struct timed_spot, film->n);
     double *um = MR_ARRAY(arena, double, film->n);
     size_t n = 0;
     for (size_t i = 0; i < film->n; i++)
         order[i] = (struct timed_spot){film->readings[i].t_utc_ms, i};
-    mr_sort_stable(arena, order, film->n, sizeof *order, by_time);
+    mr_sort_stable(scratch, order, film->n, sizeof *order, by_time);
     for (size_t i = 0; i < film->n; i++) {
         const struct mr_film_reading *r = &film->readings[order[i].spot];
         if (!r->discarded)
@@ -113,11 +114,11 @@ static bool outside(double x, const struct mr_control_limits *chart) {
 }
 
 /* Areas as subgroups of their spots. Spots come in order of time, so they are gathered by label. */
-static void area_chart(struct mr_arena *arena, const struct mr_film_values *v, struct mr_film_stats *s) {
+static void area_chart(struct mr_arena *scratch, const struct mr_film_values *v, struct mr_film_stats *s) {
     size_t areas = v->n_areas, used = 0;
-    size_t *n = MR_ARRAY(arena, size_t, areas), *start = MR_ARRAY(arena, size_t, areas + 1);
-    double *sorted = MR_ARRAY(arena, double, v->n_spots), *mean = MR_ARRAY(arena, double, areas),
-           *sd = MR_ARRAY(arena, double, areas);
+    size_t *n = MR_ARRAY(scratch, size_t, areas), *start = MR_ARRAY(scratch, size_t, areas + 1);
+    double *sorted = MR_ARRAY(scratch, double, v->n_spots), *mean = MR_ARRAY(scratch, double, areas),
+           *sd = MR_ARRAY(scratch, double, areas);
     for (size_t i = 0; i < v->n_spots; i++)
         start[v->spot_area[i] + 1]++;
     for (size_t a = 0; a < areas; a++)
@@ -247,15 +248,16 @@ static struct mr_tolerance_pair tolerance_of(struct mr_arena *arena, mr_toleranc
     return pair;
 }
 
-struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, const struct mr_film_values *v, double min_um,
-                                      double max_um, const struct mr_accuracy *uncertainty,
-                                      const struct mr_settings *settings, mr_tolerance_pairs *known) {
+struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, struct mr_arena *scratch,
+                                      const struct mr_film_values *v, double min_um, double max_um,
+                                      const struct mr_accuracy *uncertainty, const struct mr_settings *settings,
+                                      mr_tolerance_pairs *known) {
     struct mr_film_stats s = {.reading = mr_moments_of(v->reading_um, v->n),
                               .spot = mr_moments_of(v->spot_um, v->n_spots)};
     double confidence = mr_set_num(settings, MR_DFT_CONFIDENCE) / 100,
            coverage = mr_set_num(settings, MR_DFT_COVERAGE) / 100;
     double alpha = mr_set_num(settings, MR_DFT_OUTLIER) / 100;
-    double *work = MR_ARRAY(arena, double, v->n > v->n_spots ? v->n : v->n_spots);
+    double *work = MR_ARRAY(scratch, double, v->n > v->n_spots ? v->n : v->n_spots);
     memcpy(work, v->reading_um, v->n * sizeof *work);
     mr_sort(work, v->n);
     s.q1 = mr_quantile(work, v->n, 0.25, MR_Q6);
@@ -285,7 +287,7 @@ struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, const struct mr_fi
     s.individuals = mr_individuals(v->spot_um, v->n_spots);
     for (size_t i = 0; i < v->n_spots; i++)
         s.individuals_out += outside(v->spot_um[i], &s.individuals);
-    area_chart(arena, v, &s);
+    area_chart(scratch, v, &s);
     s.capability =
         mr_capability_of(s.spot.mean, s.spot.sd, v->n_spots, min_um, max_um, (min_um + max_um) / 2, confidence);
     s.capability_warning = isnan(s.capability.cpk) ? "" : warn_capability(arena, &s, alpha);

@@ -59,12 +59,15 @@ struct mr_film_stats {
     size_t more_spots;
 };
 
+/* All of these: results in arena; scratch is the caller's to reset. */
+
 /** mr_film_values_of - values of a film less the correction (quanta), µm; discarded readings are left out. */
-struct mr_film_values mr_film_values_of(struct mr_arena *arena, const struct mr_film *film,
+struct mr_film_values mr_film_values_of(struct mr_arena *arena, struct mr_arena *scratch, const struct mr_film *film,
                                         struct mr_ratio correction);
 
 /** mr_film_readings_in_time - corrected readings in order of time, µm; discarded ones are left out. */
-double *mr_film_readings_in_time(struct mr_arena *arena, const struct mr_film *film, struct mr_ratio correction);
+double *mr_film_readings_in_time(struct mr_arena *arena, struct mr_arena *scratch, const struct mr_film *film,
+                                 struct mr_ratio correction);
 
 /* Factors of tolerance intervals that are known already: a pair costs thousands of chi-squared probabilities, and
  * most zones of a job have as many spots as another. */
@@ -76,8 +79,9 @@ typedef MR_VEC(struct mr_tolerance_pair) mr_tolerance_pairs;
 
 /** mr_film_stats_of - all of the above. min_um, max_um: specified limits, NaN where none. known: in/out, grows in
  * arena. */
-struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, const struct mr_film_values *values, double min_um,
-                                      double max_um, const struct mr_accuracy *uncertainty,
-                                      const struct mr_settings *settings, mr_tolerance_pairs *known);
+struct mr_film_stats mr_film_stats_of(struct mr_arena *arena, struct mr_arena *scratch,
+                                      const struct mr_film_values *values, double min_um, double max_um,
+                                      const struct mr_accuracy *uncertainty, const struct mr_settings *settings,
+                                      mr_tolerance_pairs *known);
 
 #endif

@@ -115,10 +115,10 @@ static void add_expired(struct mr_assess *a, const struct mr_check *c, size_t la
 static void check_certificate(struct mr_assess *a, const struct mr_gauges *g, size_t zone, const size_t *at,
                               size_t n) {
     struct mr_check c = gauge_check("gauge.certificate", "Gauge certificate in date", zone);
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, n);
+    MR_VEC(struct mr_line) late = {0};
     const struct mr_instrument *stated = NULL, *last = NULL;
     const char *last_name = NULL;
-    size_t late = 0, without = 0;
+    size_t without = 0;
     for (size_t i = 0; i < n; i++) {
         const char *name = g->reading_gauge[at[i]];
         if (name != last_name)
@@ -132,26 +132,26 @@ static void check_certificate(struct mr_assess *a, const struct mr_gauges *g, si
         const struct mr_reading *r = a->aligned->readings.v[at[i]].reading;
         if (is_expired(a, last, a->aligned->readings.v[at[i]].t_utc_ms) ||
             is_expired(a, probe_of(a, r), a->aligned->readings.v[at[i]].t_utc_ms))
-            lines[late++] = (struct mr_line){r->file, r->line};
+            MR_PUSH(a->arena, &late, ((struct mr_line){r->file, r->line}));
     }
     c.rule = "the gauge's certificate is in date";
     c.source = "ASTM D7091, calibration; dates as the job states them";
-    c.outcome = !stated ? MR_NOT_REQUIRED : late || without ? MR_NOT_SHOWN : MR_CONFORMS;
+    c.outcome = !stated ? MR_NOT_REQUIRED : late.n || without ? MR_NOT_SHOWN : MR_CONFORMS;
     if (!stated)
         c.detail = "The job states no certificate dates.";
-    else if (late || without)
+    else if (late.n || without)
         c.detail = mr_printf(
             a->arena, "Readings after the certificate expired: %zu; readings of a gauge without a stated date: %zu.",
-            late, without);
+            late.n, without);
     else
         c.detail = mr_printf(a->arena, "Certificate %s covers every reading.",
                              *stated->certificate ? stated->certificate : "(no number stated)");
-    mr_add_lines(a, &c.evidence, lines, late, 0, "readings after the certificate expired");
+    mr_add_lines(a, &c.evidence, late.v, late.n, 0, "readings after the certificate expired");
     if (stated)
         mr_add_evidence(a, &c.evidence, stated->place, "certificate as stated");
     mr_add_check(a, &c);
-    if (late)
-        add_expired(a, &c, late);
+    if (late.n)
+        add_expired(a, &c, late.n);
 }
 
 /* The certificate of shims or plates, where the job dates it. */

@@ -168,7 +168,8 @@ static const struct mr_subject *whole_job(struct mr_thickness *t) {
     s->z = &name;
     if (!pool(t, &s->values))
         return NULL;
-    s->stats = mr_film_stats_of(t->a->arena, &s->values, MR_NAN, MR_NAN, &unknown, &t->a->job->settings, &t->factors);
+    s->stats = mr_film_stats_of(t->a->arena, t->scratch, &s->values, MR_NAN, MR_NAN, &unknown, &t->a->job->settings,
+                                &t->factors);
     return s;
 }
 

@@ -107,8 +107,9 @@ static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_i
     mr_extent_build(t, s, &extent);
     if (s->counting) {
         struct mr_accuracy u = largest_uncertainty(t, s);
-        s->values = mr_film_values_of(arena, &s->counting->film, s->limits.correction);
-        s->stats = mr_film_stats_of(arena, &s->values, s->min_um, s->max_um, &u, s->z->settings, &t->factors);
+        s->values = mr_film_values_of(arena, t->scratch, &s->counting->film, s->limits.correction);
+        s->stats =
+            mr_film_stats_of(arena, t->scratch, &s->values, s->min_um, s->max_um, &u, s->z->settings, &t->factors);
     }
     mr_shortfall_of(s);
     mr_thickness_checks(t, s);
@@ -124,29 +125,29 @@ static void add_film(struct mr_thickness *t, const struct mr_subject *s) {
     if (!s->counting)
         return;
     const struct mr_film_stats *st = &s->stats;
-    struct mr_zone_film f = {.zone = s->zone,
-                             .n_readings = s->values.n_behind,
-                             .n_spots = s->values.n_spots,
-                             .n_areas = s->values.n_areas,
-                             .mean_um = st->reading.mean,
-                             .sd_um = st->reading.sd,
-                             .cv_pct = 100 * st->reading.sd / st->reading.mean,
-                             .min_um = st->reading.min,
-                             .q1_um = st->q1,
-                             .median_um = st->median,
-                             .q3_um = st->q3,
-                             .max_um = st->reading.max,
-                             .ci_low_um = st->mean_ci.low,
-                             .ci_high_um = st->mean_ci.high,
-                             .share_below_pct = st->below_pct,
-                             .share_above_pct = st->above_pct,
-                             .n_values = s->values.n,
-                             .reading_um =
-                                 mr_film_readings_in_time(t->a->arena, &s->counting->film, s->limits.correction),
-                             .n_spot_values = s->values.n_spots,
-                             .spot_um = s->values.spot_um,
-                             .limit_min_um = s->min_um,
-                             .limit_max_um = s->max_um};
+    struct mr_zone_film f = {
+        .zone = s->zone,
+        .n_readings = s->values.n_behind,
+        .n_spots = s->values.n_spots,
+        .n_areas = s->values.n_areas,
+        .mean_um = st->reading.mean,
+        .sd_um = st->reading.sd,
+        .cv_pct = 100 * st->reading.sd / st->reading.mean,
+        .min_um = st->reading.min,
+        .q1_um = st->q1,
+        .median_um = st->median,
+        .q3_um = st->q3,
+        .max_um = st->reading.max,
+        .ci_low_um = st->mean_ci.low,
+        .ci_high_um = st->mean_ci.high,
+        .share_below_pct = st->below_pct,
+        .share_above_pct = st->above_pct,
+        .n_values = s->values.n,
+        .reading_um = mr_film_readings_in_time(t->a->arena, t->scratch, &s->counting->film, s->limits.correction),
+        .n_spot_values = s->values.n_spots,
+        .spot_um = s->values.spot_um,
+        .limit_min_um = s->min_um,
+        .limit_max_um = s->max_um};
     for (size_t r = 0; r < s->rules->n; r++) {
         struct mr_need need =
             mr_rule_need(s->rules->v[r], s->z->area_m2, s->us, mr_spot_number(s->z->settings, s->rules->v[r]),
@@ -313,6 +314,7 @@ static void run_zone(struct mr_thickness *t, rules_cache *cache, size_t zone, co
     struct mr_subject *system = new_subject(t, zone, 0, &in_force->rules, correction);
     run_subject(t, system, at, NULL);
     add_film(t, system);
+    mr_arena_reset(t->scratch);
     if (z->settings->v[MR_DFT_COAT_MIN].set || z->settings->v[MR_DFT_COAT_MAX].set) {
         struct mr_subject *below = NULL;
         for (int coat = 1; coat <= z->coats; coat++) {
@@ -332,6 +334,7 @@ void mr_assess_thickness(struct mr_assess *a) {
     struct mr_thickness *t = MR_NEW(a->arena, struct mr_thickness);
     rules_cache cache = {0};
     t->a = a;
+    t->scratch = mr_arena_like(a->arena);
     mr_gauges_judge(a, &t->gauges);
     t->lost_before = mr_lost_readings(a->arena, al);
     mr_index_list *at = MR_ARRAY(a->arena, mr_index_list, al->zones.n);
@@ -350,4 +353,6 @@ void mr_assess_thickness(struct mr_assess *a) {
     mr_correction_table(t);
     mr_gauge_comparison(t);
     mr_wet_film(a);
+    mr_arena_free(t->scratch);
+    t->scratch = NULL;
 }

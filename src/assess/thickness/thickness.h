@@ -113,6 +113,7 @@ struct mr_thickness {
     struct mr_gauges gauges;
     const size_t *lost_before;            /* shape: aligned->readings.n (lost_readings.c) */
     MR_VEC(struct mr_subject *) subjects; /* by zone, system first */
+    struct mr_arena *scratch;             /* while the film is assessed */
     mr_tolerance_pairs factors;           /* of tolerance intervals, met so far */
     bool *counting; /* standing.c: shape aligned->readings.n, all false between its calls; NULL before the first */
 };

@@ -19,7 +19,7 @@ struct mr_sheet {
 };
 
 struct mr_book {
-    struct mr_arena *arena;
+    struct mr_arena *arena, *brief; /* brief: of one link after the other */
     const char *path;
     lxw_workbook *book;
     lxw_format *look[MR_LOOKS];

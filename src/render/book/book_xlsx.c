@@ -31,6 +31,7 @@
 enum {
     PAGE_BREAKS = 1000,
     LINKS_MOST = 60000, /* programs take 65,530 on a sheet */
+    LINKS_OF_BRIEF = 500,
     CELL_CHARACTERS = 32767,
     NAME_CHARACTERS = 31,
     FOOTER_BYTES = 90,
@@ -76,9 +77,13 @@ static char *guard(struct mr_book *b, const char *text, size_t max) {
 }
 
 /* For places where the library does not escape control characters either: properties, alternative texts, names. */
-static char *guarded_copy(struct mr_book *b, const char *text, size_t max) {
+static char *guarded_in(struct mr_arena *arena, struct mr_book *b, const char *text, size_t max) {
     text = text ? text : "";
-    return mr_strdup(b->arena, guard(b, mr_clean_text(b->arena, text, strlen(text), 4 * max), max));
+    return mr_strdup(arena, guard(b, mr_clean_text(arena, text, strlen(text), 4 * max), max));
+}
+
+static char *guarded_copy(struct mr_book *b, const char *text, size_t max) {
+    return guarded_in(b->arena, b, text, max);
 }
 
 /* Footer text: '&' begins a code there, so it is doubled, and never stands before G or [. */
@@ -119,6 +124,7 @@ struct mr_book *mr_book_open(struct mr_arena *arena, const char *path, const str
     b->book = workbook_new_opt(path, &options);
     if (!b->book)
         return NULL;
+    b->brief = mr_arena_like(arena);
     set_properties(b, info);
     mr_book_looks(b->book, b->look);
     b->header = mr_printf(arena, "&L&10%s&R&10&A", footer_text(arena, info->footer_left));
@@ -130,6 +136,8 @@ struct mr_book *mr_book_open(struct mr_arena *arena, const char *path, const str
 const char *mr_book_close(struct mr_book *b) {
     errno = 0;
     const lxw_error error = workbook_close(b->book);
+    mr_arena_free(b->brief);
+    b->brief = NULL;
     mr_keep_reason(b);
     struct mr_sheet_meant *meant = MR_ARRAY(b->arena, struct mr_sheet_meant, b->sheets.n);
     for (size_t i = 0; i < b->sheets.n; i++)
@@ -274,9 +282,12 @@ void mr_sheet_link(struct mr_sheet *s, unsigned row, unsigned column, enum mr_lo
     }
     s->links++;
     count_cell(s, row);
-    const char *url = mr_printf(s->book->arena, "internal:'%s'!A%u", target->name, target_row + 1);
+    struct mr_arena *brief = s->book->brief; /* the library copies */
+    if (s->links % LINKS_OF_BRIEF == 0)
+        mr_arena_reset(brief);
+    const char *url = mr_printf(brief, "internal:'%s'!A%u", target->name, target_row + 1);
     mr_keep_error(s, worksheet_write_url_opt(s->sheet, row, (lxw_col_t)column, url, s->book->look[look],
-                                             guarded_copy(s->book, text, CELL_CHARACTERS), NULL));
+                                             guarded_in(brief, s->book, text, CELL_CHARACTERS), NULL));
 }
 
 /* The value as worked out is stored with the formula: readers that do not calculate show it. */

@@ -147,9 +147,9 @@ static struct mr_film_stats alternating(struct mr_arena *arena, size_t n, double
     for (size_t i = 0; i < n; i++)
         written[i] = i % 2 ? 260 : 240;
     film_of(arena, written, n, MR_UNIT_UM, 1, 5, &film);
-    struct mr_film_values values = mr_film_values_of(arena, &film, (struct mr_ratio){0, 1});
+    struct mr_film_values values = mr_film_values_of(arena, arena, &film, (struct mr_ratio){0, 1});
     cr_assert_null(mr_accuracy_scan(uncertainty, &u));
-    return mr_film_stats_of(arena, &values, min_um, max_um, &u, &mr_job_default(arena)->settings,
+    return mr_film_stats_of(arena, arena, &values, min_um, max_um, &u, &mr_job_default(arena)->settings,
                             &(mr_tolerance_pairs){0});
 }
 
