@@ -280,7 +280,17 @@ static bool sink_more(void *ctx, const unsigned char *data, size_t n) {
     return !s->error;
 }
 
-static bool draw_png(const struct mr_drawlist *list, unsigned dpi, struct sink *sink) {
+/* Sixteen steps of each colour: what smooth edges add is then few enough for a palette, at half the bytes. */
+static void make_coarse(const struct mr_pixels *p, unsigned char *data) {
+    enum { STEPS = 15 };
+    for (unsigned y = 0; y < p->height; y++)
+        for (size_t i = 0; i < 4 * (size_t)p->width; i++) {
+            unsigned char *v = &data[y * p->stride + i];
+            *v = (unsigned char)((*v * STEPS + 127) / 255 * 255 / STEPS);
+        }
+}
+
+static bool draw_png(const struct mr_drawlist *list, unsigned dpi, bool coarse, struct sink *sink) {
     const double scale = dpi / 72.0;
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)(list->width_pt * scale + 0.5),
                                                           (int)(list->height_pt * scale + 0.5));
@@ -290,6 +300,8 @@ static bool draw_png(const struct mr_drawlist *list, unsigned dpi, struct sink *
     const struct mr_pixels pixels = {
         (unsigned)cairo_image_surface_get_width(surface), (unsigned)cairo_image_surface_get_height(surface),
         (size_t)cairo_image_surface_get_stride(surface), cairo_image_surface_get_data(surface)};
+    if (good && coarse)
+        make_coarse(&pixels, cairo_image_surface_get_data(surface));
     good = good && mr_png_write(&pixels, dpi, sink_more, sink);
     cairo_surface_destroy(surface);
     return good;
@@ -313,8 +325,8 @@ static bool draw_pdf(const struct mr_drawlist *list, const char *stamp_iso, stru
 enum mr_status mr_draw_file(const struct mr_drawlist *list, enum mr_picture kind, const char *stamp_iso,
                             mr_put_fn put, void *ctx) {
     struct sink sink = {.put = put, .ctx = ctx};
-    bool good = kind == MR_PICTURE_PNG      ? draw_png(list, MR_CHART_DPI, &sink)
-                : kind == MR_PICTURE_SCREEN ? draw_png(list, MR_SCREEN_DPI, &sink)
+    bool good = kind == MR_PICTURE_PNG      ? draw_png(list, MR_CHART_DPI, false, &sink)
+                : kind == MR_PICTURE_SCREEN ? draw_png(list, MR_SCREEN_DPI, true, &sink)
                 : kind == MR_PICTURE_PDF    ? draw_pdf(list, stamp_iso, &sink)
                                             : mr_svg_write(list, MR_CHART_FONT, stamp_iso, sink_more, &sink);
     sink_flush(&sink);
