@@ -65,6 +65,18 @@ Test(answer, zones_steps_files_and_report_are_told_in_both_pages, .timeout = 60)
     cr_expect_null(strstr(page("answer.txt"), "answer.txt"));
 }
 
+/* 450 um of wet film at 60 % solids by volume: 270 um, ISO 2808. */
+Test(answer, wet_film_is_told_with_the_dry_film_it_forecasts, .timeout = 60) {
+    cli_put("job.milrise", "[job]\nname = Quay\ntime zone = UTC\n[thickness]\nminimum = 200 um\nmaximum = 400 um\n"
+                           "rules = plain-limits\n[material]\nsolids by volume = 60 %\n");
+    cli_put("zones.csv", zones);
+    cli_put("gauge.csv", thin);
+    cli_put("wet film.csv", "Date,Time,Zone,Coat,Wet film (um)\n2026-05-11,09:00:00,Deck <1>,1,400\n"
+                            "2026-05-11,09:00:10,Deck <1>,1,500\n");
+    cr_assert_eq(cli_run("report -qn"), 1);
+    hold(page("answer.txt"), "450.0 µm (400.0 to 500.0)  270.0 µm (240.0 to 300.0)");
+}
+
 Test(answer, a_file_of_the_clerks_is_never_replaced, .timeout = 60) {
     cli_put("job.milrise", job);
     cli_put("zones.csv", zones);

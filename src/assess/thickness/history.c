@@ -46,7 +46,7 @@ static const char *open_text(struct mr_assess *a, const struct mr_subject *s) {
 
 static const char *next_step(struct mr_assess *a, const struct mr_subject *s) {
     if (s->accepted)
-        return mr_printf(a->arena, "None: the film was %s.", mr_acceptance_text(a, s->accepted));
+        return mr_printf(a->arena, "Nothing to repair: the film was %s.", mr_acceptance_text(a, s->accepted));
     return last_unrepaired(s)
                ? "Log the repair in the spray log, or state in the job file under [disposition \"ZONE\"] the "
                  "decision, by whom (role), when and why."

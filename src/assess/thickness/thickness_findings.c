@@ -57,9 +57,10 @@ static void add_missed(struct mr_assess *a, const struct mr_subject *s, const st
     f.what = mr_printf(a->arena, "%s is %s: %s is %.*f %s, the limit is %.*f %s.%s%s", mr_subject_text(a, s), word,
                        mr_value_name(a, film, main->limit, main->worst), f.decimals, f.measured,
                        mr_unit_symbol(s->unit), f.decimals, f.limit, mr_unit_symbol(s->unit), also, *also ? "." : "");
-    f.next_step = s->accepted ? mr_printf(a->arena, "None: the film was %s. It does not conform all the same.",
-                                          mr_acceptance_text(a, s->accepted))
-                              : mr_shortfall_text(a, s, b);
+    f.next_step = s->accepted
+                      ? mr_printf(a->arena, "Nothing to repair: the film was %s. It does not conform all the same.",
+                                  mr_acceptance_text(a, s->accepted))
+                      : mr_shortfall_text(a, s, b);
     mr_add_finding(a, &f);
 }
 

@@ -160,14 +160,16 @@ static void add_zones(struct mr_page *page, const struct mr_assessment *a) {
     }
 }
 
-/* "220 µm (200 to 240)": three columns of a row; the reason where they are blank. */
-static const char *wet_text(struct mr_arena *arena, const struct mr_table *t, size_t row, size_t first) {
-    const struct mr_value *v = &t->values.v[row * t->n_fields + first];
-    const struct mr_field *f = &t->fields[first];
-    if (v->type == MR_V_BLANK)
-        return mr_printf(arena, "none: %s", v->text);
-    return mr_printf(arena, "%.*f %s (%.*f to %.*f)", f->decimals, v->number, mr_unit_symbol(f->unit), f->decimals,
-                     v[1].number, f->decimals, v[2].number);
+/* "220 µm (200 to 240)": mean, least and greatest of a row; the reason where there is none. */
+static const char *wet_text(struct mr_arena *arena, const struct mr_table *t, size_t row, const char *mean,
+                            const char *least, const char *most) {
+    const struct mr_value *v = &t->values.v[row * t->n_fields];
+    const size_t at = mr_find_column(t, mean), low = mr_find_column(t, least), high = mr_find_column(t, most);
+    const struct mr_field *f = &t->fields[at];
+    if (v[at].type == MR_V_BLANK)
+        return mr_printf(arena, "none: %s", v[at].text);
+    return mr_printf(arena, "%.*f %s (%.*f to %.*f)", f->decimals, v[at].number, mr_unit_symbol(f->unit), f->decimals,
+                     v[low].number, f->decimals, v[high].number);
 }
 
 /* What wet film forecasts, told as that and nothing more. */
@@ -180,8 +182,9 @@ static void add_wet_film(struct mr_page *page, const struct mr_assessment *a) {
     for (size_t i = 0; i < t->n_rows && i < WET_MOST; i++) {
         const struct mr_value *v = &t->values.v[i * t->n_fields];
         add(page, MR_PAGE_ROW, mr_printf(page->arena, "%s, %s", v[0].text, v[1].text),
-            mr_printf(page->arena, "%lld", (long long)v[2].count), wet_text(page->arena, t, i, 3),
-            wet_text(page->arena, t, i, 6));
+            mr_printf(page->arena, "%lld", (long long)v[2].count),
+            wet_text(page->arena, t, i, "wet_mean", "wet_min", "wet_max"),
+            wet_text(page->arena, t, i, "forecast_mean", "forecast_min", "forecast_max"));
     }
     if (t->n_rows > WET_MOST)
         add_one(page, MR_PAGE_TEXT,
