@@ -190,7 +190,7 @@ static void find_about_file(struct mr_assess *a, size_t i) {
         bool all = unusual == body;
         f = file_finding(a, all ? "file-set-aside" : "rows-set-aside", all ? MR_WARNING : MR_NOTE, path);
         f.measured = (double)unusual;
-        f.what = mr_printf(a->arena, "%s: %llu of %llu rows set aside. %s.", path, (unsigned long long)unusual,
+        f.what = mr_printf(a->arena, "%s: %llu of %llu rows set aside (%s).", path, (unsigned long long)unusual,
                            (unsigned long long)body, reasons_of(a, account, true));
         f.next_step =
             "See the rows on the sheet Rows set aside; correct the export, or state in the job file how to read it.";

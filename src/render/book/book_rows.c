@@ -38,11 +38,11 @@ double mr_sheet_row_height(struct mr_arena *scratch, size_t n, const struct mr_c
             continue;
         const bool bold = cells[i].look == MR_LOOK_HEAD || cells[i].look >= MR_LOOK_NOT_SHOWN;
         /* less edges and indent; Arial is narrower than the letters that are measured here, bold or not */
-        const double width_pt = (widths[i] * MR_CHARACTER_PT - 8.0) / (bold ? 0.94 : 0.9);
+        const double width_pt = (widths[i] * MR_CHARACTER_PT - 6.0) / (bold ? 0.93 : 0.87);
         const size_t k = lines_of(scratch, cells[i].text, bold, width_pt < 20 ? 20 : width_pt);
         lines = k > lines ? k : lines;
     }
-    return lines > 1 ? (double)lines * 12.9 + 2.0 : 0;
+    return lines > 1 ? (double)lines * 12.75 + 1.0 : 0;
 }
 
 void mr_sheet_row(struct mr_sheet *s, struct mr_arena *scratch, unsigned row, size_t n,

@@ -12,6 +12,7 @@
 
 enum {
     WORD_ON_PAPER = 18,
+    LINK_ON_PAPER = 30,
     WIDTH_LEAST = 6,
     WIDTH_TEXT = 44,
     WIDTH_MOST = 60,
@@ -105,14 +106,17 @@ static double text_length(const struct mr_table *t, size_t c) {
     return n ? sqrt(sum / (double)n) : 0;
 }
 
+/* A zone's name leads to its sheet, and not every program breaks the text of a link into lines. */
 static double word_width(const struct mr_table *t, size_t c, const char *title) {
+    const bool links = strcmp(t->fields[c].key, "zone") == 0;
     size_t most = longest_word(title);
     for (size_t r = 0; r < t->n_rows && r < ROWS_LOOKED_AT; r++) {
         const struct mr_value *v = value_at(t, r, c);
-        const size_t word = v->type == MR_V_TEXT && v->text ? longest_word(v->text) : 0;
+        const char *text = v->type == MR_V_TEXT && v->text ? v->text : "";
+        const size_t word = links ? mr_utf8_characters(text, strlen(text)) : longest_word(text);
         most = word > most ? word : most;
     }
-    return (double)least(most, WORD_ON_PAPER) + 2;
+    return links ? (double)least(most, LINK_ON_PAPER) + 1 : (double)least(most, WORD_ON_PAPER) + 2;
 }
 
 void mr_layout_fit(struct mr_table_layout *l, double room) {

@@ -199,8 +199,8 @@ Test(book, a_row_is_as_high_as_its_wrapped_text) {
     cr_assert_null(wrong, "%s", wrong);
     const int status =
         system(mr_printf(run.arena,
-                         "unzip -p '%s/w.xlsx' xl/worksheets/sheet1.xml | grep -q 'ht=\"27.8' ||"
-                         "python3 -c \"import zipfile,sys;sys.exit('ht=\\\"27.8' not in zipfile.ZipFile("
+                         "unzip -p '%s/w.xlsx' xl/worksheets/sheet1.xml | grep -q 'ht=\"26.5' ||"
+                         "python3 -c \"import zipfile,sys;sys.exit('ht=\\\"26.5' not in zipfile.ZipFile("
                          "'%s/w.xlsx').read('xl/worksheets/sheet1.xml').decode())\"",
                          run.dir, run.dir));
     cr_assert_eq(status, 0);
