@@ -3,6 +3,7 @@
 #include "command_rig.h"
 
 #include <criterion/criterion.h>
+#include <errno.h>
 #include <math.h>
 #include <pty.h>
 #include <stdio.h>
@@ -70,13 +71,26 @@ static size_t on_terminal(const char *options, char *out, size_t room) {
     return n;
 }
 
+static bool has_terminals(void) {
+    int one, other;
+    if (openpty(&one, &other, NULL, NULL, NULL) != 0) {
+        printf("SKIPPED ALOUD: no terminal can be made here (%s); the line on it was not read\n", strerror(errno));
+        return false;
+    }
+    close(one);
+    close(other);
+    return true;
+}
+
 Test(progress, a_terminal_sees_it_and_a_pipe_does_not) {
     static char out[1 << 16];
     char command[512];
-    cr_assert_gt(on_terminal("", out, sizeof out), 0);
-    cr_expect(strstr(out, "\033[2Kwriting the report"), "%s", out);
-    cr_expect(strstr(out, "parts, "), "%s", out);
-    cr_expect_null(strstr(on_terminal("--quiet", out, sizeof out) ? out : "", "\033["), "%s", out);
+    if (has_terminals()) {
+        cr_assert_gt(on_terminal("", out, sizeof out), 0);
+        cr_expect(strstr(out, "\033[2Kwriting the report"), "%s", out);
+        cr_expect(strstr(out, "parts, "), "%s", out);
+        cr_expect_null(strstr(on_terminal("--quiet", out, sizeof out) ? out : "", "\033["), "%s", out);
+    }
     snprintf(command, sizeof command, "cp -r sample-data/alder-ford-footbridge %s/job", cli_dir);
     cr_assert_eq(system(command), 0);
     cr_assert_leq(cli_run("report job"), 1, "%s", cli_err);
