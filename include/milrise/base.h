@@ -66,15 +66,6 @@ struct mr_place {
 /* NaN as a double; math.h's NAN is a float. */
 #define MR_NAN ((double)__builtin_nanf(""))
 
-/* The value of a sample that its own row takes back ("Valid: no"): a NaN that mr_is_marked tells from a missing one.
- * A missing value is no sample and its neighbours may serve; what was measured and taken back may be just what fails,
- * so two in a row leave their stretch without data. */
-#define MR_NAN_MARKED __builtin_nan("0x4d52")
-static inline bool mr_is_marked(double value) {
-    const double marked = MR_NAN_MARKED;
-    return __builtin_memcmp(&value, &marked, sizeof value) == 0;
-}
-
 #define MR_COUNT(array) (sizeof(array) / sizeof((array)[0]))
 
 #endif

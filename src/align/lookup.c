@@ -37,7 +37,7 @@ double mr_track_at(const struct mr_track *track, int64_t t_utc_ms, int64_t max_g
         *out_index = exact ? next : next > 0 ? next - 1 : MR_NONE;
     if (exact && !isnan(track->value[next]))
         return track->value[next];
-    size_t before = next, after = next + exact, marked = 0;
+    size_t before = next, after = next + exact;
     while (before > 0 && isnan(track->value[before - 1]) && t_utc_ms - track->t_utc_ms[before - 1] <= max_gap_ms)
         before--;
     while (after < track->n && isnan(track->value[after]) && track->t_utc_ms[after] - t_utc_ms <= max_gap_ms)
@@ -46,9 +46,7 @@ double mr_track_at(const struct mr_track *track, int64_t t_utc_ms, int64_t max_g
         return (double)NAN;
     int64_t t0 = track->t_utc_ms[before - 1], t1 = track->t_utc_ms[after];
     double v0 = track->value[before - 1], v1 = track->value[after];
-    for (size_t i = before; i < after && marked < 2; i++)
-        marked = mr_is_marked(track->value[i]) ? marked + 1 : 0;
-    if (t1 - t0 > max_gap_ms || marked > 1)
+    if (t1 - t0 > max_gap_ms)
         return (double)NAN;
     return mr_between(t0, v0, t1, v1, t_utc_ms);
 }

@@ -11,7 +11,6 @@
  * (dew_point.c); where both exist they are compared. Which instrument serves is align's rule (mr_climate_at).
  */
 #include "assess/climate/climate.h"
-#include "assess/climate/taken_back.h"
 
 #include <math.h>
 #include <string.h>
@@ -200,9 +199,7 @@ static const char *detail_of(struct mr_assess *a, const struct mr_period *p, siz
             phase_of(p, w->worst_ms), mr_value_text(a, w->uncertainty, difference_unit(w->unit), -1), cover);
     if (w->first_out_ms == MR_T_NONE)
         return mr_printf(a->arena, "%s Worst %s; %s.",
-                         outcome != MR_NOT_SHOWN ? "Never out of the limit."
-                         : w->taken_back         ? "Samples in a row are marked as not valid."
-                                                 : "Too little data.",
+                         outcome == MR_NOT_SHOWN ? "Too little data." : "Never out of the limit.",
                          phase_of(p, w->worst_ms), cover);
     return mr_printf(a->arena, "Out of the limit for %.1f min, worst %s; %s.", w->out_ms / 60e3,
                      phase_of(p, w->worst_ms), cover);
@@ -211,7 +208,6 @@ static const char *detail_of(struct mr_assess *a, const struct mr_period *p, siz
 static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
     const char *uncovered = NULL;
     double least_cover = 100.0;
-    bool taken_back = false;
     for (size_t i = 0; i < p->n; i++) {
         const struct mr_watch *w = &p->watch[i];
         struct mr_check c =
@@ -235,7 +231,6 @@ static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
             find_out_of_limits(a, p, i);
         if (w->n_brief > 0)
             find_brief(a, p, i, c.outcome);
-        taken_back |= w->taken_back && c.outcome == MR_NOT_SHOWN;
         if (mr_below(w->coverage_pct, mr_set_num(p->settings, MR_CLIMATE_COVER))) {
             uncovered =
                 uncovered == NULL ? p->row[i]->title : mr_printf(a->arena, "%s, %s", uncovered, p->row[i]->title);
@@ -244,8 +239,6 @@ static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
     }
     if (uncovered != NULL)
         find_uncovered(a, p, uncovered, least_cover, "climate-coverage");
-    if (taken_back)
-        mr_find_taken_back(a, p->window, p->from_ms, p->to_ms, "the climate is");
 }
 
 static void set_up(struct mr_assess *a, struct mr_period *p) {

@@ -18,22 +18,16 @@ enum { AIR, RH, STEEL, DEW, LOGGED, N_TRACKS };
 struct cursor {
     const struct mr_track *track;
     size_t before, after; /* valid sample at or before the moment (MR_NONE), next valid one after it (n) */
-    bool taken_back;      /* between them stand samples that their own rows take back, two or more in a row */
 };
 
-/* The next valid sample from i on. */
-static void step_on(struct cursor *c, size_t i) {
-    size_t marked = 0;
-    c->taken_back = false;
-    for (; i < c->track->n && isnan(c->track->value[i]); i++) {
-        marked = mr_is_marked(c->track->value[i]) ? marked + 1 : 0;
-        c->taken_back |= marked > 1;
-    }
-    c->after = i;
+static size_t next_valid(const struct mr_track *track, size_t i) {
+    while (i < track->n && isnan(track->value[i]))
+        i++;
+    return i;
 }
 
 static struct cursor cursor_at(const struct mr_track *track, int64_t t_ms) {
-    struct cursor c = {track, MR_NONE, 0, false};
+    struct cursor c = {track, MR_NONE, 0};
     if (track == NULL)
         return c;
     size_t i = mr_track_first(track, t_ms);
@@ -43,20 +37,20 @@ static struct cursor cursor_at(const struct mr_track *track, int64_t t_ms) {
             break;
         }
     }
-    step_on(&c, c.before == MR_NONE ? i : c.before + 1);
+    c.after = next_valid(track, i);
     return c;
 }
 
 static void advance(struct cursor *c, int64_t t_ms) {
     while (c->track != NULL && c->after < c->track->n && c->track->t_utc_ms[c->after] <= t_ms) {
         c->before = c->after;
-        step_on(c, c->after + 1);
+        c->after = next_valid(c->track, c->after + 1);
     }
 }
 
 /* Whether the track runs as one straight line from its sample before to its sample after. */
 static bool bridged(const struct cursor *c, int64_t gap_ms) {
-    return c->track != NULL && c->before != MR_NONE && c->after < c->track->n && !c->taken_back &&
+    return c->track != NULL && c->before != MR_NONE && c->after < c->track->n &&
            c->track->t_utc_ms[c->after] - c->track->t_utc_ms[c->before] <= gap_ms;
 }
 
@@ -234,7 +228,7 @@ void mr_sweep_begin(size_t n, struct mr_watch *watches, struct mr_extremes *extr
         watches[i].worst_ms = watches[i].first_out_ms = watches[i].last_out_ms = MR_T_NONE;
         watches[i].out_ms = watches[i].covered_ms = watches[i].coverage_pct = watches[i].brief_ms = 0.0;
         watches[i].n_brief = 0;
-        watches[i].going = watches[i].brief_open = watches[i].taken_back = false;
+        watches[i].going = watches[i].brief_open = false;
         watches[i].last_ms = watches[i].within_ms = MR_T_NONE;
     }
     for (size_t q = 0; q < MR_Q_COUNT; q++)
@@ -257,13 +251,6 @@ static const bool behind[MR_Q_COUNT][2][N_TRACKS] = {
     [MR_Q_AIR] = {{[AIR] = true}, {[AIR] = true}},
     [MR_Q_STEEL] = {{[STEEL] = true}, {[STEEL] = true}},
     [MR_Q_DEW] = {{[AIR] = true, [RH] = true}, {[DEW] = true}}};
-
-static bool is_taken_back(const struct cursor c[N_TRACKS], enum mr_quantity quantity, bool dew_logged) {
-    for (size_t k = 0; k < N_TRACKS; k++)
-        if (behind[quantity][dew_logged][k] && c[k].taken_back)
-            return true;
-    return false;
-}
 
 /* Whether a track that a quantity is worked out from has a sample at the moment its cursor stands at. */
 static bool is_sampled(const struct cursor c[N_TRACKS], enum mr_quantity quantity, bool dew_logged, int64_t t_ms) {
@@ -302,11 +289,8 @@ void mr_sweep_on(const struct mr_climate_tracks *tracks, int64_t from_ms, int64_
         for (size_t k = 0; k < N_TRACKS; k++)
             v[k] = bridged(&c[k], gap_ms) ? on_line(&c[k], next) : MR_NAN;
         quantities(v, tracks->dew != NULL, &memo, q1);
-        for (size_t i = 0; i < n; i++) {
-            struct mr_watch *w = &watches[i];
-            watch_line(w, t, next, q0[w->quantity], q1[w->quantity]);
-            w->taken_back |= t < w->to_ms && next > w->from_ms && is_taken_back(c, w->quantity, tracks->dew != NULL);
-        }
+        for (size_t i = 0; i < n; i++)
+            watch_line(&watches[i], t, next, q0[watches[i].quantity], q1[watches[i].quantity]);
         for (size_t q = 0; q < MR_Q_COUNT; q++)
             extremes[q].covered_ms += isnan(q0[q]) || isnan(q1[q]) ? 0.0 : (double)(next - t);
         t = next;
@@ -333,14 +317,4 @@ double mr_track_cover_ms(const struct mr_track *track, int64_t from_ms, int64_t 
         t = next;
     }
     return covered;
-}
-
-bool mr_track_taken_back(const struct mr_track *track, int64_t from_ms, int64_t to_ms) {
-    struct cursor c = cursor_at(track, from_ms);
-    for (int64_t t = from_ms; track != NULL && t < to_ms && !c.taken_back; advance(&c, t)) {
-        if (c.after >= track->n)
-            return false;
-        t = track->t_utc_ms[c.after];
-    }
-    return c.taken_back;
 }

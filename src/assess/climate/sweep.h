@@ -39,7 +39,6 @@ struct mr_watch {
     double brief_ms; /* all of them together */
     bool
         brief_open; /* one of them was seen in one sample only, or cut short by the period: it may have been longer */
-    bool taken_back; /* within from..to two samples or more in a row are taken back by their own rows */
     /* the excursion under way */
     bool going;
     double since_ms, until_ms, length_ms;
@@ -78,9 +77,5 @@ void mr_sweep(const struct mr_climate_tracks *tracks, int64_t from_ms, int64_t t
 
 /** mr_track_cover_ms - how much of from..to a track covers. */
 double mr_track_cover_ms(const struct mr_track *track, int64_t from_ms, int64_t to_ms, int64_t gap_ms);
-
-/** mr_track_taken_back - whether from..to touches a stretch of two samples or more in a row that their own rows take
- * back. track: NULL has none. */
-bool mr_track_taken_back(const struct mr_track *track, int64_t from_ms, int64_t to_ms);
 
 #endif

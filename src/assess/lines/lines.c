@@ -9,7 +9,6 @@
 #include "assess/lines/lines.h"
 
 #include "assess/climate/sweep.h"
-#include "assess/climate/taken_back.h"
 
 #include <math.h>
 #include <string.h>
@@ -46,12 +45,8 @@ static const char *coverage_text(struct mr_assess *a, const struct mr_line_run *
 static void settle_check(struct mr_assess *a, struct mr_line_run *p, struct mr_check *c, bool violated, bool known,
                          double coverage_pct, const char *detail, size_t lone) {
     bool covered = known && !mr_below(coverage_pct, mr_set_num(p->settings, MR_LINE_COVER));
-    c->outcome = violated ? MR_DOES_NOT_CONFORM : covered && lone == 0 && !p->taken_back ? MR_CONFORMS : MR_NOT_SHOWN;
-    const char *lead = violated        ? ""
-                       : !known        ? "Nothing to judge by: "
-                       : !covered      ? "Too little data: "
-                       : p->taken_back ? "Samples in a row are marked as not valid: "
-                                       : "";
+    c->outcome = violated ? MR_DOES_NOT_CONFORM : covered && lone == 0 ? MR_CONFORMS : MR_NOT_SHOWN;
+    const char *lead = violated ? "" : !known ? "Nothing to judge by: " : !covered ? "Too little data: " : "";
     if (!violated && lone > 0)
         lead = mr_printf(a->arena, "%zu lone sample%s outside the limit: too few to show or rule out an event. %s",
                          lone, lone == 1 ? " is" : "s are", lead);
@@ -286,9 +281,6 @@ static void judge_window(struct mr_assess *a, struct mr_line_work *work, struct 
         mr_line_tracks_for(a->aligned, p->window->zone, p->window->t0_utc_ms, p->window->t1_utc_ms, p->limits.gap_ms);
     mr_line_scan(work, p->tracks.a, p->tracks.b, p->tracks.main, p->window->t0_utc_ms, p->window->t1_utc_ms,
                  &p->limits, &p->r);
-    const struct mr_track *all[] = {p->tracks.a, p->tracks.b, p->tracks.main};
-    for (size_t i = 0; i < MR_COUNT(all); i++)
-        p->taken_back |= mr_track_taken_back(all[i], p->window->t0_utc_ms, p->window->t1_utc_ms);
     const struct mr_track *named = p->tracks.a != NULL   ? p->tracks.a
                                    : p->tracks.b != NULL ? p->tracks.b
                                                          : p->tracks.main;
@@ -302,8 +294,6 @@ static void judge_window(struct mr_assess *a, struct mr_line_work *work, struct 
     mr_line_others(a, work, p);
     mr_line_find_events(a, p);
     find_uncovered(a, p);
-    if (p->taken_back && p->worst == MR_NOT_SHOWN)
-        mr_find_taken_back(a, p->window, p->window->t0_utc_ms, p->window->t1_utc_ms, "line pressures are");
     find_lone_samples(a, p);
 }
 

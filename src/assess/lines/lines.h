@@ -19,8 +19,7 @@ struct mr_line_run {
     struct mr_line_result r;
     mr_evidence_list evidence; /* of the whole window; shared by its checks, not to be added to once it is in use */
     enum mr_outcome worst;
-    bool uncovered;  /* at least one check has too little data */
-    bool taken_back; /* in the window samples in a row are taken back by their own rows */
+    bool uncovered; /* at least one check has too little data */
 };
 
 /** mr_line_find_events - findings and timeline entries for a window's events. mr_line_event_table,

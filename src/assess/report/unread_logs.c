@@ -1,8 +1,9 @@
 /*
  * unread_logs.c - samples of a hygrometer or of the lines that say something which could not be read (">95", "9O", a
- * row cut short). Between the samples beside them the limits may have been missed, so a coat whose window they fall
- * into is not shown. What is shorter than the sensor's response, or than an event of the lines, proves nothing either
- * way and is left.
+ * row cut short), or several in a row that the log itself takes back ("Valid: no"): they may be just those that fail.
+ * Between the samples beside them the limits may have been missed, so a coat whose window they fall into is not
+ * shown. What is shorter than the sensor's response, or than an event of the lines, proves nothing either way and is
+ * left.
  */
 #include "assess/finding/finding_text.h"
 
@@ -94,7 +95,7 @@ static void judge_window(struct mr_assess *a, const struct unread_log *log, cons
     const struct mr_data *data = a->aligned->data;
     struct mr_check c = mr_blank_check(log->id, log->title, log->group, w->zone, w->coat);
     size_t rows = 0;
-    bool hidden = false;
+    bool hidden = false, marked = true;
     for (size_t i = 0; i < data->unread.n; i++) {
         const struct mr_unread_rows *u = &data->unread.v[i];
         if (data->files.v[u->file].kind != log->kind || !is_hidden(a, log, w, u))
@@ -105,6 +106,7 @@ static void judge_window(struct mr_assess *a, const struct unread_log *log, cons
         mr_add_evidence(a, &c.evidence, place, u->rows ? mr_aside_text(u->why) : "the time goes back");
         rows += (size_t)u->rows;
         hidden = true;
+        marked &= u->why == MR_ASIDE_MARKED;
     }
     if (!hidden)
         return;
@@ -113,18 +115,23 @@ static void judge_window(struct mr_assess *a, const struct unread_log *log, cons
     c.rule = log->rule;
     c.source = MR_SRC_PD;
     const char *when = mr_span_text(a, w->t0_utc_ms, w->t1_utc_ms), *kind = mr_kind_text(log->kind);
-    c.detail = rows ? mr_printf(a->arena, "%s of the %s around %s could not be read.", mr_count_text(a, rows, "row"),
-                                kind, when)
-                    : mr_printf(a->arena, "The clock of the %s was set back, and its times around %s may be wrong.",
-                                kind, when);
+    const char *state = marked      ? rows == 1 ? "is marked as not valid" : "are marked as not valid"
+                        : rows == 1 ? "could not be read"
+                                    : "could not be read or are marked as not valid";
+    c.detail =
+        rows ? mr_printf(a->arena, "%s of the %s around %s %s.", mr_count_text(a, rows, "row"), kind, when, state)
+             : mr_printf(a->arena, "The clock of the %s was set back, and its times around %s may be wrong.", kind,
+                         when);
     mr_add_check(a, &c);
     struct mr_finding f = mr_finding_of(&c, "unread-samples", MR_WARNING);
     f.t0_utc_ms = w->t0_utc_ms;
     f.t1_utc_ms = w->t1_utc_ms;
     f.what = mr_printf(a->arena, "%s: %s", mr_capitalised(a, mr_zone_label(a, w->zone, w->coat)), c.detail);
-    f.next_step = rows ? "Correct these cells in the export. Where the sensor showed nothing, list the text under "
-                         "`missing` in the file's [file] section."
-                       : "Split the export where its time goes back, and state each part's clock offset.";
+    f.next_step = marked ? "See these rows on the sheet Rows set aside: if they count, add the line given there to "
+                           "job.milrise; else show that time by another logger."
+                  : rows ? "Correct these cells in the export. Where the sensor showed nothing, list the text under "
+                           "`missing` in the file's [file] section."
+                         : "Split the export where its time goes back, and state each part's clock offset.";
     mr_add_finding(a, &f);
 }
 

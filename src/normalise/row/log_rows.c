@@ -267,27 +267,6 @@ static void keep_serial(struct mr_file_state *state, const struct mr_row *row) {
             mr_text_keep(state, row->cell[state->plan->col[col].cell].p, row->cell[state->plan->col[col].cell].n);
 }
 
-/* The row is set aside, but that something was measured then and taken back stays with its channels. */
-static void keep_marked(struct mr_file_state *state, const struct mr_row *row, int64_t t) {
-    struct mr_log *log = &state->log;
-    if (log->is_long) {
-        int why;
-        const size_t cell = state->plan->col[mr_plan_column_of(state->plan, MR_M_CHANNEL)].cell;
-        const size_t which =
-            cell < row->n ? mr_log_channel_of(state, row, mr_log_value_column(state->plan), &why) : MR_NONE;
-        if (which == MR_NONE)
-            return;
-        log->which[log->n] = (uint32_t)which;
-        log->value[log->n] = MR_NAN_MARKED;
-    }
-    for (size_t k = 0; k < log->channels.n && !log->is_long; k++)
-        log->channels.v[k].value[log->n] = MR_NAN_MARKED;
-    log->t_ms[log->n] = t;
-    log->line[log->n++] = row->line;
-    if (log->place_col != MR_NONE)
-        keep_place(state, row);
-}
-
 bool mr_row_log(void *ctx, const struct mr_row *row) {
     struct mr_file_state *state = ctx;
     if (mr_state_not_data(state, row))
@@ -301,17 +280,12 @@ bool mr_row_log(void *ctx, const struct mr_row *row) {
         return true;
     }
     const int why = state->companions.n ? mr_companions_fate(state, row) : MR_FATE_USED;
-    if (why != MR_FATE_USED && why != MR_ASIDE_MARKED) {
+    if (why != MR_FATE_USED) {
         mr_state_fate(state, why, row);
         return true;
     }
     if (state->log.n == state->log.cap)
         grow(state);
-    if (why == MR_ASIDE_MARKED) {
-        keep_marked(state, row, t);
-        mr_state_fate(state, why, row);
-        return true;
-    }
     if (state->serial_col != MR_NONE && !*state->serial)
         keep_serial(state, row);
     if (state->log.is_long)

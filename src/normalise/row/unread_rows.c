@@ -139,7 +139,8 @@ static void publish_log_runs(struct mr_arena *arena, struct mr_data *data, struc
         const bool damaged = run->fate == MR_ASIDE_RAGGED || run->fate == MR_ASIDE_QUOTE ||
                              run->fate == MR_ASIDE_LONG || run->fate == MR_ASIDE_BYTES ||
                              run->fate == MR_ASIDE_BAD_TIME;
-        if (damaged)
+        const bool taken_back = run->fate == MR_ASIDE_MARKED && run->rows > 1; /* one alone may be a fault */
+        if (damaged || taken_back)
             MR_PUSH(arena, &data->unread,
                     rows_at(state, (enum mr_aside)run->fate, run->line, run->line_end, run->rows));
     }
