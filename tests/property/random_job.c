@@ -154,7 +154,7 @@ enum mr_outcome verdict(const struct whole_job *j) {
         const struct table *t = &j->file[i];
         if (t->absent)
             continue;
-        const char *text = "", *rest = "";
+        const char *text = t->above ? t->above : "", *rest = text;
         put_rows(rig.arena, t, 1, t->split ? t->split : t->rows, &text);
         norm_add(&rig, t->path, text, 0);
         if (!t->split)

@@ -18,8 +18,8 @@ enum { JOBS = 500, FILES = 6, MOST_COLUMNS = 8, MOST_ROWS = 164, CELL = 40 };
 enum { CLIMATE, FILM, SPRAY, CHECKS, LINES, ZONES };
 
 struct table {
-    const char *path;
-    size_t columns, rows; /* row 0 is the heading */
+    const char *path, *above; /* above: the lines above the table; NULL */
+    size_t columns, rows;     /* row 0 is the heading */
     char cell[MOST_ROWS][MOST_COLUMNS][CELL];
     bool needed[MOST_COLUMNS];
     bool gone[MOST_COLUMNS], absent;

@@ -4,7 +4,8 @@
  *   words beside    a column that says that the values are none, or says what nobody knows, never conforms; one that
  *                   says that all is well changes nothing
  *   other place     a log whose rows or preamble name another zone, or a place that nobody knows, proves nothing
- *   taken back      samples in a row that a mark takes back leave the zone open
+ *   two units       a unit above the table that contradicts the heading's never conforms; the same unit changes
+ * nothing taken back      samples in a row that a mark takes back leave the zone open
  *
  * The laws are the project's own.
  */
@@ -125,4 +126,26 @@ Test(prop_words, samples_in_a_row_taken_back_leave_a_zone_open, .timeout = 120) 
         count(&law, seed, marks[k][0], before, after, after <= MR_CONFORMS);
     }
     tell("samples taken back", &law);
+}
+
+Test(prop_words, a_unit_above_the_table_that_contradicts_its_heading_never_conforms, .timeout = 120) {
+    static const char *const names[] = {"Units", "Unit", "Unit of measure", "Display units", "Measurement unit"};
+    static const char *const same[] = {"degC", "um", "kPa"}, *const others[][3] = {{"degF", "K", "F"},
+                                                                                   {"mil", "mm", "mils"},
+                                                                                   {"psi", "bar", "MPa"}};
+    struct law law = {0}, quiet = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++)
+        for (int contradicts = 0; contradicts < 2; contradicts++) {
+            struct whole_job *j = draw(seed + 800000);
+            const enum mr_outcome before = verdict(j);
+            const size_t k = pick(j, 3), name = pick(j, MR_COUNT(names)), other = pick(j, 3);
+            static char above[80];
+            snprintf(above, sizeof above, "%s: %s\n", names[name], contradicts ? others[k][other] : same[k]);
+            j->file[k == 0 ? CLIMATE : k == 1 ? FILM : LINES].above = above;
+            const enum mr_outcome after = verdict(j);
+            count(contradicts ? &law : &quiet, seed, above, before, after,
+                  contradicts ? after <= MR_CONFORMS : after != before);
+        }
+    tell("two units", &law);
+    tell("one unit, said twice", &quiet);
 }

@@ -17,6 +17,7 @@ struct mr_plan_column {
     struct mr_number_style style;
     const char *words; /* header, folded */
     bool unit_stated;
+    const char *unit_rival;     /* another unit than the heading's that the preamble states, as written; NULL */
     const char *unit_unknown;   /* a unit that is stated and none of this quantity, as written; NULL */
     struct mr_unit_scale scale; /* of the numbers as written */
     bool style_open;            /* no fraction seen yet: the first one settles the mark */

@@ -22,6 +22,7 @@
 #include "normalise/row/row_fields.h"
 #include "normalise/unit/absolute_pressure.h"
 #include "normalise/unit/infer_units.h"
+#include "normalise/unit/preamble_units.h"
 #include "normalise/unit/unit_evidence.h"
 #include "normalise/unit/unread_columns.h"
 
@@ -115,47 +116,6 @@ static void find_instrument(struct mr_file_state *state) {
     state->file->instrument_name = found ? found->name : name;
 }
 
-/* Whether a unit may be meant for another column of the file: "Units: %" beside a temperature. */
-static bool fits_another(const struct mr_plan *plan, const char *value) {
-    struct mr_stated_unit unit;
-    for (size_t i = 0; i < plan->n; i++)
-        if (mr_unit_says(value, strlen(value), mr_meaning_dim(plan->col[i].as.meaning), &unit) == MR_UNIT_FITS)
-            return true;
-    return false;
-}
-
-/* One line above the table that states a unit, for one column; own: it names the column. A statement that is not
- * understood stays one. */
-static void take_preamble_unit(struct mr_file_state *state, struct mr_plan_column *c, const char *value, bool own) {
-    struct mr_stated_unit unit;
-    enum mr_unit_says says = mr_unit_says(value, strlen(value), mr_meaning_dim(c->as.meaning), &unit);
-    if (says == MR_UNIT_FITS) {
-        c->as.unit = unit.unit;
-        c->scale = unit.scale;
-        c->unit_unknown = NULL;
-        c->as.unit_why = "stated in the preamble";
-        c->as.unit_origin = MR_ORIGIN_PREAMBLE;
-        c->unit_stated = true;
-    } else if (says == MR_UNIT_UNKNOWN && (own || !fits_another(state->plan, value))) {
-        c->unit_unknown = mr_clean_text(state->arena, value, strlen(value), 24);
-    }
-}
-
-/* A unit in the preamble holds for the columns of its dimension that state none, or for the one it names. */
-static void preamble_units(struct mr_file_state *state) {
-    for (size_t i = 0; i < state->source->preamble.n; i++) {
-        const struct mr_pair *p = &state->source->preamble.v[i];
-        const char *words = mr_words_fold(state->scratch, p->name, strlen(p->name));
-        for (size_t k = 0; k < state->plan->n; k++) {
-            struct mr_plan_column *c = &state->plan->col[k];
-            enum mr_dim dim = mr_meaning_dim(c->as.meaning);
-            if (!c->unit_stated && dim != MR_DIM_NONE && c->as.unit == MR_UNIT_NONE &&
-                mr_legend_scope(words, c->words, dim))
-                take_preamble_unit(state, c, p->value, !mr_legend_scope(words, "", dim));
-        }
-    }
-}
-
 static mr_row_fn reader_of(enum mr_kind kind) {
     return kind == MR_KIND_UNKNOWN ? mr_row_unknown : mr_is_log(kind) ? mr_row_log : mr_row_record;
 }
@@ -209,7 +169,7 @@ static void decode(struct stage *s, struct mr_file_state *state) {
         say_changed(state);
         return;
     }
-    preamble_units(state);
+    mr_preamble_units(state);
     mr_refuse_absolute(state);
     mr_report_unread(state, &shapes);
     state->file->kind = state->plan->kind;

@@ -30,6 +30,7 @@ static void say_no_unit(struct mr_file_state *state, size_t col, enum mr_meaning
     struct mr_place place = {.file = state->source->path, .line = state->source->header_line};
     name = mr_clean_text(state->scratch, name, strlen(name), 60);
     const char *unknown = is_absolute(state, col) ? NULL : state->plan->col[col].unit_unknown;
+    const char *rival = state->plan->col[col].unit_rival;
     if (found->denied && !unknown) {
         mr_diag_add(state->diags, MR_ERROR, "no-unit", place, name,
                     mr_printf(state->scratch, "Export in %s. Values set aside.", others),
@@ -44,9 +45,11 @@ static void say_no_unit(struct mr_file_state *state, size_t col, enum mr_meaning
                 mr_printf(state->scratch, "Add to job.milrise, with the right unit: %s / %s. Values set aside.",
                           mr_file_key(state->scratch, state->source), line),
                 "%s",
-                unknown ? mr_printf(state->scratch, "is stated in \"%s\", which is not a unit for the %s", unknown,
-                                    mr_meaning_word(m))
-                        : "has no unit, and nothing in the job shows which it is");
+                rival ? mr_printf(state->scratch, "is in %s by its heading and in \"%s\" by a line above the table",
+                                  unknown, rival)
+                : unknown ? mr_printf(state->scratch, "is stated in \"%s\", which is not a unit for the %s", unknown,
+                                      mr_meaning_word(m))
+                          : "has no unit, and nothing in the job shows which it is");
 }
 
 /* A unit that is stated and not known is never overruled by inference. Line pressures are judged as shown by gauges;

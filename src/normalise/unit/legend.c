@@ -100,19 +100,29 @@ static bool one_of(const char *words, size_t n, const char *const *list, size_t 
 bool mr_legend_scope(const char *words, const char *column, enum mr_dim dim) {
     static const char *const unit_words[] = {"unit",  "units", "einheit", "einheiten", "unidad",   "unidade",
                                              "unite", "unita", "eenheid", "enhet",     "jednostka"};
-    static const char *const any[] = {"measurement", "measuring", "display", "data",   "of",     "the",
-                                      "in",          "default",   "log",     "logger", "export", "scale",
-                                      "reading",     "readings",  "value",   "values"};
-    static const char *const temp[] = {"temperature", "temperatures", "temp",
-                                       "temperatur",  "temperatura",  "temperatuur"};
+    static const char *const any[] = {"measurement", "measuring", "display", "data",   "of",      "the",
+                                      "in",          "default",   "log",     "logger", "export",  "scale",
+                                      "reading",     "readings",  "value",   "values", "measure", "all"};
+    static const struct {
+        enum mr_dim dim;
+        const char *word;
+    } own[] = {{MR_DIM_TEMP, "temperature"},  {MR_DIM_TEMP, "temperatures"},  {MR_DIM_TEMP, "temp"},
+               {MR_DIM_TEMP, "temperatur"},   {MR_DIM_TEMP, "temperatura"},   {MR_DIM_TEMP, "temperatuur"},
+               {MR_DIM_PRESSURE, "pressure"}, {MR_DIM_PRESSURE, "pressures"}, {MR_DIM_PRESSURE, "druck"},
+               {MR_DIM_PRESSURE, "pression"}, {MR_DIM_PRESSURE, "presion"},   {MR_DIM_PRESSURE, "line"},
+               {MR_DIM_FILM, "thickness"},    {MR_DIM_FILM, "film"},          {MR_DIM_FILM, "coating"},
+               {MR_DIM_FILM, "dft"},          {MR_DIM_FILM, "schichtdicke"},  {MR_DIM_FILM, "epaisseur"},
+               {MR_DIM_FILM, "espesor"},      {MR_DIM_FILM, "spessore"}};
     bool unit = false;
     for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
         size_t n = strcspn(w, " ");
         bool says = one_of(w, n, unit_words, MR_COUNT(unit_words));
         unit |= says;
         char word[64];
-        if (says || n >= sizeof word || one_of(w, n, any, MR_COUNT(any)) ||
-            (dim == MR_DIM_TEMP && one_of(w, n, temp, MR_COUNT(temp))))
+        bool general = says || n >= sizeof word || one_of(w, n, any, MR_COUNT(any));
+        for (size_t i = 0; i < MR_COUNT(own) && !general; i++)
+            general = own[i].dim == dim && one_of(w, n, &own[i].word, 1);
+        if (general)
             continue;
         memcpy(word, w, n);
         word[n] = '\0';

@@ -6,6 +6,7 @@
 
 #include <criterion/criterion.h>
 #include <math.h>
+#include <stdio.h>
 
 static const struct blank_case {
     const char *name, *text;
@@ -76,4 +77,26 @@ Test(mixed_units, a_level_below_zero_is_set_aside) {
     cr_assert(norm_identity(&rig) && rig.data->materials.n == 2, "%s", norm_line(&rig, 0));
     cr_expect(!rig.data->materials.v[0].shelf_unread && rig.data->materials.v[1].shelf_unread);
     norm_end(&rig);
+}
+
+/* A value of 10 is one in um as well as in mil: which of two statements is true nobody can tell. */
+Test(mixed_units, a_line_above_the_table_against_its_heading) {
+    static const struct {
+        const char *above, *heading;
+        bool asks;
+    } files[] = {{"Units: um", "thickness (mil)", true},     {"Units: mil", "thickness (mil)", false},
+                 {"Unit of measure: mm", "dft (mil)", true}, {"Film unit: um", "film (mil)", true},
+                 {"Units: degC", "thickness (mil)", false},  {"Units: um", "thickness", false}};
+    for (size_t i = 0; i < MR_COUNT(files); i++) {
+        struct norm_rig rig;
+        char text[200];
+        snprintf(text, sizeof text, "%s\nzone,spot,%s\nD,1,8.5\nD,2,8.6\n", files[i].above, files[i].heading);
+        norm_begin(&rig);
+        norm_add(&rig, "dft.csv", text, 0);
+        norm_run(&rig);
+        cr_expect(norm_identity(&rig));
+        cr_expect_eq(norm_count(&rig, "no-unit") > 0, files[i].asks, "%s, %s", files[i].above, files[i].heading);
+        cr_expect_eq(rig.data->readings.n, files[i].asks ? 0U : 2U, "%s, %s", files[i].above, files[i].heading);
+        norm_end(&rig);
+    }
 }
