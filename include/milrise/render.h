@@ -92,7 +92,9 @@ char *mr_answer_text(struct mr_arena *arena, const struct mr_answer *answer);
 char *mr_answer_html(struct mr_arena *arena, const struct mr_answer *answer);
 
 /** mr_answer_write - both pages into the job folder, as MR_ANSWER_TEXT and MR_ANSWER_HTML. A file of that name that
- * does not carry the mark of an answer is never replaced. Returns: MR_OK; MR_E_OUTPUT with diagnostics. */
+ * does not carry the mark of an answer is never replaced, which is told. Returns: MR_OK; MR_E_OUTPUT where a page
+ * could not be written: an older one of ours is then removed, or stays and is told as old. diags: of the writing
+ * alone. */
 enum mr_status mr_answer_write(struct mr_arena *arena, const struct mr_answer *answer, struct mr_diags *diags);
 
 /* A workbook of tables alone, one sheet each. */

@@ -1,4 +1,5 @@
 #include "base/pool.h"
+#include "cli/job_folders.h"
 #include "cli/job_run.h"
 #include "cli/own_process.h"
 #include "cli/stages.h"
@@ -37,10 +38,9 @@ static const char *reason_of(struct mr_arena *arena, const struct mr_diags *diag
     return errors > TOLD_MOST ? mr_printf(arena, "%s\nand %zu more", text, errors - TOLD_MOST) : text;
 }
 
-/* Only a folder that is a job gets a note: a wrong path must not leave files behind. */
 static void leave_note(struct mr_run *run, const struct mr_cli_options *o, enum mr_status status) {
     const char *dir = folder_of(o);
-    if (access(mr_printf(run->arena, "%s/" MR_JOB_FILE, dir), F_OK) == 0)
+    if (mr_is_job(run->arena, dir))
         mr_render_not_published(run->arena, dir, o->out, stamp_of(run->arena, "now"),
                                 reason_of(run->arena, &run->diags, status), &run->diags);
 }
@@ -54,13 +54,13 @@ static int print_published(struct mr_arena *arena, const struct mr_assessment *a
         p->unchanged ? ", unchanged: it already says the same" : "", p->workbook, submittal, charts, p->json));
 }
 
-/* The page at the top of the job. A wrong path must not leave files behind, and a report that goes elsewhere is not
- * the folder's. */
-static void leave_answer(struct mr_run *run, const struct mr_cli_options *o, enum mr_status status,
+/* The page at the top of the job; a report that goes elsewhere is not the folder's. Returns: whether no older page
+ * stands for this run's. What went wrong is told at once, apart from what the run itself has to say. */
+static bool leave_answer(struct mr_run *run, const struct mr_cli_options *o, enum mr_status status,
                          const struct mr_published *published) {
     const char *dir = folder_of(o);
-    if (o->out || access(mr_printf(run->arena, "%s/" MR_JOB_FILE, dir), F_OK) != 0)
-        return;
+    if (o->out || !mr_is_job(run->arena, dir))
+        return true;
     struct mr_answer answer = {.dir = dir,
                                .job = run->job,
                                .status = status,
@@ -69,8 +69,11 @@ static void leave_answer(struct mr_run *run, const struct mr_cli_options *o, enu
                                .diags = &run->diags,
                                .assessment = run->assessment,
                                .published = published};
-    if (mr_answer_write(run->arena, &answer, &run->diags) != MR_OK)
-        mr_cli_diags(run->arena, &run->diags, MR_ERROR);
+    struct mr_diags of_pages;
+    mr_diags_init(&of_pages, run->arena);
+    const bool written = mr_answer_write(run->arena, &answer, &of_pages) == MR_OK;
+    mr_cli_diags(run->arena, &of_pages, MR_ERROR);
+    return written;
 }
 
 static int report_here(struct mr_arena *arena, const struct mr_cli_options *o) {
@@ -108,10 +111,10 @@ static int report_here(struct mr_arena *arena, const struct mr_cli_options *o) {
     mr_progress_end(progress);
     if (!o->quiet || status != MR_OK)
         mr_cli_diags(arena, &run.diags, status == MR_OK ? MR_WARNING : MR_ERROR);
-    leave_answer(&run, o, status, status == MR_OK ? &published : NULL);
+    const bool answered = leave_answer(&run, o, status, status == MR_OK ? &published : NULL);
     if (status != MR_OK)
         return (int)mr_cli_exit(status);
-    if (!o->quiet && print_published(arena, run.assessment, &published))
+    if ((!o->quiet && print_published(arena, run.assessment, &published)) || !answered)
         return MR_EXIT_OUTPUT;
     return run.assessment->outcome <= MR_CONFORMS ? MR_EXIT_CONFORMS : MR_EXIT_OPEN;
 }

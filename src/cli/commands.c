@@ -29,9 +29,8 @@ const struct mr_command mr_commands[] = {
          "publishes a workbook, charts and report.json in JOB/reports/latest."
          "\vExit status: 0 published and every zone conforms; 1 published, and something does not conform or is not "
          "shown; "
-         "2 wrong command line or job file, nothing published; 3 no input that could be judged; 4 output could not "
-         "be "
-         "written; 5 memory ran out, or milrise made a mistake.",
+         "2 wrong command line or job file, nothing published; 3 no input that could be judged; 4 report or answer "
+         "could not be written; 5 memory ran out, or milrise made a mistake.",
      .run = mr_cmd_report},
     {.name = "watch",
      .operands = "FOLDER...",

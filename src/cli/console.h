@@ -15,7 +15,7 @@ enum mr_exit {
     MR_EXIT_OPEN = 1,     /* published, and something does not conform or is not shown */
     MR_EXIT_USAGE = 2,    /* wrong command line or job file; nothing published */
     MR_EXIT_NO_INPUT = 3, /* no input that could be judged */
-    MR_EXIT_OUTPUT = 4,   /* output could not be written */
+    MR_EXIT_OUTPUT = 4,   /* the report, or the answer in the folder, could not be written */
     MR_EXIT_BUG = 5,      /* memory ran out, or a mistake of ours */
 };
 

@@ -50,6 +50,12 @@ static bool has_tables(struct mr_arena *arena, const char *folder, int depth) {
     return found;
 }
 
+bool mr_is_job(struct mr_arena *arena, const char *folder) {
+    struct stat st;
+    return lstat(mr_printf(arena, "%s/" MR_JOB_FILE, folder), &st) == 0 ||
+           lstat(mr_printf(arena, "%s/reports/latest", folder), &st) == 0;
+}
+
 bool mr_folder_has_tables(struct mr_arena *arena, const char *folder) {
     return has_tables(arena, folder, 0);
 }

@@ -26,6 +26,10 @@ struct mr_job_folders {
 int mr_job_folders(struct mr_arena *arena, const char *root, struct mr_job_folders *out,
                    void (*on_folder)(void *ctx, const char *path), void *ctx);
 
+/** mr_is_job - whether the folder has a job file, be it a link to nowhere, or a report of one that is gone: only then
+ * may notes and answers be left in it, for a wrong path must not leave files behind. */
+bool mr_is_job(struct mr_arena *arena, const char *folder);
+
 /** mr_folder_has_tables - whether a file at or below it is named as a table of text. */
 bool mr_folder_has_tables(struct mr_arena *arena, const char *folder);
 

@@ -6,6 +6,7 @@
 
 #include "base/outfile.h"
 #include "cli/console.h"
+#include "cli/job_folders.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -161,7 +162,7 @@ static const char *failure_of(struct mr_arena *arena, const struct mr_job_run *r
     case MR_EXIT_NO_INPUT:
         return "nothing to judge";
     case MR_EXIT_OUTPUT:
-        return "the report could not be written";
+        return "the report or the answer could not be written";
     case MR_EXIT_BUG:
         return "memory ran out, or milrise made a mistake";
     case 127: /* by the dynamic loader */
@@ -191,7 +192,7 @@ static const char *with_reason(struct mr_arena *arena, const char *dir, const ch
 
 void mr_broken_note(struct mr_arena *arena, const char *dir, const char *out, const char *now, const char *why,
                     const char *mend) {
-    if (access(mr_printf(arena, "%s/" MR_JOB_FILE, dir), F_OK) != 0)
+    if (!mr_is_job(arena, dir))
         return;
     struct mr_diags diags;
     mr_diags_init(&diags, arena);
@@ -199,8 +200,10 @@ void mr_broken_note(struct mr_arena *arena, const char *dir, const char *out, co
     mr_render_not_published(arena, dir, out, now, mr_diag_line(arena, &diags.list.v[0]), &diags);
     const struct mr_answer answer = {
         .dir = dir, .status = MR_E_BUG, .when = now, .version = MR_VERSION, .diags = &diags};
-    if (!out && mr_answer_write(arena, &answer, &diags) != MR_OK)
-        mr_cli_diags(arena, &diags, MR_ERROR);
+    struct mr_diags of_pages;
+    mr_diags_init(&of_pages, arena);
+    if (!out && mr_answer_write(arena, &answer, &of_pages) != MR_OK)
+        mr_cli_diags(arena, &of_pages, MR_ERROR);
 }
 
 static const char *outcome_of(struct mr_arena *arena, struct mr_job_run *run, int status) {

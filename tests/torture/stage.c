@@ -124,6 +124,7 @@ void stage_judge(const struct fault *f, const struct traced *r) {
     const bool is_old = strcmp(content, old_content) == 0, is_new = strcmp(content, new_content) == 0;
     const bool said = strstr(err, "cannot be read") || strstr(err, "font") || strstr(err, "unreadable") ||
                       strstr(err, "could not be read");
+    const bool of_answer = strstr(err, "error[answer]"); /* it is published, and the page about it is not written */
     if (r->status == 128 + SIGALRM || r->status == 124)
         violation(f, r, "it does not end");
     else if (r->signalled && f->way != FAULT_KILL)
@@ -132,7 +133,7 @@ void stage_judge(const struct fault *f, const struct traced *r) {
         violation(f, r, "latest is not whole");
     else if (f->way == FAULT_KILL && !is_old && !is_new)
         violation(f, r, "latest is neither the old report nor the new one");
-    else if (f->way != FAULT_KILL && !r->signalled && r->status >= 2 && !is_old)
+    else if (f->way != FAULT_KILL && !r->signalled && r->status >= 2 && !is_old && !(r->status == 4 && of_answer))
         violation(f, r, "the status says that nothing was published, but something was");
     else if (!r->signalled && r->status <= 1 && !is_new && !said)
         violation(f, r, "published with other content and not said");

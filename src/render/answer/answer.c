@@ -11,6 +11,8 @@
 
 #include <errno.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 enum { PLACES_MOST = 4, PLACES_ALONE = 20, STEPS_MOST = 30, WET_MOST = 30 };
 
@@ -288,15 +290,41 @@ char *mr_answer_html(struct mr_arena *arena, const struct mr_answer *answer) {
     return mr_page_html(&page, mark);
 }
 
-/* A file of that name is ours where it does not exist or carries the mark. */
-static bool may_replace(struct mr_arena *arena, const char *path) {
+/* What lies under the name of a page. */
+enum page_there { PAGE_NONE, PAGE_OURS, PAGE_OF_A_PERSON, PAGE_UNREAD };
+
+static enum page_there page_at(struct mr_arena *arena, const char *path) {
     char *text;
     size_t n;
-    enum mr_status status = mr_file_slurp(arena, path, (size_t)64 << 20, &text, &n);
+    struct stat st;
+    if (lstat(path, &st) == 0 && !S_ISREG(st.st_mode)) /* a link is never read through */
+        return PAGE_OF_A_PERSON;
+    const enum mr_status status = mr_file_slurp(arena, path, (size_t)64 << 20, &text, &n);
+    if (status == MR_E_IO && errno == ENOENT)
+        return PAGE_NONE;
     if (status != MR_OK)
-        return status == MR_E_IO && errno == ENOENT;
+        return status == MR_E_RANGE ? PAGE_OF_A_PERSON : PAGE_UNREAD;
     text[n < 200 ? n : 200] = '\0';
-    return strstr(text, MR_ANSWER_MARK) != NULL;
+    return strstr(text, MR_ANSWER_MARK) ? PAGE_OURS : PAGE_OF_A_PERSON;
+}
+
+/* The page could not be written: what stands there is older than this run, and goes where that is possible. */
+static void tell_unwritten(struct mr_arena *arena, const struct mr_answer *answer, const char *name,
+                           enum page_there there, int error, struct mr_diags *diags) {
+    const char *why = strerrordesc_np(error);
+    const char *mend = answer->published
+                           ? "Read the report in reports/latest; make room in the job folder and make it writable, "
+                             "then run again."
+                           : "Make room in the job folder and make it writable, then run again.";
+    const struct mr_place place = {.file = name};
+    if (there == PAGE_NONE)
+        mr_diag_add(diags, MR_ERROR, "answer", place, NULL, mend, "could not be written: %s", why);
+    else if (there == PAGE_OURS && unlink(mr_printf(arena, "%s/%s", answer->dir, name)) == 0)
+        mr_diag_add(diags, MR_ERROR, "answer", place, NULL, mend,
+                    "could not be written: %s; the one from an earlier run was removed", why);
+    else
+        mr_diag_add(diags, MR_ERROR, "answer", place, NULL, mend,
+                    "is from an earlier run and could not be replaced: %s; do not take it for today's", why);
 }
 
 enum mr_status mr_answer_write(struct mr_arena *arena, const struct mr_answer *answer, struct mr_diags *diags) {
@@ -306,13 +334,19 @@ enum mr_status mr_answer_write(struct mr_arena *arena, const struct mr_answer *a
     enum mr_status status = MR_OK;
     for (size_t i = 0; i < MR_COUNT(pages); i++) {
         const char *path = mr_printf(arena, "%s/%s", answer->dir, pages[i].name);
-        bool ours = may_replace(arena, path);
-        if (ours && mr_file_write(arena, path, pages[i].text, strlen(pages[i].text)) == MR_OK)
+        const enum page_there there = page_at(arena, path);
+        if (there == PAGE_OF_A_PERSON) {
+            mr_diag_add(diags, MR_ERROR, "answer", (struct mr_place){.file = pages[i].name}, NULL,
+                        "Give your file another name.", "a file of this name is here that milrise did not make");
+            continue;
+        }
+        int error = there == PAGE_UNREAD ? errno : 0;
+        if (!error && mr_file_write(arena, path, pages[i].text, strlen(pages[i].text)) != MR_OK)
+            error = errno;
+        if (!error)
             continue;
         status = MR_E_OUTPUT;
-        mr_diag_add(diags, MR_ERROR, "answer", (struct mr_place){.file = pages[i].name}, NULL,
-                    ours ? "Make the job folder writable." : "Give your file another name.", "%s",
-                    ours ? strerrordesc_np(errno) : "a file of this name is here that milrise did not make");
+        tell_unwritten(arena, answer, pages[i].name, there, error, diags);
     }
     return status;
 }

@@ -280,7 +280,10 @@ void mr_publish_sign(struct mr_publish *pub, const char *text) {
     if (pub->reports < 0)
         return;
     if (!text) {
-        unlinkat(pub->reports, MR_SIGN, 0);
+        if (unlinkat(pub->reports, MR_SIGN, 0) != 0 && errno != ENOENT)
+            mr_diag_add(pub->diags, MR_WARNING, "sign", (struct mr_place){.file = MR_SIGN}, NULL,
+                        "Remove it by hand; a report was published since.",
+                        "is from an earlier run and could not be removed: %s", strerror(errno));
         return;
     }
     int error = sign_reserved(pub, text);
@@ -288,7 +291,7 @@ void mr_publish_sign(struct mr_publish *pub, const char *text) {
     if (error)
         error = sign_new(pub, text);
     if (error)
-        mr_diag_add(pub->diags, MR_WARNING, "sign", (struct mr_place){.file = MR_SIGN}, NULL,
+        mr_diag_add(pub->diags, MR_ERROR, "sign", (struct mr_place){.file = MR_SIGN}, NULL,
                     "Do not use the report in the folder as today's.",
                     "the note that nothing was published could not be left beside the report: %s", strerror(error));
 }
