@@ -7,11 +7,18 @@
 
 #include "milrise/settings.h"
 
-/** mr_setting_range - NULL where value (canonical unit) lies in the setting's range or is not a number that is set;
- * else the range as a person writes it, "0 to 366 d". */
-const char *mr_setting_range(enum mr_setting_id id, double value);
+/** mr_setting_in_range - whether value (canonical unit) lies in the range of a setting of type number; NaN does not.
+ * mr_setting_range - that range as a person writes it, "0 s to 366 d". mr_setting_is_whole - only whole numbers do.
+ */
+bool mr_setting_in_range(enum mr_setting_id id, double value);
+const char *mr_setting_range(enum mr_setting_id id);
+bool mr_setting_is_whole(enum mr_setting_id id);
 
-/** mr_clock_offset_range - the same for the offset of an instrument's clock, in s. */
-const char *mr_clock_offset_range(double offset_s);
+/** mr_setting_may_be_none - whether a job may do without a value: a limit that a specification need not have. */
+bool mr_setting_may_be_none(enum mr_setting_id id);
+
+/** mr_clock_offset_in_range - the same for the offset of an instrument's clock, in s. */
+#define MR_CLOCK_OFFSET_RANGE "-3660 d to 3660 d"
+bool mr_clock_offset_in_range(double offset_s);
 
 #endif

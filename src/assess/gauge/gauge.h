@@ -5,6 +5,7 @@
 #define MILRISE_ASSESS_THICKNESS_GAUGE_H
 
 #include "assess/finding/assessment.h"
+#include "numeric/accuracy.h"
 
 /* Why a reading is or is not bracketed by passing verifications. */
 enum mr_bracket {
@@ -17,19 +18,6 @@ enum mr_bracket {
     MR_BRACKET_COUNT
 };
 const char *mr_bracket_text(enum mr_bracket bracket);
-
-/* A tolerance or uncertainty: a share of the value and a fixed part, added. "5 %", "2 um", "2 um + 3 %". */
-struct mr_accuracy {
-    bool known;
-    int64_t percent; /* thousandths of a percent */
-    int64_t quanta;  /* exact_decimal.h */
-};
-
-/** mr_accuracy_scan - NULL, or what is wrong as a clause. An empty text: known is false. */
-const char *mr_accuracy_scan(const char *text, struct mr_accuracy *out);
-
-/** mr_accuracy_um - its size at a value. */
-double mr_accuracy_um(const struct mr_accuracy *accuracy, double value_um);
 
 struct mr_gauge_check { /* one verification, judged */
     const struct mr_checked *checked;

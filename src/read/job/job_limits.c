@@ -6,16 +6,62 @@
 #include "base/setting_range.h"
 #include "base/setting_read.h"
 #include "base/text.h"
+#include "numeric/accuracy.h"
 #include "read/job/job_reader.h"
 
-#include <math.h>
 #include <string.h>
+
+#define MR_ACCURACY_MEND "Write a share, a length or both, each from " MR_ACCURACY_RANGE ". For example: 2 um + 3 %"
 
 bool mr_job_is_limits(const char *section_name) {
     for (size_t i = 0; i < MR_SETTING_COUNT; i++)
         if (strcmp(mr_setting_defs[i].section, section_name) == 0)
             return true;
     return false;
+}
+
+/* What may stand in place of a value that is refused. */
+static const char *how_to_write(struct mr_job_reader *r, enum mr_setting_id id) {
+    const struct mr_setting_def *def = &mr_setting_defs[id];
+    if (def->type == MR_SETTING_FLAG)
+        return mr_printf(r->arena, "Write yes or no. For example: %s = %s", def->key, def->initial);
+    if (def->type == MR_SETTING_TEXT)
+        return *def->initial ? mr_printf(r->arena, "For example: %s = %s", def->key, def->initial) : NULL;
+    return mr_printf(r->arena, "Write a %s from %s%s%s", mr_setting_is_whole(id) ? "whole number" : "value",
+                     mr_setting_range(id), mr_setting_may_be_none(id) ? ", or none." : ".",
+                     *def->initial ? mr_printf(r->arena, " For example: %s = %s", def->key, def->initial) : "");
+}
+
+/* A value that is missing is not the default, nor "no": whoever wrote the key meant something. */
+static const char *wrong_in(enum mr_setting_id id, const char *written, const struct mr_setting *read) {
+    const struct mr_setting_def *def = &mr_setting_defs[id];
+    struct mr_accuracy accuracy;
+    if (!*written && (def->type != MR_SETTING_TEXT || *def->initial))
+        return "there is no value here";
+    if (!read->set && def->type == MR_SETTING_FLAG)
+        return "expected yes or no";
+    if (!read->set && def->type == MR_SETTING_NUMBER && !mr_setting_may_be_none(id))
+        return "this needs a number";
+    if (read->set && def->type == MR_SETTING_NUMBER && !mr_setting_in_range(id, read->value))
+        return "is outside the allowed range";
+    if (read->set && (id == MR_DFT_GAUGE_U || id == MR_DFT_CHECK_TOL || id == MR_DFT_CHECK_REF))
+        return mr_accuracy_scan(written, &accuracy);
+    return NULL;
+}
+
+static void take_limit(struct mr_job_reader *r, struct mr_settings *settings, enum mr_setting_id id,
+                       const struct mr_key *key) {
+    struct mr_setting read = settings->v[id];
+    const char *wrong = mr_setting_read(&mr_setting_defs[id], key->value, &read);
+    const bool accuracy = id == MR_DFT_GAUGE_U || id == MR_DFT_CHECK_TOL || id == MR_DFT_CHECK_REF;
+    if (!wrong)
+        wrong = wrong_in(id, key->value, &read);
+    if (!wrong)
+        settings->v[id] = read;
+    else
+        mr_job_wrong(r, key, accuracy ? MR_ACCURACY_MEND : how_to_write(r, id), wrong);
+    settings->v[id].from_job = true;
+    settings->v[id].place = key->value_place;
 }
 
 static void read_limit(struct mr_job_reader *r, struct mr_settings *settings, const struct mr_key_section *s,
@@ -27,25 +73,11 @@ static void read_limit(struct mr_job_reader *r, struct mr_settings *settings, co
         if (strcmp(def->section, s->name) != 0)
             continue;
         char *folded = mr_fold(r->arena, def->key, strlen(def->key));
-        if (strcmp(folded, key->key) != 0) {
-            known[n++] = folded;
-            continue;
+        if (strcmp(folded, key->key) == 0) {
+            take_limit(r, settings, (enum mr_setting_id)i, key);
+            return;
         }
-        struct mr_setting read = settings->v[i];
-        const char *wrong = mr_setting_read(def, key->value, &read);
-        const char *range = wrong || !read.set ? NULL : mr_setting_range((enum mr_setting_id)i, read.value);
-        if (range)
-            mr_job_wrong(r, key, mr_printf(r->arena, "Write a value from %s.", range),
-                         "is outside the allowed range");
-        else
-            settings->v[i] = read;
-        if (wrong)
-            mr_job_wrong(r, key,
-                         *def->initial ? mr_printf(r->arena, "For example: %s = %s", def->key, def->initial) : NULL,
-                         wrong);
-        settings->v[i].from_job = true;
-        settings->v[i].place = key->value_place;
-        return;
+        known[n++] = folded;
     }
     mr_job_unknown(r, key, known, n);
 }
@@ -96,22 +128,6 @@ static void check_order(struct mr_job_reader *r, const struct mr_settings *s, en
                 s->v[low].text, s->v[high].text);
 }
 
-static void check_positive(struct mr_job_reader *r, const struct mr_settings *s) {
-    static const enum mr_setting_id ids[] = {
-        MR_DFT_MIN,           MR_DFT_MAX,           MR_DFT_COAT_MIN, MR_DFT_COAT_MAX,
-        MR_DFT_GAGE_PER_SPOT, MR_DFT_SPOT_PER_AREA, MR_DFT_PASS_MIN, MR_DFT_PASS_MAX,
-        MR_RISE_STEEL,        MR_RISE_FILM,         MR_RATIO,        MR_FILM_DENSITY,
-        MR_FILM_HEAT};
-    for (size_t i = 0; i < MR_COUNT(ids); i++) {
-        const struct mr_setting *v = &s->v[ids[i]];
-        if (!v->set || v->value > 0)
-            continue;
-        r->failed = true;
-        mr_diag_add(r->diags, MR_ERROR, "job-file", v->place, v->text, NULL, "\"%s\" must be more than zero",
-                    mr_setting_defs[ids[i]].key);
-    }
-}
-
 /* Kinds of figures by their names. */
 static void check_figures(struct mr_job_reader *r) {
     bool chosen[MR_FIGURE_COUNT];
@@ -141,7 +157,6 @@ void mr_job_check_limits(struct mr_job_reader *r) {
         check_order(r, s, MR_STEEL_MIN, MR_STEEL_MAX);
         check_order(r, s, MR_RISE_MIN, MR_RISE_MAX);
         check_order(r, s, MR_MAIN_MIN, MR_MAIN_MAX);
-        check_positive(r, s);
     }
     const char *units = mr_set_text(&r->job->settings, MR_UNITS);
     if (!mr_text_equal_fold(units, strlen(units), "US", 2) && !mr_text_equal_fold(units, strlen(units), "SI", 2)) {

@@ -116,13 +116,13 @@ static void read_offset(struct mr_job_reader *r, const struct mr_key *key, struc
     enum mr_unit unit;
     double written;
     const char *wrong = mr_scan_quantity(key->value, strlen(key->value), &unit, MR_DIM_DURATION, &written);
+    if (!wrong && !mr_clock_offset_in_range(mr_to_canonical(unit, written)))
+        wrong = "is outside the allowed range";
     if (wrong) {
-        mr_job_wrong(r, key, "Shown minus true: a clock that is 4 minutes fast has `clock offset = 4 min`.", wrong);
-        return;
-    }
-    const char *range = mr_clock_offset_range(mr_to_canonical(unit, written));
-    if (range) {
-        mr_job_wrong(r, key, mr_printf(r->arena, "Write a value from %s.", range), "is outside the allowed range");
+        mr_job_wrong(r, key,
+                     "Write a value from " MR_CLOCK_OFFSET_RANGE ", shown minus true: a clock that is 4 minutes fast "
+                     "has `clock offset = 4 min`.",
+                     wrong);
         return;
     }
     inst->offset_s = mr_to_canonical(unit, written);
