@@ -7,7 +7,29 @@
 
 #include <stdlib.h>
 
-static const int64_t day_ms = 86400000;
+static const int64_t day_ms = 86400000, least_pull_ms = 60000; /* shorter pulls are checks of the mix */
+
+struct mr_event_mark {
+    uint32_t turn, *onset,
+        *pull;              /* turn: the count that runs; the others: in which an event was last accounted for */
+    size_t *onset0, *pull0; /* first of a track, of a clock */
+};
+
+/* One place in the marks for every event. */
+static struct mr_event_mark *marks_of(struct mr_align_state *st, const struct mr_coat_events *e) {
+    const struct mr_alignment *a = st->out;
+    struct mr_event_mark *m = MR_NEW(st->arena, struct mr_event_mark);
+    size_t onsets = 0, pulls = 0;
+    m->onset0 = MR_ARRAY(st->arena, size_t, a->tracks.n);
+    m->pull0 = MR_ARRAY(st->arena, size_t, a->clocks.n);
+    for (size_t i = 0; i < a->tracks.n; onsets += e->onsets[i++].n)
+        m->onset0[i] = onsets;
+    for (size_t i = 0; i < a->clocks.n; pulls += e->pulls[i++].n)
+        m->pull0[i] = pulls;
+    m->onset = MR_ARRAY(st->arena, uint32_t, onsets);
+    m->pull = MR_ARRAY(st->arena, uint32_t, pulls);
+    return m;
+}
 
 struct mr_coat_events mr_coat_events(struct mr_align_state *st) {
     const struct mr_alignment *a = st->out;
@@ -27,6 +49,7 @@ struct mr_coat_events mr_coat_events(struct mr_align_state *st) {
             MR_PUSH(st->arena, &e.pulls[a->tracks.v[i].clock], st->track_activity[i].v[k]);
     for (size_t i = 0; i < a->clocks.n; i++)
         mr_spans_join(&e.pulls[i], mr_align_setting_ms(st, MR_ACTIVE_PAUSE));
+    e.marks = marks_of(st, &e);
     return e;
 }
 
@@ -74,6 +97,17 @@ static size_t zone_at(const struct mr_align_state *st, size_t track, const struc
     return mr_track_zone(st->out, &st->out->tracks.v[track], middle, NULL, NULL);
 }
 
+/* Whether the window of another coat, a minute more or less, holds a moment that this coat's own does not. */
+static bool is_anothers(const struct mr_coat_events *e, const struct mr_window *own, int64_t t_ms) {
+    const int64_t slack = e->tolerance_ms / 2;
+    if (t_ms >= own->t0_utc_ms - slack && t_ms <= own->t1_utc_ms + e->lag_ms)
+        return false;
+    for (size_t i = 0; i < e->coats.n && e->coats.v[i]->t0_utc_ms <= t_ms; i++)
+        if (e->coats.v[i]->zone != own->zone && t_ms <= e->coats.v[i]->t1_utc_ms)
+            return true;
+    return false;
+}
+
 /* The heat of one coat on one track: *seen and *fits are set, never cleared. */
 static void look_for_heat(const struct mr_align_state *st, const struct mr_coat_events *e, size_t track,
                           const struct mr_window *w, const struct mr_time_reading *reading, bool *seen, bool *fits) {
@@ -81,8 +115,15 @@ static void look_for_heat(const struct mr_align_state *st, const struct mr_coat_
     if (t0 == MR_T_NONE || t1 == MR_T_NONE || !covers(&st->out->tracks.v[track], t0, t1))
         return;
     *seen = true;
-    size_t i = first_span(&e->onsets[track], t0 - e->tolerance_ms);
-    *fits |= i < e->onsets[track].n && e->onsets[track].v[i].t0_utc_ms <= t1 + e->lag_ms + e->tolerance_ms;
+    for (size_t i = first_span(&e->onsets[track], t0 - e->tolerance_ms); i < e->onsets[track].n; i++) {
+        int64_t at = e->onsets[track].v[i].t0_utc_ms;
+        if (at > t1 + e->lag_ms + e->tolerance_ms)
+            break;
+        if (is_anothers(e, w, w->t0_utc_ms + (at - t0)))
+            continue;
+        *fits = true;
+        e->marks->onset[e->marks->onset0[track] + i] = e->marks->turn;
+    }
 }
 
 static void look_for_pressure(const struct mr_align_state *st, const struct mr_coat_events *e, size_t track,
@@ -93,15 +134,37 @@ static void look_for_pressure(const struct mr_align_state *st, const struct mr_c
     if (t0 == MR_T_NONE || t1 == MR_T_NONE || !covers(t, t0, t1))
         return;
     *seen = true;
-    *fits |= mr_pulled_share(&e->pulls[t->clock], t0, t1) >= 0.5;
+    const mr_spans *pulls = &e->pulls[t->clock];
+    if (mr_pulled_share(pulls, t0, t1) < 0.5)
+        return;
+    *fits = true;
+    for (size_t i = first_span(pulls, t0); i < pulls->n && pulls->v[i].t0_utc_ms < t1; i++)
+        e->marks->pull[e->marks->pull0[t->clock] + i] = e->marks->turn;
+}
+
+/* Onsets of placed probes and pulls of the clock that the count just made left without a coat. */
+static size_t orphans_of(const struct mr_align_state *st, const struct mr_coat_events *e, size_t clock) {
+    const struct mr_event_mark *m = e->marks;
+    size_t n = 0;
+    for (size_t i = 0; i < st->out->tracks.n; i++) {
+        const struct mr_track *t = &st->out->tracks.v[i];
+        for (size_t k = 0; k < e->onsets[i].n && t->clock == clock && t->meaning == MR_M_PROBE_TEMP; k++)
+            n += m->onset[m->onset0[i] + k] != m->turn &&
+                 mr_track_zone(st->out, t, e->onsets[i].v[k].t0_utc_ms, NULL, NULL) != MR_NONE;
+    }
+    for (size_t k = 0; k < e->pulls[clock].n; k++)
+        n += m->pull[m->pull0[clock] + k] != m->turn &&
+             e->pulls[clock].v[k].t1_utc_ms - e->pulls[clock].v[k].t0_utc_ms >= least_pull_ms;
+    return n;
 }
 
 struct mr_fit_count mr_clock_fits(const struct mr_align_state *st, const struct mr_coat_events *e, size_t clock,
                                   const struct mr_time_reading *reading) {
     struct mr_fit_count n = {0};
+    e->marks->turn++;
     for (size_t c = 0; c < e->coats.n; c++) {
         bool seen = false, fits = false;
-        for (size_t i = 0; i < st->out->tracks.n && !fits; i++) {
+        for (size_t i = 0; i < st->out->tracks.n; i++) {
             const struct mr_track *t = &st->out->tracks.v[i];
             if (t->clock != clock)
                 continue;
@@ -113,6 +176,7 @@ struct mr_fit_count mr_clock_fits(const struct mr_align_state *st, const struct 
         n.seen += seen;
         n.fits += fits;
     }
+    n.orphans = orphans_of(st, e, clock);
     return n;
 }
 

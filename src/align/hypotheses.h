@@ -18,7 +18,10 @@ struct mr_time_reading {
 
 struct mr_fit_count {
     size_t fits, seen; /* coats that fit; coats whose window the record covers, so read */
+    size_t orphans;    /* heat or pressure on the record that no coat accounts for, so read (of a clock only) */
 };
+
+struct mr_event_mark; /* hypotheses.c */
 
 /* The events of the job, sorted once. */
 struct mr_coat_events {
@@ -26,6 +29,7 @@ struct mr_coat_events {
     mr_spans *onsets;                       /* shape: tracks; each a moment, in order of time */
     mr_spans *pulls;                        /* shape: clocks; lines under pressure, in order of time */
     int64_t tolerance_ms, lag_ms;
+    struct mr_event_mark *marks; /* of onsets and pulls that a coat accounts for, in the count that runs */
 };
 
 struct mr_coat_events mr_coat_events(struct mr_align_state *st);

@@ -133,7 +133,7 @@ static void look_at_row(struct row_search *s, struct mr_window *w) {
     bool own_pressure = pulled(s, t0, w->t1_utc_ms) >= 0.5 && !is_taken(s, w, t0, w->t1_utc_ms);
     if (own_pressure || warmed(s, w, t0, w->t1_utc_ms))
         return;
-    static const int64_t hours[] = {24, -24, 12, -12, 365 * 24, -365 * 24, 366 * 24, -366 * 24};
+    static const int64_t hours[] = {24, -24, 48, -48, 12, -12, 365 * 24, -365 * 24, 366 * 24, -366 * 24};
     struct mr_time_reading reading[MR_COUNT(hours) + 1] = {{.swapped = true}};
     for (size_t i = 0; i < MR_COUNT(hours); i++)
         reading[i + 1].offset_ms = hours[i] * hour_ms;

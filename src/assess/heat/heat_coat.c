@@ -71,13 +71,14 @@ static void take_event(const struct mr_assess *a, const struct mr_window *w, str
     }
 }
 
-/* The window of another zone in which a pulse began that does not fit its own. */
-static size_t other_window(const struct mr_assess *a, const struct mr_window *own, const struct mr_heat_event *e) {
+/* The window of another zone in which a pulse began that does not fit its own. strict: between its start and stop. */
+static size_t other_window(const struct mr_assess *a, const struct mr_window *own, const struct mr_heat_event *e,
+                           bool strict) {
     int64_t slack = mr_setting_ms(&a->job->settings, MR_CLOCK_TOLERANCE);
     for (size_t i = 0; i < a->aligned->windows.n; i++) {
         const struct mr_window *w = &a->aligned->windows.v[i];
         if (w->zone != own->zone && e->t_onset >= w->t0_utc_ms - slack &&
-            e->t_onset <= mr_heat_late_from_ms(a, w) + slack)
+            e->t_onset <= (strict ? w->t1_utc_ms : mr_heat_late_from_ms(a, w)) + slack)
             return i;
     }
     return MR_NONE;
@@ -110,8 +111,12 @@ static void choose_pulse(const struct mr_assess *a, size_t window, size_t track,
         p->more_k -= best->rise_fit_k;
     }
     take_event(a, w, p);
-    if (p->pulse == MR_PULSE_EARLY || p->pulse == MR_PULSE_LATE)
-        p->other_window = other_window(a, w, best);
+    /* In a short window heat is in time for a while after its end, unless another zone is sprayed by then. */
+    int64_t slack = mr_setting_ms(&a->job->settings, MR_CLOCK_TOLERANCE) +
+                    mr_setting_ms(&a->job->settings, MR_ONSET_LAG) + (int64_t)(2e3 * fmin(p->onset_se_s, 60.0));
+    bool behind = p->pulse == MR_PULSE_IN_TIME && best->t_onset > w->t1_utc_ms + slack;
+    if (p->pulse == MR_PULSE_EARLY || p->pulse == MR_PULSE_LATE || behind)
+        p->other_window = other_window(a, w, best, behind);
 }
 
 static void take_absence(const mr_no_pulses *absent, size_t window, size_t track, struct mr_probe_heat *p) {

@@ -8,6 +8,7 @@
  * inside the window is never late.
  */
 #include "assess/finding/finding_text.h"
+#include "assess/heat/heat_elsewhere.h"
 #include "assess/heat/heat_job.h"
 #include "assess/heat/heat_tables.h"
 #include "assess/heat/heat_verdict.h"
@@ -33,14 +34,30 @@ static const char *band_text(struct mr_assess *a, const struct mr_coat_heat *coa
                      mr_rise_doubt_text(a, b, rise_k / b->factor, hypot(rise_se_k, rise_k * b->doubt) / b->factor));
 }
 
-static struct mr_heat_verdict worst_of(struct mr_assess *a, const struct mr_coat_heat *coat,
-                                       struct mr_rise_band *out_band) {
+/* A rise that may be a coat's: smaller ones neither bring a coat its heat nor set a clock right. */
+static double least_of(const struct mr_rise_band *b) {
+    return isnan(b->low_k) ? b->none_k : 0.6 * b->low_k;
+}
+
+/* Too little heat condemns only where the heat cannot stand elsewhere on the records. */
+static struct mr_heat_verdict unless_elsewhere(struct mr_assess *a, const mr_coat_heats *coats,
+                                               const struct mr_coat_heat *coat, const struct mr_rise_band *b,
+                                               struct mr_heat_verdict v) {
+    if (v.outcome != MR_DOES_NOT_CONFORM || (v.kind != MR_HEAT_WEAK && v.kind != MR_HEAT_NO_REACTION))
+        return v;
+    struct mr_heat_elsewhere e = mr_heat_elsewhere(a, coats, coat, v.probe, false, least_of(b));
+    return e.why ? (struct mr_heat_verdict){MR_NOT_SHOWN, MR_HEAT_UNKNOWN, v.probe, e.why, e.next} : v;
+}
+
+static struct mr_heat_verdict worst_of(struct mr_assess *a, const mr_coat_heats *coats,
+                                       const struct mr_coat_heat *coat, struct mr_rise_band *out_band) {
     struct mr_heat_verdict worst = {MR_NOT_SHOWN, MR_HEAT_UNKNOWN, NULL, "No temperature probe was on the zone.",
                                     "Keep a probe on the zone from 10 min before the first trigger pull."};
     *out_band = mr_rise_band_of(a, coat, NULL);
     for (size_t i = 0; i < coat->n_probes; i++) {
         struct mr_rise_band band = mr_rise_band_of(a, coat, &coat->probes[i]);
-        struct mr_heat_verdict v = mr_heat_verdict_of(a, coat, &band, &coat->probes[i]);
+        struct mr_heat_verdict v =
+            unless_elsewhere(a, coats, coat, &band, mr_heat_verdict_of(a, coat, &band, &coat->probes[i]));
         if (worst.probe && (v.outcome < worst.outcome || (v.outcome == worst.outcome && v.kind <= worst.kind)))
             continue;
         worst = v;
@@ -89,9 +106,10 @@ static double shown_rise_k(const struct mr_probe_heat *p) {
     return p && p->rise_se_k > 0.0 && p->rise_se_k < fabs(p->rise_k) ? p->rise_k : MR_NAN;
 }
 
-static void judge_rise(struct mr_assess *a, const struct mr_coat_heat *coat, struct mr_heat_row *row) {
+static void judge_rise(struct mr_assess *a, const mr_coat_heats *coats, const struct mr_coat_heat *coat,
+                       struct mr_heat_row *row) {
     struct mr_rise_band b;
-    struct mr_heat_verdict v = worst_of(a, coat, &b);
+    struct mr_heat_verdict v = worst_of(a, coats, coat, &b);
     struct mr_check c = mr_blank_check("reaction.rise", "Rise of the coat", "reaction", coat->zone, coat->coat);
     double rise_k = shown_rise_k(v.probe);
     c.outcome = v.outcome;
@@ -130,7 +148,19 @@ static const struct mr_probe_heat *latest(const struct mr_coat_heat *coat) {
     return last;
 }
 
-static void judge_onset(struct mr_assess *a, const struct mr_coat_heat *coat) {
+/* next: what settles the clock; NULL where it is not in doubt. */
+static void tell_late(struct mr_assess *a, const struct mr_coat_heat *coat, const struct mr_probe_heat *p,
+                      const struct mr_check *c, const char *next) {
+    struct mr_finding f = mr_finding_of(c, "late-reaction", next ? MR_WARNING : MR_ERROR);
+    f.t0_utc_ms = a->aligned->windows.v[coat->window].t0_utc_ms;
+    f.t1_utc_ms = a->out->heats.v[p->event].t_onset;
+    f.what = mr_printf(a->arena, "%s: the heat came late. %s",
+                       mr_capitalised(a, mr_zone_label(a, coat->zone, coat->coat)), c->detail);
+    f.next_step = next ? next : "Check the clocks of spray log and logger first, then mix and material temperature.";
+    mr_add_finding(a, &f);
+}
+
+static void judge_onset(struct mr_assess *a, const mr_coat_heats *coats, const struct mr_coat_heat *coat) {
     const struct mr_window *w = &a->aligned->windows.v[coat->window];
     const struct mr_settings *set = a->aligned->zones.v[coat->zone].settings;
     const struct mr_probe_heat *p = latest(coat);
@@ -157,17 +187,19 @@ static void judge_onset(struct mr_assess *a, const struct mr_coat_heat *coat) {
         c.outcome = MR_CONFORMS;
     else if (sure && mr_above(c.measured - doubt / 60.0, c.limit_high))
         c.outcome = MR_DOES_NOT_CONFORM;
+    struct mr_heat_elsewhere off = {NULL, NULL};
+    if (c.outcome == MR_DOES_NOT_CONFORM) {
+        struct mr_rise_band b = mr_rise_band_of(a, coat, p);
+        off = mr_heat_elsewhere(a, coats, coat, p, true, least_of(&b));
+    }
+    if (off.why) {
+        c.outcome = MR_NOT_SHOWN;
+        c.detail = mr_printf(a->arena, "%s %s", c.detail, off.why);
+    }
     add_lines(a, coat, p, &c.evidence);
     mr_add_check(a, &c);
-    if (c.outcome != MR_DOES_NOT_CONFORM)
-        return;
-    struct mr_finding f = mr_finding_of(&c, "late-reaction", MR_ERROR);
-    f.t0_utc_ms = w->t0_utc_ms;
-    f.t1_utc_ms = a->out->heats.v[p->event].t_onset;
-    f.what = mr_printf(a->arena, "%s: the heat came late. %s",
-                       mr_capitalised(a, mr_zone_label(a, coat->zone, coat->coat)), c.detail);
-    f.next_step = "Check the clocks of spray log and logger first, then mix and material temperature.";
-    mr_add_finding(a, &f);
+    if (off.why || c.outcome == MR_DOES_NOT_CONFORM)
+        tell_late(a, coat, p, &c, off.next);
 }
 
 /* ---- the mix check at the gun ---- */
@@ -245,8 +277,8 @@ void mr_heat_judge(struct mr_assess *a, const mr_coat_heats *coats) {
                                            .why = "The specification does not ask for it."};
             continue;
         }
-        judge_rise(a, coat, &rows[i]);
-        judge_onset(a, coat);
+        judge_rise(a, coats, coat, &rows[i]);
+        judge_onset(a, coats, coat);
     }
     mr_add_unjudged(a, "reaction", "heat of the coat", "reaction", MR_REACTION_REQUIRED);
     for (size_t i = 0; i < a->aligned->actions.n; i++)

@@ -148,7 +148,7 @@ static struct mr_heat_verdict by_pulse(struct mr_assess *a, const struct mr_coat
                                        const struct mr_rise_band *b, const struct mr_probe_heat *p) {
     switch (p->pulse) {
     case MR_PULSE_IN_TIME:
-        return in_time(a, b, p);
+        return p->other_window == MR_NONE ? in_time(a, b, p) : out_of_time(a, p);
     case MR_PULSE_LATE:
         if (p->other_window == MR_NONE)
             return in_time(a, b, p); /* the onset has a check of its own */

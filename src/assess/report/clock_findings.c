@@ -55,6 +55,8 @@ static const char *doubt_words(struct mr_assess *a, const struct mr_clock_doubt 
 static const char *doubt_next_step(struct mr_assess *a, const struct mr_clock_doubt *d) {
     if (d->applied)
         return mr_printf(a->arena, "Check it on site, then state it in the job file:\n%s", d->paste);
+    if (*d->paste == '\0')
+        return "Correct the instrument's dates and export again: day and month stand in each other's place.";
     switch (d->kind) {
     case MR_DOUBT_ROW:
         return mr_printf(

@@ -129,6 +129,26 @@ static void read_offset(struct mr_job_reader *r, const struct mr_key *key, struc
     inst->offset_given = true;
 }
 
+static struct mr_instrument *instrument_named(struct mr_job *job, const char *name) {
+    for (size_t i = 0; i < job->instruments.n; i++)
+        if (strcmp(job->instruments.v[i].name, name) == 0)
+            return &job->instruments.v[i];
+    return NULL;
+}
+
+/* Whether an earlier section gave a value to the same key. */
+static bool is_stated(const struct text_key *keys, size_t n, const struct mr_instrument *known,
+                      const struct mr_key *key) {
+    if (strcmp(key->key, "clock offset") == 0)
+        return known->offset_given;
+    if (strcmp(key->key, "certified until") == 0)
+        return known->certified_until_local_ms != MR_T_NONE;
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(keys[i].key, key->key) == 0)
+            return **keys[i].to && strcmp(*keys[i].to, known->name) != 0;
+    return false;
+}
+
 void mr_job_read_instrument(struct mr_job_reader *r, const struct mr_key_section *s) {
     static const char *const more[] = {"clock offset", "clock check", "certified until"};
     struct mr_instrument inst = {.name = s->argument,
@@ -142,11 +162,19 @@ void mr_job_read_instrument(struct mr_job_reader *r, const struct mr_key_section
                                  .place = s->place};
     if (!need_argument(r, s, "gauge 1"))
         return;
+    /* Lines that a report gives for pasting open the section anew: what they add belongs to the same instrument. */
+    struct mr_instrument *known = instrument_named(r->job, s->argument);
+    if (known)
+        inst = *known;
     const struct text_key keys[] = {{"serial", &inst.serial},           {"files", &inst.files},
                                     {"time zone", &inst.time_zone},     {"uncertainty", &inst.uncertainty},
                                     {"certificate", &inst.certificate}, {"zones", &inst.zones}};
     for (size_t i = 0; i < s->keys.n; i++) {
         const struct mr_key *key = &s->keys.v[i];
+        if (known && is_stated(keys, MR_COUNT(keys), known, key)) {
+            mr_job_wrong(r, key, "Keep one of the two.", "an earlier section of this instrument states it too");
+            continue;
+        }
         if (take_text(keys, MR_COUNT(keys), key))
             continue;
         if (strcmp(key->key, "clock offset") == 0)
@@ -161,6 +189,10 @@ void mr_job_read_instrument(struct mr_job_reader *r, const struct mr_key_section
     if (inst.offset_given && inst.n_points)
         mr_job_wrong(r, &s->keys.v[0], "State either `clock offset` or `clock check`.",
                      "the clock is described twice");
+    if (known) {
+        *known = inst;
+        return;
+    }
     if (mr_job_instrument(r->job, inst.name)) {
         r->failed = true;
         mr_diag_add(r->diags, MR_ERROR, "job-file", s->place, inst.name, "Merge the two sections.",

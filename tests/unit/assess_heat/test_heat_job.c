@@ -80,6 +80,8 @@ static struct site *build(const struct seen *seen, size_t n) {
     s->job = *mr_job_default(arena);
     s->settings = &s->job.settings;
     s->aligned.job = &s->job;
+    struct mr_clock clock = {.instrument = "logger", .stated = true};
+    MR_PUSH(arena, &s->aligned.clocks, clock);
     for (size_t z = 0; z < n; z++) {
         struct mr_zone zone = {.name = mr_printf(arena, "Z%zu", z + 1),
                                .aliases = "",

@@ -64,6 +64,21 @@ Test(job, a_specification_takes_the_jobs_limits_wherever_it_stands) {
     cr_assert_eq(mr_job_spec(job, ""), &job->settings);
 }
 
+/* Lines that a report gives for pasting may stand at the end of the file. */
+Test(job, a_second_section_of_an_instrument_adds_to_the_first) {
+    struct mr_job *job;
+    cr_assert_eq(read_job("[instrument \"L 1\"]\nfiles = a.csv\n[instrument \"L 1\"]\nclock offset = 24 h\n", &job),
+                 MR_OK);
+    cr_expect_eq(job->instruments.n, 1);
+    cr_expect_str_eq(job->instruments.v[0].files, "a.csv");
+    cr_expect_float_eq(job->instruments.v[0].offset_s, 86400, 0);
+    cr_expect_eq(
+        read_job("[instrument \"L 1\"]\nclock offset = 1 h\n[instrument \"L 1\"]\nclock offset = 24 h\n", &job),
+        MR_E_JOB);
+    cr_expect_eq(read_job("[instrument \"L 1\"]\nfiles = a.csv\n[instrument \"L 1\"]\nfiles = b.csv\n", &job),
+                 MR_E_JOB);
+}
+
 Test(job, instruments_assignments_and_files) {
     struct mr_job *job;
     cr_assert_eq(
