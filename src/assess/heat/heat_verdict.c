@@ -32,11 +32,11 @@ static const char *rise_text(struct mr_assess *a, const struct mr_rise_band *b, 
 }
 
 const char *mr_rise_doubt_text(struct mr_assess *a, const struct mr_rise_band *b, double k, double se_k) {
-    double unit = mr_from_canonical(b->unit, 1.0);
+    const double unit = mr_from_canonical(b->unit, 1.0), half = SURE * se_k * unit;
+    const int decimals = half < 0.095 ? 2 : 1; /* value and interval end at the same place: GUM 7.2.6 */
     if (!(se_k > 0.0) || !isfinite(k))
         return "not determined";
-    return mr_printf(a->arena, "%.*f ± %s", b->decimals, k * unit,
-                     mr_value_text(a, SURE * se_k * unit, b->unit, SURE * se_k * unit < 0.095 ? 2 : 1));
+    return mr_printf(a->arena, "%.*f ± %s", decimals, k * unit, mr_value_text(a, half, b->unit, decimals));
 }
 
 static struct mr_heat_verdict not_shown(const struct mr_probe_heat *p, const char *why, const char *next) {

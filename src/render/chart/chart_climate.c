@@ -242,7 +242,7 @@ static struct mr_drawlist *draw_climate(const struct mr_climate_view *v, const c
     draw_humidity(list, placer, v, p);
     p.y += p.h;
     p.h = lanes;
-    mr_climate_lanes(list, placer, v, &p);
+    mr_climate_lanes(list, v, &p);
     mr_page_end(v->job, list, sources_of(v));
     return list;
 }

@@ -52,7 +52,6 @@ void mr_limits_name(struct mr_drawlist *list, struct mr_placer *placer, const st
 /** mr_climate_spread - the panel of the spread; mr_climate_lanes - the judged time of each coat as bars. */
 void mr_climate_spread(struct mr_drawlist *list, struct mr_placer *placer, const struct mr_climate_view *view,
                        struct mr_panel panel);
-void mr_climate_lanes(struct mr_drawlist *list, struct mr_placer *placer, const struct mr_climate_view *view,
-                      const struct mr_panel *panel);
+void mr_climate_lanes(struct mr_drawlist *list, const struct mr_climate_view *view, const struct mr_panel *panel);
 
 #endif

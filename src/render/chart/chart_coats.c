@@ -11,11 +11,13 @@
 
 enum { COATS_MOST = MR_PROBES_MOST, CURVE_POINTS = 240, LEAD_MS = 60000, MINUTE_MS = 60000 };
 
+#define MARK_PT 5.5
+
 static const struct mr_ink sample_ink = {0x8c, 0x8c, 0x8c};
 
 struct coat_heat {
     int coat;
-    const struct mr_heat_event *event;
+    const struct mr_heat_event *event; /* NULL: no curve fits */
     double rise_k, rise_95_k, low_k, high_k;
     enum mr_outcome outcome;
 };
@@ -24,7 +26,7 @@ struct coats_view {
     const struct mr_chart_job *job;
     const char *zone;
     enum mr_unit rise;
-    size_t n;
+    size_t n, fitted; /* coats, and those with a curve */
     struct coat_heat coat[COATS_MOST];
     double lo, hi;
     int64_t longest_ms;
@@ -95,10 +97,11 @@ static void draw_judged(struct mr_drawlist *list, const struct coats_view *v, co
             const double high = mr_panel_y(p, shown(v, c->rise_k + c->rise_95_k)),
                          low = mr_panel_y(p, shown(v, c->rise_k - c->rise_95_k));
             mr_draw_segment(list, MR_INK_BLACK, 0.9, MR_SOLID, x, low, x, high);
-            mr_draw_segment(list, MR_INK_BLACK, 0.9, MR_SOLID, x - 3.5, low, x + 3.5, low);
-            mr_draw_segment(list, MR_INK_BLACK, 0.9, MR_SOLID, x - 3.5, high, x + 3.5, high);
+            for (int k = 0; k < 2 && low - high > MARK_PT; k++) /* a narrower interval lies within the mark */
+                mr_draw_segment(list, MR_INK_BLACK, 0.9, MR_SOLID, x - 3.5, k ? high : low, x + 3.5, k ? high : low);
         }
-        mr_draw_mark(list, mr_heat_looks[i].ink, mr_heat_looks[i].mark, 5.5, x, y);
+        if (isfinite(y))
+            mr_draw_mark(list, mr_heat_looks[i].ink, mr_heat_looks[i].mark, MARK_PT, x, y);
         mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TICK, MR_MIDDLE, false, false}, x, p->y + p->h + 11,
                      mr_printf(list->arena, "%d", c->coat));
     }
@@ -109,11 +112,9 @@ static void draw_judged(struct mr_drawlist *list, const struct coats_view *v, co
 
 static const char *rise_text(const struct coats_view *v, const struct coat_heat *c) {
     struct mr_arena *arena = v->job->arena;
-    const char *rise = mr_shown(arena, c->rise_k, v->rise, 1);
-    if (isfinite(c->rise_95_k))
-        rise = mr_printf(arena, "%s ± %s", mr_figure_text(arena, shown(v, c->rise_k), 1),
-                         mr_shown(arena, c->rise_95_k, v->rise, c->rise_95_k < 0.095 ? 2 : 1));
-    return mr_printf(arena, "coat %d: rise %s, %s", c->coat, rise, mr_outcome_text(c->outcome));
+    const char *rise = isfinite(c->rise_k) ? mr_rise_text(arena, v->rise, c->rise_k, c->rise_95_k) : "not determined";
+    return mr_printf(arena, "coat %d: rise %s, %s%s", c->coat, rise, mr_outcome_text(c->outcome),
+                     c->event ? "" : " (no curve fits)");
 }
 
 static void draw_legends(struct mr_drawlist *list, const struct coats_view *v) {
@@ -125,7 +126,7 @@ static void draw_legends(struct mr_drawlist *list, const struct coats_view *v) {
     mr_legend_row(list, 12, 45, list->width_pt - 24, v->n + 1, keys);
 }
 
-static struct mr_drawlist *draw_figure(struct coats_view *v, const char *title) {
+static struct mr_drawlist *draw_figure(struct coats_view *v) {
     struct mr_sources_text set = {0};
     struct mr_series samples[COATS_MOST];
     v->lo = 0;
@@ -134,18 +135,23 @@ static struct mr_drawlist *draw_figure(struct coats_view *v, const char *title) 
     for (size_t i = 0; i < v->n; i++) {
         const struct coat_heat *c = &v->coat[i];
         const struct mr_heat_event *e = c->event;
-        mr_source_track(v->job, &set, &v->job->a->aligned->tracks.v[e->track], e->t_onset, e->t_end);
-        samples[i] = samples_of(v, e);
-        mr_series_range(&samples[i], &v->lo, &v->hi);
         mr_widen(&v->lo, &v->hi, shown(v, c->low_k));
         mr_widen(&v->lo, &v->hi, shown(v, c->high_k));
         mr_widen(&v->lo, &v->hi, shown(v, c->rise_k + (isfinite(c->rise_95_k) ? c->rise_95_k : 0)));
+        mr_widen(&v->lo, &v->hi, shown(v, c->rise_k - (isfinite(c->rise_95_k) ? c->rise_95_k : 0)));
+        samples[i] = (struct mr_series){0};
+        if (!e)
+            continue;
+        mr_source_track(v->job, &set, &v->job->a->aligned->tracks.v[e->track], e->t_onset, e->t_end);
+        samples[i] = samples_of(v, e);
+        mr_series_range(&samples[i], &v->lo, &v->hi);
         if (e->t_end - e->t_onset > v->longest_ms)
             v->longest_ms = e->t_end - e->t_onset;
     }
     mr_range_pad(&v->lo, &v->hi, 0.08, 0.5);
-    struct mr_drawlist *list =
-        mr_page(v->job, 0, title, "Rise above the fitted baseline of each coat; dots are samples, lines the fit");
+    struct mr_drawlist *list = mr_page_named(v->job, 0, v->zone, ": heat of each coat from its onset",
+                                             "Rise above the fitted baseline; dots are samples, lines the fit; "
+                                             "right: rise as judged, with its 95 % interval");
     const double side = 26.0 * (double)v->n + 14, top = v->n > 2 ? 74 : 62;
     struct mr_panel p = {52,
                          top,
@@ -164,9 +170,11 @@ static struct mr_drawlist *draw_figure(struct coats_view *v, const char *title) 
     mr_draw_segment(list, MR_INK_BLACK, 0.7, MR_DASHED, p.x, mr_panel_y(&p, 0), p.x + p.w, mr_panel_y(&p, 0));
     mr_draw_clip(list, p.x, p.y, p.w, p.h);
     for (size_t i = 0; i < v->n; i++)
-        mr_series_dots(list, &p, &samples[i], sample_ink, 1.2);
+        if (v->coat[i].event)
+            mr_series_dots(list, &p, &samples[i], sample_ink, 1.2);
     for (size_t i = 0; i < v->n; i++)
-        draw_fit(list, v, &p, i);
+        if (v->coat[i].event)
+            draw_fit(list, v, &p, i);
     mr_draw_unclip(list);
     mr_panel_frame(list, &p);
     p.x += p.w + 12;
@@ -177,17 +185,17 @@ static struct mr_drawlist *draw_figure(struct coats_view *v, const char *title) 
 }
 
 static void add_figure(const struct mr_chart_job *job, mr_chart_list *out, struct coats_view *v, size_t zone) {
-    if (v->n == 0)
+    if (v->fitted == 0) {
+        v->n = 0; /* the figures of its coats show what the probes logged */
         return;
-    const char *title = mr_printf(job->arena, "%s: heat of each coat from its onset",
-                                  mr_text_fit(job->arena, v->zone, MR_SIZE_TITLE, true, MR_TITLE_ZONE));
-    struct mr_chart chart = {.kind = "coats-from-onset", .title = title, .zone = zone, .list = draw_figure(v, title)};
+    }
+    struct mr_chart chart = {.kind = "coats-from-onset", .zone = zone, .list = draw_figure(v)};
     chart.alt = mr_printf(job->arena, "Rises of %s over the minutes since their onsets", v->zone);
     for (size_t i = 0; i < v->n; i++)
         chart.alt = mr_printf(job->arena, "%s; %s", chart.alt, rise_text(v, &v->coat[i]));
     chart.alt = mr_printf(job->arena, "%s.", chart.alt);
     mr_chart_add(job, out, chart, mr_printf(job->arena, "coats-from-onset-%s", mr_slug(job->arena, v->zone)));
-    v->n = 0;
+    v->n = v->fitted = 0;
 }
 
 void mr_charts_coats(const struct mr_chart_job *job, mr_chart_list *out) {
@@ -197,9 +205,8 @@ void mr_charts_coats(const struct mr_chart_job *job, mr_chart_list *out) {
         struct coats_view v = {.job = job, .zone = mr_zone_name(a, z), .rise = job->display.rise};
         for (size_t r = mr_row_of(t, 0, v.zone, 0); r != MR_NONE; r = mr_row_of(t, r + 1, v.zone, 0)) {
             const struct mr_heat_event *e = event_of(a, z, t, r);
-            if (!e || !isfinite(mr_cell_number(t, r, "rise")))
-                continue;
-            v.coat[v.n++] = (struct coat_heat){e->coat,
+            v.fitted += e != NULL;
+            v.coat[v.n++] = (struct coat_heat){(int)mr_cell_count(t, r, "coat"),
                                                e,
                                                mr_cell_number(t, r, "rise"),
                                                mr_cell_number(t, r, "rise_95"),

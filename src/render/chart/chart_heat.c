@@ -94,12 +94,10 @@ static void add_heat(const struct mr_chart_job *job, mr_chart_list *out, struct 
     find_span(v);
     struct mr_arena *arena = job->arena;
     const char *zone = mr_zone_name(job->a, v->zone);
-    const char *coat = v->coat > 0 ? mr_printf(arena, "coat %d", v->coat) : "coat not known";
-    const char *title = mr_printf(arena, "%s, %s: heat of the film",
-                                  mr_text_fit(arena, zone, MR_SIZE_TITLE, true, MR_TITLE_ZONE), coat);
+    const char *coat = mr_heat_coat(v);
     take_judged(v);
     const struct mr_heat_event *e = v->probe[0].event;
-    struct mr_chart chart = {.kind = "reaction", .title = title, .zone = v->zone, .list = mr_heat_draw(v, title)};
+    struct mr_chart chart = {.kind = "reaction", .zone = v->zone, .list = mr_heat_draw(v)};
     chart.alt =
         e ? mr_printf(arena, "Temperature over time of %s, %s, rising %s after the material landed.", zone, coat,
                       mr_shown(arena, isfinite(v->rise_k) ? v->rise_k : e->rise_k, v->rise, 1))

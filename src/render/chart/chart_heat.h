@@ -38,8 +38,11 @@ extern const struct mr_heat_look mr_heat_looks[MR_PROBES_MOST];
 /** mr_heat_peak_ms - when the fitted curve peaks; the plain peak without a fit. */
 int64_t mr_heat_peak_ms(const struct mr_heat_event *event);
 
+/** mr_heat_coat - "coat 2", "coat not known". */
+const char *mr_heat_coat(const struct mr_heat_view *view);
+
 /** mr_heat_draw - the figure. */
-struct mr_drawlist *mr_heat_draw(const struct mr_heat_view *view, const char *title);
+struct mr_drawlist *mr_heat_draw(const struct mr_heat_view *view);
 
 /** mr_heat_notes - what was judged and what each probe showed, in a column. */
 void mr_heat_notes(struct mr_drawlist *list, const struct mr_heat_view *view, double x, double y, double w);

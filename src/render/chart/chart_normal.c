@@ -10,8 +10,14 @@
 #include "render/plot/place.h"
 
 #include <math.h>
+#include <string.h>
 
-enum { SPOTS_LEAST = 3, MARKED_MOST = 4000 };
+enum { SPOTS_LEAST = 3, MARKED_MOST = 4000, LIMITS_MOST = 6 };
+
+struct normal_limit {
+    double um;
+    const char *what;
+};
 
 struct normal_view {
     const struct mr_chart_job *job;
@@ -22,6 +28,8 @@ struct normal_view {
     double p;      /* of the test; NaN */
     double lo, hi; /* shown */
     const struct mr_zone_film *film;
+    size_t n_limits;
+    struct normal_limit limit[LIMITS_MOST];
 };
 
 static double shown(const struct normal_view *v, double um) {
@@ -76,23 +84,34 @@ static void draw_shares(struct mr_drawlist *list, const struct mr_panel *p) {
     }
 }
 
+/* The limits for spots; where there are none, what is specified for the film. */
+static void find_limits(struct normal_view *v, const struct mr_film_rows *limits) {
+    const size_t z = v->film->zone;
+    for (size_t i = limits->first[z]; i < limits->first[z + 1] && v->n_limits < LIMITS_MOST; i++) {
+        const size_t r = limits->row[i];
+        const double um = mr_cell_number(limits->table, r, "limit");
+        if (isfinite(um) && strcmp(mr_cell_text(limits->table, r, "value"), "spot") == 0)
+            v->limit[v->n_limits++] = (struct normal_limit){
+                um, mr_printf(v->job->arena, "spot %s", mr_cell_text(limits->table, r, "side"))};
+    }
+    if (v->n_limits)
+        return;
+    if (isfinite(v->film->limit_min_um))
+        v->limit[v->n_limits++] = (struct normal_limit){v->film->limit_min_um, "specified minimum"};
+    if (isfinite(v->film->limit_max_um))
+        v->limit[v->n_limits++] = (struct normal_limit){v->film->limit_max_um, "specified maximum"};
+}
+
 static void draw_limits(struct mr_drawlist *list, const struct normal_view *v, const struct mr_panel *p) {
-    const struct {
-        double um;
-        const char *what;
-    } limit[] = {{v->film->limit_min_um, "specified minimum"}, {v->film->limit_max_um, "specified maximum"}};
-    for (size_t i = 0; i < MR_COUNT(limit); i++)
-        if (isfinite(limit[i].um))
-            mr_draw_segment(list, MR_INK_RED, 1.0, MR_LONG_DASH, mr_panel_x(p, shown(v, limit[i].um)), p->y - 2,
-                            mr_panel_x(p, shown(v, limit[i].um)), p->y + p->h);
+    for (size_t i = 0; i < v->n_limits; i++)
+        mr_draw_segment(list, MR_INK_RED, 1.0, MR_LONG_DASH, mr_panel_x(p, shown(v, v->limit[i].um)), p->y - 2,
+                        mr_panel_x(p, shown(v, v->limit[i].um)), p->y + p->h);
     struct mr_placer *placer = mr_placer_new(list);
-    for (size_t i = 0; i < MR_COUNT(limit); i++)
-        if (isfinite(limit[i].um))
-            mr_label_or_number(
-                placer, (struct mr_room){12, p->y - 28, list->width_pt - 24, 27},
-                (struct mr_type){MR_INK_RED, MR_SIZE_TICK, MR_MIDDLE, false, false},
-                (struct mr_point){mr_panel_x(p, shown(v, limit[i].um)), p->y - 2}, 0.8,
-                mr_printf(list->arena, "%s %s", limit[i].what, mr_short_text(list->arena, limit[i].um, v->unit)));
+    for (size_t i = 0; i < v->n_limits; i++)
+        mr_label_above(
+            placer, (struct mr_room){12, p->y - 34, list->width_pt - 24, 33}, MR_INK_RED,
+            (struct mr_point){mr_panel_x(p, shown(v, v->limit[i].um)), p->y - 2}, i > 0,
+            mr_printf(list->arena, "%s %s", v->limit[i].what, mr_short_text(list->arena, v->limit[i].um, v->unit)));
 }
 
 static const char *line_text(const struct normal_view *v, bool line) {
@@ -104,12 +123,15 @@ static const char *line_text(const struct normal_view *v, bool line) {
                      v->p);
 }
 
-static struct mr_drawlist *draw_figure(struct normal_view *v, const char *title, bool line) {
+static struct mr_drawlist *draw_figure(struct normal_view *v, bool line) {
     struct mr_arena *arena = v->job->arena;
-    struct mr_drawlist *list = mr_page(
-        v->job, 0, title, mr_printf(arena, "Newest survey; plotting positions of Blom; %s", line_text(v, line)));
-    v->lo = shown(v, fmin(v->um[0], v->film->limit_min_um)); /* fmin and fmax pass over NaN */
-    v->hi = shown(v, fmax(v->um[v->n - 1], v->film->limit_max_um));
+    struct mr_drawlist *list =
+        mr_page_named(v->job, 0, v->zone, ": normal plot of the spots",
+                      mr_printf(arena, "Newest survey; plotting positions of Blom; %s", line_text(v, line)));
+    v->lo = shown(v, v->um[0]);
+    v->hi = shown(v, v->um[v->n - 1]);
+    for (size_t i = 0; i < v->n_limits; i++)
+        mr_widen(&v->lo, &v->hi, shown(v, v->limit[i].um));
     mr_range_pad(&v->lo, &v->hi, 0.06, 1e-3);
     const double most = mr_normal_score(v->n, v->n) * 1.12;
     const struct mr_panel p = {
@@ -130,7 +152,8 @@ static struct mr_drawlist *draw_figure(struct normal_view *v, const char *title,
 
 void mr_charts_normal(const struct mr_chart_job *job, mr_chart_list *out) {
     const struct mr_assessment *a = job->a;
-    const struct mr_film_rows tests = mr_film_rows_of(job->arena, a, "thickness-order");
+    const struct mr_film_rows tests = mr_film_rows_of(job->arena, a, "thickness-order"),
+                              limits = mr_film_rows_of(job->arena, a, "thickness-limits");
     for (size_t i = 0; i < a->films.n; i++) {
         const size_t z = a->films.v[i].zone;
         if (z >= a->aligned->zones.n)
@@ -143,11 +166,9 @@ void mr_charts_normal(const struct mr_chart_job *job, mr_chart_list *out) {
         read_spots(&v);
         if (v.n < SPOTS_LEAST)
             continue;
+        find_limits(&v, &limits);
         const bool line = mr_film_is_normal(a, z, v.p) && v.um[v.n - 1] > v.um[0];
-        const char *title = mr_printf(job->arena, "%s: normal plot of the spots",
-                                      mr_text_fit(job->arena, v.zone, MR_SIZE_TITLE, true, MR_TITLE_ZONE));
-        struct mr_chart chart = {
-            .kind = "normal-plot", .title = title, .zone = z, .list = draw_figure(&v, title, line)};
+        struct mr_chart chart = {.kind = "normal-plot", .zone = z, .list = draw_figure(&v, line)};
         chart.alt = mr_printf(job->arena, "Normal scores of %zu spots of %s over their means; %s.", v.n, v.zone,
                               line_text(&v, line));
         mr_chart_add(job, out, chart, mr_printf(job->arena, "normal-plot-%s", mr_slug(job->arena, v.zone)));

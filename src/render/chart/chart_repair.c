@@ -98,6 +98,13 @@ static void draw_rows(struct mr_drawlist *list, const struct repair_view *v, con
     }
 }
 
+/* Which side a limit's label stands on: areas inwards, spots outwards, so that pairs keep apart. */
+static bool inwards(const struct mr_table *limits, size_t row) {
+    const bool area = strcmp(mr_cell_text(limits, row, "value"), "area") == 0,
+               least = strcmp(mr_cell_text(limits, row, "side"), "at least") == 0;
+    return area == least;
+}
+
 static void draw_limits(struct mr_drawlist *list, const struct repair_view *v, const struct mr_panel *p) {
     size_t limit[LIMITS_MOST];
     const size_t n = limits_of(v, limit);
@@ -112,11 +119,10 @@ static void draw_limits(struct mr_drawlist *list, const struct repair_view *v, c
     struct mr_placer *placer = mr_placer_new(list);
     for (size_t k = 0; k < n; k++) {
         const double um = mr_cell_number(t, limit[k], "limit");
-        mr_label_or_number(placer, (struct mr_room){12, 52, list->width_pt - 24, p->y - 52},
-                           (struct mr_type){MR_INK_RED, MR_SIZE_TICK, MR_MIDDLE, false, false},
-                           (struct mr_point){mr_panel_x(p, shown(v, um)), p->y - 2}, 0.8,
-                           mr_printf(list->arena, "%s %s %s", mr_cell_text(t, limit[k], "value"),
-                                     mr_cell_text(t, limit[k], "side"), mr_short_text(list->arena, um, v->unit)));
+        mr_label_above(placer, (struct mr_room){12, 52, list->width_pt - 24, p->y - 52}, MR_INK_RED,
+                       (struct mr_point){mr_panel_x(p, shown(v, um)), p->y - 2}, inwards(t, limit[k]),
+                       mr_printf(list->arena, "%s %s %s", mr_cell_text(t, limit[k], "value"),
+                                 mr_cell_text(t, limit[k], "side"), mr_short_text(list->arena, um, v->unit)));
     }
 }
 
@@ -134,25 +140,27 @@ static void tell_repairs(struct mr_drawlist *list, const struct repair_view *v) 
                 mr_printf(list->arena, "Further areas, in the sheet 'Before and after repair': %zu.", v->left_out));
 }
 
-static struct mr_drawlist *draw_figure(struct repair_view *v, const char *title) {
+static struct mr_drawlist *draw_figure(struct repair_view *v) {
     const struct mr_chart_job *job = v->job;
     const double room = mr_page_height(job) - TOP_PT - 28 - MR_PAGE_FOOT - 12;
     v->row_pt = fmin(fmax(room / (double)v->n, ROW_LEAST_PT), ROW_MOST_PT);
     const double high = v->row_pt * (double)v->n;
-    struct mr_drawlist *list = mr_page(job, TOP_PT + high + 28 + MR_PAGE_FOOT, title,
-                                       "Survey that missed a limit, and the survey after the repair");
+    struct mr_drawlist *list =
+        mr_page_named(job, TOP_PT + high + 28 + MR_PAGE_FOOT, v->zone, ": film before and after repair",
+                      "Survey that missed a limit, and the survey after the repair");
     const struct mr_panel p = {NAME_PT + 8, TOP_PT, list->width_pt - NAME_PT - 24, high, v->lo, v->hi, 0, 1};
     const struct mr_legend keys[] = {{"mean before", MR_INK_RED, MR_SOLID, 0, MR_SQUARE},
                                      {"to the least spot", MR_INK_RED, MR_DASHED, 0.9, MR_DOT},
                                      {"mean after", MR_INK_BLUE, MR_SOLID, 0, MR_DOT},
                                      {"to the least spot", MR_INK_BLUE, MR_SOLID, 0.9, MR_DOT},
                                      {"limit for areas", MR_INK_RED, MR_LONG_DASH, 0.9, MR_DOT},
-                                     {"for spots", MR_INK_RED, MR_DOTTED, 0.9, MR_DOT}};
+                                     {"limit for spots", MR_INK_RED, MR_DOTTED, 0.9, MR_DOT}};
     mr_legend_row(list, 12, 46, list->width_pt - 24, MR_COUNT(keys), keys);
     mr_axis_bottom(list, &p, mr_printf(job->arena, "dry film thickness, %s", mr_unit_symbol(v->unit)), true);
     draw_rows(list, v, &p);
     draw_limits(list, v, &p);
     tell_repairs(list, v);
+    mr_page_ends(job, list, TOP_PT + high + 28);
     mr_page_end(job, list, "sheet 'Before and after repair' of the workbook");
     return list;
 }
@@ -173,10 +181,7 @@ void mr_charts_repair(const struct mr_chart_job *job, mr_chart_list *out) {
         read_rows(&v, &rows);
         if (v.n == 0 || !(v.hi > v.lo))
             continue;
-        const char *title = mr_printf(job->arena, "%s: film before and after repair",
-                                      mr_text_fit(job->arena, v.zone, MR_SIZE_TITLE, true, MR_TITLE_ZONE));
-        struct mr_chart chart = {
-            .kind = "before-and-after", .title = title, .zone = z, .list = draw_figure(&v, title)};
+        struct mr_chart chart = {.kind = "before-and-after", .zone = z, .list = draw_figure(&v)};
         chart.alt = mr_printf(job->arena, "Mean and least spot of %zu repaired %s of %s, before and after.",
                               v.n + v.left_out, v.n + v.left_out == 1 ? "area" : "areas", v.zone);
         mr_chart_add(job, out, chart, mr_printf(job->arena, "before-and-after-%s", mr_slug(job->arena, v.zone)));

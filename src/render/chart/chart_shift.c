@@ -6,10 +6,13 @@
 #include "render/plot/place.h"
 
 #include <math.h>
+#include <stdio.h>
 
 enum { MINUTE_MS = 60000, ZONE_LANES_MOST = 24, LISTED_MOST = 18, LANES_MOST = ZONE_LANES_MOST + 8 };
 
 #define LANE_H 15.0
+#define NAME_LEAST_PT 104.0
+#define NAME_MOST_PT 200.0
 
 struct lane {
     const char *name;
@@ -88,7 +91,9 @@ static void find_span(struct shift_view *v) {
     v->t1 += pad;
 }
 
-static void draw_bar(struct mr_drawlist *list, enum mr_outcome outcome, double x, double y, double w, double h) {
+/* inner: room kept free of hatch and mark at the left, for a number. */
+static void draw_bar(struct mr_drawlist *list, enum mr_outcome outcome, double x, double y, double w, double h,
+                     double inner) {
     static const struct mr_ink pale_amber = {0xfb, 0xe8, 0xc4}, pale_grey = {0xe6, 0xe6, 0xe6};
     const struct mr_ink ink = mr_outcome_ink(outcome);
     switch (outcome) {
@@ -97,31 +102,17 @@ static void draw_bar(struct mr_drawlist *list, enum mr_outcome outcome, double x
         break;
     case MR_NOT_SHOWN:
         mr_draw_rect(list, pale_amber, x, y, w, h);
-        mr_draw_mark(list, ink, MR_DIAMOND, 5, x + w / 2, y + h / 2);
+        mr_draw_mark(list, ink, mr_outcome_mark(outcome), 5.5, x + inner + (w - inner) / 2, y + h / 2);
         break;
     case MR_DOES_NOT_CONFORM:
         mr_draw_rect(list, MR_INK_ROSE, x, y, w, h);
-        mr_draw_hatch(list, MR_INK_RED, 0.6, x, y, w, h);
+        mr_draw_hatch(list, MR_INK_RED, 0.6, x + inner, y, w - inner, h);
         break;
     case MR_NOT_REQUIRED:
         mr_draw_rect(list, pale_grey, x, y, w, h);
         break;
     }
     mr_draw_box(list, ink, outcome == MR_DOES_NOT_CONFORM ? 1.0 : 0.7, x, y, w, h);
-}
-
-static enum mr_mark outcome_mark(enum mr_outcome outcome) {
-    switch (outcome) {
-    case MR_CONFORMS:
-        return MR_DOT;
-    case MR_NOT_SHOWN:
-        return MR_DIAMOND;
-    case MR_DOES_NOT_CONFORM:
-        return MR_DOWN;
-    case MR_NOT_REQUIRED:
-        break;
-    }
-    return MR_SQUARE;
 }
 
 /* Left and right edge of an entry in its lane; false where it is not drawn. */
@@ -136,19 +127,35 @@ static bool entry_span(const struct shift_view *v, const struct mr_panel *p, con
     return true;
 }
 
+/* The number of an entry in the list below; 0 where it has none. */
+static size_t number_of(const struct shift_view *v, const struct mr_shift_event *s) {
+    for (size_t i = 0; i < v->n_listed; i++)
+        if (&v->job->a->timeline.v[v->listed[i]] == s)
+            return i + 1;
+    return 0;
+}
+
+/* Width of a number inside its bar; 0 where the bar is too short for it. */
+static double inner_width(size_t number, double bar_w) {
+    char digits[24];
+    snprintf(digits, sizeof digits, "%zu", number);
+    const double w = mr_text_width(digits, MR_SIZE_CAPTION, true) + 5;
+    return number && bar_w >= w + 9 ? w : 0;
+}
+
 static void draw_entry(struct mr_drawlist *list, const struct shift_view *v, const struct mr_panel *p,
                        const struct mr_shift_event *s) {
     double x0, x1;
     if (!entry_span(v, p, s, &x0, &x1))
         return;
-    const double y = p->y + LANE_H * (double)lane_of(v, s) + 3, h = LANE_H - 6;
+    const double y = p->y + LANE_H * (double)lane_of(v, s) + 2, h = LANE_H - 4;
     if (x1 - x0 >= 3)
-        draw_bar(list, s->outcome, x0, y, x1 - x0, h);
+        draw_bar(list, s->outcome, x0, y, x1 - x0, h, inner_width(number_of(v, s), x1 - x0));
     else
-        mr_draw_mark(list, mr_outcome_ink(s->outcome), outcome_mark(s->outcome), 6.5, (x0 + x1) / 2, y + h / 2);
+        mr_draw_mark(list, mr_outcome_ink(s->outcome), mr_outcome_mark(s->outcome), 6.5, (x0 + x1) / 2, y + h / 2);
 }
 
-/* The number beside its entry, or as near in its lane as there is room. */
+/* The number inside its bar, else beside its entry, or as near in its lane as there is room. */
 static void draw_number(struct mr_drawlist *list, struct mr_placer *placer, const struct shift_view *v,
                         const struct mr_panel *p, size_t number) {
     enum { STEPS = 40 };
@@ -159,13 +166,16 @@ static void draw_number(struct mr_drawlist *list, struct mr_placer *placer, cons
     const double top = p->y + LANE_H * (double)lane_of(v, s), base = top + LANE_H / 2 + 2.6;
     const char *text = mr_printf(list->arena, "%zu", number);
     const double w = mr_text_width(text, MR_SIZE_CAPTION, true);
-    struct mr_point at[2 * STEPS];
+    struct mr_point at[2 * STEPS + 1];
+    size_t n = 0;
+    if (inner_width(number, x1 - x0) > 0)
+        at[n++] = (struct mr_point){x0 + 2.5, base - 0.5};
     for (size_t i = 0; i < STEPS; i++) {
-        at[2 * i] = (struct mr_point){fmax(x1, x0 + 3.5) + 2.5 + 1.5 * (double)i, base};
-        at[2 * i + 1] = (struct mr_point){x0 - 5 - w - 1.5 * (double)i, base};
+        at[n++] = (struct mr_point){fmax(x1, x0 + 3.5) + 2.5 + 1.5 * (double)i, base};
+        at[n++] = (struct mr_point){x0 - 5 - w - 1.5 * (double)i, base};
     }
     mr_label_text(placer, (struct mr_room){p->x, top, p->w, LANE_H},
-                  (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_LEFT, true, false}, text, MR_COUNT(at), at);
+                  (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_LEFT, true, false}, text, n, at);
 }
 
 static void draw_lanes(struct mr_drawlist *list, const struct shift_view *v, const struct mr_panel *p) {
@@ -197,24 +207,39 @@ static const char *reasons(const struct mr_chart_job *job, const struct mr_shift
     return text;
 }
 
-static void draw_listed(struct mr_drawlist *list, const struct shift_view *v, double y) {
-    struct mr_arena *arena = list->arena;
-    const struct mr_type plain = {MR_INK_BLACK, MR_SIZE_CAPTION, MR_LEFT, false, false};
-    for (size_t i = 0; i < v->n_listed; i++, y += 9.2) {
+/* What is listed below the plot is never cut: it takes the lines it needs. Returns: y below the last line. With list
+ * NULL nothing is drawn. */
+static double draw_listed(struct mr_drawlist *list, const struct shift_view *v, double width, double y) {
+    enum { LINES_MOST = 8 };
+    struct mr_arena *arena = v->job->arena;
+    const struct mr_type plain = {MR_INK_BLACK, MR_SIZE_CAPTION, MR_LEFT, false, false},
+                         bold = {MR_INK_BLACK, MR_SIZE_CAPTION, MR_RIGHT, true, false};
+    for (size_t i = 0; i < v->n_listed; i++) {
         const struct mr_shift_event *s = &v->job->a->timeline.v[v->listed[i]];
         const char *zone = s->zone == MR_NONE ? "" : mr_printf(arena, "%s: ", mr_zone_name(v->job->a, s->zone));
-        mr_draw_mark(list, mr_outcome_ink(s->outcome), outcome_mark(s->outcome), 5, 16, y - 2.2);
-        mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_RIGHT, true, false}, 33, y,
-                     mr_printf(arena, "%zu", i + 1));
-        mr_draw_text(list, plain, 38, y, mr_clock_text(v->job, s->t0_utc_ms, true));
-        mr_draw_text(list, plain, 77, y,
-                     mr_cut_name(list,
-                                 mr_printf(arena, "%s%s (%s%s)", zone, s->what, mr_outcome_text(s->outcome),
-                                           reasons(v->job, s)),
-                                 MR_SIZE_CAPTION, false, list->width_pt - 89));
+        const char *text =
+            mr_printf(arena, "%s%s (%s%s)", zone, s->what, mr_outcome_text(s->outcome), reasons(v->job, s));
+        const char *line[LINES_MOST];
+        const size_t n = mr_text_wrap(arena, text, MR_SIZE_CAPTION, false, width - 89, LINES_MOST, line);
+        if (list) {
+            mr_draw_mark(list, mr_outcome_ink(s->outcome), mr_outcome_mark(s->outcome), 5, 16, y - 2.2);
+            mr_draw_text(list, bold, 33, y, mr_printf(arena, "%zu", i + 1));
+            mr_draw_text(list, plain, 38, y, mr_clock_text(v->job, s->t0_utc_ms, true));
+        }
+        for (size_t k = 0; k < n; k++, y += 9.2)
+            if (list)
+                mr_draw_text(list, plain, 77, y, line[k]);
     }
-    if (v->left_out)
+    if (v->left_out && list)
         mr_draw_text(list, plain, 38, y, mr_printf(arena, "and %zu more, in the workbook", v->left_out));
+    return y + (v->left_out ? 9.2 : 0);
+}
+
+static double names_width(const struct shift_view *v) {
+    double w = NAME_LEAST_PT;
+    for (size_t i = 0; i < v->n_lanes; i++)
+        w = fmax(w, fmin(mr_text_width(v->lane[i].name, MR_SIZE_TICK, false) + 17, NAME_MOST_PT));
+    return w;
 }
 
 static struct mr_drawlist *draw_shift(struct shift_view *v, const char *title) {
@@ -222,15 +247,16 @@ static struct mr_drawlist *draw_shift(struct shift_view *v, const char *title) {
     for (size_t i = v->from; i < v->to; i++)
         mr_source_add(v->job, &set, v->job->a->timeline.v[i].place.file);
     const double top = 56, lanes = LANE_H * (double)v->n_lanes;
-    const double below = 32 + 9.2 * (double)(v->n_listed + (v->left_out ? 1 : 0)) + (v->n_listed ? 6 : 0);
-    const double height = fmax(top + lanes + below + MR_PAGE_FOOT, 180);
-    struct mr_drawlist *list =
-        mr_page(v->job, height, title, "What happened, in order of time; the numbers refer to the list below");
-    struct mr_panel p = {104, top, list->width_pt - 104 - 14, lanes, (double)v->t0, (double)v->t1, 0, 1};
-    const struct mr_legend keys[] = {{"conforms", MR_INK_BLUE, MR_SOLID, 0, MR_DOT},
-                                     {"does not conform", MR_INK_RED, MR_SOLID, 0, MR_DOWN},
-                                     {"not shown", MR_INK_AMBER, MR_SOLID, 0, MR_DIAMOND},
-                                     {"not judged", MR_INK_GREY, MR_SOLID, 0, MR_SQUARE}};
+    const double foot = draw_listed(NULL, v, mr_page_width(v->job), top + lanes + 38);
+    struct mr_drawlist *list = mr_page(v->job, foot + MR_PAGE_FOOT, title,
+                                       "What happened, in order of time; the numbers refer to the list below");
+    const double left = names_width(v);
+    struct mr_panel p = {left, top, list->width_pt - left - 14, lanes, (double)v->t0, (double)v->t1, 0, 1};
+    const struct mr_legend keys[] = {
+        {"conforms", MR_INK_BLUE, MR_SOLID, 0, mr_outcome_mark(MR_CONFORMS)},
+        {"does not conform", MR_INK_RED, MR_SOLID, 0, mr_outcome_mark(MR_DOES_NOT_CONFORM)},
+        {"not shown", MR_INK_AMBER, MR_SOLID, 0, mr_outcome_mark(MR_NOT_SHOWN)},
+        {"not judged", MR_INK_GREY, MR_SOLID, 0, mr_outcome_mark(MR_NOT_REQUIRED)}};
     mr_legend_row(list, p.x, top - 7, p.w, MR_COUNT(keys), keys);
     mr_axis_time(list, &p, v->job, true);
     draw_lanes(list, v, &p);
@@ -240,7 +266,8 @@ static struct mr_drawlist *draw_shift(struct shift_view *v, const char *title) {
     struct mr_placer *placer = mr_placer_new(list);
     for (size_t i = 1; i <= v->n_listed; i++)
         draw_number(list, placer, v, &p, i);
-    draw_listed(list, v, top + lanes + 38);
+    draw_listed(list, v, list->width_pt, top + lanes + 38);
+    mr_page_ends(v->job, list, foot);
     mr_page_end(v->job, list, mr_source_list(v->job, &set));
     return list;
 }

@@ -11,7 +11,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { LIMITS_MOST = 8 };
+enum { LIMITS_MOST = 8, AREAS_TOLD = 12 };
 
 struct spots_view {
     const struct mr_chart_job *job;
@@ -83,6 +83,38 @@ static void draw_areas(struct mr_drawlist *list, const struct spots_view *v, con
     }
 }
 
+/* Areas by name under the upper frame, where the names have room; those beyond a limit are told below. */
+static void name_areas(struct mr_drawlist *list, struct mr_placer *placer, const struct spots_view *v,
+                       const struct mr_panel *p) {
+    const struct mr_room room = {p->x, p->y, p->w, p->h};
+    const struct mr_type type = {MR_INK_GREY, MR_SIZE_CAPTION, MR_MIDDLE, false, false};
+    size_t i = 0, from = 0, bad = 0;
+    const char *area = "", *missed = "";
+    for (size_t r = next(v->spots, v->zone, 0);; r = next(v->spots, v->zone, r + 1), i++) {
+        const char *here = r == MR_NONE ? "" : mr_cell_text(v->spots, r, "area");
+        if (i > 0 && (r == MR_NONE || strcmp(here, area) != 0)) {
+            const double x = mr_panel_x(p, ((double)from + (double)i - 1) / 2),
+                         w = mr_panel_x(p, (double)i) - mr_panel_x(p, (double)from);
+            struct mr_point at[6];
+            for (size_t k = 0; k < MR_COUNT(at); k++)
+                at[k] = (struct mr_point){x, p->y + 8.5 + 9 * (double)k};
+            const char *name = mr_printf(list->arena, "area %s", area);
+            if (area[0] && mr_text_width(name, type.size, false) < w - 4)
+                mr_label_text(placer, room, type, name, MR_COUNT(at), at);
+            const double um = mean_of_area(v, area);
+            if (isfinite(um) && mr_film_misses(&v->all_limits, v->zone_at, "area", um) && bad++ < AREAS_TOLD)
+                missed = mr_printf(list->arena, "%s%s%s", missed, *missed ? ", " : "", area);
+            from = i;
+        }
+        if (r == MR_NONE)
+            break;
+        area = here;
+    }
+    if (bad)
+        mr_tell(list, mr_printf(list->arena, "%s beyond a limit: %s%s.", bad == 1 ? "Area" : "Areas", missed,
+                                bad > AREAS_TOLD ? mr_printf(list->arena, " and %zu more", bad - AREAS_TOLD) : ""));
+}
+
 static void draw_spots(struct mr_drawlist *list, const struct spots_view *v, const struct mr_panel *p) {
     const double size = v->n > 120 ? 3.2 : 5;
     size_t i = 0;
@@ -95,14 +127,14 @@ static void draw_spots(struct mr_drawlist *list, const struct spots_view *v, con
     }
 }
 
-/* "may miss" as the rule writes it: a number, a share, or none. */
+/* How many may miss, as the rule writes it: a number, a share, or none. */
 static const char *allowed(const struct spots_view *v, size_t r) {
     struct mr_arena *arena = v->job->arena;
     const int64_t may = mr_cell_count(v->limits, r, "may_miss");
     const double pct = mr_cell_number(v->limits, r, "may_miss_pct");
-    return isfinite(pct) ? mr_printf(arena, "%s %% may", mr_figure_text(arena, pct, 0))
-           : may > 0     ? mr_printf(arena, "%lld may", (long long)may)
-                         : "none may";
+    return isfinite(pct) ? mr_printf(arena, "%s %% allowed", mr_figure_text(arena, pct, 0))
+           : may > 0     ? mr_printf(arena, "%lld allowed", (long long)may)
+                         : "none allowed";
 }
 
 static const char *limit_text(const struct spots_view *v, size_t r) {
@@ -126,11 +158,12 @@ static void draw_limits(struct mr_drawlist *list, const struct spots_view *v, co
         if (!mr_label_level(placer, (struct mr_room){p->x, p->y, p->w, p->h}, MR_INK_RED,
                             mr_panel_y(p, shown(v, mr_cell_number(v->limits, r, "limit"))), text))
             mr_tell(list, mr_printf(list->arena, "Limit: %s.", text));
-        mr_tell(list, mr_printf(list->arena, "%s: %lld judged, %lld missed, %s miss: %s", text,
+        mr_tell(list, mr_printf(list->arena, "%s: %lld judged, %lld missed, %s: %s", text,
                                 (long long)mr_cell_count(v->limits, r, "judged"),
                                 (long long)mr_cell_count(v->limits, r, "missed"), allowed(v, r),
                                 mr_outcome_text((enum mr_outcome)mr_cell_count(v->limits, r, "outcome"))));
     }
+    name_areas(list, placer, v, p);
 }
 
 static const char *sources_of(const struct spots_view *v) {
@@ -143,12 +176,13 @@ static const char *sources_of(const struct spots_view *v) {
     return mr_source_list(v->job, &set);
 }
 
-static struct mr_drawlist *draw_figure(struct spots_view *v, size_t zone, const char *title) {
+static struct mr_drawlist *draw_figure(struct spots_view *v, size_t zone) {
     struct mr_arena *arena = v->job->arena;
     const char *rule = v->n_limits ? mr_cell_text(v->limits, v->limit[0], "rule") : "no rule set";
-    struct mr_drawlist *list = mr_page(v->job, 0, title,
-                                       mr_printf(arena, "Newest survey against %s; thickness: %s", rule,
-                                                 mr_outcome_text(v->job->a->zones[zone].by_group[0])));
+    struct mr_drawlist *list = mr_page_named(v->job, 0, v->zone, ": spots and areas against their limits",
+                                             mr_printf(arena, "Newest survey against %s; thickness: %s", rule,
+                                                       mr_outcome_text(v->job->a->zones[zone].by_group[0])));
+    list->height_pt -= MR_TOLD_LINE_PT * (double)v->n_limits; /* the page's foot tells of each limit */
     struct mr_panel p = {58,    62,   list->width_pt - 58 - 14, list->height_pt - 62 - MR_PAGE_FOOT - 28, -0.7, 0.7,
                          v->lo, v->hi};
     p.x1 = (double)v->n - 0.3;
@@ -157,13 +191,13 @@ static struct mr_drawlist *draw_figure(struct spots_view *v, size_t zone, const 
                                      {"area mean", MR_INK_NAVY, MR_SOLID, 2, MR_DOT},
                                      {"area beyond a limit", MR_INK_RED, MR_DASHED, 2, MR_DOT},
                                      {"limit for spots", MR_INK_RED, MR_DOTTED, 0.9, MR_DOT},
-                                     {"for areas", MR_INK_RED, MR_LONG_DASH, 0.9, MR_DOT}};
+                                     {"limit for areas", MR_INK_RED, MR_LONG_DASH, 0.9, MR_DOT}};
     mr_legend_row(list, 12, 46, list->width_pt - 24, MR_COUNT(keys), keys);
     mr_axis_left(list, &p, mr_printf(arena, "dry film thickness, %s", mr_unit_symbol(v->unit)));
     struct mr_panel from_one = p; /* spots count from 1 */
     from_one.x0 += 1;
     from_one.x1 += 1;
-    mr_axis_bottom(list, &from_one, "spots in the order of their areas", false);
+    mr_axis_bottom_counts(list, &from_one, "spots in the order of their areas");
     draw_areas(list, v, &p);
     draw_spots(list, v, &p);
     draw_limits(list, v, &p);
@@ -186,9 +220,7 @@ void mr_charts_spots(const struct mr_chart_job *job, mr_chart_list *out) {
         find_rows(&v);
         if (v.n == 0)
             continue;
-        const char *title = mr_printf(job->arena, "%s: spots and areas against their limits",
-                                      mr_text_fit(job->arena, v.zone, MR_SIZE_TITLE, true, MR_TITLE_ZONE));
-        struct mr_chart chart = {.kind = "spots", .title = title, .zone = z, .list = draw_figure(&v, z, title)};
+        struct mr_chart chart = {.kind = "spots", .zone = z, .list = draw_figure(&v, z)};
         chart.alt =
             mr_printf(job->arena, "Means of %zu spots and of their areas of %s against %zu limits; thickness %s.",
                       v.n, v.zone, v.n_limits, mr_outcome_text(a->zones[z].by_group[0]));

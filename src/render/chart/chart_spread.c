@@ -65,6 +65,35 @@ bool mr_coat_misses(const struct mr_coat_span *c) {
     return c->out_min > 0;
 }
 
+static const char *coat_name(const struct mr_climate_view *v, const struct mr_coat_span *c) {
+    return mr_coat_name(v->job, c->zone, (int)mr_cell_count(v->table, c->row, "coat"));
+}
+
+/* "Deck, coat 1: least 2.1 K": the name gives way, never the number; tell_missed has the whole name. */
+static const char *least_text(const struct mr_drawlist *list, const struct mr_climate_view *v,
+                              const struct mr_coat_span *c, double room) {
+    const char *least = mr_printf(list->arena, ": least %s", mr_shown(list->arena, c->least_k, v->rise, 1));
+    const char *name = mr_text_fit(list->arena, coat_name(v, c), MR_SIZE_CAPTION, false,
+                                   room - mr_text_width(least, MR_SIZE_CAPTION, false));
+    return mr_printf(list->arena, "%s%s", name, least);
+}
+
+/* Each coat that misses the limit, in full: what was judged, the limit, the minutes out. */
+static void tell_missed(struct mr_drawlist *list, const struct mr_climate_view *v) {
+    size_t n = 0;
+    for (size_t i = 0; i < v->coats.n; i++) {
+        const struct mr_coat_span *c = &v->coats.v[i];
+        if (mr_coat_misses(c) && n++ < MARKED_MOST)
+            mr_tell(list, mr_printf(list->arena, "%s: least spread %s (limit at least %s), %s min out of it.",
+                                    coat_name(v, c), mr_shown(list->arena, c->least_k, v->rise, 1),
+                                    mr_short_text(list->arena, c->limit_k, v->rise),
+                                    mr_figure_text(list->arena, c->out_min, 1)));
+    }
+    if (n > MARKED_MOST)
+        mr_tell(list, mr_printf(list->arena, "Further coats that miss the limit, in the sheet 'Climate': %zu.",
+                                n - MARKED_MOST));
+}
+
 void mr_climate_spread(struct mr_drawlist *list, struct mr_placer *placer, const struct mr_climate_view *v,
                        struct mr_panel p) {
     size_t seen = 0, marked = 0;
@@ -100,11 +129,9 @@ void mr_climate_spread(struct mr_drawlist *list, struct mr_placer *placer, const
             continue;
         const struct mr_point at = {mr_panel_x(&p, (double)(c->from + c->to) / 2),
                                     mr_panel_y(&p, mr_from_canonical(v->rise, c->least_k))};
-        mr_label_or_number(placer, (struct mr_room){p.x, p.y, p.w, p.h},
-                           (struct mr_type){MR_INK_RED, MR_SIZE_CAPTION, MR_MIDDLE, false, false}, at, 2.5,
-                           mr_printf(list->arena, "%s: least %s",
-                                     mr_coat_name(v->job, c->zone, (int)mr_cell_count(v->table, c->row, "coat")),
-                                     mr_shown(list->arena, c->least_k, v->rise, 1)));
+        mr_label_point(placer, (struct mr_room){p.x, p.y, p.w, p.h},
+                       (struct mr_type){MR_INK_RED, MR_SIZE_CAPTION, MR_MIDDLE, false, false}, at, 2.5,
+                       least_text(list, v, c, p.w / 3)); /* where it finds no place, the foot tells it all the same */
         marked++;
     }
 }
@@ -130,8 +157,7 @@ static void hatch_out(struct mr_drawlist *list, const struct mr_coat_span *c, co
     }
 }
 
-void mr_climate_lanes(struct mr_drawlist *list, struct mr_placer *placer, const struct mr_climate_view *v,
-                      const struct mr_panel *p) {
+void mr_climate_lanes(struct mr_drawlist *list, const struct mr_climate_view *v, const struct mr_panel *p) {
     static const struct mr_ink paler = {0xf4, 0xf4, 0xf4};
     mr_axis_time(list, p, v->job, true);
     mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_RIGHT, false, false}, p->x - 5,
@@ -149,21 +175,5 @@ void mr_climate_lanes(struct mr_drawlist *list, struct mr_placer *placer, const 
                     h);
     }
     mr_panel_frame(list, p);
-    size_t marked = 0;
-    for (size_t i = 0; i < v->coats.n && marked < MARKED_MOST; i++) {
-        const struct mr_coat_span *c = &v->coats.v[i];
-        if (!mr_coat_misses(c))
-            continue;
-        const char *text = mr_printf(list->arena, "%s min out", mr_figure_text(list->arena, c->out_min, 1));
-        const double y = p->y + MR_CLIMATE_LANE_PT * ((double)c->lane + 1) - 0.6;
-        const struct mr_point at[] = {
-            {mr_panel_x(p, (double)c->to) + 4, y},
-            {mr_panel_x(p, (double)c->from) - 4 - mr_text_width(text, MR_SIZE_CAPTION, false), y}};
-        if (!mr_label_text(placer, (struct mr_room){p->x, p->y - 1, p->w, p->h + 2},
-                           (struct mr_type){MR_INK_RED, MR_SIZE_CAPTION, MR_LEFT, false, false}, text, 2, at))
-            mr_tell(list,
-                    mr_printf(list->arena, "%s: %s of the spread limit.",
-                              mr_coat_name(v->job, c->zone, (int)mr_cell_count(v->table, c->row, "coat")), text));
-        marked++;
-    }
+    tell_missed(list, v);
 }

@@ -30,13 +30,8 @@ struct verdict_view {
     double name_w, cell_w;
 };
 
-static const struct {
-    enum mr_mark mark;
-    double size;
-} looks[] = {[MR_NOT_REQUIRED] = {MR_RING, 4},
-             [MR_CONFORMS] = {MR_DOT, 5.2},
-             [MR_NOT_SHOWN] = {MR_UP, 6.2},
-             [MR_DOES_NOT_CONFORM] = {MR_CROSS, 6.4}};
+static const double mark_size[] = {
+    [MR_NOT_REQUIRED] = 4, [MR_CONFORMS] = 5.2, [MR_NOT_SHOWN] = 6.2, [MR_DOES_NOT_CONFORM] = 6.4};
 
 static void read_rows(struct verdict_view *v) {
     const struct mr_assessment *a = v->job->a;
@@ -109,7 +104,8 @@ static void draw_marks(struct mr_drawlist *list, const struct verdict_view *v, d
                                  v->cell_w - 2, ROW_PT - 1.2);
             }
         if (n)
-            mr_draw_marks(list, mr_outcome_ink((enum mr_outcome)k), looks[k].mark, looks[k].size, n, at);
+            mr_draw_marks(list, mr_outcome_ink((enum mr_outcome)k), mr_outcome_mark((enum mr_outcome)k), mark_size[k],
+                          n, at);
     }
 }
 
@@ -148,16 +144,17 @@ static struct mr_drawlist *draw_figure(const struct verdict_view *v, const char 
         mr_page(job, TOP_PT + ROW_PT * (double)rows + MR_PAGE_FOOT + 6, title,
                 mr_printf(job->arena, "Job: %s; zones: %s", mr_outcome_text(job->a->outcome), counts(job)));
     const struct mr_legend keys[] = {
-        {mr_outcome_text(MR_CONFORMS), mr_outcome_ink(MR_CONFORMS), MR_SOLID, 0, looks[MR_CONFORMS].mark},
+        {mr_outcome_text(MR_CONFORMS), mr_outcome_ink(MR_CONFORMS), MR_SOLID, 0, mr_outcome_mark(MR_CONFORMS)},
         {mr_outcome_text(MR_DOES_NOT_CONFORM), mr_outcome_ink(MR_DOES_NOT_CONFORM), MR_SOLID, 0,
-         looks[MR_DOES_NOT_CONFORM].mark},
-        {mr_outcome_text(MR_NOT_SHOWN), mr_outcome_ink(MR_NOT_SHOWN), MR_SOLID, 0, looks[MR_NOT_SHOWN].mark},
+         mr_outcome_mark(MR_DOES_NOT_CONFORM)},
+        {mr_outcome_text(MR_NOT_SHOWN), mr_outcome_ink(MR_NOT_SHOWN), MR_SOLID, 0, mr_outcome_mark(MR_NOT_SHOWN)},
         {mr_outcome_text(MR_NOT_REQUIRED), mr_outcome_ink(MR_NOT_REQUIRED), MR_SOLID, 0,
-         looks[MR_NOT_REQUIRED].mark}};
+         mr_outcome_mark(MR_NOT_REQUIRED)}};
     mr_legend_row(list, 12, 46, list->width_pt - 24, MR_COUNT(keys), keys);
     double left = 12;
     for (size_t i = v->from; i < v->to; i += v->per_block, left += block_width(v) + BLOCK_GAP_PT)
         draw_block(list, v, left, i, i + v->per_block < v->to ? i + v->per_block : v->to);
+    mr_page_ends(job, list, TOP_PT + ROW_PT * (double)rows + 6);
     mr_page_end(job, list, "sheet 'Checks' of the workbook");
     return list;
 }

@@ -180,16 +180,11 @@ static void name_limit(struct mr_drawlist *list, struct mr_placer *placer, const
     const struct mr_room room = {12, 54, p->x + p->w + 4 - 12, p->y - 54};
     const bool area = strcmp(l->value, "area") == 0, least = strcmp(l->side, "at least") == 0, right = area == least;
     const double x = mr_panel_x(p, shown(v, l->um));
-    const struct mr_point beside = {right ? x + 1 : x - 1, p->y - 4};
-    struct mr_type type = {MR_INK_RED, MR_SIZE_TICK, right ? MR_LEFT : MR_RIGHT, false, false};
     const char *text =
         mr_printf(list->arena, "%s %s %s", l->value, l->side, mr_short_text(list->arena, l->um, v->unit));
     if (l->zones < v->to - v->from)
         text = mr_printf(list->arena, "%s (%zu %s)", text, l->zones, l->zones == 1 ? "zone" : "zones");
-    if (mr_label_text(placer, room, type, text, 1, &beside))
-        return;
-    type.anchor = MR_MIDDLE;
-    mr_label_or_number(placer, room, type, (struct mr_point){x, p->y - 1}, 1, text);
+    mr_label_above(placer, room, MR_INK_RED, (struct mr_point){x, p->y - 1}, right, text);
 }
 
 static void name_limits(struct mr_drawlist *list, const struct zones_view *v, const struct mr_panel *p) {
@@ -230,6 +225,7 @@ static struct mr_drawlist *draw_figure(struct zones_view *v, const char *title) 
     mr_panel_frame(list, &p);
     draw_words(list, v, &p);
     name_limits(list, v, &p);
+    mr_page_ends(job, list, p.y + p.h + 28);
     mr_page_end(job, list, "sheet 'Spots and areas' of the workbook");
     return list;
 }

@@ -17,6 +17,10 @@ int64_t mr_heat_peak_ms(const struct mr_heat_event *e) {
                                                               : e->t_peak;
 }
 
+const char *mr_heat_coat(const struct mr_heat_view *v) {
+    return v->coat > 0 ? mr_printf(v->job->arena, "coat %d", v->coat) : "coat not known";
+}
+
 static const struct mr_check *rise_check(const struct mr_heat_view *v) {
     const struct mr_check *found = NULL;
     for (size_t i = 0; i < v->job->a->checks.n; i++) {
@@ -85,8 +89,10 @@ void mr_heat_notes(struct mr_drawlist *list, const struct mr_heat_view *v, doubl
     const double foot = list->height_pt - MR_PAGE_FOOT - 4;
     const struct mr_check *c = rise_check(v);
     if (c) {
+        const bool with_doubt = isfinite(v->rise_k) && isfinite(v->rise_95_k) && strcmp(c->id, "reaction.rise") == 0;
         const char *measured =
-            isfinite(c->measured)
+            with_doubt ? mr_rise_text(arena, v->rise, v->rise_k, v->rise_95_k)
+            : isfinite(c->measured)
                 ? mr_printf(arena, "%s %s", mr_figure_text(arena, c->measured, c->decimals), mr_unit_symbol(c->unit))
                 : "not determined";
         const struct mr_note judged[] = {{"Judged", NULL},
@@ -109,7 +115,7 @@ void mr_heat_notes(struct mr_drawlist *list, const struct mr_heat_view *v, doubl
         if (event)
             y = event_notes(list, v, v->probe[i].event, x, y, w);
         else
-            y = mr_notes(list, x, y, w, 1, &(struct mr_note){"rise", "none found"});
+            y = mr_notes(list, x, y, w, 1, &(struct mr_note){"pulse", "none found"});
     }
     if (left_out)
         mr_notes(list, x, y + 4, w, 1, &(struct mr_note){"further probes", mr_printf(arena, "%zu", left_out)});

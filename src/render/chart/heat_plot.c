@@ -21,6 +21,16 @@ static const struct mr_heat_event *judged_of(const struct mr_heat_view *v) {
     return NULL;
 }
 
+/* Where no curve fits, the steel as its probe read it at the first trigger pull; NaN where it read nothing then. */
+static double start_c(const struct mr_heat_view *v) {
+    if (judged_of(v) || !v->window || !(isfinite(v->low_k) || isfinite(v->high_k)))
+        return MR_NAN;
+    for (size_t i = 0; i < v->n; i++)
+        if (strcmp(v->probe[i].track->channel, v->channel) == 0)
+            return mr_track_at(v->probe[i].track, v->window->t0_utc_ms, 2 * MINUTE_MS, &(size_t){0});
+    return MR_NAN;
+}
+
 static struct mr_series samples_of(const struct mr_heat_view *v, const struct mr_track *track) {
     return (struct mr_series){track->n, track->t_utc_ms, track->value, v->temp, 2 * MINUTE_MS, v->t0, v->t1};
 }
@@ -44,6 +54,9 @@ static void find_range(const struct mr_heat_view *v, double *lo, double *hi) {
     const struct mr_heat_event *judged = judged_of(v);
     if (judged)
         mr_widen(lo, hi, shown_c(v, mr_heat_without_c(judged, judged->t_onset) + v->high_k));
+    const double start = start_c(v);
+    mr_widen(lo, hi, shown_c(v, start + v->low_k));
+    mr_widen(lo, hi, shown_c(v, start + v->high_k));
     mr_range_pad(lo, hi, 0.12, 1.0);
 }
 
@@ -74,6 +87,13 @@ static void draw_curves(struct mr_drawlist *list, const struct mr_heat_view *v, 
 /* Where the peak had to lie for the rise to be within the band of this steel. */
 static void draw_band(struct mr_drawlist *list, const struct mr_heat_view *v, const struct mr_panel *p) {
     const struct mr_heat_event *e = judged_of(v);
+    const double start = start_c(v);
+    if (isfinite(start)) {
+        const double x0 = mr_panel_x(p, (double)v->window->t0_utc_ms),
+                     foot = isfinite(v->low_k) ? mr_panel_y(p, shown_c(v, start + v->low_k)) : p->y + p->h,
+                     top = isfinite(v->high_k) ? mr_panel_y(p, shown_c(v, start + v->high_k)) : p->y;
+        mr_draw_rect(list, MR_INK_BAND, x0, top, p->x + p->w - x0, foot - top);
+    }
     if (!e || !isfinite(v->low_k))
         return;
     struct mr_point *edge = MR_ARRAY(list->arena, struct mr_point, 2 * CURVE_POINTS + 2),
@@ -139,13 +159,9 @@ static void name_parts(struct mr_drawlist *list, const struct mr_heat_view *v, c
     if (e) {
         const int64_t t = mr_heat_peak_ms(e);
         const double c = mr_heat_without_c(e, t) + v->rise_k / 2;
-        const char *rise = mr_shown(arena, v->rise_k, v->rise, 1);
-        if (isfinite(v->rise_95_k))
-            rise = mr_printf(arena, "%s ± %s", mr_figure_text(arena, mr_from_canonical(v->rise, v->rise_k), 1),
-                             mr_shown(arena, v->rise_95_k, v->rise, v->rise_95_k < 0.095 ? 2 : 1));
         mr_label_or_number(placer, room, (struct mr_type){MR_INK_BLACK, MR_SIZE_LABEL, MR_MIDDLE, true, false},
                            (struct mr_point){mr_panel_x(p, (double)t), mr_panel_y(p, shown_c(v, c))}, 5,
-                           mr_printf(arena, "rise %s", rise));
+                           mr_printf(arena, "rise %s", mr_rise_text(arena, v->rise, v->rise_k, v->rise_95_k)));
     }
     if (v->window) {
         const double x0 = fmax(p->x, mr_panel_x(p, (double)v->window->t0_utc_ms));
@@ -220,6 +236,9 @@ static void draw_legend(struct mr_drawlist *list, const struct mr_heat_view *v, 
     }
     if (judged_of(v) && isfinite(v->low_k))
         keys[n++] = (struct mr_legend){"band for this steel", MR_INK_BAND, MR_SOLID, 7, MR_DOT};
+    if (isfinite(start_c(v)))
+        keys[n++] = (struct mr_legend){"band for this steel, above its reading at the start", MR_INK_BAND, MR_SOLID,
+                                       7, MR_DOT};
     mr_legend_row(list, p->x, 45, list->width_pt - p->x - 14, n, keys);
 }
 
@@ -246,13 +265,14 @@ static void draw_plot(struct mr_drawlist *list, const struct mr_heat_view *v, st
     name_parts(list, v, &p);
 }
 
-struct mr_drawlist *mr_heat_draw(const struct mr_heat_view *v, const char *title) {
+struct mr_drawlist *mr_heat_draw(const struct mr_heat_view *v) {
     struct mr_sources_text set = {0};
     for (size_t i = 0; i < v->n; i++)
         mr_source_track(v->job, &set, v->probe[i].track, v->t0, v->t1);
-    struct mr_drawlist *list =
-        mr_page(v->job, 0, title,
-                "Temperature of the steel under the coat, and the rise that is judged above the fitted baseline");
+    struct mr_drawlist *list = mr_page_named(
+        v->job, 0, mr_zone_name(v->job->a, v->zone),
+        mr_printf(v->job->arena, ", %s: heat of the film", mr_heat_coat(v)),
+        "Temperature of the steel under the coat; rise above the fitted baseline as judged, with its 95 % interval");
     const double side = 136, left = 52, top = 62, below = list->height_pt - MR_PAGE_FOOT - 27;
     const bool fitted = has_fit(v);
     const double strip = fitted ? fmax(38, (below - top) / 5) : 0, gap = fitted ? 6 : 0;

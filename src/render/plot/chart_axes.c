@@ -62,8 +62,23 @@ void mr_panel_frame(struct mr_drawlist *list, const struct mr_panel *p) {
     mr_draw_box(list, MR_INK_GREY, 0.6, p->x, p->y, p->w, p->h);
 }
 
-void mr_axis_left(struct mr_drawlist *list, const struct mr_panel *p, const char *label) {
-    struct mr_ticks t = mr_ticks_make(p->y0, p->y1, (size_t)(p->h / 20.0) + 1);
+/* Two ticks at least, or nobody can read the scale; counts have ticks at whole numbers only. */
+static struct mr_ticks axis_ticks(double lo, double hi, size_t most, bool whole) {
+    enum { MOST = 12 };
+    struct mr_ticks t = mr_ticks_make(lo, hi, most);
+    while (t.n < 2 && most < MOST)
+        t = mr_ticks_make(lo, hi, ++most);
+    if (whole && t.step < 1 && hi > lo) {
+        t.step = 1;
+        t.decimals = 0;
+        t.first = ceil(lo - 1e-9);
+        t.n = t.first <= hi ? (size_t)floor(hi - t.first + 1e-9) + 1 : 0;
+    }
+    return t;
+}
+
+static void axis_left(struct mr_drawlist *list, const struct mr_panel *p, const char *label, bool whole) {
+    const struct mr_ticks t = axis_ticks(p->y0, p->y1, (size_t)(p->h / 20.0) + 1, whole);
     double widest = 0;
     for (size_t i = 0; i < t.n; i++) {
         const double v = t.first + (double)i * t.step, y = mr_panel_y(p, v);
@@ -80,9 +95,18 @@ void mr_axis_left(struct mr_drawlist *list, const struct mr_panel *p, const char
                  p->y + p->h / 2, mr_text_fit(list->arena, label, MR_SIZE_LABEL, false, p->h + 20));
 }
 
-void mr_axis_bottom(struct mr_drawlist *list, const struct mr_panel *p, const char *label, bool grid) {
+void mr_axis_left(struct mr_drawlist *list, const struct mr_panel *p, const char *label) {
+    axis_left(list, p, label, false);
+}
+
+void mr_axis_left_counts(struct mr_drawlist *list, const struct mr_panel *p, const char *label) {
+    axis_left(list, p, label, true);
+}
+
+static void axis_bottom(struct mr_drawlist *list, const struct mr_panel *p, const char *label, bool grid,
+                        bool whole) {
     const double bottom = p->y + p->h;
-    struct mr_ticks t = mr_ticks_make(p->x0, p->x1, (size_t)(p->w / 36.0) + 1);
+    const struct mr_ticks t = axis_ticks(p->x0, p->x1, (size_t)(p->w / 36.0) + 1, whole);
     for (size_t i = 0; i < t.n; i++) {
         const double v = t.first + (double)i * t.step, x = mr_panel_x(p, v);
         if (grid && x > p->x + 0.5 && x < p->x + p->w - 0.5)
@@ -93,6 +117,14 @@ void mr_axis_bottom(struct mr_drawlist *list, const struct mr_panel *p, const ch
     }
     mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_LABEL, MR_MIDDLE, false, false}, p->x + p->w / 2,
                  bottom + 22, mr_text_fit(list->arena, label, MR_SIZE_LABEL, false, p->w + 60));
+}
+
+void mr_axis_bottom(struct mr_drawlist *list, const struct mr_panel *p, const char *label, bool grid) {
+    axis_bottom(list, p, label, grid, false);
+}
+
+void mr_axis_bottom_counts(struct mr_drawlist *list, const struct mr_panel *p, const char *label) {
+    axis_bottom(list, p, label, false, true);
 }
 
 static int64_t offset_ms(const struct mr_chart_job *job, int64_t t_utc_ms) {
@@ -212,7 +244,7 @@ double mr_notes(struct mr_drawlist *list, double x, double y, double w, size_t n
         const double name_w = heading ? w : w - value_w - 4;
         const struct mr_ink ink = heading ? MR_INK_BLACK : MR_INK_GREY;
         mr_draw_text(list, (struct mr_type){ink, MR_SIZE_NOTE, MR_LEFT, heading, false}, x, y,
-                     mr_text_fit(list->arena, notes[i].name, MR_SIZE_NOTE, heading, name_w));
+                     mr_cut_name(list, notes[i].name, MR_SIZE_NOTE, heading, name_w));
         if (!heading)
             mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_NOTE, MR_RIGHT, false, false}, x + w, y,
                          mr_text_fit(list->arena, notes[i].value, MR_SIZE_NOTE, false, w));

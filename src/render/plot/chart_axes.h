@@ -28,16 +28,16 @@
 
 /* Type sizes in points. */
 #define MR_SIZE_TITLE 11.0
-#define MR_TITLE_ZONE 300.0 /* width that a zone's name may take in a title */
 #define MR_SIZE_SUB 8.5
 #define MR_SIZE_LABEL 8.0
 #define MR_SIZE_TICK 7.5
 #define MR_SIZE_NOTE 7.5
 #define MR_SIZE_CAPTION 7.5 /* the smallest on a page of the workbook (book_page.c) */
 
-#define MR_PAGE_W 504.0   /* 7 in: the report's figures, where no size is asked for */
-#define MR_PAGE_H 324.0   /* 4.5 in */
-#define MR_PAGE_FOOT 44.0 /* height kept for the caption */
+#define MR_PAGE_W 504.0     /* 7 in: the report's figures, where no size is asked for */
+#define MR_PAGE_H 324.0     /* 4.5 in */
+#define MR_PAGE_FOOT 44.0   /* height kept for the caption */
+#define MR_TOLD_LINE_PT 8.8 /* a line of what is told below the plot */
 
 /* A size by name, in points (figures.h lists them). A figure whose list or lanes need more height grows. */
 struct mr_figure_size {
@@ -85,6 +85,14 @@ void mr_range_pad(double *lo, double *hi, double share, double least);
 struct mr_drawlist *mr_page(const struct mr_chart_job *job, double height_pt, const char *title,
                             const char *subtitle);
 
+/** mr_page_named - the same with a zone's name and what the figure shows as title ("Deck", ": film thickness"); a
+ * name that has to be cut stands in full below the plot. The list's title is whole. */
+struct mr_drawlist *mr_page_named(const struct mr_chart_job *job, double height_pt, const char *name,
+                                  const char *words, const char *subtitle);
+
+/** mr_page_ends - nothing more is drawn below y: unless a size was asked for, the page ends there too. */
+void mr_page_ends(const struct mr_chart_job *job, struct mr_drawlist *list, double y);
+
 /** mr_part_title - a title with "part 2 of 3" where there are several. */
 const char *mr_part_title(const struct mr_chart_job *job, const char *title, size_t part, size_t parts);
 
@@ -99,9 +107,12 @@ const char *mr_cut_name(struct mr_drawlist *list, const char *name, double size,
 double mr_page_width(const struct mr_chart_job *job);
 double mr_page_height(const struct mr_chart_job *job);
 
-/** mr_axis_left, mr_axis_bottom - line, ticks, light grid, label. */
+/** mr_axis_left, mr_axis_bottom - line, ticks (two at least), light grid, label. The same for counts: ticks at whole
+ * numbers only, at the bottom without grid. */
 void mr_axis_left(struct mr_drawlist *list, const struct mr_panel *panel, const char *label);
 void mr_axis_bottom(struct mr_drawlist *list, const struct mr_panel *panel, const char *label, bool grid);
+void mr_axis_left_counts(struct mr_drawlist *list, const struct mr_panel *panel, const char *label);
+void mr_axis_bottom_counts(struct mr_drawlist *list, const struct mr_panel *panel, const char *label);
 
 /** mr_axis_time - x0 and x1 are UTC ms; labels are the job's wall clock with the offset from UTC that holds at x0.
  *  with_labels false: ticks and grid only, for an upper panel. */
@@ -172,6 +183,10 @@ const char *mr_day_text(const struct mr_chart_job *job, int64_t t_utc_ms);      
 const char *mr_offset_text(const struct mr_chart_job *job, int64_t t_utc_ms);              /* "UTC+02:00" */
 const char *mr_zone_name(const struct mr_assessment *a, size_t zone); /* "whole job" for MR_NONE */
 struct mr_ink mr_outcome_ink(enum mr_outcome outcome);
+enum mr_mark mr_outcome_mark(enum mr_outcome outcome); /* the same shape in every figure */
+/* "3.20 ± 0.03 °F": both numbers end at the same place, the second digit of a small interval (GUM 7.2.6). Without an
+ * interval the value alone. */
+const char *mr_rise_text(struct mr_arena *arena, enum mr_unit unit, double rise_k, double half_k);
 
 /* A set of file paths for a caption, each once, in order of first mention. */
 struct mr_sources_text {

@@ -38,6 +38,7 @@ void mr_chart_add(const struct mr_chart_job *job, mr_chart_list *out, struct mr_
     chart.stem = stem;
     for (unsigned i = 2; taken(out, chart.stem); i++)
         chart.stem = mr_printf(job->arena, "%s-%u", stem, i);
+    chart.title = chart.title ? chart.title : chart.list->title;
     chart.list->desc = mr_clean_text(job->arena, chart.alt, strlen(chart.alt), ALT_BYTES);
     MR_PUSH(job->arena, out, chart);
 }

@@ -7,11 +7,11 @@
 #include "render/plot/chart_axes.h"
 
 struct mr_chart {
-    const char *kind; /* see figures.c */
-    const char *stem; /* file name without suffix: lower-case letters, digits, hyphens; each once */
-    const char *title;
-    const char *alt; /* what the picture shows, in a sentence */
-    size_t zone;     /* MR_NONE */
+    const char *kind;  /* see figures.c */
+    const char *stem;  /* file name without suffix: lower-case letters, digits, hyphens; each once */
+    const char *title; /* NULL when added: the list's */
+    const char *alt;   /* what the picture shows, in a sentence */
+    size_t zone;       /* MR_NONE */
     struct mr_drawlist *list;
 };
 typedef MR_VEC(struct mr_chart) mr_chart_list;

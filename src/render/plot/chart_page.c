@@ -4,12 +4,14 @@
 #include "render/plot/chart_axes.h"
 
 #include "base/utf8.h"
+#include "milrise/diag.h"
 
 #include <math.h>
 #include <string.h>
 
 #define EDGE_PT 12.0
-#define LINE_PT 8.8
+
+enum { TITLE_BYTES = 400 };
 
 static const char *const limit_of_use =
     "Read it with the report and its cautions; it does not replace inspection, the specification or local codes.";
@@ -31,11 +33,29 @@ struct mr_drawlist *mr_page(const struct mr_chart_job *job, double height_pt, co
     struct mr_drawlist *list =
         mr_drawlist_new(job->arena, mr_page_width(job), fmax(height_pt, mr_page_height(job)), title);
     const double room = list->width_pt - 2 * EDGE_PT;
-    const char *shown = mr_text_fit(job->arena, title, MR_SIZE_TITLE, true, room);
-    mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TITLE, MR_LEFT, true, false}, EDGE_PT, 19, shown);
+    mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_TITLE, MR_LEFT, true, false}, EDGE_PT, 19,
+                 mr_text_fit(job->arena, title, MR_SIZE_TITLE, true, room));
     mr_draw_text(list, (struct mr_type){MR_INK_GREY, MR_SIZE_SUB, MR_LEFT, false, false}, EDGE_PT, 31.5,
                  mr_text_fit(job->arena, subtitle, MR_SIZE_SUB, false, room));
     return list;
+}
+
+/* A long name gives way to the words that say what the figure shows. */
+struct mr_drawlist *mr_page_named(const struct mr_chart_job *job, double height_pt, const char *name,
+                                  const char *words, const char *subtitle) {
+    const double room = mr_page_width(job) - 2 * EDGE_PT - mr_text_width(words, MR_SIZE_TITLE, true);
+    const char *shown = mr_text_fit(job->arena, name, MR_SIZE_TITLE, true, room);
+    struct mr_drawlist *list = mr_page(job, height_pt, mr_printf(job->arena, "%s%s", shown, words), subtitle);
+    const char *whole = mr_printf(job->arena, "%s%s", name, words);
+    list->title = mr_clean_text(job->arena, whole, strlen(whole), TITLE_BYTES);
+    if (shown != name)
+        mr_tell(list, mr_printf(job->arena, "Zone: %s", name));
+    return list;
+}
+
+void mr_page_ends(const struct mr_chart_job *job, struct mr_drawlist *list, double y) {
+    if (!job->size)
+        list->height_pt = y + MR_PAGE_FOOT;
 }
 
 /* A word wider than the line is broken: nothing told here is ever cut. */
@@ -67,7 +87,7 @@ static double tell_lines(struct mr_drawlist *list, double x, double y, double ro
         mr_draw_text(list, type, x, y, mr_strndup(list->arena, text, bytes));
         text += bytes;
         text += strspn(text, " ");
-        y += LINE_PT;
+        y += MR_TOLD_LINE_PT;
     }
     return y;
 }
@@ -135,8 +155,8 @@ void mr_page_end(const struct mr_chart_job *job, struct mr_drawlist *list, const
         MR_SIZE_CAPTION, false, room, MR_COUNT(line), line);
     mr_draw_segment(list, MR_INK_LINE, 0.5, MR_SOLID, EDGE_PT, top, list->width_pt - EDGE_PT, top);
     for (size_t i = 0; i < n; i++)
-        mr_draw_text(list, small, EDGE_PT, top + 9.5 + LINE_PT * (double)i, line[i]);
-    mr_draw_text(list, small, EDGE_PT, top + 9.5 + LINE_PT * (double)n,
+        mr_draw_text(list, small, EDGE_PT, top + 9.5 + MR_TOLD_LINE_PT * (double)i, line[i]);
+    mr_draw_text(list, small, EDGE_PT, top + 9.5 + MR_TOLD_LINE_PT * (double)n,
                  mr_text_fit(job->arena, limit_of_use, MR_SIZE_CAPTION, false, room));
     list->height_pt = fmax(list->height_pt, top + MR_PAGE_FOOT - 8);
 }

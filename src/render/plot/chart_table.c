@@ -114,6 +114,13 @@ bool mr_film_misses(const struct mr_film_rows *limits, size_t zone, const char *
     return false;
 }
 
+bool mr_film_has_limit(const struct mr_film_rows *limits, size_t zone, const char *value) {
+    for (size_t i = limits->first[zone]; i < limits->first[zone + 1]; i++)
+        if (strcmp(mr_cell_text(limits->table, limits->row[i], "value"), value) == 0)
+            return true;
+    return false;
+}
+
 double mr_film_normality(const struct mr_film_rows *tests, size_t zone) {
     return tests->first[zone] < tests->first[zone + 1]
                ? mr_cell_number(tests->table, tests->row[tests->first[zone]], "normality_p")

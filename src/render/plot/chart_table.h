@@ -37,6 +37,9 @@ double mr_spot_um(const struct mr_table *spots, size_t row);
  * rows of the table thickness-limits. */
 bool mr_film_misses(const struct mr_film_rows *limits, size_t zone, const char *value, double um);
 
+/** mr_film_has_limit - whether any limit of the zone speaks of this sort. */
+bool mr_film_has_limit(const struct mr_film_rows *limits, size_t zone, const char *value);
+
 /** mr_film_normality - p of the test of a zone's spots for normality; NaN where none was made. tests: rows of the
  * table thickness-order. mr_film_is_normal - whether it does not speak against a normal film at the significance that
  * is set for the zone: only then is a normal curve or line drawn. */

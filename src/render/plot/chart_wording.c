@@ -86,6 +86,28 @@ struct mr_ink mr_outcome_ink(enum mr_outcome outcome) {
     return MR_INK_GREY;
 }
 
+enum mr_mark mr_outcome_mark(enum mr_outcome outcome) {
+    switch (outcome) {
+    case MR_CONFORMS:
+        return MR_DOT;
+    case MR_NOT_SHOWN:
+        return MR_UP;
+    case MR_DOES_NOT_CONFORM:
+        return MR_CROSS;
+    case MR_NOT_REQUIRED:
+        break;
+    }
+    return MR_RING;
+}
+
+const char *mr_rise_text(struct mr_arena *arena, enum mr_unit unit, double rise_k, double half_k) {
+    if (!isfinite(half_k))
+        return mr_shown(arena, rise_k, unit, 1);
+    const int decimals = mr_from_canonical(unit, half_k) < 0.095 ? 2 : 1;
+    return mr_printf(arena, "%s ± %s", mr_figure_text(arena, mr_from_canonical(unit, rise_k), decimals),
+                     mr_shown(arena, half_k, unit, decimals));
+}
+
 void mr_source_add(const struct mr_chart_job *job, struct mr_sources_text *set, const char *path) {
     if (!path || !path[0])
         return;

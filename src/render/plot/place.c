@@ -273,7 +273,29 @@ void mr_label_or_number(struct mr_placer *p, struct mr_room room, struct mr_type
             mr_tell(p->list, text);
         return;
     }
-    const size_t number = mr_tell_numbered(p->list, text);
+    const size_t told = p->list->numbered.n, number = mr_tell_numbered(p->list, text);
     type.bold = true;
-    mr_label_point(p, room, type, at, clear, mr_printf(p->list->arena, "%zu", number));
+    if (mr_label_point(p, room, type, at, clear, mr_printf(p->list->arena, "%zu", number)) || number <= told)
+        return;
+    p->list->numbered.n = told; /* a number that stands nowhere in the plot leads nowhere */
+    mr_tell(p->list, text);
+}
+
+void mr_label_above(struct mr_placer *p, struct mr_room room, struct mr_ink ink, struct mr_point at, bool right,
+                    const char *text) {
+    enum { SLIDES = 9 };
+    struct mr_type type = {ink, MR_SIZE_TICK, MR_MIDDLE, false, false};
+    const double w = mr_text_width(text, type.size, false);
+    for (double y = at.y - 2; y > room.y + 6; y -= 9.5) {
+        const double side[3] = {right ? w / 2 + 1 : -w / 2 - 1, right ? -w / 2 - 1 : w / 2 + 1, 0};
+        for (size_t i = 0; i < MR_COUNT(side); i++)
+            if (place_led(p, room, type, text, (struct mr_point){at.x + side[i], y}, at, 1))
+                return;
+        for (int i = 1; i < 2 * SLIDES; i++) { /* slid along until it only just covers its line */
+            const double x = at.x + (i % 2 ? 1 : -1) * w / 2 * (double)i / (2 * SLIDES);
+            if (place_led(p, room, type, text, (struct mr_point){x, y}, at, 1))
+                return;
+        }
+    }
+    mr_label_or_number(p, room, type, at, 1, text);
 }

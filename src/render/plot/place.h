@@ -32,8 +32,13 @@ bool mr_label_level(struct mr_placer *placer, struct mr_room room, struct mr_ink
 bool mr_label_point(struct mr_placer *placer, struct mr_room room, struct mr_type type, struct mr_point at,
                     double clear, const char *text);
 
-/** mr_label_or_number - the same; what finds no place gets a number there, or, where not even that is clear, is only
- * told below the plot. */
+/** mr_label_above - name an upright line whose upper end is at: in rows above it, on the side asked for where that is
+ * clear. What finds no place is numbered as below. */
+void mr_label_above(struct mr_placer *placer, struct mr_room room, struct mr_ink ink, struct mr_point at, bool right,
+                    const char *text);
+
+/** mr_label_or_number - as mr_label_point; what finds no place gets a number there, or, where not even that is clear,
+ * is only told below the plot. */
 void mr_label_or_number(struct mr_placer *placer, struct mr_room room, struct mr_type type, struct mr_point at,
                         double clear, const char *text);
 

@@ -51,8 +51,35 @@ static size_t cut_untold(const struct mr_drawlist *l) {
     return bad;
 }
 
+/* Whether a text of the plot is this number, or a run of numbers that holds it ("15-16"). */
+static bool is_number(const char *text, size_t number) {
+    unsigned from, to;
+    int n = 0;
+    if (sscanf(text, "%u-%u%n", &from, &to, &n) == 2 && (size_t)n == strlen(text))
+        return from <= number && number <= to;
+    return sscanf(text, "%u%n", &from, &n) == 1 && (size_t)n == strlen(text) && from == number;
+}
+
+/* Numbers explained below the plot that stand nowhere in it. drawn: the foot is drawn already, with each number once.
+ */
+static size_t numbers_lost_in(const struct mr_drawlist *l, size_t at_foot) {
+    size_t lost = 0;
+    for (size_t k = 1; k <= l->numbered.n; k++) {
+        size_t n = 0;
+        for (size_t i = 0; i < l->ops.n; i++)
+            n += l->ops.v[i].kind == MR_OP_TEXT && is_number(l->ops.v[i].text, k);
+        if (n <= at_foot && lost++ < 3)
+            printf("%s: %zu \"%s\" stands nowhere in the plot\n", l->title, k, l->numbered.v[k - 1]);
+    }
+    return lost;
+}
+
+static size_t numbers_lost(const struct mr_drawlist *l) {
+    return numbers_lost_in(l, 0);
+}
+
 Test(labels, of_random_jobs_are_clear_of_data_and_of_each_other) {
-    size_t bad = 0, cut = 0, figures = 0, n_sizes;
+    size_t bad = 0, cut = 0, lost = 0, figures = 0, n_sizes;
     const size_t jobs = jobs_wanted();
     for (uint64_t seed = 1; seed <= jobs; seed++) {
         struct fixture f;
@@ -67,15 +94,17 @@ Test(labels, of_random_jobs_are_clear_of_data_and_of_each_other) {
                 const char *name = mr_printf(f.arena, "job %d %s %s", (int)seed, sizes[s].name, charts.v[i].stem);
                 bad += label_law(charts.v[i].list, name);
                 cut += cut_untold(charts.v[i].list);
+                lost += numbers_lost_in(charts.v[i].list, 1);
                 figures++;
             }
         }
         fix_free(&f);
     }
-    printf("labels: %zu jobs, %zu figures, violations: %zu; names cut and told nowhere: %zu\n", jobs, figures, bad,
-           cut);
+    printf("labels: %zu jobs, %zu figures, violations: %zu; names cut and told nowhere: %zu; numbers lost: %zu\n",
+           jobs, figures, bad, cut, lost);
     cr_expect_eq(bad, 0);
     cr_expect_eq(cut, 0);
+    cr_expect_eq(lost, 0);
     cr_expect_gt(figures, 5 * jobs);
 }
 
@@ -123,9 +152,12 @@ Test(labels, of_a_crowd_are_all_told) {
         bool told = has_text(l, name);
         for (size_t k = 0; k < l->numbered.n && !told; k++)
             told = strcmp(l->numbered.v[k], name) == 0;
+        for (size_t k = 0; k < l->told.n && !told; k++)
+            told = strcmp(l->told.v[k], name) == 0;
         cr_expect(told, "%s", name);
     }
-    cr_expect_gt(l->numbered.n, 0, "a crowd of 40 does not fit by name");
+    cr_expect_gt(l->numbered.n + l->told.n, 0, "a crowd of 40 does not fit by name");
+    cr_expect_eq(numbers_lost(l), 0);
     cr_expect_eq(label_law(l, "crowd"), 0);
     mr_arena_free(arena);
 }
