@@ -42,6 +42,7 @@ struct mr_source {
     const char *data;      /* for memory sources only */
     uint64_t size;         /* bytes */
     char sha256[65];       /* of the file's bytes, lower-case hex */
+    const char *outside;   /* where it lies, if a link led out of the job folder when it was opened; else NULL */
     bool readable;         /* false: could not be opened or read; a diagnostic says why */
     enum mr_encoding encoding;
     bool bom;

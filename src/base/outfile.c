@@ -73,7 +73,8 @@ static void remove_left_over(struct mr_arena *scratch, const char *folder, const
             continue;
         const char *path = mr_printf(scratch, "%s/%s", folder, entry->d_name);
         const int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK | O_NOFOLLOW);
-        if (fd >= 0 && flock(fd, LOCK_EX | LOCK_NB) == 0)
+        struct stat st;
+        if (fd >= 0 && fstat(fd, &st) == 0 && S_ISREG(st.st_mode) && flock(fd, LOCK_EX | LOCK_NB) == 0)
             unlink(path);
         if (fd >= 0)
             close(fd);

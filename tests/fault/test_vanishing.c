@@ -123,6 +123,63 @@ static void *keep_writing(void *ctx) {
     return NULL;
 }
 
+/* A file that is a link out of the job folder now and then. */
+struct swapper {
+    char inside[64], outside[64], link[64], file[64];
+    atomic_bool stop;
+};
+
+static void *keep_swapping(void *ctx) {
+    struct swapper *s = ctx;
+    while (!atomic_load(&s->stop)) {
+        cr_assert_eq(symlink(s->outside, s->link) | rename(s->link, s->inside), 0);
+        put(s->file, table, "w");
+        cr_assert_eq(rename(s->file, s->inside), 0);
+    }
+    return NULL;
+}
+
+/* Whatever lies there when it is opened: bytes from outside the job folder are never taken without being told. */
+Test(vanishing, what_is_read_through_a_link_that_leaves_the_job_is_told, .timeout = 60) {
+    char base[] = "/tmp/milrise-swap-XXXXXX", dir[64];
+    cr_assert(mkdtemp(base));
+    struct swapper s = {.stop = false};
+    snprintf(dir, sizeof dir, "%s/job", base);
+    snprintf(s.inside, sizeof s.inside, "%s/job/a.csv", base);
+    snprintf(s.outside, sizeof s.outside, "%s/elsewhere.csv", base);
+    snprintf(s.link, sizeof s.link, "%s/job/.link", base);
+    snprintf(s.file, sizeof s.file, "%s/job/.file", base);
+    cr_assert_eq(mkdir(dir, 0777), 0);
+    put(s.outside, "t,x\n1,5.2\n", "w");
+    put(s.inside, table, "w");
+    pthread_t thread;
+    cr_assert_eq(pthread_create(&thread, NULL, keep_swapping, &s), 0);
+    size_t seen[2] = {0};
+    for (size_t i = 0; i < 20000 && (seen[0] < 50 || seen[1] < 50); i++) {
+        struct mr_arena *arena = mr_arena_new(NULL, NULL);
+        struct mr_job job = *mr_job_default(arena);
+        struct mr_sources sources;
+        struct mr_diags diags;
+        job.dir = dir;
+        mr_diags_init(&diags, arena);
+        cr_assert_eq(mr_read_folder(arena, &job, &diags, &sources), MR_OK);
+        for (size_t k = 0; k < sources.list.n; k++) {
+            const struct mr_source *source = &sources.list.v[k];
+            const bool from_outside = source->readable && source->size == strlen("t,x\n1,5.2\n");
+            bool told = false;
+            for (size_t d = 0; d < diags.list.n; d++)
+                told = told || strcmp(diags.list.v[d].id, "linked-file") == 0;
+            cr_assert_eq(told, from_outside);
+            seen[from_outside]++;
+        }
+        mr_arena_free(arena);
+    }
+    atomic_store(&s.stop, true);
+    pthread_join(thread, NULL);
+    cr_expect(seen[0] > 0 && seen[1] > 0, "both were to be seen: %zu and %zu", seen[0], seen[1]);
+    cr_assert_eq(remove(s.inside) | remove(s.outside) | rmdir(dir) | rmdir(base), 0);
+}
+
 /* A logger at work: the file is read to where it stood when it was opened, and that is said. */
 Test(vanishing, a_file_that_grows_while_it_is_read_is_read_to_where_it_stood, .timeout = 60) {
     char path[256];

@@ -10,4 +10,7 @@
  * it lies inside or cannot be found. */
 const char *mr_link_outside(struct mr_arena *arena, const char *dir, const char *path);
 
+/** mr_opened_outside - the same of a file that is open: what lies there now, whatever the path has become. */
+const char *mr_opened_outside(struct mr_arena *arena, const char *dir, int fd);
+
 #endif

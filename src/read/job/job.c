@@ -15,6 +15,7 @@
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 enum { JOB_FILE_MAX = 4 << 20, TEXT_FILE_MAX = 1 << 20 };
 
@@ -122,15 +123,40 @@ static int by_name(const void *a, const void *b) {
     return strcmp(((const struct mr_text_file *)a)->name, ((const struct mr_text_file *)b)->name);
 }
 
+static void tell_link(struct mr_arena *arena, const char *dir, const char *name, struct mr_diags *diags) {
+    const char *outside = mr_link_outside(arena, dir, name);
+    if (outside)
+        mr_diag_add(diags, MR_WARNING, "linked-file", (struct mr_place){.file = name}, NULL,
+                    "Copy the file into the job folder if it belongs to this job: the report depends on it.",
+                    "is a link to a file outside the job folder: %s",
+                    mr_clean_text(arena, outside, strlen(outside), 4 * strlen(outside)));
+}
+
+/* Texts that cannot be read are no reason to judge by the built-in ones in their place. */
+static void cannot_read_texts(struct mr_job_reader *r, const char *name, int error) {
+    r->failed = true;
+    mr_diag_add(r->diags, MR_ERROR, "job-file", (struct mr_place){.file = name}, NULL,
+                "Make the folder readable, or take it out of the job folder.", "cannot be read: %s", strerror(error));
+}
+
 /* columns/, rules/ and wording/ beside the job file come before the built-in texts of the same name. */
 static void load_texts(struct mr_job_reader *r, const char *folder) {
     DIR *d = opendir(mr_printf(r->arena, "%s/%s", r->job->dir, folder));
-    if (!d)
+    if (!d) {
+        struct stat st;
+        const int error = errno;
+        if (error != ENOENT || lstat(mr_printf(r->arena, "%s/%s", r->job->dir, folder), &st) == 0)
+            cannot_read_texts(r, folder, error);
         return;
-    for (struct dirent *e; (e = readdir(d));) {
+    }
+    const bool told = mr_link_outside(r->arena, r->job->dir, folder);
+    tell_link(r->arena, r->job->dir, folder, r->diags);
+    for (struct dirent *e; errno = 0, (e = readdir(d));) {
         if (e->d_name[0] == '.')
             continue;
         struct mr_text_file t = {.name = mr_printf(r->arena, "%s/%s", folder, e->d_name)};
+        if (!told)
+            tell_link(r->arena, r->job->dir, t.name, r->diags);
         char *text;
         size_t n;
         if (mr_file_slurp(r->arena, mr_printf(r->arena, "%s/%s", r->job->dir, t.name), TEXT_FILE_MAX, &text, &n) !=
@@ -144,6 +170,8 @@ static void load_texts(struct mr_job_reader *r, const char *folder) {
         t.size = n;
         MR_PUSH(r->arena, &r->job->texts, t);
     }
+    if (errno)
+        cannot_read_texts(r, folder, errno);
     closedir(d);
 }
 
@@ -168,24 +196,12 @@ static void note_configs(struct mr_job_reader *r, const char *text, size_t n) {
             note_config(r, all[i].name, true, all[i].data, all[i].size);
 }
 
-static void tell_links(struct mr_arena *arena, const char *dir, struct mr_diags *diags) {
-    static const char *const names[] = {MR_JOB_FILE, "columns", "rules", "wording"};
-    for (size_t i = 0; i < MR_COUNT(names); i++) {
-        const char *outside = mr_link_outside(arena, dir, names[i]);
-        if (outside)
-            mr_diag_add(diags, MR_WARNING, "linked-file", (struct mr_place){.file = names[i]}, NULL,
-                        "Copy the file into the job folder if it belongs to this job: the report depends on it.",
-                        "is a link to a file outside the job folder: %s",
-                        mr_clean_text(arena, outside, strlen(outside), 4 * strlen(outside)));
-    }
-}
-
 enum mr_status mr_job_load(struct mr_arena *arena, const char *dir, struct mr_diags *diags,
                            const struct mr_job **out) {
     char *text;
     size_t n;
     struct mr_place place = {.file = MR_JOB_FILE};
-    tell_links(arena, dir, diags);
+    tell_link(arena, dir, MR_JOB_FILE, diags);
     enum mr_status status =
         mr_file_slurp(arena, mr_printf(arena, "%s/%s", dir, MR_JOB_FILE), JOB_FILE_MAX, &text, &n);
     if (status != MR_OK) {

@@ -6,7 +6,6 @@
 
 #include "base/pool.h"
 #include "base/text.h"
-#include "read/bytes/links.h"
 #include "read/job/job_lookup.h"
 
 #include <dirent.h>
@@ -89,11 +88,6 @@ static void walk_entry(struct folder_walk *walk, const char *path, int depth) {
     const struct mr_file_rule *rule = mr_file_rule_for(walk->arena, walk->job, path);
     if (rule && strcmp(rule->kind, "ignore") == 0)
         return;
-    const char *outside = is_link ? mr_link_outside(walk->arena, walk->job->dir, path) : NULL;
-    if (outside)
-        mr_diag_add(walk->diags, MR_WARNING, "linked-file", (struct mr_place){.file = shown(walk, path)}, NULL,
-                    "Copy the file into the job folder if it belongs to this job: the report depends on it.",
-                    "is a link to a file outside the job folder: %s", shown(walk, outside));
     MR_PUSH(walk->arena, &walk->paths, path);
 }
 
@@ -125,12 +119,22 @@ struct described {
     struct mr_sources tables; /* one, or each table of the file */
 };
 
+/* Told of what was opened, not of what the walk saw: the path may have become a link in between. */
+static void tell_outside(struct described *d, const struct mr_source *source) {
+    if (source->outside)
+        mr_diag_add(&d->diags, MR_WARNING, "linked-file", (struct mr_place){.file = d->shown}, NULL,
+                    "Copy the file into the job folder if it belongs to this job: the report depends on it.",
+                    "is a link to a file outside the job folder: %s",
+                    mr_clean_text(d->arena, source->outside, strlen(source->outside), 4 * strlen(source->outside)));
+}
+
 static void describe_file(void *ctx, size_t piece, size_t worker) {
     struct described *d = (struct described *)ctx + piece;
     struct mr_source source;
     (void)worker;
     enum mr_status status = mr_read_source(d->arena, d->job, d->full, d->shown, &d->diags, &source);
     (void)status; /* an unreadable file is listed too; its diagnostic says why */
+    tell_outside(d, &source);
     mr_read_split(d->arena, d->job, &source, &d->tables);
 }
 

@@ -7,6 +7,7 @@
  * rows are read, the fingerprint of those same bytes decides whether they are still the ones described.
  */
 #include "read/source/source.h"
+#include "read/bytes/links.h"
 
 #include "read/bytes/decode.h"
 #include "read/bytes/encoding.h"
@@ -24,6 +25,7 @@ struct describer {
     struct mr_arena *arena, *scratch;
     struct mr_diags *diags;
     struct mr_source *source;
+    const char *dir; /* of the job */
     size_t chunk;
     uint64_t broken[MR_BROKEN_HALF + 1];
 };
@@ -197,6 +199,7 @@ static enum mr_status describe(struct describer *d) {
     size_t head_n, text_n;
     if (!open_source(source, d->chunk, &bytes, &source->stamp))
         return unreadable(d, bytes.error);
+    source->outside = mr_opened_outside(d->arena, d->dir, bytes.fd);
     size_t head_room = bytes.size < MR_HEAD_BYTES ? (size_t)bytes.size : MR_HEAD_BYTES;
     char *head = mr_alloc(d->scratch, head_room, 1);
     bool taken = take_bytes(d, &bytes, &counts, head, head_room, &head_n);
@@ -225,7 +228,7 @@ static enum mr_status describe_in(struct mr_arena *arena, const struct mr_job *j
     out->line_ends = "none";
     out->last_decimals = -1;
     out->rule = mr_file_rule_for(arena, job, out->path);
-    struct describer d = {.arena = arena, .diags = diags, .source = out, .chunk = chunk};
+    struct describer d = {.arena = arena, .diags = diags, .source = out, .dir = job->dir, .chunk = chunk};
     d.scratch = mr_arena_like(arena);
     enum mr_status status = describe(&d);
     mr_arena_free(d.scratch);
