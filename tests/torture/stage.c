@@ -10,7 +10,7 @@
 #include <string.h>
 #include <time.h>
 
-enum { TEXT = 1 << 16, SHOWN_MOST = 20 };
+enum { TEXT = 1 << 16, SAID_MOST = 4 << 20, SHOWN_MOST = 20 };
 
 static const char *milrise, *base, *options;
 static char old_content[128], new_content[128], job_path[512], err_path[512];
@@ -110,13 +110,14 @@ static int clean_run(const char *folder, const char *options) {
 
 static void violation(const struct fault *f, const struct traced *r, const char *what) {
     if (violations++ < SHOWN_MOST)
-        printf("VIOLATION %s %zu %s way %d, status %d: %s\n", f->call, f->nth, f->error ? strerror(f->error) : "",
+        printf("VIOLATION %s %zu %s way %d, status %d: %.300s\n", f->call, f->nth, f->error ? strerror(f->error) : "",
                (int)f->way, r->status, what);
 }
 
 void stage_judge(const struct fault *f, const struct traced *r) {
     all_faults++;
-    char work[512], err[TEXT], path[512], content[128];
+    static char err[SAID_MOST]; /* the library of fonts may print half of its files where reading fails */
+    char work[512], path[512], content[128];
     snprintf(work, sizeof work, "%s/trial", base);
     snprintf(path, sizeof path, "%s/err", base);
     stage_slurp(path, err, sizeof err);

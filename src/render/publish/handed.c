@@ -14,8 +14,9 @@
 size_t mr_publish_file(struct mr_publish *pub, const char *path) {
     struct mr_made_file f = {.path = path};
     const char *slash = strchr(path, '/');
-    if (slash) { /* a failure shows when the file is opened */
+    if (slash) {
         const int fd = mr_beneath_folder(pub->report, mr_strndup(pub->arena, path, (size_t)(slash - path)));
+        f.folder_error = fd < 0 ? errno : 0; /* told when the file is opened */
         if (fd >= 0)
             close(fd);
     }
@@ -28,8 +29,9 @@ const char *mr_publish_path(const struct mr_publish *pub, const char *path) {
 }
 
 int mr_handed_open(const struct mr_publish *pub, size_t index, struct mr_handed *out) {
-    const int fd = mr_beneath_open(pub->report, pub->files.v[index].path, O_WRONLY | O_CREAT | O_EXCL);
-    *out = (struct mr_handed){.fd = fd, .error = fd < 0 ? errno : 0};
+    const struct mr_made_file *f = &pub->files.v[index];
+    const int fd = f->folder_error ? -1 : mr_beneath_open(pub->report, f->path, O_WRONLY | O_CREAT | O_EXCL);
+    *out = (struct mr_handed){.fd = fd, .error = fd >= 0 ? 0 : f->folder_error ? f->folder_error : errno};
     if (fd >= 0)
         out->digest = mr_sha256_new();
     return out->error;

@@ -30,6 +30,7 @@ struct mr_handed {
 
 struct mr_made_file {
     const char *path; /* below the revision's folder, with '/' */
+    int folder_error; /* errno: its folder could not be made */
     bool is_handed;   /* handed_* hold what the maker gave */
     uint64_t handed_bytes, bytes;
     char handed_sha256[65], sha256[65];
