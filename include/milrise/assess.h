@@ -107,7 +107,8 @@ struct mr_heat_event {
     size_t n_shared;
     const struct mr_heat_share *shared; /* what references told of the record, shape: n_shared, in order of time */
     double rmse_k;
-    bool weather; /* the doubt of the rise comes from the weather more than from the probe's noise */
+    double resolution_k; /* of the record: the smallest step between two values */
+    bool weather;        /* the doubt of the rise comes from the weather more than from the probe's noise */
     enum mr_fit fit;
     const char *fit_note;
     struct mr_place place; /* lines from onset to end */

@@ -86,12 +86,16 @@ static size_t readings_of(const struct mr_align_state *st, const struct mr_coat_
 /* Better on every count: more coats fit, less heat and pressure is left without a coat, and few coats are newly
  * missed. So a logger that ran a day off is told from days on which the crew kept the same hours: read as given, one
  * day of coats has no record, and one day of the record no coats. */
-static bool dominates(const struct mr_fit_count *better, const struct mr_fit_count *given) {
+static bool dominates(const struct mr_fit_count *better, const struct mr_fit_count *given,
+                      const struct mr_time_reading *reading) {
     if (better->fits <= given->fits || better->orphans >= given->orphans)
         return false;
-    size_t gain = better->fits - given->fits + given->orphans - better->orphans, missed = better->seen - better->fits,
-           was_missed = given->seen - given->fits;
-    return gain >= LEAST_GAIN && 3 * missed <= 3 * was_missed + gain;
+    size_t gain = better->fits - given->fits + given->orphans - better->orphans;
+    size_t missed = better->seen - better->fits, was_missed = given->seen - given->fits;
+    size_t newly = missed > was_missed ? missed - was_missed : 0;
+    /* Dates are few and hours of a day many, so that weather hits one by chance: dates need less to be doubted. */
+    bool date = reading->swapped || reading->offset_ms % day_ms == 0;
+    return gain >= (date ? LEAST_GAIN - 1 : LEAST_GAIN) && (date ? 2 : 3) * newly <= gain;
 }
 
 /* Whether the pressures themselves, edge by edge, show an error that the log's whole minutes cannot explain. */
@@ -116,7 +120,7 @@ static struct verdict_on_clock weigh(const struct mr_align_state *st, const stru
     }
     v.doubted = (v.better.fits >= v.given.fits + LEAST_GAIN && v.better.fits >= 2 * v.given.fits &&
                  2 * v.better.fits >= v.better.seen) ||
-                dominates(&v.better, &v.given);
+                dominates(&v.better, &v.given, &v.reading);
     if (!v.doubted && edges_say(st, e, clock)) {
         v.reading =
             (struct mr_time_reading){.offset_ms = (int64_t)llround(st->out->clocks.v[clock].est_offset_s * 1000)};

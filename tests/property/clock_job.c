@@ -168,5 +168,5 @@ bool clock_hangs(const struct clock_job *j, int coat, bool lines) {
         c->zone % 2 ? c->zone - 1 : c->zone + 1; /* the last zone of an odd number has none: no line says
                                                     where its probe is, and its heat is found by its window */
     return log || (j->loggers_exchanged && partner < j->zones) || c->zone == j->exchanged[0] ||
-           c->zone == j->exchanged[1] || (k1 && (fabs(j->k1_off_s) > 600 || j->swapped || last));
+           c->zone == j->exchanged[1] || (k1 && (fabs(j->k1_off_s) > 900 || j->swapped || last));
 }

@@ -126,6 +126,7 @@ struct mr_heat_found {
     double rmse_k;
     struct mr_disturbance disturbance; /* the weather as the fit found it */
     double noise_k;                    /* of a bin */
+    double resolution_k;               /* of the record */
     size_t n_references;               /* columns of reference probes in the fit */
     struct mr_heat_shared shared;
     double misfit; /* see mr_heat_fit */
@@ -145,11 +146,12 @@ double mr_heat_found_c(const struct mr_heat_found *event, double t_s);
 
 struct mr_heat_bins { /* the series, cleaned and binned */
     size_t n;
-    double *t_s, *c;  /* shape: n; mean time and mean value of the good samples of each bin */
-    double *weight;   /* shape: n; number of samples over the usual number */
-    double noise_k;   /* standard deviation of one usual bin, from second differences; at least the resolution's */
-    double step_s;    /* usual distance of bins */
-    double slowest_s; /* the option, with its default worked out */
+    double *t_s, *c;     /* shape: n; mean time and mean value of the good samples of each bin */
+    double *weight;      /* shape: n; number of samples over the usual number */
+    double noise_k;      /* standard deviation of one usual bin, from second differences; at least the resolution's */
+    double resolution_k; /* of the record: the smallest step between two values */
+    double step_s;       /* usual distance of bins */
+    double slowest_s;    /* the option, with its default worked out */
     double least_k;
     size_t n_spikes; /* samples set aside */
 };

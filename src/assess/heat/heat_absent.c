@@ -51,6 +51,7 @@ struct mr_heat_absence mr_heat_absent(struct mr_heat_task task, double from_s, d
             at.onset_s[0] = from_s + (late_s - from_s) * i / ONSETS;
             lay(&d, &at, &out);
         }
+    out.most_k += task.bins->resolution_k; /* less than a step need not show at all */
     out.weather = mr_fit_rmse(&d, &at) > 2.0 * task.bins->noise_k;
     out.as_the_air = task.references && mr_heat_as_the_air(&task, d.n, d.t_s, d.c, d.shift_c);
     return out;

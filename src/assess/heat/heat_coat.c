@@ -50,12 +50,22 @@ static bool speaks_louder(const struct mr_heat_event *e, enum mr_pulse pulse, co
     return !than || (fits ? e->rise_fit_k > than->rise_fit_k : e->rise_k > than->rise_k);
 }
 
+/* Whether the record holds the rise from before its onset to beyond its peak. A fit reaches further than the record;
+ * what it says there is no evidence. */
+static bool is_seen_whole(const struct mr_track *track, const struct mr_heat_event *e, int64_t slowest_ms) {
+    const int64_t before = slowest_ms / 10, after = slowest_ms / 3, gap = slowest_ms / 15;
+    return mr_track_cover_ms(track, e->t_onset - before, e->t_onset, gap) >= 0.5 * (double)before &&
+           mr_track_cover_ms(track, e->t_peak, e->t_peak + after, gap) > 0.0;
+}
+
 static void take_event(const struct mr_assess *a, const struct mr_window *w, struct mr_probe_heat *p) {
     const struct mr_heat_event *e = &a->out->heats.v[p->event];
+    int64_t slowest = mr_setting_ms(a->aligned->zones.v[w->zone].settings, MR_RISE_SLOWEST);
     p->onset_s = (double)(e->t_onset - w->t0_utc_ms) * 1e-3;
     p->baseline_c = e->baseline_c;
-    p->lower_bound = e->no_baseline || e->no_peak;
+    p->lower_bound = e->no_baseline || e->no_peak || !is_seen_whole(p->track, e, slowest);
     p->weather = e->weather;
+    p->resolution_k = e->resolution_k;
     if (e->fit != MR_FIT_OK)
         return;
     p->rise_k = e->rise_fit_k;

@@ -128,6 +128,7 @@ static void set_fit(struct mr_arena *arena, const struct mr_heat_found *f, int64
     e->drift_k_per_s = f->drift_k_per_s;
     e->bend_k_per_s2 = f->bend_k_per_s2;
     e->rmse_k = f->rmse_k;
+    e->resolution_k = f->resolution_k;
     e->weather = f->rmse_k > 2.0 * f->noise_k;
     e->n_carried = f->n_carried;
     e->n_shared = f->shared.n;

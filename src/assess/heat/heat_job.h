@@ -31,6 +31,7 @@ struct mr_probe_heat {
     double more_k;            /* the rises of all of them */
     double rise_k, rise_se_k; /* of the pulse by its fit; without one, of the likeliest pulse in time; NaN where not
                                * determined */
+    double resolution_k;      /* of the record, with a pulse; else 0 */
     double most_k;            /* without a pulse: no pulse of any onset in time was greater (95 %); NaN */
     double adiabatic_k, adiabatic_se_k; /* NaN without a fit, or where further pulses lie in the window */
     double k_per_s, tau_s;              /* NaN without a fit */

@@ -153,6 +153,7 @@ static void take_fit(struct mr_heat_finder *f, const struct mr_heat_group *g, si
     e->rmse_k = fit->rmse_k;
     e->disturbance = fit->disturbance;
     e->noise_k = f->bins->noise_k;
+    e->resolution_k = f->bins->resolution_k;
     e->n_references = fit->n_references;
     e->shared = fit->shared;
     e->misfit = fit->misfit;

@@ -149,6 +149,7 @@ static void settle(struct mr_arena *arena, struct mr_heat_bins *out, const struc
             unevenness(out->t_s[i - 1], out->t_s[i], out->t_s[i + 1], out->c[i - 1], out->c[i], out->c[i + 1]);
     double noise = 1.4826 * mr_median(work, out->n - 2);
     out->noise_k = fmax(noise, look->resolution_k / sqrt(12.0 * usual));
+    out->resolution_k = look->resolution_k;
     mr_arena_drop(arena, work);
 }
 
@@ -189,4 +190,5 @@ void mr_heat_reduce(struct mr_arena *arena, const struct mr_heat_series *series,
     }
     close_bin(&bins);
     settle(arena, out, &look);
+    out->least_k = fmax(out->least_k, 2.0 * look.resolution_k); /* one step up and down is no event */
 }

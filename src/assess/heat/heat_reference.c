@@ -160,6 +160,8 @@ bool mr_heat_as_the_air(const struct mr_heat_task *task, size_t n, const double 
         }
         double slow = changes(n, t_s, air, lag), quick = changes(n, t_s, air, 0.9 * task->bins->step_s);
         bool still = !(moves > 3.0 * quick); /* air that does not stir tells nothing */
+        /* Half the mean square of the difference of two rounding errors. */
+        slow -= task->bins->resolution_k * task->bins->resolution_k / 12.0;
         if (fabs(mean) < NEAR_K && slow < (still ? 2.0 * quick + 0.01 : 1.5 * quick + 0.1 * moves))
             return true;
     }
