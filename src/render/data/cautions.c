@@ -13,6 +13,8 @@ const struct mr_meaning_of mr_meanings[MR_MEANINGS] = {
     {MR_NOT_SHOWN, "the data do not suffice to decide; this never counts as conforming"},
     {MR_NOT_REQUIRED, "the specification does not ask for it"}};
 
+const char mr_foot_words[] = "Assists; does not replace a qualified coating inspector.";
+
 const char *const mr_cautions[MR_CAUTIONS] = {
     "Lines under pressure can drive material through the skin. Relieve the pressure before anything is opened, and "
     "treat any such injury as a medical emergency, however small it looks.",

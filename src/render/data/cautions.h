@@ -17,5 +17,6 @@ extern const struct mr_meaning_of mr_meanings[MR_MEANINGS];
 extern const char *const mr_cautions[MR_CAUTIONS];
 extern const char *const mr_limits[MR_LIMITS];
 extern const char mr_limit_of_use[]; /* in short, for the first page */
+extern const char mr_foot_words[];   /* shorter still, for the foot of each page */
 
 #endif

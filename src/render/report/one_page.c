@@ -8,6 +8,7 @@
 #include "base/json.h"
 #include "base/outfile.h"
 #include "numeric/select.h"
+#include "render/data/cautions.h"
 #include "render/data/shown_value.h"
 #include "render/draw/draw_cairo.h"
 #include "render/submittal/leaf_pdf.h"
@@ -164,7 +165,7 @@ enum mr_status mr_render_one_page(struct mr_arena *arena, const char *folder, co
                                       .created_iso = mr_utc_text(arena, what->created_utc_ms),
                                       .head_left = what->title,
                                       .head_right = "",
-                                      .foot_left = "Assists; does not replace a qualified coating inspector.",
+                                      .foot_left = mr_foot_words,
                                       .page = "page",
                                       .of = "of"};
     struct mr_buffer k = {.arena = arena};

@@ -59,52 +59,65 @@ static double whole_text(const struct mr_leaves *l, const char *text, bool bold)
         most = w > most ? w : most;
         line += n + (line[n] != '\0');
     }
-    return most < NATURAL_MOST ? most : NATURAL_MOST;
+    return most;
 }
 
-static void widen(const struct mr_leaves *l, const char *text, bool bold, double *least, double *natural) {
+struct column_need {
+    double least;   /* the longest word */
+    double natural; /* the longest text on one line, up to NATURAL_MOST */
+    double bulk;    /* all texts one behind the other */
+};
+
+static void widen(const struct mr_leaves *l, const char *text, bool bold, struct column_need *need) {
     const double word = longest_word(l, text, bold), whole = whole_text(l, text, bold);
-    *least = word > *least ? word : *least;
-    *natural = whole > *natural ? whole : *natural;
+    need->least = fmax(need->least, word);
+    need->natural = fmax(need->natural, fmin(whole, NATURAL_MOST));
+    need->bulk += whole;
 }
 
-static double width_at(const double *least, const double *natural, size_t n, double level) {
-    double sum = 0;
-    for (size_t c = 0; c < n; c++)
-        sum += natural[c] < level ? natural[c] : least[c] > level ? least[c] : level;
-    return sum;
-}
-
-/* Narrow columns get all that they would like, and the wide ones share the rest alike, never less than a word. */
-static void share_width(double *least, const double *natural, size_t n, double width) {
-    double low = 0, high = width, sum_natural = width_at(natural, natural, n, width);
-    for (int i = 0; i < 40; i++) {
-        const double level = (low + high) / 2;
-        if (width_at(least, natural, n, level) > width)
-            high = level;
-        else
-            low = level;
+/* Columns hardly wider than an equal share get all that they would like. The wide ones divide the rest by how much
+ * text each holds, never less than a word and never more than its longest text: so a column with one long remark does
+ * not squeeze the one that is long in every row. */
+static void share_width(struct column_need *c, size_t n, double width, double *out) {
+    static const double narrow[] = {1.25, 1, 0}; /* of an equal share; as many as there is room for */
+    double spare = -1, fixed = 0;
+    for (size_t k = 0; k < MR_COUNT(narrow) && spare < 0; k++) {
+        spare = width;
+        for (size_t i = 0; i < n; i++) {
+            out[i] = c[i].natural <= narrow[k] * width / (double)n ? c[i].natural : c[i].least;
+            spare -= out[i];
+        }
     }
-    double sum = 0;
-    for (size_t c = 0; c < n; c++) {
-        least[c] = natural[c] < low ? natural[c] : least[c] > low ? least[c] : low;
-        sum += least[c];
+    for (size_t round = 0; round < n && spare > 0.01; round++) {
+        double bulk = 0;
+        for (size_t i = 0; i < n; i++)
+            bulk += out[i] < c[i].natural ? c[i].bulk : 0;
+        const double each = bulk > 0 ? spare / bulk : 0;
+        for (size_t i = 0; i < n; i++) {
+            const double more = out[i] < c[i].natural ? fmin(each * c[i].bulk, c[i].natural - out[i]) : 0;
+            out[i] += more;
+            spare -= more;
+        }
     }
-    for (size_t c = 0; c < n; c++)
-        least[c] += sum > width ? least[c] * (width / sum - 1) : sum_natural < width ? (width - sum) / (double)n : 0;
+    for (size_t i = 0; i < n; i++)
+        fixed += out[i];
+    for (size_t i = 0; i < n; i++)
+        out[i] += fixed > width ? out[i] * (width / fixed - 1) : (width - fixed) / (double)n;
 }
 
 static double *column_widths(const struct mr_leaves *l, const struct mr_grid *g) {
-    double *least = MR_ARRAY(l->arena, double, g->n), *natural = MR_ARRAY(l->arena, double, g->n);
+    struct column_need *need = MR_ARRAY(l->arena, struct column_need, g->n);
+    double *width = MR_ARRAY(l->arena, double, g->n);
     for (size_t c = 0; c < g->n; c++) {
-        least[c] = natural[c] = longest_word(l, g->column[c].title, true);
+        need[c].least = need[c].natural = longest_word(l, g->column[c].title, true);
         for (size_t i = c; i < g->cells.n; i += g->n)
-            widen(l, g->cells.v[i].text, g->cells.v[i].bold, &least[c], &natural[c]);
-        least[c] += 2 * PAD + 0.1;
-        natural[c] += 2 * PAD + 0.1;
+            widen(l, g->cells.v[i].text, g->cells.v[i].bold, &need[c]);
+        need[c].least += 2 * PAD + 0.1;
+        need[c].natural += 2 * PAD + 0.1;
+        need[c].bulk += 1;
     }
-    share_width(least, natural, g->n, l->right - l->left);
-    return least;
+    share_width(need, g->n, l->right - l->left, width);
+    return width;
 }
 
 /* A row under construction: the lines of each cell. */

@@ -107,7 +107,7 @@ static void put_list(const struct mr_sub *s, const char *title, const char *plac
                      const char *const *items) {
     mr_leaves_heading(s->l, MR_LEAF_H2, mr_sub_word(s, title), place);
     for (size_t i = 0; i < n; i++)
-        mr_leaves_paragraph(s->l, MR_LEAF_BODY, 0, mr_printf(s->arena, "%zu. %s", i + 1, items[i]));
+        mr_leaves_paragraph(s->l, MR_LEAF_BODY, 0, mr_printf(s->arena, "%zu. %s", i + 1, mr_sub_word(s, items[i])));
 }
 
 void mr_sub_cautions(const struct mr_sub *s) {

@@ -162,6 +162,6 @@ void mr_sub_cover(const struct mr_sub *s) {
     if (!s->a->judged)
         mr_leaves_paragraph(l, MR_LEAF_STRONG, 0, "Nothing in the job folder could be judged.");
     mr_leaves_paragraph(l, MR_LEAF_BODY, 0, w->statement);
-    mr_leaves_paragraph(l, MR_LEAF_BODY, 0, mr_limit_of_use);
+    mr_leaves_paragraph(l, MR_LEAF_BODY, 0, mr_sub_word(s, mr_limit_of_use));
     put_sign_off(s);
 }

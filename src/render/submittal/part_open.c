@@ -35,7 +35,8 @@ void mr_sub_verdict(const struct mr_sub *s) {
     mr_leaves_heading(s->l, MR_LEAF_H3, mr_sub_word(s, "What the words mean"), NULL);
     struct mr_fact facts[MR_MEANINGS];
     for (size_t i = 0; i < MR_MEANINGS; i++)
-        facts[i] = (struct mr_fact){mr_sub_word(s, mr_outcome_text(mr_meanings[i].outcome)), mr_meanings[i].text};
+        facts[i] = (struct mr_fact){mr_sub_word(s, mr_outcome_text(mr_meanings[i].outcome)),
+                                    mr_sub_word(s, mr_meanings[i].text)};
     mr_leaves_facts(s->l, MR_MEANINGS, facts);
 }
 

@@ -4,6 +4,7 @@
 #include "render/submittal/submittal.h"
 
 #include "base/json.h"
+#include "render/data/cautions.h"
 #include "render/data/report_lists.h"
 #include "render/submittal/leaf_pdf.h"
 #include "render/submittal/parts.h"
@@ -115,7 +116,7 @@ enum mr_status mr_submittal(const struct mr_outline *o, const struct mr_zone_cho
         .created_iso = mr_utc_text(o->arena, o->created_utc_ms),
         .head_left = clean(o, mr_printf(o->arena, "%s: %s", w->title, o->job_name)),
         .head_right = clean(o, o->stamp[0] ? mr_printf(o->arena, "%s, %s", revision, o->stamp) : revision),
-        .foot_left = w->firm[0] ? clean(o, w->firm) : "Assists; does not replace a qualified coating inspector.",
+        .foot_left = w->firm[0] ? clean(o, w->firm) : mr_word(o->a->job, mr_foot_words),
         .page = mr_word(o->a->job, "page"),
         .of = mr_word(o->a->job, "of")};
     return mr_leaf_pdf(l, &info, put, ctx);

@@ -4,6 +4,7 @@
 #include "render_run.h"
 
 #include "read/job/job_reader.h"
+#include "render/data/cautions.h"
 #include "render/submittal/leaves.h"
 #include "render/submittal/pdf_update.h"
 #include "render/submittal/submittal.h"
@@ -274,5 +275,75 @@ Test(submittal, an_update_is_whole_or_not_at_all) {
         cr_assert_not(mr_pdf_update(&doc, "en", 1, alt), "document %zu", i);
         cr_assert_eq(doc.v.n, strlen(docs[i]));
     }
+    mr_arena_free(arena);
+}
+
+/* ---- columns ---- */
+
+static double left_of(const struct mr_leaves *l, const char *text) {
+    for (size_t p = 0; p < l->leaf.n; p++)
+        for (size_t i = 0; i < l->leaf.v[p].pieces.n; i++) {
+            const struct mr_set_piece *t = &l->leaf.v[p].pieces.v[i];
+            if (t->kind == MR_PIECE_TEXT && strcmp(t->text, text) == 0)
+                return t->x;
+        }
+    return -1;
+}
+
+/* A register: what was found is long in every row, the disposition in one of them. No source: by eye. */
+Test(submittal, a_column_with_one_long_remark_does_not_squeeze_the_one_that_is_long_in_every_row) {
+    static const struct mr_grid_column columns[] = {{"Number", false},      {"What", false},   {"Found", false},
+                                                    {"Disposition", false}, {"Closed", false}, {"State", false}};
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct mr_leaves *l = mr_leaves_new(arena, true, false);
+    struct mr_grid grid = mr_grid_new(arena, MR_COUNT(columns), columns);
+    for (int i = 0; i < 12; i++) {
+        mr_grid_text(&grid, "2026-05-11 Girder 2 outer web: rise of the coat, coat 1");
+        mr_grid_text(&grid,
+                     "The rise is below the band, at the same air and steel as on the days before and after it, "
+                     "scaled to the band's conditions and to the heat that was lost on the way to its peak.");
+        mr_grid_text(&grid, "steel/session 41.csv:1763");
+        mr_grid_text(&grid, i == 7 ? "accepted as is by the engineer: the supplier allows this film on a soffit that "
+                                     "nobody walks on"
+                                   : "none stated");
+        mr_grid_text(&grid, i == 7 ? "2026-05-13 17:10:00" : "open");
+        mr_grid_text(&grid, i == 7 ? "closed, accepted as is" : "open");
+    }
+    mr_leaves_grid(l, &grid);
+    const double what = left_of(l, "Found") - left_of(l, "What"),
+                 disposition = left_of(l, "Closed") - left_of(l, "Disposition");
+    cr_expect_gt(what, 1.6 * disposition, "What %.0f pt, Disposition %.0f pt", what, disposition);
+    cr_expect_gt(disposition, 40);
+    mr_arena_free(arena);
+}
+
+/* ---- words ---- */
+
+static void expect_german(const struct mr_job *job, const char *english) {
+    cr_expect_str_neq(mr_word(job, english), english, "no German for \"%s\"", english);
+}
+
+/* Outcomes, their meaning, cautions and limits, heads of groups: what a reader must not miss has its words in every
+ * wording that is built in. */
+Test(submittal, cautions_limits_and_meanings_are_there_in_german) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct mr_diags diags;
+    struct mr_job *job = NULL;
+    static const char text[] = "[job]\nname = Lock\ntime zone = UTC\n[report]\nwording = deutsch\n";
+    mr_diags_init(&diags, arena);
+    cr_assert_eq(mr_job_parse(arena, ".", "job.milrise", text, strlen(text), &diags, &job), MR_OK);
+    struct mr_job_reader r = {.arena = arena, .diags = &diags, .job = job};
+    mr_job_read_wording(&r);
+    cr_assert_not(r.failed);
+    for (size_t i = 0; i < MR_CAUTIONS; i++)
+        expect_german(job, mr_cautions[i]);
+    for (size_t i = 0; i < MR_LIMITS; i++)
+        expect_german(job, mr_limits[i]);
+    for (size_t i = 0; i < MR_MEANINGS; i++) {
+        expect_german(job, mr_meanings[i].text);
+        expect_german(job, mr_outcome_text(mr_meanings[i].outcome));
+    }
+    expect_german(job, mr_foot_words);
+    expect_german(job, mr_limit_of_use);
     mr_arena_free(arena);
 }
