@@ -177,7 +177,7 @@ static void draw_words(struct mr_drawlist *list, const struct zones_view *v, con
 /* Beside its line, else farther off with a leader: areas inwards, spots outwards, so that pairs keep apart. */
 static void name_limit(struct mr_drawlist *list, struct mr_placer *placer, const struct zones_view *v,
                        const struct mr_panel *p, const struct limit_run *l) {
-    const struct mr_room room = {12, 54, p->x + p->w + 4 - 12, p->y - 54};
+    const struct mr_room room = {12, 54, list->width_pt - 24, p->y - 54};
     const bool area = strcmp(l->value, "area") == 0, least = strcmp(l->side, "at least") == 0, right = area == least;
     const double x = mr_panel_x(p, shown(v, l->um));
     const char *text =

@@ -286,8 +286,10 @@ void mr_label_above(struct mr_placer *p, struct mr_room room, struct mr_ink ink,
     enum { SLIDES = 9 };
     struct mr_type type = {ink, MR_SIZE_TICK, MR_MIDDLE, false, false};
     const double w = mr_text_width(text, type.size, false);
-    for (double y = at.y - 2; y > room.y + 6; y -= 9.5) {
-        const double side[3] = {right ? w / 2 + 1 : -w / 2 - 1, right ? -w / 2 - 1 : w / 2 + 1, 0};
+    for (double y = at.y - 3; y > room.y + 6; y -= 9.5) {
+        const double near = w / 2 + 2, far = w / 2 + 5; /* a slanted leader passes the end of a label below */
+        const double side[5] = {right ? near : -near, right ? -near : near, right ? far : -far, right ? -far : far,
+                                0};
         for (size_t i = 0; i < MR_COUNT(side); i++)
             if (place_led(p, room, type, text, (struct mr_point){at.x + side[i], y}, at, 1))
                 return;
