@@ -5,6 +5,7 @@
 #include "cli/cli.h"
 
 #include "base/buffer.h"
+#include "base/setting_range.h"
 
 #include <argp.h>
 #include <string.h>
@@ -100,7 +101,13 @@ static void put_job_file(struct manual *m) {
         section = d->section;
         put(m, ".TP\n");
         put_roff(m, mr_printf(m->arena, "%s = %s", d->key, *d->initial ? d->initial : "(no default)"));
-        put_roff(m, mr_printf(m->arena, "%s; source: %s", d->meaning, d->source));
+        const char *allowed = d->type == MR_SETTING_NUMBER
+                                  ? mr_printf(m->arena, "; allowed: %s%s%s",
+                                              mr_setting_is_whole((enum mr_setting_id)i) ? "whole numbers, " : "",
+                                              mr_setting_range((enum mr_setting_id)i),
+                                              mr_setting_may_be_none((enum mr_setting_id)i) ? ", or none" : "")
+                                  : "";
+        put_roff(m, mr_printf(m->arena, "%s%s; source: %s", d->meaning, allowed, d->source));
     }
 }
 
