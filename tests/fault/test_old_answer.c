@@ -41,6 +41,10 @@ static const struct {
      "[ $(readlink job/reports/latest) = revision-1 ] || echo no new revision: $(cat log)\n"
      "once '^answer.txt: '; says '^answer.txt: .*is from an earlier run.*Read-only file system'\n"
      "says 'reports/latest'\n"},
+    {"a read-only job in which nothing changed", "run; status 1; sleep 1; read_only job\n"
+                                                 "$bin report --no-charts job >out 2>log; rc=$?; status 1\n"
+                                                 "grep -qE '^(answer|NOT-PUBLISHED)' log && echo said: $(cat log)\n"
+                                                 "grep -q unchanged out || echo not unchanged: $(cat out)\n"},
     {"a mistake in the job file of a read-only job", "run; status 1; echo '[nosuch]' >> job/job.milrise\n"
                                                      "read_only job; run; status 2; once '^answer.txt: '\n"
                                                      "once 'is not a section'\n"

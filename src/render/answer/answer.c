@@ -293,10 +293,11 @@ char *mr_answer_html(struct mr_arena *arena, const struct mr_answer *answer) {
 /* What lies under the name of a page. */
 enum page_there { PAGE_NONE, PAGE_OURS, PAGE_OF_A_PERSON, PAGE_UNREAD };
 
-static enum page_there page_at(struct mr_arena *arena, const char *path) {
+static enum page_there page_at(struct mr_arena *arena, const char *path, const char **out) {
     char *text;
     size_t n;
     struct stat st;
+    *out = "";
     if (lstat(path, &st) == 0 && !S_ISREG(st.st_mode)) /* a link is never read through */
         return PAGE_OF_A_PERSON;
     const enum mr_status status = mr_file_slurp(arena, path, (size_t)64 << 20, &text, &n);
@@ -304,8 +305,15 @@ static enum page_there page_at(struct mr_arena *arena, const char *path) {
         return PAGE_NONE;
     if (status != MR_OK)
         return status == MR_E_RANGE ? PAGE_OF_A_PERSON : PAGE_UNREAD;
-    text[n < 200 ? n : 200] = '\0';
-    return strstr(text, MR_ANSWER_MARK) ? PAGE_OURS : PAGE_OF_A_PERSON;
+    *out = text;
+    return strstr(mr_strndup(arena, text, n < 200 ? n : 200), MR_ANSWER_MARK) ? PAGE_OURS : PAGE_OF_A_PERSON;
+}
+
+/* Whether the page that stands there differs from this run's in nothing but the date of the run. */
+static bool says_same(const char *old, const char *text, const char *when) {
+    const char *at = when && *when ? strstr(text, when) : NULL;
+    const size_t n = strlen(text), from = at ? (size_t)(at - text) : n, past = at ? from + strlen(when) : n;
+    return strlen(old) == n && memcmp(old, text, from) == 0 && memcmp(old + past, text + past, n - past) == 0;
 }
 
 /* The page could not be written: what stands there is older than this run, and goes where that is possible. */
@@ -334,7 +342,8 @@ enum mr_status mr_answer_write(struct mr_arena *arena, const struct mr_answer *a
     enum mr_status status = MR_OK;
     for (size_t i = 0; i < MR_COUNT(pages); i++) {
         const char *path = mr_printf(arena, "%s/%s", answer->dir, pages[i].name);
-        const enum page_there there = page_at(arena, path);
+        const char *old;
+        const enum page_there there = page_at(arena, path, &old);
         if (there == PAGE_OF_A_PERSON) {
             mr_diag_add(diags, MR_ERROR, "answer", (struct mr_place){.file = pages[i].name}, NULL,
                         "Give your file another name.", "a file of this name is here that milrise did not make");
@@ -343,7 +352,7 @@ enum mr_status mr_answer_write(struct mr_arena *arena, const struct mr_answer *a
         int error = there == PAGE_UNREAD ? errno : 0;
         if (!error && mr_file_write(arena, path, pages[i].text, strlen(pages[i].text)) != MR_OK)
             error = errno;
-        if (!error)
+        if (!error || (there == PAGE_OURS && says_same(old, pages[i].text, answer->when)))
             continue;
         status = MR_E_OUTPUT;
         tell_unwritten(arena, answer, pages[i].name, there, error, diags);
