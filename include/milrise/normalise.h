@@ -255,7 +255,8 @@ enum mr_action {
     MR_ACTION_WATER_TEST,
     MR_ACTION_MIX_CHECK,
     MR_ACTION_REPAIR,
-    MR_ACTION_OTHER
+    MR_ACTION_OTHER,
+    MR_ACTION_UNCLEAR /* a word of spraying beside one that may make it something else: "primer applied", "spray?" */
 };
 
 struct mr_spray { /* a row of the spray log */

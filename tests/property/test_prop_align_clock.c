@@ -81,7 +81,7 @@ static void judge(const struct row *row, size_t n) {
     }
 }
 
-Test(prop_align_clock, line_logger_against_the_spray_log, .timeout = 120) {
+Test(prop_align_clock, line_logger_against_the_spray_log, .timeout = 600) {
     static const struct row rows[] = {
         {"lines, log to the minute", true, true, false, 60, 20, 8, 20, 2, 2, 240, 100, 0},
         {"lines, log to the minute, slow", true, true, false, 60, 20, 8, 20, 2, 2, -240, 100, 0},
@@ -92,7 +92,7 @@ Test(prop_align_clock, line_logger_against_the_spray_log, .timeout = 120) {
     judge(rows, MR_COUNT(rows));
 }
 
-Test(prop_align_clock, temperature_logger_against_the_spray_log, .timeout = 120) {
+Test(prop_align_clock, temperature_logger_against_the_spray_log, .timeout = 600) {
     static const struct row rows[] = {
         {"one logger, short windows", true, false, false, 60, 20, 4, 8, 1, 0, 240, 0, 0},
         {"two loggers", true, true, false, 60, 20, 8, 20, 2, 1, 240, 0, 0},
@@ -104,7 +104,7 @@ Test(prop_align_clock, temperature_logger_against_the_spray_log, .timeout = 120)
     judge(rows, MR_COUNT(rows));
 }
 
-Test(prop_align_clock, temperature_logger_against_the_lines, .timeout = 120) {
+Test(prop_align_clock, temperature_logger_against_the_lines, .timeout = 600) {
     static const struct row rows[] = {
         {"no log, lines only", false, true, false, 60, 20, 8, 20, 2, 1, 600, 0, 0},
         {"no log, lines only, slow", false, true, true, 60, 20, 8, 20, 1, 0, -240, 0, 0},
@@ -112,7 +112,7 @@ Test(prop_align_clock, temperature_logger_against_the_lines, .timeout = 120) {
     judge(rows, MR_COUNT(rows));
 }
 
-Test(prop_align_clock, nothing_is_reported_where_nothing_was_planted, .timeout = 120) {
+Test(prop_align_clock, nothing_is_reported_where_nothing_was_planted, .timeout = 600) {
     static const struct row rows[] = {
         {"log and lines", true, true, false, 60, 20, 8, 20, 2, -1, 0, 0, 0},
         {"log and charged lines, three loggers", true, true, true, 60, 20, 8, 20, 3, -1, 0, 0, 0},

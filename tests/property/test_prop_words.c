@@ -4,8 +4,10 @@
  *   words beside    a column that says that the values are none, or says what nobody knows, never conforms; one that
  *                   says that all is well changes nothing
  *   other place     a log whose rows or preamble name another zone, or a place that nobody knows, proves nothing
- *   two units       a unit above the table that contradicts the heading's never conforms; the same unit changes
- * nothing taken back      samples in a row that a mark takes back leave the zone open
+ *   two units       a unit above the table that contradicts the heading's never conforms; the same one changes
+ *                   nothing
+ *   taken back      samples in a row that a mark takes back leave the zone open
+ *   named after     a log whose file is named after another place, and a coat of another material, prove nothing
  *
  * The laws are the project's own.
  */
@@ -63,7 +65,7 @@ static const char *const good[][2] = {
     {"Remark", "-"},  {"Weather", "cloud"}, {"Job", "x"},     {"Note", "second crew"}, {"Battery [V]", "3.7"},
     {"Status", ""},   {"Deleted", ""},      {"Error", "0"},   {"Calibration", "valid"}};
 
-Test(prop_words, words_beside_the_values_are_heard, .timeout = 120) {
+Test(prop_words, words_beside_the_values_are_heard, .timeout = 600) {
     struct law heard = {0}, quiet = {0};
     for (uint64_t seed = 1; seed <= JOBS; seed++) {
         struct whole_job *j = draw(seed + 500000);
@@ -85,7 +87,7 @@ Test(prop_words, words_beside_the_values_are_heard, .timeout = 120) {
 }
 
 /* The headings under which a log says where each row was measured, and preamble lines. */
-Test(prop_words, a_log_of_another_place_proves_nothing, .timeout = 120) {
+Test(prop_words, a_log_of_another_place_proves_nothing, .timeout = 600) {
     static const char *const headings[] = {"Zone", "zone", "Location", "Place", "Area", "Member", "Bereich", "Zona"};
     static const char *const places[] = {"Hull", "Tank 4", "Deck 2", "Pier 9", "Zone 7", "not the deck"};
     struct law law = {0};
@@ -106,7 +108,7 @@ Test(prop_words, a_log_of_another_place_proves_nothing, .timeout = 120) {
 }
 
 /* Two samples or more in a row within the coat's time; three of them may be just those that fail. */
-Test(prop_words, samples_in_a_row_taken_back_leave_a_zone_open, .timeout = 120) {
+Test(prop_words, samples_in_a_row_taken_back_leave_a_zone_open, .timeout = 600) {
     static const char *const marks[][2] = {
         {"Valid", "no"}, {"Excluded", "1"}, {"Status", "sensor error"},   {"Quality", "bad"}, {"Simulated", "yes"},
         {"Ignore", "x"}, {"Error", "E4"},   {"Data type", "interpolated"}};
@@ -128,7 +130,7 @@ Test(prop_words, samples_in_a_row_taken_back_leave_a_zone_open, .timeout = 120) 
     tell("samples taken back", &law);
 }
 
-Test(prop_words, a_unit_above_the_table_that_contradicts_its_heading_never_conforms, .timeout = 120) {
+Test(prop_words, a_unit_above_the_table_that_contradicts_its_heading_never_conforms, .timeout = 600) {
     static const char *const names[] = {"Units", "Unit", "Unit of measure", "Display units", "Measurement unit"};
     static const char *const same[] = {"degC", "um", "kPa"}, *const others[][3] = {{"degF", "K", "F"},
                                                                                    {"mil", "mm", "mils"},
@@ -148,4 +150,110 @@ Test(prop_words, a_unit_above_the_table_that_contradicts_its_heading_never_confo
         }
     tell("two units", &law);
     tell("one unit, said twice", &quiet);
+}
+
+/* Whatever the draws, the outcome before is that of the job with a second zone in its register. */
+static struct whole_job *draw_beside_hull(uint64_t seed) {
+    struct whole_job *j = draw(seed);
+    struct table *zones = &j->file[ZONES];
+    snprintf(zones->cell[zones->rows++][0], CELL, "%s", "Hull");
+    return j;
+}
+
+Test(prop_words, a_log_named_after_another_place_proves_nothing, .timeout = 600) {
+    static const char *const paths[] = {"office.csv",      "climate store.csv", "site lab/climate.csv",
+                                        "HY1 zone 7.csv",  "climate Hull.csv",  "Hull/climate.csv",
+                                        "Lager Klima.csv", "van climate.csv"};
+    static const char *const own[] = {"climate Deck.csv", "Deck/HY1.csv",       "zone D1 climate.csv",
+                                      "week 19.csv",      "night shift RH.csv", "climate time zone UTC.csv"};
+    struct law law = {0}, quiet = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw_beside_hull(seed + 900000);
+        const enum mr_outcome before = verdict(j);
+        const char *path = j->file[CLIMATE].path = paths[pick(j, MR_COUNT(paths))];
+        enum mr_outcome after = verdict(j);
+        count(&law, seed, path, before, after, after <= MR_CONFORMS);
+        path = j->file[CLIMATE].path = own[pick(j, MR_COUNT(own))];
+        after = verdict(j);
+        count(&quiet, seed, path, before, after, after != before);
+    }
+    tell("a log named after another place", &law);
+    tell("a log named after its own place, or after none", &quiet);
+}
+
+Test(prop_words, a_coat_of_another_material_proves_nothing, .timeout = 600) {
+    static const char *const actions[] = {"primer applied", "sprayed primer", "stripe coat",
+                                          "mist coat",      "spray?",         "spray panel",
+                                          "zinc coating",   "applied paint",  "top coat of urethane"};
+    static const char *const own[] = {"Spraying", "coat 1", "Sprayed Deck", "first coat", "coat applied 2 passes"};
+    struct law law = {0}, quiet = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 950000);
+        const enum mr_outcome before = verdict(j);
+        char *action = j->file[SPRAY].cell[1][1];
+        snprintf(action, CELL, "%s", own[pick(j, MR_COUNT(own))]);
+        enum mr_outcome after = verdict(j);
+        count(&quiet, seed, action, before, after, after != before);
+        snprintf(action, CELL, "%s", actions[pick(j, MR_COUNT(actions))]);
+        if (pick(j, 2)) { /* a further row, beside the coat that was sprayed: the film may no longer be what was
+                             measured */
+            struct table *t = &j->file[SPRAY];
+            memcpy(t->cell[t->rows++], t->cell[1], sizeof t->cell[1]);
+            snprintf(t->cell[1][1], CELL, "spray");
+            snprintf(t->cell[2][0], CELL, "2026-05-13");
+        }
+        after = verdict(j);
+        count(&law, seed, action, before, after, after <= MR_CONFORMS);
+    }
+    tell("a coat of another material", &law);
+    tell("a coat in other words", &quiet);
+}
+
+/* A thin area, a repair the same afternoon, and a good survey the next day. */
+static void repair(struct whole_job *j, size_t thin, const char *action) {
+    struct table *film = &j->file[FILM], *spray = &j->file[SPRAY], *checks = &j->file[CHECKS];
+    const size_t first = film->rows - 1, before = checks->rows;
+    for (size_t i = 1; i <= first; i++) {
+        memcpy(film->cell[film->rows], film->cell[i], sizeof film->cell[0]);
+        snprintf(film->cell[i][5], CELL, "%zu", (i - 1) / 15 + 1 == thin ? 140 + pick(j, 9) : 240 + pick(j, 20));
+        snprintf(film->cell[film->rows][0], CELL, "2026-05-13");
+        snprintf(film->cell[film->rows++][5], CELL, "%zu", 240 + pick(j, 20));
+    }
+    for (size_t i = 1; i < before; i++) {
+        memcpy(checks->cell[checks->rows], checks->cell[i], sizeof checks->cell[0]);
+        snprintf(checks->cell[checks->rows++][0], CELL, "2026-05-13");
+    }
+    memcpy(spray->cell[spray->rows], spray->cell[1], sizeof spray->cell[1]);
+    snprintf(spray->cell[spray->rows][0], CELL, "2026-05-12");
+    snprintf(spray->cell[spray->rows][1], CELL, "%s", action);
+    snprintf(spray->cell[spray->rows][4], CELL, "14:00");
+    snprintf(spray->cell[spray->rows++][5], CELL, "14:10");
+}
+
+Test(prop_words, a_repair_of_other_areas_closes_nothing, .timeout = 600) {
+    static const char *const texts[] = {"repair area", "Repaired areas", "Nacharbeit Bereich", "repair of area nr"};
+    struct law law = {0}, quiet = {0};
+    for (uint64_t seed = 1; law.jobs < JOBS; seed++) {
+        char action[CELL];
+        struct whole_job *j = draw(seed + 970000);
+        if (j->file[FILM].rows < 46)
+            continue; /* two areas are no whole survey */
+        const char *text = texts[pick(j, MR_COUNT(texts))];
+        const size_t thin = 1 + pick(j, 3), other = thin % 3 + 1;
+        struct whole_job *plain = draw(seed + 970000);
+        repair(plain, thin, "repair");
+        const enum mr_outcome before = verdict(plain);
+        j = draw(seed + 970000);
+        snprintf(action, sizeof action, "%s %zu", text, thin);
+        repair(j, thin, action);
+        enum mr_outcome after = verdict(j);
+        count(&quiet, seed, action, before, after, after != before);
+        j = draw(seed + 970000);
+        snprintf(action, sizeof action, "%s %zu", text, other);
+        repair(j, thin, action);
+        after = verdict(j);
+        count(&law, seed, action, before, after, after <= MR_CONFORMS);
+    }
+    tell("a repair of other areas", &law);
+    tell("a repair of the area that failed", &quiet);
 }

@@ -60,12 +60,51 @@ static void judge_minimum(struct mr_assess *a, size_t zone) {
     const struct mr_setting *low = &z->settings->v[MR_DFT_MIN], *coat = &z->settings->v[MR_DFT_COAT_MIN];
     const bool least = low->set || low->from_job || coat->set; /* "none" is a statement too */
     const bool limited = z->settings->v[MR_DFT_MAX].set || z->settings->v[MR_DFT_RULES].from_job;
-    if (least || !limited)
+    if (least)
         return;
     struct mr_check c = doubt_of(zone, "thickness.minimum-stated", "Minimum film thickness stated", "thickness",
                                  "the specified minimum dry film thickness is stated");
-    c.detail = "The job file states rules or a maximum for the film, but no minimum.";
-    add_doubt(a, &c, z->place, "no-minimum", "State the specified minimum in the job file, under [thickness].");
+    c.detail = limited ? "The job file states rules or a maximum for the film, but no minimum."
+                       : "The job file states no minimum for the film.";
+    add_doubt(a, &c, z->place, "no-minimum",
+              "State the specified minimum in the job file, under [thickness]; or minimum = none if the film is not "
+              "judged here.");
+}
+
+/* "1 of 2", "2/3": how many coats the log counts; 0 where it does not. */
+static int coats_counted(const char *text) {
+    static const char *const words[] = {"of", "/", "von", "de", "out of", "av", "van", "di"};
+    const char *p = text + strcspn(text, "0123456789");
+    p += strspn(p, "0123456789");
+    p += strspn(p, " ");
+    for (size_t i = 0; i < MR_COUNT(words); i++) {
+        const size_t n = strlen(words[i]);
+        if (strncmp(p, words[i], n) != 0)
+            continue;
+        const char *number = p + n + strspn(p + n, " ");
+        const size_t digits = strspn(number, "0123456789");
+        if (digits == 1 || digits == 2)
+            return digits == 1 ? number[0] - '0' : 10 * (number[0] - '0') + number[1] - '0';
+    }
+    return 0;
+}
+
+/* A coat that the log counts and the register does not was not judged. */
+static void judge_coats(struct mr_assess *a, size_t zone) {
+    const struct mr_alignment *al = a->aligned;
+    const struct mr_zone *z = &al->zones.v[zone];
+    for (size_t i = 0; i < al->windows.n; i++) {
+        const struct mr_window *w = &al->windows.v[i];
+        const int counted = w->zone == zone && w->log && w->log->coat ? coats_counted(w->log->coat) : 0;
+        if (counted <= z->coats)
+            continue;
+        struct mr_check c = doubt_of(zone, "history.coats", "Number of coats", "history",
+                                     "register and spray log count the same coats");
+        c.detail = mr_printf(a->arena, "The spray log has \"%s\", the register %d coat%s.", w->log->coat, z->coats,
+                             z->coats == 1 ? "" : "s");
+        add_doubt(a, &c, w->place, "coats-contradict", "Correct the number of coats in the register, or the log.");
+        return;
+    }
 }
 
 /* The job's dates are midnights of the site; a zone's clock is at most 14 h from UTC. A survey may follow later. */
@@ -100,6 +139,7 @@ void mr_assess_statements(struct mr_assess *a) {
         judge_register(a, zone);
         judge_minimum(a, zone);
         judge_specification(a, zone);
+        judge_coats(a, zone);
     }
     judge_dates(a);
 }

@@ -94,30 +94,42 @@ static void add_unread(struct mr_assess *a, const struct unread_kind *kind, size
     mr_add_finding(a, &f);
 }
 
-/* A coat number that no other row of the zone has, under an action that nobody knows, can only be a coat. */
+/* A coat number that no other row of the zone has, under an action that nobody knows, can only be a coat. An unclear
+ * one may be a coat whatever other rows say. */
+static bool may_be_unjudged_coat(const struct mr_alignment *al, const struct mr_action_at *at) {
+    if (at->zone >= al->zones.n || at->log->action == MR_ACTION_UNCLEAR)
+        return at->zone < al->zones.n;
+    if (at->log->action != MR_ACTION_OTHER || !*at->log->coat)
+        return false;
+    for (size_t k = 0; k < al->windows.n; k++)
+        if (al->windows.v[k].zone == at->zone && al->windows.v[k].log &&
+            strcmp(al->windows.v[k].log->coat, at->log->coat) == 0)
+            return false;
+    return true;
+}
+
 static void judge_odd_actions(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
     for (size_t i = 0; i < al->actions.n; i++) {
         const struct mr_action_at *at = &al->actions.v[i];
-        if (at->log->action != MR_ACTION_OTHER || at->zone >= al->zones.n || !*at->log->coat)
-            continue;
-        bool known = false;
-        for (size_t k = 0; k < al->windows.n && !known; k++)
-            known = al->windows.v[k].zone == at->zone && al->windows.v[k].log &&
-                    strcmp(al->windows.v[k].log->coat, at->log->coat) == 0;
-        if (known)
+        if (!may_be_unjudged_coat(al, at))
             continue;
         struct mr_check c = mr_blank_check("history.action", "Work on a coat", "history", at->zone, 0);
         c.outcome = MR_NOT_SHOWN;
         c.rule = "what the spray log says of a coat is a known action";
         c.source = MR_SRC_PD;
-        c.detail = mr_printf(a->arena, "The spray log has \"%s\" for coat %s, which no other row sprays.",
-                             at->log->action_text, at->log->coat);
+        c.detail = at->log->action == MR_ACTION_UNCLEAR
+                       ? mr_printf(a->arena, "The spray log has \"%s\", which may be a coat of this material or not.",
+                                   at->log->action_text)
+                       : mr_printf(a->arena, "The spray log has \"%s\" for coat %s, which no other row sprays.",
+                                   at->log->action_text, at->log->coat);
         mr_add_evidence(a, &c.evidence, at->place, "the action");
         mr_add_check(a, &c);
         struct mr_finding f = mr_finding_of(&c, "unknown-action", MR_WARNING);
         f.what = mr_printf(a->arena, "Zone %s: %s", al->zones.v[at->zone].name, c.detail);
-        f.next_step = "Write spray or repair if material was sprayed; else clear the coat in this row.";
+        f.next_step = at->log->action == MR_ACTION_UNCLEAR
+                          ? "Write only spray if it was a coat of this material, else what it was without that word."
+                          : "Write spray or repair if material was sprayed; else clear the coat in this row.";
         mr_add_finding(a, &f);
     }
 }

@@ -102,15 +102,29 @@ static void deduct_base_metal(struct mr_thickness *t, size_t zone, const mr_inde
     mr_add_lines(a, &c->evidence, lines, c->n, 8, "base metal readings");
 }
 
+static size_t count_base_metal(const struct mr_alignment *al, size_t zone) {
+    size_t n = 0;
+    for (size_t i = 0; i < al->base_metal.n; i++)
+        n += al->base_metal.v[i].zone == zone || al->base_metal.v[i].zone == MR_NONE;
+    return n;
+}
+
 struct mr_correction *mr_correction_of(struct mr_thickness *t, size_t zone, const mr_index_list *readings) {
     struct mr_assess *a = t->a;
     struct mr_correction *c = MR_NEW(a->arena, struct mr_correction);
     *c = (struct mr_correction){.quanta = {0, 1}, .what = "none", .sd_um = MR_NAN};
     const struct mr_setting *set = &a->aligned->zones.v[zone].settings->v[MR_DFT_CORRECTION];
     const char *text = mr_fold(a->arena, set->text, strlen(set->text));
-    if (!*text || strcmp(text, "none") == 0)
+    const bool none = !*text || strcmp(text, "none") == 0;
+    if (none && (set->from_job || !count_base_metal(a->aligned, zone)))
         return c;
     c->asked = true;
+    if (none) { /* "none" is the default, and the readings speak against it */
+        c->wrong =
+            mr_printf(a->arena, "There are %s of this zone, and the job file does not say whether to deduct them.",
+                      mr_count_text(a, count_base_metal(a->aligned, zone), "base metal reading"));
+        return c;
+    }
     bool base = strstr(text, "base metal") != NULL, profile = strstr(text, "profile") != NULL;
     if (set->place.file)
         mr_add_evidence(a, &c->evidence, set->place, "correction as stated");

@@ -25,13 +25,30 @@ bool mr_misses_a_maximum(const struct mr_subject *s, const struct mr_survey *sur
     return false;
 }
 
-static void logged(const struct mr_assess *a, const struct mr_subject *s, int64_t before, struct mr_repair *out) {
+/* A row that names areas is of these alone; its note speaks where the rest of it does not. */
+static void repaired(struct mr_assess *a, struct mr_repair *r, int64_t t_utc_ms, const char *what,
+                     struct mr_place place, const char *text, const char *note) {
+    struct mr_repair named = {0};
+    if (!mr_named_areas(a->arena, text, &named) && !mr_named_areas(a->arena, note, &named)) {
+        whole_zone(r, t_utc_ms, what, place);
+        return;
+    }
+    for (size_t i = 0; i < named.area_ids.n; i++)
+        MR_PUSH(a->arena, &r->area_ids, named.area_ids.v[i]);
+    if (r->whole || (r->what && r->t_utc_ms > t_utc_ms))
+        return;
+    r->t_utc_ms = t_utc_ms;
+    r->what = what;
+    r->place = place;
+}
+
+static void logged(struct mr_assess *a, const struct mr_subject *s, int64_t before, struct mr_repair *out) {
     const struct mr_alignment *al = a->aligned;
     for (size_t i = 0; i < al->actions.n; i++) {
         const struct mr_action_at *r = &al->actions.v[i];
         if (r->log->action == MR_ACTION_REPAIR && r->zone == s->zone &&
             lies_between(r->t0_utc_ms, s->open_until_utc_ms, before))
-            whole_zone(out, r->t0_utc_ms, "repair in the spray log", r->place);
+            repaired(a, out, r->t0_utc_ms, "repair in the spray log", r->place, r->log->action_text, r->log->note);
     }
     for (size_t i = 0; i < al->windows.n && !s->open_over; i++) {
         const struct mr_window *w = &al->windows.v[i];
@@ -41,11 +58,10 @@ static void logged(const struct mr_assess *a, const struct mr_subject *s, int64_
     }
 }
 
-/* A row of the material log whose note names a repair and the zone. */
-/* What a person writes into the note of a material log. */
+/* What a person writes into the note of a material log, beside the zone's name. */
 static const char repair_word[] = "repair";
 
-static void in_material(const struct mr_assess *a, const struct mr_subject *s, int64_t after, int64_t before,
+static void in_material(struct mr_assess *a, const struct mr_subject *s, int64_t after, int64_t before,
                         struct mr_repair *out) {
     const struct mr_alignment *al = a->aligned;
     const char *zone = mr_fold(a->arena, s->z->name, strlen(s->z->name));
@@ -55,7 +71,8 @@ static void in_material(const struct mr_assess *a, const struct mr_subject *s, i
             continue;
         const char *note = mr_fold(a->arena, m->note, strlen(m->note));
         if (strstr(note, repair_word) && strstr(note, zone))
-            whole_zone(out, al->material_utc.v[i], "repair in the material log", mr_line_place(a, m->file, m->line));
+            repaired(a, out, al->material_utc.v[i], "repair in the material log", mr_line_place(a, m->file, m->line),
+                     m->note, NULL);
     }
 }
 

@@ -150,6 +150,9 @@ size_t mr_stated_taken(const struct mr_film *film, bool areas);
 struct mr_repair mr_repair_between(struct mr_assess *a, const struct mr_subject *s, int64_t before);
 const struct mr_disposition *mr_acceptance_of(struct mr_assess *a, const struct mr_subject *s);
 const char *mr_acceptance_text(struct mr_assess *a, const struct mr_disposition *d);
+/** mr_named_areas - the areas that a row's text names, added to out->area_ids; whether there are any. NULL names
+ * none. */
+bool mr_named_areas(struct mr_arena *arena, const char *text, struct mr_repair *out);
 bool mr_misses_a_maximum(const struct mr_subject *s, const struct mr_survey *survey);
 
 /* lost_readings.c: per reading of the alignment, how many were lost just before it. */

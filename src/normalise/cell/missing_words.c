@@ -43,7 +43,8 @@ bool mr_missing_word(const char *text, size_t n) {
 }
 
 bool mr_over_range_word(const char *text, size_t n) {
-    static const char *const words[] = {"ol", "o.l", "o.l.", "0l", "overload", "over", "overrange", "over range"};
+    static const char *const words[] = {"ol",        "o.l",        "o.l.", "0l",   "overload", "over",
+                                        "overrange", "over range", "inf",  "+inf", "infinity", "1.#inf"};
     mr_trim(&text, &n);
     for (size_t i = 0; i < MR_COUNT(words); i++)
         if (mr_text_equal_fold(text, n, words[i], strlen(words[i])))

@@ -91,7 +91,7 @@ static const char *action_text(enum mr_action action) {
     static const char *const texts[] = {[MR_ACTION_SPRAY] = "spray",         [MR_ACTION_RELIEVE] = "relieve",
                                         [MR_ACTION_CLEAN_OUT] = "clean-out", [MR_ACTION_WATER_TEST] = "water test",
                                         [MR_ACTION_MIX_CHECK] = "mix check", [MR_ACTION_REPAIR] = "repair",
-                                        [MR_ACTION_OTHER] = "other"};
+                                        [MR_ACTION_OTHER] = "other",         [MR_ACTION_UNCLEAR] = "unclear"};
     return texts[action];
 }
 

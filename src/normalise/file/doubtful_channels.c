@@ -8,6 +8,8 @@
 #include "normalise/cell/words.h"
 #include "normalise/column/strange_words.h"
 #include "normalise/column/suggest.h"
+#include "normalise/file/file_place.h"
+#include "normalise/file/register_words.h"
 #include "normalise/row/block_lines.h"
 #include "normalise/row/drop_rows.h"
 #include "normalise/row/row_fates.h"
@@ -15,51 +17,9 @@
 #include <math.h>
 #include <string.h>
 
-struct zone_words {
-    const char *words; /* of its name or one alias, folded */
-    const char *zone;  /* its name */
-};
-
-struct register_words {
-    MR_VEC(struct zone_words) v;
-    size_t zones;
-};
-
-static void take_name(struct mr_arena *arena, struct register_words *out, const char *name, size_t n,
-                      const char *zone) {
-    const char *words = mr_words_fold(arena, name, n);
-    if (*words)
-        MR_PUSH(arena, &out->v, ((struct zone_words){words, zone}));
-}
-
-static struct register_words read_registers(struct mr_arena *arena, const struct mr_file_state *files, size_t n) {
-    struct register_words out = {0};
-    for (size_t i = 0; i < n; i++)
-        for (size_t k = 0; k < files[i].records.zones.n; k++) {
-            const struct mr_zone_row *z = &files[i].records.zones.v[k];
-            out.zones++;
-            take_name(arena, &out, z->name, strlen(z->name), z->name);
-            for (const char *p = z->aliases ? z->aliases : ""; *p; p += *p != '\0') {
-                const size_t length = strcspn(p, ";|/");
-                take_name(arena, &out, p, length, z->name);
-                p += length;
-            }
-        }
-    return out;
-}
-
-/* The words without those of a name that stands among them; NULL where it does not. */
-static const char *without(struct mr_arena *arena, const char *words, const char *name) {
-    const size_t n = strlen(name);
-    for (const char *p = words; (p = strstr(p, name)); p++)
-        if ((p == words || p[-1] == ' ') && (p[n] == ' ' || !p[n]))
-            return mr_printf(arena, "%.*s%s", (int)(p - words), words, p[n] ? p + n + 1 : "");
-    return NULL;
-}
-
 struct look {
     struct mr_file_state *state;
-    const struct register_words *zones;
+    const struct mr_register_words *zones;
     const char *zone;   /* the one that the heading names; NULL */
     const char *word;   /* the word in question, NULL */
     size_t n;           /* its length */
@@ -79,8 +39,8 @@ static const char *take_zone(struct look *l, enum mr_meaning m, const char *word
     const char *rest = words;
     size_t longest = 0;
     for (size_t i = 0; i < l->zones->v.n; i++) {
-        const struct zone_words *z = &l->zones->v.v[i];
-        const char *left = strlen(z->words) > longest ? without(arena, words, z->words) : NULL;
+        const struct mr_zone_words *z = &l->zones->v.v[i];
+        const char *left = strlen(z->words) > longest ? mr_words_without(arena, words, z->words) : NULL;
         if (!left)
             continue;
         longest = strlen(z->words);
@@ -99,7 +59,7 @@ static const char *without_instrument(const struct look *l, const char *words) {
                            file->instrument ? file->instrument->name : "", l->state->serial};
     for (size_t i = 0; i < MR_COUNT(names); i++) {
         const char *name = names[i] ? mr_words_fold(arena, names[i], strlen(names[i])) : "",
-                   *left = *name ? without(arena, words, name) : NULL;
+                   *left = *name ? mr_words_without(arena, words, name) : NULL;
         words = left ? left : words;
     }
     return words;
@@ -179,6 +139,30 @@ static bool is_elsewhere(struct look *l, struct mr_log_channel *channel, const c
     return l->word != NULL;
 }
 
+/* What the file's name says, unless the job or the lines above the table do. */
+static struct mr_file_place named_place(const struct mr_file_state *state, const struct mr_register_words *zones) {
+    if (is_assigned(state, "", true) || mr_preamble_value(state->scratch, state->source, MR_ZONE_NAMES))
+        return (struct mr_file_place){.zone = ""};
+    return mr_file_place(state->arena, state->source->path, zones);
+}
+
+static bool is_away(struct look *l, const struct mr_log_channel *channel, const struct mr_file_place *named) {
+    if (!named->away || channel->zone || channel->dropped || l->state->plan->col[channel->col].by_job ||
+        is_assigned(l->state, channel->name, false))
+        return false;
+    l->word = named->away;
+    l->n = named->n;
+    return true;
+}
+
+static void stand_in(struct mr_file_state *state, const char *zone) {
+    for (size_t k = 0; k < state->log.channels.n && *zone; k++) {
+        struct mr_log_channel *c = &state->log.channels.v[k];
+        if (!c->zone && !is_assigned(state, c->name, false))
+            c->zone = zone;
+    }
+}
+
 /* Whether the column leaves the log. */
 static bool is_doubtful(struct look *l, struct mr_log_channel *channel) {
     struct mr_file_state *state = l->state;
@@ -216,26 +200,29 @@ static void drop_empty_rows(struct mr_file_state *state) {
 }
 
 void mr_ask_doubtful_channels(struct mr_file_state *files, size_t n) {
-    struct register_words zones = {0};
+    struct mr_register_words zones = {0};
     bool known = false;
     for (size_t i = 0; i < n; i++) {
         struct mr_file_state *state = &files[i];
         if (!state->plan || state->plan->kind != MR_KIND_CLIMATE || state->log.is_long)
             continue;
-        zones = known ? zones : read_registers(state->scratch, files, n);
+        zones = known ? zones : mr_register_words(state->scratch, files, n);
         known = true;
         struct look look = {.state = state, .zones = &zones};
         const char *place = stated_place(state);
+        const struct mr_file_place named = named_place(state, &zones);
         struct question q = {.lines = "", .names = ""};
         size_t kept = 0, all = state->log.channels.n;
         for (size_t k = 0; k < all; k++) {
             struct mr_log_channel *channel = &state->log.channels.v[k];
-            if (is_doubtful(&look, channel) || (place && is_elsewhere(&look, channel, place)))
+            if (is_doubtful(&look, channel) || (place && is_elsewhere(&look, channel, place)) ||
+                is_away(&look, channel, &named))
                 put(&q, &look, channel);
             else
                 state->log.channels.v[kept++] = *channel;
         }
         state->log.channels.n = kept;
+        stand_in(state, named.zone);
         if (q.columns)
             ask(state, &q);
         if (kept < all && state->log.n)

@@ -31,57 +31,6 @@ static double figure(const struct mr_spread *s, enum mr_meaning m, int *bad) {
     return dim == MR_DIM_NONE ? value : mr_to_canonical(unit, value);
 }
 
-/* "Repair planned", "no repair", "respray required": the work was not done, as far as this row says. */
-static bool is_undone(const char *words) {
-    static const char *const undone[] = {"planned",  "plan",      "scheduled", "pending",     "required", "needed",
-                                         "to do",    "todo",      "to be",     "cancelled",   "canceled", "open",
-                                         "proposed", "requested", "due",       "postponed",   "aborted",  "refused",
-                                         "geplant",  "nötig",     "notig",     "abgebrochen", "prévu",    "prevu",
-                                         "requis",   "annule",    "previsto",  "pendiente",   "tomorrow", "later"};
-    return mr_words_negated(words) || mr_words_hold_any(words, undone, MR_COUNT(undone));
-}
-
-/* A repair closes what failed, so each word beside it must be one of work on the film: "pump repair" and "repair of
- * hose" are none. Numbers and single letters name places. */
-static bool repairs_film(const struct mr_map *map, const char *words) {
-    static const char *const known[] = {
-        "area",    "areas",    "spot",    "spots",    "zone",      "film",    "coat",      "coating",    "spray",
-        "sprayed", "spraying", "local",   "thin",     "thick",     "low",     "by",        "hand",       "and",
-        "of",      "at",       "on",      "in",       "the",       "a",       "an",        "two",        "one",
-        "three",   "pass",     "passes",  "more",     "extra",     "further", "again",     "second",     "edge",
-        "edges",   "weld",     "welds",   "seam",     "corner",    "corners", "stiffener", "stiffeners", "flange",
-        "web",     "deck",     "bereich", "stelle",   "stellen",   "after",   "survey",    "holiday",    "holidays",
-        "blister", "blisters", "done",    "complete", "completed", "up",      "touch",     "re",         "work"};
-    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
-        const size_t n = strcspn(w, " ");
-        char word[24] = {0};
-        if (n == 1 || mr_is_digit(*w) || mr_word_among(w, n, known, MR_COUNT(known)))
-            continue;
-        memcpy(word, w, n < sizeof word ? n : sizeof word - 1);
-        if (!mr_list_holds(mr_map_list(map, "actions.repair"), word, true))
-            return false;
-    }
-    return true;
-}
-
-enum mr_action mr_spray_action(struct mr_file_state *state, const char *text) {
-    static const struct {
-        const char *list;
-        enum mr_action action;
-    } lists[] = {{"actions.clean out", MR_ACTION_CLEAN_OUT}, {"actions.water test", MR_ACTION_WATER_TEST},
-                 {"actions.mix check", MR_ACTION_MIX_CHECK}, {"actions.relieve", MR_ACTION_RELIEVE},
-                 {"actions.repair", MR_ACTION_REPAIR},       {"actions.spray", MR_ACTION_SPRAY}};
-    if (!*text)
-        return MR_ACTION_SPRAY;
-    const char *words = mr_words_fold(state->scratch, text, strlen(text));
-    const bool undone = strchr(text, '?') || is_undone(words);
-    for (size_t i = 0; i < MR_COUNT(lists) && !undone; i++)
-        if (mr_list_holds(mr_map_list(state->plan->map, lists[i].list), words, false))
-            return lists[i].action == MR_ACTION_REPAIR && !repairs_film(state->plan->map, words) ? MR_ACTION_OTHER
-                                                                                                 : lists[i].action;
-    return MR_ACTION_OTHER;
-}
-
 /* Shelf dates: columns whose heading ends in a or b; one column without a letter is for both. */
 static void take_shelf(const struct mr_spread *s, int64_t *a, int64_t *b, bool *unread) {
     *a = *b = MR_T_NONE;
@@ -184,7 +133,7 @@ int mr_record_spray(const struct mr_spread *s) {
                          .lot_b = mr_spread_text(s, MR_M_LOT_B),
                          .role = mr_spread_text(s, MR_M_ROLE),
                          .note = mr_spread_text(s, MR_M_NOTE)};
-    r.action = mr_spray_action(state, r.action_text);
+    r.action = mr_spray_action(state, r.action_text, r.zone);
     if (r.action == MR_ACTION_SPRAY && !*r.zone) {
         mr_spread_say(s, MR_ASIDE_NO_ZONE, MR_M_ZONE, "Write the zone that was sprayed. Row set aside.",
                       "the row says no zone");

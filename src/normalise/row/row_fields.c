@@ -49,7 +49,7 @@ static int say_bad_number(const struct mr_spread *s, const struct mr_plan_column
         mr_ask_decimal(state);
         mend = "Add to this file's [file] section in job.milrise: decimal = point, or decimal = comma.";
     } else {
-        char mark = mr_number_marked(cell->p, cell->n);
+        char mark = mr_over_range_word(cell->p, cell->n) ? '>' : mr_number_marked(cell->p, cell->n);
         if (mark == '>' || mark == '<') {
             why = MR_ASIDE_BOUND;
             text = mark == '>' ? "only says that the value is above the gauge's range"
@@ -81,6 +81,13 @@ static enum mr_num scan(struct mr_plan_column *c, const struct mr_cell *cell, en
     return what == MR_NUM_OK && x->doubtful ? MR_NUM_AMBIGUOUS : what;
 }
 
+/* "FAIL": a reading was taken and missed its limit. "OL": the film may be thicker than the gauge can show, unless the
+ * row says why there was nothing to show. */
+static bool says_too_much(const struct mr_spread *s, const struct mr_cell *cell) {
+    return mr_text_equal_fold(cell->p, cell->n, "fail", 4) ||
+           (mr_over_range_word(cell->p, cell->n) && !*mr_spread_text(s, MR_M_NOTE));
+}
+
 int mr_spread_number(const struct mr_spread *s, size_t col, const struct mr_cell *cell, double *out,
                      enum mr_unit *unit) {
     struct mr_file_state *state = s->state;
@@ -92,8 +99,8 @@ int mr_spread_number(const struct mr_spread *s, size_t col, const struct mr_cell
     if (*state->plan->missing && mr_missing_listed(state->plan->missing, cell->p, cell->n))
         return MR_ASIDE_NO_VALUE;
     enum mr_num what = scan(c, cell, dim, &x);
-    if (what == MR_NUM_MISSING && dim == MR_DIM_FILM && mr_text_equal_fold(cell->p, cell->n, "fail", 4))
-        what = MR_NUM_BAD; /* a reading was taken, and missed its limit */
+    if (what == MR_NUM_MISSING && dim == MR_DIM_FILM && says_too_much(s, cell))
+        what = MR_NUM_BAD;
     if (what == MR_NUM_MISSING)
         return MR_ASIDE_NO_VALUE;
     if (what == MR_NUM_OK && x.unit && (dim == MR_DIM_NONE || !mr_unit_fits(x.unit, x.unit_n, dim, unit)))

@@ -34,8 +34,9 @@ int mr_spread_number(const struct mr_spread *s, size_t col, const struct mr_cell
 /** mr_spread_time - the row's time; MR_T_NONE where it has none or it cannot be read. */
 int64_t mr_spread_time(const struct mr_spread *s, enum mr_time_read *got);
 
-/** mr_spray_action - what the action cell of a spray log says; a blank one sprays. */
-enum mr_action mr_spray_action(struct mr_file_state *file, const char *text);
+/** mr_spray_action - what the action cell of a spray log says; a blank one sprays. zone: the row's, whose words may
+ * stand in the action; "". */
+enum mr_action mr_spray_action(struct mr_file_state *file, const char *text, const char *zone);
 
 /* The kinds: a row becomes a record. Each returns the row's fate. */
 int mr_record_reading(const struct mr_spread *s);

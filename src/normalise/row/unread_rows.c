@@ -1,6 +1,6 @@
 /*
  * unread_rows.c - a row is not read where its text is damaged, or says a number, a time or a word that nobody can
- * make out. A blank, a dash or "OL" is no such row: the gauge says that it shows nothing. Nor is one that says itself
+ * make out. A blank or a dash is no such row: the gauge says that it shows nothing. Nor is one that says itself
  * that it is no reading of the work.
  */
 #include "normalise/row/unread_rows.h"
@@ -62,8 +62,9 @@ static const char *cell_text(struct mr_file_state *state, const struct mr_row *r
 
 /* Whether a row of a spray log may be one of a coat or a repair, as far as its action can be read. */
 static bool may_be_coat(struct mr_file_state *state, const struct mr_row *row) {
-    const enum mr_action action = mr_spray_action(state, cell_text(state, row, MR_M_ACTION));
-    return action == MR_ACTION_SPRAY || action == MR_ACTION_REPAIR ||
+    const enum mr_action action =
+        mr_spray_action(state, cell_text(state, row, MR_M_ACTION), cell_text(state, row, MR_M_ZONE));
+    return action == MR_ACTION_SPRAY || action == MR_ACTION_REPAIR || action == MR_ACTION_UNCLEAR ||
            (action == MR_ACTION_OTHER && *cell_text(state, row, MR_M_COAT));
 }
 

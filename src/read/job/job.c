@@ -97,6 +97,42 @@ const struct mr_job *mr_job_default(struct mr_arena *arena) {
     return job;
 }
 
+/* Which of two values holds nobody can say. A logger may stand at several zones in turn, and a zone may have several
+ * dispositions: their sections may come again. */
+static bool may_repeat(const char *section) {
+    return strcmp(section, "assign") == 0 || strcmp(section, "disposition") == 0;
+}
+
+static bool same_section(const struct mr_key_section *a, const struct mr_key_section *b) {
+    return strcmp(a->name, b->name) == 0 &&
+           mr_text_equal_fold(a->argument, strlen(a->argument), b->argument, strlen(b->argument));
+}
+
+static const struct mr_key *former_key(const struct mr_keyfile *keys, size_t section, size_t at) {
+    const struct mr_key_section *own = &keys->sections.v[section];
+    for (size_t i = 1; i <= section; i++) {
+        const struct mr_key_section *s = &keys->sections.v[i];
+        for (size_t k = 0; k < (i == section ? at : s->keys.n) && same_section(s, own); k++)
+            if (strcmp(s->keys.v[k].key, own->keys.v[at].key) == 0)
+                return &s->keys.v[k];
+    }
+    return NULL;
+}
+
+static void refuse_repeated_keys(struct mr_job_reader *r, const struct mr_keyfile *keys) {
+    for (size_t i = 1; i < keys->sections.n; i++) {
+        const struct mr_key_section *s = &keys->sections.v[i];
+        for (size_t k = 0; k < s->keys.n && !may_repeat(s->name); k++) {
+            const struct mr_key *former = former_key(keys, i, k);
+            if (former)
+                mr_job_wrong(
+                    r, &s->keys.v[k],
+                    mr_printf(r->arena, "Keep one of them; the first is in line %u.", (unsigned)former->place.line),
+                    "this key appears twice in the section");
+        }
+    }
+}
+
 enum mr_status mr_job_parse(struct mr_arena *arena, const char *dir, const char *file, const char *text, size_t n,
                             struct mr_diags *diags, struct mr_job **out) {
     struct mr_keyfile keys;
@@ -110,6 +146,7 @@ enum mr_status mr_job_parse(struct mr_arena *arena, const char *dir, const char 
         mr_job_wrong(&r, &keys.sections.v[0].keys.v[i], "Put it under a [section].",
                      "comes before the first section");
     refuse_open_marks(&r, &keys);
+    refuse_repeated_keys(&r, &keys);
     for (size_t i = 1; i < keys.sections.n; i++)
         read_section(&r, &keys.sections.v[i]);
     mr_job_read_limits(&r, &keys);

@@ -92,25 +92,12 @@ static struct mr_settings *spec_named(struct mr_job_reader *r, const char *name)
     return &r->job->specs.v[r->job->specs.n - 1];
 }
 
-static void duplicate_keys(struct mr_job_reader *r, const struct mr_key_section *s) {
-    for (size_t i = 0; i < s->keys.n; i++)
-        for (size_t j = 0; j < i; j++)
-            if (strcmp(s->keys.v[i].key, s->keys.v[j].key) == 0) {
-                mr_job_wrong(r, &s->keys.v[i],
-                             mr_printf(r->arena, "Keep one of them; the first is in line %u.",
-                                       (unsigned)s->keys.v[j].place.line),
-                             "this key appears twice in the section");
-                break;
-            }
-}
-
 void mr_job_read_limits(struct mr_job_reader *r, const struct mr_keyfile *keys) {
     for (int named = 0; named <= 1; named++)
         for (size_t i = 1; i < keys->sections.n; i++) {
             const struct mr_key_section *s = &keys->sections.v[i];
             if (!mr_job_is_limits(s->name) || (*s->argument != '\0') != (named == 1))
                 continue;
-            duplicate_keys(r, s);
             struct mr_settings *settings = named ? spec_named(r, s->argument) : &r->job->settings;
             for (size_t k = 0; k < s->keys.n; k++)
                 read_limit(r, settings, s, &s->keys.v[k]);

@@ -2,6 +2,7 @@
  * test_after_survey.c - coats and repairs during and after the survey that counts. Film is measured when its coat is
  * on: common practice, no source.
  */
+#include "assess/thickness/thickness.h"
 #include "unit/assess_thickness/site.h"
 
 #include <criterion/criterion.h>
@@ -81,5 +82,35 @@ Test(after_survey, a_repair_soon_after_the_survey_is_told) {
         site_judge(&s);
         cr_expect_eq(site_find_finding(&s, "repair-after-survey") != NULL, after);
         mr_arena_free(s.arena);
+    }
+}
+
+/* What a person writes of the areas that a repair was of. */
+Test(after_survey, areas_are_read_from_the_words_of_a_row) {
+    static const struct {
+        const char *text, *ids; /* folded, in order */
+    } cases[] = {{"repair", ""},
+                 {"repair area 2", "2"},
+                 {"Areas 1, 3 and 5 repaired", "1 3 5"},
+                 {"areas 2-4", "2 3 4"},
+                 {"area 2 to 4", "2 3 4"},
+                 {"areas A1 & A-3", "a1 a 3"},
+                 {"Bereich 2 und 7 nachgearbeitet", "2 7"},
+                 {"area no. 6", "6"},
+                 {"area 2: 3 coats", "2"},
+                 {"area 2 5 spots", "2"},
+                 {"area B", "b"},
+                 {"area of the north web", ""},
+                 {"thin areas", ""},
+                 {"area 1, low; area 4 too", "1 4"}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct mr_arena *arena = mr_arena_new(NULL, NULL);
+        struct mr_repair named = {0};
+        const char *got = "";
+        cr_expect_eq(mr_named_areas(arena, cases[i].text, &named), *cases[i].ids != '\0', "%s", cases[i].text);
+        for (size_t k = 0; k < named.area_ids.n; k++)
+            got = mr_printf(arena, "%s%s%s", got, k ? " " : "", named.area_ids.v[k]);
+        cr_expect_str_eq(got, cases[i].ids, "%s: %s", cases[i].text, got);
+        mr_arena_free(arena);
     }
 }

@@ -30,6 +30,8 @@ static const struct {
     {"a maximum only", "maximum = 400 um", "2026-05-10 .. 2026-05-12", "Deck,20,1,,,\n", "thickness.minimum-stated"},
     {"rules only", "rules = restriction-level-2", "2026-05-10 .. 2026-05-12", "Deck,20,1,,,\n",
      "thickness.minimum-stated"},
+    {"nothing of the film", "", "2026-05-10 .. 2026-05-12", "Deck,20,1,,,\n", "thickness.minimum-stated"},
+    {"that the film is not judged", "minimum = none", "2026-05-10 .. 2026-05-12", "Deck,20,1,,,\n", NULL},
     {"a minimum for each coat", "coat minimum = 100 um\nmaximum = 400 um", "2026-05-10 .. 2026-05-12",
      "Deck,20,1,,,\n", NULL},
     {"no minimum, stated", "minimum = none\nmaximum = 400 um", "2026-05-10 .. 2026-05-12", "Deck,20,1,,,\n", NULL},
@@ -78,6 +80,75 @@ Test(statements, that_contradict_or_are_missing_leave_the_zone_open) {
         }
         cr_expect_eq(met, jobs[i].check ? 1U : 0U, "%s", jobs[i].what);
         cr_expect_eq(others, 0U, "%s", jobs[i].what);
+        norm_end(&rig);
+    }
+}
+
+static const struct {
+    const char *coat;
+    int coats; /* in the register */
+    bool open;
+} counted[] = {{"1", 1, false},     {"coat 1", 1, false},    {"1 of 1", 1, false}, {"1 of 2", 1, true},
+               {"1/2", 1, true},    {"1/3", 2, true},        {"1/2", 2, false},    {"1 von 2", 1, true},
+               {"1 of 9", 1, true}, {"1 of deck", 1, false}, {"1st", 1, false}};
+
+/* A zone with base metal readings, of which a job says nothing, or what to do with them. */
+static const struct {
+    const char *line;
+    enum mr_outcome outcome;
+} bases[] = {{"", MR_NOT_SHOWN},
+             {"correction = none\n", MR_NOT_REQUIRED},
+             {"correction = base metal\n", MR_CONFORMS},
+             {"correction = profile fine\n", MR_CONFORMS}};
+
+static const struct mr_check *check_of(struct norm_rig *rig, const char *thickness, const char *coat, int coats,
+                                       const char *id) {
+    struct mr_job *job = NULL;
+    const struct mr_alignment *aligned = NULL;
+    const struct mr_assessment *out = NULL;
+    norm_begin(rig);
+    const char *text = mr_printf(rig->arena,
+                                 "[job]\nname = x\ntime zone = UTC\ndates = 2026-05-10 .. 2026-05-12\n[thickness]\n"
+                                 "minimum = 200 um\n%s",
+                                 thickness);
+    cr_assert_eq(mr_job_parse(rig->arena, ".", "job.milrise", text, strlen(text), &rig->diags, &job), MR_OK);
+    *rig->job = *job;
+    norm_add(rig, "spray.csv",
+             mr_printf(rig->arena, "date,zone,coat,start,stop\n2026-05-11,Deck,%s,08:00,08:20\n", coat), 0);
+    norm_add(rig, "zones.csv", mr_printf(rig->arena, "zone,area (m2),coats\nDeck,20,%d\n", coats), 0);
+    const char *base = "Date,Time,Zone,Base metal reading (um),Gauge serial\n",
+               *film = "Date,Time,Zone,Area,Spot,Thickness (um),Gauge serial\n";
+    for (int i = 0; i < 15; i++) {
+        base = mr_printf(rig->arena, "%s2026-05-11,07:%02d:00,Deck,%d,G1\n", base, i, 10 + i % 3);
+        film = mr_printf(rig->arena, "%s2026-05-12,09:%02d:00,Deck,1,%d,%d,G1\n", film, i, i / 3 + 1, 240 + i);
+    }
+    norm_add(rig, "base metal.csv", base, 0);
+    norm_add(rig, "film.csv", film, 0);
+    norm_run(rig);
+    cr_assert_eq(mr_align(rig->arena, rig->data, &rig->diags, &aligned), MR_OK);
+    cr_assert_eq(mr_assess(rig->arena, aligned, &rig->diags, &out), MR_OK);
+    for (size_t k = 0; k < out->checks.n; k++)
+        if (strcmp(out->checks.v[k].id, id) == 0)
+            return &out->checks.v[k];
+    return NULL;
+}
+
+Test(statements, a_log_that_counts_more_coats_than_the_register_leaves_the_zone_open) {
+    for (size_t i = 0; i < MR_COUNT(counted); i++) {
+        struct norm_rig rig;
+        const struct mr_check *c =
+            check_of(&rig, "correction = none\n", counted[i].coat, counted[i].coats, "history.coats");
+        cr_expect_eq(c && c->outcome == MR_NOT_SHOWN, counted[i].open, "%s of %d", counted[i].coat, counted[i].coats);
+        norm_end(&rig);
+    }
+}
+
+Test(statements, base_metal_readings_that_nobody_speaks_of_leave_the_zone_open) {
+    for (size_t i = 0; i < MR_COUNT(bases); i++) {
+        struct norm_rig rig;
+        const struct mr_check *c = check_of(&rig, bases[i].line, "1", 1, "thickness.correction");
+        cr_assert(c, "%s", bases[i].line);
+        cr_expect_eq(c->outcome, bases[i].outcome, "%s: %s", bases[i].line, c->detail);
         norm_end(&rig);
     }
 }

@@ -147,6 +147,18 @@ Test(job, what_is_wrong_is_told_with_place_and_mend) {
          "maximum\"). "
          "Keep one of "
          "them; the first is in line 2."},
+        {"[thickness]\nminimum = 200 um\n[climate]\n[thickness]\nminimum = 100 um\n",
+         "job.milrise:5:11: error[job-file]: \"100 um\" this key appears twice in the section (key \"minimum\"). "
+         "Keep one of them; the first is in line 2."},
+        {"[thickness \"Tank\"]\nminimum = 200 um\n[thickness \"tank\"]\nminimum = 100 um\n",
+         "job.milrise:4:11: error[job-file]: \"100 um\" this key appears twice in the section (key \"minimum\"). "
+         "Keep one of them; the first is in line 2."},
+        {"[job]\nname = x\ntime zone = UTC\ntime zone = Asia/Tokyo\n",
+         "job.milrise:4:13: error[job-file]: \"Asia/Tokyo\" this key appears twice in the section (key \"time "
+         "zone\"). Keep one of them; the first is in line 3."},
+        {"[file \"a.csv\"]\ndecimal = comma\ndecimal = point\n",
+         "job.milrise:3:11: error[job-file]: \"point\" this key appears twice in the section (key \"decimal\"). "
+         "Keep one of them; the first is in line 2."},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         struct mr_job *job;

@@ -27,7 +27,18 @@ Test(actions, only_work_done_on_the_film_is_a_repair) {
                  {"", MR_ACTION_SPRAY},
                  {"spray cancelled", MR_ACTION_OTHER},
                  {"not sprayed", MR_ACTION_OTHER},
-                 {"spray?", MR_ACTION_OTHER},
+                 {"spray?", MR_ACTION_UNCLEAR},
+                 {"primer applied", MR_ACTION_UNCLEAR},
+                 {"stripe coat", MR_ACTION_UNCLEAR},
+                 {"spray test panel", MR_ACTION_UNCLEAR},
+                 {"coating of zinc", MR_ACTION_UNCLEAR},
+                 {"coat checked", MR_ACTION_OTHER},
+                 {"coating thickness measured", MR_ACTION_OTHER},
+                 {"repair?", MR_ACTION_OTHER},
+                 {"second coat", MR_ACTION_SPRAY},
+                 {"Sprayed Deck north side", MR_ACTION_SPRAY},
+                 {"zweite Schicht gespritzt", MR_ACTION_SPRAY},
+                 {"coat 2 applied by hand", MR_ACTION_SPRAY},
                  {"clean out", MR_ACTION_CLEAN_OUT}};
     struct norm_rig rig;
     norm_begin(&rig);

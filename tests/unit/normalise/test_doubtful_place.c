@@ -211,3 +211,39 @@ Test(doubtful_place, steel_at_85_degrees_is_no_steel) {
     cr_expect_eq(norm_count(&rig, "out-of-range"), 2);
     norm_end(&rig);
 }
+
+/* A log without a word of a place inside it, as people name their exports. */
+Test(doubtful_place, the_name_of_the_file_says_where_the_logger_stood) {
+    static const struct {
+        const char *path, *zone; /* NULL: asked for */
+    } cases[] = {{"climate.csv", ""},
+                 {"climate Deck.csv", "Deck"},
+                 {"Hull/HY-1.csv", "Hull"},
+                 {"climate zone D1.csv", "Deck"},
+                 {"climate Web 1.csv", "Hull"},
+                 {"climate Deck and Hull.csv", ""},
+                 {"climate zone 9.csv", "zone 9"},
+                 {"climate time zone UTC.csv", ""},
+                 {"climate T1.csv", ""}, /* may be a channel's number */
+                 {"climate d1 copy.csv", ""},
+                 {"climate zones.csv", ""},
+                 {"Decking crew climate.csv", ""},
+                 {"store climate.csv", NULL},
+                 {"office/climate.csv", NULL},
+                 {"Klima B\xc3\xbcro.csv", NULL},
+                 {"restored climate.csv", ""}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct norm_rig rig;
+        norm_begin(&rig);
+        norm_add(&rig, cases[i].path, "Time,Air °C,RH %\n" ROWS("20,60"), 0);
+        norm_add(&rig, "zones.csv", ZONES, 0);
+        norm_run(&rig);
+        cr_expect(norm_identity(&rig), "%s", cases[i].path);
+        const struct mr_channel *c = norm_channel(&rig, 0, MR_M_RH, 0);
+        if (cases[i].zone)
+            cr_expect(c && strcmp(c->zone, cases[i].zone) == 0, "%s: %s", cases[i].path, c ? c->zone : "not read");
+        else
+            cr_expect(!c && norm_count(&rig, "doubtful-place") == 1, "%s", cases[i].path);
+        norm_end(&rig);
+    }
+}

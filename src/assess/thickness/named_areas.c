@@ -1,0 +1,102 @@
+/*
+ * named_areas.c - the areas that a person names in a row about a repair: "repair area 2", "areas A1, A3 and A5",
+ * "Bereiche 2-4". A repair closes what failed there and nowhere else.
+ */
+#include "assess/thickness/thickness.h"
+
+#include "base/text.h"
+
+#include <string.h>
+
+static const char *const area_words[] = {"area", "areas", "bereich", "bereiche", "bereichen",
+                                         "aire", "aires", "feld",    "felder"};
+static const char *const joins[] = {"and", "und", "et", "y", "e", "en", "och", "i"};
+static const char *const numbers[] = {"no", "nr", "number", "numbers", "nos"};
+static const char *const spans[] = {"to", "bis", "through", "a", "tot", "till"};
+
+static bool among(const char *p, size_t n, const char *const *list, size_t count) {
+    for (size_t i = 0; i < count; i++)
+        if (strlen(list[i]) == n && memcmp(list[i], p, n) == 0)
+            return true;
+    return false;
+}
+
+#define AMONG(list) among(p, n, list, MR_COUNT(list))
+
+static size_t token_length(const char *p) {
+    size_t n = 0;
+    while (mr_is_digit(p[n]) || (p[n] >= 'a' && p[n] <= 'z') || (unsigned char)p[n] >= 0x80)
+        n++;
+    return n;
+}
+
+static bool may_be_id(const char *p, size_t n) {
+    return n == 1 || strcspn(p, "0123456789") < n;
+}
+
+static void add(struct mr_arena *arena, struct mr_repair *out, const char *p, size_t n) {
+    const char *id = mr_area_id(arena, mr_strndup(arena, p, n));
+    if (*id)
+        MR_PUSH(arena, &out->area_ids, id);
+}
+
+static long figure(const char *p) { /* at most four digits */
+    long value = 0;
+    for (int i = 0; i < 4 && mr_is_digit(p[i]); i++)
+        value = 10 * value + (p[i] - '0');
+    return value;
+}
+
+/* "2-4" and "2 to 4" hold what lies between, where both are figures. */
+static void add_span(struct mr_arena *arena, struct mr_repair *out, const char *last, const char *p) {
+    const long to = figure(p);
+    for (long k = figure(last) + 1, n = 0; k < to && n < 100; k++, n++) {
+        const char *id = mr_printf(arena, "%ld", k);
+        add(arena, out, id, strlen(id));
+    }
+}
+
+/* The list behind a word for areas; returns where it ends. */
+static char *take_list(struct mr_arena *arena, char *p, struct mr_repair *out) {
+    const char *last = NULL;
+    bool joined = true, span = false;
+    while (*p) {
+        const size_t gap = strcspn(p, "0123456789abcdefghijklmnopqrstuvwxyz");
+        for (size_t i = 0; i < gap; i++) {
+            joined = joined || strchr(",&+/-;", p[i]);
+            span = span || p[i] == '-';
+            if (strchr(":.()\n", p[i]) && last)
+                return p;
+        }
+        p += gap;
+        const size_t n = token_length(p);
+        if (!n)
+            return p;
+        if (last && (AMONG(joins) || AMONG(spans)) && !(n == 1 && joined)) {
+            span = AMONG(spans);
+            joined = true;
+        } else if (may_be_id(p, n) && joined) {
+            if (span && last && mr_is_digit(*last) && mr_is_digit(*p))
+                add_span(arena, out, last, p);
+            add(arena, out, p, n);
+            last = p;
+            joined = span = false;
+        } else if (last || !AMONG(numbers)) {
+            return p;
+        }
+        p += n;
+    }
+    return p;
+}
+
+bool mr_named_areas(struct mr_arena *arena, const char *text, struct mr_repair *out) {
+    const size_t before = out->area_ids.n;
+    char *p = mr_strdup(arena, text ? text : "");
+    for (char *c = p; *c; c++)
+        *c = (char)(*c >= 'A' && *c <= 'Z' ? *c + ('a' - 'A') : *c);
+    while (*p) {
+        const size_t n = token_length(p);
+        p = AMONG(area_words) ? take_list(arena, p + n, out) : p + (n ? n : 1);
+    }
+    return out->area_ids.n > before;
+}

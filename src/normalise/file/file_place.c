@@ -1,0 +1,100 @@
+/*
+ * file_place.c - see file_place.h. People name exports after what they stood in: "climate Deck.csv", "office.csv".
+ * Unlike words of a heading, words of a path may be anything (a person's shift, a week), so only known places count.
+ */
+#include "normalise/file/file_place.h"
+
+#include "base/text.h"
+#include "normalise/cell/words.h"
+
+#include <string.h>
+
+static const char *const away_words[] = {
+    "store",       "stores",      "storeroom", "storage",  "stockroom",  "warehouse",  "depot",       "office",
+    "offices",     "canteen",     "cabin",     "truck",    "lorry",      "van",        "car",         "vehicle",
+    "trailer",     "pickup",      "lab",       "labs",     "laboratory", "chamber",    "oven",        "fridge",
+    "freezer",     "cabinet",     "hotbox",    "workshop", "toolroom",   "lager",      "labor",       "werkstatt",
+    "buro",        "kuhlschrank", "ofen",      "fahrzeug", "magazin",    "bureau",     "entrepot",    "atelier",
+    "laboratoire", "camion",      "four",      "oficina",  "almacen",    "taller",     "laboratorio", "horno",
+    "ufficio",     "magazzino",   "officina",  "forno",    "kantoor",    "magazijn",   "werkplaats",  "kontor",
+    "forrad",      "verkstad",    "biuro",     "magazyn",  "warsztat",   "escritorio", "armazem",     "oficinas"};
+
+/* Behind "zone" these name none. */
+static const char *const no_names[] = {"time", "times", "log", "logs", "data", "export", "climate", "all",
+                                       "and",  "of",    "for", "list", "the",  "record", "records", "every"};
+static const char *const zone_word[] = {"zone", "bereich", "zona", "zon", "strefa"};
+
+static bool is_word(const char *at, const char *const *list, size_t count) {
+    return mr_word_among(at, strcspn(at, " "), list, count);
+}
+
+static const char *next_word(const char *w) {
+    w += strcspn(w, " ");
+    return w + (*w == ' ');
+}
+
+/* A name such as "A", "7" or "N3" is found everywhere. */
+static bool is_telling(const char *name) {
+    for (const char *w = name; *w; w = next_word(w)) {
+        size_t letters = 0;
+        for (const char *c = w; *c && *c != ' '; c++)
+            letters += !mr_is_digit(*c);
+        if (letters >= 3)
+            return true;
+    }
+    return false;
+}
+
+/* What stands behind "zone" in a path; NULL where nothing does that may name one. */
+static const char *behind_zone(const char *words) {
+    for (const char *w = words, *before = ""; *w; before = w, w = next_word(w)) {
+        const char *name = next_word(w);
+        if (is_word(w, zone_word, MR_COUNT(zone_word)) && strncmp(before, "time ", 5) != 0 && *name &&
+            !is_word(name, no_names, MR_COUNT(no_names)))
+            return name;
+    }
+    return NULL;
+}
+
+static bool begins_with(const char *words, const char *name) {
+    const size_t n = strlen(name);
+    return strncmp(words, name, n) == 0 && (words[n] == ' ' || !words[n]);
+}
+
+/* The zone with the longest name in the words: "Deck north" is no "Deck". */
+static const struct mr_zone_words *longest_in(struct mr_arena *arena, const char *words,
+                                              const struct mr_register_words *zones) {
+    const struct mr_zone_words *out = NULL;
+    const char *behind = behind_zone(words);
+    for (size_t i = 0; i < zones->v.n; i++) {
+        const struct mr_zone_words *z = &zones->v.v[i];
+        const bool named = (is_telling(z->words) && mr_words_without(arena, words, z->words)) ||
+                           (behind && begins_with(behind, z->words));
+        if (named && (!out || strlen(z->words) > strlen(out->words)))
+            out = z;
+    }
+    return out;
+}
+
+struct mr_file_place mr_file_place(struct mr_arena *arena, const char *path, const struct mr_register_words *zones) {
+    const char *dot = strrchr(path, '.');
+    const char *words = mr_words_fold(arena, path, dot ? (size_t)(dot - path) : strlen(path));
+    struct mr_file_place out = {.zone = ""};
+    for (const struct mr_zone_words *z; (z = longest_in(arena, words, zones));) {
+        if (*out.zone && strcmp(out.zone, z->zone) != 0)
+            return (struct mr_file_place){.zone = ""}; /* a file of several zones says no more than one of all */
+        out.zone = z->zone;
+        words = mr_words_without(arena, words, z->words);
+    }
+    if (*out.zone)
+        return out;
+    const char *name = behind_zone(words);
+    if (name)
+        out.zone = mr_printf(arena, "zone %.*s", (int)strcspn(name, " "), name);
+    for (const char *w = words; *w && !out.away; w = next_word(w))
+        if (is_word(w, away_words, MR_COUNT(away_words))) {
+            out.away = w;
+            out.n = strcspn(w, " ");
+        }
+    return out;
+}

@@ -1,0 +1,21 @@
+/*
+ * file_place.h - what the name of a log's file, or of the folder that it lies in, says of where the logger stood.
+ * Private to libmilrise.
+ */
+#ifndef MR_FILE_PLACE_H
+#define MR_FILE_PLACE_H
+
+#include "normalise/file/register_words.h"
+
+/* zone: the one zone that the path names, in the register or not; "". away: the word of a place that is not the work,
+ * of n bytes, within words that live in the arena; NULL. */
+struct mr_file_place {
+    const char *zone, *away;
+    size_t n;
+};
+
+/** mr_file_place - of a path within the job. A zone counts by a name with a word of three letters, or behind "zone".
+ */
+struct mr_file_place mr_file_place(struct mr_arena *arena, const char *path, const struct mr_register_words *zones);
+
+#endif

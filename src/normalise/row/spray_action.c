@@ -1,0 +1,95 @@
+/*
+ * spray_action.c - what the action of a spray log's row says was done. What may be a coat or not is called unclear,
+ * so that it neither proves one nor goes unseen.
+ */
+#include "base/text.h"
+#include "normalise/row/row_fields.h"
+
+#include "normalise/cell/words.h"
+
+#include <string.h>
+
+/* "Repair planned", "no repair", "respray required": the work was not done, as far as this row says. */
+static bool is_undone(const char *words) {
+    static const char *const undone[] = {"planned",  "plan",      "scheduled", "pending",     "required", "needed",
+                                         "to do",    "todo",      "to be",     "cancelled",   "canceled", "open",
+                                         "proposed", "requested", "due",       "postponed",   "aborted",  "refused",
+                                         "geplant",  "nötig",     "notig",     "abgebrochen", "prévu",    "prevu",
+                                         "requis",   "annule",    "previsto",  "pendiente",   "tomorrow", "later"};
+    return mr_words_negated(words) || mr_words_hold_any(words, undone, MR_COUNT(undone));
+}
+
+/* Work on the film, and where on it. Numbers and single letters name places. */
+static const char *const of_work[] = {
+    "nr",     "number", "numbers",    "bereiche",  "area",     "areas",     "spot",    "spots",    "zone",
+    "film",   "coat",   "coats",      "coating",   "spray",    "sprayed",   "by",      "spraying", "local",
+    "hand",   "and",    "of",         "at",        "on",       "in",        "to",      "from",     "the",
+    "a",      "an",     "one",        "two",       "three",    "four",      "pass",    "passes",   "more",
+    "extra",  "again",  "further",    "second",    "edge",     "edges",     "weld",    "welds",    "seam",
+    "corner", "deck",   "corners",    "stiffener", "flange",   "web",       "bereich", "stelle",   "after",
+    "survey", "done",   "stiffeners", "stellen",   "complete", "completed", "up",      "work"};
+
+/* A repair closes what failed: "pump repair" and "repair of hose" are none. */
+static const char *const of_repair[] = {"thin",    "thick",   "low",      "touch",   "re",
+                                        "holiday", "blister", "holidays", "blisters"};
+
+/* A coat proves that the zone was sprayed: primer, a mist coat or a test panel are none. */
+static const char *const of_coat[] = {
+    "first",      "third",    "fourth",  "last",      "final",     "full",  "start", "started", "stop",
+    "stopped",    "finished", "resumed", "continued", "remainder", "rest",  "part",  "side",    "ceramic",
+    "insulation", "layer",    "layers",  "round",     "up",        "down",  "left",  "right",   "north",
+    "south",      "east",     "west",    "inner",     "outer",     "upper", "lower", "top",     "bottom",
+    "inside",     "outside",  "wide",    "length",    "gun",       "gang",  "erste", "zweite",  "dritte",
+    "lage",       "schicht",  "st",      "nd",        "rd",        "th"};
+
+/* They say what was done with the coat other than spray it. */
+static const char *const calm[] = {
+    "inspection",  "inspected", "inspect", "check",    "checked",  "checks", "measured", "measurement", "cure",
+    "cured",       "curing",    "dry",     "dried",    "ready",    "masked", "masking",  "removed",     "serviced",
+    "maintenance", "service",   "weighed", "accepted", "rejected", "photo",  "photos",   "gepruft",     "prufung"};
+
+/* Whether each word is of work on the film: known here, in a list of the map, or of the zone's name. */
+static bool all_known(const struct mr_map *map, const char *words, const char *list, const char *const *also,
+                      size_t n_also, const char *zone) {
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
+        const size_t n = strcspn(w, " ");
+        char word[24] = {0};
+        memcpy(word, w, n < sizeof word ? n : sizeof word - 1);
+        if (n > 1 && !mr_is_digit(*w) && !mr_word_among(w, n, of_work, MR_COUNT(of_work)) &&
+            !mr_word_among(w, n, also, n_also) && !mr_words_hold(zone, word) &&
+            !mr_list_holds(mr_map_list(map, list), word, true))
+            return false;
+    }
+    return true;
+}
+
+static enum mr_action spray_or_not(const struct mr_map *map, const char *words, const char *zone) {
+    if (all_known(map, words, "actions.spray", of_coat, MR_COUNT(of_coat), zone))
+        return MR_ACTION_SPRAY;
+    return mr_words_hold_any(words, calm, MR_COUNT(calm)) ? MR_ACTION_OTHER : MR_ACTION_UNCLEAR;
+}
+
+enum mr_action mr_spray_action(struct mr_file_state *state, const char *text, const char *zone) {
+    static const struct {
+        const char *list;
+        enum mr_action action;
+    } lists[] = {{"actions.clean out", MR_ACTION_CLEAN_OUT}, {"actions.water test", MR_ACTION_WATER_TEST},
+                 {"actions.mix check", MR_ACTION_MIX_CHECK}, {"actions.relieve", MR_ACTION_RELIEVE},
+                 {"actions.repair", MR_ACTION_REPAIR},       {"actions.spray", MR_ACTION_SPRAY}};
+    if (!*text)
+        return MR_ACTION_SPRAY;
+    const struct mr_map *map = state->plan->map;
+    const char *words = mr_words_fold(state->scratch, text, strlen(text));
+    const char *place = mr_words_fold(state->scratch, zone, strlen(zone));
+    enum mr_action action = MR_ACTION_OTHER;
+    for (size_t i = 0; i < MR_COUNT(lists) && action == MR_ACTION_OTHER; i++)
+        if (mr_list_holds(mr_map_list(map, lists[i].list), words, false))
+            action = lists[i].action;
+    if (is_undone(words))
+        return MR_ACTION_OTHER;
+    if (strchr(text, '?'))
+        return action == MR_ACTION_SPRAY ? MR_ACTION_UNCLEAR : MR_ACTION_OTHER;
+    if (action == MR_ACTION_REPAIR && !all_known(map, words, "actions.repair", of_repair, MR_COUNT(of_repair), ""))
+        return MR_ACTION_OTHER;
+    return action == MR_ACTION_SPRAY ? spray_or_not(map, words, place) : action;
+}
