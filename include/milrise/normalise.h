@@ -213,7 +213,8 @@ struct mr_file {
     const char *date_why;   /* evidence */
     const struct mr_instrument *instrument; /* from the job, or NULL */
     const char *instrument_name;            /* job name, else serial or logger id in the file, else "" */
-    int64_t first_ms, last_ms;              /* span as read, before any clock correction; MR_T_NONE */
+    int64_t certified_until_local_ms; /* last day of its instrument's calibration, as the file states it; MR_T_NONE */
+    int64_t first_ms, last_ms;        /* span as read, before any clock correction; MR_T_NONE */
     const char *mend;    /* lines for the job file that settle what is open, separated by '\n'; "" where nothing is */
     uint32_t asked;      /* the questions behind those lines, a bit each; 0 where nothing is open */
     const char *copy_of; /* path of the file that this one repeats as a whole, or NULL */

@@ -8,6 +8,8 @@
  *                   nothing
  *   taken back      samples in a row that a mark takes back leave the zone open
  *   named after     a log whose file is named after another place, and a coat of another material, prove nothing
+ *   run out         an instrument whose file says that its calibration had run out proves nothing; a repair of
+ *                   other areas closes nothing
  *
  * The laws are the project's own.
  */
@@ -256,4 +258,26 @@ Test(prop_words, a_repair_of_other_areas_closes_nothing, .timeout = 600) {
     }
     tell("a repair of other areas", &law);
     tell("a repair of the area that failed", &quiet);
+}
+
+Test(prop_words, an_instrument_whose_calibration_had_run_out_proves_nothing, .timeout = 600) {
+    static const char *const past[] = {"Calibration due: 2026-05-10\n", "Cal due,2025-12-31\n",
+                                       "Next calibration: 31 Jan 2026\n", "Kalibriert bis: 31.12.2025\n"};
+    static const char *const in_date[] = {"Calibration due: 2026-05-12\n", "Cal due,2027-12-31\n",
+                                          "Next calibration: 31 Jan 2027\n", "Calibration date: 2025-05-02\n"};
+    static const size_t files[] = {CLIMATE, FILM, LINES};
+    struct law law = {0}, quiet = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 990000);
+        const enum mr_outcome before = verdict(j);
+        struct table *t = &j->file[files[pick(j, 3)]];
+        t->above = past[pick(j, MR_COUNT(past))];
+        enum mr_outcome after = verdict(j);
+        count(&law, seed, t->above, before, after, after <= MR_CONFORMS);
+        t->above = in_date[pick(j, MR_COUNT(in_date))];
+        after = verdict(j);
+        count(&quiet, seed, t->above, before, after, after != before);
+    }
+    tell("calibration that had run out", &law);
+    tell("calibration in date", &quiet);
 }

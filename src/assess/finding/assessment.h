@@ -59,6 +59,9 @@ void mr_assess_unread_logs(struct mr_assess *a);
 /* Statements of the job and its register that do not hold together (job_statements.c). */
 void mr_assess_statements(struct mr_assess *a);
 
+/* Instruments that were used after their calibration had run out (file_certificates.c). */
+void mr_assess_certificates(struct mr_assess *a);
+
 /* Alignment's own matter for the report: clocks, unassigned readings, near misses, route counts, settings in force,
  * inputs (provenance.c). */
 void mr_assess_provenance(struct mr_assess *a);

@@ -228,6 +228,7 @@ static void begin_file(struct stage *s, size_t index) {
                                     .instrument_name = "",
                                     .mend = "",
                                     .series = mr_arena_child(arena),
+                                    .certified_until_local_ms = MR_T_NONE,
                                     .first_ms = MR_T_NONE,
                                     .last_ms = MR_T_NONE};
     mr_diags_init(state->diags, arena);

@@ -3,6 +3,7 @@
  */
 #include "normalise/file/publish_records.h"
 
+#include "normalise/file/stated_certificate.h"
 #include "normalise/row/block_lines.h"
 #include "normalise/row/unread_rows.h"
 
@@ -156,6 +157,7 @@ void mr_publish_records(struct mr_arena *arena, struct mr_data *data, struct mr_
     state->file->columns = columns;
     state->file->n_columns = state->plan->n;
     mr_state_span(state, &state->file->first_ms, &state->file->last_ms);
+    state->file->certified_until_local_ms = mr_stated_certificate(state);
     if (state->plan->kind == MR_KIND_UNKNOWN)
         return;
     publish_log(arena, data, state);

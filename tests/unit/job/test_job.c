@@ -147,6 +147,21 @@ Test(job, what_is_wrong_is_told_with_place_and_mend) {
          "maximum\"). "
          "Keep one of "
          "them; the first is in line 2."},
+    };
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct mr_job *job;
+        mr_diags_init(&diags, arena);
+        cr_assert_eq(read_job(rows[i].text, &job), MR_E_JOB, "%s", rows[i].text);
+        cr_assert_eq(diags.list.n, 1, "%s: %zu", rows[i].text, diags.list.n);
+        cr_assert_str_eq(mr_diag_line(arena, &diags.list.v[0]), rows[i].told);
+    }
+}
+
+/* Of two values nobody can say which holds, wherever the second one stands. */
+Test(job, a_key_that_is_stated_twice_is_refused) {
+    static const struct {
+        const char *text, *told;
+    } rows[] = {
         {"[thickness]\nminimum = 200 um\n[climate]\n[thickness]\nminimum = 100 um\n",
          "job.milrise:5:11: error[job-file]: \"100 um\" this key appears twice in the section (key \"minimum\"). "
          "Keep one of them; the first is in line 2."},
