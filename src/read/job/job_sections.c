@@ -136,19 +136,6 @@ static struct mr_instrument *instrument_named(struct mr_job *job, const char *na
     return NULL;
 }
 
-/* Whether an earlier section gave a value to the same key. */
-static bool is_stated(const struct text_key *keys, size_t n, const struct mr_instrument *known,
-                      const struct mr_key *key) {
-    if (strcmp(key->key, "clock offset") == 0)
-        return known->offset_given;
-    if (strcmp(key->key, "certified until") == 0)
-        return known->certified_until_local_ms != MR_T_NONE;
-    for (size_t i = 0; i < n; i++)
-        if (strcmp(keys[i].key, key->key) == 0)
-            return **keys[i].to && strcmp(*keys[i].to, known->name) != 0;
-    return false;
-}
-
 void mr_job_read_instrument(struct mr_job_reader *r, const struct mr_key_section *s) {
     static const char *const more[] = {"clock offset", "clock check", "certified until"};
     struct mr_instrument inst = {.name = s->argument,
@@ -171,10 +158,6 @@ void mr_job_read_instrument(struct mr_job_reader *r, const struct mr_key_section
                                     {"certificate", &inst.certificate}, {"zones", &inst.zones}};
     for (size_t i = 0; i < s->keys.n; i++) {
         const struct mr_key *key = &s->keys.v[i];
-        if (known && is_stated(keys, MR_COUNT(keys), known, key)) {
-            mr_job_wrong(r, key, "Keep one of the two.", "an earlier section of this instrument states it too");
-            continue;
-        }
         if (take_text(keys, MR_COUNT(keys), key))
             continue;
         if (strcmp(key->key, "clock offset") == 0)
