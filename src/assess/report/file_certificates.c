@@ -3,8 +3,8 @@
  * the export itself ("Calibration due: 2026-04-30"). The certificates of gauges that the job file states are judged
  * with the gauge.
  */
-#include "assess/finding/line_ranges.h"
 #include "assess/finding/finding_text.h"
+#include "assess/finding/line_ranges.h"
 
 enum { DAY_MS = 86400000 };
 
