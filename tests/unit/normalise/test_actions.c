@@ -44,7 +44,8 @@ Test(actions, only_work_done_on_the_film_is_a_repair) {
     norm_begin(&rig);
     const char *text = "Date,Action,Zone,Coat,Start,Stop\n";
     for (size_t i = 0; i < MR_COUNT(cases); i++)
-        text = mr_printf(rig.arena, "%s2026-05-11,%s,Deck,1,%02zu:00,%02zu:20\n", text, cases[i].text, i + 1, i + 1);
+        text = mr_printf(rig.arena, "%s2026-05-11,%s,Deck,1,%02zu:%zu0,%02zu:%zu9\n", text, cases[i].text, i / 2,
+                         3 * (i % 2), i / 2, 3 * (i % 2));
     norm_add(&rig, "spray log.csv", text, 0);
     norm_run(&rig);
     cr_assert(norm_identity(&rig));
