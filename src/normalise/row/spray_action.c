@@ -16,7 +16,8 @@ static bool is_undone(const char *words) {
                                          "proposed", "requested", "due",       "postponed",   "aborted",  "refused",
                                          "geplant",  "nötig",     "notig",     "abgebrochen", "prévu",    "prevu",
                                          "requis",   "annule",    "previsto",  "pendiente",   "tomorrow", "later"};
-    return mr_words_negated(words) || mr_words_hold_any(words, undone, MR_COUNT(undone));
+    return strncmp(words, "to ", 3) == 0 || mr_words_negated(words) ||
+           mr_words_hold_any(words, undone, MR_COUNT(undone));
 }
 
 /* Work on the film, and where on it. Numbers and single letters name places. */
