@@ -107,6 +107,28 @@ static void judge_coats(struct mr_assess *a, size_t zone) {
     }
 }
 
+/* What a sprayer wrote beside a coat may bear on it; no rule can judge words, so a person reads them. */
+static void tell_remarks(struct mr_assess *a, size_t zone) {
+    const struct mr_alignment *al = a->aligned;
+    struct mr_finding f = mr_blank_finding("coat-remarks", MR_NOTE, zone, 0);
+    const char *list = "";
+    for (size_t i = 0; i < al->windows.n; i++) {
+        const struct mr_window *w = &al->windows.v[i];
+        if (w->zone != zone || !w->log || !w->log->note || !*w->log->note)
+            continue;
+        list = mr_printf(a->arena, "%s%scoat %d, \"%s\"", list, *list ? "; " : "", w->coat,
+                         mr_clean_text(a->arena, w->log->note, strlen(w->log->note), 80));
+        mr_add_evidence(a, &f.evidence, w->place, "the remark");
+    }
+    if (!*list)
+        return;
+    f.what = mr_printf(a->arena, "Zone %s: the spray log remarks on %s.", al->zones.v[zone].name, list);
+    f.rule = "remarks on coats are read by a person";
+    f.source = MR_SRC_PD;
+    f.next_step = "Read the remark. If it bears on the film, measure there and say in the job file what was done.";
+    mr_add_finding(a, &f);
+}
+
 /* The job's dates are midnights of the site; a zone's clock is at most 14 h from UTC. A survey may follow later. */
 static bool is_outside(const struct mr_job *job, int64_t t_utc_ms) {
     enum { DAY_MS = 86400000 };
@@ -140,6 +162,7 @@ void mr_assess_statements(struct mr_assess *a) {
         judge_minimum(a, zone);
         judge_specification(a, zone);
         judge_coats(a, zone);
+        tell_remarks(a, zone);
     }
     judge_dates(a);
 }

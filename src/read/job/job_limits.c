@@ -64,6 +64,22 @@ static void take_limit(struct mr_job_reader *r, struct mr_settings *settings, en
     settings->v[id].place = key->value_place;
 }
 
+/* What is judged once for all zones: under the name of a specification it would change nothing without a word. */
+static bool holds_for_the_job(const struct mr_setting_def *def, size_t id) {
+    static const char *const sections[] = {"alignment", "plausibility", "report"};
+    static const enum mr_setting_id ids[] = {
+        MR_DFT_CHECK_TOL, MR_DFT_CHECK_REF,     MR_DFT_CHECK_COMBINE, MR_DFT_CHECK_RANGE, MR_DFT_REF_UNTIL,
+        MR_DFT_CHECK_AGE, MR_DFT_CHECK_SESSION, MR_RISE_ZONES,        MR_RISE_PREDICTION, MR_WATER_TEST,
+        MR_WATER_TOL,     MR_LOSS_MAX,          MR_DENSITY_A,         MR_DENSITY_B};
+    for (size_t i = 0; i < MR_COUNT(sections); i++)
+        if (strcmp(def->section, sections[i]) == 0)
+            return true;
+    for (size_t i = 0; i < MR_COUNT(ids); i++)
+        if (ids[i] == id)
+            return true;
+    return false;
+}
+
 static void read_limit(struct mr_job_reader *r, struct mr_settings *settings, const struct mr_key_section *s,
                        const struct mr_key *key) {
     const char *known[MR_SETTING_COUNT];
@@ -73,6 +89,12 @@ static void read_limit(struct mr_job_reader *r, struct mr_settings *settings, co
         if (strcmp(def->section, s->name) != 0)
             continue;
         char *folded = mr_fold(r->arena, def->key, strlen(def->key));
+        if (strcmp(folded, key->key) == 0 && *s->argument && holds_for_the_job(def, i)) {
+            mr_job_wrong(r, key,
+                         mr_printf(r->arena, "State it under [%s], without the name of a specification.", s->name),
+                         "holds for the whole job");
+            return;
+        }
         if (strcmp(folded, key->key) == 0) {
             take_limit(r, settings, (enum mr_setting_id)i, key);
             return;
@@ -115,6 +137,38 @@ static void check_order(struct mr_job_reader *r, const struct mr_settings *s, en
                 s->v[low].text, s->v[high].text);
 }
 
+/* Settings that are one of a few words; the first that is meant stands for it whatever its letter case. */
+static const struct choice {
+    enum mr_setting_id id;
+    const char *words[4];
+    const char *mend, *what;
+} choices[] = {
+    {MR_UNITS, {"SI", "US"}, "Write SI or US.", "is not a system of units"},
+    {MR_PAPER, {"A4", "Letter"}, "Write A4 or Letter.", "is no size of paper"},
+    {MR_DFT_CHECK_COMBINE,
+     {"root sum of squares", "sum"},
+     "Write root sum of squares, or sum.",
+     "is no way to combine tolerances"},
+    {MR_RISE_AGAINST,
+     {"where possible", "yes", "no"},
+     "Write yes, no or where possible.",
+     "does not say whether heat is compared with film"},
+};
+
+static void check_choice(struct mr_job_reader *r, struct mr_settings *s, const struct choice *c) {
+    struct mr_setting *v = &s->v[c->id];
+    if (!v->set || !*v->text)
+        return;
+    const char *text = mr_fold(r->arena, v->text, strlen(v->text));
+    for (size_t i = 0; i < MR_COUNT(c->words) && c->words[i]; i++)
+        if (strcmp(mr_fold(r->arena, c->words[i], strlen(c->words[i])), text) == 0) {
+            v->text = c->words[i];
+            return;
+        }
+    r->failed = true;
+    mr_diag_add(r->diags, MR_ERROR, "job-file", v->place, v->text, c->mend, "%s", c->what);
+}
+
 /* Kinds of figures by their names. */
 static void check_figures(struct mr_job_reader *r) {
     bool chosen[MR_FIGURE_COUNT];
@@ -145,18 +199,8 @@ void mr_job_check_limits(struct mr_job_reader *r) {
         check_order(r, s, MR_RISE_MIN, MR_RISE_MAX);
         check_order(r, s, MR_MAIN_MIN, MR_MAIN_MAX);
     }
-    const char *units = mr_set_text(&r->job->settings, MR_UNITS);
-    if (!mr_text_equal_fold(units, strlen(units), "US", 2) && !mr_text_equal_fold(units, strlen(units), "SI", 2)) {
-        r->failed = true;
-        mr_diag_add(r->diags, MR_ERROR, "job-file", r->job->settings.v[MR_UNITS].place, units, "Write SI or US.",
-                    "is not a system of units");
-    }
-    const char *paper = mr_set_text(&r->job->settings, MR_PAPER);
-    if (*paper && !mr_text_equal_fold(paper, strlen(paper), "A4", 2) &&
-        !mr_text_equal_fold(paper, strlen(paper), "Letter", 6)) {
-        r->failed = true;
-        mr_diag_add(r->diags, MR_ERROR, "job-file", r->job->settings.v[MR_PAPER].place, paper, "Write A4 or Letter.",
-                    "is no size of paper");
-    }
+    for (size_t i = 0; i < MR_COUNT(choices); i++)
+        for (size_t k = 0; k <= r->job->specs.n; k++)
+            check_choice(r, k ? &r->job->specs.v[k - 1] : &r->job->settings, &choices[i]);
     check_figures(r);
 }

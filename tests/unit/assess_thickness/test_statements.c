@@ -114,7 +114,9 @@ static const struct mr_check *check_of(struct norm_rig *rig, const char *thickne
     cr_assert_eq(mr_job_parse(rig->arena, ".", "job.milrise", text, strlen(text), &rig->diags, &job), MR_OK);
     *rig->job = *job;
     norm_add(rig, "spray.csv",
-             mr_printf(rig->arena, "date,zone,coat,start,stop\n2026-05-11,Deck,%s,08:00,08:20\n", coat), 0);
+             mr_printf(rig->arena,
+                       "date,zone,coat,start,stop,note\n2026-05-11,Deck,%s,08:00,08:20,stopped half way\n", coat),
+             0);
     norm_add(rig, "zones.csv", mr_printf(rig->arena, "zone,area (m2),coats\nDeck,20,%d\n", coats), 0);
     const char *base = "Date,Time,Zone,Base metal reading (um),Gauge serial\n",
                *film = "Date,Time,Zone,Area,Spot,Thickness (um),Gauge serial\n";
@@ -127,6 +129,11 @@ static const struct mr_check *check_of(struct norm_rig *rig, const char *thickne
     norm_run(rig);
     cr_assert_eq(mr_align(rig->arena, rig->data, &rig->diags, &aligned), MR_OK);
     cr_assert_eq(mr_assess(rig->arena, aligned, &rig->diags, &out), MR_OK);
+    size_t remarks = 0; /* what the log says beside a coat is told whatever else holds */
+    for (size_t k = 0; k < out->findings.n; k++)
+        remarks += strcmp(out->findings.v[k].id, "coat-remarks") == 0 &&
+                   strstr(out->findings.v[k].what, "coat 1, \"stopped half way\"") != NULL;
+    cr_expect_eq(remarks, 1, "%s", coat);
     for (size_t k = 0; k < out->checks.n; k++)
         if (strcmp(out->checks.v[k].id, id) == 0)
             return &out->checks.v[k];

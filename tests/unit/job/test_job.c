@@ -157,6 +157,41 @@ Test(job, what_is_wrong_is_told_with_place_and_mend) {
     }
 }
 
+/* What would change nothing without a word is refused, and so is a word that no setting knows. */
+Test(job, words_and_keys_without_effect_are_refused) {
+    static const struct {
+        const char *text, *told;
+    } rows[] = {
+        {"[thickness \"tank\"]\nverification tolerance = 2 %\n",
+         "job.milrise:2:26: error[job-file]: \"2 %\" holds for the whole job (key \"verification tolerance\"). State "
+         "it "
+         "under [thickness], without the name of a specification."},
+        {"[report \"tank\"]\nunits = US\n",
+         "job.milrise:2:9: error[job-file]: \"US\" holds for the whole job (key \"units\"). State it under [report], "
+         "without the name of a specification."},
+        {"[thickness]\ncombine tolerances = product\n", "job.milrise:2:22: error[job-file]: \"product\" is no way to "
+                                                        "combine tolerances. Write root sum of squares, or "
+                                                        "sum."},
+        {"[reaction \"tank\"]\nrise against thickness = yse\n",
+         "job.milrise:2:26: error[job-file]: \"yse\" does not say whether heat is compared with film. Write yes, no "
+         "or "
+         "where possible."},
+    };
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct mr_job *job;
+        mr_diags_init(&diags, arena);
+        cr_assert_eq(read_job(rows[i].text, &job), MR_E_JOB, "%s", rows[i].text);
+        cr_assert_eq(diags.list.n, 1, "%s: %zu", rows[i].text, diags.list.n);
+        cr_assert_str_eq(mr_diag_line(arena, &diags.list.v[0]), rows[i].told);
+    }
+    struct mr_job *job;
+    mr_diags_init(&diags, arena);
+    cr_assert_eq(read_job("[reaction]\nrise against thickness = Yes\n[thickness]\ncombine tolerances = Sum\n", &job),
+                 MR_OK);
+    cr_assert_str_eq(mr_set_text(&job->settings, MR_RISE_AGAINST), "yes");
+    cr_assert_str_eq(mr_set_text(&job->settings, MR_DFT_CHECK_COMBINE), "sum");
+}
+
 /* Of two values nobody can say which holds, wherever the second one stands. */
 Test(job, a_key_that_is_stated_twice_is_refused) {
     static const struct {
