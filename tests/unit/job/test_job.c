@@ -24,6 +24,20 @@ static enum mr_status read_job(const char *text, struct mr_job **job) {
     return mr_job_parse(arena, "dir", "job.milrise", text, strlen(text), &diags, job);
 }
 
+struct refused {
+    const char *text, *told; /* the job file; the one line that it gets */
+};
+
+static void expect_refused(const struct refused *rows, size_t n) {
+    for (size_t i = 0; i < n; i++) {
+        struct mr_job *job;
+        mr_diags_init(&diags, arena);
+        cr_assert_eq(read_job(rows[i].text, &job), MR_E_JOB, "%s", rows[i].text);
+        cr_assert_eq(diags.list.n, 1, "%s: %zu", rows[i].text, diags.list.n);
+        cr_assert_str_eq(mr_diag_line(arena, &diags.list.v[0]), rows[i].told);
+    }
+}
+
 TestSuite(job, .init = begin, .fini = end);
 
 Test(job, the_template_is_a_job_file) {
@@ -105,9 +119,7 @@ Test(job, instruments_assignments_and_files) {
 }
 
 Test(job, what_is_wrong_is_told_with_place_and_mend) {
-    static const struct {
-        const char *text, *told;
-    } rows[] = {
+    static const struct refused rows[] = {
         {"[thickness]\nminimum = 12,5 mil\n",
          "job.milrise:2:11: error[job-file]: \"12,5 mil\" the number contains a "
          "comma; write a point for decimals and nothing "
@@ -148,20 +160,12 @@ Test(job, what_is_wrong_is_told_with_place_and_mend) {
          "Keep one of "
          "them; the first is in line 2."},
     };
-    for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct mr_job *job;
-        mr_diags_init(&diags, arena);
-        cr_assert_eq(read_job(rows[i].text, &job), MR_E_JOB, "%s", rows[i].text);
-        cr_assert_eq(diags.list.n, 1, "%s: %zu", rows[i].text, diags.list.n);
-        cr_assert_str_eq(mr_diag_line(arena, &diags.list.v[0]), rows[i].told);
-    }
+    expect_refused(rows, MR_COUNT(rows));
 }
 
 /* What would change nothing without a word is refused, and so is a word that no setting knows. */
 Test(job, words_and_keys_without_effect_are_refused) {
-    static const struct {
-        const char *text, *told;
-    } rows[] = {
+    static const struct refused rows[] = {
         {"[thickness \"tank\"]\nverification tolerance = 2 %\n",
          "job.milrise:2:26: error[job-file]: \"2 %\" holds for the whole job (key \"verification tolerance\"). State "
          "it "
@@ -177,13 +181,7 @@ Test(job, words_and_keys_without_effect_are_refused) {
          "or "
          "where possible."},
     };
-    for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct mr_job *job;
-        mr_diags_init(&diags, arena);
-        cr_assert_eq(read_job(rows[i].text, &job), MR_E_JOB, "%s", rows[i].text);
-        cr_assert_eq(diags.list.n, 1, "%s: %zu", rows[i].text, diags.list.n);
-        cr_assert_str_eq(mr_diag_line(arena, &diags.list.v[0]), rows[i].told);
-    }
+    expect_refused(rows, MR_COUNT(rows));
     struct mr_job *job;
     mr_diags_init(&diags, arena);
     cr_assert_eq(read_job("[reaction]\nrise against thickness = Yes\n[thickness]\ncombine tolerances = Sum\n", &job),
@@ -194,9 +192,7 @@ Test(job, words_and_keys_without_effect_are_refused) {
 
 /* Of two values nobody can say which holds, wherever the second one stands. */
 Test(job, a_key_that_is_stated_twice_is_refused) {
-    static const struct {
-        const char *text, *told;
-    } rows[] = {
+    static const struct refused rows[] = {
         {"[thickness]\nminimum = 200 um\n[climate]\n[thickness]\nminimum = 100 um\n",
          "job.milrise:5:11: error[job-file]: \"100 um\" this key appears twice in the section (key \"minimum\"). "
          "Keep one of them; the first is in line 2."},
@@ -210,13 +206,7 @@ Test(job, a_key_that_is_stated_twice_is_refused) {
          "job.milrise:3:11: error[job-file]: \"point\" this key appears twice in the section (key \"decimal\"). "
          "Keep one of them; the first is in line 2."},
     };
-    for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct mr_job *job;
-        mr_diags_init(&diags, arena);
-        cr_assert_eq(read_job(rows[i].text, &job), MR_E_JOB, "%s", rows[i].text);
-        cr_assert_eq(diags.list.n, 1, "%s: %zu", rows[i].text, diags.list.n);
-        cr_assert_str_eq(mr_diag_line(arena, &diags.list.v[0]), rows[i].told);
-    }
+    expect_refused(rows, MR_COUNT(rows));
 }
 
 Test(job, a_missing_job_file_says_how_to_get_one) {

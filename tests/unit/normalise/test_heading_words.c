@@ -14,6 +14,10 @@ struct heading_case {
 
 #define FILM_ROW "2026-05-13;09:00;Deck 1;3;212;fine"
 #define FILM_IS "date;time;zone;spot;thickness;note"
+#define AREA_ROW "2026-05-13;09:00;Deck 1;2;3;212;G1"
+#define AREA_IS "date;time;zone;area id;spot;thickness;serial"
+#define ZONE_ROW "Deck 1;25;6;2"
+#define ZONE_IS "zone;area;steel thickness;coats"
 #define CLIMATE_ROW "2026-05-13;09:00;20.5;55;11.1;19.5"
 #define CLIMATE_IS "date;time;air;humidity;dew point;steel"
 
@@ -27,6 +31,19 @@ static const struct heading_case headings[] = {
     {"Portuguese", "Data;Hora;Zona;Ponto;Espessura [µm];Observações", FILM_ROW, FILM_IS},
     {"Swedish", "Datum;Tid;Område;Mätpunkt;Skikttjocklek [µm];Anmärkning", FILM_ROW, FILM_IS},
     {"Polish", "Data;Godzina;Strefa;Punkt pomiarowy;Grubość powłoki [µm];Uwagi", FILM_ROW, FILM_IS},
+    {"German", "Datum;Uhrzeit;Bereich;Fläche;Messstelle;Schichtdicke [µm];Gerätenummer", AREA_ROW, AREA_IS},
+    {"French", "Jour;Heure;Secteur;Zone de mesure;Point de mesure;Épaisseur [µm];Appareil", AREA_ROW, AREA_IS},
+    {"Spanish", "Fecha;Hora;Zona;Área;Punto;Espesor [µm];Equipo", AREA_ROW, AREA_IS},
+    {"Italian", "Data;Ora;Zona;Area di misura;Punto;Spessore [µm];Strumento", AREA_ROW, AREA_IS},
+    {"Dutch", "Datum;Tijd;Gebied;Meetvlak;Meetpunt;Laagdikte [µm];Toestel", AREA_ROW, AREA_IS},
+    {"Swedish", "Datum;Tid;Område;Mätyta;Mätpunkt;Skikttjocklek [µm];Mätare", AREA_ROW, AREA_IS},
+    {"German", "Bereich;Fläche [m²];Stahldicke [mm];Schichten", ZONE_ROW, ZONE_IS},
+    {"French", "Secteur;Superficie [m²];Épaisseur acier [mm];Couches", ZONE_ROW, ZONE_IS},
+    {"Spanish", "Zona;Área [m²];Espesor de acero [mm];Número de capas", ZONE_ROW, ZONE_IS},
+    {"Italian", "Zona;Superficie [m²];Spessore acciaio [mm];Mani", ZONE_ROW, ZONE_IS},
+    {"Dutch", "Gebied;Oppervlakte [m²];Staaldikte [mm];Aantal lagen", ZONE_ROW, ZONE_IS},
+    {"Swedish", "Område;Yta [m²];Ståltjocklek [mm];Antal skikt", ZONE_ROW, ZONE_IS},
+    {"Polish", "Strefa;Powierzchnia [m²];Grubość stali [mm];Liczba warstw", ZONE_ROW, ZONE_IS},
     {"English", "Date;Time;Air temperature [°C];Relative humidity [%];Dew point [°C];Surface temperature [°C]",
      CLIMATE_ROW, CLIMATE_IS},
     {"German", "Datum;Uhrzeit;Lufttemperatur [°C];Luftfeuchtigkeit [%];Taupunkt [°C];Stahltemperatur [°C]",
