@@ -12,7 +12,7 @@ struct clock_text { /* v: to be freed */
 };
 
 struct clock_export {
-    char path[32];
+    char path[48];
     struct clock_text text;
 };
 

@@ -258,7 +258,58 @@ static void find_oddities(struct mr_assess *a) {
     }
 }
 
+/* Files that people keep tables in, where their bytes are no text. Photos and drawings prove and disprove nothing. */
+static bool may_be_table(const struct mr_source *source) {
+    static const char *const endings[] = {"xlsx", "xlsm", "xls", "xlsb", "ods", "csv", "tsv", "txt",
+                                          "dat",  "log",  "zip", "gz",   "7z",  "rar", "mdb", "accdb"};
+    const char *dot = strrchr(source->path, '.');
+    if (source->encoding != MR_ENC_BINARY)
+        return source->rows > 1 && (source->n_columns > 1 || (!source->n_columns && source->delimiter));
+    for (size_t i = 0; dot && i < MR_COUNT(endings); i++)
+        if (mr_text_equal_fold(dot + 1, strlen(dot + 1), endings[i], strlen(endings[i])))
+            return true;
+    return false;
+}
+
+/* Why nothing of a file was taken in, though it may hold rows of the job; NULL where that is not so. */
+static const char *not_taken_in(struct mr_assess *a, size_t i) {
+    const struct mr_file *file = &a->aligned->data->files.v[i];
+    const struct mr_account *account = account_of(a, i);
+    uint64_t unusual = 0;
+    for (int why = 0; why < MR_ASIDE_COUNT; why++)
+        unusual += is_usual((enum mr_aside)why) ? 0 : account->by_reason[why];
+    if (!file->source->readable)
+        return "could not be read";
+    if (file->copy_of)
+        return NULL;
+    if (file->kind == MR_KIND_UNKNOWN || file->kind == MR_KIND_NOT_A_TABLE)
+        return may_be_table(file->source) ? "was not recognised" : NULL;
+    return unusual && unusual == account->rows_read - account->rows_header ? "every row was set aside" : NULL;
+}
+
+/* A file of which nothing was taken in may hold just the rows that fail: the job as a whole is not shown. */
+static void judge_taken_in(struct mr_assess *a) {
+    struct mr_check c = mr_blank_check("history.inputs", "Files taken in", "history", MR_NONE, 0);
+    size_t n = 0;
+    for (size_t i = 0; i < a->aligned->data->files.n; i++) {
+        const char *why = not_taken_in(a, i);
+        if (!why)
+            continue;
+        mr_add_evidence(a, &c.evidence, (struct mr_place){a->aligned->data->files.v[i].source->path, 0, 0, 0}, why);
+        n++;
+    }
+    c.rule = "every table in the job folder is taken in, or the job file says to ignore it";
+    c.source = MR_SRC_PD;
+    c.outcome = n ? MR_NOT_SHOWN : MR_CONFORMS;
+    c.measured = (double)n;
+    c.detail = n ? mr_printf(a->arena, "Nothing was taken in from %s that may hold rows of the job.",
+                             mr_count_text(a, n, "file"))
+                 : "Something was taken in from every table.";
+    mr_add_check(a, &c);
+}
+
 void mr_assess_inputs(struct mr_assess *a) {
+    judge_taken_in(a);
     for (size_t i = 0; i < a->aligned->data->files.n; i++)
         find_about_file(a, i);
     find_oddities(a);

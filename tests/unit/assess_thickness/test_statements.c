@@ -101,8 +101,13 @@ static const struct {
              {"correction = base metal\n", MR_CONFORMS},
              {"correction = profile fine\n", MR_CONFORMS}};
 
+/* What else lies in the job's folder; NULL. */
+struct other_file {
+    const char *path, *text;
+};
+
 static const struct mr_check *check_of(struct norm_rig *rig, const char *thickness, const char *coat, int coats,
-                                       const char *id) {
+                                       const struct other_file *other, const char *id) {
     struct mr_job *job = NULL;
     const struct mr_alignment *aligned = NULL;
     const struct mr_assessment *out = NULL;
@@ -126,6 +131,8 @@ static const struct mr_check *check_of(struct norm_rig *rig, const char *thickne
     }
     norm_add(rig, "base metal.csv", base, 0);
     norm_add(rig, "film.csv", film, 0);
+    if (other)
+        norm_add(rig, other->path, other->text, 0);
     norm_run(rig);
     cr_assert_eq(mr_align(rig->arena, rig->data, &rig->diags, &aligned), MR_OK);
     cr_assert_eq(mr_assess(rig->arena, aligned, &rig->diags, &out), MR_OK);
@@ -144,7 +151,7 @@ Test(statements, a_log_that_counts_more_coats_than_the_register_leaves_the_zone_
     for (size_t i = 0; i < MR_COUNT(counted); i++) {
         struct norm_rig rig;
         const struct mr_check *c =
-            check_of(&rig, "correction = none\n", counted[i].coat, counted[i].coats, "history.coats");
+            check_of(&rig, "correction = none\n", counted[i].coat, counted[i].coats, NULL, "history.coats");
         cr_expect_eq(c && c->outcome == MR_NOT_SHOWN, counted[i].open, "%s of %d", counted[i].coat, counted[i].coats);
         norm_end(&rig);
     }
@@ -153,9 +160,35 @@ Test(statements, a_log_that_counts_more_coats_than_the_register_leaves_the_zone_
 Test(statements, base_metal_readings_that_nobody_speaks_of_leave_the_zone_open) {
     for (size_t i = 0; i < MR_COUNT(bases); i++) {
         struct norm_rig rig;
-        const struct mr_check *c = check_of(&rig, bases[i].line, "1", 1, "thickness.correction");
+        const struct mr_check *c = check_of(&rig, bases[i].line, "1", 1, NULL, "thickness.correction");
         cr_assert(c, "%s", bases[i].line);
         cr_expect_eq(c->outcome, bases[i].outcome, "%s: %s", bases[i].line, c->detail);
+        norm_end(&rig);
+    }
+}
+
+/* Nobody knows what stands in a table of which nothing was read; a letter and a photo are none. */
+Test(statements, a_table_that_was_not_taken_in_leaves_the_job_open) {
+    static const struct {
+        struct other_file file;
+        bool open;
+    } others[] = {{{"survey 2.csv", "Date,Where,X\n2026-05-13,Deck,120\n"}, true},
+                  {{"film new.xlsx", "PK\003\004 and more"}, true},
+                  {{"film later.csv", "PK\003\004 and more"}, true},
+                  {{"film 3.csv", "Date,Time,Zone,Area,Spot,Thickness (um),Gauge serial\n"
+                                  "2026-05-13,09:00:00,Deck,1,1,thin,G1\n"},
+                   true},
+                  {{"photo.jpg", "\377\330\377\340 and more"}, false},
+                  {{"letter.txt", "Dear all,\nplease see the survey.\nThe clerk\n"}, false},
+                  {{"heads.csv", "Date,Where,X\n"}, false},
+                  {{"empty.csv", ""}, false}};
+    for (size_t i = 0; i < MR_COUNT(others); i++) {
+        struct norm_rig rig;
+        const struct mr_check *c = check_of(&rig, "correction = none\n", "1", 1, &others[i].file, "history.inputs");
+        cr_assert(c, "%s", others[i].file.path);
+        cr_expect_eq(c->zone, MR_NONE);
+        cr_expect_eq(c->outcome, others[i].open ? MR_NOT_SHOWN : MR_CONFORMS, "%s: %s", others[i].file.path,
+                     c->detail);
         norm_end(&rig);
     }
 }
