@@ -49,15 +49,41 @@ static const char *const calm[] = {
     "cured",       "curing",    "dry",     "dried",    "ready",    "masked", "masking",  "removed",     "serviced",
     "maintenance", "service",   "weighed", "accepted", "rejected", "photo",  "photos",   "gepruft",     "prufung"};
 
-/* Whether each word is of work on the film: known here, in a list of the map, or of the zone's name. */
+/* Work on the lines of the pump and on its gun: "cleaned steel" and "crew relieved" are none. */
+static const char *const of_lines[] = {
+    "line",    "lines",     "hose",     "hoses",     "gun",       "pump",        "system", "machine",  "proportioner",
+    "mixer",   "mix",       "mixing",   "static",    "tip",       "tips",        "nozzle", "manifold", "block",
+    "chamber", "module",    "filter",   "filters",   "strainer",  "side",        "sides",  "part",     "both",
+    "all",     "whole",     "full",     "fully",     "complete",  "completely",  "main",   "air",      "supply",
+    "valve",   "valves",    "closed",   "shut",      "set",       "to",          "zero",   "off",      "out",
+    "down",    "up",        "pressure", "pressures", "bar",       "psi",         "kpa",    "and",      "of",
+    "the",     "at",        "for",      "with",      "by",        "in",          "on",     "from",     "after",
+    "before",  "left",      "solvent",  "water",     "thinner",   "flush",       "fluid",  "done",     "end",
+    "start",   "shift",     "day",      "night",     "overnight", "break",       "lunch",  "noon",     "pause",
+    "stop",    "stopped",   "work",     "spraying",  "spray",     "test",        "leak",   "clean",    "mischkammer",
+    "leitung", "leitungen", "schlauch", "schlauche", "pistole",   "pumpe",       "beide",  "druck",    "und",
+    "mit",     "am",        "vor",      "nach",      "pause",     "schichtende", "no",     "leaks",    "ok",
+    "passed"};
+
+/* "Relieved line A": the other one stays charged. */
+static bool is_of_one_line(const char *words) {
+    static const char *const a[] = {"line a", "a line", "side a", "a side", "hose a", "a hose", "part a"};
+    static const char *const b[] = {"line b", "b line", "side b", "b side", "hose b", "b hose", "part b"};
+    static const char *const both[] = {"a and b", "a b", "b and a", "both"};
+    return mr_words_hold_any(words, a, MR_COUNT(a)) != mr_words_hold_any(words, b, MR_COUNT(b)) &&
+           !mr_words_hold_any(words, both, MR_COUNT(both));
+}
+
+/* Whether each word is of work on the film: known here, in a list of the map, or of the zone's name. zone: NULL for
+ * work on the lines. */
 static bool all_known(const struct mr_map *map, const char *words, const char *list, const char *const *also,
                       size_t n_also, const char *zone) {
     for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
         const size_t n = strcspn(w, " ");
         char word[24] = {0};
         memcpy(word, w, n < sizeof word ? n : sizeof word - 1);
-        if (n > 1 && !mr_is_digit(*w) && !mr_word_among(w, n, of_work, MR_COUNT(of_work)) &&
-            !mr_word_among(w, n, also, n_also) && !mr_words_hold(zone, word) &&
+        const bool of_film = zone && (mr_word_among(w, n, of_work, MR_COUNT(of_work)) || mr_words_hold(zone, word));
+        if (n > 1 && !mr_is_digit(*w) && !of_film && !mr_word_among(w, n, also, n_also) &&
             !mr_list_holds(mr_map_list(map, list), word, true))
             return false;
     }
@@ -90,6 +116,11 @@ enum mr_action mr_spray_action(struct mr_file_state *state, const char *text, co
         return MR_ACTION_OTHER;
     if (strchr(text, '?'))
         return action == MR_ACTION_SPRAY ? MR_ACTION_UNCLEAR : MR_ACTION_OTHER;
+    if ((action == MR_ACTION_CLEAN_OUT &&
+         !all_known(map, words, "actions.clean out", of_lines, MR_COUNT(of_lines), NULL)) ||
+        (action == MR_ACTION_RELIEVE &&
+         (!all_known(map, words, "actions.relieve", of_lines, MR_COUNT(of_lines), NULL) || is_of_one_line(words))))
+        return MR_ACTION_OTHER;
     if (action == MR_ACTION_REPAIR && !all_known(map, words, "actions.repair", of_repair, MR_COUNT(of_repair), ""))
         return MR_ACTION_OTHER;
     return action == MR_ACTION_SPRAY ? spray_or_not(map, words, place) : action;

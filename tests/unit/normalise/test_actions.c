@@ -39,7 +39,18 @@ Test(actions, only_work_done_on_the_film_is_a_repair) {
                  {"Sprayed Deck north side", MR_ACTION_SPRAY},
                  {"zweite Schicht gespritzt", MR_ACTION_SPRAY},
                  {"coat 2 applied by hand", MR_ACTION_SPRAY},
-                 {"clean out", MR_ACTION_CLEAN_OUT}};
+                 {"clean out", MR_ACTION_CLEAN_OUT},
+                 {"Gun and hoses flushed with solvent", MR_ACTION_CLEAN_OUT},
+                 {"cleaned steel", MR_ACTION_OTHER},
+                 {"clean spray booth", MR_ACTION_OTHER},
+                 {"cleaning of the deck", MR_ACTION_OTHER},
+                 {"lines relieved for lunch", MR_ACTION_RELIEVE},
+                 {"Depressurised both lines to 0 psi", MR_ACTION_RELIEVE},
+                 {"bled lines A and B", MR_ACTION_RELIEVE},
+                 {"pressure off", MR_ACTION_RELIEVE},
+                 {"crew relieved", MR_ACTION_OTHER},
+                 {"relieved line A", MR_ACTION_OTHER},
+                 {"relieve later", MR_ACTION_OTHER}};
     struct norm_rig rig;
     norm_begin(&rig);
     const char *text = "Date,Action,Zone,Coat,Start,Stop\n";
