@@ -109,11 +109,23 @@ bool mr_names_other_substrate(const char *name, const char *words) {
                                            "substrat",   "sustrato",      "substrato",  "supporto",
                                            "ondergrond", "underlag",      "podloze"};
     static const char *const others[] = {
-        "aluminium", "aluminum", "alu",    "concrete", "beton",   "hormigon", "wood",  "timber",    "holz",
-        "glass",     "glas",     "copper", "kupfer",   "brass",   "bronze",   "zinc",  "titanium",  "plastic",
-        "plastics",  "grp",      "frp",    "gfk",      "plaster", "gypsum",   "beton", "alluminio", "aluminio"};
+        "aluminium", "aluminum", "alu",        "concrete",   "beton",     "hormigon",  "wood",     "timber",
+        "holz",      "glass",    "glas",       "copper",     "kupfer",    "brass",     "bronze",   "zinc",
+        "titanium",  "plastic",  "galvanised", "galvanized", "verzinkt",  "galvanise", "plastics", "grp",
+        "frp",       "gfk",      "plaster",    "gypsum",     "alluminio", "aluminio"};
     return mr_word_among(name, strlen(name), headings, MR_COUNT(headings)) &&
            mr_words_hold_any(words, others, MR_COUNT(others)) && !mr_words_negated(words);
+}
+
+/* Files that someone put away or never finished, as their name or their folder says. Copies need no word: a file that
+ * repeats another is seen by its rows. */
+static bool is_put_away(struct mr_arena *arena, const char *path) {
+    static const char *const words[] = {
+        "old",       "superseded", "withdrawn",    "void",      "voided",  "rejected",   "obsolete", "outdated",
+        "archive",   "archived",   "trash",        "discarded", "deleted", "do not use", "unused",   "draft",
+        "planned",   "plan",       "previous job", "other job", "entwurf", "verworfen",  "archiv",   "veraltet",
+        "brouillon", "annule",     "perime",       "borrador",  "anulado", "obsoleto",   "bozza",    "concept"};
+    return mr_words_hold_any(mr_words_fold(arena, path, strlen(path)), words, MR_COUNT(words));
 }
 
 static bool tells(struct mr_arena *arena, enum mr_kind kind, const char *text) {
@@ -141,5 +153,5 @@ const char *mr_other_purpose(struct mr_arena *arena, const struct mr_job *job, e
             return source->titles.v[i].value;
     }
     *out_place = (struct mr_place){.file = source->path};
-    return tells(arena, kind, source->path) ? source->path : NULL;
+    return tells(arena, kind, source->path) || is_put_away(arena, source->path) ? source->path : NULL;
 }

@@ -204,10 +204,15 @@ void mr_ask_doubtful_channels(struct mr_file_state *files, size_t n) {
     bool known = false;
     for (size_t i = 0; i < n; i++) {
         struct mr_file_state *state = &files[i];
-        if (!state->plan || state->plan->kind != MR_KIND_CLIMATE || state->log.is_long)
+        const enum mr_kind kind = state->plan ? state->plan->kind : MR_KIND_UNKNOWN;
+        if ((kind != MR_KIND_CLIMATE || state->log.is_long) && kind != MR_KIND_PRESSURE)
             continue;
         zones = known ? zones : mr_register_words(state->scratch, files, n);
         known = true;
+        if (kind == MR_KIND_PRESSURE) { /* its headings name lines; only its file may name a place */
+            stand_in(state, named_place(state, &zones).zone);
+            continue;
+        }
         struct look look = {.state = state, .zones = &zones};
         const char *place = stated_place(state);
         const struct mr_file_place named = named_place(state, &zones);

@@ -75,3 +75,26 @@ Test(stated_purpose, what_an_instrument_says_of_itself_is_no_other_purpose) {
     for (size_t i = 0; i < MR_COUNT(air); i++)
         cr_expect(is_read("climate/HY-1 bridge.csv", air[i], AIR, false), "%s", air[i]);
 }
+
+/* What somebody put away or never finished is no record of the work until the job says so. */
+Test(stated_purpose, a_file_that_was_put_away_is_asked_for) {
+    static const struct {
+        const char *path;
+        bool asked;
+    } cases[] = {{"old/film.csv", true},        {"film superseded.csv", true}, {"archive/2026/film.csv", true},
+                 {"film do not use.csv", true}, {"film draft.csv", true},      {"film (planned).csv", true},
+                 {"film backup.csv", false},    {"film copy.csv", false},      {"film new.csv", false},
+                 {"threshold film.csv", false}, {"film voids map.csv", false}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct norm_rig rig;
+        norm_begin(&rig);
+        norm_add(&rig, cases[i].path,
+                 "Date,Time,Zone,Area,Spot,Thickness (um),Gauge serial\n2026-05-12,09:00:00,Deck,1,1,240,G1\n"
+                 "2026-05-12,09:01:00,Deck,1,1,241,G1\n",
+                 0);
+        norm_run(&rig);
+        cr_expect(norm_identity(&rig), "%s", cases[i].path);
+        cr_expect_eq(rig.data->readings.n, cases[i].asked ? 0U : 2U, "%s", cases[i].path);
+        norm_end(&rig);
+    }
+}
