@@ -218,3 +218,97 @@ Test(sample_report, a_second_run_gives_the_same_bytes) {
     free(once);
     free(again);
 }
+
+/* ---- the lines that a report gives ---- */
+
+static void add_text(char **text, const char *more, size_t n) {
+    const size_t had = *text ? strlen(*text) : 0;
+    *text = realloc(*text, had + n + 1);
+    cr_assert(*text != NULL);
+    memcpy(*text + had, more, n);
+    (*text)[had + n] = '\0';
+}
+
+/* Whether one of the lines to paste states the key that a line of the job file begins with. */
+static bool is_replaced(const char *paste, const char *line) {
+    const char *equals = strstr(line, " = ");
+    if (!equals || strncmp(line, "Ch", 2) != 0)
+        return false;
+    char key[32];
+    snprintf(key, sizeof key, "\n%.*s = ", (int)(equals - line), line);
+    return strstr(paste, key) != NULL;
+}
+
+/* Adds what the findings give to be pasted to the copy of the job file, and takes out what it replaces. */
+static void take_over(const json_t *findings) {
+    char path[256], *paste = NULL, *made = NULL;
+    size_t i, n;
+    json_t *f;
+    json_array_foreach(findings, i, f) {
+        const bool doubt =
+            strcmp(text_of(f, "id"), "wrong-clock") == 0 || strcmp(text_of(f, "id"), "exchanged-probes") == 0;
+        const char *lines = doubt ? strchr(text_of(f, "next_step"), '\n') : NULL;
+        if (lines)
+            add_text(&paste, lines, strlen(lines));
+    }
+    cr_assert(paste != NULL, "nothing is given to be pasted");
+    snprintf(path, sizeof path, "%s/job/job.milrise", folder);
+    char *job = folder_slurp(path, &n), *at = job;
+    for (char *line; (line = strsep(&at, "\n"));) {
+        if (is_replaced(paste, line))
+            continue;
+        add_text(&made, line, strlen(line));
+        add_text(&made, "\n", 1);
+    }
+    add_text(&made, paste, strlen(paste));
+    add_text(&made, "\n", 1);
+    FILE *out = fopen(path, "w");
+    cr_assert(out && fputs(made, out) >= 0 && fclose(out) == 0);
+    free(job);
+    free(made);
+    free(paste);
+}
+
+Test(sample_report, the_lines_it_gives_settle_the_clock_and_the_exchange) {
+    static const char *const settled[] = {"Girder 2 inner web", "Abutment plates", "Stair stringers"};
+    char path[256];
+    size_t n;
+    snprintf(path, sizeof path, "%s/job/answer.txt", folder);
+    char *answer = folder_slurp(path, &n);
+    cr_expect(strstr(answer, "\n        [instrument \"N3-208\"]\n        clock offset = 24 h\n") != NULL,
+              "the lines stand by themselves, to be copied");
+    free(answer);
+    take_over(json_object_get(report, "findings"));
+    cr_assert_eq(folder_report(folder), 1);
+    snprintf(path, sizeof path, "%s/job/reports/latest/report.json", folder);
+    json_decref(report);
+    report = json_load_file(path, 0, NULL);
+    for (size_t i = 0; i < sizeof settled / sizeof settled[0]; i++)
+        cr_expect_str_eq(text_of(item_with(json_object_get(report, "zones"), "name", settled[i]), "outcome"),
+                         "conforms", "%s", settled[i]);
+    const json_t *thin = item_with(json_object_get(report, "zones"), "name", "Girder 2 outer web");
+    cr_expect_str_eq(text_of(item_with(json_object_get(thin, "checks"), "id", "reaction.rise"), "outcome"),
+                     "does not conform", "its film is thin, and so is its heat");
+    cr_expect(item_with(json_object_get(report, "findings"), "id", "wrong-clock") == NULL);
+    cr_expect(item_with(json_object_get(report, "findings"), "id", "exchanged-probes") == NULL);
+}
+
+/* What hangs on them is nowhere condemned and nowhere shown, nor does it bend the comparison of the others. */
+Test(sample_report, nothing_stands_on_a_wrong_clock_or_place) {
+    static const char *const held[] = {"Girder 2 outer web", "Girder 2 inner web", "Abutment plates",
+                                       "Stair stringers"};
+    size_t n = 0, k;
+    json_t *check;
+    for (size_t i = 0; i < sizeof held / sizeof held[0]; i++) {
+        const json_t *zone = item_with(json_object_get(report, "zones"), "name", held[i]);
+        json_array_foreach(json_object_get(zone, "checks"), k, check) {
+            if (strncmp(text_of(check, "id"), "reaction.", 9) != 0)
+                continue;
+            cr_expect_str_eq(text_of(check, "outcome"), "not shown", "%s: %s", held[i], text_of(check, "id"));
+            n++;
+            if (strcmp(text_of(check, "id"), "reaction.rise-against-film") == 0)
+                cr_expect(json_is_null(json_object_get(check, "measured")), "%s takes part", held[i]);
+        }
+    }
+    cr_expect_eq(n, 20U);
+}

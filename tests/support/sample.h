@@ -62,6 +62,9 @@ void sample_make_plan(struct sample_plan *out);
 /** sample_steel_c - true steel temperature of a zone, K of cold and heat of both coats included. */
 double sample_steel_c(const struct sample_plan *plan, int zone, int day, double t_s);
 
+/** sample_said_channel - the channel under which the job file has the zone: two probes were exchanged. */
+int sample_said_channel(const struct sample_zone *zone);
+
 /** sample_probes_move_s - when the probes of M4-031 are taken off the tank; ten minutes later they are on again. */
 double sample_probes_move_s(const struct sample_shift *shift);
 

@@ -4,6 +4,8 @@
  *
  * The spray log is typed from a notebook: the date stands in the first row of a day only, times have no seconds, and
  * the zone is spelt as it came to hand.
+ *
+ * Planted here: the job file has the two probes of girder 2 exchanged.
  */
 #include "support/sample.h"
 
@@ -19,7 +21,7 @@ static void add_assignments(const struct sample_plan *plan, struct sample_text *
     sample_add(text, "[assign \"K8-117\"]\n");
     for (int channel = 1; channel <= 8; channel++)
         for (int z = 0; z < SAMPLE_ZONES; z++)
-            if (plan->zones[z].logger == SAMPLE_K8 && plan->zones[z].channel == channel)
+            if (plan->zones[z].logger == SAMPLE_K8 && sample_said_channel(&plan->zones[z]) == channel)
                 sample_add(text, "Ch%d = %s\n", channel, plan->zones[z].name);
     sample_add(text, "\n# The probes moved from the tank shell to the small parts while the soffit was "
                      "sprayed.\n[assign \"M4-031\"]\n");

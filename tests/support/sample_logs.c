@@ -1,9 +1,9 @@
 /*
  * sample_logs.c - what the logging instruments of the sample job exported: hygrometers, thermometers, line pressures.
  *
- * Planted here: HY-2210 writes UTF-16; the clock of M4-031 is four minutes fast; N3-208 writes decimal commas; PL-31
- * writes day-first dates of which none has a part above 12; line A drops out while T5 gets its first coat; line B
- * falls behind while H1 gets its second.
+ * Planted here: HY-2210 writes UTF-16; the clock of M4-031 is four minutes fast; N3-208 writes decimal commas and
+ * shows the next day's date; PL-31 writes day-first dates of which none has a part above 12; line A drops out while
+ * T5 gets its first coat; line B falls behind while H1 gets its second.
  */
 #include "support/sample.h"
 
@@ -16,6 +16,7 @@
 enum { STREAM_HY_2210 = 20, STREAM_HY_2231 = 22, STREAM_K8 = 30, STREAM_M4 = 40, STREAM_N3 = 50, STREAM_LINES = 60 };
 
 static const double m4_fast_s = 240.0; /* shown minus true */
+enum { n3_days_fast = 1 };
 
 struct clock {
     int h, m, s;
@@ -175,7 +176,7 @@ static bool write_n3(const struct sample_plan *plan, const char *dir) {
                 for (int z = 0; z < SAMPLE_ZONES; z++)
                     if (plan->zones[z].logger == SAMPLE_N3 && plan->zones[z].channel == channel)
                         value_c = sample_steel_c(plan, z, day, t_s);
-                sample_add(&text, "%02d.05.2026;%02d:%02d:%02d;%s;%s\n", 11 + day, k.h, k.m, k.s,
+                sample_add(&text, "%02d.05.2026;%02d:%02d:%02d;%s;%s\n", 11 + day + n3_days_fast, k.h, k.m, k.s,
                            channel == 3   ? "GUN"
                            : channel == 2 ? "B"
                                           : "A",

@@ -349,6 +349,29 @@ static double coat_rise_k(const struct sample_plan *plan, int z, int day, double
     return sim_rise_of(&plan->material, &steel, pass, 1 + (size_t)zone->passes, t_s);
 }
 
+int sample_said_channel(const struct sample_zone *zone) {
+    bool exchanged = zone->logger == SAMPLE_K8 && (zone->channel == 3 || zone->channel == 4);
+    return exchanged ? 7 - zone->channel : zone->channel;
+}
+
+/* Broken cloud on the second morning: what the shade takes from sunlit steel, a first-order store. Each cloud takes
+ * two thirds of the sun; its edge needs half a minute. The roof lies in the sun; walls see little of it so early. */
+static double cloud_k(const struct sample_zone *zone, double t_s) {
+    static const double cloud_min[][2] = {{496, 501}, {507, 511}, {514, 517.6}, {522, 527}, {532, 537}, {543, 549}};
+    const double full_k = (zone == &zones[T4] ? 6.0 : 0.5) * zone->sun_k, tau_s = 240.0 * zone->steel_mm,
+                 edge_s = 30.0;
+    enum { PARTS = 10 };
+    double sum = 0.0;
+    for (size_t i = 0; i < sizeof cloud_min / sizeof cloud_min[0]; i++)
+        for (int side = 0; side < 2; side++)
+            for (int part = 0; part < PARTS; part++) {
+                double since_s = t_s - 60.0 * cloud_min[i][side] - edge_s * part / PARTS;
+                if (since_s > 0.0)
+                    sum += (side ? 1.0 : -1.0) / PARTS * (1.0 - exp(-since_s / tau_s));
+            }
+    return 0.67 * full_k * sum;
+}
+
 double sample_steel_c(const struct sample_plan *plan, int z, int day, double t_s) {
     const struct sample_zone *zone = &plan->zones[z];
     const struct sim_day *climate = &plan->climate[day];
@@ -358,6 +381,8 @@ double sample_steel_c(const struct sample_plan *plan, int z, int day, double t_s
         double wave = sin(3.14159265358979 * (hour - 8.0) / 6.0);
         base_c += zone->sun_k * wave * wave;
     }
+    if (day == 1)
+        base_c += cloud_k(zone, t_s);
     if (z == T1 && day == 0) /* cold water stands behind the shell */
         base_c = sim_dew_c(climate, t_s) + 2.1;
     return base_c + coat_rise_k(plan, z, day, t_s);

@@ -4,7 +4,10 @@
 Nothing here is shared with milrise: another language, another library (numpy), readers written for these very files,
 plain definitions instead of fits. Tolerances stand beside each comparison.
 
-    verify_sample.py JOB-FOLDER REPORT-JSON
+    verify_sample.py JOB-FOLDER REPORT-JSON [settled]
+
+The sample has two probes exchanged and N3-208 shows the next day's date (flaws.csv). As it stands, whatever hangs on them
+must be not shown; with the lines of the report taken over ("settled"), every figure is compared.
 
 Definitions
   thickness   each gauge reading less the mean base metal reading of its zone by the same gauge (another gauge's are not
@@ -28,6 +31,8 @@ import sys
 import numpy as np
 
 M4_FAST_S = 240
+N3_FAST_S = 86400
+HELD = ("Girder 2 outer web", "Girder 2 inner web", "Abutment plates", "Stair stringers")
 LEAD_S, CURE_S = 600, 1800
 
 
@@ -138,7 +143,7 @@ class Job:
         for r in rows(self.folder, "steel/N3-208 export.csv", delimiter=";"):
             if len(r) == 4 and r[0][0].isdigit():
                 t, v = parts.setdefault(r[2], ([], []))
-                t.append(seconds(" ".join(r[:2]), "%d.%m.%Y %H:%M:%S"))
+                t.append(seconds(" ".join(r[:2]), "%d.%m.%Y %H:%M:%S") - N3_FAST_S)
                 v.append(float(r[3].replace(",", ".")))
         for name, (t, v) in parts.items():
             put(name, t, v)
@@ -228,8 +233,17 @@ def compare_film(job, zone, c):
         c.near(f"{name}: greatest area", "film, mil", own["area_max"], check_of(zone, "thickness.area-maximum", 0)["measured"], 1e-6)
 
 
+def hold(zone, coat, c, identities=("reaction.rise", "reaction.onset")):
+    for identity in identities:
+        c.n += 1
+        outcome = check_of(zone, identity, coat).get("outcome")
+        if outcome != "not shown":
+            c.wrong.append(f"{zone['name']} coat {coat}: {identity} cannot be told, and is {outcome}")
+
+
 def main():
     folder, path = sys.argv[1:3]
+    settled = sys.argv[3:] == ["settled"]
     with open(path, encoding="utf-8") as f:
         report = json.load(f)
     job, c = Job(folder), Comparison()
@@ -238,6 +252,9 @@ def main():
         name = zone["name"]
         compare_film(job, zone, c)
         for coat in (1, 2):
+            if name in HELD and not settled:
+                hold(zone, coat, c)
+                continue
             window, series = job.windows[name, coat], steel[channel[name]]
             theirs = check_of(zone, "climate.spread", coat)["measured"]
             # the report does not put M4-031's clock right, which moves the steel by four minutes: 0.5 degF at most
@@ -247,10 +264,11 @@ def main():
             # the report's rise is that of a fitted curve; this one keeps the noise of its greatest median
             # where nothing could be fitted it shows the greatest warming seen, drift and all
             unfit = (name, coat) == ("Deck soffit middle", 2)
-            # sprayed in two equal passes (flaws.csv), whose pulses the report tells apart and does not add up
-            passes = 2 if (name, coat) == ("Deck soffit west", 2) else 1
+            if (name, coat) == ("Tank roof", 2):  # between clouds: what warmed it is not told
+                hold(zone, coat, c, ("reaction.rise",))
+                continue
             c.near(f"{name} coat {coat}: rise, degF", "rise unfitted, degF" if unfit else "rise, degF",
-                   heat_rise(series, window[0]) * 1.8 / passes, theirs, 0.6 if unfit else 0.3)
+                   heat_rise(series, window[0]) * 1.8, theirs, 0.6 if unfit else 0.3)
     print(f"{c.n} figures compared; greatest differences:")
     for kind, (gap, tolerance) in c.worst.items():
         print(f"  {kind:20} {gap:.3g} (allowed {tolerance:g})")

@@ -252,6 +252,7 @@ static void judge_mix_check(struct mr_assess *a, const struct mr_action_at *at) 
     if (e)
         mr_add_evidence(a, &c.evidence, e->place, "temperature at the gun");
     mr_add_evidence(a, &c.evidence, at->place, "mix check in the spray log");
+    const char *what = c.detail; /* as it is before a doubt holds the check back; the finding says that too */
     mr_add_check(a, &c);
     if (c.outcome == MR_CONFORMS)
         return;
@@ -259,7 +260,7 @@ static void judge_mix_check(struct mr_assess *a, const struct mr_action_at *at) 
                                         c.outcome == MR_NOT_SHOWN ? MR_WARNING : MR_ERROR);
     f.t0_utc_ms = at->t0_utc_ms;
     f.t1_utc_ms = at->t1_utc_ms;
-    f.what = c.detail;
+    f.what = what;
     f.next_step = "Stop spraying until a mix check warms; check lines, valves and material.";
     mr_add_finding(a, &f);
 }

@@ -1,48 +1,25 @@
 /*
  * rise_thickness.c - rise against thickness over the zones of the job. The statistics are rise_line.c's.
  *
- * A zone takes part when its steel and film are known and each coat has a fitted heat; the heats are summed, the film
- * is the mean. Shown is the rise on one steel: the band's, else the middle one of those zones.
+ * A zone takes part when its steel and film are known, each coat has a fitted heat, and no doubt hangs over the clock
+ * or the place of its probe: the heat of another zone would bend the line for all. The heats are summed, the film is
+ * the mean. A zone's own heat is uncertain too: it misses the band by its whole interval, and lies in it by simple
+ * acceptance where that interval is small against the band, as for the rise of a coat (heat_verdict.c). Shown is the
+ * rise on one steel: the band's, else the middle one of those zones.
  */
+#include "assess/finding/clock_hold.h"
 #include "assess/finding/finding_text.h"
-#include "assess/heat/heat_job.h"
-#include "assess/heat/rise_line.h"
+#include "assess/heat/film_comparison.h"
 #include "assess/heat/steel.h"
-#include "numeric/summary_stats.h"
+#include "numeric/distributions.h"
+#include "numeric/select.h"
 
 #include <math.h>
 #include <string.h>
 
-struct member {
-    size_t zone;
-    double film_um, heat, heat_se;
-    const char *lacks;          /* NULL: takes part */
-    struct mr_rise_point point; /* after the fit */
-    struct mr_place place;
-    int64_t t0, t1; /* of its coats */
-    const char *lots;
-};
-
-struct film_comparison {
-    struct mr_assess *a;
-    const mr_coat_heats *coats;
-    size_t n, n_in;
-    struct member *member; /* shape: n */
-    double steel_mm;       /* of the rises shown */
-    bool fitted;
-    struct mr_rise_line line;
-};
-
-static const char *lots_of(struct mr_assess *a, size_t window) {
-    const struct mr_spray *log = a->aligned->windows.v[window].log;
-    if (!log || (!*log->lot_a && !*log->lot_b))
-        return "";
-    return mr_printf(a->arena, "%s / %s", log->lot_a, log->lot_b);
-}
-
-static struct member member_of(struct film_comparison *c, size_t zone) {
+static struct mr_film_member member_of(struct mr_film_comparison *c, size_t zone) {
     const struct mr_zone *z = &c->a->aligned->zones.v[zone];
-    struct member m = {.zone = zone, .film_um = MR_NAN, .t0 = MR_T_NONE, .t1 = MR_T_NONE, .lots = ""};
+    struct mr_film_member m = {.zone = zone, .film_um = MR_NAN, .t0 = MR_T_NONE, .t1 = MR_T_NONE, .lots = ""};
     double squares = 0.0;
     int coats = 0;
     for (size_t i = 0; i < c->coats->n; i++) {
@@ -55,12 +32,15 @@ static struct member member_of(struct film_comparison *c, size_t zone) {
         m.t1 = w->t1_utc_ms;
         m.heat += coat->heat;
         squares += coat->heat_se * coat->heat_se;
-        const char *lots = lots_of(c->a, coat->window);
+        const char *lots = mr_film_lots(c->a, coat->window);
         m.lots = coats == 1 || strcmp(m.lots, lots) == 0 ? lots : "several";
-        if (!m.place.file)
-            for (size_t p = 0; p < coat->n_probes; p++)
-                if (coat->probes[p].event != MR_NONE)
-                    m.place = c->a->out->heats.v[coat->probes[p].event].place;
+        for (size_t p = 0; p < coat->n_probes; p++) {
+            if (coat->probes[p].event == MR_NONE)
+                continue;
+            const struct mr_place place = c->a->out->heats.v[coat->probes[p].event].place;
+            m.place = m.place.file ? m.place : place;
+            m.doubted |= mr_is_doubted(c->a, zone, &place);
+        }
     }
     m.heat_se = sqrt(squares);
     for (size_t i = 0; i < c->a->out->films.n; i++)
@@ -75,12 +55,14 @@ static struct member member_of(struct film_comparison *c, size_t zone) {
         m.lacks = "no film thickness";
     else if (isnan(m.heat) || m.heat <= 0.0)
         m.lacks = "a coat without a fitted heat";
+    else if (m.doubted)
+        m.lacks = "the clock or the place of its probe is in doubt";
     else if (m.heat_se > most * m.heat)
         m.lacks = "heat too uncertain";
     return m;
 }
 
-static void choose_steel(struct film_comparison *c) {
+static void choose_steel(struct mr_film_comparison *c) {
     double stated = mr_set_num(&c->a->job->settings, MR_RISE_STEEL), *work = MR_ARRAY(c->a->arena, double, c->n);
     size_t n = 0;
     for (size_t i = 0; i < c->n; i++)
@@ -90,7 +72,7 @@ static void choose_steel(struct film_comparison *c) {
     c->steel_mm = !isnan(stated) ? stated : n ? work[n / 2] : MR_NAN;
 }
 
-static void fit(struct film_comparison *c) {
+static void fit(struct mr_film_comparison *c) {
     struct mr_rise_point *points = MR_ARRAY(c->a->arena, struct mr_rise_point, c->n);
     size_t n = 0;
     for (size_t i = 0; i < c->n; i++)
@@ -109,7 +91,7 @@ static void fit(struct film_comparison *c) {
 
 /* ---- checks ---- */
 
-static void find_misfit(struct film_comparison *c, const struct member *m, const struct mr_check *check) {
+static void find_misfit(struct mr_film_comparison *c, const struct mr_film_member *m, const struct mr_check *check) {
     struct mr_assess *a = c->a;
     struct mr_finding f = mr_finding_of(check, "rise-does-not-fit-film", MR_ERROR);
     f.t0_utc_ms = m->t0;
@@ -128,7 +110,17 @@ static void find_misfit(struct film_comparison *c, const struct member *m, const
     mr_add_finding(a, &f);
 }
 
-static void judge(struct film_comparison *c, const struct member *m) {
+/* By the whole interval of the zone's own heat; see above. */
+static enum mr_outcome outcome_of(const struct mr_film_comparison *c, const struct mr_film_member *m) {
+    const double low = c->line.band_low, high = c->line.band_high, at = m->point.ratio;
+    const double half = mr_normal_q(0.975) * m->heat_se / m->heat * at;
+    const bool all_out = at + half < low || at - half > high, all_in = at - half >= low && at + half <= high;
+    if (m->point.out)
+        return all_out ? MR_DOES_NOT_CONFORM : MR_NOT_SHOWN;
+    return all_in || half <= (high - low) / 3.0 ? MR_CONFORMS : MR_NOT_SHOWN;
+}
+
+static void judge(struct mr_film_comparison *c, const struct mr_film_member *m) {
     struct mr_assess *a = c->a;
     const struct mr_settings *set = a->aligned->zones.v[m->zone].settings;
     const char *wanted = mr_set_text(set, MR_RISE_AGAINST);
@@ -145,11 +137,12 @@ static void judge(struct film_comparison *c, const struct member *m) {
         k.measured = 100.0 * m->point.ratio;
         k.limit_low = 100.0 * c->line.band_low;
         k.limit_high = 100.0 * c->line.band_high;
-        k.outcome = m->point.out ? MR_DOES_NOT_CONFORM : MR_CONFORMS;
+        k.outcome = outcome_of(c, m);
         k.detail = mr_printf(a->arena,
                              "The zone gave %.1f %% of the heat expected for its film; on a sound job a difference "
-                             "this large has probability %.3g.",
-                             k.measured, m->point.p);
+                             "this large has probability %.3g.%s",
+                             k.measured, m->point.p,
+                             k.outcome == MR_NOT_SHOWN ? " Its own heat is too uncertain to tell." : "");
     } else {
         bool possible = strcmp(wanted, "yes") == 0 || c->fitted;
         k.outcome = possible ? MR_NOT_SHOWN : MR_NOT_REQUIRED;
@@ -165,7 +158,7 @@ static void judge(struct film_comparison *c, const struct member *m) {
         find_misfit(c, m, &k);
 }
 
-static void tell_what_lacks(struct film_comparison *c) {
+static void tell_what_lacks(struct mr_film_comparison *c) {
     struct mr_assess *a = c->a;
     if (c->fitted || c->n == 0 || strcmp(mr_set_text(&a->job->settings, MR_RISE_AGAINST), "no") == 0)
         return;
@@ -188,12 +181,12 @@ static void tell_what_lacks(struct film_comparison *c) {
 
 /* ---- the comparison itself, for the chart; tables ---- */
 
-static void keep_comparison(struct film_comparison *c) {
+static void keep_comparison(struct mr_film_comparison *c) {
     struct mr_assess *a = c->a;
     const double capacity = mr_steel_capacity(c->steel_mm, 20.0);
     a->out->rise.steel_mm = c->steel_mm;
     for (size_t i = 0; i < c->n; i++) {
-        const struct member *m = &c->member[i];
+        const struct mr_film_member *m = &c->member[i];
         if (m->lacks)
             continue;
         const struct mr_rise_zone z = {m->zone,
@@ -206,7 +199,7 @@ static void keep_comparison(struct film_comparison *c) {
     }
 }
 
-static void add_zone_table(struct film_comparison *c) {
+static void add_zone_table(struct mr_film_comparison *c) {
     struct mr_assess *a = c->a;
     enum mr_unit film = a->job->display.film, rise = a->job->display.rise;
     const struct mr_field fields[] = {
@@ -234,7 +227,7 @@ static void add_zone_table(struct film_comparison *c) {
                      MR_COUNT(fields), fields);
     double capacity = mr_steel_capacity(c->steel_mm, 20.0);
     for (size_t i = 0; i < c->n; i++) {
-        const struct member *m = &c->member[i];
+        const struct mr_film_member *m = &c->member[i];
         const char *why = m->lacks ? m->lacks : "too few zones";
         bool in = c->fitted && !m->lacks;
         const struct mr_value blank = mr_v_blank(why);
@@ -259,129 +252,11 @@ static void add_zone_table(struct film_comparison *c) {
         mr_add_table(a, table);
 }
 
-/* One row of the constants: geometric mean and interval of heat per volume over a group, and how it differs from the
- * rest. */
-static void add_constant(struct film_comparison *c, struct mr_table *table, const char *what, const double *in,
-                         size_t n, const double *rest, size_t n_rest) {
-    struct mr_moments m = mr_moments_of(in, n), r = mr_moments_of(rest, n_rest);
-    struct mr_interval ci = mr_mean_interval(m.mean, m.sd, n, 0.95);
-    double p = MR_NAN;
-    if (n > 1 && n_rest > 1) { /* Welch 1947: means of groups with spreads of their own */
-        double va = m.sd * m.sd / (double)n, vb = r.sd * r.sd / (double)n_rest;
-        double df = (va + vb) * (va + vb) / (va * va / (double)(n - 1) + vb * vb / (double)(n_rest - 1));
-        p = va + vb > 0.0 ? 2.0 * mr_t_p(-fabs(m.mean - r.mean) / sqrt(va + vb), df) : MR_NAN;
-    }
-    const struct mr_value v[] = {
-        mr_v_text(what),
-        mr_v_count((int64_t)n),
-        n ? mr_v_num(exp(m.mean) * 1e-6) : mr_v_blank("no data"),
-        n > 1 ? mr_v_num(exp(ci.low) * 1e-6) : mr_v_blank("one value"),
-        n > 1 ? mr_v_num(exp(ci.high) * 1e-6) : mr_v_blank("one value"),
-        n > 1 ? mr_v_num(100.0 * m.sd) : mr_v_blank("one value"),
-        n && n_rest ? mr_v_num(100.0 * (exp(m.mean - r.mean) - 1.0)) : mr_v_blank("nothing to compare with"),
-        isnan(p) ? mr_v_blank("too few") : mr_v_num(p),
-    };
-    mr_table_add(c->a->arena, table, v);
-}
-
-/* Splits the coats by a key of each and adds a row per key, in the order in which the keys first come. */
-static void add_groups(struct film_comparison *c, struct mr_table *table, const char *word, const char **keys) {
-    size_t n = c->coats->n;
-    double *in = MR_ARRAY(c->a->arena, double, n), *rest = MR_ARRAY(c->a->arena, double, n);
-    for (size_t i = 0; i < n; i++) {
-        bool seen = !keys[i];
-        for (size_t k = 0; k < i && !seen; k++)
-            seen = keys[k] && strcmp(keys[k], keys[i]) == 0;
-        if (seen)
-            continue;
-        size_t n_in = 0, n_rest = 0;
-        for (size_t k = 0; k < n; k++) {
-            const struct mr_coat_heat *coat = &c->coats->v[k];
-            if (!keys[k])
-                continue;
-            double z = log(coat->heat / (coat->film_um * 1e-6));
-            if (strcmp(keys[k], keys[i]) == 0)
-                in[n_in++] = z;
-            else
-                rest[n_rest++] = z;
-        }
-        add_constant(c, table, mr_printf(c->a->arena, "%s %s", word, keys[i]), in, n_in, rest, n_rest);
-    }
-}
-
-static bool counts(const struct film_comparison *c, const struct mr_coat_heat *coat) {
-    if (isnan(coat->heat) || isnan(coat->film_um) || coat->heat <= 0.0 || coat->film_um <= 0.0)
-        return false;
-    for (size_t i = 0; i < c->n; i++)
-        if (c->member[i].zone == coat->zone)
-            return !c->member[i].lacks && !c->member[i].point.out;
-    return false;
-}
-
-static void add_constants(struct film_comparison *c) {
-    struct mr_assess *a = c->a;
-    const struct mr_field fields[] = {
-        {"what", "Constant", MR_UNIT_NONE, 0},
-        {"n", "Values", MR_UNIT_NONE, 0},
-        {"value", "Value", MR_UNIT_NONE, 1},
-        {"low", "95 % from", MR_UNIT_NONE, 1},
-        {"high", "95 % to", MR_UNIT_NONE, 1},
-        {"scatter_pct", "Scatter", MR_UNIT_PCT, 1},
-        {"differs_pct", "Differs from the rest", MR_UNIT_PCT, 1},
-        {"p", "Probability, single", MR_UNIT_NONE, -1},
-    };
-    struct mr_table *table = mr_table_new(
-        a->arena, "heat-constants", "Heat constants",
-        "Heat per volume of film in MJ/m3, over the zones that fit: of the job, coat by coat and lot by lot. Where a "
-        "coat's own film was not measured, its equal share of the system's film stands for it. The free line's "
-        "intercept should be near zero.",
-        MR_COUNT(fields), fields);
-    const struct mr_rise_line *l = &c->line;
-    const struct mr_value job[] = {mr_v_text("Heat per volume of film, job"),
-                                   mr_v_count((int64_t)l->n_clean),
-                                   mr_v_num(l->heat_per_volume * 1e-6),
-                                   mr_v_num(l->volume_low * 1e-6),
-                                   mr_v_num(l->volume_high * 1e-6),
-                                   mr_v_num(100.0 * l->scatter),
-                                   mr_v_blank(""),
-                                   mr_v_blank("")};
-    mr_table_add(a->arena, table, job);
-    const char **keys = MR_ARRAY(a->arena, const char *, c->coats->n);
-    for (size_t i = 0; i < c->coats->n; i++)
-        keys[i] = counts(c, &c->coats->v[i]) ? mr_printf(a->arena, "%d", c->coats->v[i].coat) : NULL;
-    add_groups(c, table, "Coat", keys);
-    for (size_t i = 0; i < c->coats->n; i++)
-        keys[i] = keys[i] && *lots_of(a, c->coats->v[i].window) ? lots_of(a, c->coats->v[i].window) : NULL;
-    add_groups(c, table, "Lots", keys);
-    if (l->free_fitted) {
-        double t = mr_t_q(0.975, (double)l->n - 2.0) * l->free.intercept_se;
-        const struct mr_value line[] = {mr_v_text("Intercept of the free line, kJ/m2"),
-                                        mr_v_count((int64_t)l->n),
-                                        mr_v_num(l->free.intercept / 1e3),
-                                        mr_v_num((l->free.intercept - t) / 1e3),
-                                        mr_v_num((l->free.intercept + t) / 1e3),
-                                        mr_v_blank(""),
-                                        mr_v_blank(""),
-                                        mr_v_blank("")};
-        mr_table_add(a->arena, table, line);
-        const struct mr_value r2[] = {mr_v_text("R2 of the free line"),
-                                      mr_v_count((int64_t)l->n),
-                                      mr_v_num(l->free.r2),
-                                      mr_v_blank(""),
-                                      mr_v_blank(""),
-                                      mr_v_blank(""),
-                                      mr_v_blank(""),
-                                      mr_v_blank("")};
-        mr_table_add(a->arena, table, r2);
-    }
-    mr_add_table(a, table);
-}
-
 void mr_heat_against_film(struct mr_assess *a, const mr_coat_heats *coats) {
-    struct film_comparison c = {.a = a, .coats = coats, .n = a->aligned->zones.n};
+    struct mr_film_comparison c = {.a = a, .coats = coats, .n = a->aligned->zones.n};
     if (!coats->n)
         return;
-    c.member = MR_ARRAY(a->arena, struct member, c.n);
+    c.member = MR_ARRAY(a->arena, struct mr_film_member, c.n);
     for (size_t z = 0; z < c.n; z++)
         c.member[z] = member_of(&c, z);
     choose_steel(&c);
@@ -394,5 +269,5 @@ void mr_heat_against_film(struct mr_assess *a, const mr_coat_heats *coats) {
         add_zone_table(&c);
     }
     if (c.fitted)
-        add_constants(&c);
+        mr_heat_constants(&c);
 }

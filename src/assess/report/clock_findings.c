@@ -2,6 +2,7 @@
  * clock_findings.c - the clocks of all instruments as a table, estimates that are findings, and what fits better than
  * the times or places as given, with the lines that settle it.
  */
+#include "assess/finding/clock_hold.h"
 #include "assess/report/provenance.h"
 
 #include <math.h>
@@ -52,31 +53,6 @@ static const char *doubt_words(struct mr_assess *a, const struct mr_clock_doubt 
         d->applied ? " Corrected, as the job asks." : " What depends on it is not shown until this is resolved.");
 }
 
-static const char *doubt_next_step(struct mr_assess *a, const struct mr_clock_doubt *d) {
-    if (d->applied)
-        return mr_printf(a->arena, "Check it on site, then state it in the job file:\n%s", d->paste);
-    if (*d->paste == '\0')
-        return "Correct the instrument's dates and export again: day and month stand in each other's place.";
-    switch (d->kind) {
-    case MR_DOUBT_ROW:
-        return mr_printf(
-            a->arena, "Ask who kept the log. If so, correct the row's start to %s, and its stop with it.", d->paste);
-    case MR_DOUBT_CHANNELS:
-    case MR_DOUBT_LOGGERS:
-        return mr_printf(a->arena,
-                         "Check on site which probe was where. If they were exchanged, replace the lines for these "
-                         "channels in the job file with:\n%s",
-                         d->paste);
-    case MR_DOUBT_LOG:
-        return mr_printf(a->arena, "Ask who kept the log. If so, add to the job file:\n%s", d->paste);
-    case MR_DOUBT_CLOCK:
-    case MR_DOUBT_DATES:
-        break;
-    }
-    return mr_printf(a->arena, "Compare the instrument with a reliable clock. If it is off, add to the job file:\n%s",
-                     d->paste);
-}
-
 static void find_doubt(struct mr_assess *a, const struct mr_clock_doubt *d) {
     bool places = d->kind == MR_DOUBT_CHANNELS || d->kind == MR_DOUBT_LOGGERS;
     struct mr_finding f = mr_blank_finding(places                    ? "exchanged-probes"
@@ -86,10 +62,10 @@ static void find_doubt(struct mr_assess *a, const struct mr_clock_doubt *d) {
     f.rule = "what the loggers saw of each coat falls into its window in the spray log";
     f.source = MR_SRC_PD;
     f.what = doubt_words(a, d);
-    f.next_step = doubt_next_step(a, d);
+    f.next_step = mr_doubt_next_step(a, d);
     for (size_t i = 0; i < d->places.n && i < 20; i++)
         mr_add_evidence(a, &f.evidence, d->places.v[i], "hangs on it");
-    mr_add_finding(a, &f);
+    MR_PUSH(a->arena, &a->out->findings, f); /* nothing holds back the doubt itself */
 }
 
 void mr_assess_clocks(struct mr_assess *a) {

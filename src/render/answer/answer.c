@@ -30,6 +30,16 @@ static void add_one(struct mr_page *page, enum mr_page_kind kind, const char *te
     add(page, kind, text, NULL, NULL, NULL);
 }
 
+/* A step whose further lines are to be pasted. */
+static void add_step(struct mr_page *page, const char *text) {
+    size_t n = strcspn(text, "\n");
+    add_one(page, MR_PAGE_STEP, mr_strndup(page->arena, text, n));
+    for (const char *line = text + n; *line; line += n) {
+        n = strcspn(++line, "\n");
+        add_one(page, MR_PAGE_PASTE, mr_strndup(page->arena, line, n));
+    }
+}
+
 /* One piece of advice and what it is about; the same advice is one step. */
 struct advice {
     const char *step;
@@ -61,7 +71,7 @@ static void add_advices(struct mr_page *page, const struct advices *all, bool pu
     const char *where = published ? "see the sheet Findings of the workbook" : "correct these first, and run again";
     for (size_t i = 0; i < all->v.n && i < STEPS_MOST; i++) {
         const struct advice *a = &all->v.v[i];
-        add_one(page, MR_PAGE_STEP, a->step);
+        add_step(page, a->step);
         size_t shown = a->places.n <= most + 1 ? a->places.n : most;
         for (size_t k = 0; k < shown; k++)
             add_one(page, MR_PAGE_DETAIL, a->places.v[k]);

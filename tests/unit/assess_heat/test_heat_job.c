@@ -21,6 +21,7 @@ struct seen {       /* what a zone's probe sees */
     double steel_mm, film_um;
     bool no_data;
     double sun_k_per_h; /* steady warming of the steel */
+    double noise_k;     /* of the probe; 0: 0.03 */
 };
 
 struct site {
@@ -53,8 +54,8 @@ static void add_track(struct site *s, size_t zone, bool gun, const struct seen *
         t[i] = t0 + (int64_t)(at * 1e3);
         c[i] = seen->no_data && at > -600.0 && at < 1800.0
                    ? NAN
-                   : 20.0 + 0.03 * heat_normal(&rng) + (seen->rise_k > 0.0 ? mr_heat_rise(&curve, at) : 0.0) +
-                         seen->sun_k_per_h * at / 3600.0;
+                   : 20.0 + (seen->noise_k > 0.0 ? seen->noise_k : 0.03) * heat_normal(&rng) +
+                         (seen->rise_k > 0.0 ? mr_heat_rise(&curve, at) : 0.0) + seen->sun_k_per_h * at / 3600.0;
         line[i] = (uint32_t)(2 + i);
     }
     struct mr_track track = {.instrument = "logger",
@@ -284,14 +285,15 @@ Test(heat_job, a_mix_check_at_the_gun_must_warm) {
     }
 }
 
-/* Zones whose rise follows film and steel, zone `bad` with a quarter less. */
-static struct site *comparison(size_t n, size_t bad, double steel_mm) {
+/* Zones whose rise follows film and steel, zone `bad` with a share of it and a probe with that noise. */
+static struct site *comparison(size_t n, size_t bad, double steel_mm, double share, double noise_k) {
     struct seen seen[ZONES_MOST];
     for (size_t z = 0; z < n; z++) {
         double film = 110.0 + 4.0 * (double)((z * 5) % n),
                mm = isnan(steel_mm) ? steel_mm : 4.0 + 0.25 * (double)((z * 7) % n);
         double rise = 5.0 * film / 127.0 * 5.0 / (isnan(mm) ? 5.0 : mm);
-        seen[z] = (struct seen){.rise_k = z == bad ? 0.75 * rise : rise,
+        seen[z] = (struct seen){.rise_k = z == bad ? share * rise : rise,
+                                .noise_k = z == bad ? noise_k : 0.0,
                                 .after_s = 30,
                                 .steel_mm = mm,
                                 .film_um = film * (1.0 + 0.01 * ((double)((z * 3) % 5) - 2.0))};
@@ -299,8 +301,21 @@ static struct site *comparison(size_t n, size_t bad, double steel_mm) {
     return build(seen, n);
 }
 
+/* A heat that is itself uncertain neither fails nor passes by its middle. */
+Test(heat_job, a_zone_whose_own_heat_is_uncertain_is_not_condemned_by_the_comparison) {
+    static const double share[] = {0.88, 1.0, 0.88}, noise_k[] = {0.9, 0.9, 0.0};
+    for (size_t i = 0; i < MR_COUNT(share); i++) {
+        struct site *s = comparison(12, 5, 5.0, share[i], noise_k[i]);
+        mr_assess_reaction(&s->a);
+        const struct mr_check *c = check(s, "reaction.rise-against-film", 5);
+        cr_expect_eq(c->outcome, i < 2 ? MR_NOT_SHOWN : MR_DOES_NOT_CONFORM, "row %zu: %s", i, c->detail);
+        cr_expect_eq(check(s, "reaction.rise-against-film", 4)->outcome, MR_CONFORMS);
+        mr_arena_free(s->arena);
+    }
+}
+
 Test(heat_job, a_zone_with_a_quarter_less_heat_than_its_film_gives_is_found) {
-    struct site *s = comparison(12, 5, 5.0);
+    struct site *s = comparison(12, 5, 5.0, 0.75, 0.0);
     mr_assess_reaction(&s->a);
     for (size_t z = 0; z < 12; z++) {
         const struct mr_check *c = check(s, "reaction.rise-against-film", z);
@@ -326,7 +341,7 @@ Test(heat_job, what_the_comparison_lacks_is_said_and_counts_as_the_job_wants) {
                 {3, 5.0, "yes", MR_NOT_SHOWN},
                 {12, NAN, "where possible", MR_NOT_REQUIRED}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct site *s = comparison(rows[i].zones, 99, rows[i].steel_mm);
+        struct site *s = comparison(rows[i].zones, 99, rows[i].steel_mm, 0.75, 0.0);
         s->settings->v[MR_RISE_AGAINST].text = rows[i].wanted;
         mr_assess_reaction(&s->a);
         const struct mr_check *c = check(s, "reaction.rise-against-film", 0);
@@ -334,7 +349,7 @@ Test(heat_job, what_the_comparison_lacks_is_said_and_counts_as_the_job_wants) {
         cr_assert_not_null(finding(s, "rise-not-compared", MR_NONE), "row %zu", i);
         mr_arena_free(s->arena);
     }
-    struct site *s = comparison(12, 99, 5.0);
+    struct site *s = comparison(12, 99, 5.0, 0.75, 0.0);
     s->settings->v[MR_RISE_AGAINST].text = "no";
     mr_assess_reaction(&s->a);
     cr_assert_null(check(s, "reaction.rise-against-film", 0));

@@ -91,6 +91,29 @@ Test(clock_hold, an_error_becomes_a_warning_that_names_the_doubt_and_the_doubt_h
     hand_free(f);
 }
 
+/* What is not shown anyway is told why, and what settles it; a remark on a file as a whole keeps its own advice. */
+Test(clock_hold, what_is_not_shown_anyway_gets_the_reason_and_what_settles_it) {
+    struct hand *f = hand_new("");
+    hand_zone(f, "Deck 1", 30, 1);
+    struct mr_clock_doubt d = doubt_over(f, MR_DOUBT_CLOCK, "lines.csv", 0);
+    MR_PUSH(f->arena, &f->al.doubts, d);
+    cr_expect_eq(handed_in(f, MR_NOT_SHOWN, 0, "lines.csv"), MR_NOT_SHOWN);
+    cr_expect_str_eq(f->out.checks.v[0].detail, "The clock of K8 looks 24 h slow: resolve that first. Seen.");
+    for (size_t zone = 0; zone < 2; zone++) {
+        struct mr_finding w = mr_blank_finding("heat-not-shown", MR_WARNING, zone == 0 ? 0 : MR_NONE, 0);
+        w.what = "No data.";
+        w.next_step = "Find the data.";
+        mr_add_evidence(&f->a, &w.evidence, (struct mr_place){"lines.csv", 12, 0, 0}, NULL);
+        mr_add_finding(&f->a, &w);
+    }
+    cr_expect_str_eq(f->out.findings.v[0].next_step, mr_doubt_next_step(&f->a, &d));
+    cr_expect_str_eq(f->out.findings.v[1].next_step, "Find the data.");
+    struct mr_place in = {"lines.csv", 5, 0, 0}, beside = {"climate.csv", 5, 0, 0};
+    cr_expect(mr_is_doubted(&f->a, 0, &in));
+    cr_expect_not(mr_is_doubted(&f->a, 0, &beside));
+    hand_free(f);
+}
+
 Test(clock_hold, a_row_a_day_late_makes_no_pause_of_a_day) {
     struct hand *f = hand_new("");
     hand_zone(f, "Deck 1", 30, 1);
