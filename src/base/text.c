@@ -192,6 +192,18 @@ static char lower(char c) {
     return c >= 'A' && c <= 'Z' ? (char)(c + 32) : c;
 }
 
+bool mr_word_among(const char *word, size_t n, const char *const *list, size_t count) {
+    for (size_t i = 0; i < count; i++)
+        if (strlen(list[i]) == n && memcmp(list[i], word, n) == 0)
+            return true;
+    return false;
+}
+
+bool mr_day_is_over(int64_t day_local_ms, int64_t t_local_ms) {
+    const int64_t day_ms = 86400000;
+    return day_local_ms != MR_T_NONE && t_local_ms != MR_T_NONE && t_local_ms >= day_local_ms + day_ms;
+}
+
 bool mr_text_equal_fold(const char *a, size_t a_n, const char *b, size_t b_n) {
     if (a_n != b_n)
         return false;

@@ -47,6 +47,13 @@ const char *mr_scan_quantity(const char *text, size_t n, enum mr_unit *unit_out,
 /** mr_text_equal_fold - equal but for ASCII case. */
 bool mr_text_equal_fold(const char *a, size_t a_n, const char *b, size_t b_n);
 
+/** mr_word_among - whether n bytes are one of a list's words, letter for letter. */
+bool mr_word_among(const char *word, size_t n, const char *const *list, size_t count);
+
+/** mr_day_is_over - whether a local moment lies after a day that counts to its end; false where either is MR_T_NONE.
+ */
+bool mr_day_is_over(int64_t day_local_ms, int64_t t_local_ms);
+
 /** mr_glob - shell pattern over '/'-paths: * within a part, ** over parts, ? one character; ASCII case folded. */
 bool mr_glob(const char *pattern, const char *path);
 

@@ -84,9 +84,12 @@ static void check_brackets(struct mr_assess *a, const struct mr_gauges *g, size_
 }
 
 /* The certificate's last day counts to its end. */
+static bool is_over(const struct mr_assess *a, int64_t until_local_ms, int64_t t_utc_ms) {
+    return t_utc_ms != MR_T_NONE && mr_day_is_over(until_local_ms, mr_local_ms(a->aligned, t_utc_ms));
+}
+
 static bool is_expired(const struct mr_assess *a, const struct mr_instrument *gauge, int64_t t_utc_ms) {
-    return gauge && gauge->certified_until_local_ms != MR_T_NONE && t_utc_ms != MR_T_NONE &&
-           mr_local_ms(a->aligned, t_utc_ms) >= gauge->certified_until_local_ms + 86400000;
+    return gauge && is_over(a, gauge->certified_until_local_ms, t_utc_ms);
 }
 
 /* A probe with a section of its own in the job file has a certificate of its own. */
@@ -166,7 +169,7 @@ static void check_shims(struct mr_assess *a, const struct mr_gauges *g, size_t z
     bool dated = mr_scan_iso_local(set->text, strlen(set->text), &until);
     for (size_t i = 0; dated && i < g->checks.n; i++) {
         const struct mr_checked *v = g->checks.v[i].checked;
-        if (v->t_utc_ms != MR_T_NONE && mr_local_ms(a->aligned, v->t_utc_ms) >= until + 86400000)
+        if (is_over(a, until, v->t_utc_ms))
             lines[late++] = (struct mr_line){v->check->file, v->check->line};
     }
     c.outcome = !dated || late ? MR_NOT_SHOWN : MR_CONFORMS;

@@ -27,6 +27,13 @@ static bool is_usual(enum mr_aside why) {
            why == MR_ASIDE_COPY || why == MR_ASIDE_REPEATED || why == MR_ASIDE_NO_VALUE;
 }
 
+static uint64_t unusual_rows(const struct mr_account *account) {
+    uint64_t n = 0;
+    for (int why = 0; why < MR_ASIDE_COUNT; why++)
+        n += is_usual((enum mr_aside)why) ? 0 : account->by_reason[why];
+    return n;
+}
+
 static const char *reasons_of(struct mr_assess *a, const struct mr_account *account, bool unusual_only) {
     const char *text = "";
     for (int why = 0; why < MR_ASIDE_COUNT; why++) {
@@ -161,9 +168,7 @@ static void find_about_file(struct mr_assess *a, size_t i) {
     const struct mr_file *file = &a->aligned->data->files.v[i];
     const struct mr_account *account = account_of(a, i);
     const char *path = file->source->path;
-    uint64_t body = account->rows_read - account->rows_header, unusual = 0;
-    for (int why = 0; why < MR_ASIDE_COUNT; why++)
-        unusual += is_usual((enum mr_aside)why) ? 0 : account->by_reason[why];
+    const uint64_t body = account->rows_read - account->rows_header, unusual = unusual_rows(account);
     struct mr_finding f;
     if (!file->source->readable) {
         f = file_finding(a, "unreadable-file", MR_WARNING, path);
@@ -275,9 +280,7 @@ static bool may_be_table(const struct mr_source *source) {
 static const char *not_taken_in(struct mr_assess *a, size_t i) {
     const struct mr_file *file = &a->aligned->data->files.v[i];
     const struct mr_account *account = account_of(a, i);
-    uint64_t unusual = 0;
-    for (int why = 0; why < MR_ASIDE_COUNT; why++)
-        unusual += is_usual((enum mr_aside)why) ? 0 : account->by_reason[why];
+    const uint64_t unusual = unusual_rows(account);
     if (!file->source->readable)
         return "could not be read";
     if (file->copy_of)

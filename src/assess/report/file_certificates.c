@@ -5,27 +5,19 @@
  */
 #include "assess/finding/finding_text.h"
 #include "assess/finding/line_ranges.h"
+#include "base/text.h"
 
 enum { DAY_MS = 86400000 };
 
 static const struct certified_kind {
     enum mr_kind kind;
     enum mr_setting_id required; /* MR_SETTING_COUNT: always judged */
-    const char *id, *group, *next_step;
+    const char *id, *group, *name;
 } kinds[] = {
-    {MR_KIND_THICKNESS, MR_SETTING_COUNT, "gauge.due", "gauge",
-     "Have the gauge calibrated and ask the laboratory for its as-found condition; or state the certificate in force "
-     "in the job file, under "
-     "[instrument]."},
-    {MR_KIND_CLIMATE, MR_CLIMATE_REQUIRED, "climate.due", "climate",
-     "Have the instrument calibrated and ask for its as-found condition; or state the certificate in force in the "
-     "job file, under [instrument]."},
-    {MR_KIND_TEMPERATURE, MR_REACTION_REQUIRED, "reaction.due", "reaction",
-     "Have the logger calibrated and ask for its as-found condition; or state the certificate in force in the job "
-     "file, under [instrument]."},
-    {MR_KIND_PRESSURE, MR_LINES_REQUIRED, "lines.due", "lines",
-     "Have the logger calibrated and ask for its as-found condition; or state the certificate in force in the job "
-     "file, under [instrument]."},
+    {MR_KIND_THICKNESS, MR_SETTING_COUNT, "gauge.due", "gauge", "gauge"},
+    {MR_KIND_CLIMATE, MR_CLIMATE_REQUIRED, "climate.due", "climate", "instrument"},
+    {MR_KIND_TEMPERATURE, MR_REACTION_REQUIRED, "reaction.due", "reaction", "logger"},
+    {MR_KIND_PRESSURE, MR_LINES_REQUIRED, "lines.due", "lines", "logger"},
 };
 
 /* What the job states comes before what the file does. */
@@ -65,7 +57,11 @@ static void add_due(struct mr_assess *a, const struct certified_kind *kind, uint
     mr_add_check(a, &c);
     struct mr_finding finding = mr_finding_of(&c, "calibration-due", MR_WARNING);
     finding.what = mr_printf(a->arena, "Zone %s: %s", a->aligned->zones.v[zone].name, c.detail);
-    finding.next_step = kind->next_step;
+    finding.next_step =
+        mr_printf(a->arena,
+                  "Have the %s calibrated and ask the laboratory for its as-found condition; or state "
+                  "the certificate in force in the job file, under [instrument].",
+                  kind->name);
     mr_add_finding(a, &finding);
 }
 
@@ -75,7 +71,7 @@ void mr_assess_certificates(struct mr_assess *a) {
         const struct mr_file *f = &al->data->files.v[file];
         bool by_job;
         const int64_t until = certified_until(f, &by_job);
-        if (until == MR_T_NONE || f->last_ms == MR_T_NONE || f->last_ms < until + DAY_MS)
+        if (!mr_day_is_over(until, f->last_ms))
             continue;
         for (size_t k = 0; k < MR_COUNT(kinds); k++) {
             if (kinds[k].kind != f->kind || (by_job && f->kind == MR_KIND_THICKNESS))

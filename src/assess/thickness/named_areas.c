@@ -14,14 +14,7 @@ static const char *const joins[] = {"and", "und", "et", "y", "e", "en", "och", "
 static const char *const numbers[] = {"no", "nr", "number", "numbers", "nos"};
 static const char *const spans[] = {"to", "bis", "through", "a", "tot", "till"};
 
-static bool among(const char *p, size_t n, const char *const *list, size_t count) {
-    for (size_t i = 0; i < count; i++)
-        if (strlen(list[i]) == n && memcmp(list[i], p, n) == 0)
-            return true;
-    return false;
-}
-
-#define AMONG(list) among(p, n, list, MR_COUNT(list))
+#define AMONG(list) mr_word_among(p, n, list, MR_COUNT(list))
 
 static size_t token_length(const char *p) {
     size_t n = 0;

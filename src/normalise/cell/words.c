@@ -103,13 +103,6 @@ bool mr_words_hold(const char *words, const char *pattern) {
     return false;
 }
 
-bool mr_word_among(const char *word, size_t n, const char *const *list, size_t count) {
-    for (size_t i = 0; i < count; i++)
-        if (strlen(list[i]) == n && memcmp(list[i], word, n) == 0)
-            return true;
-    return false;
-}
-
 bool mr_words_hold_any(const char *words, const char *const *list, size_t count) {
     for (size_t i = 0; i < count; i++)
         if (mr_words_hold(words, list[i]))

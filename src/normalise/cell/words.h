@@ -18,9 +18,7 @@ int mr_words_match(const char *words, const char *pattern);
 /** mr_words_hold - whether a pattern's words stand in a row anywhere in words. */
 bool mr_words_hold(const char *words, const char *pattern);
 
-/** mr_word_among - whether a word of n bytes, or words as a whole, are one of a list. mr_words_hold_any - whether one
- * of a list's patterns stands in the words. */
-bool mr_word_among(const char *word, size_t n, const char *const *list, size_t count);
+/** mr_words_hold_any - whether one of a list's patterns stands in the words. */
 bool mr_words_hold_any(const char *words, const char *const *list, size_t count);
 
 /** mr_words_negated - whether a word turns round the others: "not deleted", "nicht verworfen", "no error". */

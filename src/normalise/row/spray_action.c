@@ -51,19 +51,20 @@ static const char *const calm[] = {
 
 /* Work on the lines of the pump and on its gun: "cleaned steel" and "crew relieved" are none. */
 static const char *const of_lines[] = {
-    "line",    "lines",     "hose",     "hoses",     "gun",       "pump",        "system", "machine",  "proportioner",
-    "mixer",   "mix",       "mixing",   "static",    "tip",       "tips",        "nozzle", "manifold", "block",
-    "chamber", "module",    "filter",   "filters",   "strainer",  "side",        "sides",  "part",     "both",
-    "all",     "whole",     "full",     "fully",     "complete",  "completely",  "main",   "air",      "supply",
-    "valve",   "valves",    "closed",   "shut",      "set",       "to",          "zero",   "off",      "out",
-    "down",    "up",        "pressure", "pressures", "bar",       "psi",         "kpa",    "and",      "of",
-    "the",     "at",        "for",      "with",      "by",        "in",          "on",     "from",     "after",
-    "before",  "left",      "solvent",  "water",     "thinner",   "flush",       "fluid",  "done",     "end",
-    "start",   "shift",     "day",      "night",     "overnight", "break",       "lunch",  "noon",     "pause",
-    "stop",    "stopped",   "work",     "spraying",  "spray",     "test",        "leak",   "clean",    "mischkammer",
-    "leitung", "leitungen", "schlauch", "schlauche", "pistole",   "pumpe",       "beide",  "druck",    "und",
-    "mit",     "am",        "vor",      "nach",      "pause",     "schichtende", "no",     "leaks",    "ok",
-    "passed"};
+    "line",         "lines",       "hose",    "hoses",     "gun",       "pump",      "system",   "machine",
+    "proportioner", "mixer",       "mix",     "mixing",    "static",    "tip",       "tips",     "nozzle",
+    "manifold",     "block",       "chamber", "module",    "filter",    "filters",   "strainer", "side",
+    "sides",        "part",        "both",    "all",       "whole",     "full",      "fully",    "complete",
+    "completely",   "main",        "air",     "supply",    "valve",     "valves",    "closed",   "shut",
+    "set",          "to",          "zero",    "off",       "out",       "down",      "up",       "pressure",
+    "pressures",    "bar",         "psi",     "kpa",       "and",       "of",        "the",      "at",
+    "for",          "with",        "by",      "in",        "on",        "from",      "after",    "before",
+    "left",         "solvent",     "water",   "thinner",   "flush",     "fluid",     "done",     "end",
+    "start",        "shift",       "day",     "night",     "overnight", "break",     "lunch",    "noon",
+    "pause",        "stop",        "stopped", "work",      "spraying",  "spray",     "test",     "leak",
+    "clean",        "mischkammer", "leitung", "leitungen", "schlauch",  "schlauche", "pistole",  "pumpe",
+    "beide",        "druck",       "und",     "mit",       "am",        "vor",       "nach",     "schichtende",
+    "no",           "leaks",       "ok",      "passed"};
 
 /* "Relieved line A": the other one stays charged. */
 static bool is_of_one_line(const char *words) {
