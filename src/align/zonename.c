@@ -99,11 +99,8 @@ const char *mr_zone_near(const char *text, const mr_zone_candidates *list, const
     return NULL;
 }
 
-/* FNV-1a, 64 bits. */
 static size_t hash_of(const char *text) {
-    uint64_t h = 14695981039346656037U;
-    for (; *text; text++)
-        h = (h ^ (unsigned char)*text) * 1099511628211U;
+    const uint64_t h = mr_hash(MR_HASH_SEED, text, strlen(text));
     return (size_t)(h ^ (h >> 32));
 }
 

@@ -54,6 +54,16 @@ bool mr_word_among(const char *word, size_t n, const char *const *list, size_t c
  */
 bool mr_day_is_over(int64_t day_local_ms, int64_t t_local_ms);
 
+/** mr_hash - FNV-1a, 64 bits, over n bytes, going on from h; MR_HASH_SEED begins. (G. Fowler, L. C. Noll, K.-P. Vo)
+ */
+#define MR_HASH_SEED UINT64_C(14695981039346656037)
+static inline uint64_t mr_hash(uint64_t h, const void *data, size_t n) {
+    const unsigned char *p = data;
+    for (size_t i = 0; i < n; i++)
+        h = (h ^ p[i]) * UINT64_C(1099511628211);
+    return h;
+}
+
 /** mr_glob - shell pattern over '/'-paths: * within a part, ** over parts, ? one character; ASCII case folded. */
 bool mr_glob(const char *pattern, const char *path);
 

@@ -145,6 +145,11 @@ static const char job_text[] =
     "kPa\nimbalance maximum = 10 %\n[material]\nrequired = no\n";
 
 enum mr_outcome verdict(const struct whole_job *j) {
+    size_t unused;
+    return verdict_telling(j, "", &unused);
+}
+
+enum mr_outcome verdict_telling(const struct whole_job *j, const char *id, size_t *told) {
     struct norm_rig rig;
     norm_begin(&rig);
     struct mr_job *job = NULL;
@@ -175,6 +180,9 @@ enum mr_outcome verdict(const struct whole_job *j) {
     for (size_t i = 0; i < out->checks.n; i++)
         if (out->checks.v[i].zone == zone)
             worst = mr_outcome_worst(worst, out->checks.v[i].outcome);
+    *told = 0;
+    for (size_t i = 0; i < out->findings.n; i++)
+        *told += strcmp(out->findings.v[i].id, id) == 0;
     norm_end(&rig);
     return worst == MR_NOT_REQUIRED ? MR_NOT_SHOWN : worst;
 }

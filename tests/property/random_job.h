@@ -43,6 +43,9 @@ size_t pick(struct whole_job *j, size_t n);
 /** verdict - the zone's outcome; not shown where it is not even known. */
 enum mr_outcome verdict(const struct whole_job *j);
 
+/** verdict_telling - the same, and how many findings of that id are told. */
+enum mr_outcome verdict_telling(const struct whole_job *j, const char *id, size_t *told);
+
 struct law {
     size_t jobs, violations, outcome[4];
 };

@@ -60,12 +60,32 @@ static const char *const bad[][2] = {{"Valid", "no"},
                                      {"Project", "Riverside Mill"},
                                      {"Job", "Harbour crane"},
                                      {"Calibration", "expired"},
+                                     {"Cal", "fail"},
+                                     {"Calibrated", "no"},
+                                     {"Verified", "not passed"},
                                      {"Memo", "dummy rows"}};
-static const char *const good[][2] = {
-    {"Valid", "yes"}, {"Valid", "1"},       {"OK?", "y"},     {"Excluded", "0"},       {"Error", "none"},
-    {"Flag", "0"},    {"Quality", "good"},  {"Status", "ok"}, {"Alarm", "no"},         {"Remark", "near the weld"},
-    {"Remark", "-"},  {"Weather", "cloud"}, {"Job", "x"},     {"Note", "second crew"}, {"Battery [V]", "3.7"},
-    {"Status", ""},   {"Deleted", ""},      {"Error", "0"},   {"Calibration", "valid"}};
+static const char *const good[][2] = {{"Valid", "yes"},
+                                      {"Valid", "1"},
+                                      {"OK?", "y"},
+                                      {"Excluded", "0"},
+                                      {"Error", "none"},
+                                      {"Flag", "0"},
+                                      {"Quality", "good"},
+                                      {"Status", "ok"},
+                                      {"Alarm", "no"},
+                                      {"Remark", "near the weld"},
+                                      {"Remark", "-"},
+                                      {"Weather", "cloud"},
+                                      {"Job", "x"},
+                                      {"Note", "second crew"},
+                                      {"Battery [V]", "3.7"},
+                                      {"Status", ""},
+                                      {"Deleted", ""},
+                                      {"Error", "0"},
+                                      {"Calibration", "valid"},
+                                      {"Calibrated", "yes"},
+                                      {"Cal", "ok"},
+                                      {"Verified", "2026-05-02"}};
 
 Test(prop_words, words_beside_the_values_are_heard, .timeout = 600) {
     struct law heard = {0}, quiet = {0};
@@ -134,6 +154,10 @@ Test(prop_words, samples_in_a_row_taken_back_leave_a_zone_open, .timeout = 600) 
 
 Test(prop_words, a_unit_above_the_table_that_contradicts_its_heading_never_conforms, .timeout = 600) {
     static const char *const names[] = {"Units", "Unit", "Unit of measure", "Display units", "Measurement unit"};
+    static const char *const titles[][3] = {
+        {"All temperatures", "Temperatur", "Readings are"}, /* in this and the next: a line that is no pair */
+        {"All readings", "Messwerte", "Thickness readings given"},
+        {"Pressures", "All values", "Measured values"}};
     static const char *const same[] = {"degC", "um", "kPa"}, *const others[][3] = {{"degF", "K", "F"},
                                                                                    {"mil", "mm", "mils"},
                                                                                    {"psi", "bar", "MPa"}};
@@ -142,9 +166,13 @@ Test(prop_words, a_unit_above_the_table_that_contradicts_its_heading_never_confo
         for (int contradicts = 0; contradicts < 2; contradicts++) {
             struct whole_job *j = draw(seed + 800000);
             const enum mr_outcome before = verdict(j);
-            const size_t k = pick(j, 3), name = pick(j, MR_COUNT(names)), other = pick(j, 3);
+            const size_t k = pick(j, 3), name = pick(j, MR_COUNT(names) + 1), other = pick(j, 3);
             static char above[80];
-            snprintf(above, sizeof above, "%s: %s\n", names[name], contradicts ? others[k][other] : same[k]);
+            const char *unit = contradicts ? others[k][other] : same[k];
+            if (name == MR_COUNT(names)) /* as a sentence */
+                snprintf(above, sizeof above, "%s in %s\n", titles[k][pick(j, 3)], unit);
+            else
+                snprintf(above, sizeof above, "%s: %s\n", names[name], unit);
             j->file[k == 0 ? CLIMATE : k == 1 ? FILM : LINES].above = above;
             const enum mr_outcome after = verdict(j);
             count(contradicts ? &law : &quiet, seed, above, before, after,
@@ -163,11 +191,15 @@ static struct whole_job *draw_beside_hull(uint64_t seed) {
 }
 
 Test(prop_words, a_log_named_after_another_place_proves_nothing, .timeout = 600) {
-    static const char *const paths[] = {"office.csv",      "climate store.csv", "site lab/climate.csv",
-                                        "HY1 zone 7.csv",  "climate Hull.csv",  "Hull/climate.csv",
-                                        "Lager Klima.csv", "van climate.csv"};
+    static const char *const paths[] = {
+        "office.csv",       "climate store.csv", "site lab/climate.csv", "HY1 zone 7.csv", "climate Hull.csv",
+        "Hull/climate.csv", "Lager Klima.csv",   "van climate.csv",      "test bench.csv", "spare hygrometer.csv"};
     static const char *const own[] = {"climate Deck.csv", "Deck/HY1.csv",       "zone D1 climate.csv",
                                       "week 19.csv",      "night shift RH.csv", "climate time zone UTC.csv"};
+    static const char *const of_pump[] = {"test bench pressures.csv", "pressures spare pump.csv", "lab/pressures.csv",
+                                          "Hull pressures.csv", "pressures workbench.csv"};
+    static const char *const own_of_pump[] = {"pump 2 pressures.csv", "van/pressures.csv", "Deck pressures.csv",
+                                              "trailer pump.csv", "pressures night crew.csv"};
     struct law law = {0}, quiet = {0};
     for (uint64_t seed = 1; seed <= JOBS; seed++) {
         struct whole_job *j = draw_beside_hull(seed + 900000);
@@ -175,6 +207,14 @@ Test(prop_words, a_log_named_after_another_place_proves_nothing, .timeout = 600)
         const char *path = j->file[CLIMATE].path = paths[pick(j, MR_COUNT(paths))];
         enum mr_outcome after = verdict(j);
         count(&law, seed, path, before, after, after <= MR_CONFORMS);
+        j->file[CLIMATE].path = "climate.csv";
+        path = j->file[LINES].path = of_pump[pick(j, MR_COUNT(of_pump))];
+        after = verdict(j);
+        count(&law, seed, path, before, after, after <= MR_CONFORMS);
+        path = j->file[LINES].path = own_of_pump[pick(j, MR_COUNT(own_of_pump))];
+        after = verdict(j);
+        count(&quiet, seed, path, before, after, after != before);
+        j->file[LINES].path = "pressures.csv";
         path = j->file[CLIMATE].path = own[pick(j, MR_COUNT(own))];
         after = verdict(j);
         count(&quiet, seed, path, before, after, after != before);

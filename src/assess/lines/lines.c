@@ -338,6 +338,8 @@ void mr_assess_lines(struct mr_assess *a) {
     }
     if (table->n_rows > 0 && !any_line_log(al))
         find_no_log(a);
+    if (table->n_rows > 0)
+        mr_find_same_lines(a);
     mr_add_unjudged(a, "lines", "lines while spraying", "lines", MR_LINES_REQUIRED);
     if (table->n_rows > 0)
         mr_add_table(a, table);

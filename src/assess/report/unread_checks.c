@@ -118,7 +118,9 @@ static void judge_odd_actions(struct mr_assess *a) {
         c.outcome = MR_NOT_SHOWN;
         c.rule = "what the spray log says of a coat is a known action";
         c.source = MR_SRC_PD;
-        c.detail = at->log->action == MR_ACTION_UNCLEAR
+        c.detail = !*at->log->action_text
+                       ? "The spray log has a row without an action, while its other rows say spray."
+                   : at->log->action == MR_ACTION_UNCLEAR
                        ? mr_printf(a->arena, "The spray log has \"%s\", which may be a coat of this material or not.",
                                    at->log->action_text)
                        : mr_printf(a->arena, "The spray log has \"%s\" for coat %s, which no other row sprays.",
@@ -127,7 +129,8 @@ static void judge_odd_actions(struct mr_assess *a) {
         mr_add_check(a, &c);
         struct mr_finding f = mr_finding_of(&c, "unknown-action", MR_WARNING);
         f.what = mr_printf(a->arena, "Zone %s: %s", al->zones.v[at->zone].name, c.detail);
-        f.next_step = at->log->action == MR_ACTION_UNCLEAR
+        f.next_step = !*at->log->action_text ? "Write spray in this row if it was a coat, else what was done."
+                      : at->log->action == MR_ACTION_UNCLEAR
                           ? "Write only spray if it was a coat of this material, else what it was without that word."
                           : "Write spray or repair if material was sprayed; else clear the coat in this row.";
         mr_add_finding(a, &f);

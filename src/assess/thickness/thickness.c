@@ -343,6 +343,7 @@ void mr_assess_thickness(struct mr_assess *a) {
             MR_PUSH(a->arena, &at[al->readings.v[i].zone], i);
     for (size_t zone = 0; zone < al->zones.n; zone++)
         run_zone(t, &cache, zone, &at[zone]);
+    mr_find_copied_readings(t, at);
     mr_gauge_report(a, &t->gauges);
     mr_thickness_tables(t);
     mr_sampling_tables(t);

@@ -206,6 +206,10 @@ void mr_history_table(struct mr_thickness *t);
 /* repaired_areas.c */
 void mr_repaired_table(struct mr_thickness *t);
 
+/** mr_find_copied_readings - tells of areas whose readings are another area's, one by one. of_zone: the readings of
+ * each zone, as many as the alignment has zones. */
+void mr_find_copied_readings(struct mr_thickness *t, const mr_index_list *of_zone);
+
 /* What several of them say. */
 const char *mr_subject_text(struct mr_assess *a, const struct mr_subject *s); /* "Deck 1", "Deck 1, coat 2" */
 const char *mr_film_text(struct mr_assess *a, double um, enum mr_unit unit);  /* "203.2 µm", "8.00 mil" */

@@ -113,7 +113,13 @@ bool mr_words_hold_any(const char *words, const char *const *list, size_t count)
 bool mr_words_negated(const char *words) {
     static const char *const no[] = {"not",  "un",   "non",  "no",  "nicht", "pas",
                                      "niet", "inte", "ikke", "nie", "never", "without"};
-    return mr_words_hold_any(words, no, MR_COUNT(no));
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
+        const size_t n = strcspn(w, " ");
+        const bool numbers = n == 2 && memcmp(w, "no", 2) == 0 && w[n] && mr_is_digit(w[n + 1]); /* "area no 2" */
+        if (!numbers && mr_word_among(w, n, no, MR_COUNT(no)))
+            return true;
+    }
+    return false;
 }
 
 /* Short common words count only as a whole header: "to" in "time to peak" says nothing. */

@@ -127,6 +127,12 @@ static const char *const absent[] = {
 /* Of a verification: the gauge did not pass. */
 static const char *const not_passed[] = {"fail",   "failed",           "fails",      "nok",
                                          "not ok", "out of tolerance", "not passed", "n i o"};
+/* Headings that say how the gauge or the sensor stood when it was checked. */
+static const char *const of_verification[] = {
+    "calibration", "calibrated", "cal",         "verification", "verified",     "zero",         "zeroed",
+    "calibrage",   "etalonnage", "calibracion", "calibrado",    "calibrazione", "calibrato",    "kalibrierung",
+    "kalibriert",  "kalibratie", "kalibrering", "kalibrerad",   "kalibracja",   "verifizierung"};
+static const char *const denied[] = {"no", "n", "false", "nein", "non", "nee", "nej", "nao", "nie"};
 /* In a note: the sensor or the gauge was not where the work was. */
 static const char *const elsewhere[] = {
     "not at the work", "not on the work", "not on site",  "in truck",       "in the truck",
@@ -146,8 +152,9 @@ static const char *const places[] = {"office",     "store",   "stores",  "storer
                                      "home",       "canteen", "buro",    "lager",     "labor",     "bureau",
                                      "magasin",    "oficina", "almacen", "ufficio",   "magazzino", "kantoor",
                                      "magazijn",   "kontor",  "biuro",   "magazyn"};
-static const char *const of_place[] = {"location", "place", "station",   "position", "site",   "where", "ort",
-                                       "standort", "lieu",  "ubicacion", "luogo",    "plaats", "plats", "miejsce"};
+static const char *const of_place[] = {"location", "place",   "station",   "position", "site",   "where", "ort",
+                                       "standort", "lieu",    "ubicacion", "luogo",    "plaats", "plats", "miejsce",
+                                       "placed",   "mounted", "installed", "stored",   "kept"};
 
 #define AMONG(words, list) mr_word_among(words, strlen(words), list, MR_COUNT(list))
 #define HOLDS(words, list) mr_words_hold_any(words, list, MR_COUNT(list))
@@ -234,7 +241,9 @@ static enum mr_companion_says of_state_column(const struct mr_map *map, const ch
 }
 
 static enum mr_companion_says of_note(const struct mr_map *map, const char *heading, const char *words) {
-    const bool failed = map->kind == MR_KIND_VERIFICATION && HOLDS(words, not_passed);
+    const bool checked = made_of(heading, of_verification, MR_COUNT(of_verification));
+    const bool failed = (map->kind == MR_KIND_VERIFICATION && HOLDS(words, not_passed)) ||
+                        (checked && (HOLDS(words, not_passed) || AMONG(words, denied)));
     const bool away = mr_is_log(map->kind) && HOLDS(heading, of_place) && HOLDS(words, places);
     static const char *const turns[] = {"beside",  "next to", "near",     "not on", "neben",   "bei",
                                         "pres de", "junto a", "vicino a", "naast",  "bredvid", "obok"};

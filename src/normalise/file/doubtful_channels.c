@@ -139,16 +139,31 @@ static bool is_elsewhere(struct look *l, struct mr_log_channel *channel, const c
     return l->word != NULL;
 }
 
-/* What the file's name says, unless the job or the lines above the table do. */
+/* What the names of the file and of its instrument say, unless the job or the lines above the table do. */
 static struct mr_file_place named_place(const struct mr_file_state *state, const struct mr_register_words *zones) {
     if (is_assigned(state, "", true) || mr_preamble_value(state->scratch, state->source, MR_ZONE_NAMES))
         return (struct mr_file_place){.zone = ""};
-    return mr_file_place(state->arena, state->source->path, zones);
+    const struct mr_file_place named = mr_file_place(state->arena, state->source->path, zones);
+    if (named.away || *named.zone)
+        return named;
+    /* "H9 office": the name of an instrument that the job does not know */
+    const char *name = state->file->instrument ? "" : state->file->instrument_name;
+    struct mr_file_place by_name = mr_file_place(state->arena, name, zones);
+    by_name.zone = "";
+    return by_name;
+}
+
+/* A pump may stand in a van or a workshop and serve the work outside; on a bench it serves none. */
+static bool is_no_place_of(enum mr_kind kind, const struct mr_file_place *named) {
+    static const char *const of_pump[] = {"bench", "testbench",  "prufstand", "workbench", "spare",
+                                          "lab",   "laboratory", "labor",     "labs",      "laboratorio"};
+    return named->away &&
+           (kind != MR_KIND_PRESSURE || mr_word_among(named->away, named->n, of_pump, MR_COUNT(of_pump)));
 }
 
 static bool is_away(struct look *l, const struct mr_log_channel *channel, const struct mr_file_place *named) {
-    if (!named->away || channel->zone || channel->dropped || l->state->plan->col[channel->col].by_job ||
-        is_assigned(l->state, channel->name, false))
+    if (!is_no_place_of(l->state->plan->kind, named) || channel->zone || channel->dropped ||
+        l->state->plan->col[channel->col].by_job || is_assigned(l->state, channel->name, false))
         return false;
     l->word = named->away;
     l->n = named->n;
@@ -199,38 +214,39 @@ static void drop_empty_rows(struct mr_file_state *state) {
     mr_log_drop(state, fate);
 }
 
+/* The headings of a pressure log name lines; only its file may name a place. */
+static void look_through(struct mr_file_state *state, const struct mr_register_words *zones) {
+    const bool air = state->plan->kind == MR_KIND_CLIMATE;
+    struct look look = {.state = state, .zones = zones};
+    const char *place = air ? stated_place(state) : NULL;
+    const struct mr_file_place named = named_place(state, zones);
+    struct question q = {.lines = "", .names = ""};
+    size_t kept = 0, all = state->log.channels.n;
+    for (size_t k = 0; k < all && !state->log.is_long; k++) {
+        struct mr_log_channel *channel = &state->log.channels.v[k];
+        if ((air && is_doubtful(&look, channel)) || (place && is_elsewhere(&look, channel, place)) ||
+            is_away(&look, channel, &named))
+            put(&q, &look, channel);
+        else
+            state->log.channels.v[kept++] = *channel;
+    }
+    state->log.channels.n = state->log.is_long ? all : kept;
+    stand_in(state, named.zone);
+    if (q.columns)
+        ask(state, &q);
+    if (q.columns && state->log.n)
+        drop_empty_rows(state);
+}
+
 void mr_ask_doubtful_channels(struct mr_file_state *files, size_t n) {
     struct mr_register_words zones = {0};
     bool known = false;
     for (size_t i = 0; i < n; i++) {
-        struct mr_file_state *state = &files[i];
-        const enum mr_kind kind = state->plan ? state->plan->kind : MR_KIND_UNKNOWN;
-        if ((kind != MR_KIND_CLIMATE || state->log.is_long) && kind != MR_KIND_PRESSURE)
+        const enum mr_kind kind = files[i].plan ? files[i].plan->kind : MR_KIND_UNKNOWN;
+        if ((kind != MR_KIND_CLIMATE || files[i].log.is_long) && kind != MR_KIND_PRESSURE)
             continue;
-        zones = known ? zones : mr_register_words(state->scratch, files, n);
+        zones = known ? zones : mr_register_words(files[i].scratch, files, n);
         known = true;
-        if (kind == MR_KIND_PRESSURE) { /* its headings name lines; only its file may name a place */
-            stand_in(state, named_place(state, &zones).zone);
-            continue;
-        }
-        struct look look = {.state = state, .zones = &zones};
-        const char *place = stated_place(state);
-        const struct mr_file_place named = named_place(state, &zones);
-        struct question q = {.lines = "", .names = ""};
-        size_t kept = 0, all = state->log.channels.n;
-        for (size_t k = 0; k < all; k++) {
-            struct mr_log_channel *channel = &state->log.channels.v[k];
-            if (is_doubtful(&look, channel) || (place && is_elsewhere(&look, channel, place)) ||
-                is_away(&look, channel, &named))
-                put(&q, &look, channel);
-            else
-                state->log.channels.v[kept++] = *channel;
-        }
-        state->log.channels.n = kept;
-        stand_in(state, named.zone);
-        if (q.columns)
-            ask(state, &q);
-        if (kept < all && state->log.n)
-            drop_empty_rows(state);
+        look_through(&files[i], &zones);
     }
 }

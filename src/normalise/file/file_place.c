@@ -10,14 +10,15 @@
 #include <string.h>
 
 static const char *const away_words[] = {
-    "store",       "stores",      "storeroom", "storage",  "stockroom",  "warehouse",  "depot",       "office",
-    "offices",     "canteen",     "cabin",     "truck",    "lorry",      "van",        "car",         "vehicle",
-    "trailer",     "pickup",      "lab",       "labs",     "laboratory", "chamber",    "oven",        "fridge",
-    "freezer",     "cabinet",     "hotbox",    "workshop", "toolroom",   "lager",      "labor",       "werkstatt",
-    "buro",        "kuhlschrank", "ofen",      "fahrzeug", "magazin",    "bureau",     "entrepot",    "atelier",
-    "laboratoire", "camion",      "four",      "oficina",  "almacen",    "taller",     "laboratorio", "horno",
-    "ufficio",     "magazzino",   "officina",  "forno",    "kantoor",    "magazijn",   "werkplaats",  "kontor",
-    "forrad",      "verkstad",    "biuro",     "magazyn",  "warsztat",   "escritorio", "armazem",     "oficinas"};
+    "store",       "stores",      "storeroom",  "storage",   "stockroom",  "warehouse", "depot",       "office",
+    "offices",     "canteen",     "cabin",      "truck",     "lorry",      "van",       "car",         "vehicle",
+    "trailer",     "pickup",      "lab",        "labs",      "laboratory", "chamber",   "oven",        "fridge",
+    "freezer",     "cabinet",     "hotbox",     "workshop",  "toolroom",   "lager",     "labor",       "werkstatt",
+    "buro",        "kuhlschrank", "ofen",       "fahrzeug",  "magazin",    "bureau",    "entrepot",    "atelier",
+    "laboratoire", "camion",      "four",       "oficina",   "almacen",    "taller",    "laboratorio", "horno",
+    "ufficio",     "magazzino",   "officina",   "forno",     "kantoor",    "magazijn",  "werkplaats",  "kontor",
+    "bench",       "testbench",   "prufstand",  "workbench", "spare",      "forrad",    "verkstad",    "biuro",
+    "magazyn",     "warsztat",    "escritorio", "armazem",   "oficinas"};
 
 /* Behind "zone" these name none. */
 static const char *const no_names[] = {"time", "times", "log", "logs", "data", "export", "climate", "all",

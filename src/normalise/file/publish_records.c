@@ -5,6 +5,7 @@
 
 #include "normalise/file/stated_certificate.h"
 #include "normalise/row/block_lines.h"
+#include "normalise/row/row_fields.h"
 #include "normalise/row/unread_rows.h"
 
 #include <string.h>
@@ -160,6 +161,7 @@ void mr_publish_records(struct mr_arena *arena, struct mr_data *data, struct mr_
     state->file->certified_until_local_ms = mr_stated_certificate(state);
     if (state->plan->kind == MR_KIND_UNKNOWN)
         return;
+    mr_doubt_blank_actions(state->records.sprays.v, state->records.sprays.n);
     publish_log(arena, data, state);
     append_records(arena, data, state);
     mr_publish_unread(arena, data, state);

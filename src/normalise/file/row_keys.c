@@ -3,13 +3,13 @@
  */
 #include "normalise/file/row_keys.h"
 
+#include "base/text.h"
+
 #include <math.h>
 #include <string.h>
 
 static uint64_t mix(uint64_t h, const void *data, size_t n) {
-    const unsigned char *p = data;
-    for (size_t i = 0; i < n; i++)
-        h = (h ^ p[i]) * UINT64_C(1099511628211);
+    h = mr_hash(h, data, n);
     return h ^ (h >> 29);
 }
 
@@ -24,10 +24,8 @@ static uint64_t mix_number(uint64_t h, double value) {
     return mix(h, &value, sizeof value);
 }
 
-static const uint64_t seed = UINT64_C(1469598103934665603);
-
 static uint64_t log_hash(const struct mr_log *log, size_t i) {
-    uint64_t h = log->place.n ? mix_text(seed, log->place.v[i]) : seed;
+    uint64_t h = log->place.n ? mix_text(MR_HASH_SEED, log->place.v[i]) : MR_HASH_SEED;
     if (log->is_long) {
         h = mix_text(h, log->channels.v[log->which[i]].name);
         return mix_number(h, log->value[i]);
@@ -39,7 +37,7 @@ static uint64_t log_hash(const struct mr_log *log, size_t i) {
 }
 
 static uint64_t reading_hash(const struct mr_reading *r) {
-    uint64_t h = mix(mix_number(seed, r->film_um), &r->n_readings, sizeof r->n_readings);
+    uint64_t h = mix(mix_number(MR_HASH_SEED, r->film_um), &r->n_readings, sizeof r->n_readings);
     const char *texts[] = {r->zone, r->coat, r->area, r->spot, r->serial, r->probe};
     for (size_t i = 0; i < MR_COUNT(texts); i++)
         h = mix_text(h, texts[i]);
@@ -47,7 +45,7 @@ static uint64_t reading_hash(const struct mr_reading *r) {
 }
 
 static uint64_t spray_hash(const struct mr_spray *r) {
-    uint64_t h = mix(mix_text(mix_text(seed, r->zone), r->coat), &r->stop_ms, sizeof r->stop_ms);
+    uint64_t h = mix(mix_text(mix_text(MR_HASH_SEED, r->zone), r->coat), &r->stop_ms, sizeof r->stop_ms);
     return mix_text(mix_text(mix_text(h, r->action_text), r->lot_a), r->lot_b);
 }
 
@@ -115,18 +113,19 @@ uint64_t mr_row_hash(const struct mr_file_state *state, size_t i) {
         return reading_hash(&state->records.readings.v[i]);
     case MR_KIND_VERIFICATION: {
         const struct mr_verification *v = &state->records.verifications.v[i];
-        return mix_text(mix_text(mix_number(mix_number(seed, v->certified_um), v->reading_um), v->serial), v->when);
+        return mix_text(mix_text(mix_number(mix_number(MR_HASH_SEED, v->certified_um), v->reading_um), v->serial),
+                        v->when);
     }
     case MR_KIND_SPRAY_LOG:
         return spray_hash(&state->records.sprays.v[i]);
     case MR_KIND_SHIFT_RECORD: {
         const struct mr_shift_item *s = &state->records.shift_items.v[i];
-        return mix_text(mix_text(mix(seed, &s->done, sizeof s->done), s->item), s->role);
+        return mix_text(mix_text(mix(MR_HASH_SEED, &s->done, sizeof s->done), s->item), s->role);
     }
     case MR_KIND_MATERIAL: {
         const struct mr_material *m = &state->records.materials.v[i];
-        return mix_text(mix_text(mix_number(mix_number(mix(seed, &m->part, 1), m->before), m->after), m->drum),
-                        m->lot);
+        return mix_text(
+            mix_text(mix_number(mix_number(mix(MR_HASH_SEED, &m->part, 1), m->before), m->after), m->drum), m->lot);
     }
     case MR_KIND_UNKNOWN:
     case MR_KIND_CLIMATE:

@@ -22,13 +22,13 @@ static bool is_undone(const char *words) {
 
 /* Work on the film, and where on it. Numbers and single letters name places. */
 static const char *const of_work[] = {
-    "nr",     "number", "numbers",    "bereiche",  "area",     "areas",     "spot",    "spots",    "zone",
-    "film",   "coat",   "coats",      "coating",   "spray",    "sprayed",   "by",      "spraying", "local",
-    "hand",   "and",    "of",         "at",        "on",       "in",        "to",      "from",     "the",
-    "a",      "an",     "one",        "two",       "three",    "four",      "pass",    "passes",   "more",
-    "extra",  "again",  "further",    "second",    "edge",     "edges",     "weld",    "welds",    "seam",
-    "corner", "deck",   "corners",    "stiffener", "flange",   "web",       "bereich", "stelle",   "after",
-    "survey", "done",   "stiffeners", "stellen",   "complete", "completed", "up",      "work"};
+    "no",        "nos",       "nr",   "number",  "numbers", "bereiche", "area",    "areas",  "spot",       "spots",
+    "zone",      "film",      "coat", "coats",   "coating", "spray",    "sprayed", "by",     "spraying",   "local",
+    "hand",      "and",       "of",   "at",      "on",      "in",       "to",      "from",   "the",        "a",
+    "an",        "one",       "two",  "three",   "four",    "pass",     "passes",  "more",   "extra",      "again",
+    "further",   "second",    "edge", "edges",   "weld",    "welds",    "seam",    "corner", "deck",       "corners",
+    "stiffener", "flange",    "web",  "bereich", "stelle",  "after",    "survey",  "done",   "stiffeners", "stellen",
+    "complete",  "completed", "up",   "work"};
 
 /* A repair closes what failed: "pump repair" and "repair of hose" are none. */
 static const char *const of_repair[] = {"thin",    "thick",   "low",      "touch",   "re",
@@ -125,4 +125,13 @@ enum mr_action mr_spray_action(struct mr_file_state *state, const char *text, co
     if (action == MR_ACTION_REPAIR && !all_known(map, words, "actions.repair", of_repair, MR_COUNT(of_repair), ""))
         return MR_ACTION_OTHER;
     return action == MR_ACTION_SPRAY ? spray_or_not(map, words, place) : action;
+}
+
+void mr_doubt_blank_actions(struct mr_spray *rows, size_t n) {
+    bool says_spray = false;
+    for (size_t i = 0; i < n; i++)
+        says_spray |= rows[i].action == MR_ACTION_SPRAY && *rows[i].action_text;
+    for (size_t i = 0; i < n && says_spray; i++)
+        if (!*rows[i].action_text)
+            rows[i].action = MR_ACTION_UNCLEAR;
 }

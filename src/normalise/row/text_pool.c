@@ -3,6 +3,8 @@
  */
 #include "normalise/row/text_pool.h"
 
+#include "base/text.h"
+
 #include <string.h>
 
 struct mr_texts { /* open addressing over interned texts; only looked up, never walked */
@@ -11,9 +13,7 @@ struct mr_texts { /* open addressing over interned texts; only looked up, never 
 };
 
 static size_t hash(const char *p, size_t n) {
-    uint64_t h = UINT64_C(1469598103934665603);
-    for (size_t i = 0; i < n; i++)
-        h = (h ^ (unsigned char)p[i]) * UINT64_C(1099511628211);
+    const uint64_t h = mr_hash(MR_HASH_SEED, p, n);
     return (size_t)(h ^ (h >> 32));
 }
 

@@ -60,7 +60,50 @@ static void compare_with_heading(struct mr_file_state *state, struct mr_plan_col
     c->as.unit_why = "";
 }
 
+/* "All readings in mils": the words before the preposition, and the rest; without one, as in "Units mils", those
+ * after the first word. False where the line is a single word. */
+static bool parts_of_title(struct mr_arena *arena, const char *title, const char **words, const char **value) {
+    static const char *const prepositions[] = {" in ", " en ", " em ", " i ", " w "};
+    const char *at = NULL;
+    size_t n = 0;
+    for (size_t i = 0; i < MR_COUNT(prepositions); i++)
+        for (const char *p = strstr(title, prepositions[i]); p; p = strstr(p + 1, prepositions[i]))
+            if (!at || p > at) {
+                at = p;
+                n = strlen(prepositions[i]);
+            }
+    if (!at) {
+        at = strchr(title, ' ');
+        if (!at)
+            return false;
+        n = 1;
+        *words = mr_words_fold(arena, title, (size_t)(at - title));
+    } else {
+        *words = mr_printf(arena, "units %s", mr_words_fold(arena, title, (size_t)(at - title)));
+    }
+    size_t length = strlen(at + n);
+    while (length && strchr(". \t", at[n + length - 1]))
+        length--;
+    *value = mr_strndup(arena, at + n, length);
+    return true;
+}
+
+static void compare_with_titles(struct mr_file_state *state) {
+    for (size_t i = 0; i < state->source->titles.n; i++) {
+        const char *words, *value;
+        if (!parts_of_title(state->scratch, state->source->titles.v[i].value, &words, &value))
+            continue;
+        for (size_t k = 0; k < state->plan->n; k++) {
+            struct mr_plan_column *c = &state->plan->col[k];
+            const enum mr_dim dim = mr_meaning_dim(c->as.meaning);
+            if (dim != MR_DIM_NONE && mr_legend_scope(words, c->words, dim))
+                compare_with_heading(state, c, words, value);
+        }
+    }
+}
+
 void mr_preamble_units(struct mr_file_state *state) {
+    compare_with_titles(state);
     for (size_t i = 0; i < state->source->preamble.n; i++) {
         const struct mr_pair *p = &state->source->preamble.v[i];
         const char *words = mr_words_fold(state->scratch, p->name, strlen(p->name));

@@ -45,14 +45,13 @@ static bool begins_number(const struct mr_cell *cell) {
 /* Nothing but words, two at least: what a heading is made of. */
 static bool all_words(const struct mr_row *row, uint64_t *out_hash) {
     size_t given = 0;
-    *out_hash = UINT64_C(1469598103934665603);
+    *out_hash = MR_HASH_SEED;
     for (size_t i = 0; i < row->n; i++) {
         const struct mr_cell *cell = &row->cell[i];
         if (begins_number(cell))
             return false;
         given += cell->n > 0;
-        for (uint32_t k = 0; k <= cell->n; k++)
-            *out_hash = (*out_hash ^ (unsigned char)(k < cell->n ? cell->p[k] : '\t')) * UINT64_C(1099511628211);
+        *out_hash = mr_hash(mr_hash(*out_hash, cell->p, cell->n), "\t", 1);
     }
     return given >= 2;
 }

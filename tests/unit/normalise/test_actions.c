@@ -24,7 +24,8 @@ Test(actions, only_work_done_on_the_film_is_a_repair) {
                  {"repaired elsewhere", MR_ACTION_OTHER},
                  {"Nacharbeit geplant", MR_ACTION_OTHER},
                  {"spray", MR_ACTION_SPRAY},
-                 {"", MR_ACTION_SPRAY},
+                 {"", MR_ACTION_UNCLEAR}, /* beside others that say spray */
+                 {"repair of area no 2", MR_ACTION_REPAIR},
                  {"spray cancelled", MR_ACTION_OTHER},
                  {"not sprayed", MR_ACTION_OTHER},
                  {"spray?", MR_ACTION_UNCLEAR},
@@ -64,6 +65,21 @@ Test(actions, only_work_done_on_the_film_is_a_repair) {
     for (size_t i = 0; i < MR_COUNT(cases); i++)
         cr_expect_eq(rig.data->sprays.v[i].action, cases[i].action, "%s", cases[i].text);
     norm_end(&rig);
+}
+
+/* Where the column names only other work, a blank one sprays. */
+Test(actions, a_blank_action_sprays_where_no_row_says_spray) {
+    static const char *const rows[] = {"2026-05-11,,Deck,1,08:00,08:10\n2026-05-11,clean out,,,12:00,12:20\n",
+                                       "2026-05-11,,Deck,1,08:00,08:10\n2026-05-11,spray,Deck,2,12:00,12:20\n"};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct norm_rig rig;
+        norm_begin(&rig);
+        norm_add(&rig, "spray log.csv", mr_printf(rig.arena, "Date,Action,Zone,Coat,Start,Stop\n%s", rows[i]), 0);
+        norm_run(&rig);
+        cr_assert_eq(rig.data->sprays.n, 2);
+        cr_expect_eq(rig.data->sprays.v[0].action, i ? MR_ACTION_UNCLEAR : MR_ACTION_SPRAY, "%s", rows[i]);
+        norm_end(&rig);
+    }
 }
 
 /* 10:00 at UTC+2 is 08:00 UTC, in the spray log as in any other file. */

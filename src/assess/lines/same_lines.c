@@ -1,0 +1,48 @@
+/*
+ * same_lines.c - two channels of a line logger that hold the same values at every moment: one signal exported twice
+ * shows no imbalance whatever the other line did. Equal values prove nothing by themselves, so this is told and
+ * judges nothing.
+ */
+#include "assess/lines/lines.h"
+
+enum { FEWEST = 20, CHANGES_LEAST = 5 };
+
+/* Whether both hold the same values, and these change: a pump at rest reads the same on both. */
+static bool hold_the_same(const struct mr_track *x, const struct mr_track *y) {
+    size_t changes = 0;
+    if (x->n != y->n || x->n < FEWEST)
+        return false;
+    for (size_t i = 0; i < x->n; i++) {
+        if (x->t_utc_ms[i] != y->t_utc_ms[i] || !(x->value[i] <= y->value[i] && x->value[i] >= y->value[i]))
+            return false;
+        changes += i && (x->value[i] < x->value[i - 1] || x->value[i] > x->value[i - 1]);
+    }
+    return changes >= CHANGES_LEAST;
+}
+
+static bool is_pressure(const struct mr_track *track) {
+    return track->meaning == MR_M_LINE_A || track->meaning == MR_M_LINE_B || track->meaning == MR_M_MAIN;
+}
+
+void mr_find_same_lines(struct mr_assess *a) {
+    const struct mr_alignment *al = a->aligned;
+    for (size_t i = 0; i < al->tracks.n; i++)
+        for (size_t k = i + 1; k < al->tracks.n; k++) {
+            const struct mr_track *x = &al->tracks.v[i], *y = &al->tracks.v[k];
+            if (x->clock != y->clock || !is_pressure(x) || !is_pressure(y) || x->meaning == y->meaning ||
+                !hold_the_same(x, y))
+                continue;
+            struct mr_finding f = mr_blank_finding("same-lines", MR_WARNING, MR_NONE, 0);
+            f.what =
+                mr_printf(a->arena, "\"%s\" and \"%s\" of the line logger hold the same values in all %zu samples.",
+                          x->channel, y->channel, x->n);
+            f.measured = (double)x->n;
+            f.rule = "two lines differ as two sensors do";
+            f.source = MR_SRC_PD;
+            f.next_step = "Check at the logger which signal each channel carries; if one was exported twice, export "
+                          "the other, for the imbalance of the lines is not shown by one of them.";
+            mr_evidence_track(a, &f.evidence, x, x->t_utc_ms[0], x->t_utc_ms[x->n - 1], x->channel);
+            mr_evidence_track(a, &f.evidence, y, y->t_utc_ms[0], y->t_utc_ms[y->n - 1], y->channel);
+            mr_add_finding(a, &f);
+        }
+}

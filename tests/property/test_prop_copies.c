@@ -1,0 +1,51 @@
+/*
+ * Laws of whole jobs on values that stand twice. They prove nothing, so they are told and change no outcome by
+ * themselves; where nothing stands twice nothing is told.
+ *
+ *   copied areas    the readings of one area under the name of another are told, in any order of the rows
+ *   one signal      one pressure exported under the headings of both lines is told
+ *
+ * The laws are the project's own.
+ */
+#include "random_job.h"
+
+static void copy_area(struct whole_job *j, size_t from, size_t to) {
+    struct table *film = &j->file[FILM];
+    for (size_t i = 1; i <= 15; i++)
+        memcpy(film->cell[15 * (to - 1) + i][5], film->cell[15 * (from - 1) + i][5], CELL);
+}
+
+Test(prop_copies, an_area_that_repeats_another_is_told, .timeout = 600) {
+    struct law copied = {0}, own = {0};
+    size_t told;
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 1100000);
+        const enum mr_outcome before = verdict_telling(j, "copied-readings", &told);
+        count(&own, seed, "no copy", before, before, told != 0);
+        const size_t areas = (j->file[FILM].rows - 1) / 15, from = 1 + pick(j, areas), to = from % areas + 1;
+        copy_area(j, from, to);
+        j->file[FILM].reversed = pick(j, 2);
+        const enum mr_outcome after = verdict_telling(j, "copied-readings", &told);
+        count(&copied, seed, "a copy", before, after, told != 1);
+    }
+    tell("a copied area is told", &copied);
+    tell("no area is told of where none is a copy", &own);
+}
+
+Test(prop_copies, one_signal_under_two_headings_is_told, .timeout = 600) {
+    struct law copied = {0}, own = {0};
+    size_t told;
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 1200000);
+        const enum mr_outcome before = verdict_telling(j, "same-lines", &told);
+        count(&own, seed, "two signals", before, before, told != 0);
+        struct table *lines = &j->file[LINES];
+        const size_t from = 1 + pick(j, 3), to = from % 3 + 1;
+        for (size_t i = 1; i < lines->rows; i++)
+            memcpy(lines->cell[i][to], lines->cell[i][from], CELL);
+        const enum mr_outcome after = verdict_telling(j, "same-lines", &told);
+        count(&copied, seed, "one signal", before, after, told != 1);
+    }
+    tell("one signal under two headings is told", &copied);
+    tell("two signals are not told of", &own);
+}
