@@ -38,8 +38,8 @@ int64_t mr_spread_time(const struct mr_spread *s, enum mr_time_read *got);
  * stand in the action; "". */
 enum mr_action mr_spray_action(struct mr_file_state *file, const char *text, const char *zone);
 
-/** mr_doubt_blank_actions - a row without an action, in a log of which other rows say that they spray, may be a coat
- * or not: it becomes unclear. Where only other work is named, a blank one sprays. */
+/** mr_doubt_blank_actions - a row with neither an action nor a coat, in a log of which other rows say that they
+ * spray, may be a coat or not: it becomes unclear. Where only other work is named, a blank one sprays. */
 void mr_doubt_blank_actions(struct mr_spray *rows, size_t n);
 
 /* The kinds: a row becomes a record. Each returns the row's fate. */

@@ -132,6 +132,6 @@ void mr_doubt_blank_actions(struct mr_spray *rows, size_t n) {
     for (size_t i = 0; i < n; i++)
         says_spray |= rows[i].action == MR_ACTION_SPRAY && *rows[i].action_text;
     for (size_t i = 0; i < n && says_spray; i++)
-        if (!*rows[i].action_text)
+        if (!*rows[i].action_text && !*rows[i].coat)
             rows[i].action = MR_ACTION_UNCLEAR;
 }

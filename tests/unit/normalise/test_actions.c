@@ -24,7 +24,7 @@ Test(actions, only_work_done_on_the_film_is_a_repair) {
                  {"repaired elsewhere", MR_ACTION_OTHER},
                  {"Nacharbeit geplant", MR_ACTION_OTHER},
                  {"spray", MR_ACTION_SPRAY},
-                 {"", MR_ACTION_UNCLEAR}, /* beside others that say spray */
+                 {"", MR_ACTION_SPRAY}, /* a coat is given */
                  {"repair of area no 2", MR_ACTION_REPAIR},
                  {"spray cancelled", MR_ACTION_OTHER},
                  {"not sprayed", MR_ACTION_OTHER},
@@ -67,17 +67,25 @@ Test(actions, only_work_done_on_the_film_is_a_repair) {
     norm_end(&rig);
 }
 
-/* Where the column names only other work, a blank one sprays. */
-Test(actions, a_blank_action_sprays_where_no_row_says_spray) {
-    static const char *const rows[] = {"2026-05-11,,Deck,1,08:00,08:10\n2026-05-11,clean out,,,12:00,12:20\n",
-                                       "2026-05-11,,Deck,1,08:00,08:10\n2026-05-11,spray,Deck,2,12:00,12:20\n"};
-    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+/* Without an action, a coat's number says that it was sprayed, and so does a column that names only other work. */
+Test(actions, a_blank_action_beside_others_is_unclear_without_a_coat) {
+    static const struct {
+        const char *coat, *other;
+        enum mr_action action;
+    } cases[] = {
+        {"", "clean out", MR_ACTION_SPRAY}, {"", "spray", MR_ACTION_UNCLEAR}, {"1", "spray", MR_ACTION_SPRAY}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
         struct norm_rig rig;
         norm_begin(&rig);
-        norm_add(&rig, "spray log.csv", mr_printf(rig.arena, "Date,Action,Zone,Coat,Start,Stop\n%s", rows[i]), 0);
+        norm_add(&rig, "spray log.csv",
+                 mr_printf(rig.arena,
+                           "Date,Action,Zone,Coat,Start,Stop\n2026-05-11,,Deck,%s,08:00,08:10\n"
+                           "2026-05-11,%s,Deck,2,12:00,12:20\n",
+                           cases[i].coat, cases[i].other),
+                 0);
         norm_run(&rig);
         cr_assert_eq(rig.data->sprays.n, 2);
-        cr_expect_eq(rig.data->sprays.v[0].action, i ? MR_ACTION_UNCLEAR : MR_ACTION_SPRAY, "%s", rows[i]);
+        cr_expect_eq(rig.data->sprays.v[0].action, cases[i].action, "%zu", i);
         norm_end(&rig);
     }
 }
