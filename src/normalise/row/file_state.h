@@ -135,7 +135,7 @@ struct mr_file_state {
     struct mr_above above;
     struct mr_log log;
     struct mr_records records;
-    struct mr_texts *texts;
+    struct mr_text_set *texts;
     MR_VEC(struct mr_odd_type) odd_types;
     MR_VEC(struct mr_companion_column) companions;
     struct mr_own_limits own_limits;

@@ -7,6 +7,7 @@
 #include "render/plot/chart_table.h"
 
 #include "base/outfile.h"
+#include "base/text_set.h"
 #include "milrise/render.h"
 
 #include <errno.h>
@@ -40,29 +41,34 @@ static void add_step(struct mr_page *page, const char *text) {
     }
 }
 
-/* One piece of advice and what it is about; the same advice is one step. */
+/* One piece of advice and what it is about; the same advice is one step. Of very many places only those that are
+ * shown are kept, the others are counted. */
 struct advice {
     const char *step;
+    struct mr_text_set seen; /* places */
     MR_VEC(const char *) places;
 };
 
 struct advices {
     struct mr_arena *arena;
+    struct mr_text_set seen; /* steps, each with its number */
     MR_VEC(struct advice) v;
 };
 
 static void advise(struct advices *all, const char *step, const char *place) {
-    size_t i = 0;
-    while (i < all->v.n && strcmp(all->v.v[i].step, step) != 0)
-        i++;
-    if (i == all->v.n) {
-        struct advice fresh = {.step = step};
+    struct mr_text_entry *known = mr_text_entry(&all->seen, step, strlen(step));
+    if (!known->text) {
+        *known = (struct mr_text_entry){step, all->v.n};
+        const struct advice fresh = {.step = step, .seen = {.arena = all->arena}};
         MR_PUSH(all->arena, &all->v, fresh);
     }
-    for (size_t k = 0; k < all->v.v[i].places.n; k++)
-        if (strcmp(all->v.v[i].places.v[k], place) == 0)
-            return;
-    MR_PUSH(all->arena, &all->v.v[i].places, place);
+    struct advice *a = &all->v.v[known->at];
+    struct mr_text_entry *told = mr_text_entry(&a->seen, place, strlen(place));
+    if (told->text)
+        return;
+    told->text = place;
+    if (a->places.n <= PLACES_ALONE)
+        MR_PUSH(all->arena, &a->places, place);
 }
 
 /* What a workbook lists is shortened here; where there is none, the page is all that there is to read. */
@@ -72,12 +78,12 @@ static void add_advices(struct mr_page *page, const struct advices *all, bool pu
     for (size_t i = 0; i < all->v.n && i < STEPS_MOST; i++) {
         const struct advice *a = &all->v.v[i];
         add_step(page, a->step);
-        size_t shown = a->places.n <= most + 1 ? a->places.n : most;
+        size_t shown = a->seen.n <= most + 1 ? a->seen.n : most;
         for (size_t k = 0; k < shown; k++)
             add_one(page, MR_PAGE_DETAIL, a->places.v[k]);
-        if (shown < a->places.n)
+        if (shown < a->seen.n)
             add_one(page, MR_PAGE_DETAIL,
-                    mr_printf(page->arena, "and %zu more like these: %s", a->places.n - shown, where));
+                    mr_printf(page->arena, "and %zu more like these: %s", a->seen.n - shown, where));
     }
     if (all->v.n > STEPS_MOST)
         add_one(page, MR_PAGE_TEXT, mr_printf(page->arena, "%zu more steps: %s.", all->v.n - STEPS_MOST, where));
@@ -124,7 +130,7 @@ static void add_lines_to_paste(struct mr_page *page, const struct mr_assessment 
 }
 
 static void add_steps(struct mr_page *page, const struct mr_answer *answer) {
-    struct advices all = {.arena = page->arena};
+    struct advices all = {.arena = page->arena, .seen = {.arena = page->arena}};
     size_t before = page->items.n;
     add_one(page, MR_PAGE_HEADING, "What to do");
     if (answer->assessment && answer->published) {
@@ -164,12 +170,20 @@ static void add_zones(struct mr_page *page, const struct mr_assessment *a) {
         return;
     add_one(page, MR_PAGE_HEADING, "Zones");
     add(page, MR_PAGE_ROW_HEAD, "Zone", "Outcome", "Because of", NULL);
-    for (size_t i = 0; i < a->aligned->zones.n; i++) {
+    size_t n;
+    const size_t *listed = mr_zones_listed(page->arena, a, &n);
+    for (size_t k = 0; k < n; k++) {
+        const size_t i = listed[k];
         const char *worst = a->zones[i].worst;
         bool open = a->zones[i].outcome >= MR_NOT_SHOWN;
         add(page, MR_PAGE_ROW, a->aligned->zones.v[i].name, mr_outcome_text(a->zones[i].outcome),
             open && worst && *worst ? worst : "-", NULL);
     }
+    if (n < a->aligned->zones.n)
+        add_one(page, MR_PAGE_TEXT,
+                mr_printf(page->arena,
+                          "These %zu have the worst outcomes of %zu zones; all of them: the table Zones.", n,
+                          a->aligned->zones.n));
 }
 
 /* "220 µm (200 to 240)": mean, least and greatest of a row; the reason where there is none. */

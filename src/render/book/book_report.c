@@ -6,7 +6,7 @@
 #include "render/book/book_report.h"
 
 #include "render/book/book_sheets.h"
-#include "render/data/report_lists.h"
+#include "render/data/long_tables.h"
 
 #include <string.h>
 
@@ -109,10 +109,25 @@ static bool listed(const char *id) {
     return false;
 }
 
+/* In place of a table whose rows stand beside the workbook: its heads, and where to find them. */
+static const struct mr_table *stand_in(const struct mr_book_job *job, const struct mr_rows *r, const char *file) {
+    return mr_table_new(job->arena, r->id, r->title,
+                        mr_printf(job->arena, "%zu rows, which stand beside this workbook in %s. %s", r->n, file,
+                                  r->note ? r->note : ""),
+                        r->n_fields, r->fields);
+}
+
 static void add_table(struct mr_book_job *job, sheet_list *list, const struct mr_table *t, bool printed) {
     if (!t)
         return;
+    const struct mr_assessment *a = job->o->a;
+    const size_t n = t == job->checks ? a->checks.n : t == job->findings ? a->findings.n : t->n_rows;
+    const char *file = mr_csv_file(job->o, t->id, n);
+    const struct mr_rows rows = mr_rows_of_table(t);
+    if (file && t->n_rows > 0)
+        t = stand_in(job, &rows, file);
     struct mr_table_layout *l = mr_layout_add(job->layout, job->book, job->o, t);
+    l->beside = file != NULL;
     l->printed = printed;
     if (printed)
         mr_layout_fit(l, mr_page_characters(job->o->letter, false, (unsigned)t->n_fields));
@@ -155,7 +170,7 @@ static void write_sheets(struct mr_book_job *job) {
     for (size_t i = 0; i < MR_COUNT(sheet_order); i++) {
         if (sheet_order[i].id[0])
             add_table(job, &list, table_of(job, sheet_order[i].id), sheet_order[i].printed);
-        else if (a->aligned->zones.n > 0)
+        else if (a->aligned->zones.n > 0 && !mr_many_zones(job->o))
             add_zone_sheets(job, &list);
     }
     const size_t charts = add_charts(job, &list);
@@ -179,17 +194,20 @@ static void write_sheets(struct mr_book_job *job) {
     mr_arena_free(job->live->scratch);
 }
 
+/* A list as a table, or what stands for it. */
+static const struct mr_table *list_table(const struct mr_book_job *job, const struct mr_rows rows) {
+    const char *file = mr_csv_file(job->o, rows.id, rows.n);
+    return file ? stand_in(job, &rows, file) : mr_rows_table(job->o, &rows);
+}
+
 const char *mr_book_report(const struct mr_outline *o, const struct mr_book_paths *paths) {
     struct mr_book_layout layout = {.arena = o->arena};
-    struct mr_book_job job = {.o = o,
-                              .book = open_book(o, paths),
-                              .arena = o->arena,
-                              .layout = &layout,
-                              .checks = mr_checks_table(o),
-                              .findings = mr_findings_table(o),
-                              .charts = paths->charts};
+    struct mr_book_job job = {
+        .o = o, .book = open_book(o, paths), .arena = o->arena, .layout = &layout, .charts = paths->charts};
     if (!job.book)
         return "the workbook could not be started";
+    job.checks = list_table(&job, mr_check_rows(o));
+    job.findings = list_table(&job, mr_finding_rows(o));
     write_sheets(&job);
     return mr_book_close(job.book);
 }

@@ -24,6 +24,7 @@ struct mr_table_layout {
     size_t n_note;
     const char *note[8]; /* lines above the table */
     bool printed;
+    bool beside; /* its rows are not in the workbook: the note says where */
     MR_VEC(struct mr_piece) pieces;
 };
 

@@ -123,6 +123,10 @@ struct mr_live *mr_live_begin(const struct mr_outline *o, const struct mr_table 
                           .checks = checks,
                           .findings = findings,
                           .zones = mr_find_table(a, "zones")};
+    if (mr_many_zones(o)) { /* nothing is live there */
+        *l = (struct mr_live){.arena = l->arena, .scratch = l->scratch, .o = o, .zones = l->zones};
+        return l;
+    }
     l->reading_films = blocks_of(l->arena, l->readings, "zone", "coat", NULL);
     l->spot_films = blocks_of(l->arena, l->spots, "zone", "coat", NULL);
     l->summary_films = blocks_of(l->arena, l->summary, "zone", "coat", NULL);

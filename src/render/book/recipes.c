@@ -9,7 +9,7 @@ const struct mr_recipe **mr_live_recipes(struct mr_live *l, const struct mr_tabl
     static const struct mr_recipe *const books[] = {mr_reading_recipes, mr_film_recipes, mr_limit_recipes,
                                                     mr_check_recipes,   mr_wet_recipes,  mr_other_recipes};
     const struct mr_recipe **by_column = MR_ARRAY(l->arena, const struct mr_recipe *, t->n_fields);
-    for (size_t b = 0; b < MR_COUNT(books); b++) {
+    for (size_t b = 0; !mr_many_zones(l->o) && b < MR_COUNT(books); b++) {
         for (const struct mr_recipe *r = books[b]; r->table; r++) {
             if (strcmp(r->table, t->id) != 0)
                 continue;

@@ -45,7 +45,7 @@ struct mr_cell_out mr_ref_cell(const struct mr_book_job *job, const struct mr_sh
         return mr_text_cell(MR_LOOK_BLANK, "");
     struct mr_cell_out cell = mr_value_cell(job, t, row, c, true);
     const struct mr_value *v = &t->values.v[row * t->n_fields + c];
-    if (v->type != MR_V_BLANK && v->type != MR_V_TIME)
+    if (v->type != MR_V_BLANK && v->type != MR_V_TIME && !mr_many_zones(job->o))
         cell.formula =
             mr_formula_text(job->arena, job->layout, mr_sheet_name(own), mr_x_cells(job->arena, t, c, row, row));
     return cell;

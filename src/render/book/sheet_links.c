@@ -91,8 +91,10 @@ static size_t check_behind(const struct mr_book_job *job, const struct mr_findin
 
 static void link_zone(const struct mr_book_job *job, const char *zone, struct mr_cell_out *cell) {
     size_t n;
+    if (!job->zones)
+        return;
     const size_t *row = mr_rows_of_zone(job->live, job->live->zones, zone, &n); /* in the order of the zones */
-    if (!job->zones || n == 0 || row[0] >= job->o->a->aligned->zones.n)
+    if (n == 0 || row[0] >= job->o->a->aligned->zones.n)
         return;
     cell->look = MR_LOOK_LINK_CELL;
     cell->target = mr_zone_sheet(job, row[0]);

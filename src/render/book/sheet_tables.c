@@ -60,7 +60,7 @@ static void put_piece(const struct mr_book_job *job, const struct mr_table_layou
         if (r % ROWS_OF_SCRATCH == 0)
             mr_arena_reset(job->live->scratch);
     }
-    if (t->n_rows == 0)
+    if (t->n_rows == 0 && !l->beside)
         mr_sheet_text(p->sheet, p->head_row + 1, 0, MR_LOOK_NOTE, "None.");
     const unsigned last_row = p->head_row + (unsigned)(p->to - p->from), last_column = (unsigned)t->n_fields - 1;
     mr_sheet_table(p->sheet, p->head_row, last_row, last_column, true);

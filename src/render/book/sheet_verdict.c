@@ -4,6 +4,7 @@
 #include "render/book/book_sheets.h"
 
 #include "render/data/cautions.h"
+#include "render/data/long_tables.h"
 
 #include <math.h>
 #include <string.h>
@@ -50,6 +51,22 @@ static unsigned put_facts(const struct mr_book_job *job, struct mr_sheet *s) {
 
 static const double widths[] = {25, 13, 12.5, 12.5, 12.5, 12.5, 12.5, 12.5, 12.5, 12.5, 32};
 
+static unsigned put_left_out(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
+    const size_t zones = job->o->a->aligned->zones.n;
+    const char *file = mr_csv_file(job->o, "zones", zones);
+    if (!mr_many_zones(job->o))
+        return row;
+    mr_sheet_text(
+        s, row, 0, MR_LOOK_NOTE,
+        mr_printf(job->arena,
+                  "Of %zu zones the %d with the worst outcomes; %s%s. A workbook of more than %d zones has no "
+                  "pages of zones and no formulas.",
+                  zones, MR_BOOK_ZONES_MOST,
+                  file ? "all of them stand beside this workbook in " : "all of them: sheet Zones", file ? file : "",
+                  MR_BOOK_ZONES_MOST));
+    return row + 1;
+}
+
 /* Zones against groups of checks, each cell a reference to the sheet Zones; at the end the job. Words are the same as
  * everywhere, never shortened to a sign. */
 static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
@@ -62,10 +79,15 @@ static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, uns
     for (size_t g = 0; g < MR_COUNT(mr_groups); g++)
         cells[2 + g] = mr_text_cell(MR_LOOK_HEAD, mr_group_titles[g]);
     cells[10] = mr_text_cell(MR_LOOK_HEAD, "Because of");
+    size_t n;
+    const size_t *listed = mr_zones_listed(job->arena, a, &n);
+    const size_t rows = t ? n + t->n_rows - a->aligned->zones.n : 0; /* the job's comes last */
+    row = put_left_out(job, s, row);
     mr_sheet_row(s, job->arena, row, MR_COUNT(cells), cells, widths);
-    mr_sheet_table(s, row, row + (unsigned)(t ? t->n_rows : 0), 10, true);
-    for (size_t i = 0; t && i < t->n_rows; i++) {
-        const bool zone = i < a->aligned->zones.n;
+    mr_sheet_table(s, row, row + (unsigned)rows, 10, true);
+    for (size_t k = 0; k < rows; k++) {
+        const size_t i = k < n ? listed[k] : a->aligned->zones.n + k - n;
+        const bool zone = k < n && job->zones;
         cells[0] = mr_text_cell(zone ? MR_LOOK_LINK_CELL : MR_LOOK_WRAP, mr_live_text(t, "zone", i));
         cells[0].target = zone ? mr_zone_sheet(job, i) : NULL;
         cells[0].target_row = zone ? job->zone_row[i] : 0;

@@ -86,6 +86,23 @@ struct mr_outline mr_outline_make(struct mr_arena *arena, const struct mr_assess
     return o;
 }
 
+bool mr_many_zones(const struct mr_outline *o) {
+    return o->a && o->a->aligned->zones.n > MR_BOOK_ZONES_MOST;
+}
+
+const size_t *mr_zones_listed(struct mr_arena *arena, const struct mr_assessment *a, size_t *out_n) {
+    const size_t zones = a->aligned->zones.n, room = MR_BOOK_ZONES_MOST;
+    size_t *listed = MR_ARRAY(arena, size_t, zones < room ? zones : room), n = 0;
+    for (size_t i = 0; zones <= room && i < zones; i++)
+        listed[n++] = i;
+    for (int k = MR_DOES_NOT_CONFORM; zones > room && k >= MR_NOT_REQUIRED; k--)
+        for (size_t i = 0; i < zones && n < room; i++)
+            if (a->zones[i].outcome == (enum mr_outcome)k)
+                listed[n++] = i;
+    *out_n = n;
+    return listed;
+}
+
 const char *mr_place_text(struct mr_arena *arena, const struct mr_place *p) {
     if (!p->file)
         return "";

@@ -26,6 +26,17 @@ struct mr_outline {
 struct mr_outline mr_outline_make(struct mr_arena *arena, const struct mr_assessment *a, const char *version,
                                   const char *stamp, long revision, const mr_chart_list *charts);
 
+/* A person reads no workbook of more zones: it has no page for each and no formulas, and its long tables stand as CSV
+ * beside it (long_tables.h). */
+enum { MR_BOOK_ZONES_MOST = 10000 };
+
+/** mr_many_zones - more than that. */
+bool mr_many_zones(const struct mr_outline *outline);
+
+/** mr_zones_listed - places of the zones that a list for people shows: all in their order, or of more than that those
+ * with the worst outcomes. Shape: *out_n. */
+const size_t *mr_zones_listed(struct mr_arena *arena, const struct mr_assessment *a, size_t *out_n);
+
 /** mr_first_revision - the number that the job gives its first report; 0 where it states none. */
 long mr_first_revision(const struct mr_job *job);
 

@@ -4,6 +4,7 @@
 #include "render/data/report_lists.h"
 
 #include <math.h>
+#include <string.h>
 
 static const char *evidence_text(struct mr_arena *arena, const mr_evidence_list *list) {
     enum { SHOWN = 6 };
@@ -31,77 +32,99 @@ static struct mr_value coat_value(int coat) {
     return coat > 0 ? mr_v_count(coat) : mr_v_blank("");
 }
 
-const struct mr_table *mr_checks_table(const struct mr_outline *o) {
-    static const struct mr_field fields[] = {
+enum { LIST_COLUMNS = 12 };
+
+static void check_row(const struct mr_rows *rows, const struct mr_outline *o, struct mr_arena *arena, size_t i,
+                      struct mr_value *out) {
+    (void)rows;
+    const struct mr_check *c = &o->a->checks.v[i];
+    const struct mr_value row[LIST_COLUMNS] = {mr_v_text(mr_zone_name(o->a, c->zone)),
+                                               mr_v_text(c->group),
+                                               mr_v_text(c->title),
+                                               coat_value(c->coat),
+                                               mr_v_outcome((int)c->outcome),
+                                               figure(c->measured, c->decimals),
+                                               figure(c->limit_low, c->decimals),
+                                               figure(c->limit_high, c->decimals),
+                                               mr_v_text(mr_unit_symbol(c->unit)),
+                                               mr_v_text(c->detail),
+                                               mr_v_text(both(arena, c->rule, c->source)),
+                                               mr_v_text(evidence_text(arena, &c->evidence))};
+    memcpy(out, row, sizeof row);
+}
+
+struct mr_rows mr_check_rows(const struct mr_outline *o) {
+    static const struct mr_field fields[LIST_COLUMNS] = {
         {"zone", "Zone", MR_UNIT_NONE, 0},          {"group", "Group", MR_UNIT_NONE, 0},
         {"check", "Check", MR_UNIT_NONE, 0},        {"coat", "Coat", MR_UNIT_NONE, 0},
         {"outcome", "Outcome", MR_UNIT_NONE, 0},    {"measured", "Measured", MR_UNIT_NONE, -1},
         {"at_least", "At least", MR_UNIT_NONE, -1}, {"at_most", "At most", MR_UNIT_NONE, -1},
         {"unit", "Unit", MR_UNIT_NONE, 0},          {"why", "Why", MR_UNIT_NONE, 0},
         {"rule", "Rule, source", MR_UNIT_NONE, 0},  {"evidence", "Evidence: file and lines", MR_UNIT_NONE, 0}};
-    const struct mr_assessment *a = o->a;
-    struct mr_table *t =
-        mr_table_new(o->arena, "checks", "Checks",
-                     "Every check that was made. Outcomes rest on unrounded values; the figures here "
-                     "are rounded for reading. Rows that conform are folded and not printed.",
-                     MR_COUNT(fields), fields);
-    for (size_t i = 0; i < a->checks.n; i++) {
-        const struct mr_check *c = &a->checks.v[i];
-        const struct mr_value row[] = {mr_v_text(mr_zone_name(a, c->zone)),
-                                       mr_v_text(c->group),
-                                       mr_v_text(c->title),
-                                       coat_value(c->coat),
-                                       mr_v_outcome((int)c->outcome),
-                                       figure(c->measured, c->decimals),
-                                       figure(c->limit_low, c->decimals),
-                                       figure(c->limit_high, c->decimals),
-                                       mr_v_text(mr_unit_symbol(c->unit)),
-                                       mr_v_text(c->detail),
-                                       mr_v_text(both(o->arena, c->rule, c->source)),
-                                       mr_v_text(evidence_text(o->arena, &c->evidence))};
-        mr_table_add(o->arena, t, row);
-    }
-    return t;
+    return (struct mr_rows){.id = "checks",
+                            .title = "Checks",
+                            .note = "Every check that was made. Outcomes rest on unrounded values; the figures here "
+                                    "are rounded for reading. Rows that conform are folded and not printed.",
+                            .n_fields = LIST_COLUMNS,
+                            .fields = fields,
+                            .n = o->a->checks.n,
+                            .row = check_row};
 }
 
-static struct mr_value span(const struct mr_outline *o, int64_t from, int64_t to) {
+static struct mr_value span(const struct mr_outline *o, struct mr_arena *arena, int64_t from, int64_t to) {
     if (from == MR_T_NONE)
         return mr_v_blank("");
-    const char *text = mr_local_text(o->arena, o->a->aligned, from);
+    const char *text = mr_local_text(arena, o->a->aligned, from);
     return mr_v_text(to == MR_T_NONE || to == from
                          ? text
-                         : mr_printf(o->arena, "%s to %s", text, mr_local_text(o->arena, o->a->aligned, to)));
+                         : mr_printf(arena, "%s to %s", text, mr_local_text(arena, o->a->aligned, to)));
 }
 
-const struct mr_table *mr_findings_table(const struct mr_outline *o) {
-    static const char *const gravity[] = {
-        [MR_NOTE] = "note", [MR_WARNING] = "needs review", [MR_ERROR] = "does not conform"};
-    static const struct mr_field fields[] = {
+static const char *const gravity[] = {
+    [MR_NOTE] = "note", [MR_WARNING] = "needs review", [MR_ERROR] = "does not conform"};
+
+static void finding_row(const struct mr_rows *rows, const struct mr_outline *o, struct mr_arena *arena, size_t i,
+                        struct mr_value *out) {
+    (void)rows;
+    const struct mr_finding *f = &o->a->findings.v[i];
+    const char *caution = f->caution && f->caution[0] ? mr_printf(arena, "Caution: %s", f->caution) : "";
+    const struct mr_value row[LIST_COLUMNS] = {mr_v_count((int64_t)i + 1),
+                                               mr_v_text(gravity[f->severity]),
+                                               mr_v_text(mr_zone_name(o->a, f->zone)),
+                                               coat_value(f->coat),
+                                               mr_v_text(f->what),
+                                               figure(f->measured, f->decimals),
+                                               figure(f->limit, f->decimals),
+                                               mr_v_text(mr_unit_symbol(f->unit)),
+                                               span(o, arena, f->t0_utc_ms, f->t1_utc_ms),
+                                               mr_v_text(both(arena, f->next_step, caution)),
+                                               mr_v_text(both(arena, f->rule, f->source)),
+                                               mr_v_text(evidence_text(arena, &f->evidence))};
+    memcpy(out, row, sizeof row);
+}
+
+struct mr_rows mr_finding_rows(const struct mr_outline *o) {
+    static const struct mr_field fields[LIST_COLUMNS] = {
         {"number", "No.", MR_UNIT_NONE, 0},        {"severity", "Severity", MR_UNIT_NONE, 0},
         {"zone", "Zone", MR_UNIT_NONE, 0},         {"coat", "Coat", MR_UNIT_NONE, 0},
         {"what", "What", MR_UNIT_NONE, 0},         {"measured", "Measured", MR_UNIT_NONE, -1},
         {"limit", "Limit", MR_UNIT_NONE, -1},      {"unit", "Unit", MR_UNIT_NONE, 0},
         {"when", "When", MR_UNIT_NONE, 0},         {"next", "Next step, caution", MR_UNIT_NONE, 0},
         {"rule", "Rule, source", MR_UNIT_NONE, 0}, {"evidence", "Evidence: file and lines", MR_UNIT_NONE, 0}};
-    const struct mr_assessment *a = o->a;
-    struct mr_table *t = mr_table_new(o->arena, "findings", "Findings",
-                                      "What a reviewer must know, most serious first, each with its next step.",
-                                      MR_COUNT(fields), fields);
-    for (size_t i = 0; i < a->findings.n; i++) {
-        const struct mr_finding *f = &a->findings.v[i];
-        const char *caution = f->caution && f->caution[0] ? mr_printf(o->arena, "Caution: %s", f->caution) : "";
-        const struct mr_value row[] = {mr_v_count((int64_t)i + 1),
-                                       mr_v_text(gravity[f->severity]),
-                                       mr_v_text(mr_zone_name(a, f->zone)),
-                                       coat_value(f->coat),
-                                       mr_v_text(f->what),
-                                       figure(f->measured, f->decimals),
-                                       figure(f->limit, f->decimals),
-                                       mr_v_text(mr_unit_symbol(f->unit)),
-                                       span(o, f->t0_utc_ms, f->t1_utc_ms),
-                                       mr_v_text(both(o->arena, f->next_step, caution)),
-                                       mr_v_text(both(o->arena, f->rule, f->source)),
-                                       mr_v_text(evidence_text(o->arena, &f->evidence))};
+    return (struct mr_rows){.id = "findings",
+                            .title = "Findings",
+                            .note = "What a reviewer must know, most serious first, each with its next step.",
+                            .n_fields = LIST_COLUMNS,
+                            .fields = fields,
+                            .n = o->a->findings.n,
+                            .row = finding_row};
+}
+
+const struct mr_table *mr_rows_table(const struct mr_outline *o, const struct mr_rows *r) {
+    struct mr_table *t = mr_table_new(o->arena, r->id, r->title, r->note, r->n_fields, r->fields);
+    struct mr_value row[LIST_COLUMNS];
+    for (size_t i = 0; i < r->n; i++) {
+        r->row(r, o, o->arena, i, row);
         mr_table_add(o->arena, t, row);
     }
     return t;

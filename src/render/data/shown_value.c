@@ -21,25 +21,28 @@ static const char *number_text(struct mr_arena *arena, double value, int decimal
     return strcmp(text, "-0") == 0 ? "0" : text;
 }
 
-const char *mr_shown_value(const struct mr_outline *o, const struct mr_table *t, size_t row, size_t column) {
-    const struct mr_field *f = &t->fields[column];
-    const struct mr_value *v = &t->values.v[row * t->n_fields + column];
+const char *mr_shown_text(const struct mr_outline *o, struct mr_arena *arena, const struct mr_field *f,
+                          const struct mr_value *v) {
     switch (v->type) {
     case MR_V_BLANK:
     case MR_V_TEXT:
         break;
     case MR_V_NUMBER:
-        return number_text(o->arena, v->number, v->own_decimals > 0 ? v->own_decimals - 1 : f->decimals);
+        return number_text(arena, v->number, v->own_decimals > 0 ? v->own_decimals - 1 : f->decimals);
     case MR_V_COUNT:
-        return mr_printf(o->arena, "%lld", (long long)v->count);
+        return mr_printf(arena, "%lld", (long long)v->count);
     case MR_V_TIME: {
-        const char *text = mr_local_text(o->arena, o->a->aligned, v->count);
-        return o->offset_text[0] && strlen(text) > 19 ? mr_strndup(o->arena, text, 19) : text;
+        const char *text = mr_local_text(arena, o->a->aligned, v->count);
+        return o->offset_text[0] && strlen(text) > 19 ? mr_strndup(arena, text, 19) : text;
     }
     case MR_V_OUTCOME:
         return mr_outcome_text((enum mr_outcome)v->count);
     }
     return v->text ? v->text : "";
+}
+
+const char *mr_shown_value(const struct mr_outline *o, const struct mr_table *t, size_t row, size_t column) {
+    return mr_shown_text(o, o->arena, &t->fields[column], &t->values.v[row * t->n_fields + column]);
 }
 
 /* Enough digits that the figure stands on the side of the limit on which it is. */

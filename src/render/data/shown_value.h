@@ -10,6 +10,10 @@
 /** mr_shown_value - a cell as text: rounded to its decimals, moments in the job's zone, the reason of a blank. */
 const char *mr_shown_value(const struct mr_outline *outline, const struct mr_table *table, size_t row, size_t column);
 
+/** mr_shown_text - the same of a value that stands in no table, in arena. */
+const char *mr_shown_text(const struct mr_outline *outline, struct mr_arena *arena, const struct mr_field *field,
+                          const struct mr_value *value);
+
 /** mr_shown_measured - what a check measured, with unit and enough digits to show a miss; "" where nothing was.
  * mr_shown_limits - "at least 5 °F", "80 to 90 psi"; "" where there is no limit. */
 const char *mr_shown_measured(struct mr_arena *arena, const struct mr_check *check);

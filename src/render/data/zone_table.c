@@ -5,6 +5,7 @@
 
 #include "base/buffer.h"
 #include "render/data/cautions.h"
+#include "render/data/csv_text.h"
 #include "render/data/shown_value.h"
 #include "render/plot/chart_list.h"
 
@@ -41,18 +42,6 @@ struct zone_text {
     struct mr_buffer text;
 };
 
-static void put_csv(struct zone_text *t, const char *cell) {
-    const bool quoted = strpbrk(cell, ",;\"\r\n\t") != NULL, formula = *cell && strchr("=+-@\t\r", *cell);
-    mr_buffer_text(&t->text, quoted ? "\"" : "");
-    mr_buffer_text(&t->text, formula ? "'" : "");
-    for (; *cell; cell++) {
-        mr_buffer_add(&t->text, cell, 1);
-        if (*cell == '"')
-            mr_buffer_text(&t->text, "\"");
-    }
-    mr_buffer_text(&t->text, quoted ? "\"" : "");
-}
-
 static void put_html(struct zone_text *t, const char *cell) {
     for (; *cell; cell++) {
         const char *code = *cell == '&'    ? "&amp;"
@@ -80,7 +69,7 @@ static void put_row(struct zone_text *t, bool head, const char *const cells[COLU
             mr_buffer_text(&t->text, head ? "</th>" : "</td>");
         } else {
             mr_buffer_text(&t->text, i ? "," : "");
-            put_csv(t, cells[i] ? cells[i] : "");
+            mr_csv_cell(&t->text, cells[i] ? cells[i] : "");
         }
     }
     mr_buffer_text(&t->text, html ? "</tr>\n" : "\r\n");
@@ -133,7 +122,7 @@ const char *mr_zone_table_text(const struct mr_outline *o, const struct mr_zone_
                                               "Limit", "Outcome", "Rule", "Evidence"};
     const char *name = o->a->aligned->zones.v[zone].name;
     struct zone_text t = {.format = format, .text = {.arena = o->arena}};
-    mr_buffer_text(&t.text, format == MR_ZONE_CSV ? "\xef\xbb\xbf"
+    mr_buffer_text(&t.text, format == MR_ZONE_CSV ? MR_CSV_HEAD
                                                   : "<!DOCTYPE html>\n<html lang=\"en\">\n<head><meta "
                                                     "charset=\"utf-8\"><title>");
     if (format == MR_ZONE_HTML) {

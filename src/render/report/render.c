@@ -9,6 +9,7 @@
 #include "render/book/book_report.h"
 #include "render/data/changes.h"
 #include "render/data/content.h"
+#include "render/data/long_tables.h"
 #include "render/data/report_json.h"
 #include "render/data/zone_table.h"
 #include "render/draw/draw_cairo.h"
@@ -128,42 +129,69 @@ static enum mr_status close_workbook(const struct making *m) {
     return MR_E_OUTPUT;
 }
 
-static enum mr_status make_json(const struct mr_outline *o, struct mr_publish *pub) {
-    const size_t index = mr_publish_file(pub, "report.json");
+/* A file of the report that write_it fills through a stream, which it closes. */
+struct streamed {
+    const struct mr_outline *o;
+    struct mr_publish *pub;
+    const struct mr_table *table; /* of the writers of tables */
+    const struct mr_rows *rows;
+};
+
+static enum mr_status make_streamed(const struct streamed *s, const char *name,
+                                    int (*write_it)(const struct streamed *, FILE *)) {
+    struct mr_publish *pub = s->pub;
+    const size_t index = mr_publish_file(pub, name);
     struct mr_handed handed;
     int error = mr_handed_open(pub, index, &handed);
     FILE *file = error ? NULL : mr_handed_stream(&handed);
     if (file)
-        error = mr_report_json(o, file, pub);
+        error = write_it(s, file);
     else if (!error)
         error = errno;
     const int at_end = mr_handed_end(pub, index, &handed);
     if (at_end || error)
-        return mr_output_failed(pub->diags, "report.json", at_end ? at_end : error);
+        return mr_output_failed(pub->diags, name, at_end ? at_end : error);
     return mr_publish_close(pub, index);
 }
 
-/* Rows of tables that are too long for report.json. */
+static int write_json(const struct streamed *s, FILE *file) {
+    return mr_report_json(s->o, file, s->pub);
+}
+
+static int write_lines(const struct streamed *s, FILE *file) {
+    return mr_table_rows(s->o->arena, s->table, file);
+}
+
+static int write_csv(const struct streamed *s, FILE *file) {
+    return mr_csv_rows(s->o, s->rows, file);
+}
+
+/* A table that the workbook leaves out. */
+static enum mr_status make_csv(const struct mr_outline *o, struct mr_publish *pub, struct mr_rows rows) {
+    const struct streamed s = {.o = o, .pub = pub, .rows = &rows};
+    const char *name = mr_csv_file(o, rows.id, rows.n);
+    return name ? make_streamed(&s, name, write_csv) : MR_OK;
+}
+
+/* Rows of tables that are too long for report.json, and of those that are too many for the workbook. */
 static enum mr_status make_rows(const struct mr_outline *o, struct mr_publish *pub) {
-    for (size_t i = 0; i < o->a->tables.n; i++) {
-        const char *name = mr_table_rows_file(o->arena, o->a->tables.v[i]);
-        if (!name)
-            continue;
-        const size_t index = mr_publish_file(pub, name);
-        struct mr_handed handed;
-        int error = mr_handed_open(pub, index, &handed);
-        FILE *file = error ? NULL : mr_handed_stream(&handed);
-        if (file)
-            error = mr_table_rows(o->arena, o->a->tables.v[i], file);
-        else if (!error)
-            error = errno;
-        const int at_end = mr_handed_end(pub, index, &handed);
-        if (at_end || error)
-            return mr_output_failed(pub->diags, name, at_end ? at_end : error);
-        if (mr_publish_close(pub, index) != MR_OK)
-            return MR_E_OUTPUT;
+    enum mr_status status = make_csv(o, pub, mr_check_rows(o));
+    if (status == MR_OK)
+        status = make_csv(o, pub, mr_finding_rows(o));
+    for (size_t i = 0; status == MR_OK && i < o->a->tables.n; i++) {
+        const struct streamed s = {.o = o, .pub = pub, .table = o->a->tables.v[i]};
+        const char *name = mr_table_rows_file(o->arena, s.table);
+        if (name)
+            status = make_streamed(&s, name, write_lines);
+        if (status == MR_OK)
+            status = make_csv(o, pub, mr_rows_of_table(s.table));
     }
-    return MR_OK;
+    return status;
+}
+
+static enum mr_status make_json(const struct mr_outline *o, struct mr_publish *pub) {
+    const struct streamed s = {.o = o, .pub = pub};
+    return make_streamed(&s, "report.json", write_json);
 }
 
 /* Of each zone a table for the word processor. */
@@ -224,7 +252,7 @@ static enum mr_status make_all(const struct mr_outline *o, const struct mr_rende
         status = close_workbook(&m);
     if (status == MR_OK && options->charts)
         status = make_submittal(o, mr_printf(o->arena, "%s-submittal.pdf", o->folder), pub);
-    if (status == MR_OK && options->charts)
+    if (status == MR_OK && options->charts && !mr_many_zones(o))
         status = make_zone_tables(o, pub);
     if (status == MR_OK)
         status = make_rows(o, pub);
@@ -259,17 +287,30 @@ static void tell_changed(const struct mr_publish *pub) {
 
 enum { FORMER_MOST = 256 << 20 };
 
+/* Its register cannot go on in this report: entries whose readings were taken out of the folder would be gone unsaid.
+ */
+static void tell_unread_former(const struct mr_publish *pub, const char *path, const char *why) {
+    mr_diag_add(pub->diags, MR_WARNING, "former-unread",
+                (struct mr_place){.file = mr_printf(pub->arena, "%s/%s", pub->out_dir, path)}, NULL,
+                "Compare the two registers of non-conformances yourself.",
+                "cannot be read (%s), so this report does not say what changed since, and its register begins anew",
+                why);
+}
+
 /* The report as it follows on the newest one that stands here. */
 static const struct mr_assessment *follow(struct mr_publish *pub, const struct mr_assessment *a,
                                           const char *version) {
     struct mr_former former = {0};
     size_t gone = 0;
-    if (pub->revisions.any)
-        former = mr_former_read(
-            pub->arena, mr_beneath_read(pub->arena, pub->reports,
-                                        mr_printf(pub->arena, "%s/report.json",
-                                                  mr_revision_name(pub->arena, pub->revisions.newest.revision)),
-                                        FORMER_MOST));
+    if (pub->revisions.any) {
+        const char *path = mr_printf(pub->arena, "%s/report.json",
+                                     mr_revision_name(pub->arena, pub->revisions.newest.revision)),
+                   *text = mr_beneath_read(pub->arena, pub->reports, path, FORMER_MOST);
+        const int error = errno;
+        former = mr_former_read(pub->arena, text);
+        if (!former.any)
+            tell_unread_former(pub, path, text ? "it is not as milrise wrote it" : strerrordesc_np(error));
+    }
     const struct mr_assessment *with = mr_with_former(pub->arena, a, &former, version, &gone);
     if (gone)
         mr_diag_add(pub->diags, MR_WARNING, "non-conformance-gone", (struct mr_place){0}, NULL,

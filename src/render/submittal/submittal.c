@@ -69,12 +69,13 @@ static size_t count_chosen(const struct mr_assessment *a, const struct mr_zone_c
 }
 
 struct mr_leaves *mr_submittal_leaves(const struct mr_outline *o, const struct mr_zone_choice *choice) {
+    const struct mr_rows findings = mr_finding_rows(o);
     const struct mr_sub s = {.o = o,
                              .a = o->a,
                              .arena = o->arena,
                              .l = mr_leaves_new(o->arena, o->letter, choice->other_font),
                              .choice = choice,
-                             .findings = mr_findings_table(o),
+                             .findings = mr_rows_table(o, &findings),
                              .n_chosen = count_chosen(o->a, choice),
                              .more = MR_ARRAY(o->arena, struct mr_sub_more, o->a->aligned->zones.n + 1),
                              .placed = MR_ARRAY(o->arena, bool, o->charts->n + 1)};
