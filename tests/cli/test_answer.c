@@ -54,10 +54,10 @@ Test(answer, zones_steps_files_and_report_are_told_in_both_pages, .timeout = 60)
     hold(text, "Deck <1>  does not conform");
     hold(text, "gauge.csv");
     hold(text, "reports/revision-");
-    cr_expect_lt(strstr(text, "Zones\n"), strstr(text, "What to do\n"));
+    cr_expect_lt(strstr(text, "\nZones -"), strstr(text, "\nWhat to do -"));
     text = page("answer.html");
     hold(text, "<html lang=\"en\">");
-    hold(text, "<th scope=\"row\">Deck &lt;1&gt;</th><td>does not conform</td>");
+    hold(text, "<th scope=\"row\">Deck &lt;1&gt;</th><td class=\"bad\">does not conform</td>");
     cr_expect_null(strstr(text, "<script"));
     cr_expect_null(strstr(text, "http"));
     /* the page is no input, and the next run replaces it */
