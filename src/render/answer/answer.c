@@ -14,7 +14,10 @@
 #include <unistd.h>
 
 enum { FILES_MOST = 30, STEPS_TENTHS = 200 }; /* what the steps are to have of the front page, where files take it */
-enum { MORE_TENTHS = 13 };                    /* the line that counts the steps left out */
+enum {
+    ZONES_PRINTED = 300,
+    MORE_TENTHS = 13
+}; /* further zones are folded; the line that counts the steps left out */
 
 static const char *lead_of(struct mr_arena *arena, const struct mr_answer *answer) {
     if (answer->published && answer->assessment)
@@ -65,14 +68,15 @@ static void add_limits(struct mr_page *page) {
                              "Relieve line pressure before opening anything.");
 }
 
-/* All zones where the front page had no room for them, then what is shown only where it is asked for. */
+/* All zones where the front page had no room for them, printed unless they are many sheets; then what is shown only
+ * where it is asked for. */
 static void add_behind(struct mr_page *page, const struct mr_answer *answer, const struct mr_advices *steps,
                        size_t step, bool each_file) {
     const struct mr_assessment *a = answer->assessment;
-    const bool more = a->aligned->zones.n > MR_ZONES_IN_FRONT;
-    mr_answer_heading(page, MR_PAGE_TURN, more ? "printed" : NULL);
+    const bool more = a->aligned->zones.n > MR_ZONES_IN_FRONT, printed = more && a->aligned->zones.n <= ZONES_PRINTED;
+    mr_answer_heading(page, MR_PAGE_TURN, printed ? "printed" : NULL);
     if (more)
-        mr_answer_all_zones(page, a, steps);
+        mr_answer_all_zones(page, printed ? MR_PAGE_HEADING : MR_PAGE_FOLD, a, steps);
     if (step < steps->v.n) {
         mr_answer_heading(page, MR_PAGE_FOLD, "More to do");
         step = mr_steps_add(page, steps, step, SIZE_MAX, false);

@@ -16,7 +16,8 @@ void mr_answer_sentence(struct mr_page *page, const char *text);
  * that are gravest, and how many of the others have which outcome. Before them the job as a whole, where a check of
  * none of its zones is open. mr_answer_all_zones - all of them. */
 void mr_answer_front_zones(struct mr_page *page, const struct mr_assessment *a, const struct mr_advices *steps);
-void mr_answer_all_zones(struct mr_page *page, const struct mr_assessment *a, const struct mr_advices *steps);
+void mr_answer_all_zones(struct mr_page *page, enum mr_page_kind heading, const struct mr_assessment *a,
+                         const struct mr_advices *steps);
 
 /** mr_answer_front_files - rows used and set aside, of each file or of each kind of file. mr_answer_all_files - each
  * file, folded. mr_answer_asides - why rows were set aside, folded. */

@@ -59,8 +59,9 @@ static void add_zone(struct mr_page *page, const struct mr_assessment *a, const 
             open && worst && *worst ? short_causes(page->arena, worst) : "-");
 }
 
-static void begin_zones(struct mr_page *page, const struct mr_assessment *a, const char *heading) {
-    mr_answer_heading(page, MR_PAGE_HEADING, heading);
+static void begin_zones(struct mr_page *page, const struct mr_assessment *a, enum mr_page_kind kind,
+                        const char *heading) {
+    mr_answer_heading(page, kind, heading);
     add_row_head(page, 1, "Zone", "Outcome", "Steps", "Because of");
     add_job_wide(page, a);
 }
@@ -92,19 +93,20 @@ static void add_gravest_zones(struct mr_page *page, const struct mr_assessment *
 
 void mr_answer_front_zones(struct mr_page *page, const struct mr_assessment *a, const struct mr_advices *steps) {
     if (a->aligned->zones.n > MR_ZONES_IN_FRONT) {
-        begin_zones(page, a, "Zones");
+        begin_zones(page, a, MR_PAGE_HEADING, "Zones");
         add_gravest_zones(page, a, steps);
     } else if (a->aligned->zones.n > 0) {
-        begin_zones(page, a, "Zones");
+        begin_zones(page, a, MR_PAGE_HEADING, "Zones");
         for (size_t i = 0; i < a->aligned->zones.n; i++)
             add_zone(page, a, steps, i);
     }
 }
 
-void mr_answer_all_zones(struct mr_page *page, const struct mr_assessment *a, const struct mr_advices *steps) {
+void mr_answer_all_zones(struct mr_page *page, enum mr_page_kind heading, const struct mr_assessment *a,
+                         const struct mr_advices *steps) {
     size_t n;
     const size_t *listed = mr_zones_listed(page->arena, a, &n);
-    begin_zones(page, a, "All zones");
+    begin_zones(page, a, heading, "All zones");
     for (size_t k = 0; k < n; k++)
         add_zone(page, a, steps, listed[k]);
     if (n < a->aligned->zones.n)
