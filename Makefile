@@ -204,16 +204,17 @@ fuzz-afl:
 	$(Q)$(MAKE) --no-print-directory MODE=afl CC=afl-clang-fast fuzz-bins
 	$(Q)sh scripts/fuzz-afl build/afl $(FUZZ_SECONDS) $(FUZZ_ONLY)
 
-# Every system call and every allocation of a whole report fails in its turn (tests/torture/torture.c), as far as the
-# seconds reach; the last line counts faults and violations.
+# System calls and allocations of a whole report fail in their turn, the first and the last of each call stack, with each
+# error (tests/torture/torture.c), as far as the seconds reach; the last lines count stacks, faults and violations.
+# TORTURE_ONLY=write takes one class of calls, TORTURE_ONLY="all every" each single call: some days.
 .PHONY: torture
-TORTURE_SECONDS ?= 900
+TORTURE_SECONDS ?= 100000
 $(B)/torture/alloc_fault.so: tests/torture/alloc_fault.c
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(CPPFLAGS) -std=c11 -O1 -shared -fPIC -o $@ $< -ldl
 $(B)/torture/torture: $(filter-out %/alloc_fault.c,$(wildcard tests/torture/*.c)) $(wildcard tests/torture/*.h)
 	@mkdir -p $(@D)
-	$(Q)$(CC) $(CPPFLAGS) -std=c11 -O1 -g -Wall -Wextra -Werror -o $@ $(filter %.c,$^)
+	$(Q)$(CC) $(CPPFLAGS) -std=c11 -O1 -g -Wall -Wextra -Werror -o $@ $(filter %.c,$^) -ldw
 torture: $(BIN) $(B)/torture/torture $(B)/torture/alloc_fault.so
 	$(Q)$(B)/torture/torture $(abspath $(BIN)) $(abspath $(B)/torture/alloc_fault.so) $(abspath $(B))/torture/folder \
 		$(TORTURE_SECONDS) $(TORTURE_ONLY) || [ $$? = 77 ]

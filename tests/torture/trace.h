@@ -4,6 +4,8 @@
 #ifndef MILRISE_TESTS_TORTURE_TRACE_H
 #define MILRISE_TESTS_TORTURE_TRACE_H
 
+#include "stacks.h"
+
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -19,6 +21,7 @@ struct fault {
     int error;        /* errno, for ONCE and ON */
     enum fault_way way;
     const char *after;
+    struct stack_list *stacks; /* where not NULL, each call's way is noted here */
 };
 
 struct traced {

@@ -1,0 +1,113 @@
+/*
+ * stacks.c - unwinds by the tables that every library carries (.eh_frame), through elfutils' libdw.
+ */
+#include "stacks.h"
+
+#include <elfutils/libdwfl.h>
+#include <stdlib.h>
+#include <string.h>
+
+void stack_note(struct stack_list *list, uint64_t hash, size_t call) {
+    for (size_t i = 0; i < list->n; i++)
+        if (list->v[i].hash == hash) {
+            list->v[i].last = call;
+            return;
+        }
+    if (list->n == list->cap) {
+        list->cap = list->cap ? 2 * list->cap : 256;
+        list->v = realloc(list->v, list->cap * sizeof *list->v);
+        if (!list->v)
+            abort();
+    }
+    list->v[list->n++] = (struct stack_seen){hash, call, call};
+}
+
+enum { PROCESSES = 8, FRAMES_MOST = 128 };
+
+static struct process {
+    pid_t pid;
+    Dwfl *dwfl;
+} process[PROCESSES];
+
+struct frames {
+    Dwfl *dwfl;
+    uint64_t at[FRAMES_MOST];
+    size_t n;
+    uint64_t unknown; /* a place in no module */
+};
+
+/* No separate debug files: the tables of the program itself suffice, and nothing is asked for over a network. */
+static int no_debuginfo(Dwfl_Module *m, void **user, const char *name, Dwarf_Addr base, const char *file,
+                        const char *link, GElf_Word crc, char **found) {
+    (void)m, (void)user, (void)name, (void)base, (void)file, (void)link, (void)crc, (void)found;
+    return -1;
+}
+
+static Dwfl *opened(pid_t pid) {
+    static const Dwfl_Callbacks callbacks = {.find_elf = dwfl_linux_proc_find_elf, .find_debuginfo = no_debuginfo};
+    struct process *free_one = NULL;
+    for (size_t i = 0; i < PROCESSES; i++) {
+        if (process[i].pid == pid)
+            return process[i].dwfl;
+        if (!process[i].pid && !free_one)
+            free_one = &process[i];
+    }
+    Dwfl *dwfl = free_one ? dwfl_begin(&callbacks) : NULL;
+    if (!dwfl)
+        return NULL;
+    if (dwfl_linux_proc_report(dwfl, pid) != 0 || dwfl_report_end(dwfl, NULL, NULL) != 0 ||
+        dwfl_linux_proc_attach(dwfl, pid, true) != 0) {
+        dwfl_end(dwfl);
+        return NULL;
+    }
+    *free_one = (struct process){pid, dwfl};
+    return dwfl;
+}
+
+static int take_frame(Dwfl_Frame *frame, void *ctx) {
+    struct frames *f = ctx;
+    Dwarf_Addr pc, from;
+    bool is_activation;
+    if (f->n == FRAMES_MOST || !dwfl_frame_pc(frame, &pc, &is_activation))
+        return DWARF_CB_ABORT;
+    Dwfl_Module *m = dwfl_addrmodule(f->dwfl, pc);
+    if (!m)
+        f->unknown = pc;
+    const char *name = m ? dwfl_module_info(m, NULL, &from, NULL, NULL, NULL, NULL, NULL) : "";
+    uint64_t at = m ? pc - from : pc;
+    for (; name && *name; name++)
+        at = (at ^ (unsigned char)*name) * UINT64_C(1099511628211);
+    for (size_t i = 0; i < f->n; i++)
+        if (f->at[i] == at)
+            return DWARF_CB_OK;
+    f->at[f->n++] = at;
+    return DWARF_CB_OK;
+}
+
+static uint64_t unwound(Dwfl *dwfl, pid_t thread, uint64_t *unknown) {
+    struct frames f = {.dwfl = dwfl};
+    dwfl_getthread_frames(dwfl, thread, take_frame, &f);
+    uint64_t h = UINT64_C(1469598103934665603);
+    for (size_t i = 0; i < f.n; i++)
+        h = (h ^ f.at[i]) * UINT64_C(1099511628211);
+    *unknown = f.unknown;
+    return f.n ? h : 0;
+}
+
+uint64_t stack_of(pid_t pid, pid_t thread) {
+    Dwfl *dwfl = opened(pid);
+    uint64_t unknown = 0, h = dwfl ? unwound(dwfl, thread, &unknown) : 0;
+    if (!dwfl || !unknown)
+        return h;
+    dwfl_report_begin_add(dwfl); /* a library was loaded since */
+    if (dwfl_linux_proc_report(dwfl, pid) == 0 && dwfl_report_end(dwfl, NULL, NULL) == 0)
+        h = unwound(dwfl, thread, &unknown);
+    return h;
+}
+
+void stack_end(void) {
+    for (size_t i = 0; i < PROCESSES; i++)
+        if (process[i].dwfl)
+            dwfl_end(process[i].dwfl);
+    memset(process, 0, sizeof process);
+}
