@@ -109,3 +109,8 @@ bool mr_setting_may_be_none(enum mr_setting_id id) {
 bool mr_clock_offset_in_range(double offset_s) {
     return offset_s >= -3660 * DAY_S && offset_s <= 3660 * DAY_S;
 }
+
+bool mr_moment_in_range(int64_t local_ms) {
+    const int64_t day_ms = INT64_C(86400000), days_to_2101 = 47847;
+    return local_ms >= 0 && local_ms < days_to_2101 * day_ms;
+}

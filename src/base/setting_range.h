@@ -21,4 +21,8 @@ bool mr_setting_may_be_none(enum mr_setting_id id);
 #define MR_CLOCK_OFFSET_RANGE "-3660 d to 3660 d"
 bool mr_clock_offset_in_range(double offset_s);
 
+/** mr_moment_in_range - the same for a day or a moment, in ms since 1970 by the clock on the wall. */
+#define MR_MOMENT_RANGE "1970-01-01 to 2100-12-31"
+bool mr_moment_in_range(int64_t local_ms);
+
 #endif

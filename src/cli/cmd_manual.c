@@ -92,7 +92,8 @@ static void put_job_file(struct manual *m) {
              "A job file is UTF-8 text: sections in brackets, `key = value` in each, comments after #. A value "
              "carries its "
              "unit. `milrise new FOLDER` makes one that explains itself. Sections of limits may carry the name of a "
-             "specification: [thickness \"tank\"].");
+             "specification: [thickness \"tank\"]. Dates and moments, as 2026-05-11 and 2026-05-11 14:30, lie "
+             "from " MR_MOMENT_RANGE "; the offset of a clock from " MR_CLOCK_OFFSET_RANGE ".");
     const char *section = "";
     for (size_t i = 0; i < MR_SETTING_COUNT; i++) {
         const struct mr_setting_def *d = &mr_setting_defs[i];

@@ -11,8 +11,6 @@
 
 #include <string.h>
 
-#define MR_ACCURACY_MEND "Write a share, a length or both, each from " MR_ACCURACY_RANGE ". For example: 2 um + 3 %"
-
 bool mr_job_is_limits(const char *section_name) {
     for (size_t i = 0; i < MR_SETTING_COUNT; i++)
         if (strcmp(mr_setting_defs[i].section, section_name) == 0)
@@ -20,9 +18,22 @@ bool mr_job_is_limits(const char *section_name) {
     return false;
 }
 
+/* Texts that are numbers or dates. */
+static bool is_accuracy(enum mr_setting_id id) {
+    return id == MR_DFT_GAUGE_U || id == MR_DFT_CHECK_TOL || id == MR_DFT_CHECK_REF;
+}
+
+static bool is_moment(enum mr_setting_id id) {
+    return id == MR_DFT_REF_UNTIL || id == MR_PUBLISHED;
+}
+
 /* What may stand in place of a value that is refused. */
 static const char *how_to_write(struct mr_job_reader *r, enum mr_setting_id id) {
     const struct mr_setting_def *def = &mr_setting_defs[id];
+    if (is_accuracy(id))
+        return MR_ACCURACY_MEND;
+    if (is_moment(id))
+        return MR_MOMENT_MEND;
     if (def->type == MR_SETTING_FLAG)
         return mr_printf(r->arena, "Write yes or no. For example: %s = %s", def->key, def->initial);
     if (def->type == MR_SETTING_TEXT)
@@ -36,6 +47,7 @@ static const char *how_to_write(struct mr_job_reader *r, enum mr_setting_id id) 
 static const char *wrong_in(enum mr_setting_id id, const char *written, const struct mr_setting *read) {
     const struct mr_setting_def *def = &mr_setting_defs[id];
     struct mr_accuracy accuracy;
+    int64_t moment_ms;
     if (!*written && (def->type != MR_SETTING_TEXT || *def->initial))
         return "there is no value here";
     if (!read->set && def->type == MR_SETTING_FLAG)
@@ -44,8 +56,10 @@ static const char *wrong_in(enum mr_setting_id id, const char *written, const st
         return "this needs a number";
     if (read->set && def->type == MR_SETTING_NUMBER && !mr_setting_in_range(id, read->value))
         return "is outside the allowed range";
-    if (read->set && (id == MR_DFT_GAUGE_U || id == MR_DFT_CHECK_TOL || id == MR_DFT_CHECK_REF))
+    if (read->set && is_accuracy(id))
         return mr_accuracy_scan(written, &accuracy);
+    if (read->set && *written && is_moment(id))
+        return mr_moment_scan(written, strlen(written), &moment_ms);
     return NULL;
 }
 
@@ -53,13 +67,12 @@ static void take_limit(struct mr_job_reader *r, struct mr_settings *settings, en
                        const struct mr_key *key) {
     struct mr_setting read = settings->v[id];
     const char *wrong = mr_setting_read(&mr_setting_defs[id], key->value, &read);
-    const bool accuracy = id == MR_DFT_GAUGE_U || id == MR_DFT_CHECK_TOL || id == MR_DFT_CHECK_REF;
     if (!wrong)
         wrong = wrong_in(id, key->value, &read);
     if (!wrong)
         settings->v[id] = read;
     else
-        mr_job_wrong(r, key, accuracy ? MR_ACCURACY_MEND : how_to_write(r, id), wrong);
+        mr_job_wrong(r, key, how_to_write(r, id), wrong);
     settings->v[id].from_job = true;
     settings->v[id].place = key->value_place;
 }

@@ -31,6 +31,14 @@ bool mr_job_is_limits(const char *section_name);
 void mr_job_read_limits(struct mr_job_reader *r, const struct mr_keyfile *keys);
 void mr_job_check_limits(struct mr_job_reader *r);
 
+/* How dates and accuracies are written, each with its range. */
+#define MR_MOMENT_MEND "Write dates as 2026-05-11 and moments as 2026-05-11 14:30, from " MR_MOMENT_RANGE "."
+#define MR_ACCURACY_MEND "Write a share, a length or both, each from " MR_ACCURACY_RANGE ". For example: 2 um + 3 %"
+
+/** mr_moment_scan - a date or moment of the job file. Returns: NULL, or what is wrong as a clause; *out is then
+ * untouched. */
+const char *mr_moment_scan(const char *text, size_t n, int64_t *out_local_ms);
+
 /** mr_job_read_wording - the words that the job names, once its texts are loaded (wording.c). */
 void mr_job_read_wording(struct mr_job_reader *r);
 

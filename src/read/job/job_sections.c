@@ -4,6 +4,7 @@
 #include "base/setting_range.h"
 #include "base/setting_read.h"
 #include "base/text.h"
+#include "numeric/accuracy.h"
 #include "read/job/job_reader.h"
 
 #include <math.h>
@@ -35,6 +36,16 @@ static void unknown_key(struct mr_job_reader *r, const struct text_key *keys, si
     mr_job_unknown(r, key, known, k);
 }
 
+const char *mr_moment_scan(const char *text, size_t n, int64_t *out_local_ms) {
+    int64_t local_ms;
+    if (!mr_scan_iso_local(text, n, &local_ms))
+        return "is not a date or moment";
+    if (!mr_moment_in_range(local_ms))
+        return "is outside the allowed range";
+    *out_local_ms = local_ms;
+    return NULL;
+}
+
 static bool read_moment(struct mr_job_reader *r, const struct mr_key *key, const char *text, size_t n, int64_t *out) {
     while (n && *text == ' ') {
         text++;
@@ -42,10 +53,10 @@ static bool read_moment(struct mr_job_reader *r, const struct mr_key *key, const
     }
     while (n && text[n - 1] == ' ')
         n--;
-    if (mr_scan_iso_local(text, n, out))
-        return true;
-    mr_job_wrong(r, key, "Write dates as 2026-05-11 and moments as 2026-05-11 14:30.", "is not a date or moment");
-    return false;
+    const char *wrong = mr_moment_scan(text, n, out);
+    if (wrong)
+        mr_job_wrong(r, key, MR_MOMENT_MEND, wrong);
+    return !wrong;
 }
 
 /* "A .. B": two moments; one alone stands for both. */
@@ -129,6 +140,13 @@ static void read_offset(struct mr_job_reader *r, const struct mr_key *key, struc
     inst->offset_given = true;
 }
 
+static void check_uncertainty(struct mr_job_reader *r, const struct mr_key *key) {
+    struct mr_accuracy accuracy;
+    const char *wrong = mr_accuracy_scan(key->value, &accuracy);
+    if (wrong)
+        mr_job_wrong(r, key, MR_ACCURACY_MEND, wrong);
+}
+
 static struct mr_instrument *instrument_named(struct mr_job *job, const char *name) {
     for (size_t i = 0; i < job->instruments.n; i++)
         if (strcmp(job->instruments.v[i].name, name) == 0)
@@ -158,6 +176,8 @@ void mr_job_read_instrument(struct mr_job_reader *r, const struct mr_key_section
                                     {"certificate", &inst.certificate}, {"zones", &inst.zones}};
     for (size_t i = 0; i < s->keys.n; i++) {
         const struct mr_key *key = &s->keys.v[i];
+        if (strcmp(key->key, "uncertainty") == 0)
+            check_uncertainty(r, key);
         if (take_text(keys, MR_COUNT(keys), key))
             continue;
         if (strcmp(key->key, "clock offset") == 0)
@@ -264,6 +284,9 @@ void mr_job_read_file(struct mr_job_reader *r, const struct mr_key_section *s) {
     static const char *const more[] = {"column NAME"};
     for (size_t i = 0; i < s->keys.n; i++) {
         const struct mr_key *key = &s->keys.v[i];
+        int64_t start_ms;
+        if (strcmp(key->key, "start") == 0) /* one that is none would give way to what the file says of itself */
+            read_moment(r, key, key->value, strlen(key->value), &start_ms);
         if (strncmp(key->key, "column ", 7) == 0)
             read_column(r, key, &f);
         else if (!take_text(keys, MR_COUNT(keys), key))

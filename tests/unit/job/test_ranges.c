@@ -154,3 +154,146 @@ Test(ranges, numbers_in_texts_are_refused_too) {
         cr_assert(d && strstr(d->mend, MR_CLOCK_OFFSET_RANGE), "clock offset = %s", offsets[v]);
     }
 }
+
+/* What a key may hold that is no number of the table of settings. %s: where the value stands. */
+enum kind { WORDS, MOMENT, ACCURACY, OFFSET };
+static const struct {
+    const char *section, *key;
+    enum kind kind;
+    const char *form;
+} other_keys[] = {
+    {"job", "name", WORDS, "%s"},
+    {"job", "site", WORDS, "%s"},
+    {"job", "contract", WORDS, "%s"},
+    {"job", "client", WORDS, "%s"},
+    {"job", "crew", WORDS, "%s"},
+    {"job", "time zone", WORDS, "%s"},
+    {"job", "dates", MOMENT, "%s"},
+    {"job", "dates", MOMENT, "%s .. 2026-05-11"},
+    {"job", "dates", MOMENT, "2026-05-11 .. %s"},
+    {"instrument \"a\"", "serial", WORDS, "%s"},
+    {"instrument \"a\"", "files", WORDS, "%s"},
+    {"instrument \"a\"", "time zone", WORDS, "%s"},
+    {"instrument \"a\"", "certificate", WORDS, "%s"},
+    {"instrument \"a\"", "zones", WORDS, "%s"},
+    {"instrument \"a\"", "uncertainty", ACCURACY, "%s"},
+    {"instrument \"a\"", "clock offset", OFFSET, "%s"},
+    {"instrument \"a\"", "clock check", MOMENT, "%s shown, 2026-05-11 07:00:00 true"},
+    {"instrument \"a\"", "clock check", MOMENT, "2026-05-11 07:00:00 shown, %s true"},
+    {"instrument \"a\"", "certified until", MOMENT, "%s"},
+    {"assign \"a\"", "T1", MOMENT, "Deck, %s .. 2026-05-11"},
+    {"assign \"a\"", "T2", MOMENT, "Deck, 2026-05-11 .. %s"},
+    {"disposition \"Deck\"", "areas", WORDS, "%s"},
+    {"disposition \"Deck\"", "decision", WORDS, "%s"},
+    {"disposition \"Deck\"", "by", WORDS, "%s"},
+    {"disposition \"Deck\"", "why", WORDS, "%s"},
+    {"disposition \"Deck\"", "when", MOMENT, "%s"},
+    {"file \"a.csv\"", "kind", WORDS, "%s"},
+    {"file \"a.csv\"", "encoding", WORDS, "%s"},
+    {"file \"a.csv\"", "delimiter", WORDS, "%s"},
+    {"file \"a.csv\"", "decimal", WORDS, "%s"},
+    {"file \"a.csv\"", "dates", WORDS, "%s"},
+    {"file \"a.csv\"", "time zone", WORDS, "%s"},
+    {"file \"a.csv\"", "instrument", WORDS, "%s"},
+    {"file \"a.csv\"", "missing", WORDS, "%s"},
+    {"file \"a.csv\"", "columns", WORDS, "%s"},
+    {"file \"a.csv\"", "column Dicke", WORDS, "%s"},
+    {"file \"a.csv\"", "column 4", WORDS, "%s"},
+    {"file \"a.csv\"", "start", MOMENT, "%s"},
+    {"thickness", "rules", WORDS, "%s"},
+    {"thickness", "correction", WORDS, "%s"},
+    {"thickness", "gauge uncertainty", ACCURACY, "%s"},
+    {"thickness", "verification tolerance", ACCURACY, "%s"},
+    {"thickness", "reference tolerance", ACCURACY, "%s"},
+    {"thickness", "combine tolerances", WORDS, "%s"},
+    {"thickness", "shims certified until", MOMENT, "%s"},
+    {"reaction", "rise against thickness", WORDS, "%s"},
+    {"shift record", "items", WORDS, "%s"},
+    {"report", "date", MOMENT, "%s"},
+    {"report", "units", WORDS, "%s"},
+    {"report", "paper", WORDS, "%s"},
+    {"report", "figures", WORDS, "%s"},
+    {"report", "wording", WORDS, "%s"},
+};
+
+static const char *as_form(const char *form, const char *value) {
+    const char *at = strstr(form, "%s");
+    return mr_printf(arena, "%.*s%s%s", (int)(at - form), form, value, at + 2);
+}
+
+Test(ranges, no_key_takes_a_number_or_a_date_without_a_sense) {
+    static const char *const moments[] = {"99999-01-01", "9999-12-31", "2101-01-01", "1969-12-31", "0001-01-01",
+                                          "1e300",       "inf",        "nan",        "2026-13-01", "-1"};
+    static const char *const accuracies[] = {"inf %", "nan", "1e300 %", "1e300 um", "101 %", "11 mm", "-1 %", "5"};
+    static const char *const offsets[] = {"inf s", "nan s", "1e300 h", "4000 d"};
+    for (size_t i = 0; i < MR_COUNT(other_keys); i++) {
+        const struct mr_setting_def def = {.section = other_keys[i].section, .key = other_keys[i].key};
+        const bool accuracy = other_keys[i].kind == ACCURACY, offset = other_keys[i].kind == OFFSET;
+        const char *const *wild = accuracy ? accuracies
+                                  : offset ? offsets
+                                           : moments,
+                          *range = accuracy ? "0 % to 100 %"
+                                   : offset ? MR_CLOCK_OFFSET_RANGE
+                                            : MR_MOMENT_RANGE;
+        const size_t n = accuracy ? MR_COUNT(accuracies) : offset ? MR_COUNT(offsets) : MR_COUNT(moments);
+        for (size_t w = 0; other_keys[i].kind != WORDS && w < n; w++) {
+            const struct mr_diag *d = told(&def, as_form(other_keys[i].form, wild[w]), NULL);
+            cr_assert(d, "[%s] %s = %s was taken", def.section, def.key, wild[w]);
+            cr_assert_eq(d->place.line, 2);
+            cr_assert_gt(d->place.column, strlen(def.key));
+            cr_assert(d->mend && strstr(d->mend, range), "[%s] %s = %s: %s", def.section, def.key, wild[w],
+                      mr_diag_line(arena, d));
+        }
+        if (other_keys[i].kind == MOMENT)
+            for (size_t w = 0; w < 2; w++) {
+                const struct mr_diag *d =
+                    told(&def, as_form(other_keys[i].form, w ? "2026-05-11 10:00" : "2026-05-11"), NULL);
+                cr_assert(!d || !strstr(d->what, "range"), "[%s] %s", def.section, def.key);
+            }
+    }
+}
+
+static bool is_listed(const char *section, const char *key) {
+    const size_t n = strcspn(section, " \"");
+    for (size_t i = 0; i < MR_COUNT(other_keys); i++)
+        if (strncmp(other_keys[i].section, section, n) == 0 && strcmp(other_keys[i].key, key) == 0)
+            return true;
+    for (size_t i = 0; i < MR_SETTING_COUNT; i++)
+        if (mr_setting_defs[i].type != MR_SETTING_TEXT && strcmp(mr_setting_defs[i].key, key) == 0)
+            return true;
+    return false;
+}
+
+/* A new key is in the list above, or one of the table's numbers and flags. */
+Test(ranges, no_key_is_forgotten) {
+    for (size_t i = 0; i < MR_SETTING_COUNT; i++)
+        cr_expect(is_listed(mr_setting_defs[i].section, mr_setting_defs[i].key), "[%s] %s",
+                  mr_setting_defs[i].section, mr_setting_defs[i].key);
+    FILE *f = fopen("templates/job/job.milrise", "r");
+    char line[512], section[128] = "";
+    size_t keys = 0;
+    cr_assert(f);
+    while (fgets(line, sizeof line, f)) {
+        char *at = line + (line[0] == '#' ? 1 : 0), *equals = strstr(at, " = ");
+        at += *at == ' ';
+        if (*at == '[')
+            snprintf(section, sizeof section, "%.*s", (int)strcspn(at + 1, "]"), at + 1);
+        const size_t n = equals ? (size_t)(equals - at) : 0;
+        if (!equals || strcspn(at, ".,`:") < n || strlen(section) == 0) /* a sentence */
+            continue;
+        *equals = '\0';
+        keys++;
+        cr_expect(is_listed(section, at), "[%s] %s", section, at);
+    }
+    fclose(f);
+    cr_assert_gt(keys, 60);
+}
+
+/* Numbers, yes and no: one of the first two tests walks the numbers. */
+Test(ranges, a_flag_is_yes_or_no) {
+    static const char *const wild[] = {"inf", "nan", "1e300", "99999-01-01", "2", "-1"};
+    for (size_t i = 0; i < MR_SETTING_COUNT; i++)
+        for (size_t w = 0; mr_setting_defs[i].type == MR_SETTING_FLAG && w < MR_COUNT(wild); w++)
+            cr_assert_not_null(told(&mr_setting_defs[i], wild[w], NULL), "[%s] %s = %s", mr_setting_defs[i].section,
+                               mr_setting_defs[i].key, wild[w]);
+}
