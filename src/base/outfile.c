@@ -25,30 +25,36 @@ static ssize_t read_fully(int fd, char *to, size_t n) {
     return (ssize_t)got;
 }
 
-enum mr_status mr_file_slurp(struct mr_arena *arena, const char *path, size_t max, char **out, size_t *out_n) {
-    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
-    if (fd < 0)
-        return MR_E_IO;
+enum mr_status mr_file_slurp_fd(struct mr_arena *arena, int fd, size_t max, char **out, size_t *out_n) {
     struct stat st;
-    if (fstat(fd, &st) != 0 || !S_ISREG(st.st_mode)) {
-        close(fd);
+    if (fstat(fd, &st) != 0)
+        return MR_E_IO;
+    if (!S_ISREG(st.st_mode)) {
         errno = S_ISDIR(st.st_mode) ? EISDIR : EINVAL;
         return MR_E_IO;
     }
-    if ((uint64_t)st.st_size > max) {
-        close(fd);
+    if ((uint64_t)st.st_size > max)
         return MR_E_RANGE;
-    }
     size_t n = (size_t)st.st_size;
     char *text = mr_alloc(arena, n + 1, 1);
     ssize_t got = read_fully(fd, text, n);
-    close(fd);
     if (got < 0)
         return MR_E_IO;
     text[got] = '\0';
     *out = text;
     *out_n = (size_t)got;
     return MR_OK;
+}
+
+enum mr_status mr_file_slurp(struct mr_arena *arena, const char *path, size_t max, char **out, size_t *out_n) {
+    const int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+    if (fd < 0)
+        return MR_E_IO;
+    const enum mr_status status = mr_file_slurp_fd(arena, fd, max, out, out_n);
+    const int error = errno;
+    close(fd);
+    errno = error;
+    return status;
 }
 
 static bool write_fully(int fd, const char *from, size_t n) {

@@ -11,6 +11,9 @@
 enum mr_status mr_file_slurp(struct mr_arena *arena, const char *path, size_t max, char **out,
                              size_t *out_n) MR_MUST_USE;
 
+/** mr_file_slurp_fd - the same of a file that is open, which stays open. */
+enum mr_status mr_file_slurp_fd(struct mr_arena *arena, int fd, size_t max, char **out, size_t *out_n) MR_MUST_USE;
+
 /** mr_file_write - write n bytes beside path, flush to disk and rename. Returns MR_OK; MR_E_OUTPUT, path untouched.
  */
 enum mr_status mr_file_write(struct mr_arena *scratch, const char *path, const void *data, size_t n) MR_MUST_USE;

@@ -132,6 +132,23 @@ const struct trap traps_of_texts[] = {
     {"column maps are a link away", "ln -s ../outside columns", REPORT, "link to a file outside the job folder",
      NULL},
     {"a rule file is a pipe", "mkdir rules; mkfifo rules/x.rules", 2, "rules/x.rules", NULL},
+    {"the folder of rules is a link away", "ln -s ../outside rules", REPORT, "link to a file outside the job folder",
+     NULL},
+    {"the folder of wordings is a link away",
+     "mkdir ../words; printf '[cover]\\nfirm = Elsewhere\\n' > ../words/our.wording; ln -s ../words wording; "
+     "printf '[report]\nwording = our\n' >> job.milrise",
+     REPORT, "link to a file outside the job folder", NULL},
+    {"a wording file is a link away",
+     "printf '[cover]\\nfirm = Elsewhere\\n' > ../our.wording; mkdir wording; ln -s ../../our.wording "
+     "wording/our.wording; "
+     "printf '[report]\nwording = our\n' >> job.milrise",
+     REPORT, "wording/our.wording: warning[linked-file]: is a link", NULL},
+    {"a column map is a link away", "mkdir columns; ln -s ../../outside/kept columns/x.map", REPORT,
+     "columns/x.map: warning[linked-file]: is a link", NULL},
+    {"a column map is a link within the job", "mkdir columns; echo '# x' > x.txt; ln -s ../x.txt columns/x.map",
+     REPORT, NULL, NULL},
+    {"a wording is an endless device", "mkdir wording; ln -s /dev/zero wording/our.wording", 2, "wording/our.wording",
+     NULL},
     {"a rule file is a link away", "mkdir rules; ln -s ../../outside/kept rules/x.rules", REPORT,
      "link to a file outside the job folder", NULL},
     {"a wording is asked for by a path", "printf '[report]\\nwording = ../../outside/kept\\n' >> job.milrise", 2,

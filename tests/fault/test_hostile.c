@@ -140,6 +140,30 @@ Test(hostile, traps_in_the_job_file_and_its_texts, .timeout = 600) {
     each_alone(traps_of_texts, n_traps_of_texts);
 }
 
+/* The job file turns from a file into a link away and back while runs go on: what a report says to have read is what
+ * it says to lie outside. */
+Test(hostile, a_job_file_that_is_swapped_says_which_was_read, .timeout = 600) {
+    enum { RUNS = 40 };
+    make_job();
+    shell("cd '%s' && cp job/job.milrise inside && sed 's/Footbridge/Elsewhere/' inside > away && "
+          "{ while [ ! -e stop ]; do ln -s ../away job/.l; mv -T job/.l job/job.milrise; cp inside job/.f; "
+          "mv -T job/.f job/job.milrise; done >/dev/null 2>&1 & }",
+          base);
+    size_t away = 0;
+    for (size_t i = 0; i < RUNS; i++) {
+        const int status = report();
+        cr_assert_leq(status, 1, "status %d\n%s", status, err);
+        const int elsewhere =
+            shell("grep -q '\"name\": \"Elsewhere\"' '%s/job/reports/latest/report.json'", base) == 0;
+        cr_expect_eq(elsewhere, strstr(err, "job.milrise: warning[linked-file]: is a link") != NULL, "run %zu\n%s", i,
+                     err);
+        away += (size_t)elsewhere;
+    }
+    shell("touch '%s/stop'; sleep 0.2", base);
+    cr_log_info("%zu of %d read the one outside", away, RUNS);
+    cr_expect(away > 0 && away < RUNS, "%zu of %d", away, RUNS);
+}
+
 static const struct trap *trap_at(size_t i) {
     const struct {
         const struct trap *v;

@@ -13,9 +13,11 @@
 
 #include <dirent.h>
 #include <errno.h>
+#include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 enum { JOB_FILE_MAX = 4 << 20, TEXT_FILE_MAX = 1 << 20 };
 
@@ -160,15 +162,6 @@ static int by_name(const void *a, const void *b) {
     return strcmp(((const struct mr_text_file *)a)->name, ((const struct mr_text_file *)b)->name);
 }
 
-static void tell_link(struct mr_arena *arena, const char *dir, const char *name, struct mr_diags *diags) {
-    const char *outside = mr_link_outside(arena, dir, name);
-    if (outside)
-        mr_diag_add(diags, MR_WARNING, "linked-file", (struct mr_place){.file = name}, NULL,
-                    "Copy the file into the job folder if it belongs to this job: the report depends on it.",
-                    "is a link to a file outside the job folder: %s",
-                    mr_clean_text(arena, outside, strlen(outside), 4 * strlen(outside)));
-}
-
 /* Texts that cannot be read are no reason to judge by the built-in ones in their place. */
 static void cannot_read_texts(struct mr_job_reader *r, const char *name, int error) {
     r->failed = true;
@@ -176,7 +169,30 @@ static void cannot_read_texts(struct mr_job_reader *r, const char *name, int err
                 "Make the folder readable, or take it out of the job folder.", "cannot be read: %s", strerror(error));
 }
 
-/* columns/, rules/ and wording/ beside the job file come before the built-in texts of the same name. */
+/* One text of a folder that is open. is_told: the folder itself lies elsewhere, and that was said. */
+static void load_text(struct mr_job_reader *r, int folder, const char *base, const char *name, bool is_told) {
+    struct mr_text_file t = {.name = name};
+    char *text = NULL;
+    size_t n = 0;
+    const int fd = openat(folder, base, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+    const enum mr_status status = fd < 0 ? MR_E_IO : mr_file_slurp_fd(r->arena, fd, TEXT_FILE_MAX, &text, &n);
+    if (!is_told)
+        mr_tell_outside(r->arena, r->diags, name, mr_opened_outside(r->arena, r->job->dir, fd));
+    if (fd >= 0)
+        close(fd);
+    if (status != MR_OK) {
+        mr_diag_add(r->diags, MR_ERROR, "job-file", (struct mr_place){.file = name}, NULL,
+                    "It must be a readable text file of at most 1 MiB.", "cannot be read");
+        r->failed = true;
+        return;
+    }
+    t.data = text;
+    t.size = n;
+    MR_PUSH(r->arena, &r->job->texts, t);
+}
+
+/* columns/, rules/ and wording/ beside the job file come before the built-in texts of the same name. Each is read
+ * through the folder that was opened, whatever its path becomes meanwhile. */
 static void load_texts(struct mr_job_reader *r, const char *folder) {
     DIR *d = opendir(mr_printf(r->arena, "%s/%s", r->job->dir, folder));
     if (!d) {
@@ -186,27 +202,12 @@ static void load_texts(struct mr_job_reader *r, const char *folder) {
             cannot_read_texts(r, folder, error);
         return;
     }
-    const bool told = mr_link_outside(r->arena, r->job->dir, folder);
-    tell_link(r->arena, r->job->dir, folder, r->diags);
-    for (struct dirent *e; errno = 0, (e = readdir(d));) {
-        if (e->d_name[0] == '.')
-            continue;
-        struct mr_text_file t = {.name = mr_printf(r->arena, "%s/%s", folder, e->d_name)};
-        if (!told)
-            tell_link(r->arena, r->job->dir, t.name, r->diags);
-        char *text;
-        size_t n;
-        if (mr_file_slurp(r->arena, mr_printf(r->arena, "%s/%s", r->job->dir, t.name), TEXT_FILE_MAX, &text, &n) !=
-            MR_OK) {
-            mr_diag_add(r->diags, MR_ERROR, "job-file", (struct mr_place){.file = t.name}, NULL,
-                        "It must be a readable text file of at most 1 MiB.", "cannot be read");
-            r->failed = true;
-            continue;
-        }
-        t.data = text;
-        t.size = n;
-        MR_PUSH(r->arena, &r->job->texts, t);
-    }
+    const char *outside = mr_opened_outside(r->arena, r->job->dir, dirfd(d));
+    mr_tell_outside(r->arena, r->diags, folder, outside);
+    for (struct dirent *e; errno = 0, (e = readdir(d));)
+        if (e->d_name[0] != '.')
+            load_text(r, dirfd(d), mr_strdup(r->arena, e->d_name), mr_printf(r->arena, "%s/%s", folder, e->d_name),
+                      outside != NULL);
     if (errno)
         cannot_read_texts(r, folder, errno);
     closedir(d);
@@ -238,9 +239,12 @@ enum mr_status mr_job_load(struct mr_arena *arena, const char *dir, struct mr_di
     char *text;
     size_t n;
     struct mr_place place = {.file = MR_JOB_FILE};
-    tell_link(arena, dir, MR_JOB_FILE, diags);
-    enum mr_status status =
-        mr_file_slurp(arena, mr_printf(arena, "%s/%s", dir, MR_JOB_FILE), JOB_FILE_MAX, &text, &n);
+    const int fd = open(mr_printf(arena, "%s/%s", dir, MR_JOB_FILE), O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+    enum mr_status status = fd < 0 ? MR_E_IO : mr_file_slurp_fd(arena, fd, JOB_FILE_MAX, &text, &n);
+    const int error = errno;
+    mr_tell_outside(arena, diags, MR_JOB_FILE, mr_opened_outside(arena, dir, fd));
+    if (fd >= 0)
+        close(fd);
     if (status != MR_OK) {
         if (status == MR_E_RANGE)
             mr_diag_add(diags, MR_ERROR, "job-file", place, NULL, "Check that this is the job file.",
@@ -249,7 +253,7 @@ enum mr_status mr_job_load(struct mr_arena *arena, const char *dir, struct mr_di
             mr_diag_add(
                 diags, MR_ERROR, "job-file", place, NULL,
                 mr_printf(arena, "`milrise new %s` makes a job folder with a job file that explains itself.", dir),
-                "cannot be read in %s: %s", dir, strerror(errno));
+                "cannot be read in %s: %s", dir, strerror(error));
         return MR_E_JOB;
     }
     struct mr_job *job;

@@ -6,6 +6,7 @@
 
 #include "base/pool.h"
 #include "base/text.h"
+#include "read/bytes/links.h"
 #include "read/job/job_lookup.h"
 
 #include <dirent.h>
@@ -40,14 +41,16 @@ static void tell(struct folder_walk *walk, const char *path, const char *what, i
 /* The answer that an earlier run left; a file of the same name by somebody else is an input like any other. */
 static bool is_answer(struct folder_walk *walk, const char *name) {
     char head[200] = "";
-    int fd = open(mr_printf(walk->arena, "%s/%s", walk->job->dir, name), O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+    int fd =
+        open(mr_printf(walk->arena, "%s/%s", walk->job->dir, name), O_RDONLY | O_CLOEXEC | O_NONBLOCK | O_NOFOLLOW);
     ssize_t n = fd < 0 ? -1 : read(fd, head, sizeof head - 1);
     const int error = n < 0 ? errno : 0;
+    const bool is_none = error == EISDIR || error == ELOOP; /* no run leaves a folder or a link */
     if (fd >= 0)
         close(fd);
-    if (error && error != EISDIR) /* whose it is cannot be told */
+    if (error && !is_none) /* whose it is cannot be told */
         tell(walk, name, "cannot be read and is left out", error);
-    return error ? error != EISDIR : strstr(head, MR_ANSWER_MARK) != NULL;
+    return error ? !is_none : strstr(head, MR_ANSWER_MARK) != NULL;
 }
 
 static bool is_skipped(struct folder_walk *walk, const char *folder, const char *name) {
@@ -119,22 +122,13 @@ struct described {
     struct mr_sources tables; /* one, or each table of the file */
 };
 
-/* Told of what was opened, not of what the walk saw: the path may have become a link in between. */
-static void tell_outside(struct described *d, const struct mr_source *source) {
-    if (source->outside)
-        mr_diag_add(&d->diags, MR_WARNING, "linked-file", (struct mr_place){.file = d->shown}, NULL,
-                    "Copy the file into the job folder if it belongs to this job: the report depends on it.",
-                    "is a link to a file outside the job folder: %s",
-                    mr_clean_text(d->arena, source->outside, strlen(source->outside), 4 * strlen(source->outside)));
-}
-
 static void describe_file(void *ctx, size_t piece, size_t worker) {
     struct described *d = (struct described *)ctx + piece;
     struct mr_source source;
     (void)worker;
     enum mr_status status = mr_read_source(d->arena, d->job, d->full, d->shown, &d->diags, &source);
     (void)status; /* an unreadable file is listed too; its diagnostic says why */
-    tell_outside(d, &source);
+    mr_tell_outside(d->arena, &d->diags, d->shown, source.outside);
     mr_read_split(d->arena, d->job, &source, &d->tables);
 }
 
