@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "normalise/column/stated_purpose.h"
+#include "normalise/column/verdict_words.h"
 
 #include <string.h>
 
@@ -29,6 +30,8 @@ static const char *const of_state[] = {
     "verdict", "outcome",  "statut",  "estado",  "zustand", "etat",      "stato",    "toestand", "tillstand",
     "stan",    "qualitat", "qualite", "calidad", "qualita", "kwaliteit", "kvalitet", "jakosc",   "modus",
 };
+
+static const char *const of_failing[] = {"fail", "failed", "nok", "nio"};
 
 /* What a value is, by which method: few words there say that it is none. In a log an alarm is one against limits. */
 static const char *const of_nature[] = {"kind",  "type",   "source",    "method",
@@ -124,14 +127,13 @@ static const char *const absent[] = {
     "no connection", "no contact",   "no response",    "not calibrated", "not valid",    "not measured",
     "not connected", "not accepted", "not sprayed",    "not done",       "kein sensor",  "kein signal",
     "pas de signal", "sin senal",    "nessun segnale", "geen signaal",   "ingen signal", "brak sygnalu"};
-/* Of a verification: the gauge did not pass. */
-static const char *const not_passed[] = {"fail",   "failed",           "fails",      "nok",
-                                         "not ok", "out of tolerance", "not passed", "n i o"};
 /* Headings that say how the gauge or the sensor stood when it was checked. */
 static const char *const of_verification[] = {
-    "calibration", "calibrated", "cal",         "verification", "verified",     "zero",         "zeroed",
-    "calibrage",   "etalonnage", "calibracion", "calibrado",    "calibrazione", "calibrato",    "kalibrierung",
-    "kalibriert",  "kalibratie", "kalibrering", "kalibrerad",   "kalibracja",   "verifizierung"};
+    "calibration", "calibrated",    "cal",        "verification", "verified",    "zero",
+    "zeroed",      "calibrage",     "etalonnage", "calibracion",  "calibrado",   "calibrazione",
+    "calibrato",   "kalibrierung",  "kalibriert", "kalibratie",   "kalibrering", "kalibrerad",
+    "kalibracja",  "verifizierung", "check",      "checked",      "kontrolle",   "prufung",
+    "gepruft",     "controle",      "control",    "controllo",    "kontroll",    "kontrola"};
 static const char *const denied[] = {"no", "n", "false", "nein", "non", "nee", "nej", "nao", "nie"};
 /* In a note: the sensor or the gauge was not where the work was. */
 static const char *const elsewhere[] = {
@@ -174,6 +176,10 @@ static bool made_of(const char *heading, const char *const *list, size_t count) 
 
 enum mr_companion mr_companion_of(enum mr_kind kind, const char *text, const char *words) {
     const bool log = mr_is_log(kind);
+    if (kind == MR_KIND_VERIFICATION && mr_is_verdict_heading(words))
+        return made_of(words, of_failing, MR_COUNT(of_failing)) ? MR_COMPANION_NO : MR_COMPANION_VERDICT;
+    if (kind == MR_KIND_VERIFICATION && made_of(words, of_verification, MR_COUNT(of_verification)))
+        return MR_COMPANION_ABOUT; /* "Check: after use" */
     if (made_of(words, of_yes, MR_COUNT(of_yes)) && !mr_words_hold(words, "not"))
         return MR_COMPANION_YES;
     if (made_of(words, of_nature, MR_COUNT(of_nature)) || (log && made_of(words, of_alarm, MR_COUNT(of_alarm))))
@@ -242,8 +248,8 @@ static enum mr_companion_says of_state_column(const struct mr_map *map, const ch
 
 static enum mr_companion_says of_note(const struct mr_map *map, const char *heading, const char *words) {
     const bool checked = made_of(heading, of_verification, MR_COUNT(of_verification));
-    const bool failed = (map->kind == MR_KIND_VERIFICATION && HOLDS(words, not_passed)) ||
-                        (checked && (HOLDS(words, not_passed) || AMONG(words, denied)));
+    const bool failed = (map->kind == MR_KIND_VERIFICATION && mr_says_not_passed(words)) ||
+                        (checked && (mr_says_not_passed(words) || AMONG(words, denied)));
     const bool away = mr_is_log(map->kind) && HOLDS(heading, of_place) && HOLDS(words, places);
     static const char *const turns[] = {"beside",  "next to", "near",     "not on", "neben",   "bei",
                                         "pres de", "junto a", "vicino a", "naast",  "bredvid", "obok"};
@@ -277,6 +283,8 @@ enum mr_companion_says mr_companion_reads(const struct mr_map *map, enum mr_comp
         return of_no_column(words);
     case MR_COMPANION_STATE:
         return of_state_column(map, heading, words);
+    case MR_COMPANION_VERDICT:
+        return mr_verdict_passed(heading, words) ? MR_SAYS_COUNTS : MR_SAYS_UNKNOWN;
     case MR_COMPANION_LIMIT:
         if (is_spoilt(words) ||
             (map->kind == MR_KIND_THICKNESS && mr_list_holds(mr_map_list(map, "words.no film"), words, false)))

@@ -8,14 +8,15 @@
 
 /* How a heading makes its cells speak of the values beside them. */
 enum mr_companion {
-    MR_COMPANION_YES,   /* "Valid", "Accepted": the values count where the cell says yes or nothing */
-    MR_COMPANION_NO,    /* "Excluded", "Error": they count where it says no or nothing */
-    MR_COMPANION_STATE, /* "Status", "Mode": they count where each word is known to mean a measured value */
-    MR_COMPANION_LIMIT, /* "Alarm" in a log, "Method": they count but where a word is known to mean no value */
-    MR_COMPANION_COAT,  /* the coat, which no primer is and which is never number 0 */
-    MR_COMPANION_OWNER, /* of film: product, substrate, project; asked for where the file holds several */
-    MR_COMPANION_NOTE,  /* free text: asked where it speaks of something else than the work */
-    MR_COMPANION_ABOUT  /* any other heading: as a note */
+    MR_COMPANION_YES,     /* "Valid", "Accepted": the values count where the cell says yes or nothing */
+    MR_COMPANION_NO,      /* "Excluded", "Error": they count where it says no or nothing */
+    MR_COMPANION_STATE,   /* "Status", "Mode": they count where each word is known to mean a measured value */
+    MR_COMPANION_VERDICT, /* "Result", "Passed" of a verification: it counts where the cell is known to say so */
+    MR_COMPANION_LIMIT,   /* "Alarm" in a log, "Method": they count but where a word is known to mean no value */
+    MR_COMPANION_COAT,    /* the coat, which no primer is and which is never number 0 */
+    MR_COMPANION_OWNER,   /* of film: product, substrate, project; asked for where the file holds several */
+    MR_COMPANION_NOTE,    /* free text: asked where it speaks of something else than the work */
+    MR_COMPANION_ABOUT    /* any other heading: as a note */
 };
 
 enum mr_companion_says { MR_SAYS_COUNTS, MR_SAYS_NOT, MR_SAYS_UNKNOWN };

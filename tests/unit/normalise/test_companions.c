@@ -109,7 +109,36 @@ static const struct {
             {SPRAY, "Remark", "wet film checked", COUNTS},
             {CHECK, "Result", "Pass", COUNTS},
             {CHECK, "Result", "Fail", ASKED},
-            {CHECK, "Note", "failed, then adjusted", ASKED}};
+            {CHECK, "Note", "failed, then adjusted", ASKED},
+            {CHECK, "Passed", "no", ASKED},
+            {CHECK, "Passed", "x", COUNTS},
+            {CHECK, "Pass/Fail", "F", ASKED},
+            {CHECK, "Pass/Fail", "x", ASKED},
+            {CHECK, "Pass/Fail", "P", COUNTS},
+            {CHECK, "Fail", "no", COUNTS},
+            {CHECK, "Fail", "yes", ASKED},
+            {CHECK, "In tolerance", "no", ASKED},
+            {CHECK, "In tolerance", "yes", COUNTS},
+            {CHECK, "Accepted", "fail", ASKED},
+            {CHECK, "Ergebnis", "nicht bestanden", ASKED},
+            {CHECK, "Ergebnis", "bestanden", COUNTS},
+            {CHECK, "Ergebnis", "zorb", ASKED},
+            {CHECK, "Resultado", "conforme", COUNTS},
+            {CHECK, "Resultado", "rechazado", ASKED},
+            {CHECK, "Wynik", "niezgodny", ASKED},
+            {CHECK, "Result", "0", ASKED},
+            {CHECK, "Result", "1", COUNTS},
+            {CHECK, "Result", "0.8", COUNTS}, /* a figure */
+            {CHECK, "Result", "\xe2\x9c\x93", COUNTS},
+            {CHECK, "Result", "\xe2\x9c\x97", ASKED},
+            {CHECK, "Result", "-", COUNTS},
+            {CHECK, "Comment", "out of tolerance", ASKED},
+            {CHECK, "Comment", "hors tol\xc3\xa9rance", ASKED},
+            {CHECK, "Comment", "red foil", COUNTS},
+            {CHECK, "Check", "after use", COUNTS},
+            {CHECK, "Check", "no", ASKED},
+            {CHECK, "Checked by", "inspector", COUNTS},
+            {CHECK, "Adjusted", "no", COUNTS}};
 
 Test(companions, words_beside_a_value_decide_whether_it_counts) {
     for (size_t i = 0; i < MR_COUNT(rows); i++) {

@@ -1,0 +1,96 @@
+/*
+ * Laws of whole jobs on words that take something back, in the languages of the maps.
+ *
+ *   verdicts        a verification whose row says that the gauge did not pass proves nothing, whatever its figures
+ *
+ * The laws are the project's own.
+ */
+#include "random_job.h"
+
+/* One text in a further column, in each row or from one row to another. */
+static void beside(struct whole_job *j, size_t file, const char *heading, const char *cell, bool whole) {
+    struct table *t = &j->file[file];
+    const size_t from = whole ? 1 : 1 + pick(j, t->rows - 1), to = whole ? t->rows : from + 1 + pick(j, 4);
+    for (size_t i = 0; i < t->rows; i++)
+        snprintf(t->cell[i][t->columns], CELL, "%s", !i ? heading : i >= from && i < to ? cell : "");
+    t->columns++;
+}
+
+static const char *pair_text(const char *const *pair) {
+    static char text[100];
+    snprintf(text, sizeof text, "%s: %s", pair[0], pair[1]);
+    return text;
+}
+
+struct words {
+    size_t file;
+    const char *const (*bad)[2], *const (*good)[2];
+    size_t n_bad, n_good;
+    bool some; /* of some rows only they must not be missed either */
+};
+
+static void hear(const char *name, uint64_t base, const struct words *w) {
+    struct law heard = {0}, quiet = {0};
+    char label[120];
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + base);
+        const enum mr_outcome before = verdict(j);
+        const size_t k = pick(j, w->n_bad);
+        beside(j, w->file, w->bad[k][0], w->bad[k][1], !w->some || pick(j, 2) == 0);
+        enum mr_outcome after = verdict(j);
+        count(&heard, seed, pair_text(w->bad[k]), before, after, after <= MR_CONFORMS);
+        j = draw(seed + base);
+        const size_t g = pick(j, w->n_good);
+        beside(j, w->file, w->good[g][0], w->good[g][1], pick(j, 2) == 0);
+        after = verdict(j);
+        count(&quiet, seed, pair_text(w->good[g]), before, after, after != before);
+    }
+    snprintf(label, sizeof label, "%s against", name);
+    tell(label, &heard);
+    snprintf(label, sizeof label, "%s for it, or harmless", name);
+    tell(label, &quiet);
+}
+
+Test(prop_heard, a_gauge_that_did_not_pass_verifies_nothing, .timeout = 600) {
+    static const char *const bad[][2] = {{"Result", "fail"},
+                                         {"Passed", "no"},
+                                         {"Pass/Fail", "F"},
+                                         {"In tolerance", "no"},
+                                         {"Within tolerance", "false"},
+                                         {"Ergebnis", "nicht bestanden"},
+                                         {"Bewertung", "n.i.O."},
+                                         {"Bestanden", "nein"},
+                                         {"R\xc3\xa9sultat", "non conforme"},
+                                         {"Conforme", "non"},
+                                         {"Resultado", "rechazado"},
+                                         {"Aprobado", "no"},
+                                         {"Esito", "respinto"},
+                                         {"Goedgekeurd", "nee"},
+                                         {"Resultat", "underk\xc3\xa4nd"},
+                                         {"Wynik", "niezgodny"},
+                                         {"OK?", "0"},
+                                         {"Verdict", "\xe2\x9c\x97"},
+                                         {"Accepted", "zorb"},
+                                         {"Comment", "out of tolerance"},
+                                         {"Bemerkung", "nicht bestanden"},
+                                         {"Remark", "fuera de tolerancia"}};
+    static const char *const good[][2] = {{"Result", "PASS"},
+                                          {"Passed", "yes"},
+                                          {"Pass/Fail", "P"},
+                                          {"In tolerance", "yes"},
+                                          {"Ergebnis", "bestanden"},
+                                          {"Bewertung", "i.O."},
+                                          {"R\xc3\xa9sultat", "conforme"},
+                                          {"Resultado", "aprobado"},
+                                          {"Esito", "superato"},
+                                          {"Goedgekeurd", "ja"},
+                                          {"Resultat", "godk\xc3\xa4nd"},
+                                          {"Wynik", "zgodny"},
+                                          {"Result", "0.5"},
+                                          {"Result", "-"},
+                                          {"Deviation (um)", "1"},
+                                          {"Checked by", "inspector"},
+                                          {"Fail", "no"},
+                                          {"Comment", "second foil of the set"}};
+    hear("verdicts", 1100000, &(struct words){CHECKS, bad, good, MR_COUNT(bad), MR_COUNT(good), true});
+}
