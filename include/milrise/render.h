@@ -97,6 +97,10 @@ char *mr_answer_html(struct mr_arena *arena, const struct mr_answer *answer);
  * alone. */
 enum mr_status mr_answer_write(struct mr_arena *arena, const struct mr_answer *answer, struct mr_diags *diags);
 
+/** mr_answer_retire - removes pages of earlier runs from a job folder: those that do not lead to the revision
+ * ("revision-1"). */
+void mr_answer_retire(struct mr_arena *arena, const char *dir, const char *revision);
+
 /* A workbook of tables alone, one sheet each. */
 struct mr_tables_book {
     const char *title, *footer, *version;

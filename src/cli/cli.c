@@ -13,7 +13,7 @@
 
 static void no_memory(void *ctx) {
     (void)ctx;
-    static const char text[] = "milrise: memory ran out; nothing was published\n";
+    static const char text[] = "milrise: memory ran out\n"; /* what that left, the one that waits says */
     mr_render_discard();
     if (write(STDERR_FILENO, text, sizeof text - 1) < 0) {
         /* There is nobody left to tell. */
@@ -26,7 +26,7 @@ static void no_memory(void *ctx) {
  * by the next run: nothing but these two calls is safe here. */
 static void gave_up(int signal_number) {
     (void)signal_number;
-    static const char text[] = "milrise: a library gave up, most likely for want of memory; nothing was published\n";
+    static const char text[] = "milrise: a library gave up, most likely for want of memory\n";
     if (write(STDERR_FILENO, text, sizeof text - 1) < 0) {
         /* There is nobody left to tell. */
     }

@@ -127,18 +127,25 @@ static void latest_of(struct mr_arena *arena, const struct mr_cli_options *o, ch
     out[n > 0 ? n : 0] = '\0';
 }
 
-/* The run ended before it could say why. What it left half made is removed by the next one. */
-static void tell_broken(struct mr_arena *arena, const struct mr_cli_options *o, const char *why, const char *before) {
+/* The run ended before it could say why. What it left half made is removed by the next one. A report that was
+ * published stands; the pages of an earlier one must not pass for its own. Returns: the exit status. */
+static int tell_broken(struct mr_arena *arena, const struct mr_cli_options *o, const char *why, const char *before,
+                       int status) {
     char after[64];
     latest_of(arena, o, after);
-    const bool published = strcmp(before, after) != 0;
-    fprintf(stderr, "milrise: %s; %s\n", why,
-            published ? "a report was published before that" : "nothing was published");
-    if (published)
-        return;
+    if (strcmp(before, after) != 0) {
+        if (!o->out)
+            mr_answer_retire(arena, folder_of(o), after);
+        fprintf(stderr,
+                "milrise: %s, after %s was published; the answer in the folder may be missing: run it again\n", why,
+                after);
+        return MR_EXIT_OUTPUT;
+    }
+    fprintf(stderr, "milrise: %s; nothing was published\n", why);
     mr_broken_note(arena, folder_of(o), o->out, stamp_of(arena, "now"), why,
                    "Run it again with more free memory; if it ends so again, send the job folder with your report of "
                    "the fault.");
+    return status;
 }
 
 int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o) {
@@ -146,7 +153,5 @@ int mr_cmd_report(struct mr_arena *arena, const struct mr_cli_options *o) {
     char before[64];
     latest_of(arena, o, before);
     const int status = mr_own_process(report_here, arena, o, &broken);
-    if (*broken)
-        tell_broken(arena, o, broken, before);
-    return status;
+    return *broken ? tell_broken(arena, o, broken, before, status) : status;
 }

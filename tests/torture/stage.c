@@ -12,7 +12,7 @@
 #include <string.h>
 #include <time.h>
 
-enum { TEXT = 1 << 16, SAID_MOST = 4 << 20, SHOWN_MOST = 20 };
+enum { TEXT = 1 << 16, SAID_MOST = 4 << 20, SHOWN_MOST = 200 };
 
 static const char *milrise, *base, *options;
 static char old_content[128], new_content[128], job_path[512], err_path[512];
@@ -185,7 +185,8 @@ void stage_judge(const struct fault *f, const struct traced *r) {
     const bool is_old = strcmp(left->content, old_content) == 0, is_new = strcmp(left->content, new_content) == 0;
     const bool said = strstr(err, "cannot be read") || strstr(err, "font") || strstr(err, "unreadable") ||
                       strstr(err, "could not be read");
-    const bool of_answer = strstr(err, "error[answer]"); /* it is published, and the page about it is not written */
+    const bool of_answer = strstr(err, "error[answer]") || /* it is published, and the page about it is not written */
+                           strstr(err, " was published; the answer");
     if (r->status == 128 + SIGALRM || r->status == 124)
         violation(f, r, "it does not end");
     else if (r->signalled && f->way != FAULT_KILL)

@@ -129,8 +129,10 @@ static void at_call(struct tracer *t, pid_t pid) {
     if (!t->armed || terminal || !in_class(t->fault->call, (long)r.orig_rax))
         return;
     t->out->calls++;
-    if (t->fault->stacks)
-        stack_note(t->fault->stacks, stack_of(process_of(pid), pid), t->out->calls);
+    if (t->fault->stacks) {
+        const uint64_t way = stack_of(process_of(pid), pid); /* one that cannot be read is a way of its own */
+        stack_note(t->fault->stacks, way ? way : t->out->calls, t->out->calls);
+    }
     const bool hit = t->fault->way == FAULT_ON ? t->out->calls >= t->fault->nth : t->out->calls == t->fault->nth;
     if (hit && t->fault->way != FAULT_NONE)
         inject(t, pid, r.rdx);

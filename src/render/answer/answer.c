@@ -213,6 +213,15 @@ static void tell_unwritten(struct mr_arena *arena, const struct mr_answer *answe
                     "is from an earlier run and could not be replaced: %s; do not take it for today's", why);
 }
 
+void mr_answer_retire(struct mr_arena *arena, const char *dir, const char *revision) {
+    static const char *const pages[] = {MR_ANSWER_TEXT, MR_ANSWER_HTML};
+    for (size_t i = 0; i < MR_COUNT(pages); i++) {
+        const char *path = mr_printf(arena, "%s/%s", dir, pages[i]), *old;
+        if (page_at(arena, path, &old) == PAGE_OURS && !strstr(old, mr_printf(arena, "/%s/", revision)))
+            unlink(path); /* where that fails, the message has said that a page may be missing */
+    }
+}
+
 enum mr_status mr_answer_write(struct mr_arena *arena, const struct mr_answer *answer, struct mr_diags *diags) {
     const struct {
         const char *name, *text;
