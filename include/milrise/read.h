@@ -63,7 +63,10 @@ struct mr_source {
     const struct mr_head *columns; /* shape: n_columns */
     MR_VEC(struct mr_pair) preamble;
     MR_VEC(struct mr_pair) titles; /* lines above the table that are no pair; name is "" */
-    const char *piece;             /* one table of several: its text, UTF-8; NULL = the whole file */
+    MR_VEC(struct mr_pair)
+    between;           /* lines of words among the rows, with rows below them: a title has the name "".
+                          Set by mr_read_split */
+    const char *piece; /* one table of several: its text, UTF-8; NULL = the whole file */
     uint64_t piece_size;
     uint32_t line_base;              /* lines of the file above the piece */
     unsigned piece_no;               /* 1, 2 ... ; 0 = the whole file */

@@ -126,6 +126,8 @@ static void put_rows(struct mr_arena *arena, const struct table *t, size_t from,
         if (i && (row < from || row >= to))
             continue;
         bool first = true;
+        if (i && i == t->between_row && t->between)
+            *text = mr_printf(arena, "%s%s", *text, t->between);
         for (size_t c = 0; c < t->columns; c++) {
             if (t->gone[c])
                 continue;

@@ -23,6 +23,8 @@ struct table {
     char cell[MOST_ROWS][MOST_COLUMNS][CELL];
     bool needed[MOST_COLUMNS];
     bool gone[MOST_COLUMNS], absent;
+    const char *between; /* lines of their own above the row of that number; NULL */
+    size_t between_row;
     size_t split; /* rows from here on stand in a second file; 0 */
     bool reversed;
 };

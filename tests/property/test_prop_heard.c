@@ -2,6 +2,8 @@
  * Laws of whole jobs on words that take something back, in the languages of the maps.
  *
  *   verdicts        a verification whose row says that the gauge did not pass proves nothing, whatever its figures
+ *   titles          readings below a title among the rows that speaks of something else than the work prove nothing;
+ *                   another title changes nothing
  *
  * The laws are the project's own.
  */
@@ -93,4 +95,62 @@ Test(prop_heard, a_gauge_that_did_not_pass_verifies_nothing, .timeout = 600) {
                                           {"Fail", "no"},
                                           {"Comment", "second foil of the set"}};
     hear("verdicts", 1100000, &(struct words){CHECKS, bad, good, MR_COUNT(bad), MR_COUNT(good), true});
+}
+
+/* A title of its own, behind a blank line or not, with the heading once more or not. */
+static const char *titled(struct whole_job *j, struct table *t, const char *title, bool whole) {
+    static char text[400];
+    snprintf(text, sizeof text, "%s%s\n", whole || pick(j, 2) ? "\n" : "", title);
+    if (whole || pick(j, 2))
+        for (size_t c = 0; c < t->columns; c++)
+            snprintf(text + strlen(text), sizeof text - strlen(text), "%s%s", t->cell[0][c],
+                     c + 1 < t->columns ? "," : "\n");
+    t->between = text;
+    t->between_row = 2 + pick(j, t->rows - 3);
+    return title;
+}
+
+Test(prop_heard, readings_below_a_title_of_something_else_prove_nothing, .timeout = 600) {
+    static const char *const of_film[] = {"Test plate",
+                                          "Shim check",
+                                          "Wet film",
+                                          "Deleted readings",
+                                          "Verworfene Messungen",
+                                          "Training",
+                                          "Type,shim check",
+                                          "Batch,Calibration foil",
+                                          "Another job: North pier",
+                                          "# deleted",
+                                          "Primer",
+                                          "Lecturas anuladas",
+                                          "Letture scartate",
+                                          "Odrzucone pomiary",
+                                          "Do not use",
+                                          "Bare steel",
+                                          "Probeplatte",
+                                          "Plaque d'essai",
+                                          "Surface: uncoated",
+                                          "Outliers"};
+    static const char *const of_others[] = {"Training",        "Simulated data", "Demo",        "Do not use",
+                                            "Deleted rows",    "Forecast",       "Another job", "# voided",
+                                            "Ung\xc3\xbcltig", "Rejected"};
+    static const char *const own[] = {"Area 3",     "Second page",        "Survey of the deck",
+                                      "North side", "Page 2 of 3",        "# no deleted readings",
+                                      "# morning",  "Readings of the day"};
+    static const size_t others[] = {CLIMATE, LINES, CHECKS};
+    struct law law = {0}, quiet = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 1200000);
+        const enum mr_outcome before = verdict(j);
+        const bool film = pick(j, 2);
+        struct table *t = &j->file[film ? FILM : others[pick(j, 3)]];
+        const char *title = film ? of_film[pick(j, MR_COUNT(of_film))] : of_others[pick(j, MR_COUNT(of_others))];
+        enum mr_outcome after = (titled(j, t, title, false), verdict(j));
+        count(&law, seed, title, before, after, after <= MR_CONFORMS);
+        title = titled(j, t, own[pick(j, MR_COUNT(own))], true);
+        after = verdict(j);
+        count(&quiet, seed, title, before, after, after != before);
+    }
+    tell("titles among the rows", &law);
+    tell("harmless titles among the rows", &quiet);
 }

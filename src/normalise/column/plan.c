@@ -78,7 +78,7 @@ static enum mr_kind kind_of_work(struct choice *c, const struct mr_job *job, enu
     if (!text)
         return kind;
     mr_plan_ask(c->arena, plan, MR_ASK_PURPOSE, mr_printf(c->arena, "kind = %s", mr_kind_word(kind)));
-    plan->kind_why = place.line ? "a line above the table says that the readings may not be of the work"
+    plan->kind_why = place.line ? "a line of the file says that the readings may not be of the work"
                                 : "the name of the file says that the readings may not be of the work";
     mr_diag_add(diags, MR_ERROR, "other-purpose", place, mr_clean_text(c->arena, text, strlen(text), 60),
                 mr_printf(c->arena, "If they are, say so in job.milrise: %s. File set aside.",

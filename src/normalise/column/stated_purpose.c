@@ -21,6 +21,10 @@ static const char *const no_film[] = {"test plate",
                                       "test piece",
                                       "test coupon",
                                       "coupon",
+                                      "test plates",
+                                      "test panels",
+                                      "test pieces",
+                                      "coupons",
                                       "witness panel",
                                       "shim",
                                       "shims",
@@ -64,6 +68,35 @@ static const char *const of_instrument[] = {
     "adjusted",    "probe",        "gauge",       "correction",   "deduction",   "check",        "checked",
     "accuracy",    "kalibrierung", "justierung",  "etalonnage",   "calibracion", "calibrazione", "kalibratie",
     "kalibrering", "kalibracja",   "certificate", "reference"};
+
+/* Beginnings of words by which readings are taken back. */
+static const char *const taken_back[] = {
+    "delet",     "reject",      "discard",   "cancelled", "canceled",  "voided",    "withdrawn",  "outlier",
+    "supersed",  "invalid",     "disregard", "verworf",   "gelosch",   "ungultig",  "storniert",  "ausreiss",
+    "ausreisz",  "supprim",     "rejete",    "annule",    "aberrant",  "elimin",    "rechazad",   "anulad",
+    "descartad", "excluid",     "scartat",   "annullat",  "esclus",    "excluded",  "verwijderd", "afgekeurd",
+    "geannul",   "uitgesloten", "raderad",   "kasserad",  "utesluten", "uteslutna", "usuniet",    "odrzucon",
+    "anulowan",  "wykluczon",   "rejeitad",  "apagad",    "ignored",   "struck"};
+static const char *const not_for_use[] = {
+    "do not use",      "not for use",      "not used",        "unused",         "void",
+    "another job",     "other job",        "other site",      "another site",   "nicht verwenden",
+    "anderer auftrag", "andere baustelle", "ne pas utiliser", "autre chantier", "no usar",
+    "no utilizar",     "otra obra",        "non usare",       "altro cantiere", "niet gebruiken",
+    "ander project",   "anvand ej",        "nie uzywac",      "nao usar",       "outra obra"};
+
+bool mr_says_taken_back(const char *words) {
+    static const char *const but[] = {"excluding", "ohne", "sans", "sin",     "senza",    "zonder",
+                                      "utan",      "bez",  "sem",  "removed", "exclusive"};
+    if (mr_words_hold_any(words, not_for_use, MR_COUNT(not_for_use)))
+        return true;
+    if (mr_words_negated(words) || mr_words_hold_any(words, but, MR_COUNT(but)))
+        return false;
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ')
+        for (size_t i = 0; i < MR_COUNT(taken_back); i++)
+            if (strncmp(w, taken_back[i], strlen(taken_back[i])) == 0)
+                return true;
+    return false;
+}
 
 bool mr_says_other_purpose(enum mr_kind kind, const char *words) {
     return mr_words_hold_any(words, not_real, MR_COUNT(not_real)) ||
@@ -137,6 +170,31 @@ static bool is_of_instrument(struct mr_arena *arena, const char *name) {
     return mr_words_hold_any(mr_words_fold(arena, name, strlen(name)), of_instrument, MR_COUNT(of_instrument));
 }
 
+/* A title, above the table or among its rows. */
+static bool is_other_title(struct mr_arena *arena, enum mr_kind kind, const char *text) {
+    return tells(arena, kind, text) || mr_says_taken_back(mr_words_fold(arena, text, strlen(text)));
+}
+
+/* Lines among the rows: one cell with a colon is a pair too. */
+static const char *other_among_rows(struct mr_arena *arena, const struct mr_job *job, enum mr_kind kind,
+                                    const struct mr_source *source, struct mr_place *out_place) {
+    if (kind == MR_KIND_SHIFT_RECORD || kind == MR_KIND_ZONES) /* their rows may be words alone */
+        return NULL;
+    for (size_t i = 0; i < source->between.n; i++) {
+        const struct mr_pair *p = &source->between.v[i];
+        const char *colon = *p->name ? NULL : strchr(p->value, ':');
+        const char *name = colon ? mr_strndup(arena, p->value, (size_t)(colon - p->value)) : p->name;
+        const char *value = colon && colon[1] ? colon + 1 : p->value;
+        const char *words = mr_words_fold(arena, value, strlen(value));
+        *out_place = p->place;
+        if (mr_names_other_job(arena, job, mr_words_fold(arena, name, strlen(name)), words) ||
+            (!is_of_instrument(arena, name) && is_other_title(arena, kind, value)) ||
+            mr_says_taken_back(mr_words_fold(arena, name, strlen(name))))
+            return *p->name ? mr_printf(arena, "%s: %s", p->name, p->value) : p->value;
+    }
+    return NULL;
+}
+
 const char *mr_other_purpose(struct mr_arena *arena, const struct mr_job *job, enum mr_kind kind,
                              const struct mr_source *source, struct mr_place *out_place) {
     for (size_t i = 0; i < source->preamble.n; i++) {
@@ -150,9 +208,12 @@ const char *mr_other_purpose(struct mr_arena *arena, const struct mr_job *job, e
     }
     for (size_t i = 0; i < source->titles.n; i++) {
         *out_place = source->titles.v[i].place;
-        if (tells(arena, kind, source->titles.v[i].value))
+        if (is_other_title(arena, kind, source->titles.v[i].value))
             return source->titles.v[i].value;
     }
+    const char *among = other_among_rows(arena, job, kind, source, out_place);
+    if (among)
+        return among;
     *out_place = (struct mr_place){.file = source->path};
     return tells(arena, kind, source->path) || is_put_away(arena, source->path) ? source->path : NULL;
 }

@@ -1,6 +1,6 @@
 /*
- * stated_purpose.h - what a file says of itself, above its table or in its name: a test plate, a demonstration, a
- * forecast, another job. Such readings prove nothing of the work.
+ * stated_purpose.h - what a file says of itself, above its table, among its rows or in its name: a test plate, a
+ * demonstration, a forecast, another job. Such readings prove nothing of the work.
  */
 #ifndef MILRISE_NORMALISE_COLUMN_STATED_PURPOSE_H
 #define MILRISE_NORMALISE_COLUMN_STATED_PURPOSE_H
@@ -16,6 +16,10 @@ const char *mr_other_purpose(struct mr_arena *arena, const struct mr_job *job, e
  */
 bool mr_says_other_purpose(enum mr_kind kind, const char *words);
 bool mr_is_other_purpose(enum mr_kind kind, const char *words);
+
+/** mr_says_taken_back - whether folded words say that readings were taken back or must not be used: "deleted",
+ *  "verworfene Messungen"; not "no deleted readings". */
+bool mr_says_taken_back(const char *words);
 
 /** mr_names_other_job - whether a line or a column of this folded name says of which job, contract or structure the
  *  values are, and the folded words name another than this job does. A bare number or code says nothing. */

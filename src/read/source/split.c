@@ -19,6 +19,9 @@ enum {
 
 /* First lines of the tables of a text. */
 struct table_starts {
+    struct mr_arena *arena;
+    MR_VEC(struct mr_pair) between; /* the last of them with no rows below it yet, from `settled` on */
+    size_t settled;
     size_t n;
     uint32_t line[TABLES_MOST];
     const struct mr_source *source;
@@ -61,6 +64,31 @@ static bool any_number(const struct mr_row *row) {
         if (begins_number(&row->cell[i]))
             return true;
     return false;
+}
+
+/* "Test plate", "Type,shim check" or "# deleted" among the rows: what stands above the rows below it. Where blanks
+ * part the columns they part the words of a title. */
+static void look_for_title(struct table_starts *s, const struct mr_row *row) {
+    enum { WORDS_MOST = 12 };
+    const bool blanks = s->source->delimiter == MR_BLANKS;
+    struct mr_pair title = {"", "", {.file = s->source->path, .line = row->line}};
+    size_t given = 0;
+    if (any_number(row)) {
+        s->settled = s->between.n;
+        return;
+    }
+    if (!row->n || !row->cell[0].n || row->n > WORDS_MOST || s->source->n_columns < 3)
+        return;
+    for (size_t i = 0; i < row->n; i++) {
+        if (!row->cell[i].n)
+            continue;
+        const char *text = mr_strndup(s->arena, row->cell[i].p, row->cell[i].n);
+        if (given++ && !blanks)
+            title.name = title.value;
+        title.value = given > 1 && blanks ? mr_printf(s->arena, "%s %s", title.value, text) : text;
+    }
+    if (given <= 2 || blanks)
+        MR_PUSH(s->arena, &s->between, title);
 }
 
 /* "Interval,120 s" or "Serial,TG-9,,": a name and its value. */
@@ -106,6 +134,7 @@ static bool find_start(void *ctx, const struct mr_row *row) {
     }
     if (row->part == MR_ROW_BROKEN)
         return true;
+    look_for_title(s, row);
     if (s->blank && !s->above) /* further blank lines part a table's facts, not the tables */
         s->above = row->line;
     s->blank = false;
@@ -236,9 +265,19 @@ static void inherit_facts(struct mr_arena *arena, struct mr_source *piece, const
             MR_PUSH(arena, &piece->preamble, first->preamble.v[i]);
 }
 
+/* Those of the lines that stand below the heading of a table. */
+static void take_between(struct mr_arena *arena, struct mr_source *source, const struct table_starts *s,
+                         uint32_t before) {
+    for (size_t i = 0; i < s->settled; i++) {
+        const uint32_t line = s->between.v[i].place.line;
+        if (line > source->header_line && line < before)
+            MR_PUSH(arena, &source->between, s->between.v[i]);
+    }
+}
+
 void mr_read_split(struct mr_arena *arena, const struct mr_job *job, const struct mr_source *source,
                    struct mr_sources *out) {
-    struct table_starts starts = {.source = source};
+    struct table_starts starts = {.source = source, .arena = arena};
     size_t n;
     char *text = NULL;
     bool may = source->readable && source->encoding != MR_ENC_BINARY && source->n_columns && source->size &&
@@ -247,7 +286,9 @@ void mr_read_split(struct mr_arena *arena, const struct mr_job *job, const struc
     if (may && mr_read_rows(source, find_start, &starts) == MR_OK && starts.n > 1)
         text = whole_text(arena, source, &n);
     if (!text) {
-        MR_PUSH(arena, &out->list, *source);
+        struct mr_source whole = *source;
+        take_between(arena, &whole, &starts, UINT32_MAX);
+        MR_PUSH(arena, &out->list, whole);
         return;
     }
     size_t begun = out->list.n;
@@ -258,6 +299,7 @@ void mr_read_split(struct mr_arena *arena, const struct mr_job *job, const struc
             continue;
         struct mr_source piece =
             piece_of(arena, job, source, text + from, to - from, starts.line[i], (unsigned)i + 1);
+        take_between(arena, &piece, &starts, i + 1 < starts.n ? starts.line[i + 1] : UINT32_MAX);
         if (i)
             inherit_facts(arena, &piece, &out->list.v[begun]);
         MR_PUSH(arena, &out->list, piece);

@@ -18,7 +18,7 @@ static bool is_read(const char *path, const char *above, const char *table, bool
     snprintf(text, sizeof text, "%s%s", above, table);
     norm_begin(&rig);
     if (rule)
-        norm_rule(&rig, path)->kind = strcmp(table, FILM) == 0 ? "thickness" : "climate";
+        norm_rule(&rig, path)->kind = strcmp(table, AIR) == 0 ? "climate" : "thickness";
     norm_add(&rig, path, text, 0);
     norm_run(&rig);
     const bool read = rig.data->readings.n > 0 || rig.data->channels.n > 0;
@@ -97,4 +97,41 @@ Test(stated_purpose, a_file_that_was_put_away_is_asked_for) {
         cr_expect_eq(rig.data->readings.n, cases[i].asked ? 0U : 2U, "%s", cases[i].path);
         norm_end(&rig);
     }
+}
+
+/* A title between two tables of one file is heard like one above the first. */
+Test(stated_purpose, a_title_among_the_rows_is_heard) {
+    static const char *const lines[] = {"\nTest plate\nzone,spot,thickness [um]\n",
+                                        "\nDeleted readings\nzone,spot,thickness [um]\n",
+                                        "\nVerworfene Messungen\n",
+                                        "Type,shim check\n",
+                                        "Batch,Calibration foil\n",
+                                        "# deleted:\n",
+                                        "Another job: North pier\n",
+                                        "Surface: bare steel\n",
+                                        "\nTraining\nzone,spot,thickness [um]\n",
+                                        "\nLecturas anuladas\n",
+                                        "\nMesures supprim\xc3\xa9"
+                                        "es\n",
+                                        "All readings below are on test plates\n"};
+    static const char *const harmless[] = {"\n",
+                                           "\nArea 3\nzone,spot,thickness [um]\n",
+                                           "Batch,2\n",
+                                           "# second page\n",
+                                           "\nSurvey of the deck\nzone,spot,thickness [um]\n",
+                                           "Calibration: on foils 125 and 250 um\n",
+                                           "# no deleted readings\n",
+                                           "# without outliers\n"};
+    for (size_t i = 0; i < MR_COUNT(lines); i++)
+        for (int rule = 0; rule < 2; rule++) {
+            char text[400];
+            snprintf(text, sizeof text, FILM "%sD,4,215\nD,5,216\nD,6,217\n", lines[i]);
+            cr_expect_eq(is_read("a.csv", "", text, rule), rule, "%s", lines[i]);
+        }
+    for (size_t i = 0; i < MR_COUNT(harmless); i++) {
+        char text[400];
+        snprintf(text, sizeof text, FILM "%sD,4,215\nD,5,216\nD,6,217\n", harmless[i]);
+        cr_expect(is_read("a.csv", "", text, false), "%s", harmless[i]);
+    }
+    cr_expect(is_read("a.csv", "", FILM "\nShim checks are in another file\n", false), "below the last row");
 }
