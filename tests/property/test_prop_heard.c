@@ -2,6 +2,7 @@
  * Laws of whole jobs on words that take something back, in the languages of the maps.
  *
  *   verdicts        a verification whose row says that the gauge did not pass proves nothing, whatever its figures
+ *   withdrawn       readings that a cell takes back, in whatever column, or calls a calibration, leave the zone open
  *   titles          readings below a title among the rows that speaks of something else than the work prove nothing;
  *                   another title changes nothing
  *
@@ -95,6 +96,50 @@ Test(prop_heard, a_gauge_that_did_not_pass_verifies_nothing, .timeout = 600) {
                                           {"Fail", "no"},
                                           {"Comment", "second foil of the set"}};
     hear("verdicts", 1100000, &(struct words){CHECKS, bad, good, MR_COUNT(bad), MR_COUNT(good), true});
+}
+
+Test(prop_heard, readings_that_a_cell_takes_back_leave_the_zone_open, .timeout = 600) {
+    static const char *const bad[][2] = {{"Typ", "verworfen"},
+                                         {"Typ", "Ausrei\xc3\x9f"
+                                                 "er"},
+                                         {"Art", "ung\xc3\xbcltig"},
+                                         {"Tipo", "anulado"},
+                                         {"Tipo", "scartato"},
+                                         {"Kind", "outlier"},
+                                         {"Rodzaj", "odrzucone"},
+                                         {"Soort", "afgekeurd"},
+                                         {"Slag", "kasserad"},
+                                         {"Type de mesure", "annul\xc3\xa9"
+                                                            "e"},
+                                         {"Typ", "zorb"},
+                                         {"Purpose", "calibration"},
+                                         {"Classification", "calibration"},
+                                         {"Classification", "outlier"},
+                                         {"Category", "rejected"},
+                                         {"Memo", "calibration"},
+                                         {"Memo", "do not use"},
+                                         {"Zweck", "Kalibrierung"},
+                                         {"Label", "zero check"},
+                                         {"Remark", "superseded"},
+                                         {"Bemerkung", "verworfen"},
+                                         {"Tag", "eliminado"}};
+    static const char *const good[][2] = {{"Typ", "Einzelmessung"},
+                                          {"Tipo", "medida"},
+                                          {"Art", "gut"},
+                                          {"Kind", "single"},
+                                          {"Rodzaj", "pomiar"},
+                                          {"Soort", "goed"},
+                                          {"Type de mesure", "bon"},
+                                          {"Purpose", "acceptance"},
+                                          {"Classification", "main deck"},
+                                          {"Category", "B"},
+                                          {"Memo", "near plate 3"},
+                                          {"Label", "north 4"},
+                                          {"Remark", "no outliers"},
+                                          {"Bemerkung", "zweite Kolonne"},
+                                          {"Tag", "12"},
+                                          {"Remark", "beside the rejected weld"}};
+    hear("readings withdrawn", 1300000, &(struct words){FILM, bad, good, MR_COUNT(bad), MR_COUNT(good), true});
 }
 
 /* A title of its own, behind a blank line or not, with the heading once more or not. */

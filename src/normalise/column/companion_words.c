@@ -256,8 +256,9 @@ static enum mr_companion_says of_note(const struct mr_map *map, const char *head
     if (HOLDS(words, turns))
         return MR_SAYS_COUNTS;
     const bool piece = map->kind == MR_KIND_THICKNESS && AMONG(heading, of_piece) && HOLDS(words, pieces);
-    const bool doubtful = failed || away || piece || HOLDS(words, elsewhere) ||
-                          mr_says_other_purpose(map->kind, words) || mr_names_other_substrate(heading, words);
+    const bool doubtful = failed || mr_is_withdrawn(map->kind, heading, words) || away || piece ||
+                          HOLDS(words, elsewhere) || mr_says_other_purpose(map->kind, words) ||
+                          mr_names_other_substrate(heading, words);
     return doubtful ? MR_SAYS_UNKNOWN : MR_SAYS_COUNTS;
 }
 

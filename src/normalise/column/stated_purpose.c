@@ -84,6 +84,13 @@ static const char *const not_for_use[] = {
     "no utilizar",     "otra obra",        "non usare",       "altro cantiere", "niet gebruiken",
     "ander project",   "anvand ej",        "nie uzywac",      "nao usar",       "outra obra"};
 
+static bool begins_taken_back(const char *word) {
+    for (size_t i = 0; i < MR_COUNT(taken_back); i++)
+        if (strncmp(word, taken_back[i], strlen(taken_back[i])) == 0)
+            return true;
+    return false;
+}
+
 bool mr_says_taken_back(const char *words) {
     static const char *const but[] = {"excluding", "ohne", "sans", "sin",     "senza",    "zonder",
                                       "utan",      "bez",  "sem",  "removed", "exclusive"};
@@ -92,10 +99,39 @@ bool mr_says_taken_back(const char *words) {
     if (mr_words_negated(words) || mr_words_hold_any(words, but, MR_COUNT(but)))
         return false;
     for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ')
-        for (size_t i = 0; i < MR_COUNT(taken_back); i++)
-            if (strncmp(w, taken_back[i], strlen(taken_back[i])) == 0)
-                return true;
+        if (begins_taken_back(w))
+            return true;
     return false;
+}
+
+/* "Calibration", "zero check": nothing but words of the instrument's own checks. */
+static bool is_of_calibration(const char *words) {
+    static const char *const checks[] = {
+        "calibration",  "calibrating", "cal",        "verification", "verifying",   "zero",        "zeroing",
+        "kalibrierung", "justierung",  "nullpunkt",  "nullmessung",  "etalonnage",  "calibracion", "calibrazione",
+        "taratura",     "calibracao",  "kalibratie", "ijking",       "kalibrering", "kalibracja",  "wzorcowanie"};
+    static const char *const with[] = {"check", "test", "point", "reading", "readings", "only", "on", "the", "of"};
+    bool any = false;
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
+        const size_t n = strcspn(w, " ");
+        const bool own = mr_word_among(w, n, checks, MR_COUNT(checks));
+        if (!own && !mr_word_among(w, n, with, MR_COUNT(with)))
+            return false;
+        any |= own;
+    }
+    return any;
+}
+
+bool mr_is_withdrawn(enum mr_kind kind, const char *heading, const char *words) {
+    enum { WORDS_MOST = 3 };
+    size_t n = 0;
+    if (mr_is_log(kind) || kind == MR_KIND_MATERIAL ||
+        mr_words_hold_any(heading, of_instrument, MR_COUNT(of_instrument)))
+        return false;
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ')
+        n++;
+    return (mr_is_film_kind(kind) && is_of_calibration(words)) ||
+           (mr_says_taken_back(words) && (n <= WORDS_MOST || begins_taken_back(words)));
 }
 
 bool mr_says_other_purpose(enum mr_kind kind, const char *words) {
@@ -178,6 +214,7 @@ static bool is_other_title(struct mr_arena *arena, enum mr_kind kind, const char
 /* Lines among the rows: one cell with a colon is a pair too. */
 static const char *other_among_rows(struct mr_arena *arena, const struct mr_job *job, enum mr_kind kind,
                                     const struct mr_source *source, struct mr_place *out_place) {
+    static const char *const none[] = {"0", "no", "none", "nil"};
     if (kind == MR_KIND_SHIFT_RECORD || kind == MR_KIND_ZONES) /* their rows may be words alone */
         return NULL;
     for (size_t i = 0; i < source->between.n; i++) {
@@ -189,7 +226,8 @@ static const char *other_among_rows(struct mr_arena *arena, const struct mr_job 
         *out_place = p->place;
         if (mr_names_other_job(arena, job, mr_words_fold(arena, name, strlen(name)), words) ||
             (!is_of_instrument(arena, name) && is_other_title(arena, kind, value)) ||
-            mr_says_taken_back(mr_words_fold(arena, name, strlen(name))))
+            (!mr_word_among(words, strlen(words), none, MR_COUNT(none)) &&
+             mr_says_taken_back(mr_words_fold(arena, name, strlen(name)))))
             return *p->name ? mr_printf(arena, "%s: %s", p->name, p->value) : p->value;
     }
     return NULL;

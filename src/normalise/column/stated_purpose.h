@@ -21,6 +21,10 @@ bool mr_is_other_purpose(enum mr_kind kind, const char *words);
  *  "verworfene Messungen"; not "no deleted readings". */
 bool mr_says_taken_back(const char *words);
 
+/** mr_is_withdrawn - whether the folded words of a cell beside a value, a few or the first of more, take it back, or
+ *  say of a film that it was read for a calibration. heading: folded; none that speaks of the instrument's checks. */
+bool mr_is_withdrawn(enum mr_kind kind, const char *heading, const char *words);
+
 /** mr_names_other_job - whether a line or a column of this folded name says of which job, contract or structure the
  *  values are, and the folded words name another than this job does. A bare number or code says nothing. */
 bool mr_names_other_job(struct mr_arena *arena, const struct mr_job *job, const char *name, const char *words);

@@ -19,6 +19,8 @@ static bool is_companion(const struct mr_plan *plan, const struct mr_plan_column
         return false;
     if (c->as.meaning == MR_M_COAT)
         return plan->kind == MR_KIND_SPRAY_LOG || plan->kind == MR_KIND_THICKNESS;
+    if (c->as.meaning == MR_M_AREA_ID) /* "Batch: calibration" */
+        return plan->kind == MR_KIND_THICKNESS;
     if (c->as.meaning == MR_M_SERIAL) /* "Station": where a log was kept */
         return mr_is_log(plan->kind);
     if (c->as.meaning == MR_M_STATE && plan->kind == MR_KIND_THICKNESS) { /* its types have words of their own */
@@ -66,10 +68,11 @@ enum mr_status mr_companions_begin(struct mr_file_state *state) {
         const char *text = plan->source->columns[i].text; /* with its unit: "Error (um)" is a figure */
         const char *heading = mr_words_fold(state->scratch, text, strlen(text));
         struct mr_companion_column column = {.col = i, .last_fate = MR_FATE_USED};
-        column.companion = c->as.meaning == MR_M_NOTE     ? MR_COMPANION_NOTE
-                           : c->as.meaning == MR_M_COAT   ? MR_COMPANION_COAT
-                           : c->as.meaning == MR_M_SERIAL ? MR_COMPANION_ABOUT
-                                                          : mr_companion_of(plan->kind, text, heading);
+        column.companion = c->as.meaning == MR_M_NOTE   ? MR_COMPANION_NOTE
+                           : c->as.meaning == MR_M_COAT ? MR_COMPANION_COAT
+                           : c->as.meaning == MR_M_SERIAL || c->as.meaning == MR_M_AREA_ID
+                               ? MR_COMPANION_ABOUT
+                               : mr_companion_of(plan->kind, text, heading);
         if (column.companion == MR_COMPANION_OWNER) {
             struct owners o = {.scratch = state->scratch, .cell = c->cell};
             status = mr_read_rows(plan->source, take_owner, &o);
@@ -217,7 +220,9 @@ void mr_companions_report(struct mr_file_state *state) {
             names = mr_printf(state->scratch, "%s%s\"%s\" in %zu row%s", names, *names ? ", " : "",
                               mr_clean_text(state->scratch, t->text, strlen(t->text), 40), t->rows,
                               t->rows == 1 ? "" : "s");
-        const char *line = mr_printf(state->arena, "%s = ignore", mr_column_key(state->arena, state->source, t->col));
+        const bool area = state->plan->col[t->col].as.meaning == MR_M_AREA_ID; /* which the reading still needs */
+        const char *line = mr_printf(state->arena, "%s = %s", mr_column_key(state->arena, state->source, t->col),
+                                     mr_meaning_word(area ? MR_M_AREA_ID : MR_M_IGNORE));
         if (!strstr(lines, line))
             lines = mr_printf(state->arena, "%s%s%s", lines, *lines ? "\n" : "", line);
     }

@@ -66,6 +66,28 @@ static const struct {
             {FILM, "Project", "4711", COUNTS},
             {FILM, "Remark", "trial panel", ASKED},
             {FILM, "Remark", "beside reference plate", COUNTS},
+            {FILM, "Typ",
+             "Ausrei\xc3\x9f"
+             "er",
+             ASIDE},
+            {FILM, "Typ", "zorb", ASKED},
+            {FILM, "Typ", "Einzelmessung", COUNTS},
+            {FILM, "Tipo", "anulado", ASIDE},
+            {FILM, "Tipo", "bueno", COUNTS},
+            {FILM, "Art", "verworfen", ASIDE},
+            {FILM, "Soort", "goed", COUNTS},
+            {FILM, "Purpose", "calibration", ASKED},
+            {FILM, "Classification", "outlier", ASKED},
+            {FILM, "Klassifizierung", "verworfen", ASKED},
+            {FILM, "Memo", "calibration", ASKED},
+            {FILM, "Memo", "near plate 3", COUNTS},
+            {FILM, "Remark", "superseded", ASKED},
+            {FILM, "Remark", "rejected and measured again below the weld", ASKED},
+            {FILM, "Remark", "beside the spot that was rejected on Monday", COUNTS},
+            {FILM, "Remark", "no outliers", COUNTS},
+            {FILM, "Cal method", "zero", COUNTS},
+            {FILM, "Category", "annul\xc3\xa9", ASKED},
+            {FILM, "Group", "odrzucone", ASKED},
             {FILM, "Operator", "second sprayer", COUNTS},
             {FILM, "Substrate", "aluminium", ASKED},
             {FILM, "Untergrund", "Beton", ASKED},
@@ -148,6 +170,24 @@ Test(companions, words_beside_a_value_decide_whether_it_counts) {
         cr_expect_eq(asked, rows[i].what == ASKED, "%s: %s", rows[i].heading, rows[i].cell);
         cr_expect(counts(rows[i].table, rows[i].heading, rows[i].cell, true, &asked) && !asked,
                   "%s: the job file settles it", rows[i].heading);
+    }
+}
+
+/* An area is still needed where its odd name is settled. */
+Test(companions, an_area_named_after_a_check_is_asked_for_and_kept) {
+    struct norm_rig rig;
+    for (int settled = 0; settled < 2; settled++) {
+        norm_begin(&rig);
+        if (settled)
+            norm_rule_column(&rig, norm_rule(&rig, "a.csv"), "batch", "area id", "");
+        norm_add(&rig, "a.csv", "zone,batch,spot,thickness [um]\nD,2,1,210\nD,Calibration,1,215\nD,deleted,2,220\n",
+                 0);
+        norm_run(&rig);
+        cr_expect_eq(rig.data->readings.n, settled ? 3 : 1);
+        cr_expect_eq(norm_count(&rig, "unknown-type"), !settled);
+        if (!settled)
+            cr_expect(strstr(rig.data->files.v[0].mend, "column batch = area id"), "%s", rig.data->files.v[0].mend);
+        norm_end(&rig);
     }
 }
 
