@@ -44,9 +44,9 @@ struct stage {
 static bool count_only(void *ctx, const struct mr_row *row) {
     struct mr_file_state *state = ctx;
     state->count.seen++;
-    bool head = row->part == MR_ROW_PREAMBLE || row->part == MR_ROW_HEADER;
-    int why = state->copy_of != MR_NONE ? MR_ASIDE_COPY : MR_ASIDE_NOT_A_TABLE;
-    mr_state_fate(state, head && state->copy_of != MR_NONE ? MR_FATE_HEADER : why, row);
+    bool head = row->part == MR_ROW_PREAMBLE || row->part == MR_ROW_HEADER, is_table = state->plan != NULL;
+    int why = state->copy_of != MR_NONE ? MR_ASIDE_COPY : is_table ? MR_ASIDE_TOO_MANY : MR_ASIDE_NOT_A_TABLE;
+    mr_state_fate(state, head && (is_table || state->copy_of != MR_NONE) ? MR_FATE_HEADER : why, row);
     return true;
 }
 
@@ -157,6 +157,24 @@ static void set_split_aside(struct mr_file_state *state) {
         state->records.shift_items.n = state->records.materials.n = state->records.zones.n = 0;
 }
 
+/* Each reading of a survey is shown with its place, its spot and what became of it: a thousand bytes. No work has as
+ * many as this, and a file that has would take the memory of the machine. */
+enum { RECORDS_MOST = 3000000 };
+
+static bool is_too_long(const struct mr_file_state *state) {
+    const enum mr_kind kind = state->plan->kind;
+    return kind != MR_KIND_UNKNOWN && !mr_is_log(kind) && state->source->rows > RECORDS_MOST;
+}
+
+static void refuse_long(struct mr_file_state *state) {
+    mr_diag_add(state->diags, MR_ERROR, "too-many", (struct mr_place){.file = state->source->path}, NULL,
+                "Take out of it what is not of this job, or make a job of each part of the work. File set aside.",
+                "holds %llu rows; a file of readings or entries may have %d", (unsigned long long)state->source->rows,
+                RECORDS_MOST);
+    if (mr_read_rows(state->source, count_only, state) != MR_OK)
+        say_changed(state);
+}
+
 static void decode(struct stage *s, struct mr_file_state *state) {
     struct mr_column_shapes shapes;
     if (mr_column_shapes_take(state->scratch, state->source, state->source->rule ? state->source->rule->missing : "",
@@ -176,6 +194,10 @@ static void decode(struct stage *s, struct mr_file_state *state) {
     state->file->kind_why = state->plan->kind_why;
     mr_file_take_plan(state->file, state->plan);
     mr_timer_init(&state->timer, state->arena, state->plan);
+    if (is_too_long(state)) {
+        refuse_long(state);
+        return;
+    }
     if (mr_companions_begin(state) != MR_OK)
         say_changed(state);
     if (mr_is_log(state->plan->kind))
