@@ -109,6 +109,7 @@ struct mr_heat_event {
     double rmse_k;
     double resolution_k; /* of the record: the smallest step between two values */
     bool weather;        /* the doubt of the rise comes from the weather more than from the probe's noise */
+    double gust_log_sd;  /* where gusts change the loss: by how much until the peak, of its logarithm; else 0 */
     enum mr_fit fit;
     const char *fit_note;
     struct mr_place place; /* lines from onset to end */

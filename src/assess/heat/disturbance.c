@@ -17,9 +17,10 @@ struct spread {
     double xx, xf, ff;
 };
 
+/* Of a flux of unit size. */
 static struct spread at_rest(const struct mr_disturbance *d) {
-    double v = d->flux * d->flux, sum = d->loss + d->rate;
-    return (struct spread){v / (d->loss * sum), v / sum, v};
+    double sum = d->loss + d->rate;
+    return (struct spread){1.0 / (d->loss * sum), 1.0 / sum, 1.0};
 }
 
 static void set_step(const struct mr_disturbance *d, const struct spread *rest, double dt, struct step *s) {
@@ -33,6 +34,11 @@ static void set_step(const struct mr_disturbance *d, const struct spread *rest, 
     s->qff = rest->ff * (1.0 - b * b);
 }
 
+/* Of the flux at a sample, over that of a record without excess. */
+static double size_at(const struct mr_disturbance *d, const double *excess, size_t i) {
+    return d->own > 0.0 ? sqrt(1.0 + d->own * d->own * excess[i] * excess[i]) : 1.0;
+}
+
 static void noise_alone(size_t n, const double *weight, struct mr_whitener *w) {
     for (size_t i = 0; i < n; i++) {
         w->row[i] = (struct mr_whiten_row){.root = sqrt(weight[i])};
@@ -41,7 +47,7 @@ static void noise_alone(size_t n, const double *weight, struct mr_whitener *w) {
 }
 
 void mr_whitener_set(const struct mr_disturbance *d, size_t n, const double *t_s, const double *weight,
-                     struct mr_whitener *w) {
+                     const double *excess, struct mr_whitener *w) {
     w->n = n;
     w->memory = d->flux > 0.0;
     w->log_det = 0.0;
@@ -50,8 +56,9 @@ void mr_whitener_set(const struct mr_disturbance *d, size_t n, const double *t_s
         return;
     }
     const struct spread rest = at_rest(d);
-    struct spread p = rest;
     struct step s = {.dt = -1.0};
+    double size = d->flux * size_at(d, excess, 0);
+    struct spread p = {size * size * rest.xx, size * rest.xf, rest.ff};
     double product = 1.0;
     for (size_t i = 0; i < n; i++) {
         double seen = p.xx + 1.0 / weight[i], kx = p.xx / seen, kf = p.xf / seen;
@@ -63,12 +70,14 @@ void mr_whitener_set(const struct mr_disturbance *d, size_t n, const double *t_s
             double dt = t_s[i + 1] - t_s[i];
             if (fabs(dt - s.dt) > 1e-9 * dt)
                 set_step(d, &rest, dt, &s);
-            struct spread q = {s.xx * s.xx * p.xx + 2.0 * s.xx * s.xf * p.xf + s.xf * s.xf * p.ff + s.qxx,
-                               s.ff * (s.xx * p.xf + s.xf * p.ff) + s.qxf, s.ff * s.ff * p.ff + s.qff};
+            size = d->flux * size_at(d, excess, i);
+            double xf = size * s.xf;
+            struct spread q = {s.xx * s.xx * p.xx + 2.0 * s.xx * xf * p.xf + xf * xf * p.ff + size * size * s.qxx,
+                               s.ff * (s.xx * p.xf + xf * p.ff) + size * s.qxf, s.ff * s.ff * p.ff + s.qff};
             p = q;
-            double gain = s.xx * kx + s.xf * kf;
+            double gain = s.xx * kx + xf * kf;
             w->row[i].xx = s.xx - gain;
-            w->row[i].xf = s.xf;
+            w->row[i].xf = xf;
             w->row[i].x = gain;
             w->row[i].fx = -s.ff * kf;
             w->row[i].ff = s.ff;

@@ -25,6 +25,7 @@ struct mr_disturbance {
         flux; /* standard deviation of f in K/s, over that of the noise of a usual bin in K; 0 = white noise alone */
     double rate; /* per s: 1 / time of correlation */
     double loss; /* per s: 1 / cooling constant of the steel */
+    double own;  /* the flux wanders sqrt(1 + (own excess)^2) times as much; 0: everywhere the same */
 };
 
 /* The filter of one weather at given moments: made once, then every column costs a few products a row. */
@@ -43,10 +44,11 @@ struct mr_whiten_row { /* what a sample adds, and what the next one is then expe
 
 /** mr_whitener_set - the filter for n moments.
  *
- *  t_s  rising, shape: n; weight: of each sample (variance of the noise over it), shape: n
- *  w    its rows are the caller's, shape: n */
+ *  t_s     rising, shape: n; weight: of each sample (variance of the noise over it), shape: n
+ *  excess  the pulses' own heat over their greatest, shape: n; read only where own > 0
+ *  w       its rows are the caller's, shape: n */
 void mr_whitener_set(const struct mr_disturbance *d, size_t n, const double *t_s, const double *weight,
-                     struct mr_whitener *w);
+                     const double *excess, struct mr_whitener *w);
 
 /** mr_whiten - columns that follow the model become white with the variance of the noise.
  *

@@ -111,6 +111,7 @@ bool mr_fit_design_of(const struct mr_heat_task *task, struct mr_fit_design *d) 
     d->t_s = MR_ARRAY(task->work, double, room);
     d->c = MR_ARRAY(task->work, double, room);
     d->weight = MR_ARRAY(task->work, double, room);
+    d->excess = MR_ARRAY(task->work, double, room);
     gather(task, d);
     allow_for_shape(task, d);
     if (d->n < MR_FIT_LINE + 3 * d->m + 4)

@@ -18,6 +18,8 @@
 enum { MR_FIT_LINE = 3, MR_FIT_BASE = MR_FIT_LINE + 2 * MR_HEAT_REFERENCES };
 enum { MR_FIT_PULSES = 3 * MR_HEAT_TOGETHER + 1, MR_FIT_COLUMNS = MR_FIT_BASE + MR_FIT_PULSES };
 
+#define MR_FIT_OWN 3.0 /* by how much more the flux wanders at a pulse's peak, where it grows with the pulse */
+
 struct mr_fit_point { /* where the search stands */
     double onset_s[MR_HEAT_TOGETHER], ln_k[MR_HEAT_TOGETHER], ln_p;
     double size[MR_HEAT_TOGETHER]; /* A k of each event, K/s: solved for */
@@ -50,6 +52,7 @@ struct mr_fit_design {
     double *record;                         /* shape: n, the record, whitened, base taken off */
     double total;                           /* sum of squares of the record */
     struct mr_disturbance weather;
+    double *excess; /* shape: n, of the pulses where the weather was learnt last, over their greatest */
     struct mr_heat_usual usual;
     double sigma2; /* of the noise, for the weight of what is usual */
     double misfit; /* mean square of the whitened residuals in the pulses over that of the record */
@@ -85,6 +88,10 @@ bool mr_fit_inside(const struct mr_fit_design *d, const struct mr_fit_point *at)
 /** mr_fit_learn - the weather that makes the record at this point likeliest, and base settled for it. slopes: with
  * onset, rate and cooling of the events free, which takes events. false: it cannot be told. */
 bool mr_fit_learn(struct mr_fit_design *d, struct mr_fit_point *at, bool slopes);
+
+/** mr_fit_own_weather - where the record is clearly likelier with a weather that grows with the pulses' own heat: the
+ * share of it that would be there without them becomes d's weather, and base settled for it. false: it does not. */
+bool mr_fit_own_weather(struct mr_fit_design *d, struct mr_fit_point *at);
 
 /** mr_fit_trim - leaves out one or two samples in a row that lie far from the solution; true where any was. */
 bool mr_fit_trim(struct mr_fit_design *d, struct mr_fit_point *at);

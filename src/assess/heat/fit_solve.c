@@ -30,7 +30,7 @@ static void take_off(double *restrict from, const double *restrict what, double 
 
 bool mr_fit_settle_base(struct mr_fit_design *d) {
     size_t n = d->n;
-    mr_whitener_set(&d->weather, n, d->t_s, d->weight, &d->filter);
+    mr_whitener_set(&d->weather, n, d->t_s, d->weight, d->excess, &d->filter);
     for (size_t a = 0; a < d->n_base; a++)
         memcpy(d->q + a * d->stride, d->base + a * d->stride, n * sizeof *d->q);
     memcpy(d->record, d->c, n * sizeof *d->record);

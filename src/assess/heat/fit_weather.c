@@ -10,6 +10,7 @@
 
 static const double TRIM = 5.0;     /* robust deviations */
 static const double NOTHING = 0.02; /* a gain in twice the log likelihood that tells nothing */
+static const double CLEARLY = 4.0;  /* one that does: 2 standard deviations */
 
 /* ---- what is left ---- */
 
@@ -124,7 +125,7 @@ static double unlikeliness(struct likelihood *l, const struct mr_disturbance *w,
     double gram[(MR_FIT_COLUMNS + 1) * (MR_FIT_COLUMNS + 1)], coef[MR_FIT_COLUMNS], chi2, log_det;
     const struct mr_fit_design *d = l->d;
     size_t width = l->columns + 1, n = d->n, stride = d->stride;
-    mr_whitener_set(w, n, d->t_s, d->weight, &l->filter);
+    mr_whitener_set(w, n, d->t_s, d->weight, d->excess, &l->filter);
     memcpy(l->white, l->made, width * stride * sizeof *l->white);
     mr_whiten(&l->filter, 0, width, stride, l->white);
     for (size_t a = 0; a < width; a++)
@@ -173,6 +174,19 @@ static struct tried climb(struct likelihood *l, const struct mr_disturbance *w, 
     return top.u < here.u ? top : here;
 }
 
+/* What the pulses give at each sample, over their greatest. */
+static void note_excess(struct mr_fit_design *d, const struct mr_fit_point *at) {
+    double most = 0.0;
+    for (size_t i = 0; i < d->n; i++) {
+        d->excess[i] = 0.0;
+        for (size_t j = 0; j < d->m && i >= d->first; j++)
+            d->excess[i] += at->size[j] * d->raw[4 * j * d->stride + i];
+        most = fmax(most, d->excess[i]);
+    }
+    for (size_t i = 0; i < d->n && most > 0.0; i++)
+        d->excess[i] = fmax(d->excess[i], 0.0) / most;
+}
+
 bool mr_fit_learn(struct mr_fit_design *d, struct mr_fit_point *at, bool slopes) {
     static const double rates[] = {6.0, 18.0, 2.0}; /* the last only where the first is likelier than the second */
     if (!mr_fit_solve(d, at))
@@ -211,4 +225,22 @@ double mr_fit_criterion(struct mr_fit_design *d, struct mr_fit_point *at) {
         return HUGE_VAL;
     double sum = mr_fit_dot(d->left, d->left, d->n);
     return (double)d->n * log(fmax(sum, 1e-300) / (double)d->n) + d->filter.log_det;
+}
+
+bool mr_fit_own_weather(struct mr_fit_design *d, struct mr_fit_point *at) {
+    if (!(d->weather.flux > 0.0) || !mr_fit_solve(d, at))
+        return false;
+    struct likelihood l = {
+        .d = d, .filter = d->trial, .made = d->work, .white = d->work + d->stride * MR_FIT_WIDTH(d)};
+    lay_columns(&l, at, true);
+    note_excess(d, at);
+    struct mr_disturbance grows = d->weather;
+    double sigma2, even = unlikeliness(&l, &d->weather, &sigma2);
+    grows.own = MR_FIT_OWN;
+    struct tried top = climb(&l, &grows, log(d->weather.flux) - 1.0, log(2.0), HUGE_VAL);
+    if (!(top.u < even - CLEARLY))
+        return false;
+    d->weather.flux = exp(top.ln_flux);
+    d->sigma2 = top.sigma2;
+    return mr_fit_settle_base(d);
 }

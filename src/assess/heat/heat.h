@@ -129,7 +129,8 @@ struct mr_heat_found {
     double resolution_k;               /* of the record */
     size_t n_references;               /* columns of reference probes in the fit */
     struct mr_heat_shared shared;
-    double misfit; /* see mr_heat_fit */
+    double misfit;      /* see mr_heat_fit */
+    double gust_log_sd; /* by how much the loss until the peak may differ from the record's, of its logarithm */
     size_t n_carried;
     const struct mr_heat_curve *carried; /* earlier events whose tails this one stands on */
 };
@@ -200,6 +201,7 @@ struct mr_heat_fit { /* of events that overlap */
     double onset_se[MR_HEAT_TOGETHER], adiabatic_se[MR_HEAT_TOGETHER], k_se[MR_HEAT_TOGETHER];
     double rise[MR_HEAT_TOGETHER], rise_se[MR_HEAT_TOGETHER];
     double tau_se;
+    double gust_log_sd[MR_HEAT_TOGETHER];    /* see mr_heat_found */
     double line_c, line_at_s, drift_k_per_s; /* line_c and its slope at line_at_s */
     double bend_k_per_s2;
     double rmse_k; /* of the record about the curve: noise and weather */

@@ -59,6 +59,7 @@ static double cooling_factor(const struct mr_assess *a, size_t zone, double capa
     b->tau_s = tau;
     double answers = fabs(log(share_left(1.1 * k, tau) / share_left(k, tau)) / log(1.1)); /* to tau as to k */
     b->doubt = answers * (known ? hypot(p->cooling_log_sd, p->rate_log_sd) : hypot(MR_LOSS_LOG_SD, MR_RATE_LOG_SD));
+    b->gusts = known ? answers * p->gust_log_sd : 0.0;
     return share_left(k, tau) / share_left(rate, stated / loss);
 }
 

@@ -65,6 +65,7 @@ static void take_event(const struct mr_assess *a, const struct mr_window *w, str
     p->baseline_c = e->baseline_c;
     p->lower_bound = e->no_baseline || e->no_peak || !is_seen_whole(p->track, e, slowest);
     p->weather = e->weather;
+    p->gust_log_sd = e->gust_log_sd;
     p->resolution_k = e->resolution_k;
     if (e->fit != MR_FIT_OK)
         return;

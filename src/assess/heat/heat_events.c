@@ -130,6 +130,7 @@ static void set_fit(struct mr_arena *arena, const struct mr_heat_found *f, int64
     e->rmse_k = f->rmse_k;
     e->resolution_k = f->resolution_k;
     e->weather = f->rmse_k > 2.0 * f->noise_k;
+    e->gust_log_sd = f->gust_log_sd;
     e->n_carried = f->n_carried;
     e->n_shared = f->shared.n;
     e->shared = shared_terms(arena, f, zero_ms);

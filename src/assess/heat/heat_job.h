@@ -45,6 +45,7 @@ struct mr_probe_heat {
     bool lower_bound;    /* the record begins or ends in the event */
     bool as_the_air;     /* the record follows the air's: no steel behind the probe */
     bool weather;        /* the doubt comes from the weather, not from the probe's noise */
+    double gust_log_sd;  /* where gusts change the loss: by how much until the peak, of its logarithm; else 0 */
     size_t other_window; /* MR_PULSE_EARLY, MR_PULSE_LATE: the window of another zone in which it began; MR_NONE */
     double coverage_pct; /* of the time in which an onset should show */
 };
@@ -102,6 +103,7 @@ struct mr_rise_band {
     bool open;                 /* stated for a steel or a film, and the zone's is not known */
     double tau_s;              /* cooling constant used */
     double doubt;              /* relative standard error of the factor, from cooling and rate */
+    double gusts; /* likewise, from what gusts did to the cooling until the peak; 0 where none are seen */
     enum mr_unit unit;
     int decimals;
     const char *source;

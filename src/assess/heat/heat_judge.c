@@ -31,7 +31,8 @@ static const char *band_text(struct mr_assess *a, const struct mr_coat_heat *coa
     const char *loss =
         b->cooling ? mr_printf(a->arena, " and heat loss (here the steel cools in %.0f min)", b->tau_s / 60.0) : "";
     return mr_printf(a->arena, "Scaled to the band's conditions%s%s%s it is %s.", on, of, loss,
-                     mr_rise_doubt_text(a, b, rise_k / b->factor, hypot(rise_se_k, rise_k * b->doubt) / b->factor));
+                     mr_rise_doubt_text(a, b, rise_k / b->factor,
+                                        hypot(rise_se_k, rise_k * hypot(b->doubt, b->gusts)) / b->factor));
 }
 
 /* A rise that may be a coat's: smaller ones neither bring a coat its heat nor set a clock right. */

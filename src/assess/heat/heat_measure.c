@@ -157,6 +157,7 @@ static void take_fit(struct mr_heat_finder *f, const struct mr_heat_group *g, si
     e->n_references = fit->n_references;
     e->shared = fit->shared;
     e->misfit = fit->misfit;
+    e->gust_log_sd = fit->gust_log_sd[j];
     e->fit = MR_FIT_OK;
     if (e->adiabatic_se_k > 0.5 * e->curve.adiabatic_k) {
         e->fit_note = "the cooling was not seen for long enough to put the lost heat back";

@@ -253,13 +253,50 @@ Test(heat, whitening_is_the_cholesky_factor_of_the_covariance) {
     double twice[2 * N];
     memcpy(twice, v, sizeof v);
     memcpy(twice + N, v, sizeof v);
-    mr_whitener_set(&w, N, t, weight, &filter);
+    mr_whitener_set(&w, N, t, weight, NULL, &filter);
     cr_expect_float_eq(filter.log_det, expected, 1e-9);
     mr_whiten(&filter, 0, 2, N, twice);
     cr_expect_arr_eq(twice, twice + N, sizeof v);
     memcpy(v, twice, sizeof v);
     for (int i = 0; i < N; i++)
         cr_expect_float_eq(v[i], left[i], 1e-9, "sample %d", i);
+}
+
+/* A flux that grows by the pulse's own heat: everywhere as hot it is a greater flux, and nowhere hot it is the same;
+ * its size lies between. */
+Test(heat, a_weather_may_grow_with_the_pulse) {
+    enum { N = 40 };
+    double t[N], weight[N], all[N], none[N], half[N], v[4 * N];
+    struct mr_whiten_row row[N];
+    struct mr_whitener filter = {.row = row};
+    for (int i = 0; i < N; i++) {
+        t[i] = 20.0 * i;
+        weight[i] = all[i] = 1.0;
+        none[i] = 0.0;
+        half[i] = i < N / 2 ? 0.0 : 1.0;
+        for (int j = 0; j < 4; j++)
+            v[j * N + i] = sin(0.4 * i) * (i < N / 2 ? 0.5 : 4.0);
+    }
+    struct mr_disturbance even = {.flux = 0.03, .rate = 1.0 / 240.0, .loss = 1.0 / 900.0}, great = even, grows = even;
+    great.flux *= sqrt(1.0 + 9.0);
+    grows.own = 3.0;
+    const struct {
+        const struct mr_disturbance *w;
+        const double *excess;
+    } rows[] = {{&even, NULL}, {&grows, none}, {&great, NULL}, {&grows, all}};
+    double log_det[4];
+    for (int j = 0; j < 4; j++) {
+        mr_whitener_set(rows[j].w, N, t, weight, rows[j].excess, &filter);
+        log_det[j] = filter.log_det;
+        mr_whiten(&filter, 0, 1, N, v + (ptrdiff_t)j * N);
+    }
+    for (int j = 0; j < 4; j += 2) {
+        cr_expect_float_eq(log_det[j], log_det[j + 1], 1e-9);
+        for (int i = 0; i < N; i++)
+            cr_expect_float_eq(v[j * N + i], v[(j + 1) * N + i], 1e-9);
+    }
+    mr_whitener_set(&grows, N, t, weight, half, &filter);
+    cr_expect(filter.log_det > log_det[0] && filter.log_det < log_det[2]);
 }
 
 Test(lsq, robust_line_is_not_moved_by_one_bad_point) {
