@@ -6,8 +6,6 @@
 #include <math.h>
 #include <string.h>
 
-enum { TOGETHER = 4 };
-
 struct step {              /* from one sample to the next */
     double dt, xx, xf, ff; /* transition */
     double qxx, qxf, qff;  /* what the step adds to the covariance */
@@ -92,17 +90,24 @@ void mr_whitener_set(const struct mr_disturbance *d, size_t n, const double *t_s
     w->log_det += log(product);
 }
 
-/* As many columns at a time as hide each other's waiting for the row before. */
-static void whiten_some(const struct mr_whitener *w, size_t from, size_t n_columns, size_t stride, double *columns) {
-    double x[TOGETHER] = {0.0}, f[TOGETHER] = {0.0};
+/* Four columns side by side: each waits for its row before, none for another. */
+typedef double lanes __attribute__((vector_size(4 * sizeof(double))));
+
+/* Of fewer than four the last is done more than once, with the same result each time. */
+MR_WIDE static void whiten_four(const struct mr_whitener *w, size_t from, size_t n_columns, size_t stride,
+                                double *columns) {
+    double *c0 = columns, *c1 = c0 + (n_columns > 1 ? stride : 0), *c2 = c1 + (n_columns > 2 ? stride : 0),
+           *c3 = c2 + (n_columns > 3 ? stride : 0);
+    lanes x = {0.0}, f = {0.0};
     for (size_t i = from; i < w->n; i++) {
         const struct mr_whiten_row *r = &w->row[i];
-        for (size_t j = 0; j < n_columns; j++) {
-            double *at = columns + j * stride + i, c = *at, level = x[j];
-            *at = (c - level) * r->root;
-            x[j] = r->xx * level + r->xf * f[j] + r->x * c;
-            f[j] = r->fx * level + r->ff * f[j] + r->f * c;
-        }
+        const lanes c = {c0[i], c1[i], c2[i], c3[i]}, level = x, white = (c - level) * r->root;
+        c0[i] = white[0];
+        c1[i] = white[1];
+        c2[i] = white[2];
+        c3[i] = white[3];
+        x = r->xx * level + r->xf * f + r->x * c;
+        f = r->fx * level + r->ff * f + r->f * c;
     }
 }
 
@@ -113,9 +118,6 @@ void mr_whiten(const struct mr_whitener *w, size_t from, size_t n_columns, size_
                 columns[j * stride + i] *= w->row[i].root;
         return;
     }
-    size_t j = 0;
-    for (; j + TOGETHER <= n_columns; j += TOGETHER)
-        whiten_some(w, from, TOGETHER, stride, columns + j * stride);
-    for (; j < n_columns; j++)
-        whiten_some(w, from, 1, stride, columns + j * stride);
+    for (size_t j = 0; j < n_columns; j += 4)
+        whiten_four(w, from, n_columns - j, stride, columns + j * stride);
 }

@@ -18,7 +18,7 @@
 enum { MR_FIT_LINE = 3, MR_FIT_BASE = MR_FIT_LINE + 2 * MR_HEAT_REFERENCES };
 enum { MR_FIT_PULSES = 3 * MR_HEAT_TOGETHER + 1, MR_FIT_COLUMNS = MR_FIT_BASE + MR_FIT_PULSES };
 
-#define MR_FIT_OWN 3.0 /* by how much more the flux wanders at a pulse's peak, where it grows with the pulse */
+#define MR_FIT_OWN 4.0 /* by how much more the flux wanders at a pulse's peak, where it grows with the pulse */
 
 struct mr_fit_point { /* where the search stands */
     double onset_s[MR_HEAT_TOGETHER], ln_k[MR_HEAT_TOGETHER], ln_p;

@@ -10,7 +10,7 @@
 static const double APART = 1e-6; /* the share of a column that the others must leave */
 
 /* Eight sums side by side, so that no product waits for the one before. */
-double mr_fit_dot(const double *a, const double *b, size_t n) {
+MR_WIDE double mr_fit_dot(const double *a, const double *b, size_t n) {
     double sum[8] = {0.0}, rest = 0.0;
     size_t i = 0;
     for (; i + 8 <= n; i += 8)
@@ -21,7 +21,7 @@ double mr_fit_dot(const double *a, const double *b, size_t n) {
     return ((sum[0] + sum[4]) + (sum[1] + sum[5])) + ((sum[2] + sum[6]) + (sum[3] + sum[7])) + rest;
 }
 
-static void take_off(double *restrict from, const double *restrict what, double share, size_t n) {
+MR_WIDE static void take_off(double *restrict from, const double *restrict what, double share, size_t n) {
     for (size_t i = 0; i < n; i++)
         from[i] -= share * what[i];
 }
@@ -91,12 +91,12 @@ static void lay_pulses(struct mr_fit_design *d, const struct mr_fit_point *at) {
     for (size_t j = 0; j < d->m; j++) {
         double *shape = d->raw + 4 * j * d->stride, *onset = shape + d->stride, *rate = onset + d->stride,
                *cool = rate + d->stride, q = exp(at->ln_k[j]);
+        struct mr_heat_shapes out = {shape + from, onset + from, cool + from, rate + from};
+        mr_heat_shapes(d->n - from, d->t_s + from, at->onset_s[j], p, q, &out);
         for (size_t i = from; i < d->n; i++) {
-            double s = d->t_s[i] - at->onset_s[j], dp = 0.0, dq = 0.0, ds = 0.0;
-            shape[i] = s > 0.0 ? mr_heat_shape(s, p, q, &dp, &dq, &ds) : 0.0;
-            onset[i] = -ds;
-            rate[i] = dq * q;
-            cool[i] = dp * p;
+            onset[i] = -onset[i];
+            rate[i] *= q;
+            cool[i] *= p;
         }
     }
 }

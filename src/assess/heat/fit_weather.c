@@ -237,6 +237,8 @@ bool mr_fit_own_weather(struct mr_fit_design *d, struct mr_fit_point *at) {
     struct mr_disturbance grows = d->weather;
     double sigma2, even = unlikeliness(&l, &d->weather, &sigma2);
     grows.own = MR_FIT_OWN;
+    if (!(try_flux(&l, &grows, log(0.5 * d->weather.flux)).u < even))
+        return false;
     struct tried top = climb(&l, &grows, log(d->weather.flux) - 1.0, log(2.0), HUGE_VAL);
     if (!(top.u < even - CLEARLY))
         return false;

@@ -42,6 +42,12 @@ double mr_heat_peak_delay(const struct mr_heat_curve *curve);
  * and s (NULL = not wanted). s >= 0. */
 double mr_heat_shape(double s, double p, double q, double *out_dp, double *out_dq, double *out_ds);
 
+/** mr_heat_shapes - the same at n rising moments; 0 where s is not above 0. */
+struct mr_heat_shapes {
+    double *h, *ds, *dp, *dq; /* shape: n each */
+};
+void mr_heat_shapes(size_t n, const double *t_s, double onset_s, double p, double q, struct mr_heat_shapes *out);
+
 /* A series to search. Either t_s, or t_ms with the moment that counts as 0 s. */
 struct mr_heat_series {
     size_t n;
@@ -85,6 +91,7 @@ struct mr_heat_focus {
  * how great one could be without being noticed. NaN where the record does not say. */
 struct mr_heat_absence {
     double rise_k, rise_se_k, most_k;
+    double warmed_k; /* by how much the record left the line it followed before, whatever the shape */
     bool weather;    /* most of the doubt is weather */
     bool as_the_air; /* the record follows the air's as closely as its noise allows */
 };

@@ -31,8 +31,28 @@ static void lay(struct mr_fit_design *d, struct mr_fit_point *at, struct mr_heat
     }
 }
 
+/* By how much the record left the line that it followed before, whatever the shape: slow heat that a bent line would
+ * swallow. NaN where the line before is too short. */
+static double warmed(const struct mr_fit_design *d, double from_s) {
+    double w = 0.0, t = 0.0, c = 0.0, tt = 0.0, tc = 0.0, most = MR_NAN;
+    size_t n = 0;
+    for (; n < d->n && d->t_s[n] < from_s; n++) {
+        w += d->weight[n];
+        t += d->weight[n] * d->t_s[n];
+        c += d->weight[n] * d->c[n];
+    }
+    for (size_t i = 0; i < n; i++) {
+        double off = d->t_s[i] - t / w;
+        tt += d->weight[i] * off * off;
+        tc += d->weight[i] * off * d->c[i];
+    }
+    for (size_t i = n; i < d->n && n > 2; i++)
+        most = fmax(most, d->c[i] - c / w - tc / tt * (d->t_s[i] - t / w));
+    return most;
+}
+
 struct mr_heat_absence mr_heat_absent(struct mr_heat_task task, double from_s, double late_s) {
-    struct mr_heat_absence out = {.rise_k = MR_NAN, .rise_se_k = MR_NAN, .most_k = MR_NAN};
+    struct mr_heat_absence out = {.rise_k = MR_NAN, .rise_se_k = MR_NAN, .most_k = MR_NAN, .warmed_k = MR_NAN};
     double slowest = task.bins->slowest_s;
     struct mr_heat_candidate any = {.onset_s = from_s, .peak_s = late_s, .end_s = late_s + slowest};
     task.candidates = &any;
@@ -51,6 +71,7 @@ struct mr_heat_absence mr_heat_absent(struct mr_heat_task task, double from_s, d
             at.onset_s[0] = from_s + (late_s - from_s) * i / ONSETS;
             lay(&d, &at, &out);
         }
+    out.warmed_k = warmed(&d, from_s);
     out.most_k += task.bins->resolution_k; /* less than a step need not show at all */
     out.weather = mr_fit_rmse(&d, &at) > 2.0 * task.bins->noise_k;
     out.as_the_air = task.references && mr_heat_as_the_air(&task, d.n, d.t_s, d.c, d.shift_c);

@@ -136,6 +136,7 @@ static void take_absence(const mr_no_pulses *absent, size_t window, size_t track
         if (n->window != window || n->track != track || isnan(n->absence.most_k))
             continue;
         p->most_k = n->absence.most_k;
+        p->warmed_k = n->absence.warmed_k;
         p->as_the_air = n->absence.as_the_air;
         p->weather = n->absence.weather;
         if (p->pulse == MR_PULSE_NONE || p->pulse == MR_PULSE_UNFIT) {
@@ -150,7 +151,7 @@ static void look_at_probe(struct mr_assess *a, const mr_no_pulses *absent, struc
     const struct mr_window *w = &a->aligned->windows.v[coat->window];
     const struct mr_settings *set = a->aligned->zones.v[coat->zone].settings;
     struct mr_probe_heat p = {.track = &a->aligned->tracks.v[track], .event = MR_NONE, .other_window = MR_NONE};
-    p.rise_k = p.rise_se_k = p.most_k = p.adiabatic_k = p.adiabatic_se_k = MR_NAN;
+    p.rise_k = p.rise_se_k = p.most_k = p.warmed_k = p.adiabatic_k = p.adiabatic_se_k = MR_NAN;
     p.shared_loss = p.shared_rate = p.k_per_s = p.tau_s = p.k_se = p.tau_se = p.cooling_s = p.cooling_log_sd =
         p.rate_per_s = p.rate_log_sd = p.onset_s = p.onset_se_s = p.baseline_c = MR_NAN;
     choose_pulse(a, coat->window, track, &p);

@@ -9,30 +9,64 @@
 
 #include <math.h>
 
-/* phi and its derivative. Below 1e-2 by series: the next term left out is under 1e-12. */
-static double phi(double x, double *out_slope) {
+/* phi and its derivative at x, where e is exp(-x). Below 1e-2 by series: the next term left out is under 1e-12. */
+static inline double phi(double x, double e, double *out_slope) {
     if (x < 1e-2) {
         *out_slope = -0.5 + x * (1.0 / 3.0 + x * (-1.0 / 8.0 + x * (1.0 / 30.0 + x * (-1.0 / 144.0 + x / 840.0))));
         return 1.0 + x * (-0.5 + x * (1.0 / 6.0 + x * (-1.0 / 24.0 + x * (1.0 / 120.0 - x / 720.0))));
     }
-    double e = exp(-x), value = (x > 0.7 ? 1.0 - e : -expm1(-x)) / x; /* beyond 0.7 the difference keeps its digits */
+    double value = (x > 0.7 ? 1.0 - e : -expm1(-x)) / x; /* beyond 0.7 the difference keeps its digits */
     *out_slope = (e - value) / x;
     return value;
 }
 
-double mr_heat_shape(double s, double p, double q, double *out_dp, double *out_dq, double *out_ds) {
-    double slow = fmin(p, q), fast = fmax(p, q);
+/* h and its slopes by the slower rate, the faster and s, where decay is exp(-slow s) and e is exp(-(fast - slow) s).
+ */
+static inline double shape_of(double s, double slow, double fast, double decay, double e, double out[3]) {
     double x = (fast - slow) * s, slope;
-    double value = phi(x, &slope), decay = exp(-slow * s);
-    double h = s * decay * value;
-    double d_fast = s * s * decay * slope, d_slow = -s * h - d_fast;
-    if (out_dp)
-        *out_dp = p <= q ? d_slow : d_fast;
-    if (out_dq)
-        *out_dq = p <= q ? d_fast : d_slow;
-    if (out_ds)
-        *out_ds = decay * (value * (1.0 - slow * s) + x * slope);
+    double value = phi(x, e, &slope), h = s * decay * value, d_fast = s * s * decay * slope;
+    out[0] = -s * h - d_fast;
+    out[1] = d_fast;
+    out[2] = decay * (value * (1.0 - slow * s) + x * slope);
     return h;
+}
+
+double mr_heat_shape(double s, double p, double q, double *out_dp, double *out_dq, double *out_ds) {
+    double slow = fmin(p, q), fast = fmax(p, q), d[3];
+    double h = shape_of(s, slow, fast, exp(-slow * s), exp(-(fast - slow) * s), d);
+    if (out_dp)
+        *out_dp = d[p > q];
+    if (out_dq)
+        *out_dq = d[p <= q];
+    if (out_ds)
+        *out_ds = d[2];
+    return h;
+}
+
+void mr_heat_shapes(size_t n, const double *t_s, double onset_s, double p, double q, struct mr_heat_shapes *out) {
+    enum { AFRESH = 16 }; /* products in a row lose a digit in ten at most */
+    double slow = fmin(p, q), fast = fmax(p, q), dt = -1.0, d[3], decay = 0.0, e = 0.0, by_slow = 0.0, by_gap = 0.0;
+    for (size_t i = 0, in_row = AFRESH; i < n; i++) {
+        double s = t_s[i] - onset_s, step = i ? t_s[i] - t_s[i - 1] : 0.0;
+        if (!(s > 0.0)) {
+            out->h[i] = out->ds[i] = out->dp[i] = out->dq[i] = 0.0;
+            continue;
+        }
+        if (fabs(step - dt) > 1e-9 * step) {
+            dt = step;
+            by_slow = exp(-slow * dt);
+            by_gap = exp(-(fast - slow) * dt);
+            in_row = AFRESH;
+        }
+        bool afresh = in_row >= AFRESH;
+        decay = afresh ? exp(-slow * s) : decay * by_slow;
+        e = afresh ? exp(-(fast - slow) * s) : e * by_gap;
+        in_row = afresh ? 1 : in_row + 1;
+        out->h[i] = shape_of(s, slow, fast, decay, e, d);
+        out->dp[i] = d[p > q];
+        out->dq[i] = d[p <= q];
+        out->ds[i] = d[2];
+    }
 }
 
 double mr_heat_rise(const struct mr_heat_curve *curve, double t_s) {

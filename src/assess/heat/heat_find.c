@@ -232,7 +232,7 @@ static void finish(struct mr_heat_finder *f, const struct mr_heat_group *g) {
 static void look_for_absence(struct mr_heat_finder *f, size_t i) {
     const struct mr_heat_focus *focus = &f->options->focus[i];
     struct mr_heat_absence *out = &f->options->absence[i];
-    *out = (struct mr_heat_absence){.rise_k = MR_NAN, .rise_se_k = MR_NAN, .most_k = MR_NAN};
+    *out = (struct mr_heat_absence){.rise_k = MR_NAN, .rise_se_k = MR_NAN, .most_k = MR_NAN, .warmed_k = MR_NAN};
     for (size_t j = 0; j < f->out->n; j++) {
         int64_t onset = moment_ms(f, f->out->v[j].onset_s);
         if (f->out->v[j].fit == MR_FIT_OK && onset >= focus->from_ms && onset <= focus->late_ms)
@@ -252,7 +252,8 @@ void mr_heat_find(struct mr_arena *arena, struct mr_arena *scratch, const struct
     struct mr_heat_bins bins;
     mr_heat_candidates found = {0};
     for (size_t i = 0; options->absence && i < options->n_focus; i++)
-        options->absence[i] = (struct mr_heat_absence){.rise_k = MR_NAN, .rise_se_k = MR_NAN, .most_k = MR_NAN};
+        options->absence[i] =
+            (struct mr_heat_absence){.rise_k = MR_NAN, .rise_se_k = MR_NAN, .most_k = MR_NAN, .warmed_k = MR_NAN};
     mr_heat_reduce(scratch, series, options, &bins);
     if (bins.n < 5)
         return;

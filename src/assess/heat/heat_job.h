@@ -43,6 +43,7 @@ struct mr_probe_heat {
     double shared_loss, shared_rate; /* W/m2K, 1/s: of the job's coats; NaN where too few show them */
     double baseline_c;
     bool lower_bound;    /* the record begins or ends in the event */
+    double warmed_k;     /* by how much it left the line before, whatever the shape; NaN where a pulse is in time */
     bool as_the_air;     /* the record follows the air's: no steel behind the probe */
     bool weather;        /* the doubt comes from the weather, not from the probe's noise */
     double gust_log_sd;  /* where gusts change the loss: by how much until the peak, of its logarithm; else 0 */

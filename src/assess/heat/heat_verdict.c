@@ -14,6 +14,8 @@
 
 static const double SURE = 1.96;             /* standard errors of a 95 % interval */
 static const double OF_THE_BAND = 1.0 / 3.0; /* common practice, no source */
+static const double SLOW_HEAT = 0.5;         /* share of the band: so much warming is no lack of heat; likewise */
+static const double STRANGE = 0.7;           /* of the logarithm, a factor of two; common practice, no source */
 static const double DETERMINED = 0.5;        /* a standard error above this share of the rise determines nothing */
 
 static const char FIND_DATA[] = "Find the probe's data, and log from 10 min before the first trigger pull.";
@@ -83,6 +85,11 @@ static struct mr_heat_verdict without_pulse(struct mr_assess *a, const struct mr
     if (p->as_the_air)
         return not_shown(p, "The probe follows the air temperature, not that of a steel plate.",
                          "Check that the probe sits on the steel.");
+    if (p->warmed_k >= SLOW_HEAT * b->low_k)
+        return not_shown(p,
+                         mr_printf(a->arena, "The steel warmed by %s, but not as a reaction on this steel does.",
+                                   rise_text(a, b, p->warmed_k)),
+                         steadier(p));
     double least = 0.1 / mr_from_canonical(b->unit, 1.0);
     const char *most = mr_printf(a->arena, "The record leaves room for a rise of at most %s (95 %%).",
                                  rise_text(a, b, fmax(p->most_k, least)));
@@ -113,8 +120,21 @@ static struct mr_heat_verdict on_this_plate(struct mr_assess *a, const struct mr
                      "Add the thickness readings of this coat to the job folder.");
 }
 
-static struct mr_heat_verdict in_time(struct mr_assess *a, const struct mr_rise_band *b,
-                                      const struct mr_probe_heat *p) {
+/* Whether a logarithm lies so far from what the job's coats share that it is of something else. */
+static bool is_strange(double own, double own_se, double shared) {
+    const double apart = fabs(log(own / shared));
+    return shared > 0.0 && own > 0.0 && apart > STRANGE && apart > SURE * own_se / own;
+}
+
+/* A pulse of the right size may be of another thing: one that reacts or cools as no other coat of the job does. */
+static bool is_of_this_film(const struct mr_coat_heat *coat, const struct mr_probe_heat *p) {
+    const double loss = coat->capacity / p->tau_s;
+    return !is_strange(p->k_per_s, p->k_se, p->shared_rate) &&
+           !is_strange(loss, loss * p->tau_se / p->tau_s, p->shared_loss);
+}
+
+static struct mr_heat_verdict in_time(struct mr_assess *a, const struct mr_coat_heat *coat,
+                                      const struct mr_rise_band *b, const struct mr_probe_heat *p) {
     /* JCGM 100:2008, F.2.2.1: a display in steps of d has a standard uncertainty of d/sqrt(12). */
     double step = p->resolution_k / sqrt(12.0), r = p->rise_k;
     double u = SURE * hypot(hypot(p->rise_se_k, step), r * b->doubt), u_gusts = hypot(u, SURE * r * b->gusts);
@@ -143,6 +163,9 @@ static struct mr_heat_verdict in_time(struct mr_assess *a, const struct mr_rise_
                   !mr_above(mr_from_canonical(b->unit, simple ? r : r + u), high);
     if (!inside)
         return not_shown(p, "The rise is too uncertain to place it inside or outside the band.", steadier(p));
+    if (!is_of_this_film(coat, p))
+        return not_shown(p, "The steel warmed as much as it should, but not as under the job's other coats.",
+                         "Check that the probe sat on this steel, and what else could have warmed it.");
     return (struct mr_heat_verdict){MR_CONFORMS, MR_HEAT_FITS, p, "The rise is within the band.", ""};
 }
 
@@ -150,10 +173,10 @@ static struct mr_heat_verdict by_pulse(struct mr_assess *a, const struct mr_coat
                                        const struct mr_rise_band *b, const struct mr_probe_heat *p) {
     switch (p->pulse) {
     case MR_PULSE_IN_TIME:
-        return p->other_window == MR_NONE ? in_time(a, b, p) : out_of_time(a, p);
+        return p->other_window == MR_NONE ? in_time(a, coat, b, p) : out_of_time(a, p);
     case MR_PULSE_LATE:
         if (p->other_window == MR_NONE)
-            return in_time(a, b, p); /* the onset has a check of its own */
+            return in_time(a, coat, b, p); /* the onset has a check of its own */
         return out_of_time(a, p);
     case MR_PULSE_EARLY:
         return out_of_time(a, p);

@@ -262,6 +262,30 @@ Test(heat, whitening_is_the_cholesky_factor_of_the_covariance) {
         cr_expect_float_eq(v[i], left[i], 1e-9, "sample %d", i);
 }
 
+/* Many moments at once, by products from one to the next: the same curve and slopes, also where the rates are alike,
+ * one is the greater or the other, and the distances change. */
+Test(heat, the_shape_at_many_moments_is_that_at_each) {
+    enum { N = 400 };
+    static const double rates[][2] = {{1e-3, 2e-2}, {2e-2, 1e-3}, {5e-3, 5e-3}, {5e-3, 5.0001e-3}, {3e-4, 0.5}};
+    double t[N], h[N], ds[N], dp[N], dq[N];
+    for (int i = 0; i < N; i++)
+        t[i] = (i < 100 ? 2.0 * i : i < 250 ? 10.0 * i : 10.0 * i + 7.0 * (i % 3));
+    for (size_t r = 0; r < MR_COUNT(rates); r++) {
+        struct mr_heat_shapes out = {h, ds, dp, dq};
+        const double p = rates[r][0], q = rates[r][1];
+        mr_heat_shapes(N, t, 31.0, p, q, &out);
+        for (int i = 0; i < N; i++) {
+            double s = t[i] - 31.0, at_p = 0, at_q = 0, at_s = 0, at = 0;
+            if (s > 0)
+                at = mr_heat_shape(s, p, q, &at_p, &at_q, &at_s);
+            cr_expect_float_eq(h[i], at, 1e-11 * fabs(at), "rates %zu, sample %d", r, i);
+            cr_expect_float_eq(dp[i], at_p, 1e-11 * fabs(at_p) + 1e-13);
+            cr_expect_float_eq(dq[i], at_q, 1e-11 * fabs(at_q) + 1e-13);
+            cr_expect_float_eq(ds[i], at_s, 1e-11 * fabs(at_s) + 1e-13);
+        }
+    }
+}
+
 /* A flux that grows by the pulse's own heat: everywhere as hot it is a greater flux, and nowhere hot it is the same;
  * its size lies between. */
 Test(heat, a_weather_may_grow_with_the_pulse) {
