@@ -226,6 +226,90 @@ static void doubt_log(struct mr_align_state *st, const struct verdict_on_clock *
     MR_PUSH(st->arena, &st->out->doubts, d);
 }
 
+/* ---- the date of a climate log ---- */
+
+/* Nothing in air and humidity marks a coat, but a log whose date is off leaves days of coats without a record and has
+ * days without any coat. */
+static bool is_climate(const struct mr_track *t) {
+    return t->meaning == MR_M_AIR || t->meaning == MR_M_RH || t->meaning == MR_M_DEW;
+}
+
+static bool has_samples(const struct mr_align_state *st, size_t clock, int64_t from_ms, int64_t to_ms) {
+    for (size_t i = 0; i < st->out->tracks.n; i++) {
+        const struct mr_track *t = &st->out->tracks.v[i];
+        const size_t at = t->clock == clock && is_climate(t) ? mr_track_first(t, from_ms) : t->n;
+        if (at < t->n && t->t_utc_ms[at] <= to_ms)
+            return true;
+    }
+    return false;
+}
+
+/* Days on the clock's record, as it shows them, on which no coat was sprayed, so read. */
+static size_t idle_days(const struct mr_align_state *st, const struct mr_coat_events *e, size_t clock,
+                        const struct mr_time_reading *reading) {
+    size_t idle = 0;
+    for (size_t i = 0; i < st->out->tracks.n; i++) {
+        const struct mr_track *t = &st->out->tracks.v[i];
+        if (t->clock != clock || !is_climate(t))
+            continue;
+        size_t n = 0;
+        for (size_t k = 0; k < t->n;) {
+            const int64_t day = day_of(st, t->t_utc_ms[k]);
+            bool busy = false;
+            for (size_t c = 0; c < e->coats.n && !busy; c++) {
+                const int64_t shown = mr_shown_at(st, reading, e->coats.v[c]->t0_utc_ms);
+                busy = shown != MR_T_NONE && day_of(st, shown) == day;
+            }
+            n += !busy;
+            while (k < t->n && day_of(st, t->t_utc_ms[k]) == day)
+                k = mr_track_first(t, t->t_utc_ms[k] + hour_ms);
+        }
+        idle = n > idle ? n : idle;
+    }
+    return idle;
+}
+
+static struct mr_fit_count climate_fits(const struct mr_align_state *st, const struct mr_coat_events *e, size_t clock,
+                                        const struct mr_time_reading *reading) {
+    struct mr_fit_count n = {.seen = e->coats.n, .orphans = idle_days(st, e, clock, reading)};
+    for (size_t c = 0; c < e->coats.n; c++) {
+        const int64_t t0 = mr_shown_at(st, reading, e->coats.v[c]->t0_utc_ms),
+                      t1 = mr_shown_at(st, reading, e->coats.v[c]->t1_utc_ms);
+        n.fits += t0 != MR_T_NONE && t1 != MR_T_NONE && has_samples(st, clock, t0 - hour_ms / 2, t1 + hour_ms / 2);
+    }
+    return n;
+}
+
+/* Doubted where one date makes the record hold every coat and no other day, and the date as given does neither. A
+ * logger that was forgotten on one day and left running on another looks the same, and asks for the same look. */
+static struct verdict_on_clock weigh_climate(const struct mr_align_state *st, const struct mr_coat_events *e,
+                                             size_t clock) {
+    static const int64_t days[] = {1, -1, 2, -2, 365, -365, 366, -366, 0}; /* 0: day and month exchanged */
+    const struct mr_time_reading as_given = {0};
+    struct verdict_on_clock v = {.given = climate_fits(st, e, clock, &as_given)};
+    if (v.given.orphans == 0 || v.given.fits == v.given.seen)
+        return v;
+    for (size_t i = 0; i < MR_COUNT(days) && !v.doubted; i++) {
+        v.reading = (struct mr_time_reading){.offset_ms = days[i] * day_ms, .swapped = days[i] == 0};
+        v.better = climate_fits(st, e, clock, &v.reading);
+        v.doubted = v.better.fits == v.better.seen && v.better.orphans == 0;
+    }
+    return v;
+}
+
+static void doubt_climate(struct mr_align_state *st, const struct mr_coat_events *e) {
+    for (size_t i = 0; i < st->out->clocks.n && e->coats.n; i++) {
+        bool climate = false;
+        for (size_t k = 0; k < st->out->tracks.n; k++)
+            climate |= st->out->tracks.v[k].clock == i && is_climate(&st->out->tracks.v[k]);
+        if (!climate || st->out->clocks.v[i].stated || mr_clock_is_doubted(st, i))
+            continue;
+        const struct verdict_on_clock v = weigh_climate(st, e, i);
+        if (v.doubted)
+            doubt_clock(st, i, &v);
+    }
+}
+
 static void apply(struct mr_align_state *st, size_t clock, const struct verdict_on_clock *v) {
     st->out->doubts.v[st->out->doubts.n - 1].applied = true;
     st->corrections[clock].offset_ms += (double)v->reading.offset_ms;
@@ -260,5 +344,7 @@ bool mr_align_doubt_clocks(struct mr_align_state *st) {
         apply(st, i, &v[i]);
         moved = true;
     }
+    if (!moved) /* after a correction the doubts are looked for again */
+        doubt_climate(st, &e);
     return moved;
 }
