@@ -45,7 +45,7 @@ TEST_BINS := $(foreach d,$(TEST_DIRS),$(B)/tests/$(subst /,-,$(d)))
 SUPPORT_OBJ := $(patsubst tests/%.c,$(B)/tests/obj/%.o,$(filter-out tests/support/make_sample.c,$(wildcard tests/support/*.c)))
 
 .PHONY: all lib test sample lint verify recalculate mutate san check tidy bench bench-stages bench-read bench-align heat-table heat-sites fuzz fuzz-smoke fuzz-afl fuzz-bins install uninstall dist clean help
-.PHONY: shared install-lib deb soak share clusters service package gallery
+.PHONY: shared install-lib deb soak share machines clusters service package gallery
 all: $(BIN)
 lib: $(LIB)
 
@@ -148,6 +148,11 @@ JOBS_IN_SHARE ?= 1000
 SHARE_SECONDS ?= 600
 share: $(BIN)
 	$(Q)/usr/bin/python3 scripts/share.py $(BIN) $(JOBS_IN_SHARE) $(SHARE_SECONDS)
+
+# One share on two machines, by mounts of their own and namespaces of their own, where these can be had.
+MACHINES_SECONDS ?= 60
+machines: $(BIN)
+	$(Q)/usr/bin/python3 scripts/two_machines.py $(BIN) 12 $(MACHINES_SECONDS) || [ $$? = 77 ]
 
 # The sweep by GNU parallel and by a Slurm of our own, where they are installed.
 clusters: $(BIN)
@@ -310,6 +315,7 @@ help:
 	@echo 'verify     the numbers of the sample job by an independent computation'
 	@echo 'mutate     changes the code as tests/mutations says and sees that the tests notice; MUTATE=10 takes ten at random'
 	@echo 'soak       a watcher through DROPS=10000 dropped files and random kills; clusters: a sweep by GNU parallel and Slurm'
+	@echo 'machines   one share on two machines of our own: never two reports on one job'
 	@echo 'share      sweeps over JOBS_IN_SHARE=1000 jobs, some hostile, with kills and two sweeps and a watcher at once'
 	@echo 'service    the systemd units under a systemd of our own; package: the Debian packages in a bare root'
 	@echo 'sample     write sample-data anew from its generator'

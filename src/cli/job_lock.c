@@ -13,6 +13,8 @@
 
 enum { LEASE_S = 120, HOLDER_MOST = 4096 };
 
+#define LOCKED_TOO "kernel" /* the holder of the lease has the kernel's lock on a local disk as well */
+
 /* File systems of the network and of user space (statfs(2), linux/magic.h). */
 bool mr_is_remote(const char *folder) {
     static const unsigned long remote[] = {0x6969,     0xff534d42, 0xfe534d42, 0x517b,
@@ -45,16 +47,24 @@ static const char *machine_text(struct mr_arena *arena) {
     return mr_printf(arena, "host %s\nboot %s\n", host, boot);
 }
 
-static bool write_holder(struct mr_arena *arena, int fd) {
-    const char *text =
-        mr_printf(arena, "%sprocess %ld\ntime %lld\n", machine_text(arena), (long)getpid(), (long long)time(NULL));
+/* Names of files beside a lease differ by machine: two of them may have the same process ids. */
+static unsigned machine_number(struct mr_arena *arena) {
+    unsigned number = 2166136261u; /* FNV-1a, from memory: any spread will do */
+    for (const char *p = machine_text(arena); *p; p++)
+        number = (number ^ (unsigned char)*p) * 16777619u;
+    return number;
+}
+
+static bool write_holder(struct mr_arena *arena, int fd, bool local) {
+    const char *text = mr_printf(arena, "%slock %s\nprocess %ld\ntime %lld\n", machine_text(arena),
+                                 local ? LOCKED_TOO : "none", (long)getpid(), (long long)time(NULL));
     size_t n = strlen(text);
     return write(fd, text, n) == (ssize_t)n;
 }
 
 /* The clock of the file system, since clocks of machines differ: a fresh file beside the lease is the measure. */
 static bool clock_beside(struct mr_arena *arena, const char *lease, struct stat *now) {
-    const char *probe = mr_printf(arena, "%s.%ld", lease, (long)getpid());
+    const char *probe = mr_printf(arena, "%s.%08x-%ld", lease, machine_number(arena), (long)getpid());
     int fd = open(probe, O_WRONLY | O_CREAT | O_TRUNC | O_NOFOLLOW | O_CLOEXEC, 0666);
     bool known = fd >= 0 && write(fd, "\n", 1) == 1 && fstat(fd, now) == 0;
     if (fd >= 0)
@@ -63,9 +73,11 @@ static bool clock_beside(struct mr_arena *arena, const char *lease, struct stat 
     return known;
 }
 
-/* Void is a lease that nobody renewed for lease_s, and one that this machine made before it was started anew. Opened,
- * not only looked at: a network file system asks its server at every opening, and else may answer from memory. */
-static bool is_void(struct mr_arena *arena, const char *lease, unsigned lease_s, struct stat *held) {
+/* Void is a lease that nobody renewed for lease_s, and one that this machine made before it was started anew, or
+ * beside the kernel's lock on a local disk, which it has no longer where local is true: that lock is ours now.
+ * Opened, not only looked at: a network file system asks its server at every opening, and else may answer from
+ * memory. */
+static bool is_void(struct mr_arena *arena, const char *lease, unsigned lease_s, bool local, struct stat *held) {
     struct stat now;
     char text[HOLDER_MOST];
     const int fd = open(lease, O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC);
@@ -79,26 +91,29 @@ static bool is_void(struct mr_arena *arena, const char *lease, unsigned lease_s,
     const char *machine = machine_text(arena), *boot = strstr(machine, "\nboot ");
     const size_t host = boot ? (size_t)(boot + 1 - machine) : strlen(machine);
     const bool of_this_host = strncmp(text, machine, host) == 0 && strncmp(text + host, "boot ", 5) == 0;
-    if (of_this_host && strncmp(text, machine, strlen(machine)) != 0)
+    const bool of_this_boot = of_this_host && strncmp(text, machine, strlen(machine)) == 0;
+    if (of_this_host && !of_this_boot)
+        return true;
+    if (of_this_boot && local && strstr(text, "\nlock " LOCKED_TOO "\n"))
         return true;
     return now.st_mtim.tv_sec - held->st_mtim.tv_sec > (time_t)lease_s;
 }
 
-int mr_job_lease(struct mr_arena *arena, const char *lease, unsigned lease_s) {
+int mr_job_lease(struct mr_arena *arena, const char *lease, unsigned lease_s, bool local) {
     for (int again = 0; again < 2; again++) {
         struct stat held, moved;
         int fd = open(lease, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
         if (fd >= 0) {
-            if (write_holder(arena, fd))
+            if (write_holder(arena, fd, local))
                 return fd;
             close(fd);
             unlink(lease);
             return -1;
         }
-        if (errno != EEXIST || !is_void(arena, lease, lease_s, &held))
+        if (errno != EEXIST || !is_void(arena, lease, lease_s, local, &held))
             break;
         /* Of several that find it void, one moves it away; who moved another's fresh one instead puts it back. */
-        const char *away = mr_printf(arena, "%s.void-%ld", lease, (long)getpid());
+        const char *away = mr_printf(arena, "%s.void-%08x-%ld", lease, machine_number(arena), (long)getpid());
         if (rename(lease, away) != 0)
             break;
         if (lstat(away, &moved) != 0 || moved.st_ino != held.st_ino || moved.st_mtim.tv_sec != held.st_mtim.tv_sec ||
@@ -155,10 +170,11 @@ bool mr_job_lock(struct mr_arena *arena, const char *dir, struct mr_job_lock *ou
     errno = error;
     if (!free)
         return false;
-    if (out->fd >= 0 && !remote) /* mounts of the network may keep locks to themselves and say nothing of it */
-        return true;
+    /* Mounts of the network may keep locks to themselves and say nothing of it, and what is a local disk here may be
+     * such a mount elsewhere: only a lease is seen by all. */
+    const bool local = out->fd >= 0 && !remote;
     const char *lease = mr_printf(arena, "%s/" MR_REPORTS "/.lease", dir);
-    out->lease_fd = mr_job_lease(arena, lease, LEASE_S);
+    out->lease_fd = mr_job_lease(arena, lease, LEASE_S, local);
     if (out->lease_fd >= 0) {
         out->lease = lease;
         return true;

@@ -1,7 +1,7 @@
 /*
  * job_lock.h - one writer for a job, over processes and machines: an open-file-description lock on JOB/reports/.lock,
- * which the kernel gives back when its holder dies; where the file system knows no locks, or is one of the network,
- * a lease file too, which says who holds it and is renewed while the report runs.
+ * which the kernel gives back when its holder dies, and a lease file for other machines, to which that lock may say
+ * nothing. The lease says who holds it and is renewed while the report runs.
  */
 #ifndef MILRISE_CLI_JOB_LOCK_H
 #define MILRISE_CLI_JOB_LOCK_H
@@ -35,7 +35,8 @@ void mr_job_unlock(struct mr_job_lock *lock);
 bool mr_job_lock_renew(const struct mr_job_lock *lock, int64_t *now_s);
 
 /** mr_job_lease - the lease alone: made, or taken over where nobody renewed it for lease_s, or where this machine was
- * started anew since. Returns: a file descriptor; -1 with errno. */
-int mr_job_lease(struct mr_arena *arena, const char *path, unsigned lease_s);
+ * started anew since. local: the kernel's lock is ours, on a disk of this machine, so that a lease that was made so
+ * on this machine has no holder any more. Returns: a file descriptor; -1 with errno. */
+int mr_job_lease(struct mr_arena *arena, const char *path, unsigned lease_s, bool local);
 
 #endif

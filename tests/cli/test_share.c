@@ -338,33 +338,57 @@ Test(share, a_job_has_one_writer_and_a_lease_ends_by_its_age) {
     mr_job_unlock(&lock);
 
     const char *path = mr_printf(arena, "%s/.lease", cli_dir);
-    int fd = mr_job_lease(arena, path, 60);
+    int fd = mr_job_lease(arena, path, 60, false);
     cr_assert_geq(fd, 0);
     close(fd); /* its holder is gone, and nobody asks whether a process lives */
-    cr_expect_eq(mr_job_lease(arena, path, 60), -1);
+    cr_expect_eq(mr_job_lease(arena, path, 60, false), -1);
     struct timespec old[2] = {{time(NULL) - 61, 0}, {time(NULL) - 61, 0}};
     cr_assert_eq(utimensat(0, path, old, 0), 0);
-    fd = mr_job_lease(arena, path, 60);
+    fd = mr_job_lease(arena, path, 60, false);
     cr_expect_geq(fd, 0);
     struct mr_job_lock held = {-1, fd, path};
     int64_t now_s;
     cr_expect(mr_job_lock_renew(&held, &now_s)); /* a renewed one is not void */
     cr_expect_leq(llabs((long long)now_s - (long long)time(NULL)), 2);
-    cr_expect_eq(mr_job_lease(arena, path, 60), -1);
+    cr_expect_eq(mr_job_lease(arena, path, 60, false), -1);
     cr_assert_eq(rename(path, mr_printf(arena, "%s.other", path)), 0); /* taken over by another machine */
     cli_put(".lease", "host elsewhere\nboot x\nprocess 1\n");
     cr_expect_not(mr_job_lock_renew(&held, &now_s));
     mr_job_unlock(&held);
     cr_expect(cli_there(".lease")); /* another's lease is left to it */
-    cr_expect_eq(mr_job_lease(arena, path, 60), -1);
+    cr_expect_eq(mr_job_lease(arena, path, 60, false), -1);
 
     char host[256] = "";
     gethostname(host, sizeof host - 1);
     cli_put(".lease", mr_printf(arena, "host %s\nboot of another day\nprocess 1\n", host));
-    fd = mr_job_lease(arena, path, 60); /* this machine made it before it was started anew */
+    fd = mr_job_lease(arena, path, 60, false); /* this machine made it before it was started anew */
     cr_expect_geq(fd, 0);
     held = (struct mr_job_lock){-1, fd, path};
     mr_job_unlock(&held);
     cr_expect_not(cli_there(".lease"));
+    mr_arena_free(arena);
+}
+
+/* What is a local disk here may be a mount elsewhere, to which the kernel's lock says nothing. */
+Test(share, a_local_disk_heeds_the_leases_of_others_and_makes_its_own) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct mr_job_lock lock;
+    cr_assert(mr_job_lock(arena, cli_dir, &lock));
+    cr_expect(cli_there("reports/.lease"));
+    mr_job_unlock(&lock);
+    cr_expect_not(cli_there("reports/.lease"));
+
+    cli_put("reports/.lease", "host elsewhere\nboot x\nlock kernel\nprocess 1\n");
+    errno = 0;
+    cr_expect_not(mr_job_lock(arena, cli_dir, &lock));
+    cr_expect_eq(errno, EAGAIN);
+    const char *path = mr_printf(arena, "%s/reports/.lease", cli_dir);
+    cr_assert_eq(unlink(path), 0);
+
+    close(mr_job_lease(arena, path, 60, true)); /* its holder was killed; that the kernel's lock is free proves it */
+    cr_assert(mr_job_lock(arena, cli_dir, &lock));
+    mr_job_unlock(&lock);
+    close(mr_job_lease(arena, path, 60, false)); /* by another mount of this machine, whose lock may not be seen */
+    cr_expect_not(mr_job_lock(arena, cli_dir, &lock));
     mr_arena_free(arena);
 }
