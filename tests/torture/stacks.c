@@ -91,7 +91,7 @@ static uint64_t unwound(Dwfl *dwfl, pid_t thread, uint64_t *unknown) {
     for (size_t i = 0; i < f.n; i++)
         h = (h ^ f.at[i]) * UINT64_C(1099511628211);
     *unknown = f.unknown;
-    return f.n ? h : 0;
+    return f.n > 2 ? h : 0; /* a call that begins a thread ends its own stack */
 }
 
 uint64_t stack_of(pid_t pid, pid_t thread) {
