@@ -146,7 +146,7 @@ void mr_align_detected_windows(struct mr_align_state *st) {
         size_t first = i;
         while (i < onsets.n && onsets.v[i].zone == zone)
             i++;
-        if (!f.logged[zone] && !from_own_lines(&f, zone))
+        if (!f.logged[zone] && !from_own_lines(&f, zone) && i > first)
             from_onsets(&f, onsets.v + first, i - first);
     }
 }

@@ -199,13 +199,19 @@ static bool give_up(struct record_reader *r, const struct text_line *first, size
     return go_on;
 }
 
+/* A record that is whole gives back patience for open quotes; in a pass that only counts no less, or the two passes
+ * would part broken lines in two ways. */
+static void regain_patience(struct record_reader *r) {
+    r->patience = r->patience < MR_RECORD_LINES / 2 ? r->patience * 2 : MR_RECORD_LINES;
+}
+
 static bool finish_record(struct record_reader *r, size_t mark, const struct text_line *last, uint32_t lines) {
     struct mr_row row = {.n = mr_tokens_count(r->tokens)};
     struct mr_cell *cell = mr_tokens_cells(r->tokens, r->buf + r->at + mark, last->end - mark);
     bool any = row.n > 1 || (row.n && cell->n);
     if (last->next == last->end && any && mr_tables_cut(&r->tables, r->line, cell, row.n))
         row.broken = MR_BROKEN_HALF;
-    r->patience = r->patience < MR_RECORD_LINES / 2 ? r->patience * 2 : MR_RECORD_LINES;
+    regain_patience(r);
     pass_line(r, last);
     bool go_on = emit(r, &row, cell, lines);
     mr_tokens_reset(r->tokens);
@@ -266,6 +272,8 @@ static bool next_record(struct record_reader *r, enum mr_status *status) {
     const char *text = r->buf + r->at;
     bool blanks = r->layout.delimiter == MR_BLANKS, nul = memchr(text, 0, line.end) != NULL;
     if (r->layout.count_only && line.next > line.end && !nul && (blanks || !memchr(text, '"', line.end))) {
+        if (!blanks)
+            regain_patience(r);
         pass_line(r, &line);
         r->tally->records++;
         r->line++;

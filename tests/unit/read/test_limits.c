@@ -254,3 +254,24 @@ Test(limits, a_long_line_among_blanks_is_one_broken_row) {
     cr_expect_eq(counts.by_part[MR_ROW_BODY], 4);
     free(text);
 }
+
+/* The pass that only counts and the pass that delivers lose and regain patience with open quotes alike: a quote that
+ * closes within a record's lines is a cell in both, however many did not close before it. */
+Test(limits, both_passes_part_broken_lines_alike, .timeout = 60) {
+    static char text[1 << 16];
+    for (int before = 0; before < 8; before++) {
+        size_t n = (size_t)sprintf(text, "a,b\n");
+        for (int i = 0; i < before; i++) {
+            n += (size_t)sprintf(text + n, "\"open\n");
+            for (int k = 0; k < MR_RECORD_LINES + 40; k++)
+                n += (size_t)sprintf(text + n, "x,y\n");
+        }
+        n += (size_t)sprintf(text + n, "\"note\n");
+        for (int k = 0; k < MR_RECORD_LINES - 20; k++)
+            n += (size_t)sprintf(text + n, "x,y\n");
+        n += (size_t)sprintf(text + n, "\",1\n");
+        struct mr_source source;
+        const struct counts counts = read_text(text, n, 65536, &source); /* holds the two against each other */
+        cr_expect_eq(counts.rows, 2 + (uint64_t)before * (MR_RECORD_LINES + 41), "%d before", before);
+    }
+}
