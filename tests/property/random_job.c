@@ -120,6 +120,14 @@ struct whole_job *draw(uint64_t seed) {
     return j;
 }
 
+void add_material(struct whole_job *j) {
+    struct table *t = &j->file[MATERIAL];
+    t->path = "material log.csv";
+    add_row(t, "Date|Time|Part|Drum|Lot|Before (l)|After (l)");
+    add_row(t, "2026-05-11|08:20|A|1|L1|100|80");
+    add_row(t, "2026-05-11|08:20|B|2|L2|100|80");
+}
+
 static void put_rows(struct mr_arena *arena, const struct table *t, size_t from, size_t to, const char **text) {
     for (size_t i = 0; i < t->rows; i++) {
         const size_t row = i && t->reversed ? t->rows - i : i;
@@ -144,7 +152,7 @@ static const char job_text[] =
     "rules = restriction-level-3\n[climate]\ndew-point spread minimum = 3 K\nhumidity maximum = 85 %\nlead time = 10 "
     "min\n"
     "cure time = 30 min\n[reaction]\nrequired = no\n[lines]\nmain minimum = 500 kPa\nmain maximum = 700 "
-    "kPa\nimbalance maximum = 10 %\n[material]\nrequired = no\n";
+    "kPa\nimbalance maximum = 10 %\n";
 
 enum mr_outcome verdict(const struct whole_job *j) {
     size_t unused;
@@ -155,11 +163,14 @@ enum mr_outcome verdict_telling(const struct whole_job *j, const char *id, size_
     struct norm_rig rig;
     norm_begin(&rig);
     struct mr_job *job = NULL;
-    cr_assert_eq(mr_job_parse(rig.arena, ".", "job.milrise", job_text, strlen(job_text), &rig.diags, &job), MR_OK);
+    const char *settings =
+        mr_printf(rig.arena, "%s[material]\n%s\n", job_text,
+                  j->file[MATERIAL].rows ? "required = yes\nratio = 1\nratio tolerance = 5 %" : "required = no");
+    cr_assert_eq(mr_job_parse(rig.arena, ".", "job.milrise", settings, strlen(settings), &rig.diags, &job), MR_OK);
     *rig.job = *job;
-    for (size_t i = 0; i < FILES; i++) {
+    for (size_t i = 0; i < FILES + 1; i++) {
         const struct table *t = &j->file[i];
-        if (t->absent)
+        if (t->absent || !t->rows)
             continue;
         const char *text = t->above ? t->above : "", *rest = text;
         put_rows(rig.arena, t, 1, t->split ? t->split : t->rows, &text);

@@ -15,7 +15,7 @@
 #include <string.h>
 
 enum { JOBS = 500, FILES = 6, MOST_COLUMNS = 8, MOST_ROWS = 164, CELL = 40 };
-enum { CLIMATE, FILM, SPRAY, CHECKS, LINES, ZONES };
+enum { CLIMATE, FILM, SPRAY, CHECKS, LINES, ZONES, MATERIAL = FILES };
 
 struct table {
     const char *path, *above; /* above: the lines above the table; NULL */
@@ -31,13 +31,16 @@ struct table {
 
 struct whole_job {
     uint64_t state;
-    size_t step_min; /* between the samples of the climate */
-    size_t out_from; /* its row from which three samples may be out of the limits */
-    struct table file[FILES];
+    size_t step_min;              /* between the samples of the climate */
+    size_t out_from;              /* its row from which three samples may be out of the limits */
+    struct table file[FILES + 1]; /* the material log only where it was added */
 };
 
 /** draw - the job of a seed; the next draw overwrites it. */
 struct whole_job *draw(uint64_t seed);
+
+/** add_material - a material log that conforms, which the job then asks for; its last column is free. */
+void add_material(struct whole_job *j);
 
 /** pick - 0..n-1, by the job's own stream. */
 size_t pick(struct whole_job *j, size_t n);

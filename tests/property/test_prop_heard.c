@@ -3,6 +3,7 @@
  *
  *   verdicts        a verification whose row says that the gauge did not pass proves nothing, whatever its figures
  *   withdrawn       readings that a cell takes back, in whatever column, or calls a calibration, leave the zone open
+ *   shelf dates     material past the day until which it might be used never conforms, however that column is called
  *   titles          readings below a title among the rows that speaks of something else than the work prove nothing;
  *                   another title changes nothing
  *
@@ -140,6 +141,59 @@ Test(prop_heard, readings_that_a_cell_takes_back_leave_the_zone_open, .timeout =
                                           {"Tag", "12"},
                                           {"Remark", "beside the rejected weld"}};
     hear("readings withdrawn", 1300000, &(struct words){FILM, bad, good, MR_COUNT(bad), MR_COUNT(good), true});
+}
+
+Test(prop_heard, material_past_its_day_never_conforms, .timeout = 600) {
+    static const char *const headings[] = {"Use by",
+                                           "Exp.",
+                                           "Valid until",
+                                           "MHD",
+                                           "Haltbar bis",
+                                           "Verfallsdatum",
+                                           "Ablaufdatum",
+                                           "Date de p\xc3\xa9remption",
+                                           "\xc3\x80 utiliser avant",
+                                           "Caducidad",
+                                           "Fecha de vencimiento",
+                                           "Scadenza",
+                                           "Data di scadenza",
+                                           "Houdbaar tot",
+                                           "B\xc3\xa4st f\xc3\xb6re",
+                                           "Data wa\xc5\xbcno\xc5\x9b"
+                                           "ci",
+                                           "Validade",
+                                           "Zorb",
+                                           "D2"};
+    static const char *const others[] = {"Received",
+                                         "Delivery date",
+                                         "Manufactured",
+                                         "Ge\xc3\xb6"
+                                         "ffnet am",
+                                         "Lieferdatum",
+                                         "Fecha de entrega",
+                                         "Opened"};
+    static const char *const past[] = {"2026-01-01", "31.12.2025", "2026-05-10"}, *const ahead[] = {"2026-05-11",
+                                                                                                    "31.12.2026",
+                                                                                                    "2027-03-01"};
+    struct law law = {0}, quiet = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 1400000);
+        add_material(j);
+        const enum mr_outcome before = verdict(j);
+        const size_t known = MR_COUNT(headings) - 2, k = pick(j, MR_COUNT(headings));
+        beside(j, MATERIAL, headings[k], past[pick(j, 3)], pick(j, 2) == 0);
+        enum mr_outcome after = verdict(j);
+        count(&law, seed, headings[k], before, after, after <= MR_CONFORMS);
+        const bool other = pick(j, 2) == 0;
+        const char *heading = other ? others[pick(j, MR_COUNT(others))] : headings[pick(j, known)];
+        j = draw(seed + 1400000);
+        add_material(j);
+        beside(j, MATERIAL, heading, other ? past[seed % 3] : ahead[seed % 3], true);
+        after = verdict(j);
+        count(&quiet, seed, heading, before, after, after != before);
+    }
+    tell("material past its day", &law);
+    tell("material in date, and other days", &quiet);
 }
 
 /* A title of its own, behind a blank line or not, with the heading once more or not. */

@@ -155,7 +155,7 @@ static const char *lots_open(struct mr_assess *a, lot_list *lots, const struct m
                          a_elsewhere && b_elsewhere ? " and" : "", b_elsewhere ? " of part B" : "");
     if ((lot_a[0] != '\0' && lot_of(a, lots, lot_a, 'A')->unread) ||
         (lot_b[0] != '\0' && lot_of(a, lots, lot_b, 'B')->unread))
-        return "; a shelf date is written that is no date";
+        return "; a shelf date is written that is no date, or a day of which it is not known whether it is one";
     return "";
 }
 

@@ -28,6 +28,7 @@
     X(MR_ASK_ELAPSED_START, "elapsed-start", "when did the elapsed time begin?")                                     \
     X(MR_ASK_FIRST_DATE, "first-date", "on which date was the first time of day?")                                   \
     X(MR_ASK_SPRAY_DATE, "spray-date", "on which date was the first coat?")                                          \
+    X(MR_ASK_SHELF, "shelf", "is the column the day until which the material may be used?")                          \
     X(MR_ASK_DAY_NUMBERS, "day-numbers", "are these days the days of the job?")                                      \
     X(MR_ASK_DATE_ORDER, "date-order", "does the day or the month come first?")                                      \
     X(MR_ASK_TIME_ZONE, "time-zone", "in which time zone did the clock run?")

@@ -2,6 +2,7 @@
  * manual_records.c - rows of tables kept by hand: spray log, shift record, material, zones.
  */
 #include "normalise/row/row_fields.h"
+#include "normalise/row/shelf_dates.h"
 
 #include "normalise/row/row_fates.h"
 #include "normalise/row/text_pool.h"
@@ -29,29 +30,6 @@ static double figure(const struct mr_spread *s, enum mr_meaning m, int *bad) {
         return (double)NAN;
     }
     return dim == MR_DIM_NONE ? value : mr_to_canonical(unit, value);
-}
-
-/* Shelf dates: columns whose heading ends in a or b; one column without a letter is for both. */
-static void take_shelf(const struct mr_spread *s, int64_t *a, int64_t *b, bool *unread) {
-    *a = *b = MR_T_NONE;
-    *unread = false;
-    for (size_t i = 0; i < s->state->plan->n; i++) {
-        const struct mr_plan_column *c = &s->state->plan->col[i];
-        int64_t date, clock;
-        if (c->as.meaning != MR_M_SHELF || c->cell >= s->row->n || !s->row->cell[c->cell].n)
-            continue;
-        mr_timer_cell(&s->state->timer, &s->row->cell[c->cell], s->row->line, &date, &clock);
-        bool is_a = mr_words_hold(c->words, "a"), is_b = mr_words_hold(c->words, "b");
-        if (date == MR_T_NONE && !mr_missing_word(s->row->cell[c->cell].p, s->row->cell[c->cell].n)) {
-            *unread = true;
-            mr_state_say(s->state, MR_ASIDE_BAD_TIME, s->row, (uint32_t)c->cell + 1, &s->row->cell[c->cell],
-                         "Write the day, as 2026-09-30. Value left out.", "is not a shelf date");
-        }
-        if (!is_b)
-            *a = date;
-        if (!is_a)
-            *b = date;
-    }
 }
 
 static bool bad_clock(const struct mr_spread *s, enum mr_meaning m, int64_t *date, int64_t *clock) {
@@ -142,7 +120,7 @@ int mr_record_spray(const struct mr_spread *s) {
     int bad = MR_FATE_USED;
     r.distance_mm = figure(&optional, MR_M_DISTANCE, &bad);
     t.duration_ms = duration_of(&optional);
-    take_shelf(s, &r.shelf_a_ms, &r.shelf_b_ms, &r.shelf_unread);
+    mr_take_shelf(s, &r.shelf_a_ms, &r.shelf_b_ms, &r.shelf_unread);
     MR_PUSH(state->scratch, &state->records.sprays, r);
     MR_PUSH(state->scratch, &state->records.spray_times, t);
     return MR_FATE_USED;
@@ -250,7 +228,7 @@ int mr_record_material(const struct mr_spread *s) {
         return MR_ASIDE_NO_UNIT;
     }
     r.unit = has_before ? before : after;
-    take_shelf(s, &r.shelf_ms, &unused, &r.shelf_unread);
+    mr_take_shelf(s, &r.shelf_ms, &unused, &r.shelf_unread);
     MR_PUSH(state->scratch, &state->records.materials, r);
     return MR_FATE_USED;
 }

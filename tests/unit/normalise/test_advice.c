@@ -122,6 +122,11 @@ static const struct advice_case advice[] = {
      "time,Air °C,RH %\n2026-05-13 08:00 CST,20,50\n2026-05-13 08:10 CST,21,51\n",
      {NULL},
      2},
+    {MR_ASK_SHELF,
+     "days under a heading nobody knows",
+     "date,part,drum,before (l),after (l),zorb\n2026-05-13,A,1,100,80,2026-01-01\n2026-05-13,B,2,100,80,2026-09-01\n",
+     {NULL},
+     2},
     {MR_ASK_KIND_NUMBERS, "numbers that move as air and humidity do", NUMBERS, {NULL}, 12},
     /* several at once: the lines of one file share a section and settle it together */
     {MR_ASK_RIVALS,
