@@ -4,6 +4,8 @@
  *   verdicts        a verification whose row says that the gauge did not pass proves nothing, whatever its figures
  *   withdrawn       readings that a cell takes back, in whatever column, or calls a calibration, leave the zone open
  *   shelf dates     material past the day until which it might be used never conforms, however that column is called
+ *   units           a unit anywhere in a heading, above the table or in a column, which the values contradict, never
+ *                   conforms; their own changes nothing
  *   titles          readings below a title among the rows that speaks of something else than the work prove nothing;
  *                   another title changes nothing
  *
@@ -194,6 +196,53 @@ Test(prop_heard, material_past_its_day_never_conforms, .timeout = 600) {
     }
     tell("material past its day", &law);
     tell("material in date, and other days", &quiet);
+}
+
+static void fill(char *out, size_t size, const char *pattern, const char *unit) {
+    const char *mark = strstr(pattern, "%s");
+    snprintf(out, size, "%.*s%s%s", (int)(mark - pattern), pattern, unit, mark + 2);
+}
+
+/* Values in um under another unit, or under their own, in one of the places where a unit may stand. */
+static const char *in_unit(struct whole_job *j, const char *unit) {
+    static const char *const headings[] = {"DFT (%s) 1", "DFT %s 1", "%s DFT", "DFT [%s] R1", "DFT %s final"},
+                             *const lines[] = {"Unidades: %s\n", "Einheiten: %s\n", "Unit\xc3\xa9 de mesure: %s\n",
+                                               "Jednostki: %s\n", "Meeteenheid: %s\n"},
+                             *const columns[] = {"Messeinheit", "Unidad de medida", "Jednostka miary",
+                                                 "M\xc3\xa5ttenhet"};
+    static char text[80];
+    struct table *t = &j->file[FILM];
+    const size_t place = pick(j, 3);
+    snprintf(t->cell[0][5], CELL, "DFT");
+    if (place == 0) {
+        fill(text, sizeof text, headings[pick(j, MR_COUNT(headings))], unit);
+        snprintf(t->cell[0][5], CELL, "%.*s", CELL - 1, text);
+    } else if (place == 1) {
+        fill(text, sizeof text, lines[pick(j, MR_COUNT(lines))], unit);
+        t->above = text;
+    } else {
+        snprintf(text, sizeof text, "%s", columns[pick(j, MR_COUNT(columns))]);
+        beside(j, FILM, text, unit, true);
+    }
+    return text;
+}
+
+Test(prop_heard, a_unit_counts_wherever_it_stands, .timeout = 600) {
+    static const char *const others[] = {"mil", "mils", "mm", "nm", "mV", "thou"};
+    struct law law = {0}, quiet = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 1500000);
+        const enum mr_outcome before = verdict(j);
+        const char *what = in_unit(j, others[pick(j, MR_COUNT(others))]);
+        enum mr_outcome after = verdict(j);
+        count(&law, seed, what, before, after, after <= MR_CONFORMS);
+        j = draw(seed + 1500000);
+        what = in_unit(j, "um");
+        after = verdict(j);
+        count(&quiet, seed, what, before, after, after != before);
+    }
+    tell("a unit that the values contradict", &law);
+    tell("the values' own unit in other places", &quiet);
 }
 
 /* A title of its own, behind a blank line or not, with the heading once more or not. */

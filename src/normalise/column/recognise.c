@@ -44,6 +44,7 @@ static bool set_stated(struct mr_arena *arena, struct mr_plan_column *c, const s
 static void set_unit(struct mr_arena *arena, struct mr_plan_column *c, const struct mr_head *head,
                      const struct mr_best_word *best, const struct mr_shape *shape) {
     enum mr_dim dim = mr_meaning_dim(best->meaning);
+    const struct mr_stated_unit inside = mr_unit_inside(arena, head->text, dim);
     c->scale = MR_UNSCALED;
     if (set_stated(arena, c, head, best->meaning)) {
         c->unit_stated = true;
@@ -61,6 +62,12 @@ static void set_unit(struct mr_arena *arena, struct mr_plan_column *c, const str
     } else if (best->unit != MR_UNIT_NONE) {
         c->as.unit = best->unit;
         c->as.unit_why = best->by_word ? "as the column's name says" : "stated in the header";
+        c->as.unit_origin = MR_ORIGIN_HEADING;
+    } else if (inside.unknown) {
+        c->unit_unknown = inside.unknown;
+    } else if (inside.unit != MR_UNIT_NONE) {
+        c->as.unit = inside.unit;
+        c->as.unit_why = "stated in the header";
         c->as.unit_origin = MR_ORIGIN_HEADING;
     } else if (*shape->unit && shape->with_unit * 2 > shape->cells &&
                mr_unit_fits(shape->unit, strlen(shape->unit), dim, &c->as.unit)) {

@@ -325,3 +325,38 @@ struct mr_stated_unit mr_heading_unit(struct mr_arena *arena, const struct mr_he
     out.unit = MR_UNIT_NONE;
     return out;
 }
+
+/* --- units within a heading ---------------------------------------------------------------------------------------
+ */
+
+static bool is_unit_word(const char *word, size_t n, enum mr_dim dim, enum mr_unit *unit) {
+    static const char *const other_words[] = {"in", "pa", "PA", "IN", "In"}; /* part A; a preposition */
+    return n > 1 && !mr_word_among(word, n, other_words, MR_COUNT(other_words)) && mr_unit_fits(word, n, dim, unit);
+}
+
+struct mr_stated_unit mr_unit_inside(struct mr_arena *arena, const char *text, enum mr_dim dim) {
+    static const char parts[] = " \t_,;:/()[]{}*";
+    struct mr_stated_unit out = {.scale = MR_UNSCALED};
+    bool factor = strchr(text, '*') || strstr(text, "\xc3\x97");
+    if (dim != MR_DIM_FILM && dim != MR_DIM_PRESSURE)
+        return out;
+    for (const char *w = text; *w;) {
+        const size_t n = strcspn(w, parts);
+        enum mr_unit unit;
+        if (n > 1 && unit_foreign(w, n))
+            out.unknown = mr_strndup(arena, w, n);
+        else if (is_unit_word(w, n, dim, &unit)) {
+            if (out.unit != MR_UNIT_NONE && out.unit != unit)
+                out.unknown = mr_strdup(arena, text); /* two of them */
+            out.unit = unit;
+        }
+        factor |= (*w == 'x' || *w == 'X') && (n == 1 || mr_is_digit(w[1]));
+        w += n;
+        w += *w != '\0';
+    }
+    if (out.unit != MR_UNIT_NONE && factor && !out.unknown)
+        out.unknown = mr_strdup(arena, text);
+    if (out.unknown)
+        out.unit = MR_UNIT_NONE;
+    return out;
+}

@@ -43,4 +43,8 @@ bool mr_is_scaled(struct mr_unit_scale scale);
 
 #define MR_UNSCALED ((struct mr_unit_scale){1.0, 1.0})
 
+/** mr_unit_inside - a unit of film or of pressure that stands as a word anywhere in a heading, for headings that
+ * state none otherwise: "DFT mil 1", "Line A (psi) 2". Two units, a factor or another trade's unit: unknown. */
+struct mr_stated_unit mr_unit_inside(struct mr_arena *arena, const char *text, enum mr_dim dim);
+
 #endif

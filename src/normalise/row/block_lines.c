@@ -112,7 +112,11 @@ static bool block_unit(struct mr_file_state *state, const struct mr_row *row, co
     return any || unknown;
 }
 
-#define UNIT_NAMES "unit|units|einheit|einheiten|unite|unites|unidad|unidades|unidade|unita|eenheid|enhet|jednostka"
+#define UNIT_NAMES                                                                                                   \
+    "unit|units|einheit|einheiten|unite|unites|unidad|unidades|unidade|unita|eenheid|enhet|jednostka|"               \
+    "masseinheit|messeinheit|uom|unit of measure|unite de mesure|unidad de medida|unidade de medida|unita di "       \
+    "misura|"                                                                                                        \
+    "meeteenheid|eenheden|mattenhet|enheter|jednostka miary|jednostki"
 
 bool mr_block_line(struct mr_file_state *state, const struct mr_row *row) {
     const char *name, *value;

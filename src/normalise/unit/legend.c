@@ -98,8 +98,11 @@ static bool one_of(const char *words, size_t n, const char *const *list, size_t 
 }
 
 bool mr_legend_scope(const char *words, const char *column, enum mr_dim dim) {
-    static const char *const unit_words[] = {"unit",  "units", "einheit", "einheiten", "unidad",   "unidade",
-                                             "unite", "unita", "eenheid", "enhet",     "jednostka"};
+    static const char *const unit_words[] = {
+        "unidades",    "unites",        "eenheden",    "enheter",     "jednostki", "masseinheit", "masseinheiten",
+        "messeinheit", "messeinheiten", "meeteenheid", "maateenheid", "mattenhet", "matenhet",    "uom",
+        "unit",        "units",         "einheit",     "einheiten",   "unidad",    "unidade",     "unite",
+        "unita",       "eenheid",       "enhet",       "jednostka"};
     static const char *const any[] = {
         "measurement", "measuring", "display",   "data",     "of",      "the",       "in",        "default",
         "log",         "logger",    "export",    "scale",    "reading", "readings",  "value",     "values",
@@ -107,7 +110,9 @@ bool mr_legend_scope(const char *words, const char *column, enum mr_dim dim) {
         "recorded",    "alle",      "messwerte", "werte",    "angaben", "messungen", "lecturas",  "valores",
         "medidas",     "todas",     "lectures",  "valeurs",  "mesures", "toutes",    "letture",   "valori",
         "misure",      "tutte",     "leituras",  "metingen", "waarden", "varden",    "matvarden", "odczyty",
-        "wartosci",    "las",       "les",       "le",       "die",     "as",        "de"};
+        "wartosci",    "medida",    "medicao",   "medicion", "mesure",  "misura",    "miary",     "pomiaru",
+        "di",          "von",       "messung",   "las",      "les",     "le",        "die",       "as",
+        "de"};
     static const struct {
         enum mr_dim dim;
         const char *word;
