@@ -245,7 +245,7 @@ struct mr_verification {
     const char *serial;
     double certified_um, reading_um;
     double certified_written, reading_written;
-    enum mr_unit unit;
+    enum mr_unit certified_unit, unit; /* unit: of the reading */
     const char *when; /* "before", "after" or "" */
     const char *note;
 };

@@ -167,6 +167,7 @@ static void fill(struct fixture *f, const struct random_job *j) {
                                     .serial = "G1",
                                     .certified_um = 250,
                                     .certified_written = 250,
+                                    .certified_unit = MR_UNIT_UM,
                                     .unit = MR_UNIT_UM,
                                     .when = "",
                                     .note = "",

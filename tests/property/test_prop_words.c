@@ -321,3 +321,39 @@ Test(prop_words, an_instrument_whose_calibration_had_run_out_proves_nothing, .ti
     tell("calibration that had run out", &law);
     tell("calibration in date", &quiet);
 }
+
+/* Shims are certified in um, and the gauge is set to mil, or the other way round. */
+static void write_checks(struct whole_job *j, const char *const *unit, double certified_per_um,
+                         double reading_per_um) {
+    struct table *t = &j->file[CHECKS];
+    snprintf(t->cell[0][3], CELL, "Certified value (%s)", unit[0]);
+    snprintf(t->cell[0][4], CELL, "Reading (%s)", unit[1]);
+    for (size_t i = 1; i < t->rows; i++) {
+        snprintf(t->cell[i][3], CELL, "%.4f", strtod(t->cell[i][3], NULL) * certified_per_um);
+        snprintf(t->cell[i][4], CELL, "%.4f", strtod(t->cell[i][4], NULL) * reading_per_um);
+    }
+}
+
+Test(prop_words, a_verification_may_have_a_unit_on_each_side, .timeout = 600) {
+    static const struct {
+        const char *name;
+        double per_um;
+    } units[] = {{"um", 1}, {"mil", 1 / 25.4}, {"mm", 1e-3}};
+    struct law law = {0}, quiet = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 1300000);
+        const enum mr_outcome before = verdict(j);
+        const size_t c = pick(j, 3), r = pick(j, 3), wrong = (r + 1 + pick(j, 2)) % 3;
+        const char *const right_names[] = {units[c].name, units[r].name};
+        const char *const wrong_names[] = {units[c].name, units[wrong].name};
+        write_checks(j, right_names, units[c].per_um, units[r].per_um);
+        enum mr_outcome after = verdict(j);
+        count(&quiet, seed, units[r].name, before, after, after != before);
+        j = draw(seed + 1300000);
+        write_checks(j, wrong_names, units[c].per_um, units[r].per_um);
+        after = verdict(j);
+        count(&law, seed, units[wrong].name, before, after, after <= MR_CONFORMS);
+    }
+    tell("a verification whose readings are of another unit", &law);
+    tell("a verification in two units", &quiet);
+}

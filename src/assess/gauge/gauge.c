@@ -101,7 +101,7 @@ static void judge_check(struct mr_gauges *g, struct mr_gauge_check *c, const str
     c->tolerance_sum_um = tolerance + ref;
     c->tolerance_rss_um = sqrt(tolerance * tolerance + ref * ref);
     int64_t certified, reading;
-    if (g->wrong || !mr_film_quanta(v->certified_written, v->unit, &certified) ||
+    if (g->wrong || !mr_film_quanta(v->certified_written, v->certified_unit, &certified) ||
         !mr_film_quanta(v->reading_written, v->unit, &reading))
         return;
     mr_wide size = coarse(certified < 0 ? -certified : certified), off = coarse(reading) - coarse(certified);

@@ -208,7 +208,7 @@ static void add_failed(struct mr_assess *a, const struct mr_gauges *g, const str
         .decimals = unit == MR_UNIT_MIL ? 2 : 1,
         .what = mr_printf(a->arena, "Gauge %s read %g %s on a certified %g %s: outside the combined tolerance.",
                           *c->gauge ? c->gauge : "(not named)", v->reading_written, mr_unit_symbol(v->unit),
-                          v->certified_written, mr_unit_symbol(v->unit)),
+                          v->certified_written, mr_unit_symbol(v->certified_unit)),
         .rule = g->by_sum ? "tolerances of gauge and reference added"
                           : "root sum of squares of the tolerances of gauge and reference",
         .source = "ASTM D7091; both ways to combine from memory",

@@ -97,7 +97,7 @@ static void tell_verifications(struct mr_assess *a) {
                                    mr_printf(a->arena, "gauge %s %s use: %s on %s", v->serial,
                                              v->when[0] != '\0' ? v->when : "beside",
                                              mr_value_text(a, v->reading_written, v->unit, d),
-                                             mr_value_text(a, v->certified_written, v->unit, d)),
+                                             mr_value_text(a, v->certified_written, v->certified_unit, d)),
                                    MR_NOT_REQUIRED,
                                    {a->aligned->data->files.v[v->file].source->path, v->line, 0, 0}};
         mr_add_shift_event(a, &s);

@@ -300,25 +300,24 @@ static size_t certified_of(const struct mr_plan *plan, size_t reading) {
 
 static int take_check(const struct mr_spread *s, size_t col, struct mr_verification v) {
     struct mr_file_state *state = s->state;
-    enum mr_unit certified_unit;
     size_t certified = certified_of(state->plan, col),
            cell = certified == MR_NONE ? MR_NONE : state->plan->col[certified].cell;
     if (cell >= s->row->n || !s->row->cell[cell].n)
         return MR_ASIDE_INCOMPLETE;
     int why = mr_spread_number(s, col, &s->row->cell[state->plan->col[col].cell], &v.reading_written, &v.unit);
     if (why == MR_FATE_USED)
-        why = mr_spread_number(s, certified, &s->row->cell[cell], &v.certified_written, &certified_unit);
+        why = mr_spread_number(s, certified, &s->row->cell[cell], &v.certified_written, &v.certified_unit);
     if (why != MR_FATE_USED)
         return why;
     if (v.unit == MR_UNIT_NONE) /* one of the two headings states the unit for both */
-        v.unit = certified_unit;
-    if (certified_unit == MR_UNIT_NONE)
-        certified_unit = v.unit;
+        v.unit = v.certified_unit;
+    if (v.certified_unit == MR_UNIT_NONE)
+        v.certified_unit = v.unit;
     if (!film_in_range(s, v.reading_written, v.unit, MR_M_FILM))
         return MR_ASIDE_OUT_OF_RANGE;
     v.reading_um = v.unit == MR_UNIT_NONE ? (double)NAN : mr_to_canonical(v.unit, v.reading_written);
     v.certified_um =
-        certified_unit == MR_UNIT_NONE ? (double)NAN : mr_to_canonical(certified_unit, v.certified_written);
+        v.certified_unit == MR_UNIT_NONE ? (double)NAN : mr_to_canonical(v.certified_unit, v.certified_written);
     MR_PUSH(state->scratch, &state->records.verifications, v);
     return MR_FATE_USED;
 }

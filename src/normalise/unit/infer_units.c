@@ -215,7 +215,7 @@ static void infer_checks(struct mr_file_state *files, size_t n, struct mr_file_s
         bool open = v->unit == MR_UNIT_NONE;
         fate[i] = open && found.unit == MR_UNIT_NONE ? (int8_t)MR_ASIDE_NO_UNIT : (int8_t)MR_FATE_USED;
         if (open) {
-            v->unit = found.unit;
+            v->unit = v->certified_unit = found.unit;
             v->reading_um = mr_to_canonical(found.unit, v->reading_written);
             v->certified_um = mr_to_canonical(found.unit, v->certified_written);
         }

@@ -116,6 +116,7 @@ Test(timeline, each_shift_tells_its_windows_actions_and_events_in_order_of_time)
                                 .line = 3,
                                 .serial = "G1",
                                 .certified_written = 10,
+                                .certified_unit = MR_UNIT_MIL,
                                 .reading_written = 10.1,
                                 .unit = MR_UNIT_MIL,
                                 .when = "before"};

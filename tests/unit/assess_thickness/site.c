@@ -80,6 +80,7 @@ void site_check(struct site *s, const char *when, double certified, double value
                                 .certified_um = certified,
                                 .reading_um = value,
                                 .certified_written = certified,
+                                .certified_unit = MR_UNIT_UM,
                                 .reading_written = value,
                                 .unit = MR_UNIT_UM,
                                 .when = when,
