@@ -246,7 +246,7 @@ struct mr_verification {
     double certified_um, reading_um;
     double certified_written, reading_written;
     enum mr_unit certified_unit, unit; /* unit: of the reading */
-    const char *when; /* "before", "after" or "" */
+    const char *when;                  /* "before", "after" or "" */
     const char *note;
 };
 
@@ -268,6 +268,7 @@ struct mr_spray { /* a row of the spray log */
     int64_t start_ms, stop_ms; /* file basis; stop after midnight already carried into the next day; MR_T_NONE */
     bool date_inferred;        /* the row had times but no date */
     const char *zone, *coat, *direction, *lot_a, *lot_b, *role, *note;
+    const char *areas; /* of the zone, as written: "A2, A3"; "" or NULL: the whole zone, or as the text says */
     int64_t shelf_a_ms, shelf_b_ms; /* shelf dates where given; MR_T_NONE */
     bool shelf_unread;              /* one is given and is no date */
     double distance_mm;             /* gun distance; NaN */

@@ -272,6 +272,15 @@ static void repair(struct whole_job *j, size_t thin, const char *action) {
     snprintf(spray->cell[spray->rows++][5], CELL, "14:10");
 }
 
+/* The areas in a column of their own. */
+static void name_area(struct whole_job *j, size_t area) {
+    static const char *const headings[] = {"Area", "Areas", "Area no", "Repaired areas"};
+    struct table *t = &j->file[SPRAY];
+    for (size_t i = 0; i < t->rows; i++)
+        snprintf(t->cell[i][t->columns], CELL, "%s", i ? "" : headings[pick(j, MR_COUNT(headings))]);
+    snprintf(t->cell[t->rows - 1][t->columns++], CELL, "%zu", area);
+}
+
 Test(prop_words, a_repair_of_other_areas_closes_nothing, .timeout = 600) {
     static const char *const texts[] = {"repair area", "Repaired areas", "Nacharbeit Bereich", "repair of area nr"};
     struct law law = {0}, quiet = {0};
@@ -286,13 +295,18 @@ Test(prop_words, a_repair_of_other_areas_closes_nothing, .timeout = 600) {
         repair(plain, thin, "repair");
         const enum mr_outcome before = verdict(plain);
         j = draw(seed + 970000);
-        snprintf(action, sizeof action, "%s %zu", text, thin);
+        const bool column = pick(j, 2);
+        snprintf(action, sizeof action, column ? "repair" : "%s %zu", text, thin);
         repair(j, thin, action);
+        if (column)
+            name_area(j, thin);
         enum mr_outcome after = verdict(j);
         count(&quiet, seed, action, before, after, after != before);
         j = draw(seed + 970000);
-        snprintf(action, sizeof action, "%s %zu", text, other);
+        snprintf(action, sizeof action, column ? "repair" : "%s %zu", text, other);
         repair(j, thin, action);
+        if (column)
+            name_area(j, other);
         after = verdict(j);
         count(&law, seed, action, before, after, after <= MR_CONFORMS);
     }

@@ -241,7 +241,7 @@ static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
         find_uncovered(a, p, uncovered, least_cover, "climate-coverage");
 }
 
-static void set_up(struct mr_assess *a, struct mr_period *p) {
+void mr_climate_set_up(struct mr_assess *a, struct mr_period *p) {
     p->from_ms = p->window->t0_utc_ms - mr_setting_ms(p->settings, MR_CLIMATE_LEAD);
     p->to_ms = p->window->t1_utc_ms + mr_setting_ms(p->settings, MR_CLIMATE_CURE);
     p->gap_ms = mr_setting_ms(p->settings, MR_CLIMATE_GAP);
@@ -295,7 +295,7 @@ static void find_dew_differences(struct mr_assess *a, const struct mr_dew_compar
 static void judge_window(struct mr_assess *a, const struct mr_window *window, struct mr_table *table,
                          struct mr_table *spreads, struct mr_dew_compare *compare) {
     struct mr_period p = {.window = window, .settings = a->aligned->zones.v[window->zone].settings};
-    set_up(a, &p);
+    mr_climate_set_up(a, &p);
     mr_sweep_stretches(a, &p, compare);
     mr_hear_other_tracks(a, &p);
     add_limit_checks(a, &p);
@@ -310,6 +310,7 @@ void mr_assess_climate(struct mr_assess *a) {
     for (size_t i = 0; i < al->windows.n; i++)
         if (mr_set_flag(al->zones.v[al->windows.v[i].zone].settings, MR_CLIMATE_REQUIRED))
             judge_window(a, &al->windows.v[i], table, spreads, compare);
+    mr_climate_repairs(a, compare);
     mr_add_unjudged(a, "climate", "climate at the coat", "climate", MR_CLIMATE_REQUIRED);
     find_dew_differences(a, compare);
     if (table->n_rows > 0)

@@ -22,15 +22,15 @@ struct gauge_range {
     double nearest_um;
 };
 
-static void find_shims(const struct mr_gauges *g, struct gauge_range *r, int64_t age_ms) {
+/* Shims on which the gauge passed from one moment to another. */
+static void find_shims(const struct mr_gauges *g, struct gauge_range *r, int64_t from_utc_ms, int64_t to_utc_ms) {
     double mean = r->sum_um / (double)r->n;
     r->below_um = r->above_um = r->nearest_um = MR_NAN;
     for (size_t i = 0; i < g->checks.n; i++) {
         const struct mr_gauge_check *c = &g->checks.v[i];
         double um = c->checked->check->certified_um;
         int64_t t = c->checked->t_utc_ms;
-        if (!c->pass || strcmp(c->gauge, r->gauge) != 0 || t == MR_T_NONE || t < r->t0_utc_ms - age_ms ||
-            t > r->t1_utc_ms + age_ms)
+        if (!c->pass || strcmp(c->gauge, r->gauge) != 0 || t == MR_T_NONE || t < from_utc_ms || t > to_utc_ms)
             continue;
         if (um <= mean && !(r->below_um >= um))
             r->below_um = um;
@@ -45,6 +45,16 @@ static bool is_proven(const struct gauge_range *r, double share) {
     if (!isnan(r->below_um) && !isnan(r->above_um))
         return true;
     return fabs(r->sum_um / (double)r->n - r->nearest_um) <= share * r->nearest_um;
+}
+
+/* The gauge must be proven before its use and after it, each time where the film lies; that there was a verification
+ * on both sides is a check of its own. */
+static void find_both_sides(const struct mr_gauges *g, struct gauge_range *r, int64_t age_ms, double share) {
+    struct gauge_range after = *r;
+    find_shims(g, r, r->t0_utc_ms - age_ms, r->t1_utc_ms);
+    find_shims(g, &after, r->t0_utc_ms, r->t1_utc_ms + age_ms);
+    if (isnan(r->nearest_um) || (!isnan(after.nearest_um) && !is_proven(&after, share)))
+        *r = after;
 }
 
 static struct gauge_range gauge_in_zone(const struct mr_assess *a, const struct mr_gauges *g, const char *gauge,
@@ -107,7 +117,7 @@ void mr_gauge_check_range(struct mr_assess *a, const struct mr_gauges *g, size_t
         struct gauge_range r = gauge_in_zone(a, g, gauge, at, n);
         if (r.n == 0)
             continue;
-        find_shims(g, &r, age_ms);
+        find_both_sides(g, &r, age_ms, mr_set_num(&a->job->settings, MR_DFT_CHECK_RANGE) / 100);
         judge_gauge(a, &r, zone);
     }
 }
@@ -117,11 +127,19 @@ void mr_note_uncured(struct mr_assess *a, size_t zone, const size_t *at, size_t 
     const struct mr_alignment *al = a->aligned;
     int64_t cure_ms = mr_setting_ms(al->zones.v[zone].settings, MR_CLIMATE_CURE);
     struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, n);
+    MR_VEC(int64_t) repairs = {0}; /* ends of them */
+    for (size_t i = 0; i < al->actions.n; i++)
+        if (al->actions.v[i].log->action == MR_ACTION_REPAIR && al->actions.v[i].zone == zone)
+            MR_PUSH(a->arena, &repairs, al->actions.v[i].t1_utc_ms);
     size_t early = 0;
     for (size_t i = 0; i < n; i++) {
         const struct mr_placed *p = &al->readings.v[at[i]];
-        if (p->window < al->windows.n && p->t_utc_ms != MR_T_NONE &&
-            p->t_utc_ms < al->windows.v[p->window].t1_utc_ms + cure_ms)
+        if (p->t_utc_ms == MR_T_NONE)
+            continue;
+        bool uncured = p->window < al->windows.n && p->t_utc_ms < al->windows.v[p->window].t1_utc_ms + cure_ms;
+        for (size_t k = 0; k < repairs.n && !uncured; k++)
+            uncured = p->t_utc_ms >= repairs.v[k] && p->t_utc_ms < repairs.v[k] + cure_ms;
+        if (uncured)
             lines[early++] = (struct mr_line){p->reading->file, p->reading->line};
     }
     if (early == 0)

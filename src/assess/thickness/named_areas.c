@@ -20,6 +20,9 @@ static size_t token_length(const char *p) {
     size_t n = 0;
     while (mr_is_digit(p[n]) || (p[n] >= 'a' && p[n] <= 'z') || (unsigned char)p[n] >= 0x80)
         n++;
+    if (n == 1 && !mr_is_digit(*p) && p[1] == '-' && mr_is_digit(p[2])) /* "A-3" is one name */
+        for (n = 3; mr_is_digit(p[n]);)
+            n++;
     return n;
 }
 
@@ -82,13 +85,38 @@ static char *take_list(struct mr_arena *arena, char *p, struct mr_repair *out) {
     return p;
 }
 
-bool mr_named_areas(struct mr_arena *arena, const char *text, struct mr_repair *out) {
+static size_t letters_of(const char *p, size_t n) {
+    size_t k = 0;
+    while (k < n && !mr_is_digit(p[k]))
+        k++;
+    return k;
+}
+
+/* "a7" where the areas of the zone are a1, a2 and a3: letters and a number. */
+static bool like_known(const char *p, size_t n, const mr_area_ids *known) {
+    size_t letters = letters_of(p, n);
+    if (letters > 1 && p[letters - 1] == '-')
+        letters--;
+    if (letters == 0 || letters == n)
+        return false;
+    for (size_t i = 0; i < known->n; i++) {
+        const char *id = known->v[i];
+        const size_t own = letters_of(id, strlen(id));
+        if (own == letters && id[own] && memcmp(id, p, own) == 0)
+            return true;
+    }
+    return false;
+}
+
+bool mr_named_areas(struct mr_arena *arena, const char *text, const mr_area_ids *known, struct mr_repair *out) {
     const size_t before = out->area_ids.n;
     char *p = mr_strdup(arena, text ? text : "");
     for (char *c = p; *c; c++)
         *c = (char)(*c >= 'A' && *c <= 'Z' ? *c + ('a' - 'A') : *c);
     while (*p) {
         const size_t n = token_length(p);
+        if (like_known(p, n, known))
+            add(arena, out, p, n);
         p = AMONG(area_words) ? take_list(arena, p + n, out) : p + (n ? n : 1);
     }
     return out->area_ids.n > before;

@@ -14,7 +14,19 @@ static bool lies_between(int64_t t, int64_t after, int64_t before) {
 
 static void whole_zone(struct mr_repair *r, int64_t t_utc_ms, const char *what, struct mr_place place) {
     if (!r->whole || r->t_utc_ms < t_utc_ms)
-        *r = (struct mr_repair){.whole = true, .t_utc_ms = t_utc_ms, .what = what, .place = place};
+        *r = (struct mr_repair){
+            .whole = true, .t_utc_ms = t_utc_ms, .what = what, .place = place, .sure = r->sure, .unsure = r->unsure};
+}
+
+/* A repair that spans the end of the one survey or the beginning of the other may lie between them; a day without a
+ * time is as long as the day. */
+static bool may_lie_between(const struct mr_action_at *r, int64_t after, int64_t before, struct mr_repair *out) {
+    if (r->t0_utc_ms == MR_T_NONE || r->t1_utc_ms < after || r->t0_utc_ms > before)
+        return false;
+    const bool sure = r->t0_utc_ms >= after && r->t1_utc_ms <= before;
+    out->sure |= sure;
+    out->unsure |= !sure;
+    return true;
 }
 
 bool mr_misses_a_maximum(const struct mr_subject *s, const struct mr_survey *survey) {
@@ -25,11 +37,30 @@ bool mr_misses_a_maximum(const struct mr_subject *s, const struct mr_survey *sur
     return false;
 }
 
-/* A row that names areas is of these alone; its note speaks where the rest of it does not. */
-static void repaired(struct mr_assess *a, struct mr_repair *r, int64_t t_utc_ms, const char *what,
-                     struct mr_place place, const char *text, const char *note) {
+/* The areas of a zone, as its surveys name them. */
+static mr_area_ids areas_of(struct mr_assess *a, const struct mr_subject *s) {
+    mr_area_ids ids = {0};
+    for (size_t i = 0; i < s->surveys.n; i++) {
+        const struct mr_film *film = &s->surveys.v[i].film;
+        for (size_t k = 0; k < film->areas.n; k++)
+            MR_PUSH(a->arena, &ids, film->readings[film->spots.v[film->areas.v[k].first].first].area_id);
+    }
+    return ids;
+}
+
+/* What a row says of the place of a repair: its cell for areas, else its text, else its note. */
+struct repair_texts {
+    const char *areas, *text, *note;
+};
+
+/* A row that names areas is of these alone. */
+static void repaired(struct mr_assess *a, const struct mr_subject *s, struct mr_repair *r, int64_t t_utc_ms,
+                     const char *what, struct mr_place place, const struct repair_texts *texts) {
     struct mr_repair named = {0};
-    if (!mr_named_areas(a->arena, text, &named) && !mr_named_areas(a->arena, note, &named)) {
+    const mr_area_ids known = areas_of(a, s);
+    const char *areas = texts->areas && *texts->areas ? mr_printf(a->arena, "area %s", texts->areas) : NULL;
+    if (!mr_named_areas(a->arena, areas, &known, &named) && !mr_named_areas(a->arena, texts->text, &known, &named) &&
+        !mr_named_areas(a->arena, texts->note, &known, &named)) {
         whole_zone(r, t_utc_ms, what, place);
         return;
     }
@@ -47,14 +78,18 @@ static void logged(struct mr_assess *a, const struct mr_subject *s, int64_t befo
     for (size_t i = 0; i < al->actions.n; i++) {
         const struct mr_action_at *r = &al->actions.v[i];
         if (r->log->action == MR_ACTION_REPAIR && r->zone == s->zone &&
-            lies_between(r->t0_utc_ms, s->open_until_utc_ms, before))
-            repaired(a, out, r->t0_utc_ms, "repair in the spray log", r->place, r->log->action_text, r->log->note);
+            may_lie_between(r, s->open_until_utc_ms, before, out)) {
+            const struct repair_texts texts = {r->log->areas, r->log->action_text, r->log->note};
+            repaired(a, s, out, r->t0_utc_ms, "repair in the spray log", r->place, &texts);
+        }
     }
     for (size_t i = 0; i < al->windows.n && !s->open_over; i++) {
         const struct mr_window *w = &al->windows.v[i];
         if (w->zone == s->zone && !w->found && (!s->coat || w->coat == s->coat) &&
-            lies_between(w->t0_utc_ms, s->open_until_utc_ms, before))
+            lies_between(w->t0_utc_ms, s->open_until_utc_ms, before)) {
+            out->sure = true;
             whole_zone(out, w->t0_utc_ms, "further coat in the spray log", w->place);
+        }
     }
 }
 
@@ -70,9 +105,12 @@ static void in_material(struct mr_assess *a, const struct mr_subject *s, int64_t
         if (!m->note || !*m->note || !lies_between(al->material_utc.v[i], after, before))
             continue;
         const char *note = mr_fold(a->arena, m->note, strlen(m->note));
-        if (strstr(note, repair_word) && strstr(note, zone))
-            repaired(a, out, al->material_utc.v[i], "repair in the material log", mr_line_place(a, m->file, m->line),
-                     m->note, NULL);
+        const struct repair_texts texts = {.text = m->note};
+        if (!strstr(note, repair_word) || !strstr(note, zone))
+            continue;
+        out->sure = true;
+        repaired(a, s, out, al->material_utc.v[i], "repair in the material log", mr_line_place(a, m->file, m->line),
+                 &texts);
     }
 }
 
@@ -96,6 +134,7 @@ static void in_writing(struct mr_assess *a, const struct mr_subject *s, int64_t 
         if (d->decision == MR_DECISION_ACCEPT || last < from || d->when_local_ms > to ||
             mr_zone_find(a->aligned, d->zone, NULL) != s->zone)
             continue;
+        out->sure = true;
         const char *what =
             mr_printf(a->arena, "disposition of %s by the %s: %s", mr_day_label(a, d->when_local_ms), d->by, d->why);
         if (!*d->areas) {

@@ -170,6 +170,7 @@ static void follow(struct mr_thickness *t, struct mr_subject *s, struct mr_surve
         struct mr_fault *closed = &s->faults.v[s->faults.n - 1];
         closed->closing = survey;
         closed->repair = s->closed_by = repair;
+        s->order_unsure |= repair.unsure && !repair.sure;
     }
 }
 

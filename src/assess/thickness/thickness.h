@@ -30,11 +30,14 @@ struct mr_survey {
 };
 
 /* What lies between a survey that missed a limit and a newer one (repairs.c). */
+typedef MR_VEC(const char *) mr_area_ids;
+
 struct mr_repair {
     bool whole; /* the whole zone, else the areas named */
-    MR_VEC(const char *) area_ids;
+    mr_area_ids area_ids;
     int64_t t_utc_ms;
-    const char *what; /* "repair in the spray log"; NULL: nothing */
+    const char *what;  /* "repair in the spray log"; NULL: nothing */
+    bool sure, unsure; /* one at least lies wholly between the surveys; one at least may lie beside one of them */
     struct mr_place place;
 };
 
@@ -101,6 +104,7 @@ struct mr_subject {
     MR_VEC(struct mr_fault) faults;          /* in order of time */
     const struct mr_window *coat_after;      /* sprayed after the survey that counts; NULL */
     const struct mr_action_at *repair_after; /* logged after it; NULL */
+    bool order_unsure; /* a repair that closed what was open may have been before the one survey or after the other */
     struct mr_shortfall thin, thick;
     MR_VEC(struct mr_extent) extents;
     size_t extent_readings;
@@ -123,6 +127,9 @@ typedef MR_VEC(size_t) mr_index_list;
 
 /* repeated_spots.c: whether spots whose numbers begin again, in areas without names, are shown to be other ones. */
 void mr_repeated_spots_check(struct mr_assess *a, const struct mr_subject *s);
+
+/** mr_spot_twice_check - a spot with two sets of readings, of which one alone misses a limit, is not shown. */
+void mr_spot_twice_check(struct mr_assess *a, const struct mr_subject *s);
 
 /* corrections.c */
 struct mr_correction *mr_correction_of(struct mr_thickness *t, size_t zone, const mr_index_list *readings);
@@ -151,8 +158,8 @@ struct mr_repair mr_repair_between(struct mr_assess *a, const struct mr_subject 
 const struct mr_disposition *mr_acceptance_of(struct mr_assess *a, const struct mr_subject *s);
 const char *mr_acceptance_text(struct mr_assess *a, const struct mr_disposition *d);
 /** mr_named_areas - the areas that a row's text names, added to out->area_ids; whether there are any. NULL names
- * none. */
-bool mr_named_areas(struct mr_arena *arena, const char *text, struct mr_repair *out);
+ * none. known: ids of the zone's areas; a name like theirs needs no word for area before it. */
+bool mr_named_areas(struct mr_arena *arena, const char *text, const mr_area_ids *known, struct mr_repair *out);
 bool mr_misses_a_maximum(const struct mr_subject *s, const struct mr_survey *survey);
 
 /* lost_readings.c: per reading of the alignment, how many were lost just before it. */

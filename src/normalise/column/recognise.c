@@ -7,6 +7,7 @@
  * its own.
  */
 #include "normalise/column/recognise.h"
+#include "base/text.h"
 
 #include "normalise/column/heading_match.h"
 #include "normalise/column/refusing_words.h"
@@ -242,6 +243,20 @@ static void take_means(struct mr_arena *arena, struct mr_guess *g, const struct 
         }
 }
 
+/* "Area" beside "Zone" in a spray log: where in the zone, as a crew writes of a repair. */
+static void name_areas(struct mr_plan_column *col, size_t n) {
+    static const char *const words[] = {"area", "bereich", "section", "part", "where", "sector", "settore", "gebied"};
+    for (size_t i = 0; i < n; i++)
+        if (col[i].as.meaning == MR_M_AREA_ID)
+            return;
+    for (size_t i = 0; i < n; i++)
+        if (col[i].beaten == MR_M_ZONE && mr_word_among(col[i].words, strlen(col[i].words), words, MR_COUNT(words))) {
+            col[i].as.meaning = MR_M_AREA_ID;
+            col[i].beaten = MR_M_IGNORE;
+            return;
+        }
+}
+
 struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps, enum mr_kind kind,
                               const struct mr_source *source, const struct mr_column_shapes *shapes) {
     const struct mr_map *map = &maps->map[kind];
@@ -269,6 +284,8 @@ struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps
         take_means(arena, &g, map, source, shapes);
     drop_hours(g.col, shapes, n);
     mr_settle_rivals(g.col, score, shapes, n);
+    if (kind == MR_KIND_SPRAY_LOG)
+        name_areas(g.col, n);
     for (size_t i = 0; i < n; i++)
         g.found |= g.col[i].as.meaning == MR_M_IGNORE ? 0 : MR_BIT(g.col[i].as.meaning);
     g.score = needs_score(map, &g, shapes, n);

@@ -3,8 +3,8 @@
  * the languages of the maps. Words are folded: lower case, no accents.
  */
 #include "normalise/column/refusing_words.h"
-#include "base/text.h"
 
+#include "base/text.h"
 #include "normalise/cell/words.h"
 
 #include <string.h>

@@ -1,7 +1,7 @@
 /* stated_purpose.c - see stated_purpose.h. Phrases are folded. */
 #include "normalise/column/stated_purpose.h"
-#include "base/text.h"
 
+#include "base/text.h"
 #include "normalise/cell/words.h"
 
 #include <string.h>

@@ -1,5 +1,6 @@
 /* strange_words.c - see strange_words.h. Words are folded. */
 #include "normalise/column/strange_words.h"
+
 #include "base/text.h"
 
 #include <string.h>

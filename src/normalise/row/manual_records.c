@@ -110,8 +110,9 @@ int mr_record_spray(const struct mr_spread *s) {
                          .lot_a = mr_spread_text(s, MR_M_LOT_A),
                          .lot_b = mr_spread_text(s, MR_M_LOT_B),
                          .role = mr_spread_text(s, MR_M_ROLE),
-                         .note = mr_spread_text(s, MR_M_NOTE)};
-    r.action = mr_spray_action(state, r.action_text, r.zone);
+                         .note = mr_spread_text(s, MR_M_NOTE),
+                         .areas = mr_spread_text(s, MR_M_AREA_ID)};
+    r.action = mr_spray_action(state, r.action_text, r.zone, r.coat);
     if (r.action == MR_ACTION_SPRAY && !*r.zone) {
         mr_spread_say(s, MR_ASIDE_NO_ZONE, MR_M_ZONE, "Write the zone that was sprayed. Row set aside.",
                       "the row says no zone");

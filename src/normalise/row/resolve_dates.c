@@ -192,8 +192,11 @@ static bool place_spray(struct mr_file_state *state, struct mr_spray *r, const s
     }
     if (r->action == MR_ACTION_SPRAY && r->stop_ms == r->start_ms) /* no coat takes no time: the stop is not known */
         r->stop_ms = MR_T_NONE;
-    if (r->start_ms == MR_T_NONE && r->stop_ms == MR_T_NONE)
-        r->start_ms = t->date != MR_T_NONE && r->action != MR_ACTION_SPRAY ? d->day_ms : MR_T_NONE;
+    if (r->start_ms == MR_T_NONE && r->stop_ms == MR_T_NONE && t->date != MR_T_NONE && r->action != MR_ACTION_SPRAY) {
+        r->start_ms = d->day_ms;
+        if (r->action == MR_ACTION_REPAIR) /* at any time of that day */
+            r->stop_ms = d->day_ms + MR_DAY_MS - 1;
+    }
     if (r->start_ms != MR_T_NONE)
         d->last_start = r->start_ms;
     return r->start_ms != MR_T_NONE || r->stop_ms != MR_T_NONE;

@@ -34,9 +34,9 @@ int mr_spread_number(const struct mr_spread *s, size_t col, const struct mr_cell
 /** mr_spread_time - the row's time; MR_T_NONE where it has none or it cannot be read. */
 int64_t mr_spread_time(const struct mr_spread *s, enum mr_time_read *got);
 
-/** mr_spray_action - what the action cell of a spray log says; a blank one sprays. zone: the row's, whose words may
- * stand in the action; "". */
-enum mr_action mr_spray_action(struct mr_file_state *file, const char *text, const char *zone);
+/** mr_spray_action - what the action cell of a spray log says; a blank one sprays. zone, coat: the row's; "". The
+ * zone's words may stand in the action, and a word that nobody knows may be work on the coat where both are given. */
+enum mr_action mr_spray_action(struct mr_file_state *file, const char *text, const char *zone, const char *coat);
 
 /** mr_doubt_blank_actions - a row with neither an action nor a coat, in a log of which other rows say that they
  * spray, may be a coat or not: it becomes unclear. Where only other work is named, a blank one sprays. */

@@ -2,9 +2,9 @@
  * spray_action.c - what the action of a spray log's row says was done. What may be a coat or not is called unclear,
  * so that it neither proves one nor goes unseen.
  */
-#include "base/text.h"
 #include "normalise/row/row_fields.h"
 
+#include "base/text.h"
 #include "normalise/cell/words.h"
 
 #include <string.h>
@@ -31,8 +31,8 @@ static const char *const of_work[] = {
     "complete",  "completed", "up",   "work"};
 
 /* A repair closes what failed: "pump repair" and "repair of hose" are none. */
-static const char *const of_repair[] = {"thin",    "thick",   "low",      "touch",   "re",
-                                        "holiday", "blister", "holidays", "blisters"};
+static const char *const of_repair[] = {"thin", "thick",   "low",     "touch",    "touched",
+                                        "re",   "holiday", "blister", "holidays", "blisters"};
 
 /* A coat proves that the zone was sprayed: primer, a mist coat or a test panel are none. */
 static const char *const of_coat[] = {
@@ -45,9 +45,11 @@ static const char *const of_coat[] = {
 
 /* They say what was done with the coat other than spray it. */
 static const char *const calm[] = {
-    "inspection",  "inspected", "inspect", "check",    "checked",  "checks", "measured", "measurement", "cure",
-    "cured",       "curing",    "dry",     "dried",    "ready",    "masked", "masking",  "removed",     "serviced",
-    "maintenance", "service",   "weighed", "accepted", "rejected", "photo",  "photos",   "gepruft",     "prufung"};
+    "inspection",  "inspected",   "inspect", "check",    "checked",  "checks", "measured", "measurement", "cure",
+    "cured",       "curing",      "dry",     "dried",    "ready",    "masked", "masking",  "removed",     "serviced",
+    "maintenance", "service",     "weighed", "accepted", "rejected", "photo",  "photos",   "gepruft",     "prufung",
+    "scaffold",    "scaffolding", "moved",   "wait",     "waiting",  "rain",   "weather",  "meeting",     "detection",
+    "handover",    "heated",      "heating", "visual",   "shaded",   "covered"};
 
 /* Work on the lines of the pump and on its gun: "cleaned steel" and "crew relieved" are none. */
 static const char *const of_lines[] = {
@@ -97,7 +99,13 @@ static enum mr_action spray_or_not(const struct mr_map *map, const char *words, 
     return mr_words_hold_any(words, calm, MR_COUNT(calm)) ? MR_ACTION_OTHER : MR_ACTION_UNCLEAR;
 }
 
-enum mr_action mr_spray_action(struct mr_file_state *state, const char *text, const char *zone) {
+/* "Recoated", "ground off", "topcoat" of coat 1: what was done with it nobody can tell. */
+static bool is_odd_work(const struct mr_map *map, const char *words, const char *zone) {
+    return !mr_words_hold_any(words, calm, MR_COUNT(calm)) &&
+           !all_known(map, words, "actions.clean out", of_lines, MR_COUNT(of_lines), zone);
+}
+
+enum mr_action mr_spray_action(struct mr_file_state *state, const char *text, const char *zone, const char *coat) {
     static const struct {
         const char *list;
         enum mr_action action;
@@ -115,6 +123,8 @@ enum mr_action mr_spray_action(struct mr_file_state *state, const char *text, co
             action = lists[i].action;
     if (is_undone(words))
         return MR_ACTION_OTHER;
+    if (action == MR_ACTION_OTHER && *coat && *zone && is_odd_work(map, words, place))
+        return MR_ACTION_UNCLEAR;
     if (strchr(text, '?'))
         return action == MR_ACTION_SPRAY ? MR_ACTION_UNCLEAR : MR_ACTION_OTHER;
     if ((action == MR_ACTION_CLEAN_OUT &&

@@ -63,8 +63,8 @@ static const char *cell_text(struct mr_file_state *state, const struct mr_row *r
 
 /* Whether a row of a spray log may be one of a coat or a repair, as far as its action can be read. */
 static bool may_be_coat(struct mr_file_state *state, const struct mr_row *row) {
-    const enum mr_action action =
-        mr_spray_action(state, cell_text(state, row, MR_M_ACTION), cell_text(state, row, MR_M_ZONE));
+    const enum mr_action action = mr_spray_action(state, cell_text(state, row, MR_M_ACTION),
+                                                  cell_text(state, row, MR_M_ZONE), cell_text(state, row, MR_M_COAT));
     return action == MR_ACTION_SPRAY || action == MR_ACTION_REPAIR || action == MR_ACTION_UNCLEAR ||
            (action == MR_ACTION_OTHER && *cell_text(state, row, MR_M_COAT));
 }

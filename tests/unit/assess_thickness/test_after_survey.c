@@ -68,7 +68,8 @@ Test(after_survey, a_survey_within_a_spray_window_is_not_shown_and_one_at_its_en
     }
 }
 
-Test(after_survey, a_repair_soon_after_the_survey_is_told) {
+/* What was repaired is no longer what was measured. */
+Test(after_survey, a_repair_after_the_survey_leaves_the_film_not_shown) {
     for (int after = 0; after < 2; after++) {
         struct site s;
         site_new(&s, LIMITS);
@@ -81,6 +82,53 @@ Test(after_survey, a_repair_soon_after_the_survey_is_told) {
             repair(&s, zone);
         site_judge(&s);
         cr_expect_eq(site_find_finding(&s, "repair-after-survey") != NULL, after);
+        cr_expect_eq(worst(&s), after ? MR_NOT_SHOWN : MR_CONFORMS);
+        mr_arena_free(s.arena);
+    }
+}
+
+/* A thin survey, and a good one an hour later: the repair between them must be seen to lie there. */
+Test(after_survey, a_repair_that_may_lie_beside_the_surveys_closes_nothing_for_sure) {
+    static const struct {
+        int t0_min, t1_min; /* from the end of the thin survey */
+        enum mr_outcome outcome;
+    } cases[] = {{10, 20, MR_CONFORMS},          {10, 10, MR_CONFORMS},
+                 {10, 90, MR_NOT_SHOWN},    /* goes on while the new survey is taken */
+                 {-20, 20, MR_NOT_SHOWN},   /* began before the thin one had ended */
+                 {-600, 840, MR_NOT_SHOWN}, /* a day without a time */
+                 {-60, -30, MR_DOES_NOT_CONFORM}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct site s;
+        site_new(&s, LIMITS);
+        const size_t zone = site_zone(&s, "Deck 1", 9, 1);
+        s.t += HOUR_MS;
+        site_spots(&s, zone, 5, 150, MR_UNIT_UM);
+        const int64_t end = s.t;
+        repair(&s, zone);
+        struct mr_action_at *r = &s.al.actions.v[s.al.actions.n - 1];
+        r->t0_utc_ms = end + INT64_C(60000) * cases[i].t0_min;
+        r->t1_utc_ms = end + INT64_C(60000) * cases[i].t1_min;
+        s.t = end + HOUR_MS;
+        site_spots(&s, zone, 5, 250, MR_UNIT_UM);
+        site_judge(&s);
+        cr_expect_eq(worst(&s), cases[i].outcome, "%zu: %s", i, mr_outcome_text(worst(&s)));
+        mr_arena_free(s.arena);
+    }
+}
+
+/* Common practice, no source: three readings make a spot. */
+Test(after_survey, a_spot_with_a_set_that_misses_the_limit_is_not_averaged_away) {
+    for (int twice = 0; twice < 2; twice++) {
+        struct site s;
+        site_new(&s, LIMITS);
+        const size_t zone = site_zone(&s, "Deck 1", 9, 1);
+        for (int spot = 1; spot <= 5; spot++)
+            for (int k = 0; k < (twice && spot == 2 ? 8 : 3); k++)
+                site_reading(&s, zone, "1", mr_printf(s.arena, "%d", spot), twice && spot == 2 && k < 3 ? 150 : 250,
+                             MR_UNIT_UM);
+        site_judge(&s);
+        cr_expect_eq(worst(&s), twice ? MR_NOT_SHOWN : MR_CONFORMS);
+        cr_expect_eq(site_find_finding(&s, "spot-measured-twice") != NULL, twice);
         mr_arena_free(s.arena);
     }
 }
@@ -94,7 +142,7 @@ Test(after_survey, areas_are_read_from_the_words_of_a_row) {
                  {"Areas 1, 3 and 5 repaired", "1 3 5"},
                  {"areas 2-4", "2 3 4"},
                  {"area 2 to 4", "2 3 4"},
-                 {"areas A1 & A-3", "a1 a 3"},
+                 {"areas A1 & A-3", "a1 a3"},
                  {"Bereich 2 und 7 nachgearbeitet", "2 7"},
                  {"area no. 6", "6"},
                  {"area 2: 3 coats", "2"},
@@ -102,12 +150,18 @@ Test(after_survey, areas_are_read_from_the_words_of_a_row) {
                  {"area B", "b"},
                  {"area of the north web", ""},
                  {"thin areas", ""},
-                 {"area 1, low; area 4 too", "1 4"}};
+                 {"area 1, low; area 4 too", "1 4"},
+                 {"repaired k2 and k3", "k2 k3"}, /* like the areas of this zone */
+                 {"repair of K-7 by sprayer S1", "k7"},
+                 {"repair with gun B12", ""}};
+    const char *ids[] = {"k1", "k2"};
+    const mr_area_ids known = {.v = ids, .n = 2};
     for (size_t i = 0; i < MR_COUNT(cases); i++) {
         struct mr_arena *arena = mr_arena_new(NULL, NULL);
         struct mr_repair named = {0};
         const char *got = "";
-        cr_expect_eq(mr_named_areas(arena, cases[i].text, &named), *cases[i].ids != '\0', "%s", cases[i].text);
+        cr_expect_eq(mr_named_areas(arena, cases[i].text, &known, &named), *cases[i].ids != '\0', "%s",
+                     cases[i].text);
         for (size_t k = 0; k < named.area_ids.n; k++)
             got = mr_printf(arena, "%s%s%s", got, k ? " " : "", named.area_ids.v[k]);
         cr_expect_str_eq(got, cases[i].ids, "%s: %s", cases[i].text, got);

@@ -20,17 +20,15 @@ static enum mr_outcome outcome(const struct site *s, const char *id) {
 /* Common practice, no source: shims on both sides of the film, or one near it. */
 Test(gauges, a_shim_proves_the_gauge_near_its_own_thickness_only) {
     static const struct {
-        double shim, second;
+        double shim, second, after; /* after: on which the last check was made; 0: on the first */
         const char *job;
         enum mr_outcome want;
     } rows[] = {
-        {25, 0, LIMITS, MR_NOT_SHOWN},
-        {230, 0, LIMITS, MR_CONFORMS},
-        {155, 0, LIMITS, MR_CONFORMS},
-        {153, 0, LIMITS, MR_NOT_SHOWN},
-        {25, 500, LIMITS, MR_CONFORMS},
-        {500, 0, LIMITS, MR_NOT_SHOWN},
-        {153, 0, LIMITS "verification range = 60 %\n", MR_CONFORMS},
+        {25, 0, 0, LIMITS, MR_NOT_SHOWN},    {230, 0, 0, LIMITS, MR_CONFORMS},
+        {155, 0, 0, LIMITS, MR_CONFORMS},    {153, 0, 0, LIMITS, MR_NOT_SHOWN},
+        {25, 500, 230, LIMITS, MR_CONFORMS}, {25, 500, 0, LIMITS, MR_NOT_SHOWN}, /* after use on 25 um alone */
+        {230, 0, 25, LIMITS, MR_NOT_SHOWN},  {25, 0, 230, LIMITS, MR_NOT_SHOWN},
+        {500, 0, 0, LIMITS, MR_NOT_SHOWN},   {153, 0, 0, LIMITS "verification range = 60 %\n", MR_CONFORMS},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         struct site s;
@@ -40,7 +38,8 @@ Test(gauges, a_shim_proves_the_gauge_near_its_own_thickness_only) {
         if (rows[i].second > 0)
             site_check(&s, "before", rows[i].second, rows[i].second);
         site_spots(&s, zone, 5, 231, MR_UNIT_UM);
-        site_check(&s, "after", rows[i].shim, rows[i].shim);
+        const double last = rows[i].after > 0 ? rows[i].after : rows[i].shim;
+        site_check(&s, "after", last, last);
         site_judge(&s);
         cr_expect_eq(outcome(&s, "gauge.range"), rows[i].want, "shim %g: %s", rows[i].shim,
                      site_find_check(&s, "gauge.range", 0)->detail);

@@ -14,6 +14,9 @@ Test(actions, only_work_done_on_the_film_is_a_repair) {
                  {"Repaired area 2 by hand", MR_ACTION_REPAIR},
                  {"touch up of thin spots", MR_ACTION_REPAIR},
                  {"Nacharbeit", MR_ACTION_REPAIR},
+                 {"touched up", MR_ACTION_REPAIR},
+                 {"Reparatur Bereich 2", MR_ACTION_REPAIR},
+                 {"retouché", MR_ACTION_REPAIR},
                  {"no repair", MR_ACTION_OTHER},
                  {"repair planned", MR_ACTION_OTHER},
                  {"to repair", MR_ACTION_OTHER},
@@ -36,7 +39,14 @@ Test(actions, only_work_done_on_the_film_is_a_repair) {
                  {"coat checked", MR_ACTION_OTHER},
                  {"coating thickness measured", MR_ACTION_OTHER},
                  {"repair?", MR_ACTION_OTHER},
+                 {"recoated", MR_ACTION_UNCLEAR}, /* work on a coat in a word that nobody knows */
+                 {"ground off", MR_ACTION_UNCLEAR},
+                 {"xqzt", MR_ACTION_UNCLEAR},
+                 {"lunch break", MR_ACTION_OTHER},
+                 {"scaffold moved", MR_ACTION_OTHER},
+                 {"holiday detection", MR_ACTION_OTHER},
                  {"second coat", MR_ACTION_SPRAY},
+                 {"aplicado", MR_ACTION_SPRAY},
                  {"Sprayed Deck north side", MR_ACTION_SPRAY},
                  {"zweite Schicht gespritzt", MR_ACTION_SPRAY},
                  {"coat 2 applied by hand", MR_ACTION_SPRAY},
@@ -56,8 +66,8 @@ Test(actions, only_work_done_on_the_film_is_a_repair) {
     norm_begin(&rig);
     const char *text = "Date,Action,Zone,Coat,Start,Stop\n";
     for (size_t i = 0; i < MR_COUNT(cases); i++)
-        text = mr_printf(rig.arena, "%s2026-05-11,%s,Deck,1,%02zu:%zu0,%02zu:%zu9\n", text, cases[i].text, i / 2,
-                         3 * (i % 2), i / 2, 3 * (i % 2));
+        text = mr_printf(rig.arena, "%s2026-05-11,%s,Deck,1,%02zu:%02zu,%02zu:%02zu\n", text, cases[i].text, i / 4,
+                         15 * (i % 4), i / 4, 15 * (i % 4) + 9);
     norm_add(&rig, "spray log.csv", text, 0);
     norm_run(&rig);
     cr_assert(norm_identity(&rig));
