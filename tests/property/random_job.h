@@ -14,7 +14,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { JOBS = 500, FILES = 6, MOST_COLUMNS = 8, MOST_ROWS = 164, CELL = 40 };
+enum { JOBS = 500, FILES = 6, MOST_COLUMNS = 8, MOST_ROWS = 204, CELL = 40 };
 enum { CLIMATE, FILM, SPRAY, CHECKS, LINES, ZONES, MATERIAL = FILES };
 
 struct table {

@@ -251,6 +251,21 @@ Test(prop_words, a_coat_of_another_material_proves_nothing, .timeout = 600) {
     tell("a coat in other words", &quiet);
 }
 
+/* The climate of the afternoon, from 13:40 to 14:58; damp: while it was repaired. */
+static void log_afternoon(struct whole_job *j, bool damp) {
+    struct table *t = &j->file[CLIMATE];
+    for (size_t minute = 40; minute < 118; minute += 2) {
+        const double rh = damp && minute >= 60 && minute < 75 ? 90 + (double)pick(j, 5) : 55 + (double)pick(j, 9);
+        snprintf(t->cell[t->rows][0], CELL, "2026-05-12 %02zu:%02zu:00", 13 + minute / 60, minute % 60);
+        snprintf(t->cell[t->rows][1], CELL, "20.%zu", pick(j, 9));
+        snprintf(t->cell[t->rows][2], CELL, "%.1f", rh);
+        snprintf(t->cell[t->rows][3], CELL, "21.%zu", pick(j, 9));
+        if (t->columns > 4)
+            snprintf(t->cell[t->rows][4], CELL, "%.1f", 20.0 - (100.0 - rh) / 4.9);
+        t->rows++;
+    }
+}
+
 /* A thin area, a repair the same afternoon, and a good survey the next day. */
 static void repair(struct whole_job *j, size_t thin, const char *action) {
     struct table *film = &j->file[FILM], *spray = &j->file[SPRAY], *checks = &j->file[CHECKS];
@@ -293,11 +308,13 @@ Test(prop_words, a_repair_of_other_areas_closes_nothing, .timeout = 600) {
         const size_t thin = 1 + pick(j, 3), other = thin % 3 + 1;
         struct whole_job *plain = draw(seed + 970000);
         repair(plain, thin, "repair");
+        log_afternoon(plain, false);
         const enum mr_outcome before = verdict(plain);
         j = draw(seed + 970000);
         const bool column = pick(j, 2);
         snprintf(action, sizeof action, column ? "repair" : "%s %zu", text, thin);
         repair(j, thin, action);
+        log_afternoon(j, false);
         if (column)
             name_area(j, thin);
         enum mr_outcome after = verdict(j);
@@ -305,6 +322,7 @@ Test(prop_words, a_repair_of_other_areas_closes_nothing, .timeout = 600) {
         j = draw(seed + 970000);
         snprintf(action, sizeof action, column ? "repair" : "%s %zu", text, other);
         repair(j, thin, action);
+        log_afternoon(j, false);
         if (column)
             name_area(j, other);
         after = verdict(j);
@@ -312,6 +330,28 @@ Test(prop_words, a_repair_of_other_areas_closes_nothing, .timeout = 600) {
     }
     tell("a repair of other areas", &law);
     tell("a repair of the area that failed", &quiet);
+}
+
+/* What was sprayed to make a film good is held to the limits of a coat. */
+Test(prop_words, a_repair_in_damp_or_unknown_air_closes_nothing, .timeout = 600) {
+    struct law law = {0};
+    for (uint64_t seed = 1; law.jobs < JOBS; seed++) {
+        struct whole_job *j = draw(seed + 1400000);
+        if (j->file[FILM].rows < 46)
+            continue; /* two areas are no whole survey */
+        const size_t thin = 1 + pick(j, 3);
+        const bool damp = pick(j, 2);
+        repair(j, thin, "repair");
+        log_afternoon(j, false);
+        const enum mr_outcome before = verdict(j);
+        j = draw(seed + 1400000);
+        repair(j, thin, "repair");
+        if (damp)
+            log_afternoon(j, true);
+        const enum mr_outcome after = verdict(j);
+        count(&law, seed, damp ? "damp" : "not logged", before, after, after <= MR_CONFORMS);
+    }
+    tell("a repair in damp or unknown air", &law);
 }
 
 Test(prop_words, an_instrument_whose_calibration_had_run_out_proves_nothing, .timeout = 600) {

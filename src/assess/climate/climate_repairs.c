@@ -1,6 +1,7 @@
 /*
  * climate_repairs.c - the climate while a repair was sprayed: it is held to the limits of a coat, with the lead and
- * the cure time. One check for each repair; its limits are those of the zone.
+ * the cure time. One check for each repair that had a missed limit of the film to make good. Any other is told and no
+ * more: a log that names a repair must never come out worse than one that leaves it out.
  */
 #include "assess/climate/climate.h"
 
@@ -34,6 +35,16 @@ static enum mr_outcome worst_of(const struct mr_period *p) {
     for (size_t i = 0; i < p->n; i++)
         worst = mr_outcome_worst(worst, mr_climate_judge(p, &p->watch[i]));
     return worst;
+}
+
+/* Whether the zone's film had missed a limit by then. */
+static bool makes_good(const struct mr_assess *a, const struct mr_action_at *r) {
+    for (size_t i = 0; i < a->out->nonconformances.n; i++) {
+        const struct mr_nonconformance *n = &a->out->nonconformances.v[i];
+        if (n->film && n->zone == r->zone && n->found_utc_ms <= r->t1_utc_ms)
+            return true;
+    }
+    return false;
 }
 
 static const char *repair_step(enum mr_outcome outcome, bool timed) {
@@ -71,11 +82,13 @@ static void judge_repair(struct mr_assess *a, const struct mr_action_at *r, stru
     c.rule = "a repair is sprayed within the limits of a coat";
     c.source = MR_SRC_CP;
     mr_add_evidence(a, &c.evidence, r->place, "the repair");
-    mr_add_check(a, &c);
+    const bool judged = makes_good(a, r);
+    if (judged)
+        mr_add_check(a, &c);
     if (c.outcome < MR_NOT_SHOWN)
         return;
     struct mr_finding f =
-        mr_finding_of(&c, "repair-climate", c.outcome == MR_DOES_NOT_CONFORM ? MR_ERROR : MR_WARNING);
+        mr_finding_of(&c, "repair-climate", judged && c.outcome == MR_DOES_NOT_CONFORM ? MR_ERROR : MR_WARNING);
     f.t0_utc_ms = r->t0_utc_ms;
     f.t1_utc_ms = r->t1_utc_ms;
     f.what = mr_printf(a->arena, "Zone %s: %s", zone->name, c.detail);

@@ -111,48 +111,52 @@ static const char *after_survey_text(struct mr_assess *a, const struct mr_subjec
             "is no longer the top one.",
             w->coat, mr_moment_text(a, w->t1_utc_ms > w->t0_utc_ms ? w->t1_utc_ms : w->t0_utc_ms),
             mr_moment_text(a, s->counting->t0_utc_ms));
-    if (s->repair_after)
-        return mr_printf(
-            a->arena,
-            "A repair was logged on %s, and the survey that counts ended on %s: what was repaired was not "
-            "measured again.",
-            mr_moment_text(a, s->repair_after->t0_utc_ms), mr_moment_text(a, s->counting->t1_utc_ms));
     if (s->order_unsure)
         return "Whether the repair came between the survey that missed a limit and the new one does not follow from "
                "the spray log.";
-    return "Nothing was sprayed after the survey that counts.";
+    return "No coat was sprayed after the survey that counts.";
 }
 
-/* A coat over the film that was measured hides it, and so does a repair where it was made. */
+/* A coat over the film that was measured hides it. */
 static void check_after_survey(struct mr_assess *a, const struct mr_subject *s) {
     const struct mr_window *w = s->coat_after;
-    const struct mr_action_at *r = w ? NULL : s->repair_after;
     const char *title = "Measured after the last coat";
     struct mr_check c =
         mr_blank_check("thickness.last-coat", s->coat ? mr_printf(a->arena, "%s, coat %d", title, s->coat) : title,
                        "thickness", s->zone, s->coat);
-    c.outcome = w || r || s->order_unsure ? MR_NOT_SHOWN : MR_CONFORMS;
-    c.rule = "the survey that counts was taken after the last coat and the last repair";
+    c.outcome = w || s->order_unsure ? MR_NOT_SHOWN : MR_CONFORMS;
+    c.rule = "the survey that counts was taken after the last coat, and after the repair that it is to prove";
     c.source = MR_SRC_PD;
     c.detail = after_survey_text(a, s);
-    if (w || r)
-        mr_add_evidence(a, &c.evidence, w ? w->place : r->place, w ? "later coat" : "later repair");
+    if (w)
+        mr_add_evidence(a, &c.evidence, w->place, "later coat");
     else if (s->order_unsure)
         mr_add_evidence(a, &c.evidence, s->closed_by.place, "repair");
     mr_add_check(a, &c);
     if (c.outcome == MR_CONFORMS)
         return;
-    struct mr_finding f = mr_finding_of(&c,
-                                        w   ? "coat-after-survey"
-                                        : r ? "repair-after-survey"
-                                            : "repair-order-not-known",
-                                        MR_WARNING);
-    f.t0_utc_ms = w ? w->t0_utc_ms : r ? r->t0_utc_ms : MR_T_NONE;
-    f.t1_utc_ms = w ? w->t1_utc_ms : r ? r->t1_utc_ms : MR_T_NONE;
+    struct mr_finding f = mr_finding_of(&c, w ? "coat-after-survey" : "repair-order-not-known", MR_WARNING);
+    f.t0_utc_ms = w ? w->t0_utc_ms : MR_T_NONE;
+    f.t1_utc_ms = w ? w->t1_utc_ms : MR_T_NONE;
     f.what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c.detail);
-    f.next_step = w   ? "Measure the zone again."
-                  : r ? "Measure the repaired areas again; or correct the time of the repair in the spray log."
-                      : "Write start and stop of the repair in the spray log.";
+    f.next_step = w ? "Measure the zone again." : "Write start and stop of the repair in the spray log.";
+    mr_add_finding(a, &f);
+}
+
+/* Told, and no more: a log that names a repair must never come out worse than one that leaves it out. */
+static void note_repair_after(struct mr_assess *a, const struct mr_subject *s) {
+    if (!s->repair_after)
+        return;
+    struct mr_finding f = mr_blank_finding("repair-after-survey", MR_WARNING, s->zone, s->coat);
+    f.t0_utc_ms = s->repair_after->t0_utc_ms;
+    f.t1_utc_ms = s->repair_after->t1_utc_ms;
+    f.what = mr_printf(a->arena, "%s: a repair was logged on %s, after the last survey that counts (%s).",
+                       mr_subject_text(a, s), mr_moment_text(a, s->repair_after->t0_utc_ms),
+                       mr_moment_text(a, s->counting->t1_utc_ms));
+    f.rule = "what was repaired is measured again";
+    f.source = MR_SRC_PD;
+    f.next_step = "Measure the repaired areas again.";
+    mr_add_evidence(a, &f.evidence, s->repair_after->place, "repair");
     mr_add_finding(a, &f);
 }
 
@@ -189,6 +193,7 @@ void mr_history_findings(struct mr_thickness *t, const struct mr_subject *s) {
         return;
     if (s->limits.has_min || s->limits.has_max)
         check_after_survey(t->a, s);
+    note_repair_after(t->a, s);
     note_labels(t->a, s);
 }
 
