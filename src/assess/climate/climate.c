@@ -310,7 +310,6 @@ void mr_assess_climate(struct mr_assess *a) {
     for (size_t i = 0; i < al->windows.n; i++)
         if (mr_set_flag(al->zones.v[al->windows.v[i].zone].settings, MR_CLIMATE_REQUIRED))
             judge_window(a, &al->windows.v[i], table, spreads, compare);
-    mr_climate_repairs(a, compare);
     mr_add_unjudged(a, "climate", "climate at the coat", "climate", MR_CLIMATE_REQUIRED);
     find_dew_differences(a, compare);
     if (table->n_rows > 0)

@@ -48,11 +48,6 @@ struct mr_period {
 /** mr_climate_set_up - limits, watches and times of a period whose window and settings are given. */
 void mr_climate_set_up(struct mr_assess *a, struct mr_period *period);
 
-/** mr_climate_repairs - a check for each repair in the spray log (climate_repairs.c). compare: shape tracks, added
- * to.
- */
-void mr_climate_repairs(struct mr_assess *a, struct mr_dew_compare *compare);
-
 /** mr_choose_tracks - fills period->tracks, logged_dew and dew_index from window, settings, from_ms, to_ms and
  * gap_ms. A track that stays on the zone for part of the time is cut to that part. */
 void mr_choose_tracks(struct mr_assess *a, struct mr_period *period);

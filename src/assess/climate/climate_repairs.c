@@ -96,8 +96,9 @@ static void judge_repair(struct mr_assess *a, const struct mr_action_at *r, stru
     mr_add_finding(a, &f);
 }
 
-void mr_climate_repairs(struct mr_assess *a, struct mr_dew_compare *compare) {
+void mr_assess_repair_climate(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
+    struct mr_dew_compare *compare = MR_ARRAY(a->arena, struct mr_dew_compare, al->tracks.n);
     for (size_t i = 0; i < al->actions.n; i++) {
         const struct mr_action_at *r = &al->actions.v[i];
         if (r->log->action == MR_ACTION_REPAIR && r->zone < al->zones.n && r->t0_utc_ms != MR_T_NONE &&

@@ -34,6 +34,9 @@ void mr_assess_coats(struct mr_assess *a);
 /* Climate over lead, window and cure of each coat (climate.c, dew_point.c). */
 void mr_assess_climate(struct mr_assess *a);
 
+/* The same over each repair. Needs the film's nonconformances (climate_repairs.c). */
+void mr_assess_repair_climate(struct mr_assess *a);
+
 /* Heat: events, judgement, rise against thickness (heat_*.c). Needs out->films. Adds out->heats. */
 void mr_assess_reaction(struct mr_assess *a);
 

@@ -13,6 +13,7 @@ enum mr_status mr_assess(struct mr_arena *arena, const struct mr_alignment *alig
     mr_assess_thickness(&a);
     mr_assess_coats(&a);
     mr_assess_climate(&a);
+    mr_assess_repair_climate(&a);
     mr_assess_reaction(&a);
     mr_assess_lines(&a);
     mr_assess_material(&a);
