@@ -83,20 +83,20 @@ Test(actions, a_blank_action_beside_others_is_unclear_without_a_coat) {
     static const struct {
         const char *coat, *other;
         enum mr_action action;
-    } cases[] = {
+    } blanks[] = {
         {"", "clean out", MR_ACTION_SPRAY}, {"", "spray", MR_ACTION_UNCLEAR}, {"1", "spray", MR_ACTION_SPRAY}};
-    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+    for (size_t i = 0; i < MR_COUNT(blanks); i++) {
         struct norm_rig rig;
         norm_begin(&rig);
         norm_add(&rig, "spray log.csv",
                  mr_printf(rig.arena,
                            "Date,Action,Zone,Coat,Start,Stop\n2026-05-11,,Deck,%s,08:00,08:10\n"
                            "2026-05-11,%s,Deck,2,12:00,12:20\n",
-                           cases[i].coat, cases[i].other),
+                           blanks[i].coat, blanks[i].other),
                  0);
         norm_run(&rig);
         cr_assert_eq(rig.data->sprays.n, 2);
-        cr_expect_eq(rig.data->sprays.v[0].action, cases[i].action, "%zu", i);
+        cr_expect_eq(rig.data->sprays.v[0].action, blanks[i].action, "%zu", i);
         norm_end(&rig);
     }
 }
