@@ -26,6 +26,7 @@ struct mr_published {
     const char *json;
     const char *submittal; /* NULL without charts */
     MR_VEC(const char *) charts;
+    const struct mr_assessment *told; /* with what former revisions leave open; as the report tells it */
 };
 
 /** mr_render - publish as OUT/revision-<n> and let OUT/latest name it, unless the newest revision says the same.

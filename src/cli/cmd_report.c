@@ -67,7 +67,7 @@ static bool leave_answer(struct mr_run *run, const struct mr_cli_options *o, enu
                                .when = stamp_of(run->arena, "now"),
                                .version = MR_VERSION,
                                .diags = &run->diags,
-                               .assessment = run->assessment,
+                               .assessment = published && published->told ? published->told : run->assessment,
                                .published = published};
     struct mr_diags of_pages;
     mr_diags_init(&of_pages, run->arena);

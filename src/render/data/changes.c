@@ -4,6 +4,8 @@
  */
 #include "render/data/changes.h"
 
+#include "base/text.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -12,7 +14,8 @@ struct comparison {
     const struct mr_assessment *a;
     const struct mr_former *former;
     struct mr_table *table;
-    bool *met; /* shape: former->entries.n; still in the register */
+    bool *met;                          /* shape: former->entries.n; still in the register */
+    MR_VEC(struct mr_finding) findings; /* entries that are open, and that nothing shows any more */
 };
 
 static void add(struct comparison *h, const char *about, const char *what, const char *before, const char *after,
@@ -198,8 +201,73 @@ static bool is_open(const char *state) {
 static const char gone_text[] = "open; what showed it is no longer in the job folder",
                   gone_closed[] = "closed; what showed it is no longer in the job folder";
 
+/* What the job file says became of it; NULL where it says nothing from the day of the finding on. */
+static const struct mr_disposition *decision_on(const struct comparison *h, const struct mr_former_entry *e) {
+    const struct mr_job *job = h->a->job;
+    int64_t found_local_ms = INT64_MIN;
+    (void)mr_scan_iso_local(e->found, strnlen(e->found, 10), &found_local_ms);
+    for (size_t i = 0; i < job->dispositions.n; i++) {
+        const struct mr_disposition *d = &job->dispositions.v[i];
+        if (mr_zone_find(h->a->aligned, d->zone, NULL) == mr_zone_find(h->a->aligned, e->zone, NULL) &&
+            mr_zone_find(h->a->aligned, e->zone, NULL) != MR_NONE && d->when_local_ms >= found_local_ms)
+            return d;
+    }
+    return NULL;
+}
+
+static void find_gone(struct comparison *h, const struct mr_former_entry *e) {
+    struct mr_finding f = {.id = "non-conformance-gone",
+                           .severity = MR_WARNING,
+                           .zone = mr_zone_find(h->a->aligned, e->zone, NULL),
+                           .t0_utc_ms = MR_T_NONE,
+                           .t1_utc_ms = MR_T_NONE,
+                           .measured = (double)NAN,
+                           .limit = (double)NAN,
+                           .rule = "a non-conformance stays open until what closed it is in the job folder",
+                           .source = MR_SRC_PD};
+    f.what =
+        mr_printf(h->arena,
+                  "Zone %s: non-conformance \"%s\" of a former revision is open, and what showed it is no longer in "
+                  "the job folder: %s.",
+                  e->zone, e->number, e->what);
+    f.next_step =
+        mr_printf(h->arena,
+                  "Non-conformance \"%s\" is still open: put back what showed it%s%s%s and log the repair; or "
+                  "state under [disposition \"%s\"] of the job file the decision, by whom (role), when and why.",
+                  e->number, *e->found_in ? " (" : "", e->found_in, *e->found_in ? ")" : "", e->zone);
+    MR_PUSH(h->arena, &h->findings, f);
+}
+
+/* Behind those that do not conform: the list goes from the gravest down. */
+static void put_findings(struct comparison *h, struct mr_assessment *with) {
+    const struct mr_assessment *a = h->a;
+    size_t k = 0;
+    if (!h->findings.n)
+        return;
+    with->findings.v = NULL;
+    with->findings.n = with->findings.cap = 0;
+    for (; k < a->findings.n && a->findings.v[k].severity == MR_ERROR; k++)
+        MR_PUSH(h->arena, &with->findings, a->findings.v[k]);
+    for (size_t i = 0; i < h->findings.n; i++)
+        MR_PUSH(h->arena, &with->findings, h->findings.v[i]);
+    for (; k < a->findings.n; k++)
+        MR_PUSH(h->arena, &with->findings, a->findings.v[k]);
+}
+
+static const char *gone_state(const struct comparison *h, const struct mr_former_entry *e) {
+    static const char decided[] = "closed by a disposition of the ";
+    const struct mr_disposition *d = is_open(e->state) ? decision_on(h, e) : NULL;
+    if (d)
+        return mr_printf(h->arena, "%s%s: %s", decided, d->by, d->why);
+    if (is_open(e->state))
+        return gone_text;
+    return strncmp(e->state, decided, sizeof decided - 1) == 0 ? e->state : gone_closed;
+}
+
 static void add_gone(struct comparison *h, struct mr_table *t, const struct mr_former_entry *e) {
-    const char *state = is_open(e->state) ? gone_text : gone_closed;
+    const char *state = gone_state(h, e);
+    if (is_open(state))
+        find_gone(h, e);
     const struct {
         const char *key, *text;
     } cells[] = {{"number", e->number}, {"zone", e->zone},           {"what", e->what},
@@ -244,7 +312,7 @@ static struct mr_table *carry_register(struct comparison *h, const struct mr_tab
     }
     for (size_t i = 0; i < f->entries.n; i++)
         if (!h->met[i]) {
-            *gone += is_open(f->entries.v[i].state);
+            *gone += is_open(f->entries.v[i].state) && !decision_on(h, &f->entries.v[i]);
             add_gone(h, t, &f->entries.v[i]);
         }
     return t;
@@ -270,8 +338,12 @@ const struct mr_assessment *mr_with_former(struct mr_arena *arena, const struct 
     if (!former->any)
         return a;
     struct mr_assessment *with = MR_NEW(arena, struct mr_assessment);
-    struct comparison h = {arena, a, former, history_table(arena, former->revision),
-                           MR_ARRAY(arena, bool, former->entries.n + 1)};
+    struct comparison h = {arena,
+                           a,
+                           former,
+                           history_table(arena, former->revision),
+                           MR_ARRAY(arena, bool, former->entries.n + 1),
+                           .findings = {0}};
     *with = *a;
     with->tables.v = NULL;
     with->tables.n = with->tables.cap = 0;
@@ -299,5 +371,6 @@ const struct mr_assessment *mr_with_former(struct mr_arena *arena, const struct 
     if (version && strcmp(former->version, version) != 0)
         add(&h, "milrise", "version", former->version, version, "Another version of the program made this report.");
     MR_PUSH(arena, &with->tables, h.table);
+    put_findings(&h, with);
     return with;
 }

@@ -328,6 +328,7 @@ static enum mr_status publish(struct mr_publish *pub, const struct mr_assessment
     char content[65];
     mr_report_content(arena, a, options->version, options->charts, content);
     tell_changed(pub);
+    const struct mr_assessment *with = out->told = follow(pub, a, options->version);
     if (pub->revisions.any && strcmp(pub->revisions.newest.content, content) == 0) {
         out->unchanged = true;
         list_published(pub, &pub->revisions.newest, out);
@@ -337,7 +338,6 @@ static enum mr_status publish(struct mr_publish *pub, const struct mr_assessment
     if (revision < pub->revisions.next)
         revision = pub->revisions.next;
     mr_chart_list charts = {0};
-    const struct mr_assessment *with = follow(pub, a, options->version);
     struct mr_outline outline = mr_outline_make(arena, with, options->version, options->stamp, revision, &charts);
     if (options->charts)
         mr_charts_make(&outline.chart_job, &charts);

@@ -72,6 +72,12 @@ Test(changes, numbers_stay_and_what_the_data_no_longer_show_stays_open) {
     cr_expect_str_eq(cell(reg, "2026-05-10 Deck 1 thickness", 8), "closed", "the number that it had");
     cr_expect(strstr(cell(reg, "2026-05-09 Deck 2 thickness", 8), "open; what showed it is no longer"));
     cr_expect_str_eq(cell(history, "2026-05-10 Deck 1 thickness", 3), "closed");
+    cr_expect_eq(with->findings.n, a->findings.n + 1, "the clerk is told");
+    size_t told = 0;
+    for (size_t i = 0; i < with->findings.n; i++)
+        told += strcmp(with->findings.v[i].id, "non-conformance-gone") == 0 &&
+                strstr(with->findings.v[i].what, "2026-05-09 Deck 2 thickness");
+    cr_expect_eq(told, 1);
     cr_expect_str_eq(cell(history, "Lost deck", 4), "The zone is no longer in the job.");
     cr_expect_str_eq(cell(history, "old.csv", 4), "The file is no longer in the folder.");
     cr_expect_str_eq(cell(history, "[thickness] outlier significance", 2), "none at all");
