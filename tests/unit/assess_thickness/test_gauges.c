@@ -87,8 +87,8 @@ Test(gauges, film_measured_before_its_cure_time_is_marked) {
 }
 
 Test(gauges, shims_have_a_certificate_too) {
-    static const char *const until[] = {"2026-05-10", "2026-05-11", "soon"};
-    static const enum mr_outcome want[] = {MR_NOT_SHOWN, MR_CONFORMS, MR_NOT_SHOWN};
+    static const char *const until[] = {"2026-05-10", "2026-05-11"}; /* no date: the job file is refused */
+    static const enum mr_outcome want[] = {MR_NOT_SHOWN, MR_CONFORMS};
     for (size_t i = 0; i < MR_COUNT(until); i++) {
         struct site s;
         char job[300];
