@@ -28,6 +28,7 @@ static const char CHECK_MIX[] =
     "Compare the rise with film and line pressures; check ratio and material before the next coat.";
 static const char TEST_FILM[] =
     "Test the film for hardness; check for residual water, a starved line or an off-ratio mix.";
+static const char STRANGER[] = "Check that the probe sat on this steel, and what else could have warmed it.";
 static const char CHECK_FILM[] =
     "Measure the film at the probe and check whether the steel was still warm from an earlier pass.";
 
@@ -157,15 +158,18 @@ static struct mr_heat_verdict in_time(struct mr_assess *a, const struct mr_coat_
         return r + u_gusts < b->none_k
                    ? fails(MR_HEAT_NO_REACTION, p, "The rise is too small for a reaction.", TEST_FILM)
                    : fails(MR_HEAT_WEAK, p, "The rise is below the band.", CHECK_MIX);
+    const bool strange = !is_of_this_film(coat, p);
     if (mr_above(mr_from_canonical(b->unit, r - u_gusts), high))
-        return fails(MR_HEAT_HOT, p, "The rise is above the band.", CHECK_FILM);
+        return strange ? not_shown(p, "The steel warmed more than it should, but not as under the job's other coats.",
+                                   STRANGER)
+                       : fails(MR_HEAT_HOT, p, "The rise is above the band.", CHECK_FILM);
     bool inside = !mr_below(mr_from_canonical(b->unit, simple ? r : r - u), low) &&
                   !mr_above(mr_from_canonical(b->unit, simple ? r : r + u), high);
     if (!inside)
         return not_shown(p, "The rise is too uncertain to place it inside or outside the band.", steadier(p));
-    if (!is_of_this_film(coat, p))
+    if (strange)
         return not_shown(p, "The steel warmed as much as it should, but not as under the job's other coats.",
-                         "Check that the probe sat on this steel, and what else could have warmed it.");
+                         STRANGER);
     return (struct mr_heat_verdict){MR_CONFORMS, MR_HEAT_FITS, p, "The rise is within the band.", ""};
 }
 

@@ -168,3 +168,29 @@ Test(offset, an_edge_matches_within_the_tolerance_only) {
     cr_expect_eq(o.unmatched, 8);
     mr_arena_free(arena);
 }
+
+/* Windows of two hours hold an onset anywhere: an interval of half an hour on either side agrees with nothing. */
+Test(estimate, an_interval_of_half_an_hour_confirms_nothing) {
+    size_t vague = 0;
+    for (uint64_t seed = 1; seed <= 8; seed++) {
+        struct alignsim_plan plan = alignsim_plan(seed);
+        plan.lines = false;
+        plan.loggers = 1;
+        plan.zones = 5;
+        plan.coats = 2;
+        plan.width_min[0] = 110;
+        plan.width_min[1] = 120;
+        struct fixture f;
+        alignsim_make(&f, &plan);
+        fix_align(&f);
+        const struct mr_clock *c = fix_clock(&f, "K0");
+        if (c->estimated && c->est_spread_s > 900) {
+            vague++;
+            cr_expect(!c->est_finding && !c->est_applied);
+            cr_expect_not_null(strstr(c->note, "confirms nothing"), "%s", c->note);
+        }
+        cr_expect_eq(f.aligned->doubts.n, 0U, "seed %d", (int)seed);
+        fix_free(&f);
+    }
+    cr_expect_geq(vague, 6U, "%zu of 8 intervals are that wide", vague);
+}
