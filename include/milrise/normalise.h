@@ -168,7 +168,9 @@ enum mr_time_basis { MR_TIME_NONE, MR_TIME_LOCAL, MR_TIME_UTC };
     X(MR_M_MEMBER, "member size", LENGTH)                                                                            \
     X(MR_M_DURATION, "duration", DURATION)                                                                           \
     X(MR_M_COUNT_OF, "readings in mean", NONE)                                                                       \
-    X(MR_M_SPREAD, "standard deviation", FILM)
+    X(MR_M_SPREAD, "standard deviation", FILM)                                                                       \
+    X(MR_M_LEAST_FILM, "least film", FILM)                                                                           \
+    X(MR_M_MOST_FILM, "most film", FILM)
 
 enum mr_meaning {
 #define MR_MEANING_NAME(id, word, dim) id,
@@ -296,7 +298,9 @@ struct mr_zone_row {
     uint32_t file, line;
     const char *name, *aliases; /* aliases separated by ';' '|' or '/' */
     double area_m2, steel_mm, profile_um,
-        member_mm; /* NaN where absent; member_mm: largest dimension of repeating units */
+        member_mm;                      /* NaN where absent; member_mm: largest dimension of repeating units */
+    double least_film_um, most_film_um; /* limits that the register states for the film; NaN */
+    bool film_unread;                   /* one is given that cannot be read, or has no unit */
     const char *substrate, *grade, *spec;
     int coats; /* 0 where absent */
 };

@@ -54,6 +54,67 @@ static void judge_specification(struct mr_assess *a, size_t zone) {
     }
 }
 
+static bool register_has_specifications(const struct mr_data *data) {
+    for (size_t i = 0; i < data->files.n; i++)
+        for (size_t k = 0; k < data->files.v[i].n_columns; k++)
+            if (data->files.v[i].columns[k].meaning == MR_M_SPEC)
+                return true;
+    return false;
+}
+
+/* The job names limits by specification, and the register has no column for them: which one a zone has was left out.
+ * A blank cell in that column says that the zone has none of its own. */
+static void judge_unused_specs(struct mr_assess *a) {
+    const struct mr_alignment *al = a->aligned;
+    const char *names = "";
+    if (register_has_specifications(al->data))
+        return;
+    for (size_t i = 0; i < a->job->specs.n; i++)
+        names = mr_printf(a->arena, "%s%s\"%s\"", names, i ? ", " : "", a->job->specs.v[i].spec);
+    for (size_t zone = 0; zone < al->zones.n && a->job->specs.n; zone++) {
+        struct mr_check c = doubt_of(zone, "history.specification", "Specification of the zone", "history",
+                                     "where the job has limits by specification, the register names them");
+        c.detail =
+            mr_printf(a->arena, "The job file has limits for %s, and the register names no specification.", names);
+        add_doubt(a, &c, al->zones.v[zone].place, "unused-specification",
+                  "Name the specification of each zone in the register; or take these sections out of the job file.");
+    }
+}
+
+/* "register: at least 300 um, job: 200 um"; NULL where the job asks no less than the register does. */
+static const char *film_limits_differ(struct mr_assess *a, const struct mr_zone_row *r,
+                                      const struct mr_settings *set) {
+    enum { ROUNDING_UM = 1 };
+    const enum mr_unit unit = a->job->display.film;
+    const struct mr_setting *low = &set->v[MR_DFT_MIN], *high = &set->v[MR_DFT_MAX];
+    const bool less = r->least_film_um > 0 && (!low->set || r->least_film_um > low->value + ROUNDING_UM);
+    const bool more = r->most_film_um > 0 && (!high->set || r->most_film_um < high->value - ROUNDING_UM);
+    if (r->film_unread)
+        return "The register states a limit of the film that cannot be read; it may lack its unit.";
+    if (!less && !more)
+        return NULL;
+    const struct mr_setting *other = less ? low : high;
+    return mr_printf(a->arena, "The register asks for %s %s, the job file for %s.", less ? "at least" : "at most",
+                     mr_value_text(a, mr_from_canonical(unit, less ? r->least_film_um : r->most_film_um), unit, -1),
+                     other->set ? mr_value_text(a, mr_from_canonical(unit, other->value), unit, -1) : "none");
+}
+
+static void judge_register_film(struct mr_assess *a) {
+    const struct mr_alignment *al = a->aligned;
+    for (size_t i = 0; i < al->data->zones.n; i++) {
+        const struct mr_zone_row *r = &al->data->zones.v[i];
+        const size_t zone = mr_zone_find(al, r->name, NULL);
+        const char *differ = zone < al->zones.n ? film_limits_differ(a, r, al->zones.v[zone].settings) : NULL;
+        if (!differ)
+            continue;
+        struct mr_check c = doubt_of(zone, "history.film-limit", "Limits of the film", "history",
+                                     "the job file asks no less of the film than the register does");
+        c.detail = differ;
+        add_doubt(a, &c, al->zones.v[zone].place, "film-limits-differ",
+                  "State the limit in force under [thickness] of the job file, or correct the register.");
+    }
+}
+
 /* A system's film needs a least thickness before any can be enough; a limit for each coat is one too. */
 static void judge_minimum(struct mr_assess *a, size_t zone) {
     const struct mr_zone *z = &a->aligned->zones.v[zone];
@@ -165,4 +226,6 @@ void mr_assess_statements(struct mr_assess *a) {
         tell_remarks(a, zone);
     }
     judge_dates(a);
+    judge_unused_specs(a);
+    judge_register_film(a);
 }

@@ -234,6 +234,15 @@ int mr_record_material(const struct mr_spread *s) {
     return MR_FATE_USED;
 }
 
+/* A limit of the film; one that cannot be read is still one. */
+static double film_limit(const struct mr_spread *s, enum mr_meaning m, bool *unread) {
+    int bad = MR_FATE_USED;
+    const double um = figure(s, m, &bad);
+    const char *text = mr_spread_text(s, m);
+    *unread |= bad != MR_FATE_USED || (isnan(um) && strcspn(text, "0123456789") < strlen(text));
+    return um;
+}
+
 int mr_record_zone(const struct mr_spread *s) {
     struct mr_file_state *state = s->state;
     int bad = MR_FATE_USED;
@@ -256,6 +265,8 @@ int mr_record_zone(const struct mr_spread *s) {
     if (bad != MR_FATE_USED)
         return bad;
     r.coats = coats >= 1 && coats < 1000 ? (int)coats : 0;
+    r.least_film_um = film_limit(s, MR_M_LEAST_FILM, &r.film_unread);
+    r.most_film_um = film_limit(s, MR_M_MOST_FILM, &r.film_unread);
     MR_PUSH(state->scratch, &state->records.zones, r);
     return MR_FATE_USED;
 }

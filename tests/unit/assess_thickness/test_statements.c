@@ -43,6 +43,10 @@ static const struct {
     {"another year", "minimum = 200 um", "2025-05-10 .. 2025-05-12", "Deck,20,1,,,\n", "history.dates"},
 };
 
+static bool is_of_register(const char *id) {
+    return strcmp(id, "history.specification") == 0 || strcmp(id, "history.film-limit") == 0;
+}
+
 static bool is_statement(const char *id) {
     return strcmp(id, "history.register") == 0 || strcmp(id, "thickness.minimum-stated") == 0 ||
            strcmp(id, "history.dates") == 0 || strcmp(id, "history.specification") == 0;
@@ -85,12 +89,60 @@ Test(statements, that_contradict_or_are_missing_leave_the_zone_open) {
 }
 
 static const struct {
+    const char *headings, *cells;
+    bool open;
+} registers[] = {{"specification", "", false}, /* none of its own */
+                 {"specification", "Splash", false},
+                 {"coating system", "Splash", false},
+                 {"Beschichtungssystem", "splash", false},
+                 {"remark", "Splash", true}, /* the job has limits by specification, and no column names any */
+                 {"specification,min DFT (um)", "Splash,300", false},
+                 {"specification,Required DFT (mil)", "Splash,11.8", false},
+                 {"specification,min DFT (um)", "Splash,350", true},
+                 {"specification,Sollschichtdicke (um)", ",250", true},
+                 {"specification,Spessore minimo (mil)", ",9.8", true},
+                 {"specification,max DFT (um)", ",300", true}, /* the job has none */
+                 {"specification,min DFT", ",250", true},      /* no unit */
+                 {"specification,min DFT (um)", ",-", false},
+                 {"specification,min DFT (um)", ",", false}};
+
+static const struct {
     const char *coat;
     int coats; /* in the register */
     bool open;
 } counted[] = {{"1", 1, false},     {"coat 1", 1, false},    {"1 of 1", 1, false}, {"1 of 2", 1, true},
                {"1/2", 1, true},    {"1/3", 2, true},        {"1/2", 2, false},    {"1 von 2", 1, true},
                {"1 of 9", 1, true}, {"1 of deck", 1, false}, {"1st", 1, false}};
+
+/* Limits that the register states, or the name under which the job states them, are not dropped. */
+Test(statements, limits_of_the_register_are_heard) {
+    static const char text[] = "[job]\nname = x\ntime zone = UTC\n[thickness]\nminimum = 200 um\n[thickness "
+                               "\"Splash\"]\nminimum = 300 um\n";
+    for (size_t i = 0; i < MR_COUNT(registers); i++) {
+        struct norm_rig rig;
+        struct mr_job *job = NULL;
+        const struct mr_alignment *aligned = NULL;
+        const struct mr_assessment *out = NULL;
+        norm_begin(&rig);
+        cr_assert_eq(mr_job_parse(rig.arena, ".", "job.milrise", text, strlen(text), &rig.diags, &job), MR_OK);
+        *rig.job = *job;
+        norm_add(&rig, "spray.csv", "date,zone,coat,start,stop\n2026-05-11,Deck,1,08:00,08:20\n", 0);
+        norm_add(&rig, "zones.csv",
+                 mr_printf(rig.arena, "zone,area (m2),coats,%s\nDeck,20,1,%s\n", registers[i].headings,
+                           registers[i].cells),
+                 0);
+        norm_run(&rig);
+        enum mr_status status = mr_align(rig.arena, rig.data, &rig.diags, &aligned);
+        cr_assert(status == MR_OK || status == MR_E_NODATA);
+        status = mr_assess(rig.arena, aligned, &rig.diags, &out);
+        cr_assert(status == MR_OK || status == MR_E_NODATA);
+        size_t open = 0;
+        for (size_t k = 0; k < out->checks.n; k++)
+            open += is_of_register(out->checks.v[k].id) && out->checks.v[k].outcome == MR_NOT_SHOWN;
+        cr_expect_eq(open, registers[i].open ? 1U : 0U, "%s: %s", registers[i].headings, registers[i].cells);
+        norm_end(&rig);
+    }
+}
 
 /* A zone with base metal readings, of which a job says nothing, or what to do with them. */
 static const struct {
