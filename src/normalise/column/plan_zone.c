@@ -39,7 +39,9 @@ static bool header_offset(const char *text, bool named, int32_t *out_min) {
         bool pair = *colon == ':' && strspn(colon + 1, "0123456789") == 2;
         if (digits != 1 && digits != 2 && digits != 4)
             continue;
-        if (*colon == ':' ? !pair : !named)
+        const char *end = pair ? colon + 3 : colon;
+        const bool alone = p > text && strchr("([", p[-1]) && *end && strchr(")]", *end); /* "(-0500)" */
+        if (*colon == ':' ? !pair : !named && !alone)
             continue;
         int whole = 0;
         for (size_t i = 1; i <= digits; i++)

@@ -29,6 +29,8 @@ static const struct zone_letters all_letters[] = {
     {"oez", "eet", "Etc/GMT-2"},    {"msk", "msk", "Etc/GMT-3"},    {"sast", "sast", "Etc/GMT-2"},
     {"wat", "wat", "Etc/GMT-1"},    {"jst", "jst", "Etc/GMT-9"},    {"kst", "kst", "Etc/GMT-9"},
     {"hkt", "hkt", "Etc/GMT-8"},    {"sgt", "sgt", "Etc/GMT-8"},    {"pkt", "pkt", "Etc/GMT-5"},
+    {"hne", "est", "Etc/GMT+5"},    {"hae", "edt", "Etc/GMT+4"},    {"hnc", "cst", "Etc/GMT+6"},
+    {"hac", "cdt", "Etc/GMT+5"},    {"hnp", "pst", "Etc/GMT+8"},    {"hap", "pdt", "Etc/GMT+7"},
     {"wib", "wib", "Etc/GMT-7"},    {"awst", "awst", "Etc/GMT-8"},  {"acst", "acst", NULL},
     {"acdt", "acdt", NULL},         {"aest", "aest", "Etc/GMT-10"}, {"aedt", "aedt", "Etc/GMT-11"},
     {"nzst", "nzst", "Etc/GMT-12"}, {"nzdt", "nzdt", "Etc/GMT-13"}, {"brt", "brt", "Etc/GMT+3"},
@@ -66,6 +68,10 @@ static const struct {
                {"mitteleuropaische zeit", "cet"},
                {"japan standard time", "jst"},
                {"india standard time", "ist"},
+               {"us eastern", "et"},
+               {"us central", "ct"},
+               {"us mountain", "mt"},
+               {"us pacific", "pt"},
                {"eastern time", "et"},
                {"central time", "ct"},
                {"mountain time", "mt"},
@@ -145,12 +151,23 @@ static const char *letters_in(const char *text, bool capitals) {
     return NULL;
 }
 
+/* "(CT)": two letters are words in any text but a bracket of their own. */
+static const char *bracketed(const char *text) {
+    static const char *const zones[][2] = {{"ET", "et"}, {"CT", "ct"}, {"MT", "mt"}, {"PT", "pt"}};
+    for (const char *p = strpbrk(text, "(["); p; p = strpbrk(p + 1, "(["))
+        for (size_t i = 0; i < MR_COUNT(zones); i++)
+            if (strncmp(p + 1, zones[i][0], 2) == 0 && p[3] && strchr(")]", p[3]))
+                return zones[i][1];
+    return NULL;
+}
+
 const char *mr_zone_word_in(struct mr_arena *arena, const char *text, const char *words, bool sure_only) {
     const char *found = strchr(text, '/') ? place_in(arena, text) : NULL;
     found = found ? found : phrase_in(words);
     found = found ? found : one_of(words, winters, MR_COUNT(winters));
     found = found ? found : one_of(words, summers, MR_COUNT(summers));
     found = found ? found : letters_in(text, sure_only);
+    found = found ? found : bracketed(text);
     return found ? found : "";
 }
 

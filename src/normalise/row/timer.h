@@ -28,7 +28,10 @@ enum mr_time_read {
     "date|batch date|"                                                                                               \
     "fecha|data"
 #define MR_ZONE_OF_TIME_NAMES                                                                                        \
-    "time zone|timezone|utc offset|zone offset|zeitzone|tz|fuseau horaire|zona horaria|fuso orario|fuso horario|"    \
+    "time zone|timezone|utc offset|zone offset|zeitzone|tz|gmt offset|utc offset h|gmt offset h|utc offset hours|"   \
+    "gmt offset hours|utc offset min|utc offset minutes|time zone offset|timezone offset|tz offset|offset from utc|" \
+    "offset from gmt|offset to utc|utc difference|fuseau|huso horario|zona oraria|differenza utc|decalage utc|"      \
+    "desfase utc|zeitverschiebung|fuseau horaire|zona horaria|fuso orario|fuso horario|"                             \
     "tijdzone|tidszon|strefa czasowa|clock zone|time base|time reference"
 
 #define MR_BASE_STEP (INT64_C(1) << 45) /* room for the times of one block, from its base */

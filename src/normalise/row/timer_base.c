@@ -96,6 +96,17 @@ static const char *keep(struct mr_timer *t, const char *text) {
     return mr_clean_text(t->arena, text, strlen(text), 60);
 }
 
+/* "-6" is hours, "-300" minutes: no zone is further from UTC than 14 hours. */
+static bool bare_offset(const char *text, int32_t *out_min) {
+    enum { HOURS_MOST = 14 };
+    struct mr_number x;
+    if (mr_number_scan(text, strlen(text), (struct mr_number_style){'.', false}, &x) != MR_NUM_OK ||
+        fabs(x.value) > HOURS_MOST * 60.0)
+        return false;
+    *out_min = (int32_t)lround(fabs(x.value) > HOURS_MOST ? x.value : x.value * 60.0);
+    return true;
+}
+
 /* "Time zone: UTC+2" or "utc_offset_seconds: 7200" in the preamble. A name without an offset is kept, so that the
  * clerk hears of it. */
 static void preamble_zone(struct mr_timer *t) {
@@ -116,6 +127,9 @@ static void preamble_zone(struct mr_timer *t) {
     if (mr_when_scan(probe, strlen(probe), &w) && w.has_zone) {
         t->whole_zone = true;
         t->whole_min = w.offset_min;
+        t->zone_said = keep(t, text);
+    } else if (bare_offset(text, &t->whole_min)) {
+        t->whole_zone = true;
         t->zone_said = keep(t, text);
     } else if (!*t->zone_name) {
         t->zone_name = keep(t, text);

@@ -11,6 +11,19 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* "GMT-05:00" or "UTC+2" in a line, whatever else it says; "" where there is none. */
+static const char *offset_in(struct mr_arena *arena, const char *line) {
+    for (const char *p = line; *p; p++) {
+        const bool begins = p == line || strchr(" ,;:([\t\"", p[-1]);
+        if (!begins || (strncmp(p, "GMT", 3) != 0 && strncmp(p, "UTC", 3) != 0) || !strchr("+-", p[3]) || !p[3])
+            continue;
+        const size_t n = strspn(p + 4, "0123456789:");
+        if (n)
+            return mr_strndup(arena, p, 4 + n);
+    }
+    return "";
+}
+
 /* "All times are CET" above or below the table; "Daylight saving: off". */
 static void claims_of_lines(struct mr_file_state *state) {
     for (size_t i = 0; i < state->legend.n; i++) {
@@ -18,7 +31,10 @@ static void claims_of_lines(struct mr_file_state *state) {
         if (state->source->header_line && line->line == state->source->header_line)
             continue; /* headings speak for themselves */
         const char *words = mr_words_fold(state->scratch, line->text, strlen(line->text));
-        const char *zone = mr_zone_says_time(words) ? mr_zone_word_in(state->scratch, line->text, words, true) : "";
+        const char *offset = offset_in(state->scratch, line->text);
+        const char *zone = *offset                    ? offset
+                           : mr_zone_says_time(words) ? mr_zone_word_in(state->scratch, line->text, words, true)
+                                                      : "";
         if (*zone)
             mr_timer_claim(&state->timer, zone, strlen(zone), line->line);
     }

@@ -41,6 +41,17 @@ static const struct zone_case cases[] = {
     {"time", "", " Europe/Berlin", "", "America/Chicago", true},
     {"time", "", "", "Time zone: CET\n", "America/Chicago", true},
     {"time", "", "", "Time zone: CDT\n", "America/Chicago", false},
+    {"time (CT)", "", "", "", "America/Chicago", false},
+    {"time (CT)", "", "", "", "Europe/Berlin", true},
+    {"time (US Central)", "", "", "", "Europe/Berlin", true},
+    {"time (HNE)", "", "", "", "America/Chicago", true},
+    {"time (-0500)", "", "", "", "Europe/Berlin", false}, /* stated in figures: applied */
+    {"time", "Plot title: deck, GMT-05:00\n", "", "", "America/Chicago", false},
+    {"time", "Plot title: deck, GMT-05:00\n", "", "", "Europe/Berlin", true},
+    {"time", "GMT Offset: -6\n", "", "", "Europe/Berlin", false}, /* stated in figures: applied */
+    {"time", "GMT Offset: somewhere\n", "", "", "America/Chicago", true},
+    {"time", "Fuseau: CET\n", "", "", "America/Chicago", true},
+    {"time", "Data et heure du site\n", "", "", "America/Chicago", false},
 };
 
 static void check(const struct zone_case *c, const char *stated) {
