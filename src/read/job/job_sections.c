@@ -313,6 +313,20 @@ static bool read_decision(struct mr_job_reader *r, const struct mr_key *key, enu
     return false;
 }
 
+/* "-", "tbd" and "unknown" hold a place for what nobody has said yet. */
+static bool says_nothing(const char *text) {
+    static const char *const words[] = {"tbd",     "tba",  "tbc", "todo", "n/a", "na",  "none", "nil", "unknown",
+                                        "pending", "open", "xx",  "xxx",  "nn",  "yes", "no",   "ok"};
+    const size_t n = strlen(text);
+    bool letters = false;
+    for (size_t i = 0; i < n; i++)
+        letters |= (text[i] | 32) >= 'a' && (text[i] | 32) <= 'z';
+    for (size_t i = 0; i < MR_COUNT(words); i++)
+        if (mr_text_equal_fold(text, n, words[i], strlen(words[i])))
+            return true;
+    return n < 2 || (!letters && (unsigned char)text[0] < 0x80);
+}
+
 /* Without who, when and why a disposition is none: all of them must stand. */
 void mr_job_read_disposition(struct mr_job_reader *r, const struct mr_key_section *s) {
     static const char *const more[] = {"decision", "when"};
@@ -336,7 +350,7 @@ void mr_job_read_disposition(struct mr_job_reader *r, const struct mr_key_sectio
             unknown_key(r, keys, MR_COUNT(keys), more, MR_COUNT(more), key);
         }
     }
-    if (!failed && (!decided || !*d.by || !*d.why || d.when_local_ms == MR_T_NONE)) {
+    if (!failed && (!decided || says_nothing(d.by) || says_nothing(d.why) || d.when_local_ms == MR_T_NONE)) {
         r->failed = true;
         mr_diag_add(r->diags, MR_ERROR, "job-file", s->place, s->argument,
                     "State decision (repair, inspect again or accept as is), by (role), when and why.",

@@ -209,6 +209,29 @@ Test(job, a_key_that_is_stated_twice_is_refused) {
     expect_refused(rows, MR_COUNT(rows));
 }
 
+/* Who decided and why: a mark that holds the place says neither. */
+Test(job, a_disposition_says_who_and_why) {
+    static const struct {
+        const char *by, *why;
+        enum mr_status status;
+    } cases[] = {{"engineer", "the supplier allows this film", MR_OK},
+                 {"QA", "built up by hand", MR_OK},
+                 {"engineer", "tbd", MR_E_JOB},
+                 {"engineer", "-", MR_E_JOB},
+                 {"engineer", "", MR_E_JOB},
+                 {"unknown", "built up by hand", MR_E_JOB},
+                 {"N/A", "built up by hand", MR_E_JOB},
+                 {"--", "built up by hand", MR_E_JOB}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct mr_job *job = NULL;
+        const char *text = mr_printf(arena,
+                                     "[job]\nname = x\ntime zone = UTC\n[disposition \"Deck\"]\ndecision = repair\n"
+                                     "by = %s\nwhen = 2026-05-12\nwhy = %s\n",
+                                     cases[i].by, cases[i].why);
+        cr_expect_eq(read_job(text, &job), cases[i].status, "%s: %s", cases[i].by, cases[i].why);
+    }
+}
+
 Test(job, a_missing_job_file_says_how_to_get_one) {
     const struct mr_job *job;
     cr_assert_eq(mr_job_load(arena, "/nonexistent", &diags, &job), MR_E_JOB);
