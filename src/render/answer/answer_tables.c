@@ -39,7 +39,7 @@ static void add_job_wide(struct mr_page *page, const struct mr_assessment *a) {
         if (a->checks.v[i].zone == MR_NONE && a->checks.v[i].outcome == worst &&
             !strstr(titles, a->checks.v[i].title))
             titles = mr_printf(page->arena, "%s%s%s", titles, *titles ? "; " : "", a->checks.v[i].title);
-    add_row(page, tone_of(worst), "The job as a whole", mr_outcome_text(worst), "-", titles);
+    add_row(page, tone_of(worst), "Checks on the whole job", mr_outcome_text(worst), "-", titles);
 }
 
 /* As many of the titles as fit a line: "Spot minimum; Area minimum; and more". */
