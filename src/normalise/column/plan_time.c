@@ -338,13 +338,24 @@ static bool stated_interval(struct mr_arena *arena, const struct mr_plan *plan, 
     return *out_ms > 0;
 }
 
+/* "Sample" over whole numbers that rise: a logger that was stopped leaves some out. */
+static bool numbers_samples(const struct mr_plan_column *c, const struct mr_shape *s) {
+    static const char *const words[] = {"sample",  "sample no",   "sample nr", "sample number", "scan",
+                                        "scan no", "record",      "record no", "reading no",    "index",
+                                        "messung", "messwert nr", "mesure",    "muestra",       "campione",
+                                        "amostra", "monster",     "prov"};
+    return mr_word_among(c->words, strlen(c->words), words, MR_COUNT(words)) && s->cells > 1 &&
+           s->integers == s->cells && s->rising + 1 >= s->cells && s->least >= 0.0 && s->least <= 1.0;
+}
+
 /* Start, interval and the number of the sample: no column tells a time, one counts the rows. */
 static void plan_samples(struct mr_arena *arena, struct mr_plan *plan, const struct mr_column_shapes *shapes) {
     if (plan->form != MR_FORM_NONE || !mr_is_log(plan->kind) || !stated_interval(arena, plan, &plan->sample_ms))
         return;
     for (size_t i = 0; i < plan->n; i++) {
         struct mr_plan_column *c = &plan->col[i];
-        if ((c->as.meaning != MR_M_IGNORE && c->as.meaning != MR_M_READING_NO) || !mr_shape_counts(&shapes->col[i]))
+        if ((c->as.meaning != MR_M_IGNORE && c->as.meaning != MR_M_READING_NO) ||
+            (!mr_shape_counts(&shapes->col[i]) && !numbers_samples(c, &shapes->col[i])))
             continue;
         plan->form = MR_FORM_ELAPSED;
         plan->date_col = i;

@@ -204,6 +204,14 @@ static const struct log_case log_cases[] = {
      "Start: 2026-05-13 08:00:00\nInterval: 10 s\n\nSample,Air \xc2\xb0"
      "C,RH %\n1,20,50\n2,21,51\n3,21,51\n",
      MR_M_AIR, 3, 20, ""},
+    {"a start and sample numbers, of which some were left out",
+     "Start: 2026-05-13 08:00:00\nInterval: 10 s\n\nSample no,Air \xc2\xb0"
+     "C,RH %\n0,20,50\n1,21,51\n7,21,51\n8,21,51\n",
+     MR_M_AIR, 4, 20, ""},
+    {"a part of a log, of which the start says nothing",
+     "Start: 2026-05-13 08:00:00\nInterval: 10 s\n\nSample,Air \xc2\xb0"
+     "C,RH %\n17,20,50\n18,21,51\n25,21,51\n",
+     MR_M_AIR, 0, 0, "no-time"},
     {"dotted clocks",
      "Date,Time,Air \xc2\xb0"
      "C,RH %\n2026-05-13,09.05.10,20,50\n2026-05-13,09.06.10,20,51\n",
