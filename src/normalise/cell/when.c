@@ -13,27 +13,34 @@ const char *mr_order_text(enum mr_order order) {
 
 /* Month names: the shortest prefix that instruments write; a longer word that begins so, without further test, would
  * take "market" for March, so the full names stand beside them. */
-static const char *const month_names[12][12] = {
+enum { SPELLINGS = 17 }; /* the last one is NULL */
+static const char *const month_names[12][SPELLINGS] = {
     {"jan", "january", "januar", "janv", "janvier", "ene", "enero", "gen", "gennaio", "januari", "j\xc3\xa4n",
-     "j\xc3\xa4nner"},
+     "j\xc3\xa4nner", "janeiro", "sty", "stycze\xc5\x84", "stycznia"},
     {"feb", "february", "februar", "f\xc3\xa9v", "fev", "f\xc3\xa9vr", "f\xc3\xa9vrier", "febrero", "febbraio",
-     "februari", "fevrier", 0},
-    {"mar", "march", "m\xc3\xa4r", "mrz", "m\xc3\xa4rz", "maerz", "mars", "marzo", "mrt", "maart", "m\xc3\xa4rz.", 0},
-    {"apr", "april", "avr", "avril", "abr", "abril", "aprile", 0, 0, 0, 0, 0},
-    {"may", "mai", "mayo", "mag", "maggio", "mei", 0, 0, 0, 0, 0, 0},
-    {"jun", "june", "juni", "juin", "junio", "giu", "giugno", 0, 0, 0, 0, 0},
-    {"jul", "july", "juli", "juil", "juillet", "julio", "lug", "luglio", 0, 0, 0, 0},
-    {"aug", "august", "ao\xc3\xbbt", "aout", "ago", "agosto", "augustus", "ao\xc3\xbb", 0, 0, 0, 0},
-    {"sep", "sept", "september", "septembre", "septiembre", "set", "settembre", 0, 0, 0, 0, 0},
-    {"oct", "october", "okt", "oktober", "octobre", "octubre", "ott", "ottobre", 0, 0, 0, 0},
-    {"nov", "november", "novembre", "noviembre", 0, 0, 0, 0, 0, 0, 0, 0},
+     "februari", "fevrier", "fevereiro", "lut", "luty", "lutego"},
+    {"mar", "march", "m\xc3\xa4r", "mrz", "m\xc3\xa4rz", "maerz", "mars", "marzo", "mrt", "maart", "m\xc3\xa4rz.",
+     "mar\xc3\xa7o", "marco", "marzec", "marca"},
+    {"apr", "april", "avr", "avril", "abr", "abril", "aprile", "kwi", "kwiecie\xc5\x84", "kwietnia"},
+    {"may", "mai", "mayo", "mag", "maggio", "mei", "maj", "maio", "maja"},
+    {"jun", "june", "juni", "juin", "junio", "giu", "giugno", "junho", "cze", "czerwiec", "czerwca"},
+    {"jul", "july", "juli", "juil", "juillet", "julio", "lug", "luglio", "julho", "lip", "lipiec", "lipca"},
+    {"aug", "august", "ao\xc3\xbbt", "aout", "ago", "agosto", "augustus", "ao\xc3\xbb", "augusti", "sie",
+     "sierpie\xc5\x84", "sierpnia"},
+    {"sep", "sept", "september", "septembre", "septiembre", "set", "settembre", "setembro", "wrz", "wrzesie\xc5\x84",
+     "wrze\xc5\x9bnia"},
+    {"oct", "october", "okt", "oktober", "octobre", "octubre", "ott", "ottobre", "outubro", "pa\xc5\xba",
+     "pa\xc5\xba"
+     "dziernik",
+     "pa\xc5\xba"
+     "dziernika"},
+    {"nov", "november", "novembre", "noviembre", "novembro", "lis", "listopad", "listopada"},
     {"dec", "december", "dez", "dezember",
      "d\xc3\xa9"
      "c",
      "d\xc3\xa9"
      "cembre",
-     "decembre", "dic", "diciembre", "dicembre", 0, 0},
-};
+     "decembre", "dic", "diciembre", "dicembre", "dezembro", "gru", "grudzie\xc5\x84", "grudnia"}};
 
 static const char *const weekdays[7][7] = {
     {"mon", "monday", "mo", "montag", "lun", "lundi", "lunes"},
@@ -50,7 +57,7 @@ static const char *const weekdays[7][7] = {
 static int take_month(struct scan *s) {
     size_t n = letters(s);
     for (int m = 0; n && m < 12; m++)
-        for (size_t i = 0; i < 12 && month_names[m][i]; i++)
+        for (size_t i = 0; i < SPELLINGS && month_names[m][i]; i++)
             if (word_is(s->p, n, month_names[m][i])) {
                 s->p += n;
                 take_char(s, '.');

@@ -50,6 +50,12 @@ static const struct when_case cases[] = {
     {"11. Mai 2026 14:03", "2026-05-11 14:03:00", MR_ORDER_YMD, NO_ZONE},
     {"3. M\xc3\xa4rz 2026 14:03", "2026-03-03 14:03:00", MR_ORDER_YMD, NO_ZONE},
     {"03-M\xc3\x84R-2026", "2026-03-03 00:00:00", MR_ORDER_YMD, NO_ZONE},
+    {"11 maio 2026 14:03", "2026-05-11 14:03:00", MR_ORDER_YMD, NO_ZONE},
+    {"11 maj 2026 14:03", "2026-05-11 14:03:00", MR_ORDER_YMD, NO_ZONE},
+    {"3 mar\xc3\xa7o 2026 14:03", "2026-03-03 14:03:00", MR_ORDER_YMD, NO_ZONE},
+    {"3 pa\xc5\xba"
+     "dziernika 2026 14:03",
+     "2026-10-03 14:03:00", MR_ORDER_YMD, NO_ZONE},
     {"2020 Okt 13 - 9:37", "2020-10-13 09:37:00", MR_ORDER_YMD, NO_ZONE},
     {"7 f\xc3\xa9vr. 2026 08:00", "2026-02-07 08:00:00", MR_ORDER_YMD, NO_ZONE},
     {"1 ao\xc3\xbbt 2026 08:00", "2026-08-01 08:00:00", MR_ORDER_YMD, NO_ZONE},
