@@ -255,7 +255,8 @@ Test(prop_words, an_instrument_whose_calibration_had_run_out_proves_nothing, .ti
                                        "Next calibration: 31 Jan 2026\n", "Kalibriert bis: 31.12.2025\n"};
     static const char *const in_date[] = {"Calibration due: 2026-05-12\n", "Cal due,2027-12-31\n",
                                           "Next calibration: 31 Jan 2027\n", "Calibration date: 2025-05-02\n"};
-    static const size_t files[] = {CLIMATE, FILM, LINES};
+    static const char *const headings[] = {"Calibration due", "Certified until", "Kalibriert bis", "Cal due"};
+    static const size_t files[] = {CLIMATE, FILM, LINES}, columns_in[] = {CLIMATE, FILM, LINES, CHECKS};
     struct law law = {0}, quiet = {0};
     for (uint64_t seed = 1; seed <= JOBS; seed++) {
         struct whole_job *j = draw(seed + 990000);
@@ -267,6 +268,17 @@ Test(prop_words, an_instrument_whose_calibration_had_run_out_proves_nothing, .ti
         t->above = in_date[pick(j, MR_COUNT(in_date))];
         after = verdict(j);
         count(&quiet, seed, t->above, before, after, after != before);
+        t->above = NULL;
+        t = &j->file[columns_in[pick(j, MR_COUNT(columns_in))]];
+        for (size_t i = 0; i < t->rows; i++)
+            snprintf(t->cell[i][t->columns], CELL, "%s", i ? "2026-05-09" : headings[seed % MR_COUNT(headings)]);
+        t->columns++;
+        after = verdict(j);
+        count(&law, seed, "a column", before, after, after <= MR_CONFORMS);
+        for (size_t i = 1; i < t->rows; i++)
+            snprintf(t->cell[i][t->columns - 1], CELL, "2027-05-09");
+        after = verdict(j);
+        count(&quiet, seed, "a column", before, after, after != before);
     }
     tell("calibration that had run out", &law);
     tell("calibration in date", &quiet);

@@ -15,6 +15,7 @@ static const struct certified_kind {
     const char *id, *group, *name;
 } kinds[] = {
     {MR_KIND_THICKNESS, MR_SETTING_COUNT, "gauge.due", "gauge", "gauge"},
+    {MR_KIND_VERIFICATION, MR_SETTING_COUNT, "gauge.due", "gauge", "gauge or its shims"},
     {MR_KIND_CLIMATE, MR_CLIMATE_REQUIRED, "climate.due", "climate", "instrument"},
     {MR_KIND_TEMPERATURE, MR_REACTION_REQUIRED, "reaction.due", "reaction", "logger"},
     {MR_KIND_PRESSURE, MR_LINES_REQUIRED, "lines.due", "lines", "logger"},
@@ -29,9 +30,10 @@ static int64_t certified_until(const struct mr_file *f, bool *by_job) {
 /* Whether a file speaks of a zone: by its readings, or as a log of a time in which the zone was sprayed. */
 static bool speaks_of(const struct mr_alignment *al, uint32_t file, size_t zone) {
     const struct mr_file *f = &al->data->files.v[file];
-    if (f->kind == MR_KIND_THICKNESS) {
+    if (f->kind == MR_KIND_THICKNESS || f->kind == MR_KIND_VERIFICATION) {
         for (size_t i = 0; i < al->readings.n; i++)
-            if (al->readings.v[i].zone == zone && al->readings.v[i].reading->file == file)
+            if (al->readings.v[i].zone == zone &&
+                (f->kind == MR_KIND_VERIFICATION || al->readings.v[i].reading->file == file))
                 return true;
         return false;
     }
