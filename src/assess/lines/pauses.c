@@ -13,6 +13,7 @@
 #include "assess/lines/relief.h"
 
 #include "assess/climate/sweep.h"
+#include "numeric/search.h"
 
 #include <math.h>
 #include <string.h>
@@ -109,10 +110,25 @@ static void judge_cleanout(struct mr_assess *a, struct pause *p) {
 
 /* --- checks and findings ----------------------------------------------------------------------------- */
 
+/* Until when line A was logged without a gap; nothing is known of the pressures after that. */
+static int64_t logged_until(const struct pause *p) {
+    const struct mr_track *a = p->tracks.a;
+    const int64_t gap_ms = mr_setting_ms(p->settings, MR_LINE_GAP),
+                  due = p->t0_ms + mr_setting_ms(p->settings, MR_PAUSE_MAX);
+    if (!a)
+        return p->t1_ms;
+    int64_t until = p->t0_ms;
+    for (size_t i = mr_first_ms_after(a->t_utc_ms, a->n, p->t0_ms);
+         i < a->n && a->t_utc_ms[i] <= p->t1_ms && a->t_utc_ms[i] - until <= gap_ms; i++)
+        until = a->t_utc_ms[i];
+    until = until < due && due < p->t1_ms ? due : until; /* as far as it was judged */
+    return p->t1_ms - until <= gap_ms ? p->t1_ms : until;
+}
+
 static double charged_ms(const struct pause *p) {
     if (p->relieved_ms != MR_T_NONE)
         return (double)(p->relieved_ms - p->t0_ms);
-    return p->relief_outcome == MR_DOES_NOT_CONFORM ? (double)(p->t1_ms - p->t0_ms) : MR_NAN;
+    return p->relief_outcome == MR_DOES_NOT_CONFORM ? (double)(logged_until(p) - p->t0_ms) : MR_NAN;
 }
 
 static void place_of(const struct mr_assess *a, const struct pause *p, size_t *out_zone, int *out_coat) {
@@ -140,8 +156,11 @@ static const char *relief_words(struct mr_assess *a, const struct pause *p) {
         return p->note;
     if (p->relieved_ms != MR_T_NONE)
         return mr_printf(a->arena, "the lines stayed charged for %s", mr_ms_text(a, charged_ms(p)));
-    if (p->relief_outcome == MR_DOES_NOT_CONFORM)
+    if (p->relief_outcome == MR_DOES_NOT_CONFORM && logged_until(p) == p->t1_ms)
         return "the lines stayed charged throughout";
+    if (p->relief_outcome == MR_DOES_NOT_CONFORM)
+        return mr_printf(a->arena, "the lines were still charged after %s, when the log of them ends or breaks off",
+                         mr_ms_text(a, charged_ms(p)));
     return p->note != NULL ? p->note : "nothing shows whether the lines were relieved";
 }
 
@@ -172,8 +191,11 @@ static void add_relief(struct mr_assess *a, const struct pause *p) {
     f.what = mr_printf(a->arena, "Pause of %s%s, %s: %s%s%s.", mr_ms_text(a, (double)(p->t1_ms - p->t0_ms)), next,
                        mr_span_text(a, p->t0_ms, p->t1_ms), relief_words(a, p), p->note != NULL && bad ? "; " : "",
                        p->note != NULL && bad ? p->note : "");
-    f.next_step = bad ? "Examine the first film sprayed after the pause; strip the gun and look for set material."
-                      : "Log when the lines were relieved, or add the pressure logger's export for the pause.";
+    f.next_step =
+        bad ? p->after == MR_NONE
+                  ? "Strip the gun and look for set material before spraying again."
+                  : "Examine the first film sprayed after the pause; strip the gun and look for set material."
+            : "Log when the lines were relieved, or add the pressure logger's export for the pause.";
     f.caution = mr_caution_mix;
     mr_add_finding(a, &f);
 }

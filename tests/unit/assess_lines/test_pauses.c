@@ -1,6 +1,8 @@
 /* test_pauses.c - relief in pauses, clean-outs, water tests, pauses between the rows of one coat. */
 #include "hand.h"
 
+#include <string.h>
+
 #define PSI 6.894757293168361
 
 static const double end = NAN;
@@ -58,6 +60,21 @@ Test(pauses, lines_left_charged_longer_than_the_limit_belong_to_the_zone_sprayed
             cr_expect_not_null(hand_finding(f, "charged-pause", 0)->caution);
         hand_free(f);
     }
+}
+
+/* What was not logged was not seen: the lines stood charged as long as anybody looked. */
+Test(pauses, lines_are_charged_as_long_as_they_were_logged) {
+    const double lines[] = {86, end, end, 0.3, end, end, end};
+    struct hand *f = two_windows("", 7200, NULL);
+    hand_track(f, "P1", MR_M_LINE_A, 0, 1, 600 + 660, line_a_kpa, lines); /* 11 min into the pause */
+    hand_track(f, "P1", MR_M_LINE_B, 0, 1, 600 + 660, line_b_kpa, lines);
+    hand_track(f, "P1", MR_M_MAIN, 0, 1, 600 + 660, main_kpa, lines);
+    mr_assess_lines(&f->a);
+    const struct mr_check *c = hand_check(f, "lines.pause", 1, 1);
+    expect_outcome(c, MR_DOES_NOT_CONFORM);
+    cr_expect_float_eq(c->measured, 11.0, 0.02, "%g", c->measured);
+    cr_expect_not_null(strstr(c->detail, "when the log of them ends"), "%s", c->detail);
+    hand_free(f);
 }
 
 /* Each gauge for itself: 86 psi while spraying, and in a pause of 540 s at 0.3 psi from its own moment on. */
