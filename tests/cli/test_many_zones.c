@@ -44,10 +44,16 @@ static char *slurp(const char *name) {
     return text;
 }
 
+/* By memchr: under the sanitizers strstr measures the whole rest of the text at each call. */
 static size_t count(const char *text, const char *part) {
+    const char *end = text + strlen(text);
+    const size_t length = strlen(part);
     size_t n = 0;
-    for (; (text = strstr(text, part)); text += strlen(part))
-        n++;
+    while ((text = memchr(text, *part, (size_t)(end - text))) && (size_t)(end - text) >= length) {
+        const bool here = memcmp(text, part, length) == 0;
+        n += here;
+        text += here ? length : 1;
+    }
     return n;
 }
 
