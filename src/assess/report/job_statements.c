@@ -4,6 +4,7 @@
  * shown.
  */
 #include "assess/finding/finding_text.h"
+#include "assess/finding/line_ranges.h"
 
 #include <math.h>
 #include <string.h>
@@ -82,6 +83,35 @@ static void judge_unused_specs(struct mr_assess *a) {
         add_doubt(a, &c, al->zones.v[zone].place, "unused-specification",
                   "Name the specification of each zone in the register; or take these sections out of the job file.");
     }
+}
+
+/* The register names several, and the job has one set of limits for all: told, for they may well be the same. */
+static void tell_one_limit(struct mr_assess *a) {
+    const struct mr_alignment *al = a->aligned;
+    const struct mr_zone_row *first = NULL, *other = NULL;
+    for (size_t i = 0; i < al->data->zones.n && !a->job->specs.n && !other; i++) {
+        const struct mr_zone_row *r = &al->data->zones.v[i];
+        if (r->spec && *r->spec && first &&
+            strcmp(mr_folded_name(a->arena, r->spec), mr_folded_name(a->arena, first->spec)) != 0)
+            other = r;
+        else if (r->spec && *r->spec)
+            first = first ? first : r;
+    }
+    if (!other)
+        return;
+    struct mr_finding f = mr_blank_finding("one-limit-for-specifications", MR_WARNING, MR_NONE, 0);
+    f.what = mr_printf(a->arena,
+                       "The register names several specifications, such as \"%s\" and \"%s\"; all zones were judged "
+                       "by the same limits.",
+                       first->spec, other->spec);
+    f.rule = "limits belong to a specification";
+    f.source = MR_SRC_PD;
+    f.next_step = mr_printf(
+        a->arena, "If their limits differ, state them in the job file, under [thickness \"%s\"] and its like.",
+        other->spec);
+    mr_add_evidence(a, &f.evidence, mr_line_place(a, first->file, first->line), "one specification");
+    mr_add_evidence(a, &f.evidence, mr_line_place(a, other->file, other->line), "another");
+    mr_add_finding(a, &f);
 }
 
 /* "register: at least 300 um, job: 200 um"; NULL where the job asks no less than the register does. */
@@ -233,4 +263,5 @@ void mr_assess_statements(struct mr_assess *a) {
     judge_dates(a);
     judge_unused_specs(a);
     judge_register_film(a);
+    tell_one_limit(a);
 }

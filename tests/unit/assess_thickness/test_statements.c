@@ -144,6 +144,32 @@ Test(statements, limits_of_the_register_are_heard) {
     }
 }
 
+Test(statements, one_limit_for_several_specifications_is_told) {
+    static const char *const rows[] = {"Deck,20,1,Hull\nMast,20,1,Tank\n", "Deck,20,1,Hull\nMast,20,1,hull\n"};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct norm_rig rig;
+        struct mr_job *job = NULL;
+        const struct mr_alignment *aligned = NULL;
+        const struct mr_assessment *out = NULL;
+        static const char text[] = "[job]\nname = x\ntime zone = UTC\n[thickness]\nminimum = 200 um\n";
+        norm_begin(&rig);
+        cr_assert_eq(mr_job_parse(rig.arena, ".", "job.milrise", text, strlen(text), &rig.diags, &job), MR_OK);
+        *rig.job = *job;
+        norm_add(&rig, "spray.csv", "date,zone,coat,start,stop\n2026-05-11,Deck,1,08:00,08:20\n", 0);
+        norm_add(&rig, "zones.csv", mr_printf(rig.arena, "zone,area (m2),coats,specification\n%s", rows[i]), 0);
+        norm_run(&rig);
+        enum mr_status status = mr_align(rig.arena, rig.data, &rig.diags, &aligned);
+        cr_assert(status == MR_OK || status == MR_E_NODATA);
+        status = mr_assess(rig.arena, aligned, &rig.diags, &out);
+        cr_assert(status == MR_OK || status == MR_E_NODATA);
+        size_t told = 0;
+        for (size_t k = 0; k < out->findings.n; k++)
+            told += strcmp(out->findings.v[k].id, "one-limit-for-specifications") == 0;
+        cr_expect_eq(told, i == 0 ? 1U : 0U, "%s", rows[i]);
+        norm_end(&rig);
+    }
+}
+
 /* A zone with base metal readings, of which a job says nothing, or what to do with them. */
 static const struct {
     const char *line;
