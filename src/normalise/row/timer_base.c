@@ -123,13 +123,14 @@ static void preamble_zone(struct mr_timer *t) {
     if (!text)
         return;
     struct mr_when w;
-    const char *probe = mr_printf(t->arena, "00:00 %s", text);
-    if (mr_when_scan(probe, strlen(probe), &w) && w.has_zone) {
+    /* "-05:00" stands without a blank at a moment of a day */
+    const char *probe = mr_printf(t->arena, strchr("+-", *text) ? "2026-01-01 00:00:00%s" : "00:00 %s", text);
+    if (bare_offset(text, &t->whole_min)) {
+        t->whole_zone = true;
+        t->zone_said = keep(t, text);
+    } else if (mr_when_scan(probe, strlen(probe), &w) && w.has_zone) {
         t->whole_zone = true;
         t->whole_min = w.offset_min;
-        t->zone_said = keep(t, text);
-    } else if (bare_offset(text, &t->whole_min)) {
-        t->whole_zone = true;
         t->zone_said = keep(t, text);
     } else if (!*t->zone_name) {
         t->zone_name = keep(t, text);

@@ -107,3 +107,28 @@ Test(zone_words, spray_log) {
         norm_end(&rig);
     }
 }
+
+/* 08:00 six hours behind UTC is 14:00 UTC. A number above 14 can only be minutes. */
+Test(zone_words, an_offset_in_figures_is_applied) {
+    static const struct {
+        const char *above, *heading;
+        int64_t first_utc_ms;
+    } offsets[] = {{"GMT Offset: -6\n", "time", INT64_C(1778680800000)},
+                   {"TZ offset: -300\n", "time", INT64_C(1778677200000)},
+                   {"", "time (-0500)", INT64_C(1778677200000)},
+                   {"Offset from UTC: -05:00\n", "time", INT64_C(1778677200000)}};
+    for (size_t i = 0; i < MR_COUNT(offsets); i++) {
+        struct norm_rig rig;
+        norm_begin(&rig);
+        norm_add(&rig, "a.csv",
+                 mr_printf(rig.arena, "%s%s,Air degC,RH %%\n2026-05-13 08:00:00,20,50\n2026-05-13 08:01:00,20,51\n",
+                           offsets[i].above, offsets[i].heading),
+                 0);
+        norm_run(&rig);
+        cr_assert_gt(rig.data->channels.n, 0, "%s", norm_line(&rig, 0));
+        cr_expect_eq(rig.data->files.v[0].basis, MR_TIME_UTC);
+        cr_expect_eq(rig.data->channels.v[0].t_ms[0], offsets[i].first_utc_ms, "%s%s", offsets[i].above,
+                     offsets[i].heading);
+        norm_end(&rig);
+    }
+}
