@@ -315,6 +315,12 @@ Test(prop_words, a_verification_may_have_a_unit_on_each_side, .timeout = 600) {
         write_checks(j, wrong_names, units[c].per_um, units[r].per_um);
         after = verdict(j);
         count(&law, seed, units[wrong].name, before, after, after <= MR_CONFORMS);
+        static const char *const of_no_film[] = {"nm", "kN", "mV", "counts"};
+        j = draw(seed + 1300000);
+        const char *unknown = of_no_film[pick(j, MR_COUNT(of_no_film))];
+        snprintf(j->file[CHECKS].cell[0][3], CELL, "Certified value (%s)", unknown);
+        after = verdict(j);
+        count(&law, seed, unknown, before, after, after <= MR_CONFORMS);
     }
     tell("a verification whose readings are of another unit", &law);
     tell("a verification in two units", &quiet);

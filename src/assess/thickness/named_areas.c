@@ -108,6 +108,26 @@ static bool like_known(const char *p, size_t n, const mr_area_ids *known) {
     return false;
 }
 
+static bool is_known(const mr_area_ids *known, const char *id) {
+    for (size_t i = 0; i < known->n; i++)
+        if (strcmp(known->v[i], id) == 0)
+            return true;
+    return false;
+}
+
+/* "A3" of a zone whose areas are 1, 2 and 3, and "area 3" of one with A1, A2 and A3. */
+static const char *as_known(struct mr_arena *arena, const char *id, const mr_area_ids *known) {
+    const char *with = mr_printf(arena, "a%s", id), *without = *id == 'a' ? id + 1 : id;
+    return is_known(known, id) ? id : is_known(known, without) ? without : is_known(known, with) ? with : id;
+}
+
+/* "a3" where the zone has an area 3. */
+static bool is_numbered_area(struct mr_arena *arena, const char *p, size_t n, const mr_area_ids *known) {
+    const size_t digits = *p == 'a' ? strspn(p + 1, "-") + 1 : 0;
+    return digits && digits < n && mr_is_digit(p[digits]) &&
+           is_known(known, mr_area_id(arena, mr_strndup(arena, p + digits, n - digits)));
+}
+
 bool mr_named_areas(struct mr_arena *arena, const char *text, const mr_area_ids *known, struct mr_repair *out) {
     const size_t before = out->area_ids.n;
     char *p = mr_strdup(arena, text ? text : "");
@@ -115,9 +135,11 @@ bool mr_named_areas(struct mr_arena *arena, const char *text, const mr_area_ids 
         *c = (char)(*c >= 'A' && *c <= 'Z' ? *c + ('a' - 'A') : *c);
     while (*p) {
         const size_t n = token_length(p);
-        if (like_known(p, n, known))
+        if (like_known(p, n, known) || is_numbered_area(arena, p, n, known))
             add(arena, out, p, n);
         p = AMONG(area_words) ? take_list(arena, p + n, out) : p + (n ? n : 1);
     }
+    for (size_t i = before; i < out->area_ids.n; i++)
+        out->area_ids.v[i] = as_known(arena, out->area_ids.v[i], known);
     return out->area_ids.n > before;
 }

@@ -304,6 +304,12 @@ static int take_check(const struct mr_spread *s, size_t col, struct mr_verificat
            cell = certified == MR_NONE ? MR_NONE : state->plan->col[certified].cell;
     if (cell >= s->row->n || !s->row->cell[cell].n)
         return MR_ASIDE_INCOMPLETE;
+    if (state->plan->col[certified].unit_unknown) { /* of kN nobody can tell what the reading is to be */
+        mr_spread_say(s, MR_ASIDE_NO_UNIT, MR_M_CERTIFIED,
+                      "State the certified value in um, mil or mm. Row set aside.",
+                      "the certified value has a unit that is none of film");
+        return MR_ASIDE_NO_UNIT;
+    }
     int why = mr_spread_number(s, col, &s->row->cell[state->plan->col[col].cell], &v.reading_written, &v.unit);
     if (why == MR_FATE_USED)
         why = mr_spread_number(s, certified, &s->row->cell[cell], &v.certified_written, &v.certified_unit);

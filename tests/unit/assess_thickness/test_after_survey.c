@@ -152,9 +152,11 @@ Test(after_survey, areas_are_read_from_the_words_of_a_row) {
                  {"area 1, low; area 4 too", "1 4"},
                  {"repaired k2 and k3", "k2 k3"}, /* like the areas of this zone */
                  {"repair of K-7 by sprayer S1", "k7"},
+                 {"repair A8 and A-9", "8 9"},
+                 {"repair area 21", "a21"},
                  {"repair with gun B12", ""}};
-    const char *ids[] = {"k1", "k2"};
-    const mr_area_ids known = {.v = ids, .n = 2};
+    const char *ids[] = {"k1", "k2", "8", "9", "a21"};
+    const mr_area_ids known = {.v = ids, .n = MR_COUNT(ids)};
     for (size_t i = 0; i < MR_COUNT(cases); i++) {
         struct mr_arena *arena = mr_arena_new(NULL, NULL);
         struct mr_repair named = {0};
