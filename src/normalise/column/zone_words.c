@@ -94,13 +94,6 @@ static const char *one_of(const char *words, const char *const *list, size_t n) 
     return NULL;
 }
 
-static bool is_one(const char *words, const char *const *list, size_t n) {
-    for (size_t i = 0; i < n; i++)
-        if (strcmp(words, list[i]) == 0)
-            return true;
-    return false;
-}
-
 static const struct zone_letters *find_letters(const char *word, size_t n) {
     for (size_t i = 0; i < MR_COUNT(all_letters); i++)
         if (strlen(all_letters[i].letters) == n && mr_text_equal_fold(word, n, all_letters[i].letters, n))
@@ -231,7 +224,7 @@ static bool either_fits(struct mr_arena *arena, const char *text, const struct m
 bool mr_zone_fits(struct mr_arena *arena, const char *text, const struct mr_tzone *zone, const char *name,
                   int64_t first_local_ms, int64_t last_local_ms) {
     const char *words = mr_words_fold(arena, text, strlen(text));
-    if (!*words || is_one(words, locals, MR_COUNT(locals)) ||
+    if (!*words || mr_word_among(words, strlen(words), locals, MR_COUNT(locals)) ||
         mr_text_equal_fold(text, strlen(text), name, strlen(name)))
         return true;
     return either_fits(arena, text, zone, moment_of(zone, first_local_ms)) &&

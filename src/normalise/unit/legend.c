@@ -90,13 +90,6 @@ static struct found units_in(const char *text, enum mr_dim dim) {
     return f;
 }
 
-static bool one_of(const char *words, size_t n, const char *const *list, size_t count) {
-    for (size_t i = 0; i < count; i++)
-        if (strlen(list[i]) == n && memcmp(list[i], words, n) == 0)
-            return true;
-    return false;
-}
-
 bool mr_legend_scope(const char *words, const char *column, enum mr_dim dim) {
     static const char *const unit_words[] = {
         "unidades",    "unites",        "eenheden",    "enheter",     "jednostki", "masseinheit", "masseinheiten",
@@ -126,12 +119,12 @@ bool mr_legend_scope(const char *words, const char *column, enum mr_dim dim) {
     bool unit = false;
     for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
         size_t n = strcspn(w, " ");
-        bool says = one_of(w, n, unit_words, MR_COUNT(unit_words));
+        bool says = mr_word_among(w, n, unit_words, MR_COUNT(unit_words));
         unit |= says;
         char word[64];
-        bool general = says || n >= sizeof word || one_of(w, n, any, MR_COUNT(any));
+        bool general = says || n >= sizeof word || mr_word_among(w, n, any, MR_COUNT(any));
         for (size_t i = 0; i < MR_COUNT(own) && !general; i++)
-            general = own[i].dim == dim && one_of(w, n, &own[i].word, 1);
+            general = own[i].dim == dim && mr_word_among(w, n, &own[i].word, 1);
         if (general)
             continue;
         memcpy(word, w, n);

@@ -7,6 +7,7 @@
 #include "read/job/job_reader.h"
 
 #include <criterion/criterion.h>
+#include <stdio.h>
 #include <string.h>
 
 static const struct {
@@ -117,28 +118,35 @@ static const struct {
                {"1/2", 1, true},    {"1/3", 2, true},        {"1/2", 2, false},    {"1 von 2", 1, true},
                {"1 of 9", 1, true}, {"1 of deck", 1, false}, {"1st", 1, false}};
 
+/* The coat of Deck on 2026-05-11 under a job file and a register. */
+static const struct mr_assessment *judged(struct norm_rig *rig, const char *job_text, const char *zones) {
+    struct mr_job *job = NULL;
+    const struct mr_alignment *aligned = NULL;
+    const struct mr_assessment *out = NULL;
+    norm_begin(rig);
+    cr_assert_eq(mr_job_parse(rig->arena, ".", "job.milrise", job_text, strlen(job_text), &rig->diags, &job), MR_OK);
+    *rig->job = *job;
+    norm_add(rig, "spray.csv", "date,zone,coat,start,stop\n2026-05-11,Deck,1,08:00,08:20\n", 0);
+    norm_add(rig, "zones.csv", mr_strdup(rig->arena, zones), 0);
+    norm_run(rig);
+    enum mr_status status = mr_align(rig->arena, rig->data, &rig->diags, &aligned);
+    cr_assert(status == MR_OK || status == MR_E_NODATA);
+    status = mr_assess(rig->arena, aligned, &rig->diags, &out);
+    cr_assert(status == MR_OK || status == MR_E_NODATA);
+    return out;
+}
+
 /* Limits that the register states, or the name under which the job states them, are not dropped. */
 Test(statements, limits_of_the_register_are_heard) {
-    static const char text[] = "[job]\nname = x\ntime zone = UTC\n[thickness]\nminimum = 200 um\n[thickness "
-                               "\"Splash\"]\nminimum = 300 um\n";
     for (size_t i = 0; i < MR_COUNT(registers); i++) {
         struct norm_rig rig;
-        struct mr_job *job = NULL;
-        const struct mr_alignment *aligned = NULL;
-        const struct mr_assessment *out = NULL;
-        norm_begin(&rig);
-        cr_assert_eq(mr_job_parse(rig.arena, ".", "job.milrise", text, strlen(text), &rig.diags, &job), MR_OK);
-        *rig.job = *job;
-        norm_add(&rig, "spray.csv", "date,zone,coat,start,stop\n2026-05-11,Deck,1,08:00,08:20\n", 0);
-        norm_add(&rig, "zones.csv",
-                 mr_printf(rig.arena, "zone,area (m2),coats,%s\nDeck,20,1,%s\n", registers[i].headings,
-                           registers[i].cells),
-                 0);
-        norm_run(&rig);
-        enum mr_status status = mr_align(rig.arena, rig.data, &rig.diags, &aligned);
-        cr_assert(status == MR_OK || status == MR_E_NODATA);
-        status = mr_assess(rig.arena, aligned, &rig.diags, &out);
-        cr_assert(status == MR_OK || status == MR_E_NODATA);
+        char zones[200];
+        snprintf(zones, sizeof zones, "zone,area (m2),coats,%s\nDeck,20,1,%s\n", registers[i].headings,
+                 registers[i].cells);
+        const struct mr_assessment *out = judged(&rig,
+                                                 "[job]\nname = x\ntime zone = UTC\n[thickness]\nminimum = 200 um\n"
+                                                 "[thickness \"Splash\"]\nminimum = 300 um\n",
+                                                 zones);
         size_t open = 0;
         for (size_t k = 0; k < out->checks.n; k++)
             open += is_of_register(out->checks.v[k].id) && out->checks.v[k].outcome == MR_NOT_SHOWN;
@@ -148,23 +156,12 @@ Test(statements, limits_of_the_register_are_heard) {
 }
 
 Test(statements, one_limit_for_several_specifications_is_told) {
-    static const char *const rows[] = {"Deck,20,1,Hull\nMast,20,1,Tank\n", "Deck,20,1,Hull\nMast,20,1,hull\n"};
+    static const char *const rows[] = {"zone,area (m2),coats,specification\nDeck,20,1,Hull\nMast,20,1,Tank\n",
+                                       "zone,area (m2),coats,specification\nDeck,20,1,Hull\nMast,20,1,hull\n"};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         struct norm_rig rig;
-        struct mr_job *job = NULL;
-        const struct mr_alignment *aligned = NULL;
-        const struct mr_assessment *out = NULL;
-        static const char text[] = "[job]\nname = x\ntime zone = UTC\n[thickness]\nminimum = 200 um\n";
-        norm_begin(&rig);
-        cr_assert_eq(mr_job_parse(rig.arena, ".", "job.milrise", text, strlen(text), &rig.diags, &job), MR_OK);
-        *rig.job = *job;
-        norm_add(&rig, "spray.csv", "date,zone,coat,start,stop\n2026-05-11,Deck,1,08:00,08:20\n", 0);
-        norm_add(&rig, "zones.csv", mr_printf(rig.arena, "zone,area (m2),coats,specification\n%s", rows[i]), 0);
-        norm_run(&rig);
-        enum mr_status status = mr_align(rig.arena, rig.data, &rig.diags, &aligned);
-        cr_assert(status == MR_OK || status == MR_E_NODATA);
-        status = mr_assess(rig.arena, aligned, &rig.diags, &out);
-        cr_assert(status == MR_OK || status == MR_E_NODATA);
+        const struct mr_assessment *out =
+            judged(&rig, "[job]\nname = x\ntime zone = UTC\n[thickness]\nminimum = 200 um\n", rows[i]);
         size_t told = 0;
         for (size_t k = 0; k < out->findings.n; k++)
             told += strcmp(out->findings.v[k].id, "one-limit-for-specifications") == 0;
