@@ -42,29 +42,14 @@ static void take(struct mr_assess *a, struct parts_used *u, const struct mr_mate
     mr_add_evidence(a, &u->evidence, at, mr_printf(a->arena, "part %c, %s", m->part, m->drum));
 }
 
-static void find_rising_level(struct mr_assess *a, const struct mr_material *m) {
-    struct mr_finding f = mr_blank_finding("level-rises", MR_WARNING, MR_NONE, 0);
-    f.measured = m->before - m->after;
-    f.unit = m->unit;
-    f.decimals = 2;
-    f.rule = "the level after is at most the level before";
-    f.source = MR_SRC_PD;
-    f.what = mr_printf(a->arena,
-                       "Part %c, %s: the level after is above the level before; the row is left out of the balance.",
-                       m->part, m->drum[0] != '\0' ? m->drum : "drum not named");
-    f.next_step = "Correct the row; log a refill as a drum of its own.";
-    struct mr_place at = {a->aligned->data->files.v[m->file].source->path, m->line, 0, 0};
-    mr_add_evidence(a, &f.evidence, at, "material log");
-    mr_add_finding(a, &f);
-}
-
 static struct balance take_stock(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
     struct balance b = {.shift = MR_ARRAY(a->arena, struct parts_used, al->shifts.n)};
+    size_t dated = 0, in_shifts = 0;
     for (size_t i = 0; i < al->data->materials.n; i++) {
         const struct mr_material *m = &al->data->materials.v[i];
         if (m->after > m->before) {
-            find_rising_level(a, m);
+            mr_find_rising_level(a, m);
             b.n_odd++;
             continue;
         }
@@ -72,9 +57,16 @@ static struct balance take_stock(struct mr_assess *a) {
         b.weighed_without_density |= isnan(litres);
         int64_t t = i < al->material_utc.n ? al->material_utc.v[i] : MR_T_NONE;
         size_t s = t == MR_T_NONE ? MR_NONE : mr_shift_near(al, t);
+        s = s != MR_NONE && mr_is_beside(&al->shifts.v[s], t) ? s : MR_NONE;
         take(a, &b.job, m, litres);
+        dated += t != MR_T_NONE;
+        in_shifts += s != MR_NONE;
         if (s != MR_NONE)
             take(a, &b.shift[s], m, litres);
+    }
+    if (dated && !in_shifts && al->shifts.n) {
+        b.job = (struct parts_used){0};
+        mr_find_other_days(a);
     }
     for (size_t i = 0; i < al->windows.n; i++) {
         const struct mr_window *w = &al->windows.v[i];

@@ -137,17 +137,20 @@ static const char *const of_verification[] = {
 static const char *const denied[] = {"no", "n", "false", "nein", "non", "nee", "nej", "nao", "nie"};
 /* In a note: the sensor or the gauge was not where the work was. */
 static const char *const elsewhere[] = {
-    "not at the work", "not on the work", "not on site",  "in truck",       "in the truck",
-    "in van",          "in the van",      "in car",       "in the car",     "in office",
-    "in the office",   "indoors",         "on bench",     "on the bench",   "in the shop",
-    "in box",          "in the box",      "in case",      "in the case",    "in bag",
-    "in the bag",      "unplugged",       "fell off",     "came off",       "detached",
-    "not attached",    "disconnected",    "on tape",      "on the tape",    "over tape",
-    "trial panel",     "test plate",      "not the deck", "planned only",   "not sprayed",
-    "cancelled",       "canceled",        "test spray",   "forecast",       "estimated",
-    "guessed",         "from memory",     "copied",       "made up",        "not measured",
-    "expired",         "overdue",         "uncalibrated", "not calibrated", "out of calibration",
-    "out of date"};
+    "not at the work", "not on the work", "not on site",   "in truck",          "in the truck",
+    "in van",          "in the van",      "in car",        "in the car",        "in office",
+    "in the office",   "indoors",         "on bench",      "on the bench",      "in the shop",
+    "in box",          "in the box",      "in case",       "in the case",       "in bag",
+    "in the bag",      "unplugged",       "fell off",      "came off",          "detached",
+    "not attached",    "disconnected",    "on tape",       "on the tape",       "over tape",
+    "trial panel",     "test plate",      "not the deck",  "planned only",      "not sprayed",
+    "cancelled",       "canceled",        "test spray",    "forecast",          "estimated",
+    "guessed",         "from memory",     "copied",        "made up",           "not measured",
+    "expired",         "overdue",         "uncalibrated",  "not calibrated",    "out of calibration",
+    "out of date",     "not cured",       "not yet cured", "uncured",           "still wet",
+    "not dry",         "wrong zone",      "wrong area",    "wrong gauge",       "wrong probe",
+    "wrong batch",     "last year",       "last job",      "nicht ausgehartet", "falsche zone",
+    "noch nass",       "pas sec",         "mauvaise zone", "zona equivocada",   "zona sbagliata"};
 /* Where a logger lay that was not at the work; for headings that name a place. */
 static const char *const places[] = {"office",     "store",   "stores",  "storeroom", "shed",      "lab",
                                      "laboratory", "bench",   "truck",   "van",       "warehouse", "airport",

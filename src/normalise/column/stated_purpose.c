@@ -8,12 +8,15 @@
 
 /* Not measured, or not at the work. */
 static const char *const not_real[] = {
-    "demo",         "demonstration", "simulation", "simulated",  "simulator",   "simulado",  "simule",
-    "simuliert",    "dummy",         "mock",       "mock up",    "fake",        "practice",  "practise",
-    "training",     "trainee",       "exercise",   "ubung",      "oefening",    "ovning",    "forecast",
-    "vorhersage",   "prevision",     "previsione", "pronostico", "prognos",     "prognose",  "example",
-    "example data", "sample data",   "test data",  "testdaten",  "beispiel",    "exemple",   "ejemplo",
-    "esempio",      "voorbeeld",     "exempel",    "przyklad",   "not for use", "not valid", "invalid"};
+    "demo",         "demonstration", "simulation",  "simulated",    "simulator",        "simulado",
+    "simule",       "simuliert",     "dummy",       "mock",         "mock up",          "fake",
+    "practice",     "practise",      "training",    "trainee",      "exercise",         "ubung",
+    "oefening",     "ovning",        "forecast",    "vorhersage",   "prevision",        "previsione",
+    "pronostico",   "prognos",       "prognose",    "example",      "previsions",       "previsioni",
+    "previsao",     "previsoes",     "prognoza",    "verwachting",  "weersverwachting", "wettervorhersage",
+    "vaderprognos", "forecasts",     "nowcast",     "example data", "sample data",      "test data",
+    "testdaten",    "beispiel",      "exemple",     "ejemplo",      "esempio",          "voorbeeld",
+    "exempel",      "przyklad",      "not for use", "not valid",    "invalid"};
 
 /* As thick as film, and none. */
 static const char *const no_film[] = {"test plate",

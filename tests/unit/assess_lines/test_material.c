@@ -39,6 +39,20 @@ Test(material, the_ratio_is_judged_by_volume_against_its_tolerance) {
     }
 }
 
+/* A log of other days, in ratio or not, says nothing of what was sprayed. */
+Test(material, a_log_of_other_days_shows_nothing) {
+    for (int later = 0; later < 2; later++) {
+        struct hand *f = two_zones(job_on);
+        const int t_s = later ? 9 * 86400 : 3000;
+        hand_material(f, t_s, 'A', "A-1", 50, 40, MR_UNIT_L);
+        hand_material(f, t_s, 'B', "B-1", 50, 40, MR_UNIT_L);
+        mr_assess_material(&f->a);
+        expect_outcome(hand_check(f, "material.ratio", 0, 0), later ? MR_NOT_SHOWN : MR_CONFORMS);
+        cr_expect_eq(hand_count(f, "material-of-other-days"), (size_t)later);
+        hand_free(f);
+    }
+}
+
 Test(material, errors_of_two_shifts_do_not_cancel) {
     struct hand *f = two_zones(job_on);
     hand_shift(f, "2026-05-12", 86400, 90000);
