@@ -46,8 +46,9 @@ enum mr_status mr_file_slurp_fd(struct mr_arena *arena, int fd, size_t max, char
     return MR_OK;
 }
 
-enum mr_status mr_file_slurp(struct mr_arena *arena, const char *path, size_t max, char **out, size_t *out_n) {
-    const int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+static enum mr_status slurp(struct mr_arena *arena, const char *path, int flags, size_t max, char **out,
+                            size_t *out_n) {
+    const int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK | flags);
     if (fd < 0)
         return MR_E_IO;
     const enum mr_status status = mr_file_slurp_fd(arena, fd, max, out, out_n);
@@ -55,6 +56,14 @@ enum mr_status mr_file_slurp(struct mr_arena *arena, const char *path, size_t ma
     close(fd);
     errno = error;
     return status;
+}
+
+enum mr_status mr_file_slurp(struct mr_arena *arena, const char *path, size_t max, char **out, size_t *out_n) {
+    return slurp(arena, path, 0, max, out, out_n);
+}
+
+enum mr_status mr_file_slurp_own(struct mr_arena *arena, const char *path, size_t max, char **out, size_t *out_n) {
+    return slurp(arena, path, O_NOFOLLOW, max, out, out_n);
 }
 
 static bool write_fully(int fd, const char *from, size_t n) {

@@ -11,6 +11,10 @@
 enum mr_status mr_file_slurp(struct mr_arena *arena, const char *path, size_t max, char **out,
                              size_t *out_n) MR_MUST_USE;
 
+/** mr_file_slurp_own - the same of a name that must be no link: MR_E_IO with errno ELOOP where it is one. */
+enum mr_status mr_file_slurp_own(struct mr_arena *arena, const char *path, size_t max, char **out,
+                                 size_t *out_n) MR_MUST_USE;
+
 /** mr_file_slurp_fd - the same of a file that is open, which stays open. */
 enum mr_status mr_file_slurp_fd(struct mr_arena *arena, int fd, size_t max, char **out, size_t *out_n) MR_MUST_USE;
 

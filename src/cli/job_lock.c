@@ -65,7 +65,8 @@ static bool write_holder(struct mr_arena *arena, int fd, bool local) {
 /* The clock of the file system, since clocks of machines differ: a fresh file beside the lease is the measure. */
 static bool clock_beside(struct mr_arena *arena, const char *lease, struct stat *now) {
     const char *probe = mr_printf(arena, "%s.%08x-%ld", lease, machine_number(arena), (long)getpid());
-    int fd = open(probe, O_WRONLY | O_CREAT | O_TRUNC | O_NOFOLLOW | O_CLOEXEC, 0666);
+    unlink(probe); /* whatever lies there: a pipe, or another name of a file that is none of ours */
+    int fd = open(probe, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
     bool known = fd >= 0 && write(fd, "\n", 1) == 1 && fstat(fd, now) == 0;
     if (fd >= 0)
         close(fd);
@@ -159,21 +160,20 @@ static bool lock_file(int reports, int *fd) {
 
 bool mr_job_lock(struct mr_arena *arena, const char *dir, struct mr_job_lock *out) {
     const char *folder;
-    *out = (struct mr_job_lock){.fd = -1, .lease_fd = -1};
-    const int reports = mr_own_folder(arena, dir, MR_REPORTS, true, &folder);
-    if (reports < 0)
+    *out = (struct mr_job_lock){.fd = -1, .lease_fd = -1, .folder_fd = -1};
+    out->folder_fd = mr_own_folder(arena, dir, MR_REPORTS, true, &folder);
+    if (out->folder_fd < 0)
         return false;
-    const bool free = lock_file(reports, &out->fd);
-    const int error = errno;
-    const bool remote = mr_is_remote(folder);
-    close(reports);
-    errno = error;
-    if (!free)
+    if (!lock_file(out->folder_fd, &out->fd)) {
+        const int error = errno;
+        mr_job_unlock(out);
+        errno = error;
         return false;
+    }
     /* Mounts of the network may keep locks to themselves and say nothing of it, and what is a local disk here may be
      * such a mount elsewhere: only a lease is seen by all. */
-    const bool local = out->fd >= 0 && !remote;
-    const char *lease = mr_printf(arena, "%s/" MR_REPORTS "/.lease", dir);
+    const bool local = out->fd >= 0 && !mr_is_remote(folder);
+    const char *lease = mr_printf(arena, "%s/.lease", folder);
     out->lease_fd = mr_job_lease(arena, lease, LEASE_S, local);
     if (out->lease_fd >= 0) {
         out->lease = lease;
@@ -199,9 +199,9 @@ void mr_job_unlock(struct mr_job_lock *lock) {
     int64_t now_s;
     if (lock->lease && mr_job_lock_renew(lock, &now_s)) /* another's is left to it */
         unlink(lock->lease);
-    if (lock->lease_fd >= 0)
-        close(lock->lease_fd);
-    if (lock->fd >= 0)
-        close(lock->fd);
-    *lock = (struct mr_job_lock){.fd = -1, .lease_fd = -1};
+    const int open_ones[] = {lock->lease_fd, lock->fd, lock->folder_fd};
+    for (size_t i = 0; i < MR_COUNT(open_ones); i++)
+        if (open_ones[i] >= 0)
+            close(open_ones[i]);
+    *lock = (struct mr_job_lock){.fd = -1, .lease_fd = -1, .folder_fd = -1};
 }

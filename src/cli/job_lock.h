@@ -13,7 +13,8 @@ enum { MR_RENEW_S = 15 };
 
 struct mr_job_lock {
     int fd, lease_fd;  /* -1 = none */
-    const char *lease; /* path; NULL = none */
+    const char *lease; /* path, by folder_fd; NULL = none */
+    int folder_fd;     /* JOB/reports, whatever is renamed meanwhile; -1 = none */
 };
 
 /** mr_is_remote - whether other machines may write to the folder unheard and unlocked: network and user-space file

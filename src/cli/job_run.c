@@ -114,7 +114,7 @@ enum mr_run_step mr_run_start(struct mr_arena *arena, const char *dir, struct mr
     struct mr_job_inputs inputs;
     char program[MR_HASH_TEXT];
     int64_t now_s;
-    *out = (struct mr_job_run){.dir = dir, .limits = limits, .lock = {.fd = -1, .lease_fd = -1}};
+    *out = (struct mr_job_run){.dir = dir, .limits = limits, .lock = {.fd = -1, .lease_fd = -1, .folder_fd = -1}};
     mr_job_state_load(arena, dir, &out->state);
     if (!mr_job_lock(arena, dir, &out->lock)) {
         if (errno == EAGAIN)
@@ -180,7 +180,7 @@ static const char *with_reason(struct mr_arena *arena, const char *dir, const ch
     size_t n;
     const int fd = mr_own_folder(arena, dir, MR_REPORTS, false, &folder);
     if (fd >= 0 &&
-        mr_file_slurp(arena, mr_printf(arena, "%s/" MR_NOT_PUBLISHED, folder), NOTE_MOST, &text, &n) == MR_OK)
+        mr_file_slurp_own(arena, mr_printf(arena, "%s/" MR_NOT_PUBLISHED, folder), NOTE_MOST, &text, &n) == MR_OK)
         reason = strstr(text, MR_REASON_HEAD);
     if (fd >= 0)
         close(fd);

@@ -7,15 +7,17 @@
 #include "base/outfile.h"
 #include "cli/console.h"
 #include "cli/job_lock.h"
+#include "cli/newest.h"
 
 #include <errno.h>
 #include <jansson.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
-enum { STATE_MAX = 1 << 16 };
+enum { STATE_MAX = 1 << 16, REPORT_MAX = 256 << 20 };
 
 static const char *const outcomes[4] = {"not required", "conforms", "not shown", "does not conform"};
 
@@ -66,7 +68,7 @@ void mr_job_state_load(struct mr_arena *arena, const char *dir, struct mr_job_st
     struct mr_arena *scratch = mr_arena_like(arena);
     const int fd = mr_own_folder(scratch, dir, MR_REPORTS, false, &folder);
     json_t *o = NULL;
-    if (fd >= 0 && mr_file_slurp(scratch, mr_printf(scratch, "%s/.state", folder), STATE_MAX, &text, &n) == MR_OK)
+    if (fd >= 0 && mr_file_slurp_own(scratch, mr_printf(scratch, "%s/.state", folder), STATE_MAX, &text, &n) == MR_OK)
         o = json_loadb(text, n, JSON_REJECT_DUPLICATES, NULL);
     if (fd >= 0)
         close(fd);
@@ -199,17 +201,11 @@ static void take_tables(struct mr_arena *arena, const json_t *tables, struct mr_
     }
 }
 
-void mr_job_state_take(struct mr_arena *arena, const char *dir, struct mr_job_state *s) {
-    memset(s->zones, 0, sizeof s->zones);
-    s->film_low_um = s->film_mean_um = s->film_high_um = MR_NAN;
-    json_t *o = json_load_file(mr_printf(arena, "%s/reports/latest/report.json", dir), JSON_REJECT_DUPLICATES, NULL);
-    if (!o)
-        return;
+static void take_report(struct mr_arena *arena, const json_t *o, struct mr_job_state *s) {
     const json_t *job = json_object_get(o, "job"), *zones = json_object_get(o, "zones");
     s->name = text_of(arena, job, "name");
     s->crew = text_of(arena, job, "crew");
     s->outcome = text_of(arena, o, "outcome");
-    s->revision = json_integer_value(json_object_get(o, "revision"));
     s->findings = (int64_t)json_array_size(json_object_get(o, "findings"));
     double sum = 0;
     size_t n = 0;
@@ -220,13 +216,50 @@ void mr_job_state_take(struct mr_arena *arena, const char *dir, struct mr_job_st
     take_tables(arena, json_object_get(o, "tables"), s);
     s->certificates.n = 0;
     take_certificates(arena, json_object_get(o, "certificates"), s);
+}
+
+void mr_job_state_take(struct mr_arena *arena, const char *dir, struct mr_job_state *s) {
+    int64_t bytes = 0;
+    const int folder = mr_newest_open(arena, dir, &s->revision);
+    const int fd = folder < 0 ? -1 : mr_newest_file(folder, "report.json", &bytes);
+    memset(s->zones, 0, sizeof s->zones);
+    s->film_low_um = s->film_mean_um = s->film_high_um = MR_NAN;
+    s->outcome = "";
+    json_t *o = fd < 0 || bytes > REPORT_MAX ? NULL : json_loadfd(fd, JSON_REJECT_DUPLICATES, NULL);
+    if (o)
+        take_report(arena, o, s);
+    else if (fd >= 0)
+        s->outcome = bytes > REPORT_MAX ? "report.json is too long to be rolled up: see the answer in the folder"
+                                        : "report.json cannot be read: see the answer in the folder";
     json_decref(o);
+    if (fd >= 0)
+        close(fd);
+    if (folder >= 0)
+        close(folder);
+}
+
+/* Of a run that was killed before its state was written, the note or a newer report stands, and the state knows
+ * nothing of it; the files may be as the state has them all the same, since somebody took a change back. */
+static bool is_as_left(struct mr_arena *arena, const char *dir, const struct mr_job_state *s) {
+    int64_t revision, bytes;
+    if (mr_note_stands(arena, dir) != (*s->failure != '\0'))
+        return false;
+    if (*s->failure)
+        return true;
+    const int folder = mr_newest_open(arena, dir, &revision);
+    const int fd = folder < 0 ? -1 : mr_newest_file(folder, "report.json", &bytes);
+    if (fd >= 0)
+        close(fd);
+    if (folder >= 0)
+        close(folder);
+    return fd >= 0 && revision == s->revision;
 }
 
 bool mr_job_answered(struct mr_arena *arena, const char *dir, const struct mr_job_state *s) {
-    if (s->exit_status <= MR_EXIT_NO_INPUT && access(mr_printf(arena, "%s/" MR_ANSWER_TEXT, dir), F_OK) != 0)
+    struct stat st; /* of the page itself: what a link leads to is not looked at */
+    if (s->exit_status <= MR_EXIT_NO_INPUT && lstat(mr_printf(arena, "%s/" MR_ANSWER_TEXT, dir), &st) != 0)
         return false;
-    return *s->failure || access(mr_printf(arena, "%s/" MR_REPORTS "/latest/report.json", dir), F_OK) == 0;
+    return is_as_left(arena, dir, s);
 }
 
 const char *mr_job_state_text(const struct mr_job_state *s) {

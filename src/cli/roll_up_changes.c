@@ -39,7 +39,7 @@ static struct former read_former(struct mr_arena *arena, const char *path) {
     size_t n;
     struct mr_arena *scratch = mr_arena_like(arena);
     json_t *o = NULL;
-    if (mr_file_slurp(scratch, path, FORMER_MOST, &text, &n) == MR_OK)
+    if (mr_file_slurp_own(scratch, path, FORMER_MOST, &text, &n) == MR_OK)
         o = json_loadb(text, n, JSON_REJECT_DUPLICATES, NULL);
     mr_arena_free(scratch);
     const json_t *jobs = json_object_get(o, "jobs");

@@ -346,7 +346,7 @@ Test(share, a_job_has_one_writer_and_a_lease_ends_by_its_age) {
     cr_assert_eq(utimensat(0, path, old, 0), 0);
     fd = mr_job_lease(arena, path, 60, false);
     cr_expect_geq(fd, 0);
-    struct mr_job_lock held = {-1, fd, path};
+    struct mr_job_lock held = {-1, fd, path, -1};
     int64_t now_s;
     cr_expect(mr_job_lock_renew(&held, &now_s)); /* a renewed one is not void */
     cr_expect_leq(llabs((long long)now_s - (long long)time(NULL)), 2);
@@ -363,7 +363,7 @@ Test(share, a_job_has_one_writer_and_a_lease_ends_by_its_age) {
     cli_put(".lease", mr_printf(arena, "host %s\nboot of another day\nprocess 1\n", host));
     fd = mr_job_lease(arena, path, 60, false); /* this machine made it before it was started anew */
     cr_expect_geq(fd, 0);
-    held = (struct mr_job_lock){-1, fd, path};
+    held = (struct mr_job_lock){-1, fd, path, -1};
     mr_job_unlock(&held);
     cr_expect_not(cli_there(".lease"));
     mr_arena_free(arena);

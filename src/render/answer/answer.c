@@ -176,9 +176,9 @@ static enum page_there page_at(struct mr_arena *arena, const char *path, const c
     size_t n;
     struct stat st;
     *out = "";
-    if (lstat(path, &st) == 0 && !S_ISREG(st.st_mode)) /* a link is never read through */
+    if (lstat(path, &st) == 0 && !S_ISREG(st.st_mode))
         return PAGE_OF_A_PERSON;
-    const enum mr_status status = mr_file_slurp(arena, path, (size_t)64 << 20, &text, &n);
+    const enum mr_status status = mr_file_slurp_own(arena, path, (size_t)64 << 20, &text, &n);
     if (status == MR_E_IO && errno == ENOENT)
         return PAGE_NONE;
     if (status != MR_OK)

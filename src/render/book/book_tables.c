@@ -6,6 +6,8 @@
 #include "base/outfile.h"
 #include "milrise/render.h"
 
+#include <errno.h>
+#include <fcntl.h>
 #include <string.h>
 #include <unistd.h>
 
@@ -57,17 +59,27 @@ static const char *write_book(struct mr_arena *arena, const char *path, const ch
     return mr_book_close(job.book);
 }
 
+/* The library opens its file by name and would write through whatever lies there: it gets the name of a new file that
+ * is open here. */
 enum mr_status mr_render_tables(struct mr_arena *arena, const char *folder, const char *name,
                                 const struct mr_tables_book *what, const char **why) {
     const char *made = mr_printf(arena, "%s/.%s.%ld", folder, name, (long)getpid());
     char *bytes = NULL;
     size_t n = 0;
     enum mr_status status = MR_E_OUTPUT;
-    *why = write_book(arena, made, folder, what);
+    *why = "the workbook could not be started";
+    unlink(made);
+    const int fd = open(made, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    if (fd < 0)
+        return status;
+    *why = write_book(arena, mr_printf(arena, "/proc/self/fd/%d", fd), folder, what);
     if (!*why)
-        status = mr_file_slurp(arena, made, BOOK_MOST, &bytes, &n);
+        status = mr_file_slurp_fd(arena, fd, BOOK_MOST, &bytes, &n);
     if (status == MR_OK)
         status = mr_file_write(arena, mr_printf(arena, "%s/%s", folder, name), bytes, n);
+    const int error = errno;
+    close(fd);
     unlink(made);
+    errno = error;
     return status == MR_OK ? MR_OK : MR_E_OUTPUT;
 }
