@@ -283,6 +283,8 @@ static bool main_high(const struct mr_line_work *w, size_t i, const void *ctx) {
 /* The window's main pressure in w->a, over the span in which the lines are up and outside pauses. */
 static void judge_main(struct mr_line_work *w, const struct mr_line_limits *limits, struct mr_line_result *out) {
     size_t lo = 0, hi = w->n, n = 0, n_before = out->events.n;
+    if (w->n == 0) /* a coat that stops before it starts has no samples */
+        return;
     while (lo < hi && w->t_ms[lo] < out->up_from_ms)
         lo++;
     while (hi > lo && w->t_ms[hi - 1] > out->up_to_ms)
