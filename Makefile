@@ -209,19 +209,27 @@ fuzz-afl:
 	$(Q)$(MAKE) --no-print-directory MODE=afl CC=afl-clang-fast fuzz-bins
 	$(Q)sh scripts/fuzz-afl build/afl $(FUZZ_SECONDS) $(FUZZ_ONLY)
 
-# System calls and allocations of a whole report fail in their turn, the first and the last of each call stack, with each
-# error (tests/torture/torture.c), as far as the seconds reach; the last lines count stacks, faults and violations.
-# TORTURE_ONLY=write takes one class of calls, TORTURE_ONLY="all every" each single call: some days.
+# System calls and allocations of a whole report fail in their turn, with each error: the first and the last of so many
+# call stacks that each way into a library and each way through the program is among them (tests/torture/torture.c), as
+# far as the seconds reach; the last lines count stacks, faults and violations. TORTURE_ONLY=write takes one class of
+# calls, TORTURE_ONLY="all stacks" every call stack, TORTURE_ONLY="all every" each single call: some days. The program is
+# the same but for its pictures' dots per inch, which make no call; the folder is in memory where there is room for one.
 .PHONY: torture
 TORTURE_SECONDS ?= 100000
+TORTURE_FOLDER := $(if $(wildcard /dev/shm/.),/dev/shm/milrise-torture,$(abspath $(B))/torture/folder)
 $(B)/torture/alloc_fault.so: tests/torture/alloc_fault.c
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(CPPFLAGS) -std=c11 -O1 -shared -fPIC -o $@ $< -ldl
 $(B)/torture/torture: $(filter-out %/alloc_fault.c,$(wildcard tests/torture/*.c)) $(wildcard tests/torture/*.h)
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(CPPFLAGS) -std=c11 -O1 -g -Wall -Wextra -Werror -o $@ $(filter %.c,$^) -ldw
-torture: $(BIN) $(B)/torture/torture $(B)/torture/alloc_fault.so
-	$(Q)$(B)/torture/torture $(abspath $(BIN)) $(abspath $(B)/torture/alloc_fault.so) $(abspath $(B))/torture/folder \
+$(B)/torture/draw_cairo.o: src/render/draw/draw_cairo.c $(B)/render/draw/draw_cairo.o
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(CPPFLAGS) $(BANNED) $(PKG_CFLAGS) $(CFLAGS) -DMR_CHART_DPI=40 -DMR_SCREEN_DPI=20 -c -o $@ $<
+$(B)/torture/milrise: $(B)/main.o $(B)/torture/draw_cairo.o $(LIB)
+	$(Q)$(CC) $(LDFLAGS) -o $@ $^ $(PKG_LIBS)
+torture: $(B)/torture/milrise $(B)/torture/torture $(B)/torture/alloc_fault.so
+	$(Q)$(B)/torture/torture $(abspath $(B)/torture/milrise) $(abspath $(B)/torture/alloc_fault.so) $(TORTURE_FOLDER) \
 		$(TORTURE_SECONDS) $(TORTURE_ONLY) || [ $$? = 77 ]
 
 bench-read: $(B)/bench/bench_read

@@ -7,9 +7,10 @@
 #include "base/outfile.h"
 #include "cli/console.h"
 #include "cli/job_lock.h"
-#include "cli/newest.h"
+#include "milrise/job.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <jansson.h>
 #include <math.h>
 #include <stdlib.h>
@@ -17,7 +18,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { STATE_MAX = 1 << 16, REPORT_MAX = 256 << 20 };
+enum { STATE_MAX = 1 << 16, REPORT_MAX = 256 << 20, NAME_BYTES = 64, DIGITS_MOST = 9 };
 
 static const char *const outcomes[4] = {"not required", "conforms", "not shown", "does not conform"};
 
@@ -151,6 +152,78 @@ enum mr_status mr_job_state_save(struct mr_arena *arena, const char *dir, const 
     return written;
 }
 
+static const char prefix[] = "revision-";
+
+/* A file of a folder, open; a link or a device is none. -1. */
+static int newest_file(int revision, const char *name, int64_t *bytes) {
+    struct stat st;
+    const int fd = openat(revision, name, O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC);
+    if (fd < 0)
+        return -1;
+    if (fstat(fd, &st) == 0 && S_ISREG(st.st_mode)) {
+        *bytes = (int64_t)st.st_size;
+        return fd;
+    }
+    close(fd);
+    return -1;
+}
+
+/* Where the file system has no links, latest is a file of one line. */
+static bool target_of(int reports, char out[NAME_BYTES]) {
+    ssize_t n = readlinkat(reports, "latest", out, NAME_BYTES - 1);
+    if (n < 0) {
+        int64_t bytes;
+        const int fd = newest_file(reports, "latest", &bytes);
+        n = fd < 0 ? -1 : read(fd, out, NAME_BYTES - 1);
+        if (fd >= 0)
+            close(fd);
+    }
+    out[n < 0 ? 0 : n] = '\0';
+    out[strcspn(out, "\n")] = '\0';
+    return n > 0;
+}
+
+static int64_t revision_in(const char *name) {
+    const size_t n = strlen(prefix);
+    int64_t number = 0;
+    if (strncmp(name, prefix, n) != 0 || !name[n] || strlen(name + n) > DIGITS_MOST)
+        return -1;
+    for (const char *p = name + n; *p; p++) {
+        if (*p < '0' || *p > '9')
+            return -1;
+        number = 10 * number + (*p - '0');
+    }
+    return number;
+}
+
+/* The folder of the revision that JOB/reports/latest names, open, with its number; -1 where there is none. Through no
+ * link but latest, whose target is one of the folder's own names. */
+static int newest_open(struct mr_arena *arena, const char *dir, int64_t *revision) {
+    char name[NAME_BYTES];
+    const char *path;
+    const int reports = mr_own_folder(arena, dir, MR_REPORTS, false, &path);
+    int fd = -1;
+    *revision = -1;
+    if (reports < 0)
+        return -1;
+    if (target_of(reports, name) && (*revision = revision_in(name)) >= 0)
+        fd = openat(reports, name, O_RDONLY | O_DIRECTORY | O_NOFOLLOW | O_CLOEXEC);
+    close(reports);
+    return fd;
+}
+
+/* Whether the note that nothing was published lies beside the reports. */
+static bool note_stands(struct mr_arena *arena, const char *dir) {
+    struct stat st;
+    const char *path;
+    const int reports = mr_own_folder(arena, dir, MR_REPORTS, false, &path);
+    const bool stands = reports >= 0 && fstatat(reports, MR_NOT_PUBLISHED, &st, AT_SYMLINK_NOFOLLOW) == 0 &&
+                        !S_ISDIR(st.st_mode); /* a person's own folder is no note */
+    if (reports >= 0)
+        close(reports);
+    return stands;
+}
+
 static void take_zone(const json_t *zone, struct mr_job_state *s, double *sum, size_t *n) {
     const char *outcome = json_string_value(json_object_get(zone, "outcome"));
     for (size_t i = 0; outcome && i < 4; i++)
@@ -220,8 +293,8 @@ static void take_report(struct mr_arena *arena, const json_t *o, struct mr_job_s
 
 void mr_job_state_take(struct mr_arena *arena, const char *dir, struct mr_job_state *s) {
     int64_t bytes = 0;
-    const int folder = mr_newest_open(arena, dir, &s->revision);
-    const int fd = folder < 0 ? -1 : mr_newest_file(folder, "report.json", &bytes);
+    const int folder = newest_open(arena, dir, &s->revision);
+    const int fd = folder < 0 ? -1 : newest_file(folder, "report.json", &bytes);
     memset(s->zones, 0, sizeof s->zones);
     s->film_low_um = s->film_mean_um = s->film_high_um = MR_NAN;
     s->outcome = "";
@@ -242,12 +315,12 @@ void mr_job_state_take(struct mr_arena *arena, const char *dir, struct mr_job_st
  * nothing of it; the files may be as the state has them all the same, since somebody took a change back. */
 static bool is_as_left(struct mr_arena *arena, const char *dir, const struct mr_job_state *s) {
     int64_t revision, bytes;
-    if (mr_note_stands(arena, dir) != (*s->failure != '\0'))
+    if (note_stands(arena, dir) != (*s->failure != '\0'))
         return false;
     if (*s->failure)
         return true;
-    const int folder = mr_newest_open(arena, dir, &revision);
-    const int fd = folder < 0 ? -1 : mr_newest_file(folder, "report.json", &bytes);
+    const int folder = newest_open(arena, dir, &revision);
+    const int fd = folder < 0 ? -1 : newest_file(folder, "report.json", &bytes);
     if (fd >= 0)
         close(fd);
     if (folder >= 0)

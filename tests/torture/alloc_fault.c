@@ -1,11 +1,14 @@
 /*
  * alloc_fault.c - preloaded: from the first setlocale on, the n-th allocation fails (MILRISE_ALLOC_NTH=n, or n+ for
  * all from there), in the program and in every library. MILRISE_ALLOC_COUNT names a file for the number of them,
- * MILRISE_ALLOC_STACKS one for the first and the last allocation of each call stack.
+ * MILRISE_ALLOC_STACKS one for each call stack: its first and its last allocation, and its inner and its outer part
+ * as stacks.h has them.
  */
 #include <dlfcn.h>
 #include <errno.h>
 #include <execinfo.h>
+#include <inttypes.h>
+#include <link.h>
 #include <stdatomic.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -16,7 +19,7 @@
 enum { STACKS_MOST = 1 << 18, FRAMES_MOST = 96 };
 
 struct way {
-    uint64_t hash;
+    uint64_t hash, inner, outer;
     size_t first, last;
 };
 
@@ -39,24 +42,48 @@ void *__libc_calloc(size_t n, size_t size);
 void *__libc_realloc(void *p, size_t n);
 char *setlocale(int category, const char *locale);
 
+/* Where the program itself lies; what lies elsewhere is a library's. */
+static uintptr_t program_from, program_to;
+
+static int find_program(struct dl_phdr_info *info, size_t size, void *ctx) {
+    (void)size, (void)ctx;
+    for (int i = 0; i < info->dlpi_phnum; i++) {
+        const ElfW(Phdr) *h = &info->dlpi_phdr[i];
+        if (h->p_type == PT_LOAD && (h->p_flags & PF_X)) {
+            program_from = info->dlpi_addr + h->p_vaddr;
+            program_to = program_from + h->p_memsz;
+        }
+    }
+    return 1; /* the program comes first */
+}
+
+static struct way *slot_of(uint64_t h) {
+    size_t slot = (size_t)(h ^ h >> 32) % STACKS_MOST;
+    while (shared->way[slot].hash && shared->way[slot].hash != h)
+        slot = (slot + 1) % STACKS_MOST;
+    return &shared->way[slot];
+}
+
 /* A place that recurs counts once, so that the depth of a recursion makes no other way. */
 static void note_way(size_t at) {
     void *frame[FRAMES_MOST];
     const int n = backtrace(frame, FRAMES_MOST);
-    uint64_t h = UINT64_C(1469598103934665603);
+    uint64_t part[2] = {UINT64_C(1469598103934665603), UINT64_C(1469598103934665603)};
+    int outer = 0;
     for (int i = 2; i < n; i++) {
+        const uintptr_t place = (uintptr_t)frame[i];
         int again = 0;
         for (int k = 2; k < i && !again; k++)
             again = frame[k] == frame[i];
         if (!again)
-            h = (h ^ (uint64_t)(uintptr_t)frame[i]) * UINT64_C(1099511628211);
+            part[outer] = (part[outer] ^ (uint64_t)place) * UINT64_C(1099511628211);
+        outer |= place >= program_from && place < program_to;
     }
-    size_t slot = (size_t)(h ^ h >> 32) % STACKS_MOST;
-    while (shared->way[slot].hash && shared->way[slot].hash != h)
-        slot = (slot + 1) % STACKS_MOST;
-    if (!shared->way[slot].hash && shared->n_ways++ < STACKS_MOST / 2)
-        shared->way[slot] = (struct way){h, at, at};
-    shared->way[slot].last = at;
+    const uint64_t h = part[0] ^ part[1] * UINT64_C(0x9e3779b97f4a7c15);
+    struct way *way = slot_of(h);
+    if (!way->hash && shared->n_ways++ < STACKS_MOST / 2)
+        *way = (struct way){h, part[0], part[1], at, at};
+    way->last = at;
 }
 
 static int refused(void) {
@@ -102,6 +129,7 @@ char *setlocale(int category, const char *locale) {
     noting = getenv("MILRISE_ALLOC_STACKS") != NULL;
     if (noting)
         backtrace(frame, 4); /* loads what it needs */
+    dl_iterate_phdr(find_program, NULL);
     shared = page;
     shared->nth = text ? strtoul(text, NULL, 10) : 0;
     shared->onwards = text && strchr(text, '+') != NULL;
@@ -122,7 +150,8 @@ static void __attribute__((destructor)) report(void) {
     f = stacks ? fopen(stacks, "w") : NULL;
     for (size_t i = 0; f && i < STACKS_MOST; i++)
         if (shared->way[i].hash)
-            fprintf(f, "%zu %zu\n", shared->way[i].first, shared->way[i].last);
+            fprintf(f, "%zu %zu %" PRIu64 " %" PRIu64 "\n", shared->way[i].first, shared->way[i].last,
+                    shared->way[i].inner, shared->way[i].outer);
     if (f)
         fclose(f);
 }

@@ -246,7 +246,12 @@ void stage_set(const char *with) {
 }
 
 void stage_fresh(void) {
-    stage_shell("rm -rf '%s/trial' && cp -a '%s/state' '%s/trial'", base, base, base);
+    char state[512], trial[512];
+    snprintf(state, sizeof state, "%s/state", base);
+    snprintf(trial, sizeof trial, "%s/trial", base);
+    tree_remove(trial);
+    if (!tree_copy(state, trial))
+        exit(2);
 }
 
 int stage_end(void) {

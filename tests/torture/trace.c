@@ -62,6 +62,7 @@ static bool in_class(const char *name, long number) {
 }
 
 struct tracer {
+    const char *program;
     const struct fault *fault;
     struct traced *out;
     bool armed;
@@ -130,8 +131,10 @@ static void at_call(struct tracer *t, pid_t pid) {
         return;
     t->out->calls++;
     if (t->fault->stacks) {
-        const uint64_t way = stack_of(process_of(pid), pid); /* one that cannot be read is a way of its own */
-        stack_note(t->fault->stacks, way ? way : t->out->calls, t->out->calls);
+        struct stack_way way = stack_of(process_of(pid), pid, t->program);
+        if (!way.inner) /* cannot be read: a way of its own */
+            way.inner = t->out->calls;
+        stack_note(t->fault->stacks, way, t->out->calls);
     }
     const bool hit = t->fault->way == FAULT_ON ? t->out->calls >= t->fault->nth : t->out->calls == t->fault->nth;
     if (hit && t->fault->way != FAULT_NONE)
@@ -183,7 +186,7 @@ static void child_side(char *const argv[], const char *err, const char *class) {
 
 bool trace_run(char *const argv[], const char *err, const struct fault *fault, struct traced *out) {
     *out = (struct traced){0};
-    struct tracer t = {.fault = fault, .out = out};
+    struct tracer t = {.program = argv[0], .fault = fault, .out = out};
     const pid_t child = fork();
     if (child == 0)
         child_side(argv, err, fault->call);

@@ -5,6 +5,7 @@
 
 #include <dirent.h>
 #include <fcntl.h>
+#include <ftw.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -79,4 +80,52 @@ uint64_t tree_digest(const char *folder, const char *const *skip, const char *co
     if (n >= 0)
         free(entry);
     return h;
+}
+
+static bool copy_file(const char *from, const char *to, const struct stat *st) {
+    static char piece[PIECE];
+    const int in = open(from, O_RDONLY), out = open(to, O_WRONLY | O_CREAT | O_EXCL, st->st_mode & 0777);
+    const struct timespec times[2] = {st->st_atim, st->st_mtim};
+    ssize_t n = -1;
+    while (in >= 0 && out >= 0 && (n = read(in, piece, sizeof piece)) > 0 && write(out, piece, (size_t)n) == n) {
+    }
+    const bool good = n == 0 && futimens(out, times) == 0;
+    close(in);
+    return close(out) == 0 && good;
+}
+
+static bool copy_one(const char *from, const char *to) {
+    struct stat st;
+    char target[PATH] = "";
+    if (lstat(from, &st) != 0)
+        return false;
+    if (S_ISDIR(st.st_mode))
+        return tree_copy(from, to);
+    if (S_ISLNK(st.st_mode))
+        return readlink(from, target, sizeof target - 1) > 0 && symlink(target, to) == 0;
+    return copy_file(from, to, &st);
+}
+
+bool tree_copy(const char *from, const char *to) {
+    DIR *d = opendir(from);
+    bool good = d && mkdir(to, 0777) == 0;
+    for (struct dirent *e; good && (e = readdir(d));) {
+        char a[PATH], b[PATH];
+        snprintf(a, sizeof a, "%s/%s", from, e->d_name);
+        snprintf(b, sizeof b, "%s/%s", to, e->d_name);
+        if (strcmp(e->d_name, ".") != 0 && strcmp(e->d_name, "..") != 0)
+            good = copy_one(a, b);
+    }
+    if (d)
+        closedir(d);
+    return good;
+}
+
+static int remove_one(const char *path, const struct stat *st, int kind, struct FTW *place) {
+    (void)st, (void)kind, (void)place;
+    return remove(path);
+}
+
+void tree_remove(const char *folder) {
+    nftw(folder, remove_one, 16, FTW_DEPTH | FTW_PHYS);
 }

@@ -13,4 +13,9 @@
  * count. */
 uint64_t tree_digest(const char *folder, const char *const *skip, const char *const *bare);
 
+/** tree_copy - folders, files with their times, links. Returns: false where not all of it was copied. tree_remove - a
+ * folder and all below it, if it is there. */
+bool tree_copy(const char *from, const char *to);
+void tree_remove(const char *folder);
+
 #endif

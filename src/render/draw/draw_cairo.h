@@ -12,9 +12,11 @@
 enum mr_picture { MR_PICTURE_PNG, MR_PICTURE_SVG, MR_PICTURE_PDF, MR_PICTURE_COUNT, MR_PICTURE_SCREEN };
 extern const char *const mr_picture_suffix[MR_PICTURE_COUNT]; /* "png", ... */
 
+#ifndef MR_CHART_DPI /* make torture asks for fewer: it makes thousands of reports */
 #define MR_CHART_DPI 300
 #define MR_SCREEN_DPI                                                                                                \
     110 /* MR_PICTURE_SCREEN, a PNG at the size it is seen inside the workbook; no file of its own */
+#endif
 
 /* Takes a picture's bytes as they come. Returns: 0; errno. */
 typedef int (*mr_put_fn)(void *ctx, const void *data, size_t n);
