@@ -1,12 +1,15 @@
 #!/usr/bin/env python3
-"""One share, two machines: mounts of a user-space file system that keep locks to themselves, as network mounts may.
+"""One share, two machines: mounts of user-space file systems that keep locks to themselves, as network mounts may.
 
     scripts/two_machines.py MILRISE [JOBS] [SECONDS]
 
-Each machine has its own mount of the share (bindfs), host name, process ids and boot id (unshare), so neither sees the
-other's locks or can ask after its processes. One watches, the other sweeps, while files change beneath both; the watcher's
-machine is killed and started anew with another boot id on the way. No job may be reported on both at the same time, and after
-a last sweep each report must be that of its files. Then the same with the disk itself on one of the machines. Exit 0: no fault. 1: faults, one a line. 77: says what is missing here.
+Each machine has its own mount of the share, host name, process ids and boot id (unshare), so neither sees the other's locks
+or can ask after its processes. One watches, the other sweeps, while files change beneath both; the watcher's machine is
+killed and started anew with another boot id on the way. No job may be reported on both at the same time, and after a last
+sweep each report must be that of its files. Held once with bindfs on both machines, once with the disk itself on one of them,
+and once with sshfs on both: a file system of the network with an SFTP server for each mount, which remembers names, sizes
+and times for seconds, so that each machine sees the other's work late.
+Exit 0: no fault. 1: faults, one a line. 77: says what is missing here.
 """
 import os
 import random
@@ -23,16 +26,32 @@ MACHINE = ("hostname {name} && mount --bind {boot} /proc/sys/kernel/random/boot_
            "test \"$(cat /proc/sys/kernel/random/boot_id)\" = {name}-{start} && exec \"$@\"")
 
 
+PAIRS = (("bindfs", "bindfs"), ("disk", "bindfs"), ("sshfs", "sshfs"))
+AGE_S = {"sshfs": 25}  # how long it may go by what it remembers of names, sizes and times (20 s by its manual)
+SFTP_SERVER = "/usr/lib/openssh/sftp-server"
+
+
+def mount_command(kind, work, mount):
+    """sshfs speaks to a server that stands at the other end of a pipe: no account, key or port is needed for it."""
+    disk = os.path.join(work, "disk")
+    if kind == "bindfs":
+        return ["bindfs", "--no-allow-other", disk, mount]
+    connect = os.path.join(work, "connect")
+    share.write(connect, f"#!/bin/sh\nexec {SFTP_SERVER}\n")
+    os.chmod(connect, 0o755)
+    return ["sshfs", "-o", "ssh_command=" + connect, "server:" + disk, mount]
+
+
 class Machine:
     """A mount of its own, or the disk itself, and processes that believe that they are alone on it."""
 
-    def __init__(self, work, name, has_disk):
-        self.name, self.starts, self.has_disk = name, 0, has_disk
-        self.mount = os.path.join(work, "disk" if has_disk else name)
+    def __init__(self, work, name, kind):
+        self.name, self.starts, self.has_disk = name, 0, kind == "disk"
+        self.mount = os.path.join(work, "disk" if self.has_disk else name)
         self.boot = os.path.join(work, name + ".boot")
-        if not has_disk:
+        if not self.has_disk:
             os.mkdir(self.mount)
-            subprocess.run(["bindfs", "--no-allow-other", os.path.join(work, "disk"), self.mount], check=True)
+            subprocess.run(mount_command(kind, work, self.mount), check=True)
 
     def start(self):
         self.starts += 1
@@ -109,17 +128,18 @@ def work_together(program, machines, jobs, rng, seconds):
     return faults
 
 
-def hold(program, work, count, seconds, has_disk):
+def hold(program, work, count, seconds, kinds):
     rng = random.Random(7)
     disk = os.path.join(work, "disk")
     jobs = [share.ordinary(disk, n, n % 3 == 0) for n in range(count)]
     machines = []
     try:
-        for name in ("quay-office", "night-server"):
-            machines.append(Machine(work, name, has_disk and not machines))
+        for name, kind in zip(("quay-office", "night-server"), kinds):
+            machines.append(Machine(work, name, kind))
             machines[-1].start()
         faults = work_together(program, machines, jobs, rng, seconds)
         machines[0].start()  # what a killed machine still held is free once it is there again
+        time.sleep(max(AGE_S.get(kind, 0) for kind in kinds))
         for machine in machines:
             last = machine.run(program, "sweep", "--quiet", machine.mount)
             if last.wait(300) not in (0, 1):
@@ -141,10 +161,14 @@ def main():
     count = int(sys.argv[2]) if len(sys.argv) > 2 else 12
     seconds = int(sys.argv[3]) if len(sys.argv) > 3 else 20
     faults = []
-    for has_disk in (False, True):
+    for kinds in PAIRS:
+        if "sshfs" in kinds and not (shutil.which("sshfs") and os.access(SFTP_SERVER, os.X_OK)):
+            print("LEFT OUT: sshfs or its server is not installed")
+            continue
         work = tempfile.mkdtemp(prefix="milrise-machines-")
         try:
-            faults += hold(program, work, count, seconds, has_disk)
+            print(" and ".join(kinds) + ": ", end="", flush=True)
+            faults += [f"{kinds[0]} and {kinds[1]}: {fault}" for fault in hold(program, work, count, seconds, kinds)]
         finally:
             shutil.rmtree(work, ignore_errors=True)
     for fault in faults[:50]:
