@@ -343,4 +343,5 @@ help:
 clean:
 	rm -rf build
 
--include $(shell find build/$(MODE) -name '*.d' 2>/dev/null)
+# Not those of the roots that make service and make package leave there.
+-include $(shell find build/$(MODE) -name '*-root*' -prune -o -type f -name '*.d' -print 2>/dev/null)

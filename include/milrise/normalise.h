@@ -241,6 +241,12 @@ struct mr_reading {
     bool contradicted; /* another export of the gauge gives another value for this moment and place */
 };
 
+/* Where the readings of a row were taken, as the export gives it: on axes of its own, for maps of the film. */
+struct mr_position {
+    uint32_t file, line;
+    double x_mm, y_mm;
+};
+
 struct mr_verification {
     uint32_t file, line;
     int64_t t_ms;
@@ -329,8 +335,9 @@ struct mr_channel {
 struct mr_data {
     const struct mr_sources *sources;
     const struct mr_job *job;
-    MR_VEC(struct mr_file) files;       /* same order as sources->list */
-    MR_VEC(struct mr_reading) readings; /* file order, then line order; likewise below */
+    MR_VEC(struct mr_file) files;         /* same order as sources->list */
+    MR_VEC(struct mr_reading) readings;   /* file order, then line order; likewise below */
+    MR_VEC(struct mr_position) positions; /* of those of them that have one */
     MR_VEC(struct mr_reading) base_metal;
     MR_VEC(struct mr_reading) wet_film; /* of a notched gauge; never judged as dry film */
     MR_VEC(struct mr_verification) verifications;

@@ -14,6 +14,7 @@
     X(MR_FIG_THICKNESS, "thickness", true,                                                                           \
       "gauge readings of a zone as a histogram, with limits, mean and spot means")                                   \
     X(MR_FIG_SPOTS, "spots", false, "spots and areas of a zone in order, against the limits of its rule set")        \
+    X(MR_FIG_MAP, "film-map", true, "spots of a zone where they were measured; of exports that give positions")      \
     X(MR_FIG_NORMAL, "normal-plot", false, "normal plot of a zone's spots")                                          \
     X(MR_FIG_REPAIR, "before-and-after", true, "areas of a zone before and after their repair")                      \
     X(MR_FIG_REACTION, "reaction", true, "heat of a coat: probe, fitted curve, rise and its band")                   \

@@ -4,6 +4,7 @@
  * so rows of one film stand together and spots and readings keep one order.
  */
 #include "assess/thickness/thickness.h"
+#include "numeric/search.h"
 
 #include <math.h>
 
@@ -94,6 +95,44 @@ static void spot_extremes(const struct mr_film *f, const struct mr_film_spot *sp
     }
 }
 
+static int by_line(const void *item, const void *key) {
+    const struct mr_position *p = item;
+    const struct mr_film_reading *r = key;
+    return p->file != r->file ? MR_ORDER(p->file, r->file) : MR_ORDER(p->line, r->line);
+}
+
+/* Middle of the positions of a spot's readings; NaN where none has one. */
+static struct mr_position spot_position(const struct mr_assess *a, const struct mr_film *f,
+                                        const struct mr_film_spot *spot) {
+    const struct mr_data *d = a->aligned->data;
+    struct mr_position sum = {0};
+    double n = 0;
+    for (size_t i = spot->first; i < spot->first + spot->n; i++) {
+        const size_t at =
+            mr_first_from(&f->readings[i], d->positions.v, d->positions.n, sizeof *d->positions.v, by_line);
+        if (at == d->positions.n || by_line(&d->positions.v[at], &f->readings[i]) != 0)
+            continue;
+        sum.x_mm += d->positions.v[at].x_mm;
+        sum.y_mm += d->positions.v[at].y_mm;
+        n++;
+    }
+    sum.x_mm = n > 0 ? sum.x_mm / n : MR_NAN;
+    sum.y_mm = n > 0 ? sum.y_mm / n : MR_NAN;
+    return sum;
+}
+
+static bool has_positions(const struct mr_assess *a) {
+    return a->aligned->data->positions.n > 0;
+}
+
+static enum mr_unit position_unit(const struct mr_assess *a) {
+    return a->job->display.length == MR_UNIT_IN ? MR_UNIT_FT : MR_UNIT_M;
+}
+
+static struct mr_value position(const struct mr_assess *a, double mm) {
+    return isfinite(mm) ? mr_v_num(mr_from_canonical(position_unit(a), mm)) : mr_v_blank("no position");
+}
+
 static void add_spots(struct mr_thickness *t, const struct mr_subject *s, struct mr_table *table) {
     struct mr_assess *a = t->a;
     const struct mr_film *f = &s->counting->film;
@@ -106,6 +145,8 @@ static void add_spots(struct mr_thickness *t, const struct mr_subject *s, struct
         double low, high;
         size_t parts;
         spot_extremes(f, spot, s->limits.correction, &low, &high);
+        const struct mr_position at =
+            has_positions(a) ? spot_position(a, f, spot) : (struct mr_position){.x_mm = MR_NAN, .y_mm = MR_NAN};
         struct mr_ratio mean = mr_ratio_subtract(mr_film_spot_mean(spot, false), s->limits.correction);
         struct mr_ratio area_mean =
             mr_ratio_subtract(mr_film_area_mean(f, area, false, 1, &parts), s->limits.correction);
@@ -128,6 +169,8 @@ static void add_spots(struct mr_thickness *t, const struct mr_subject *s, struct
             mr_v_time(f->readings[spot->first].t_utc_ms),
             mr_v_text(f->readings[spot->first].gauge),
             mr_v_text(mr_lines_text(a, lines, spot->n, 4)),
+            position(a, at.x_mm),
+            position(a, at.y_mm),
         };
         mr_table_add(a->arena, table, row);
     }
@@ -154,6 +197,8 @@ static void spot_table(struct mr_thickness *t) {
         {"time", "Time", MR_UNIT_NONE, 0},
         {"gauge", "Gauge", MR_UNIT_NONE, 0},
         {"lines", "File and lines", MR_UNIT_NONE, 0},
+        {position_unit(a) == MR_UNIT_M ? "along_m" : "along_ft", "Along", position_unit(a), 2},
+        {position_unit(a) == MR_UNIT_M ? "across_m" : "across_ft", "Across", position_unit(a), 2},
     };
     struct mr_table *table =
         mr_table_new(a->arena, "spots", "Spots and areas",
@@ -161,7 +206,7 @@ static void spot_table(struct mr_thickness *t) {
                      "of its spot means (SSPC-PA 2, 3.2 and 8.2). "
                      "Survey that counts, corrected. Unusual readings that were not repeated are left out of the "
                      "mean of usual readings where the job says so. A reading in doubt completes no spot.",
-                     MR_COUNT(fields), fields);
+                     has_positions(a) ? MR_COUNT(fields) : MR_COUNT(fields) - 2, fields);
     for (size_t i = 0; i < t->subjects.n; i++)
         if (t->subjects.v[i]->counting)
             add_spots(t, t->subjects.v[i], table);

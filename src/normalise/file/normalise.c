@@ -9,6 +9,7 @@
 #include "normalise/file/doubtful_channels.h"
 #include "normalise/file/overlap.h"
 #include "normalise/file/plausible.h"
+#include "normalise/file/positions.h"
 #include "normalise/file/publish_records.h"
 #include "normalise/row/block_lines.h"
 #include "normalise/row/companions.h"
@@ -208,7 +209,8 @@ static void decode(struct stage *s, struct mr_file_state *state) {
         const char *area = mr_preamble_value(state->scratch, state->source, MR_AREA_NAMES);
         state->above.block_area = area ? mr_strdup(state->arena, area) : "";
     }
-    if (mr_read_rows(state->source, reader_of(state->plan->kind), state) != MR_OK)
+    if (mr_read_rows(state->source, reader_of(state->plan->kind), state) != MR_OK ||
+        mr_positions_read(state) != MR_OK)
         say_changed(state);
     mr_fill_down_say(state);
     mr_companions_report(state);

@@ -144,6 +144,7 @@ static void append_records(struct mr_arena *arena, struct mr_data *data, struct 
     } else {
         APPEND(readings, state->records.readings);
     }
+    APPEND(positions, state->records.positions);
     APPEND(verifications, state->records.verifications);
     APPEND(sprays, state->records.sprays);
     APPEND(shift_items, state->records.shift_items);

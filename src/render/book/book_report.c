@@ -59,7 +59,7 @@ static const struct {
     const char *sheet, *title, *kinds[MR_KINDS_A_SHEET];
 } chart_sheets[] = {{"Charts film",
                      "Film of the zones",
-                     {"zones-compared", "film-by-day", "before-and-after", "spots", "normal-plot"}},
+                     {"zones-compared", "film-by-day", "before-and-after", "spots", "film-map", "normal-plot"}},
                     {"Charts heat", "Heat of each coat", {"reaction", "coats-from-onset"}},
                     {"Chart rise and thickness", "Rise against thickness", {"rise-against-thickness"}},
                     {"Charts climate", "Climate of each shift", {"climate"}},

@@ -61,7 +61,7 @@ void mr_sheet_signoff(const struct mr_book_job *job, struct mr_sheet *sheet);
 void mr_sheet_verdict(const struct mr_book_job *job, size_t n_sheets, struct mr_sheet *const *sheets);
 void mr_sheet_cautions(const struct mr_book_job *job, struct mr_sheet *sheet);
 
-enum { MR_KINDS_A_SHEET = 5 };
+enum { MR_KINDS_A_SHEET = 6 };
 /** mr_sheet_charts - all charts of some kinds, kind after kind; fewer end with NULL. */
 void mr_sheet_charts(const struct mr_book_job *job, struct mr_sheet *sheet, const char *const kinds[MR_KINDS_A_SHEET],
                      const char *title);

@@ -15,6 +15,7 @@ void mr_charts_zones(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_days(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_film(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_spots(const struct mr_chart_job *job, mr_chart_list *out);
+void mr_charts_map(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_normal(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_repair(const struct mr_chart_job *job, mr_chart_list *out);
 void mr_charts_heat(const struct mr_chart_job *job, mr_chart_list *out);

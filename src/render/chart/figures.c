@@ -13,6 +13,7 @@ static const struct mr_figure_kind kinds[MR_FIGURE_COUNT] = {
     [MR_FIG_DAYS] = {MR_FIGURE_OF_JOB, mr_charts_days},
     [MR_FIG_THICKNESS] = {MR_FIGURE_OF_ZONE, mr_charts_film},
     [MR_FIG_SPOTS] = {MR_FIGURE_OF_ZONE, mr_charts_spots},
+    [MR_FIG_MAP] = {MR_FIGURE_OF_ZONE, mr_charts_map},
     [MR_FIG_NORMAL] = {MR_FIGURE_OF_ZONE, mr_charts_normal},
     [MR_FIG_REPAIR] = {MR_FIGURE_OF_ZONE, mr_charts_repair},
     [MR_FIG_REACTION] = {MR_FIGURE_OF_ZONE, mr_charts_heat},

@@ -16,7 +16,7 @@ const struct mr_table *mr_find_table(const struct mr_assessment *a, const char *
 }
 
 size_t mr_find_column(const struct mr_table *table, const char *stem) {
-    static const char *const units[] = {"", "_mil", "_um"};
+    static const char *const units[] = {"", "_mil", "_um", "_m", "_ft"};
     const size_t n = strlen(stem);
     for (size_t c = 0; table && c < table->n_fields; c++)
         for (size_t u = 0; u < MR_COUNT(units); u++)

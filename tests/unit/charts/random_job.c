@@ -88,6 +88,12 @@ static void add_survey(struct fixture *f, struct plan *p, uint64_t seed, int z, 
             r->area = mr_printf(f->arena, "%d", s / 5 + 1);
             r->spot = mr_printf(f->arena, "%d", s % 5 + 1);
             r->serial = "G1";
+            if (seed % 2 == 0) { /* some on one line, some on one point, some without a place */
+                const struct mr_position place = {file, r->line, seed % 8 ? 700.0 * (s % 5) + 90 * (s / 5.0) : 0,
+                                                  seed % 6 ? 450.0 * (s * 7 % 4) : 1200};
+                if (s != 3)
+                    MR_PUSH(f->arena, &f->data.positions, place);
+            }
         }
 }
 
