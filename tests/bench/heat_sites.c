@@ -1,6 +1,8 @@
 /*
  * heat_sites.c - what the judgement of heat says on simulated sites in each weather. Printed by `make heat-sites`:
  * arguments: sites per class (default 60), first seed (default 1), "v" to print what is not right, one weather.
+ * SITE_ALL: over the whole range of steel, film and sampling; SITE_AGAIN="3 20": a second coat 3 to 20 min after the
+ * first.
  */
 #include "support/heat_site_judge.h"
 
@@ -27,6 +29,7 @@ static void print_row(const char *name, const struct site_score *s, double sites
 int main(int argc, char **argv) {
     size_t sites = argc > 1 ? strtoul(argv[1], NULL, 10) : 60;
     uint64_t seed = argc > 2 ? strtoull(argv[2], NULL, 10) : 1;
+    const char *again = getenv("SITE_AGAIN");
     bool verbose = argc > 3 && argv[3][0] == 'v';
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
     printf("%-26s %6s %6s %7s %7s %6s %8s %8s %9s %8s\n", "weather", "sites", "coats", "healthy", "not", "wrong",
@@ -44,6 +47,10 @@ int main(int argc, char **argv) {
                                          .reference = reference,
                                          .ordinary = getenv("SITE_ALL") == NULL,
                                          .faulty_share = 0.4};
+                if (again && sscanf(again, "%lf %lf", &plan.again_s[0], &plan.again_s[1]) == 2) {
+                    plan.again_s[0] *= 60.0;
+                    plan.again_s[1] *= 60.0;
+                }
                 site_add(arena, site_make(arena, &plan), verbose, &score);
                 mr_arena_reset(arena);
             }

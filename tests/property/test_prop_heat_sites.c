@@ -41,6 +41,23 @@ Test(prop_heat_sites, verdicts_are_right_or_not_shown) {
               covered, fitted);
 }
 
+/* A coat that the spray log has too late warmed its plate before; a probe in the air stands on none. In moving cloud
+ * neither shape is plain. */
+Test(prop_heat_sites, a_row_logged_late_and_a_probe_in_the_air_condemn_nobody, .timeout = 120) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct site_score s = {0};
+    for (size_t i = 0; i < 100; i++) {
+        struct site_plan plan = {.seed = 91000000 + i, .weather = SITE_CLOUD, .ordinary = true, .faulty_share = 1.0};
+        site_add(arena, site_make(arena, &plan), false, &s);
+        mr_arena_reset(arena);
+    }
+    cr_expect_geq(s.by_fault[SITE_EARLY][0] + s.by_fault[SITE_PROBE_OFF][0], 120U);
+    cr_expect_eq(s.by_fault[SITE_EARLY][2], 0);
+    cr_expect_eq(s.by_fault[SITE_PROBE_OFF][2], 0);
+    cr_expect_geq(2 * s.by_fault[SITE_NO_HEAT][0], s.by_fault[SITE_NO_HEAT][1], "no heat is still found");
+    mr_arena_free(arena);
+}
+
 /* How often a text says one sentence twice; the words before the first colon name the coat. */
 static size_t said_twice(const char *text) {
     char copy[2048], *sentence[32], *at = copy, *end;

@@ -3,8 +3,8 @@
  *
  * The physics is written apart from the assessing code and shares no constant with it: plates with a heat balance of
  * their own (sun, sky, wind, rain), a film that lands in seconds and reacts with Arrhenius kinetics, probes that lag,
- * are noisy and round. Each plate is run twice in the same weather, with and without its coat's heat: the greatest
- * difference is the true rise.
+ * are noisy and round. Each plate is run in the same weather with and without a coat's heat: the greatest difference
+ * is the true rise.
  */
 #ifndef TEST_HEAT_SITE_H
 #define TEST_HEAT_SITE_H
@@ -36,17 +36,30 @@ struct site_plan {
     bool ordinary;       /* film, steel, sampling as on most jobs; else over the whole range */
     double faulty_share; /* of the zones */
     bool steady;         /* no scatter of the coats' heat, no noise, for the centre of the band */
+    double again_s[2];   /* a second coat begins so long after the first one's onset, from least to most; 0: none */
 };
 
-struct site_zone {
-    double steel_mm, film_um;
+struct site_coat {
+    double film_um;
     enum site_fault fault;
     double window_s[2]; /* as the spray log says */
     double onset_s;
     double true_rise_k;
 };
 
+struct site_zone {
+    double steel_mm, film_um;
+    enum site_fault fault;
+    double window_s[2];
+    double onset_s;
+    double true_rise_k;
+    bool twice;
+    struct site_coat second; /* with twice */
+    bool film_not_measured;  /* of each coat by itself */
+};
+
 struct site {
+    uint64_t seed;
     size_t n; /* samples */
     double dt_s;
     double *t_s;            /* shape: n */

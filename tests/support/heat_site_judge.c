@@ -5,6 +5,7 @@
 
 #include "assess/heat/heat.h"
 
+#include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -46,6 +47,28 @@ static void add_track(struct mr_arena *arena, struct mr_alignment *al, const str
     MR_PUSH(arena, &al->tracks, track);
 }
 
+/* One reading after each coat of a zone that has two. */
+static void add_readings(struct mr_arena *arena, struct mr_alignment *al, size_t zone, const struct site_zone *z) {
+    for (int coat = 1; coat <= 2; coat++) {
+        struct mr_reading *r = MR_NEW(arena, struct mr_reading);
+        r->film_um = z->film_um + (coat == 2 ? z->second.film_um : 0.0);
+        struct mr_placed placed = {.reading = r, .zone = zone, .coat = coat, .stage = MR_STAGE_AFTER_COAT};
+        MR_PUSH(arena, &al->readings, placed);
+    }
+}
+
+static void add_window(struct mr_arena *arena, struct mr_alignment *al, size_t zone, int coat,
+                       const double window_s[2]) {
+    struct mr_window window = {
+        .zone = zone, .coat = coat, .t0_utc_ms = at_ms(window_s[0]), .t1_utc_ms = at_ms(window_s[1])};
+    size_t at = al->windows.n;
+    MR_PUSH(arena, &al->windows, window);
+    for (; at > 0 && al->windows.v[at - 1].t0_utc_ms > window.t0_utc_ms; at--) {
+        al->windows.v[at] = al->windows.v[at - 1];
+        al->windows.v[at - 1] = window;
+    }
+}
+
 struct mr_assess *site_assess(struct mr_arena *arena, const struct site *s) {
     struct mr_assess *a = MR_NEW(arena, struct mr_assess);
     struct mr_alignment *al = MR_NEW(arena, struct mr_alignment);
@@ -66,18 +89,16 @@ struct mr_assess *site_assess(struct mr_arena *arena, const struct site *s) {
                                .area_m2 = 10,
                                .steel_mm = z->steel_mm,
                                .settings = &job->settings,
-                               .coats = 1};
-        struct mr_window window = {
-            .zone = k, .coat = 1, .t0_utc_ms = at_ms(z->window_s[0]), .t1_utc_ms = at_ms(z->window_s[1])};
-        struct mr_zone_film film = {.zone = k, .mean_um = z->film_um};
+                               .coats = z->twice ? 2 : 1};
+        struct mr_zone_film film = {.zone = k, .mean_um = z->film_um + (z->twice ? z->second.film_um : 0.0)};
         MR_PUSH(arena, &al->zones, zone);
-        size_t at = al->windows.n;
-        MR_PUSH(arena, &al->windows, window);
-        for (; at > 0 && al->windows.v[at - 1].t0_utc_ms > window.t0_utc_ms; at--) {
-            al->windows.v[at] = al->windows.v[at - 1];
-            al->windows.v[at - 1] = window;
-        }
         MR_PUSH(arena, &out->films, film);
+        add_window(arena, al, k, 1, z->window_s);
+        if (!z->twice)
+            continue;
+        add_window(arena, al, k, 2, z->second.window_s);
+        if (!z->film_not_measured)
+            add_readings(arena, al, k, z);
     }
     for (size_t k = 0; k < SITE_PROBES; k++)
         add_track(arena, al, s, k);
@@ -86,12 +107,12 @@ struct mr_assess *site_assess(struct mr_arena *arena, const struct site *s) {
     return a;
 }
 
-static enum mr_outcome outcome_of(const struct mr_assess *a, size_t zone, const char **why, double *ratio) {
+static enum mr_outcome outcome_of(const struct mr_assess *a, size_t zone, int coat, const char **why, double *ratio) {
     enum mr_outcome worst = MR_NOT_REQUIRED;
     for (size_t i = 0; i < a->out->checks.n; i++) {
         const struct mr_check *c = &a->out->checks.v[i];
         bool rise = strcmp(c->id, "reaction.rise") == 0;
-        if (c->zone != zone || (!rise && strcmp(c->id, "reaction.onset") != 0))
+        if (c->zone != zone || c->coat != coat || (!rise && strcmp(c->id, "reaction.onset") != 0))
             continue;
         if (rise)
             *ratio = c->measured / (0.5 * (c->limit_low + c->limit_high));
@@ -110,9 +131,9 @@ static enum mr_outcome wanted(enum site_fault fault) {
 }
 
 /* The event nearest to the true onset. */
-static const struct mr_heat_event *event_of(const struct mr_assess *a, const struct site_zone *z, size_t zone) {
+static const struct mr_heat_event *event_of(const struct mr_assess *a, double onset_s, size_t zone) {
     const struct mr_heat_event *best = NULL;
-    int64_t near = 240000, onset = at_ms(z->onset_s);
+    int64_t near = 240000, onset = at_ms(onset_s);
     for (size_t i = 0; i < a->out->heats.n; i++) {
         const struct mr_heat_event *e = &a->out->heats.v[i];
         int64_t off = e->t_onset > onset ? e->t_onset - onset : onset - e->t_onset;
@@ -124,40 +145,55 @@ static const struct mr_heat_event *event_of(const struct mr_assess *a, const str
     return best;
 }
 
-void site_add(struct mr_arena *arena, const struct site *s, bool verbose, struct site_score *score) {
-    struct mr_assess *a = site_assess(arena, s);
-    for (size_t k = 0; k < SITE_ZONES; k++) {
-        const struct site_zone *z = &s->zone[k];
-        const char *why = "";
-        double ratio = MR_NAN;
-        enum mr_outcome is = outcome_of(a, k, &why, &ratio), should = wanted(z->fault);
-        size_t verdict = is == should ? 0 : is == MR_NOT_SHOWN ? 1 : 2;
-        score->coats++;
-        score->right += verdict == 0;
-        score->not_shown += verdict == 1;
-        score->wrong += verdict == 2;
-        score->by_fault[z->fault][verdict]++;
-        if (z->fault == SITE_HEALTHY) {
-            score->healthy++;
-            score->healthy_right += verdict == 0;
-            score->healthy_wrong += verdict == 2;
-            score->sum_centre += ratio;
-        }
-        const struct mr_heat_event *e = event_of(a, z, k);
-        bool hot = z->fault != SITE_PROBE_OFF && z->fault != SITE_NO_HEAT;
-        if (hot && e && e->fit == MR_FIT_OK) {
-            score->fitted++;
-            score->covered += fabs(e->rise_fit_k - z->true_rise_k) < 1.96 * e->rise_fit_se_k;
-        }
-        if (verbose && verdict == 2)
-            printf("  zone %zu (%s, %.0f mm, %.0f um, step %.0f s, true rise %.2f K): %s: %s\n", k + 1,
-                   site_fault_text[z->fault], z->steel_mm, z->film_um, s->dt_s, z->true_rise_k, mr_outcome_text(is),
-                   why);
-        else if (verbose && verdict == 1)
-            printf("    zone %zu (%s, %.0f mm, %.0f um, step %.0f s, true rise %.2f K, fit %.2f se %.3f): %s\n",
-                   k + 1, site_fault_text[z->fault], z->steel_mm, z->film_um, s->dt_s, z->true_rise_k,
-                   e ? e->rise_fit_k : NAN, e ? e->rise_fit_se_k : NAN, why);
+static void count(enum site_fault fault, size_t verdict, double ratio, struct site_score *score) {
+    score->coats++;
+    score->right += verdict == 0;
+    score->not_shown += verdict == 1;
+    score->wrong += verdict == 2;
+    score->by_fault[fault][verdict]++;
+    if (fault != SITE_HEALTHY)
+        return;
+    score->healthy++;
+    score->healthy_right += verdict == 0;
+    score->healthy_wrong += verdict == 2;
+    score->sum_centre += ratio;
+}
+
+static void add_coat(const struct mr_assess *a, const struct site *s, size_t zone, int coat, bool verbose,
+                     struct site_score *score) {
+    const struct site_zone *z = &s->zone[zone];
+    const struct site_coat one = {.film_um = z->film_um,
+                                  .fault = z->fault,
+                                  .onset_s = z->onset_s,
+                                  .true_rise_k = z->true_rise_k},
+                           *c = coat == 2 ? &z->second : &one;
+    const char *why = "";
+    double ratio = MR_NAN;
+    enum mr_outcome is = outcome_of(a, zone, coat, &why, &ratio), should = wanted(c->fault);
+    size_t verdict = is == should ? 0 : is == MR_NOT_SHOWN ? 1 : 2;
+    count(c->fault, verdict, ratio, score);
+    const struct mr_heat_event *e = event_of(a, c->onset_s, zone);
+    bool hot = c->fault != SITE_PROBE_OFF && c->fault != SITE_NO_HEAT;
+    if (hot && e && e->fit == MR_FIT_OK) {
+        score->fitted++;
+        score->covered += fabs(e->rise_fit_k - c->true_rise_k) < 1.96 * e->rise_fit_se_k;
     }
+    if (!verbose || verdict == 0)
+        return;
+    printf("%s seed %" PRIu64
+           " zone %zu coat %d (%s, %.0f mm, %.0f um, step %.0f s, true rise %.2f K, fit %.2f se %.3f): ",
+           verdict == 2 ? " " : "   ", s->seed, zone + 1, coat, site_fault_text[c->fault], z->steel_mm, c->film_um,
+           s->dt_s, c->true_rise_k, e ? e->rise_fit_k : NAN, e ? e->rise_fit_se_k : NAN);
+    if (z->twice)
+        printf("%.1f min apart: ", (z->second.onset_s - z->onset_s) / 60.0);
+    printf("%s: %s\n", mr_outcome_text(is), why);
+}
+
+void site_add(struct mr_arena *arena, const struct site *s, bool verbose, struct site_score *score) {
+    const struct mr_assess *a = site_assess(arena, s);
+    for (size_t k = 0; k < SITE_ZONES; k++)
+        for (int coat = 1; coat <= 1 + s->zone[k].twice; coat++)
+            add_coat(a, s, k, coat, verbose, score);
 }
 
 double site_coverage_pct(const struct site_score *score) {

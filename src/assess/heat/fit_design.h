@@ -93,6 +93,10 @@ bool mr_fit_learn(struct mr_fit_design *d, struct mr_fit_point *at, bool slopes)
  * share of it that would be there without them becomes d's weather, and base settled for it. false: it does not. */
 bool mr_fit_own_weather(struct mr_fit_design *d, struct mr_fit_point *at);
 
+/** mr_fit_weather_of_others - after mr_fit_own_weather: d's weather grows with the heat of all pulses but this one,
+ * for what gusts do to the tail of one coat is doubt about the next; at is solved. false: it cannot be told. */
+bool mr_fit_weather_of_others(struct mr_fit_design *d, struct mr_fit_point *at, size_t pulse);
+
 /** mr_fit_trim - leaves out one or two samples in a row that lie far from the solution; true where any was. */
 bool mr_fit_trim(struct mr_fit_design *d, struct mr_fit_point *at);
 

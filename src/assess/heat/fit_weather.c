@@ -174,14 +174,18 @@ static struct tried climb(struct likelihood *l, const struct mr_disturbance *w, 
     return top.u < here.u ? top : here;
 }
 
-/* What the pulses give at each sample, over their greatest. */
-static void note_excess(struct mr_fit_design *d, const struct mr_fit_point *at) {
+/* What the pulses but number `without` (MR_NONE: all) give at each sample, over the greatest of all. */
+static void note_excess(struct mr_fit_design *d, const struct mr_fit_point *at, size_t without) {
     double most = 0.0;
     for (size_t i = 0; i < d->n; i++) {
+        double all = 0.0;
         d->excess[i] = 0.0;
-        for (size_t j = 0; j < d->m && i >= d->first; j++)
-            d->excess[i] += at->size[j] * d->raw[4 * j * d->stride + i];
-        most = fmax(most, d->excess[i]);
+        for (size_t j = 0; j < d->m && i >= d->first; j++) {
+            double here = at->size[j] * d->raw[4 * j * d->stride + i];
+            all += here;
+            d->excess[i] += j == without ? 0.0 : here;
+        }
+        most = fmax(most, all);
     }
     for (size_t i = 0; i < d->n && most > 0.0; i++)
         d->excess[i] = fmax(d->excess[i], 0.0) / most;
@@ -233,7 +237,7 @@ bool mr_fit_own_weather(struct mr_fit_design *d, struct mr_fit_point *at) {
     struct likelihood l = {
         .d = d, .filter = d->trial, .made = d->work, .white = d->work + d->stride * MR_FIT_WIDTH(d)};
     lay_columns(&l, at, true);
-    note_excess(d, at);
+    note_excess(d, at, MR_NONE);
     struct mr_disturbance grows = d->weather;
     double sigma2, even = unlikeliness(&l, &d->weather, &sigma2);
     grows.own = MR_FIT_OWN;
@@ -245,4 +249,10 @@ bool mr_fit_own_weather(struct mr_fit_design *d, struct mr_fit_point *at) {
     d->weather.flux = exp(top.ln_flux);
     d->sigma2 = top.sigma2;
     return mr_fit_settle_base(d);
+}
+
+bool mr_fit_weather_of_others(struct mr_fit_design *d, struct mr_fit_point *at, size_t pulse) {
+    note_excess(d, at, pulse);
+    d->weather.own = MR_FIT_OWN;
+    return mr_fit_settle_base(d) && mr_fit_solve(d, at);
 }

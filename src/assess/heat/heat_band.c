@@ -120,8 +120,8 @@ struct shared {
 };
 
 static bool speaks(const struct mr_coat_heat *coat, const struct mr_probe_heat *p) {
-    return p->pulse == MR_PULSE_IN_TIME && p->n_more == 0 && coat->capacity > 0.0 && p->tau_se < 0.5 * p->tau_s &&
-           p->k_se < 0.5 * p->k_per_s;
+    return p->pulse == MR_PULSE_IN_TIME && p->n_more == 0 && p->also_of == MR_NONE && coat->capacity > 0.0 &&
+           p->tau_se < 0.5 * p->tau_s && p->k_se < 0.5 * p->k_per_s;
 }
 
 static struct shared share(struct mr_assess *a, const mr_coat_heats *coats, bool rate) {

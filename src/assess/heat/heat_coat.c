@@ -10,21 +10,12 @@
 #include "assess/finding/finding_text.h"
 #include "assess/heat/heat.h"
 #include "assess/heat/heat_job.h"
+#include "assess/heat/heat_turns.h"
 #include "assess/heat/steel.h"
 
 #include <math.h>
 
 /* ---- what one probe saw ---- */
-
-int64_t mr_heat_late_from_ms(const struct mr_assess *a, const struct mr_window *w) {
-    int64_t late = mr_setting_ms(a->aligned->zones.v[w->zone].settings, MR_RISE_LATE);
-    return w->t0_utc_ms + late > w->t1_utc_ms ? w->t0_utc_ms + late : w->t1_utc_ms;
-}
-
-int64_t mr_heat_last_onset_ms(const struct mr_assess *a, const struct mr_window *w) {
-    const struct mr_settings *set = a->aligned->zones.v[w->zone].settings;
-    return w->t1_utc_ms + mr_setting_ms(set, MR_RISE_LATE) + mr_setting_ms(set, MR_RISE_SLOWEST);
-}
 
 /* How a pulse of the coat's track lies to its window; MR_PULSE_NONE where it is no business of this window. */
 static enum mr_pulse lies(const struct mr_assess *a, const struct mr_window *w, size_t window,
@@ -50,12 +41,12 @@ static bool speaks_louder(const struct mr_heat_event *e, enum mr_pulse pulse, co
     return !than || (fits ? e->rise_fit_k > than->rise_fit_k : e->rise_k > than->rise_k);
 }
 
-/* Whether the record holds the rise from before its onset to beyond its peak. A fit reaches further than the record;
- * what it says there is no evidence. */
+/* Whether the record holds the rise from before its onset to where it clearly cools. A fit reaches further than the
+ * record; what it says there is no evidence. */
 static bool is_seen_whole(const struct mr_track *track, const struct mr_heat_event *e, int64_t slowest_ms) {
     const int64_t before = slowest_ms / 10, after = slowest_ms / 3, gap = slowest_ms / 15;
     return mr_track_cover_ms(track, e->t_onset - before, e->t_onset, gap) >= 0.5 * (double)before &&
-           mr_track_cover_ms(track, e->t_peak, e->t_peak + after, gap) > 0.0;
+           mr_track_cover_ms(track, e->t_peak, e->t_peak + after, gap) >= 0.15 * (double)after;
 }
 
 static void take_event(const struct mr_assess *a, const struct mr_window *w, struct mr_probe_heat *p) {
@@ -101,6 +92,10 @@ static void choose_pulse(const struct mr_assess *a, size_t window, size_t track,
     for (size_t i = 0; i < a->out->heats.n; i++) {
         const struct mr_heat_event *e = &a->out->heats.v[i];
         enum mr_pulse pulse = e->track == track ? lies(a, w, window, e) : MR_PULSE_NONE;
+        if (e->fit != MR_FIT_OK && (pulse == MR_PULSE_EARLY || pulse == MR_PULSE_LATE) && e->rise_k > p->stray_k) {
+            p->stray_k = e->rise_k;
+            p->stray_s = (double)(e->t_onset - w->t0_utc_ms) * 1e-3;
+        }
         if (pulse == MR_PULSE_NONE || (e->fit != MR_FIT_OK && pulse != MR_PULSE_IN_TIME))
             continue;
         if (e->fit != MR_FIT_OK)
@@ -122,6 +117,8 @@ static void choose_pulse(const struct mr_assess *a, size_t window, size_t track,
         p->more_k -= best->rise_fit_k;
     }
     take_event(a, w, p);
+    if (best->fit == MR_FIT_OK && best->window == window)
+        p->also_of = mr_heat_also_of(a, p->event, p->n_more);
     /* In a short window heat is in time for a while after its end, unless another zone is sprayed by then. */
     int64_t slack = mr_setting_ms(&a->job->settings, MR_CLOCK_TOLERANCE) +
                     mr_setting_ms(&a->job->settings, MR_ONSET_LAG) + (int64_t)(2e3 * fmin(p->onset_se_s, 60.0));
@@ -150,7 +147,8 @@ static void look_at_probe(struct mr_assess *a, const mr_no_pulses *absent, struc
                           const struct mr_stay *stay) {
     const struct mr_window *w = &a->aligned->windows.v[coat->window];
     const struct mr_settings *set = a->aligned->zones.v[coat->zone].settings;
-    struct mr_probe_heat p = {.track = &a->aligned->tracks.v[track], .event = MR_NONE, .other_window = MR_NONE};
+    struct mr_probe_heat p = {
+        .track = &a->aligned->tracks.v[track], .event = MR_NONE, .other_window = MR_NONE, .also_of = MR_NONE};
     p.rise_k = p.rise_se_k = p.most_k = p.warmed_k = p.adiabatic_k = p.adiabatic_se_k = MR_NAN;
     p.shared_loss = p.shared_rate = p.k_per_s = p.tau_s = p.k_se = p.tau_se = p.cooling_s = p.cooling_log_sd =
         p.rate_per_s = p.rate_log_sd = p.onset_s = p.onset_se_s = p.baseline_c = MR_NAN;

@@ -6,6 +6,7 @@
  * coat without heat or a clock that is off. So before a coat is condemned its own case is asked:
  *   - does another probe show heat in the coat's window that no coat of its own zone accounts for? Many probes at
  * once are weather, one is a probe in the wrong place;
+ *   - did this probe warm as another zone was sprayed, whose own probe shows nothing?
  *   - does the same probe show heat at another time that no coat accounts for, and would the shift that brings it
  * into the window leave at least as many coats of that clock with heat in time as there are now? A clock that the job
  * states is taken at its word.
@@ -40,6 +41,20 @@ static bool is_owned(const struct mr_assess *a, const struct mr_heat_event *e) {
             return true;
     }
     return false;
+}
+
+/* First event of a track at or after a moment; events stand by track, then time. */
+static size_t event_from(const struct mr_assess *a, size_t track, int64_t t_ms) {
+    size_t lo = 0, hi = a->out->heats.n;
+    while (lo < hi) {
+        size_t mid = lo + (hi - lo) / 2;
+        const struct mr_heat_event *e = &a->out->heats.v[mid];
+        if (e->track < track || (e->track == track && e->t_onset < t_ms))
+            lo = mid + 1;
+        else
+            hi = mid;
+    }
+    return lo;
 }
 
 /* ---- another place ---- */
@@ -83,21 +98,56 @@ static struct mr_heat_elsewhere another_place(struct mr_assess *a, const struct 
                   found->channel, found->instrument, p->track->channel, p->track->instrument, p->track->instrument)};
 }
 
-/* ---- another time ---- */
-
-/* First event of a track at or after a moment; events stand by track, then time. */
-static size_t event_from(const struct mr_assess *a, size_t track, int64_t t_ms) {
-    size_t lo = 0, hi = a->out->heats.n;
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        const struct mr_heat_event *e = &a->out->heats.v[mid];
-        if (e->track < track || (e->track == track && e->t_onset < t_ms))
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return lo;
+static bool shows_heat(const struct mr_coat_heat *coat) {
+    for (size_t i = 0; i < coat->n_probes; i++)
+        if (coat->probes[i].pulse == MR_PULSE_IN_TIME || coat->probes[i].pulse == MR_PULSE_UNFIT)
+            return true;
+    return false;
 }
+
+/* A coat of another zone that was sprayed as the event began, and shows no heat of its own though a probe stood
+ * there; NULL. */
+static const struct mr_coat_heat *sprayed_then(const struct mr_assess *a, const mr_coat_heats *coats,
+                                               const struct mr_heat_event *e) {
+    for (size_t i = 0; i < coats->n; i++) {
+        const struct mr_coat_heat *c = &coats->v[i];
+        const struct mr_window *w = &a->aligned->windows.v[c->window];
+        if (c->zone != e->zone && c->n_probes && e->t_onset >= w->t0_utc_ms - slack_ms(a) &&
+            e->t_onset <= last_ms(a, w) && !shows_heat(c))
+            return c;
+    }
+    return NULL;
+}
+
+/* The probe warmed as another zone was sprayed, whose own probe did not. */
+static struct mr_heat_elsewhere stood_elsewhere(struct mr_assess *a, const mr_coat_heats *coats,
+                                                const struct mr_coat_heat *coat, const struct mr_probe_heat *p,
+                                                double least_k) {
+    size_t track = (size_t)(p->track - a->aligned->tracks.v);
+    for (size_t i = event_from(a, track, INT64_MIN); i < a->out->heats.n && a->out->heats.v[i].track == track; i++) {
+        const struct mr_heat_event *e = &a->out->heats.v[i];
+        if (e->zone != coat->zone || e->gun || !is_great(e, least_k) || is_owned(a, e))
+            continue;
+        const struct mr_coat_heat *other = sprayed_then(a, coats, e);
+        if (!other)
+            continue;
+        const struct mr_track *own = other->probes[0].track;
+        const char *zone = mr_zone_label(a, other->zone, other->coat);
+        return (struct mr_heat_elsewhere){
+            mr_printf(
+                a->arena,
+                "The probe warmed at %s as %s was sprayed, whose own probe did not: the probes may be exchanged.",
+                mr_moment_text(a, e->t_onset), zone),
+            mr_printf(
+                a->arena,
+                "Check on site where channel %s of %s and channel %s of %s stood, and correct their lines under "
+                "[assign \"%s\"].",
+                own->channel, own->instrument, p->track->channel, p->track->instrument, p->track->instrument)};
+    }
+    return (struct mr_heat_elsewhere){NULL, NULL};
+}
+
+/* ---- another time ---- */
 
 /* Coats whose probe of that clock warmed in their window, read with a shift of the clock. */
 static size_t fits(const struct mr_assess *a, const mr_coat_heats *coats, size_t clock, int64_t shift_ms,
@@ -170,5 +220,7 @@ struct mr_heat_elsewhere mr_heat_elsewhere(struct mr_assess *a, const mr_coat_he
     struct mr_heat_elsewhere e = {NULL, NULL};
     if (!late)
         e = another_place(a, coat, p, least_k);
+    if (!late && !e.why)
+        e = stood_elsewhere(a, coats, coat, p, least_k);
     return e.why ? e : another_time(a, coats, coat, p, late, least_k);
 }

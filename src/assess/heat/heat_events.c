@@ -10,6 +10,7 @@
 #include "assess/finding/finding_text.h"
 #include "assess/heat/heat.h"
 #include "assess/heat/heat_job.h"
+#include "assess/heat/heat_turns.h"
 #include "assess/heat/steel.h"
 #include "base/pool.h"
 
@@ -350,6 +351,7 @@ void mr_heat_collect(struct mr_assess *a, mr_no_pulses *absent) {
         for (size_t k = 0; k < here->absent.n; k++)
             MR_PUSH(a->arena, absent, here->absent.v[k]);
     }
+    mr_heat_settle_turns(a);
     for (size_t i = 0; i < mr_pool_most(); i++) {
         mr_arena_free(s.room[i].scratch);
         mr_arena_free(s.room[i].results);

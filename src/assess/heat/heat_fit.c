@@ -252,6 +252,13 @@ static void leave_out_own_weather(struct mr_fit_design *d, struct mr_fit_point *
         report_event(d, x, d->normal->inverse, d->sigma2, j, out);
     for (size_t j = 0; j < d->m; j++)
         out->gust_log_sd[j] = gusts(d, x, &out->curve[j]);
+    for (size_t j = 0; j < d->m && d->m > 1; j++) {
+        double alone = out->rise_se[j];
+        if (!mr_fit_weather_of_others(d, x, j) || !mr_fit_step(d, x))
+            return;
+        report_event(d, x, d->normal->inverse, d->sigma2, j, out);
+        out->rise_se[j] = fmax(out->rise_se[j], alone);
+    }
 }
 
 enum mr_status mr_heat_fit_events(const struct mr_heat_task *task, struct mr_heat_fit *out) {

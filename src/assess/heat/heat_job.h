@@ -3,6 +3,7 @@
  *
  *   heat_events.c  tracks -> events with zone, coat and window (out->heats)
  *   heat_coat.c    events -> one struct mr_coat_heat per window: what each of its probes saw, taken together
+ *   heat_turns.c   windows of a zone one after the other: whose a pulse is
  *   heat_judge.c   coat heats against the band -> checks and findings; the tables of events and coats
  *   rise_thickness.c    coat heats against films over the whole job -> checks, findings, tables; the statistics are
  * rise_line.c
@@ -44,10 +45,13 @@ struct mr_probe_heat {
     double baseline_c;
     bool lower_bound;    /* the record begins or ends in the event */
     double warmed_k;     /* by how much it left the line before, whatever the shape; NaN where a pulse is in time */
+    double stray_k;      /* the greatest climb out of time that no fit describes; 0 for none */
+    double stray_s;      /* its onset after the window's opening */
     bool as_the_air;     /* the record follows the air's: no steel behind the probe */
     bool weather;        /* the doubt comes from the weather, not from the probe's noise */
     double gust_log_sd;  /* where gusts change the loss: by how much until the peak, of its logarithm; else 0 */
     size_t other_window; /* MR_PULSE_EARLY, MR_PULSE_LATE: the window of another zone in which it began; MR_NONE */
+    size_t also_of;      /* an earlier window of the zone whose pulse this may be as well; MR_NONE */
     double coverage_pct; /* of the time in which an onset should show */
 };
 
@@ -116,11 +120,6 @@ struct mr_rise_band mr_rise_band_of(struct mr_assess *a, const struct mr_coat_he
 
 /** mr_heat_usual_of - what is known of a zone's cooling and of the reaction's rate before any record is seen. */
 struct mr_heat_usual mr_heat_usual_of(const struct mr_assess *a, size_t zone);
-
-/** mr_heat_late_from_ms - an onset after this moment is late; mr_heat_last_onset_ms - later ones belong to no window.
- */
-int64_t mr_heat_late_from_ms(const struct mr_assess *a, const struct mr_window *w);
-int64_t mr_heat_last_onset_ms(const struct mr_assess *a, const struct mr_window *w);
 
 /** mr_heat_least_k - the smallest rise that is looked for in a zone (MR_NONE: the job). */
 double mr_heat_least_k(struct mr_assess *a, size_t zone);

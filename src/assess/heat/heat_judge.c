@@ -47,18 +47,23 @@ static struct mr_heat_verdict unless_elsewhere(struct mr_assess *a, const mr_coa
     if (v.outcome != MR_DOES_NOT_CONFORM || (v.kind != MR_HEAT_WEAK && v.kind != MR_HEAT_NO_REACTION))
         return v;
     struct mr_heat_elsewhere e = mr_heat_elsewhere(a, coats, coat, v.probe, false, least_of(b));
-    return e.why ? (struct mr_heat_verdict){MR_NOT_SHOWN, MR_HEAT_UNKNOWN, v.probe, e.why, e.next} : v;
+    return e.why ? (struct mr_heat_verdict){MR_NOT_SHOWN, MR_HEAT_UNKNOWN, v.probe, e.why, e.next, MR_HEAT_CLEAR} : v;
 }
 
 static struct mr_heat_verdict worst_of(struct mr_assess *a, const mr_coat_heats *coats,
                                        const struct mr_coat_heat *coat, struct mr_rise_band *out_band) {
-    struct mr_heat_verdict worst = {MR_NOT_SHOWN, MR_HEAT_UNKNOWN, NULL, "No temperature probe was on the zone.",
-                                    "Keep a probe on the zone from 10 min before the first trigger pull."};
+    struct mr_heat_verdict worst = {MR_NOT_SHOWN,
+                                    MR_HEAT_UNKNOWN,
+                                    NULL,
+                                    "No temperature probe was on the zone.",
+                                    "Keep a probe on the zone from 10 min before the first trigger pull.",
+                                    MR_HEAT_CLEAR};
     *out_band = mr_rise_band_of(a, coat, NULL);
     for (size_t i = 0; i < coat->n_probes; i++) {
         struct mr_rise_band band = mr_rise_band_of(a, coat, &coat->probes[i]);
         struct mr_heat_verdict v =
             unless_elsewhere(a, coats, coat, &band, mr_heat_verdict_of(a, coat, &band, &coat->probes[i]));
+        v = mr_heat_not_parted(a, coat, v);
         if (worst.probe && (v.outcome < worst.outcome || (v.outcome == worst.outcome && v.kind <= worst.kind)))
             continue;
         worst = v;
@@ -176,7 +181,8 @@ static void judge_onset(struct mr_assess *a, const mr_coat_heats *coats, const s
     c.source = mr_source_of(a, set, MR_RISE_LATE);
     c.measured = p ? p->onset_s / 60.0 : MR_NAN;
     double doubt = p ? 1.96 * p->onset_se_s + mr_set_num(&a->job->settings, MR_CLOCK_TOLERANCE) : MR_NAN;
-    bool sure = p && !p->lower_bound && p->other_window == MR_NONE && p->rise_se_k < 0.25 * p->rise_k;
+    bool sure = p && !p->lower_bound && p->other_window == MR_NONE && p->also_of == MR_NONE &&
+                p->rise_se_k < 0.25 * p->rise_k;
     if (!p)
         c.detail = "No onset is shown.";
     else if (p->lower_bound)

@@ -106,10 +106,14 @@ static double explained(const struct mr_heat_task *task, size_t n, const double 
     return xx > 0.0 && yy > 0.0 ? xy * xy / (xx * yy) : 0.0;
 }
 
+static double loss_of(const struct mr_heat_task *task) {
+    return task->usual && task->usual->tau_s > 0.0 ? 1.0 / task->usual->tau_s : 2.0 / task->bins->slowest_s;
+}
+
 size_t mr_heat_references(const struct mr_heat_task *task, size_t n, const double *t_s, const double *c,
                           double *out) {
     const struct mr_heat_references *all = task->references;
-    double loss = task->usual && task->usual->tau_s > 0.0 ? 1.0 / task->usual->tau_s : 2.0 / task->bins->slowest_s;
+    double loss = loss_of(task);
     double *seen = MR_ARRAY(task->work, double, 2 * n), share[MR_HEAT_REFERENCES] = {0.0};
     size_t taken = 0;
     for (size_t r = 0; r < all->n; r++) {
@@ -147,22 +151,35 @@ static double changes(size_t n, const double *t_s, const double *v, double lag_s
     return count > 0.0 ? sum / count : MR_NAN;
 }
 
+/* Half the mean square of changes of the record c over what the air would make of it. */
+static double apart(size_t n, const double *t_s, const double *c, const double *air, double lag_s, double *work) {
+    for (size_t i = 0; i < n; i++)
+        work[i] = c[i] - air[i];
+    return changes(n, t_s, work, lag_s);
+}
+
+/* Steel follows the air as through a store: where the air stirs, a record that the store explains better is steel's,
+ * and one that the air itself explains much better is none. */
 bool mr_heat_as_the_air(const struct mr_heat_task *task, size_t n, const double *t_s, const double *c,
                         double shift_c) {
-    double *air = MR_ARRAY(task->work, double, n), lag = task->bins->slowest_s / 3.0;
+    double *air = MR_ARRAY(task->work, double, 3 * n), *stored = air + n, *work = stored + n;
+    double lag = task->bins->slowest_s / 3.0;
     for (size_t r = 0; r < task->references->n; r++) {
         if (!task->references->v[r].air || !sample(task, &task->references->v[r], n, t_s, air))
             continue;
+        delay(n, t_s, air, loss_of(task), stored);
         double moves = changes(n, t_s, air, lag), mean = 0.0;
-        for (size_t i = 0; i < n; i++) {
-            air[i] = c[i] + shift_c - air[i];
-            mean += air[i] / (double)n;
-        }
-        double slow = changes(n, t_s, air, lag), quick = changes(n, t_s, air, 0.9 * task->bins->step_s);
+        double slow = apart(n, t_s, c, air, lag, work), as_steel = apart(n, t_s, c, stored, lag, work);
+        double quick = apart(n, t_s, c, air, 0.9 * task->bins->step_s, work);
+        for (size_t i = 0; i < n; i++)
+            mean += (c[i] + shift_c - air[i]) / (double)n;
         bool still = !(moves > 3.0 * quick); /* air that does not stir tells nothing */
         /* Half the mean square of the difference of two rounding errors. */
         slow -= task->bins->resolution_k * task->bins->resolution_k / 12.0;
-        if (fabs(mean) < NEAR_K && slow < (still ? 2.0 * quick + 0.01 : 1.5 * quick + 0.1 * moves))
+        bool close = still ? slow < 2.0 * quick + 0.01
+                           : slow < as_steel &&
+                                 (slow < 1.5 * quick + 0.1 * moves || (slow < 0.5 * moves && slow < 0.5 * as_steel));
+        if (fabs(mean) < NEAR_K && close)
             return true;
     }
     return false;

@@ -8,7 +8,9 @@
  */
 #include "assess/heat/heat_verdict.h"
 
+#include "assess/climate/sweep.h"
 #include "assess/finding/finding_text.h"
+#include "assess/heat/heat_turns.h"
 
 #include <math.h>
 
@@ -16,6 +18,7 @@ static const double SURE = 1.96;             /* standard errors of a 95 % interv
 static const double OF_THE_BAND = 1.0 / 3.0; /* common practice, no source */
 static const double SLOW_HEAT = 0.5;         /* share of the band: so much warming is no lack of heat; likewise */
 static const double STRANGE = 0.7;           /* of the logarithm, a factor of two; common practice, no source */
+static const double SHARE_SD = 0.15;         /* of a coat's film that is an equal share of the system's; likewise */
 static const double DETERMINED = 0.5;        /* a standard error above this share of the rise determines nothing */
 
 static const char FIND_DATA[] = "Find the probe's data, and log from 10 min before the first trigger pull.";
@@ -45,12 +48,17 @@ const char *mr_rise_doubt_text(struct mr_assess *a, const struct mr_rise_band *b
 }
 
 static struct mr_heat_verdict not_shown(const struct mr_probe_heat *p, const char *why, const char *next) {
-    return (struct mr_heat_verdict){MR_NOT_SHOWN, MR_HEAT_UNKNOWN, p, why, next};
+    return (struct mr_heat_verdict){MR_NOT_SHOWN, MR_HEAT_UNKNOWN, p, why, next, MR_HEAT_CLEAR};
+}
+
+static struct mr_heat_verdict unclear(enum mr_heat_unclear how, const struct mr_probe_heat *p, const char *why,
+                                      const char *next) {
+    return (struct mr_heat_verdict){MR_NOT_SHOWN, MR_HEAT_UNKNOWN, p, why, next, how};
 }
 
 static struct mr_heat_verdict fails(enum mr_heat_kind kind, const struct mr_probe_heat *p, const char *why,
                                     const char *next) {
-    return (struct mr_heat_verdict){MR_DOES_NOT_CONFORM, kind, p, why, next};
+    return (struct mr_heat_verdict){MR_DOES_NOT_CONFORM, kind, p, why, next, MR_HEAT_CLEAR};
 }
 
 static const char *steadier(const struct mr_probe_heat *p) {
@@ -71,6 +79,32 @@ static struct mr_heat_verdict out_of_time(struct mr_assess *a, const struct mr_p
         CLOCKS);
 }
 
+/* Heat out of time whose shape no fit describes: it may be the coat's and the spray log wrong, or weather. */
+static struct mr_heat_verdict stray(struct mr_assess *a, const struct mr_rise_band *b,
+                                    const struct mr_probe_heat *p) {
+    return not_shown(
+        p,
+        mr_printf(a->arena,
+                  "No pulse stands out in the window, but the steel warmed by %s from %.1f min %s, as no "
+                  "fit describes.",
+                  rise_text(a, b, p->stray_k), fabs(p->stray_s) / 60.0,
+                  p->stray_s < 0.0 ? "before it opens" : "after it opens"),
+        CLOCKS);
+}
+
+/* How far the film of this coat, and with it its heat, may be from what the band is scaled to; of the rise. */
+static double share_doubt(const struct mr_coat_heat *coat, const struct mr_rise_band *b) {
+    return b->film && coat->film_shared ? SURE * SHARE_SD : 0.0;
+}
+
+static struct mr_heat_verdict film_not_known(const struct mr_probe_heat *p) {
+    return not_shown(
+        p,
+        "The rise lies outside the band for an equal share of the system's film, and this coat's own film "
+        "was not measured.",
+        "Add readings taken after each coat, with the number of the coat, to the job folder.");
+}
+
 static struct mr_heat_verdict without_pulse(struct mr_assess *a, const struct mr_coat_heat *coat,
                                             const struct mr_rise_band *b, const struct mr_probe_heat *p) {
     double cover = mr_set_num(a->aligned->zones.v[coat->zone].settings, MR_RISE_COVER);
@@ -82,27 +116,32 @@ static struct mr_heat_verdict without_pulse(struct mr_assess *a, const struct mr
                                    p->coverage_pct, cover),
                          FIND_DATA);
     if (isnan(p->most_k))
-        return not_shown(p, "The record around the window is too short to tell heat from weather.", FIND_DATA);
+        return unclear(MR_HEAT_PARTIAL, p, "The record around the window is too short to tell heat from weather.",
+                       FIND_DATA);
     if (p->as_the_air)
         return not_shown(p, "The probe follows the air temperature, not that of a steel plate.",
                          "Check that the probe sits on the steel.");
     if (p->warmed_k >= SLOW_HEAT * b->low_k)
-        return not_shown(p,
-                         mr_printf(a->arena, "The steel warmed by %s, but not as a reaction on this steel does.",
-                                   rise_text(a, b, p->warmed_k)),
-                         steadier(p));
+        return unclear(MR_HEAT_UNCERTAIN, p,
+                       mr_printf(a->arena, "The steel warmed by %s, but not as a reaction on this steel does.",
+                                 rise_text(a, b, p->warmed_k)),
+                       steadier(p));
+    if (p->stray_k >= SLOW_HEAT * b->low_k)
+        return stray(a, b, p);
     double least = 0.1 / mr_from_canonical(b->unit, 1.0);
     const char *most = mr_printf(a->arena, "The record leaves room for a rise of at most %s (95 %%).",
                                  rise_text(a, b, fmax(p->most_k, least)));
     if (p->most_k < fmin(b->none_k, isnan(b->low_k) ? HUGE_VAL : b->low_k))
         return fails(MR_HEAT_NO_REACTION, p, most, TEST_FILM);
-    if (p->most_k < b->low_k)
+    if (p->most_k < b->low_k * (1.0 - share_doubt(coat, b)))
         return fails(MR_HEAT_WEAK, p, most, CHECK_MIX);
-    return not_shown(p,
-                     mr_printf(a->arena,
-                               "No pulse stands out, but the record leaves room for a rise of up to %s (95 %%).",
-                               rise_text(a, b, p->most_k)),
-                     steadier(p));
+    if (p->most_k < b->low_k)
+        return film_not_known(p);
+    return unclear(MR_HEAT_UNCERTAIN, p,
+                   mr_printf(a->arena,
+                             "No pulse stands out, but the record leaves room for a rise of up to %s (95 %%).",
+                             rise_text(a, b, p->most_k)),
+                   steadier(p));
 }
 
 /* A band for another plate proves nothing about this one. No heat at all is told without it. */
@@ -142,9 +181,10 @@ static struct mr_heat_verdict in_time(struct mr_assess *a, const struct mr_coat_
     double width = b->high_k - b->low_k;
     double tolerance = OF_THE_BAND * (isnan(width) ? 0.2 * (isnan(b->low_k) ? b->high_k : b->low_k) : width);
     if (p->lower_bound)
-        return not_shown(p, "The record begins or ends within the rise, so it shows only a part of it.", FIND_DATA);
+        return unclear(MR_HEAT_PARTIAL, p,
+                       "The record begins or ends within the rise, so it shows only a part of it.", FIND_DATA);
     if (!(p->rise_se_k > 0.0) || p->rise_se_k > DETERMINED * r)
-        return not_shown(p, "The record does not determine the rise.", steadier(p));
+        return unclear(MR_HEAT_UNCERTAIN, p, "The record does not determine the rise.", steadier(p));
     if (p->n_more > 0 && r < b->low_k)
         return not_shown(p,
                          mr_printf(a->arena,
@@ -154,27 +194,52 @@ static struct mr_heat_verdict in_time(struct mr_assess *a, const struct mr_coat_
                          "Log each pass over the probe as a coat of its own, or spray the probe in one pass.");
     bool simple = u <= tolerance;
     double low = mr_from_canonical(b->unit, b->low_k), high = mr_from_canonical(b->unit, b->high_k);
-    if (mr_below(mr_from_canonical(b->unit, r + u_gusts), low))
-        return r + u_gusts < b->none_k
-                   ? fails(MR_HEAT_NO_REACTION, p, "The rise is too small for a reaction.", TEST_FILM)
-                   : fails(MR_HEAT_WEAK, p, "The rise is below the band.", CHECK_MIX);
+    const double share = r * share_doubt(coat, b);
+    const bool below = mr_below(mr_from_canonical(b->unit, r + u_gusts), low),
+               above = mr_above(mr_from_canonical(b->unit, r - u_gusts), high);
+    if (below && r + u_gusts < b->none_k)
+        return fails(MR_HEAT_NO_REACTION, p, "The rise is too small for a reaction.", TEST_FILM);
     const bool strange = !is_of_this_film(coat, p);
-    if (mr_above(mr_from_canonical(b->unit, r - u_gusts), high))
-        return strange ? not_shown(p, "The steel warmed more than it should, but not as under the job's other coats.",
-                                   STRANGER)
-                       : fails(MR_HEAT_HOT, p, "The rise is above the band.", CHECK_FILM);
+    if (above && p->pulse == MR_PULSE_LATE) /* a late coat has no more heat than one in time */
+        return out_of_time(a, p);
+    if (above && strange)
+        return unclear(MR_HEAT_UNCERTAIN, p,
+                       "The steel warmed more than it should, but not as under the job's other coats.", STRANGER);
+    if ((below && !mr_below(mr_from_canonical(b->unit, r + hypot(u_gusts, share)), low)) ||
+        (above && !mr_above(mr_from_canonical(b->unit, r - hypot(u_gusts, share)), high)))
+        return film_not_known(p);
+    if (below)
+        return fails(MR_HEAT_WEAK, p, "The rise is below the band.", CHECK_MIX);
+    if (above)
+        return fails(MR_HEAT_HOT, p, "The rise is above the band.", CHECK_FILM);
     bool inside = !mr_below(mr_from_canonical(b->unit, simple ? r : r - u), low) &&
                   !mr_above(mr_from_canonical(b->unit, simple ? r : r + u), high);
     if (!inside)
-        return not_shown(p, "The rise is too uncertain to place it inside or outside the band.", steadier(p));
+        return unclear(MR_HEAT_UNCERTAIN, p, "The rise is too uncertain to place it inside or outside the band.",
+                       steadier(p));
     if (strange)
-        return not_shown(p, "The steel warmed as much as it should, but not as under the job's other coats.",
-                         STRANGER);
-    return (struct mr_heat_verdict){MR_CONFORMS, MR_HEAT_FITS, p, "The rise is within the band.", ""};
+        return unclear(MR_HEAT_UNCERTAIN, p,
+                       "The steel warmed as much as it should, but not as under the job's other coats.", STRANGER);
+    return (struct mr_heat_verdict){MR_CONFORMS, MR_HEAT_FITS, p, "The rise is within the band.", "", MR_HEAT_CLEAR};
+}
+
+static struct mr_heat_verdict of_either(struct mr_assess *a, const struct mr_coat_heat *coat,
+                                        const struct mr_probe_heat *p) {
+    int other = a->aligned->windows.v[p->also_of].coat;
+    return not_shown(
+        p,
+        mr_printf(a->arena,
+                  "Coat %d shows no heat of its own, and the heat at the probe may be that of coat %d or "
+                  "of coat %d, sprayed so soon after it: the two are not separable in this record.",
+                  other, other, coat->coat),
+        "Test the film for hardness. From now on log start and stop of each coat to the second, and "
+        "leave a pause between two coats at the probe.");
 }
 
 static struct mr_heat_verdict by_pulse(struct mr_assess *a, const struct mr_coat_heat *coat,
                                        const struct mr_rise_band *b, const struct mr_probe_heat *p) {
+    if (p->also_of != MR_NONE)
+        return of_either(a, coat, p);
     switch (p->pulse) {
     case MR_PULSE_IN_TIME:
         return p->other_window == MR_NONE ? in_time(a, coat, b, p) : out_of_time(a, p);
@@ -186,7 +251,8 @@ static struct mr_heat_verdict by_pulse(struct mr_assess *a, const struct mr_coat
         return out_of_time(a, p);
     case MR_PULSE_UNFIT:
         if (isnan(p->most_k) || p->most_k >= b->low_k)
-            return not_shown(p, "The steel warmed, but not as a reaction on this steel does.", steadier(p));
+            return unclear(MR_HEAT_UNCERTAIN, p, "The steel warmed, but not as a reaction on this steel does.",
+                           steadier(p));
         return without_pulse(a, coat, b, p);
     case MR_PULSE_NONE:
         break;
@@ -197,4 +263,35 @@ static struct mr_heat_verdict by_pulse(struct mr_assess *a, const struct mr_coat
 struct mr_heat_verdict mr_heat_verdict_of(struct mr_assess *a, const struct mr_coat_heat *coat,
                                           const struct mr_rise_band *b, const struct mr_probe_heat *p) {
     return on_this_plate(a, coat, b, by_pulse(a, coat, b, p));
+}
+
+/* ---- coats that overlap ---- */
+
+/* Whether the record holds what a coat alone would show. */
+static bool is_recorded(const struct mr_assess *a, const struct mr_window *w, const struct mr_probe_heat *p) {
+    int64_t slowest = 2 * mr_heat_pause_ms(a, w), from = w->t0_utc_ms - slowest / 10, to = w->t1_utc_ms + slowest / 3;
+    return mr_track_cover_ms(p->track, from, to, slowest / 15) >= 0.9 * (double)(to - from);
+}
+
+struct mr_heat_verdict mr_heat_not_parted(struct mr_assess *a, const struct mr_coat_heat *coat,
+                                          struct mr_heat_verdict v) {
+    size_t other = v.unclear && v.outcome == MR_NOT_SHOWN ? mr_heat_overlapping(a, coat->window) : MR_NONE;
+    if (other == MR_NONE)
+        return v;
+    const struct mr_window *w = &a->aligned->windows.v[coat->window], *o = &a->aligned->windows.v[other];
+    double apart = (double)(o->t0_utc_ms - w->t0_utc_ms) / 6e4;
+    bool whole = v.unclear == MR_HEAT_PARTIAL && is_recorded(a, w, v.probe);
+    v.why =
+        mr_printf(a->arena,
+                  "%s%sCoat %d was sprayed %.0f min %s this one, before the steel had cooled: the heat of the two "
+                  "is not separable in this record.",
+                  whole ? "" : v.why, whole ? "" : " ", o->coat, apart < 0.0 ? -apart : apart,
+                  apart < 0.0 ? "before" : "after");
+    v.next =
+        mr_printf(a->arena,
+                  "Test the film of this coat for hardness. From now on leave %.0f min between two coats at the "
+                  "probe, log on for as long after the last one, and keep a reference probe on bare steel beside "
+                  "it.",
+                  (double)mr_heat_pause_ms(a, w) / 6e4);
+    return v;
 }
