@@ -70,7 +70,7 @@ const char *mr_kind_text(enum mr_kind kind);
     X(MR_ASIDE_INCOMPLETE, "incomplete", "a cell that this kind of row needs is blank")                              \
     X(MR_ASIDE_UNKNOWN_KIND, "unknown-kind", "the file was not recognised")                                          \
     X(MR_ASIDE_NOT_A_TABLE, "not-a-table", "the file is not a text table")                                           \
-    X(MR_ASIDE_TOO_MANY, "too-many", "the file has more rows than a file of readings or entries may have")           \
+    X(MR_ASIDE_TOO_MANY, "too-many", "the file has more rows or columns than a table may have")                      \
     X(MR_ASIDE_CLOCK_GAP, "clock-gap", "the time does not exist: clocks went forward")                               \
     X(MR_ASIDE_CLOCK_FOLD, "clock-fold", "the time exists twice: clocks went back")
 

@@ -50,7 +50,18 @@ const struct trap traps_of_inputs[] = {
     {"ten thousand columns", "{ seq -s , 10000; for i in 1 2 3; do seq -s , 10000; done; } > wide.csv", REPORT, NULL,
      NULL},
     {"ten thousand headings that all mean film",
-     "{ seq -s , -f 'thickness %g [um]' 10000; seq -s , 10000; seq -s , 10000; } > wide.csv", REPORT, NULL, NULL},
+     "{ seq -s , -f 'thickness %g [um]' 10000; seq -s , 10000; seq -s , 10000; } > wide.csv", 1, NULL,
+     "grep -q 'Nothing was taken in from 1 file' reports/latest/report.json"},
+    {"a failing reading behind a thousand columns",
+     "awk 'BEGIN { printf \"time,zone,thickness 1 [um]\"; for (i = 0; i < 1100; i++) printf \",note %d\", i; "
+     "print \",thickness 2 [um]\"; for (r = 0; r < 3; r++) { printf \"2026-05-11 14:40:0%d,Deck,250\", r; "
+     "for (i = 0; i < 1100; i++) printf \",\"; print \",90\" } }' > behind.csv",
+     1, "behind.csv: error[too-wide]: holds 1104 columns; a table may have 1024",
+     "grep -q 'Nothing was taken in from 1 file' reports/latest/report.json"},
+    {"a heading of a megabyte",
+     "{ printf 'time,zone,thickness [um]'; seq -s , -f 'note %g' 120000; for i in 1 2; do "
+     "echo '2026-05-11 14:40:00,Deck,90'; done; } > head.csv",
+     1, NULL, "grep -q 'Nothing was taken in from 1 file' reports/latest/report.json"},
     {"a gauge's export of more rows than a survey has",
      "{ echo 'zone,thickness [um]'; yes Deck,250 | head -n 3000001; } > many.csv", 1,
      "many.csv: error[too-many]: holds 3000002 rows; a file of readings or entries may have 3000000",

@@ -6,7 +6,7 @@
 
 #include "milrise/normalise.h"
 
-enum { MR_SURVEY_TEXTS = 16, MR_COLUMNS_MOST = 1024 }; /* columns beyond are there, but mean nothing */
+enum { MR_SURVEY_TEXTS = 16, MR_COLUMNS_MOST = 1024 }; /* a file of more is set aside as a whole */
 
 struct mr_shape {
     uint32_t cells, missing;           /* with and without content */

@@ -167,11 +167,22 @@ static bool is_too_long(const struct mr_file_state *state) {
     return kind != MR_KIND_UNKNOWN && !mr_is_log(kind) && state->source->rows > RECORDS_MOST;
 }
 
-static void refuse_long(struct mr_file_state *state) {
-    mr_diag_add(state->diags, MR_ERROR, "too-many", (struct mr_place){.file = state->source->path}, NULL,
-                "Take out of it what is not of this job, or make a job of each part of the work. File set aside.",
-                "holds %llu rows; a file of readings or entries may have %d", (unsigned long long)state->source->rows,
-                RECORDS_MOST);
+/* Columns beyond are not looked at, and may hold what fails. */
+static bool is_too_wide(const struct mr_file_state *state) {
+    return state->plan->kind != MR_KIND_UNKNOWN && state->source->n_columns > MR_COLUMNS_MOST;
+}
+
+static void refuse(struct mr_file_state *state) {
+    const struct mr_place place = {.file = state->source->path};
+    if (is_too_wide(state))
+        mr_diag_add(state->diags, MR_ERROR, "too-wide", place, NULL,
+                    "Export fewer columns, or split the table into files. File set aside.",
+                    "holds %zu columns; a table may have %d", state->source->n_columns, (int)MR_COLUMNS_MOST);
+    else
+        mr_diag_add(state->diags, MR_ERROR, "too-many", place, NULL,
+                    "Take out of it what is not of this job, or make a job of each part of the work. File set aside.",
+                    "holds %llu rows; a file of readings or entries may have %d",
+                    (unsigned long long)state->source->rows, RECORDS_MOST);
     if (mr_read_rows(state->source, count_only, state) != MR_OK)
         say_changed(state);
 }
@@ -195,8 +206,8 @@ static void decode(struct stage *s, struct mr_file_state *state) {
     state->file->kind_why = state->plan->kind_why;
     mr_file_take_plan(state->file, state->plan);
     mr_timer_init(&state->timer, state->arena, state->plan);
-    if (is_too_long(state)) {
-        refuse_long(state);
+    if (is_too_long(state) || is_too_wide(state)) {
+        refuse(state);
         return;
     }
     if (mr_companions_begin(state) != MR_OK)
