@@ -20,14 +20,7 @@ enum { LEAST_GAIN = 3, MOST_READINGS = 48 };
 
 static const int64_t hour_ms = 3600000, day_ms = 86400000;
 
-/* The better reading of one clock. */
-struct verdict_on_clock {
-    bool doubted;
-    struct mr_time_reading reading;
-    struct mr_fit_count given, better;
-};
-
-static int64_t day_of(const struct mr_align_state *st, int64_t t_utc_ms) {
+int64_t mr_day_of(const struct mr_align_state *st, int64_t t_utc_ms) {
     int64_t local = mr_local_ms(st->out, t_utc_ms);
     return local / day_ms - (local % day_ms < 0);
 }
@@ -50,8 +43,8 @@ static size_t days_apart(const struct mr_align_state *st, const struct mr_coat_e
     }
     if (first > last || !e->coats.n)
         return 0;
-    out[0] = day_of(st, first) - day_of(st, e->coats.v[0]->t0_utc_ms);
-    out[1] = day_of(st, last) - day_of(st, e->coats.v[e->coats.n - 1]->t0_utc_ms);
+    out[0] = mr_day_of(st, first) - mr_day_of(st, e->coats.v[0]->t0_utc_ms);
+    out[1] = mr_day_of(st, last) - mr_day_of(st, e->coats.v[e->coats.n - 1]->t0_utc_ms);
     return 2;
 }
 
@@ -104,10 +97,10 @@ static bool edges_say(const struct mr_align_state *st, const struct mr_coat_even
     return c->est_finding && !c->est_applied && e->pulls[clock].n > 0;
 }
 
-static struct verdict_on_clock weigh(const struct mr_align_state *st, const struct mr_coat_events *e, size_t clock) {
+static struct mr_clock_verdict weigh(const struct mr_align_state *st, const struct mr_coat_events *e, size_t clock) {
     struct mr_time_reading reading[MOST_READINGS];
     size_t n = readings_of(st, e, clock, reading);
-    struct verdict_on_clock v = {0};
+    struct mr_clock_verdict v = {0};
     const struct mr_time_reading as_given = {0};
     v.given = mr_clock_fits(st, e, clock, &as_given);
     for (size_t i = 0; i < n; i++) {
@@ -136,9 +129,9 @@ static bool same_reading(const struct mr_time_reading *a, const struct mr_time_r
 
 /* The one reading in which all clocks that saw any coat disagree with the log, at least two of them; NULL. A clock
  * that saw too few coats to be doubted by itself joins where the reading of another one suits it better. */
-static const struct verdict_on_clock *shared_reading(const struct mr_align_state *st, const struct mr_coat_events *e,
-                                                     const struct verdict_on_clock *v, size_t n) {
-    const struct verdict_on_clock *first = NULL;
+static const struct mr_clock_verdict *shared_reading(const struct mr_align_state *st, const struct mr_coat_events *e,
+                                                     const struct mr_clock_verdict *v, size_t n) {
+    const struct mr_clock_verdict *first = NULL;
     size_t together = 0;
     for (size_t i = 0; i < n; i++) {
         if (v[i].doubted && first && !same_reading(&first->reading, &v[i].reading))
@@ -186,7 +179,7 @@ static const char *date_lines(struct mr_align_state *st, size_t clock) {
     return "";
 }
 
-static void doubt_clock(struct mr_align_state *st, size_t clock, const struct verdict_on_clock *v) {
+void mr_doubt_clock(struct mr_align_state *st, size_t clock, const struct mr_clock_verdict *v) {
     struct mr_clock *c = &st->out->clocks.v[clock];
     struct mr_clock_doubt d = {.kind = v->reading.swapped ? MR_DOUBT_DATES : MR_DOUBT_CLOCK,
                                .clock = clock,
@@ -197,6 +190,8 @@ static void doubt_clock(struct mr_align_state *st, size_t clock, const struct ve
                                .seen = v->better.seen};
     d.looks =
         v->reading.swapped ? "to have day and month exchanged" : mr_error_words(st->arena, v->reading.offset_ms);
+    if (v->why)
+        d.looks = mr_printf(st->arena, "%s (%s)", d.looks, v->why);
     d.paste = v->reading.swapped ? date_lines(st, clock)
                                  : offset_lines(st, clock, c->instrument,
                                                 v->reading.offset_ms + (int64_t)llround(c->offset_s * 1000));
@@ -204,7 +199,7 @@ static void doubt_clock(struct mr_align_state *st, size_t clock, const struct ve
     MR_PUSH(st->arena, &st->out->doubts, d);
 }
 
-static void doubt_log(struct mr_align_state *st, const struct verdict_on_clock *v) {
+static void doubt_log(struct mr_align_state *st, const struct mr_clock_verdict *v) {
     struct mr_clock_doubt d = {.kind = MR_DOUBT_LOG,
                                .clock = MR_NONE,
                                .who = "the spray log",
@@ -226,91 +221,7 @@ static void doubt_log(struct mr_align_state *st, const struct verdict_on_clock *
     MR_PUSH(st->arena, &st->out->doubts, d);
 }
 
-/* ---- the date of a climate log ---- */
-
-/* Nothing in air and humidity marks a coat, but a log whose date is off leaves days of coats without a record and has
- * days without any coat. */
-static bool is_climate(const struct mr_track *t) {
-    return t->meaning == MR_M_AIR || t->meaning == MR_M_RH || t->meaning == MR_M_DEW;
-}
-
-static bool has_samples(const struct mr_align_state *st, size_t clock, int64_t from_ms, int64_t to_ms) {
-    for (size_t i = 0; i < st->out->tracks.n; i++) {
-        const struct mr_track *t = &st->out->tracks.v[i];
-        const size_t at = t->clock == clock && is_climate(t) ? mr_track_first(t, from_ms) : t->n;
-        if (at < t->n && t->t_utc_ms[at] <= to_ms)
-            return true;
-    }
-    return false;
-}
-
-/* Days on the clock's record, as it shows them, on which no coat was sprayed, so read. */
-static size_t idle_days(const struct mr_align_state *st, const struct mr_coat_events *e, size_t clock,
-                        const struct mr_time_reading *reading) {
-    size_t idle = 0;
-    for (size_t i = 0; i < st->out->tracks.n; i++) {
-        const struct mr_track *t = &st->out->tracks.v[i];
-        if (t->clock != clock || !is_climate(t))
-            continue;
-        size_t n = 0;
-        for (size_t k = 0; k < t->n;) {
-            const int64_t day = day_of(st, t->t_utc_ms[k]);
-            bool busy = false;
-            for (size_t c = 0; c < e->coats.n && !busy; c++) {
-                const int64_t shown = mr_shown_at(st, reading, e->coats.v[c]->t0_utc_ms);
-                busy = shown != MR_T_NONE && day_of(st, shown) == day;
-            }
-            n += !busy;
-            while (k < t->n && day_of(st, t->t_utc_ms[k]) == day)
-                k = mr_track_first(t, t->t_utc_ms[k] + hour_ms);
-        }
-        idle = n > idle ? n : idle;
-    }
-    return idle;
-}
-
-static struct mr_fit_count climate_fits(const struct mr_align_state *st, const struct mr_coat_events *e, size_t clock,
-                                        const struct mr_time_reading *reading) {
-    struct mr_fit_count n = {.seen = e->coats.n, .orphans = idle_days(st, e, clock, reading)};
-    for (size_t c = 0; c < e->coats.n; c++) {
-        const int64_t t0 = mr_shown_at(st, reading, e->coats.v[c]->t0_utc_ms),
-                      t1 = mr_shown_at(st, reading, e->coats.v[c]->t1_utc_ms);
-        n.fits += t0 != MR_T_NONE && t1 != MR_T_NONE && has_samples(st, clock, t0 - hour_ms / 2, t1 + hour_ms / 2);
-    }
-    return n;
-}
-
-/* Doubted where one date makes the record hold every coat and no other day, and the date as given does neither. A
- * logger that was forgotten on one day and left running on another looks the same, and asks for the same look. */
-static struct verdict_on_clock weigh_climate(const struct mr_align_state *st, const struct mr_coat_events *e,
-                                             size_t clock) {
-    static const int64_t days[] = {1, -1, 2, -2, 365, -365, 366, -366, 0}; /* 0: day and month exchanged */
-    const struct mr_time_reading as_given = {0};
-    struct verdict_on_clock v = {.given = climate_fits(st, e, clock, &as_given)};
-    if (v.given.orphans == 0 || v.given.fits == v.given.seen)
-        return v;
-    for (size_t i = 0; i < MR_COUNT(days) && !v.doubted; i++) {
-        v.reading = (struct mr_time_reading){.offset_ms = days[i] * day_ms, .swapped = days[i] == 0};
-        v.better = climate_fits(st, e, clock, &v.reading);
-        v.doubted = v.better.fits == v.better.seen && v.better.orphans == 0;
-    }
-    return v;
-}
-
-static void doubt_climate(struct mr_align_state *st, const struct mr_coat_events *e) {
-    for (size_t i = 0; i < st->out->clocks.n && e->coats.n; i++) {
-        bool climate = false;
-        for (size_t k = 0; k < st->out->tracks.n; k++)
-            climate |= st->out->tracks.v[k].clock == i && is_climate(&st->out->tracks.v[k]);
-        if (!climate || st->out->clocks.v[i].stated || mr_clock_is_doubted(st, i))
-            continue;
-        const struct verdict_on_clock v = weigh_climate(st, e, i);
-        if (v.doubted)
-            doubt_clock(st, i, &v);
-    }
-}
-
-static void apply(struct mr_align_state *st, size_t clock, const struct verdict_on_clock *v) {
+static void apply(struct mr_align_state *st, size_t clock, const struct mr_clock_verdict *v) {
     st->out->doubts.v[st->out->doubts.n - 1].applied = true;
     st->corrections[clock].offset_ms += (double)v->reading.offset_ms;
     st->out->clocks.v[clock].offset_s += (double)v->reading.offset_ms / 1000;
@@ -320,7 +231,7 @@ bool mr_align_doubt_clocks(struct mr_align_state *st) {
     const struct mr_coat_events e = mr_coat_events(st);
     size_t n = st->out->clocks.n;
     bool moved = false, may_apply = mr_set_flag(&st->job->settings, MR_CLOCK_APPLY);
-    struct verdict_on_clock *v = MR_ARRAY(st->arena, struct verdict_on_clock, n);
+    struct mr_clock_verdict *v = MR_ARRAY(st->arena, struct mr_clock_verdict, n);
     struct mr_fit_count *best = MR_ARRAY(st->arena, struct mr_fit_count, n);
     for (size_t i = 0; i < n; i++) {
         v[i] = weigh(st, &e, i);
@@ -330,7 +241,7 @@ bool mr_align_doubt_clocks(struct mr_align_state *st) {
     const bool *exchanged = mr_align_doubt_loggers(st, &e, best);
     for (size_t i = 0; i < n; i++)
         v[i].doubted &= !exchanged[i];
-    const struct verdict_on_clock *shared = shared_reading(st, &e, v, n);
+    const struct mr_clock_verdict *shared = shared_reading(st, &e, v, n);
     if (shared) {
         doubt_log(st, shared);
         return false;
@@ -338,13 +249,13 @@ bool mr_align_doubt_clocks(struct mr_align_state *st) {
     for (size_t i = 0; i < n; i++) {
         if (!v[i].doubted)
             continue;
-        doubt_clock(st, i, &v[i]);
+        mr_doubt_clock(st, i, &v[i]);
         if (!may_apply || v[i].reading.swapped)
             continue;
         apply(st, i, &v[i]);
         moved = true;
     }
     if (!moved) /* after a correction the doubts are looked for again */
-        doubt_climate(st, &e);
+        mr_align_doubt_climate(st, &e);
     return moved;
 }

@@ -21,6 +21,14 @@ struct mr_fit_count {
     size_t orphans;    /* heat or pressure on the record that no coat accounts for, so read (of a clock only) */
 };
 
+/* The better reading of one clock. */
+struct mr_clock_verdict {
+    bool doubted;
+    struct mr_time_reading reading;
+    struct mr_fit_count given, better;
+    const char *why; /* what says so, where it is not the coats; NULL */
+};
+
 struct mr_event_mark; /* hypotheses.c */
 
 /* The events of the job, sorted once. */
@@ -53,6 +61,15 @@ const bool *mr_align_doubt_loggers(struct mr_align_state *st, const struct mr_co
 
 /** mr_pulled_share - how much of t0..t1 the lines of a clock stood under pressure, 0 to 1. */
 double mr_pulled_share(const mr_spans *pulls, int64_t t0_ms, int64_t t1_ms);
+
+/** mr_day_of - the local day of a moment, since 1970. */
+int64_t mr_day_of(const struct mr_align_state *st, int64_t t_utc_ms);
+
+/** mr_doubt_clock - adds the doubt of a clock, with the lines that settle it. */
+void mr_doubt_clock(struct mr_align_state *st, size_t clock, const struct mr_clock_verdict *v);
+
+/** mr_align_doubt_climate - doubts the clocks of climate logs, once all others are settled (climate_clocks.c). */
+void mr_align_doubt_climate(struct mr_align_state *st, const struct mr_coat_events *e);
 
 /** mr_doubt_files - adds the files of a clock as places that hang on the doubt. */
 void mr_doubt_files(struct mr_align_state *st, struct mr_clock_doubt *doubt, size_t clock);

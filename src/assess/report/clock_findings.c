@@ -46,11 +46,14 @@ static const char *doubt_words(struct mr_assess *a, const struct mr_clock_doubt 
     if (d->kind == MR_DOUBT_ROW)
         return mr_printf(a->arena, "%s looks wrong: line pressures, heat or the order of the rows fit a start at %s.",
                          who, d->paste);
+    const char *then =
+        d->applied ? " Corrected, as the job asks." : " What depends on it is not shown until this is resolved.";
+    if (d->seen == 0)
+        return mr_printf(a->arena, "%s seem%s %s.%s", who, several ? "" : "s", d->looks, then);
     return mr_printf(
         a->arena,
         "%s seem%s %s: read that way, %zu of the %zu coats that the records then cover fit; as given, %zu %s.%s", who,
-        several ? "" : "s", d->looks, d->fits, d->seen, d->fits_given, d->fits_given == 1 ? "does" : "do",
-        d->applied ? " Corrected, as the job asks." : " What depends on it is not shown until this is resolved.");
+        several ? "" : "s", d->looks, d->fits, d->seen, d->fits_given, d->fits_given == 1 ? "does" : "do", then);
 }
 
 static void find_doubt(struct mr_assess *a, const struct mr_clock_doubt *d) {
