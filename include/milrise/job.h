@@ -72,7 +72,7 @@ struct mr_file_rule {
     const char *encoding;  /* utf-8, utf-16le, utf-16be, windows-1252, latin-1 */
     const char *delimiter; /* comma, semicolon, tab, pipe, blanks */
     const char *decimal;   /* point, comma */
-    const char *dates;     /* year-first, month-first, day-first */
+    const char *dates;     /* year-first, month-first, day-first, year-day-month */
     const char *time_zone;
     const char *start;      /* moment of an elapsed time of 0, or the date of a clock: 2026-05-11 07:30:00 */
     const char *instrument; /* name of the instrument it comes from */

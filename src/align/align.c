@@ -101,6 +101,7 @@ enum mr_status mr_align(struct mr_arena *arena, const struct mr_data *data, stru
         place_again(&st);
     if (mr_align_doubt_clocks(&st))
         place_again(&st);
+    mr_align_doubt_climate(&st);
     mr_align_doubt_channels(&st);
     mr_align_doubt_rows(&st);
     mr_align_placed(&st);

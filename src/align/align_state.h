@@ -174,6 +174,8 @@ bool mr_align_estimates(struct mr_align_state *st);
  * loggers and channels. row_dates.c: rows of the spray log. Each names what fits better and never judges by it. */
 bool mr_align_doubt_clocks(struct mr_align_state *st);
 void mr_align_doubt_channels(struct mr_align_state *st);
+/* climate_clocks.c: clocks of climate logs, once all others are settled. */
+void mr_align_doubt_climate(struct mr_align_state *st);
 void mr_align_doubt_rows(struct mr_align_state *st);
 
 /* placed.c: readings, base metal, checks. */

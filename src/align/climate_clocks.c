@@ -270,9 +270,8 @@ static int off_the_sun(struct mr_align_state *st, const struct mr_track *t) {
 
 /* ---- all of it ---- */
 
-void mr_align_doubt_climate(struct mr_align_state *st, const struct mr_coat_events *e) {
-    size_t clocks = st->out->clocks.n;
-    for (size_t i = 0; i < clocks && e->coats.n; i++) {
+static void doubt_dates(struct mr_align_state *st, const struct mr_coat_events *e) {
+    for (size_t i = 0; i < st->out->clocks.n && e->coats.n; i++) {
         bool climate = false;
         for (size_t k = 0; k < st->out->tracks.n; k++)
             climate |= st->out->tracks.v[k].clock == i && is_climate(&st->out->tracks.v[k]);
@@ -282,18 +281,28 @@ void mr_align_doubt_climate(struct mr_align_state *st, const struct mr_coat_even
         if (v.doubted)
             mr_doubt_clock(st, i, &v);
     }
-    for (size_t i = 0; i < clocks; i++)
-        for (size_t k = i + 1; k < clocks; k++)
-            if (air_of(st, i) && air_of(st, k) && !mr_clock_is_doubted(st, i) && !mr_clock_is_doubted(st, k))
-                compare(st, e, i, k);
-    for (size_t i = 0; i < clocks; i++) {
+}
+
+static void doubt_by_the_sun(struct mr_align_state *st, const struct mr_coat_events *e) {
+    for (size_t i = 0; i < st->out->clocks.n; i++) {
         const struct mr_track *t = air_of(st, i);
-        if (!t || mr_clock_is_doubted(st, i) || is_borne_out(st, e, i))
-            continue;
-        int hours = off_the_sun(st, t);
+        int hours = t && !mr_clock_is_doubted(st, i) && !is_borne_out(st, e, i) ? off_the_sun(st, t) : 0;
         if (hours != 0)
             doubt_hours(st, i, hours,
                         "about so much: by its clock the air is coldest and warmest that far from sunrise and "
                         "afternoon, day after day");
     }
+}
+
+void mr_align_doubt_climate(struct mr_align_state *st) {
+    for (size_t i = 0; i < st->out->doubts.n; i++)
+        if (st->out->doubts.v[i].kind == MR_DOUBT_LOG)
+            return; /* the spray log comes first */
+    const struct mr_coat_events e = mr_coat_events(st);
+    doubt_dates(st, &e);
+    for (size_t i = 0; i < st->out->clocks.n; i++)
+        for (size_t k = i + 1; k < st->out->clocks.n && air_of(st, i); k++)
+            if (air_of(st, k) && !mr_clock_is_doubted(st, i) && !mr_clock_is_doubted(st, k))
+                compare(st, &e, i, k);
+    doubt_by_the_sun(st, &e);
 }

@@ -15,6 +15,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 enum { LEAST_GAIN = 3, MOST_READINGS = 48 };
 
@@ -165,18 +166,22 @@ static const char *offset_lines(struct mr_align_state *st, size_t clock, const c
                              file_pattern(st, clock), name, name, amount);
 }
 
-/* The clock's dates as they would be with day and month exchanged; "" where the year stands first, for then no
- * setting of the job file reads them so. */
+/* The clock's dates as they would be with day and month exchanged; "" where no file of it writes any. */
 static const char *date_lines(struct mr_align_state *st, size_t clock) {
+    const char *lines = "";
     for (size_t i = 0; i < st->data->files.n; i++) {
         const struct mr_file *f = &st->data->files.v[i];
-        if (st->files[i].timing.clock == clock && f->date_order && f->date_order[0] == 'y')
-            return "";
-        if (st->files[i].timing.clock == clock)
-            return mr_printf(st->arena, "[file \"%s\"]\ndates = %s", mr_align_place(st, (uint32_t)i, 0).file,
-                             f->date_order && f->date_order[0] == 'd' ? "month-first" : "day-first");
+        const char *order = f->date_order ? f->date_order : "", *other = "day-first";
+        if (st->files[i].timing.clock != clock || *order == '\0')
+            continue;
+        if (strcmp(order, "day-first") == 0)
+            other = "month-first";
+        if (strncmp(order, "year", 4) == 0)
+            other = strcmp(order, "year-first") == 0 ? "year-day-month" : "year-first";
+        lines = mr_printf(st->arena, "%s%s[file \"%s\"]\ndates = %s", lines, *lines ? "\n" : "",
+                          mr_align_place(st, (uint32_t)i, 0).file, other);
     }
-    return "";
+    return lines;
 }
 
 void mr_doubt_clock(struct mr_align_state *st, size_t clock, const struct mr_clock_verdict *v) {
@@ -255,7 +260,5 @@ bool mr_align_doubt_clocks(struct mr_align_state *st) {
         apply(st, i, &v[i]);
         moved = true;
     }
-    if (!moved) /* after a correction the doubts are looked for again */
-        mr_align_doubt_climate(st, &e);
     return moved;
 }

@@ -68,9 +68,6 @@ int64_t mr_day_of(const struct mr_align_state *st, int64_t t_utc_ms);
 /** mr_doubt_clock - adds the doubt of a clock, with the lines that settle it. */
 void mr_doubt_clock(struct mr_align_state *st, size_t clock, const struct mr_clock_verdict *v);
 
-/** mr_align_doubt_climate - doubts the clocks of climate logs, once all others are settled (climate_clocks.c). */
-void mr_align_doubt_climate(struct mr_align_state *st, const struct mr_coat_events *e);
-
 /** mr_doubt_files - adds the files of a clock as places that hang on the doubt. */
 void mr_doubt_files(struct mr_align_state *st, struct mr_clock_doubt *doubt, size_t clock);
 

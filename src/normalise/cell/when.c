@@ -7,7 +7,7 @@
 #include "normalise/cell/when_scan.h"
 
 const char *mr_order_text(enum mr_order order) {
-    static const char *const texts[MR_ORDER_COUNT] = {"year-first", "month-first", "day-first"};
+    static const char *const texts[] = {"year-first", "month-first", "day-first", "year-day-month"};
     return texts[order];
 }
 
@@ -92,7 +92,12 @@ static bool valid_day(int year, int month, int day) {
 
 bool mr_date_day(const struct mr_date *d, enum mr_order order, int64_t *out_day) {
     int year = d->a, month = d->b, day = d->c;
-    if (!d->fixed) {
+    if (order == MR_ORDER_YDM) {
+        if (!d->fixed)
+            return false;
+        month = d->named ? d->b : d->c;
+        day = d->named ? d->c : d->b;
+    } else if (!d->fixed) {
         size_t digits = d->short_year ? 2 : 4;
         if (order == MR_ORDER_YMD && !d->short_year)
             return false;

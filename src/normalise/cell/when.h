@@ -12,10 +12,11 @@
 #define MR_DAY_MS INT64_C(86400000)
 
 /* Orders of day, month and year; a date written with a month's name or with four digits of the year first has one
- * only.
+ * only, unless the job states that day and month stand in each other's place there: no evidence is ever enough for
+ * it.
  */
-enum mr_order { MR_ORDER_YMD, MR_ORDER_MDY, MR_ORDER_DMY, MR_ORDER_COUNT };
-const char *mr_order_text(enum mr_order order); /* "year-first", "month-first", "day-first" */
+enum mr_order { MR_ORDER_YMD, MR_ORDER_MDY, MR_ORDER_DMY, MR_ORDER_COUNT, MR_ORDER_YDM = MR_ORDER_COUNT };
+const char *mr_order_text(enum mr_order order); /* "year-first", "month-first", "day-first", "year-day-month" */
 
 /* A date as written: up to three readings of it. */
 struct mr_date {

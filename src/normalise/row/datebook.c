@@ -236,6 +236,11 @@ struct mr_date_verdict mr_datebook_settle(struct mr_datebook *book, const struct
         s.dashes |= !book->list.v[i].date.fixed && book->list.v[i].date.dashes;
         named |= book->list.v[i].date.named;
     }
+    if (!s.open && hints->stated == MR_ORDER_YDM && book->list.n && !named) {
+        by_statement(&s);
+        fill_days(book, MR_ORDER_YDM);
+        return s.verdict;
+    }
     if (!s.open) {
         s.verdict.settled = true;
         if (book->list.n) {

@@ -244,9 +244,10 @@ struct mr_date_verdict mr_timer_settle(struct mr_timer *t, const struct mr_job *
     if (hints.last_day == INT64_MIN)
         hints.last_day = hints.first_day;
     if (rule && *rule->dates) {
-        hints.stated = strcmp(rule->dates, "month-first") == 0 ? MR_ORDER_MDY
-                       : strcmp(rule->dates, "day-first") == 0 ? MR_ORDER_DMY
-                                                               : MR_ORDER_YMD;
+        hints.stated = strcmp(rule->dates, "month-first") == 0      ? MR_ORDER_MDY
+                       : strcmp(rule->dates, "day-first") == 0      ? MR_ORDER_DMY
+                       : strcmp(rule->dates, "year-day-month") == 0 ? MR_ORDER_YDM
+                                                                    : MR_ORDER_YMD;
         hints.stated_why = mr_printf(t->arena, "job file line %u", (unsigned)rule->place.line);
     }
     for (size_t i = 0; i < plan->n && hints.header < 0; i++)

@@ -262,7 +262,7 @@ void mr_job_read_file(struct mr_job_reader *r, const struct mr_key_section *s) {
     static const char *const encodings[] = {"utf-8", "utf-16le", "utf-16be", "windows-1252", "latin-1"};
     static const char *const delimiters[] = {"comma", "semicolon", "tab", "pipe", "blanks"};
     static const char *const decimals[] = {"point", "comma"};
-    static const char *const orders[] = {"year-first", "month-first", "day-first"};
+    static const char *const orders[] = {"year-first", "month-first", "day-first", "year-day-month"};
     struct mr_file_rule f = {.glob = s->argument,
                              .kind = "",
                              .encoding = "",

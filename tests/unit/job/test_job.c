@@ -148,7 +148,7 @@ Test(job, what_is_wrong_is_told_with_place_and_mend) {
          "earlier one first."},
         {"[file \"*\"]\ndates = european\n", "job.milrise:2:9: error[job-file]: \"european\" is not accepted "
                                              "here (key \"dates\"). Write one of: year-first, "
-                                             "month-first, day-first."},
+                                             "month-first, day-first, year-day-month."},
         {"[report]\nunits = metric\n",
          "job.milrise:2:9: error[job-file]: \"metric\" is not a system of units. Write SI or US."},
         {"x = 1\n",

@@ -189,6 +189,25 @@ Test(dates, a_stated_order_sets_impossible_rows_aside) {
     norm_end(&rig);
 }
 
+Test(dates, year_first_dates_are_read_with_day_and_month_exchanged_only_where_the_job_says_so) {
+    static const struct {
+        const char *stated, *line;
+    } rows[] = {{"", "temperature; 1 header, 2 used; year-first; 2: 2026-07-03 08:00:00, Ch1 20 °C; "
+                     "3: 2026-08-03 08:00:00, Ch1 21 °C"},
+                {"year-day-month",
+                 "temperature; 1 header, 2 used; year-day-month; 2: 2026-03-07 08:00:00, Ch1 20 °C; "
+                 "3: 2026-03-08 08:00:00, Ch1 21 °C"}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct norm_rig rig;
+        norm_begin(&rig);
+        norm_rule(&rig, "*")->dates = rows[i].stated;
+        norm_add(&rig, "a.csv", LOG_HEAD "2026-07-03 08:00,20\n2026-08-03 08:00,21\n", 0);
+        norm_run(&rig);
+        cr_expect_str_eq(norm_line(&rig, 0), rows[i].line, "%s", norm_line(&rig, 0));
+        norm_end(&rig);
+    }
+}
+
 /* --- units --------------------------------------------------------------------------------------------------------
  */
 
