@@ -94,8 +94,9 @@ static unsigned run_end(const uint32_t *row, unsigned x, unsigned width) {
 static bool take_inks(struct palette *p, const struct mr_pixels *px) {
     for (unsigned y = 0; y < px->height; y++) {
         const uint32_t *row = row_of(px, y);
-        for (unsigned x = 0, end; !repeats(px, y) && x < px->width; x = end) {
-            end = run_end(row, x, px->width);
+        const unsigned width = repeats(px, y) ? 0 : px->width;
+        for (unsigned x = 0, end; x < width; x = end) {
+            end = run_end(row, x, width);
             if (end - x >= FULL_RUN && palette_add(p, row[x] & 0xffffff, row[x] & 0xffffff) < 0)
                 return false;
         }
