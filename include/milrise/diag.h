@@ -41,6 +41,9 @@ void mr_diags_append(struct mr_diags *diags, const struct mr_diags *more);
 /** mr_diag_line - the printed form of one diagnostic, one line without line end, in arena. */
 char *mr_diag_line(struct mr_arena *arena, const struct mr_diag *diag);
 
+/** mr_diag_plain - place, text and what is wrong, for a page that gives the mend once: neither severity nor id. */
+char *mr_diag_plain(struct mr_arena *arena, const struct mr_diag *diag);
+
 /** mr_clean_text - a copy of at most max bytes with control characters and broken UTF-8 shown as \xNN; cut texts
  *  end in "…". */
 char *mr_clean_text(struct mr_arena *arena, const char *text, size_t n, size_t max);

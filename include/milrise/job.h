@@ -12,6 +12,7 @@
 #include "milrise/settings.h"
 
 #define MR_JOB_FILE "job.milrise"
+#define MR_NOT_FILLED_IN "not-filled-in"     /* id of the diagnostics of a ? that still stands in it */
 #define MR_NOT_PUBLISHED "NOT-PUBLISHED.txt" /* in reports: when and why the last run published nothing */
 #define MR_ANSWER_TEXT "answer.txt"          /* the answer in the folder (render.h), which is no input */
 #define MR_ANSWER_HTML "answer.html"

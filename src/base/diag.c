@@ -96,6 +96,12 @@ static char *place_text(struct mr_arena *arena, const struct mr_place *p) {
     return mr_printf(arena, "%s:%u%s: ", p->file, (unsigned)p->line, column);
 }
 
+char *mr_diag_plain(struct mr_arena *arena, const struct mr_diag *d) {
+    const char *quote = d->text ? "\"" : "";
+    return mr_printf(arena, "%s%s%s%s%s%s", place_text(arena, &d->place), quote, d->text ? d->text : "", quote,
+                     d->text ? " " : "", d->what);
+}
+
 char *mr_diag_line(struct mr_arena *arena, const struct mr_diag *d) {
     const char *quote = d->text ? "\"" : "";
     return mr_printf(arena, "%s%s[%s]: %s%s%s%s%s%s%s", place_text(arena, &d->place), mr_severity_text(d->severity),

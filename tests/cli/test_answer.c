@@ -44,6 +44,25 @@ Test(answer, a_mistake_in_the_job_file_is_told_with_its_line) {
     hold(text, "Did you mean \"time zone\"?");
 }
 
+/* A folder without a job file was given one: its owner made no mistake, and there is no earlier report to warn of. */
+Test(answer, values_that_only_a_person_knows_are_asked_for_by_line, .timeout = 60) {
+    cli_put("job.milrise", "[job]\nname = Quay\ntime zone = ?\n[thickness]\nminimum = ?\n");
+    cr_assert_eq(cli_run("report -q"), 2);
+    const char *text = page("answer.txt");
+    hold(text, "No report yet: 2 values in job.milrise still have to be filled in.\n");
+    hold(text, "- job.milrise:3:13: \"time zone\" still has to be filled in\n");
+    hold(text, "- job.milrise:5:11: \"minimum\" still has to be filled in\n");
+    cli_put("job.milrise", job);
+    cli_put("zones.csv", zones);
+    cli_put("gauge.csv", thin);
+    cr_assert_eq(cli_run("report -qn"), 1);
+    cli_put("job.milrise", "[job]\nname = Quay\ntime zone = ?\ntime zon = UTC\n");
+    cr_assert_eq(cli_run("report -q"), 2);
+    text = page("answer.txt");
+    hold(text, "No report: the job file has mistakes. The earlier report lacks what has come in since.\n");
+    hold(text, "- job.milrise:4:1: \"time zon\" is not a key of this section\n");
+}
+
 Test(answer, zones_steps_files_and_report_are_told_in_both_pages, .timeout = 60) {
     cli_put("job.milrise", job);
     cli_put("zones.csv", zones);

@@ -310,7 +310,7 @@ Test(share, the_watcher_answers_what_a_clerk_drops, .timeout = 120) {
     snprintf(path, sizeof path, "%s/new", cli_dir);
     cr_assert_eq(mkdir(path, 0777), 0);
     put_reading("new", 150);
-    cr_expect(wait_for("new/answer.txt", "No report: the job file has mistakes"));
+    cr_expect(wait_for("new/answer.txt", "values in job.milrise still have to be filled in."));
     cr_expect_not_null(strstr(text_in("new/job.milrise"), "dates = 2026-05-11 .. 2026-05-11"));
     make_job("quay", 150);
     cr_expect(wait_for("quay/answer.txt", "The job does not conform"));

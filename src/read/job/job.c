@@ -52,10 +52,12 @@ static void refuse_open_marks(struct mr_job_reader *r, struct mr_keyfile *keys) 
         struct mr_key_section *s = &keys->sections.v[i];
         size_t kept = 0;
         for (size_t k = 0; k < s->keys.n; k++)
-            if (strcmp(s->name, "file") != 0 && strcmp(s->keys.v[k].value, "?") == 0)
-                mr_job_wrong(r, &s->keys.v[k], "Put the true value in place of each ?, or remove the line.",
-                             "still has to be filled in");
-            else
+            if (strcmp(s->name, "file") != 0 && strcmp(s->keys.v[k].value, "?") == 0) {
+                r->failed = true;
+                mr_diag_add(r->diags, MR_ERROR, MR_NOT_FILLED_IN, s->keys.v[k].value_place, s->keys.v[k].raw_key,
+                            "Put the true value in place of each ?, or remove the line.",
+                            "still has to be filled in");
+            } else
                 s->keys.v[kept++] = s->keys.v[k];
         s->keys.n = kept;
     }

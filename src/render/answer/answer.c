@@ -19,6 +19,19 @@ enum {
     MORE_TENTHS = 13
 }; /* further zones are folded; the line that counts the steps left out */
 
+/* 0 where the job file is wrong in another way too. */
+static size_t values_to_fill_in(const struct mr_answer *answer) {
+    size_t n = 0;
+    for (size_t i = 0; answer->status == MR_E_JOB && answer->diags && i < answer->diags->list.n; i++) {
+        const struct mr_diag *d = &answer->diags->list.v[i];
+        if (strcmp(d->id, MR_NOT_FILLED_IN) == 0)
+            n++;
+        else if (d->severity == MR_ERROR)
+            return 0;
+    }
+    return n;
+}
+
 static const char *lead_of(struct mr_arena *arena, const struct mr_answer *answer) {
     if (answer->published && answer->assessment)
         return mr_printf(arena, "The job %s. %s.",
@@ -30,11 +43,19 @@ static const char *lead_of(struct mr_arena *arena, const struct mr_answer *answe
     if (answer->job && answer->job->untouched)
         return "No report yet: job.milrise is still the unedited template. State the job's name, time zone and "
                "limits in it.";
+    struct stat st;
+    const char *older = lstat(mr_printf(arena, "%s/reports/latest", answer->dir), &st) == 0
+                            ? " The earlier report lacks what has come in since."
+                            : "";
+    const size_t n = values_to_fill_in(answer);
+    if (n)
+        return mr_printf(arena, "No report yet: %zu %s in job.milrise still %s to be filled in.%s", n,
+                         n == 1 ? "value" : "values", n == 1 ? "has" : "have", older);
     if (answer->status == MR_E_JOB)
-        return "No report: the job file has mistakes. An earlier report lacks what has come in since.";
+        return mr_printf(arena, "No report: the job file has mistakes.%s", older);
     if (answer->status == MR_E_NODATA)
-        return "No report yet: nothing in this folder could be judged.";
-    return "No report: it could not be written. An earlier report lacks what has come in since.";
+        return mr_printf(arena, "No report yet: nothing in this folder could be judged.%s", older);
+    return mr_printf(arena, "No report: it could not be written.%s", older);
 }
 
 static enum mr_page_tone tone_of_job(const struct mr_answer *answer) {

@@ -53,10 +53,8 @@ static void steps_on_diags(struct mr_advices *all, const struct mr_diags *diags,
         bool in_job_file = d->place.file && strcmp(d->place.file, MR_JOB_FILE) == 0;
         if (d->severity < MR_WARNING || in_job_file != of_job_file)
             continue;
-        struct mr_diag bare = *d;
-        bare.mend = NULL;
         const size_t step = step_of(all, d->mend && *d->mend ? d->mend : "Correct this:");
-        add_detail(all, step, mr_diag_line(all->arena, &bare));
+        add_detail(all, step, mr_diag_plain(all->arena, d));
     }
 }
 
