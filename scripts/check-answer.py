@@ -3,11 +3,11 @@
 
     check-answer.py JOB    the job folder, with answer.txt and answer.html
 
-Text: what stands before "More to do" and what is folded fits one page. HTML: language, one first heading, no level of
-headings left out, every table with heads of columns and rows, a text for every picture, no script, no address outside,
-no order of its own for the keyboard, the parts in the order of their weight, each link's target there. Where a browser
-(chromium) is found, the page is printed on A4 and on Letter: the first sheet holds the front whole, and is the only one where
-nothing is left over.
+Text: what stands before "More to do" and what is folded fits one page, and whatever is open leads to steps that are
+there. HTML: language, one first heading, no level of headings left out, every table with heads of columns and rows, a
+text for every picture, no script, no address outside, no order of its own for the keyboard, the parts in the order of
+their weight, each link's target there. Where a browser (chromium) is found, the page is printed on A4 and on Letter:
+the first sheet holds the front whole, and is the only one where nothing is left over.
 Prints what it held; exit 1 with a line for each fault."""
 import html.parser
 import os
@@ -95,7 +95,20 @@ class Page(html.parser.HTMLParser):
             self.headings[-1][1] += data
 
 
+def check_steps(text):
+    """Whatever is open leads to a step, and each step that is named is there."""
+    numbers = {int(n) for n in re.findall(r"^ *(\d+)\. ", text, re.M)}
+    for row in re.findall(r"^  .*?  (?:not shown|does not conform)  .*$", text, re.M):
+        cells = re.split(r"  +", row.strip())
+        named = [int(n) for n in re.findall(r"\d+", cells[2])] if len(cells) > 2 else []
+        if not named:
+            fault("answer.txt: open, and no step: %s" % row.strip())
+        if set(named) - numbers:
+            fault("answer.txt: a step that is not there: %s" % row.strip())
+
+
 def check_text(text):
+    check_steps(text)
     lines = text.split("\n")
     front = next((i for i, line in enumerate(lines) if line.endswith("----") and line.startswith(BEHIND)), len(lines))
     if front > LINES:

@@ -58,6 +58,24 @@ static void steps_on_diags(struct mr_advices *all, const struct mr_diags *diags,
     }
 }
 
+/* Whether a check of no zone that is open rests on this file too. */
+static bool holds_job_up(const struct mr_assessment *a, const char *file) {
+    for (size_t i = 0; i < a->checks.n; i++) {
+        const struct mr_check *c = &a->checks.v[i];
+        for (size_t k = 0; c->zone == MR_NONE && c->outcome >= MR_NOT_SHOWN && k < c->evidence.n; k++)
+            if (c->evidence.v[k].place.file && strcmp(c->evidence.v[k].place.file, file) == 0)
+                return true;
+    }
+    return false;
+}
+
+static void add_step_of(struct mr_advices *all, size_t row, size_t step) {
+    for (size_t k = 0; k < all->of_zone[row].at.n; k++)
+        if (all->of_zone[row].at.v[k] == step)
+            return;
+    MR_PUSH(all->arena, &all->of_zone[row].at, step);
+}
+
 /* A finding that is of no zone stands at the file that shows it. */
 static void steps_on_findings(struct mr_advices *all, const struct mr_assessment *a) {
     for (size_t i = 0; i < a->findings.n; i++) {
@@ -70,6 +88,8 @@ static void steps_on_findings(struct mr_advices *all, const struct mr_assessment
             add_place(all, step, a->aligned->zones.v[f->zone].name, f->zone);
         else if (file && *file)
             add_place(all, step, file, MR_NONE);
+        if (f->zone == MR_NONE && file && *file && holds_job_up(a, file))
+            add_step_of(all, all->n_zones, step);
         add_detail(all, step, f->what);
         if (f->caution && *f->caution && is_new(&all->cautions, f->caution))
             add_detail(all, step, f->caution);
@@ -128,7 +148,7 @@ static void order_steps(struct mr_advices *all) {
                 ordered[n++] = all->v.v[i];
             }
     memcpy(all->v.v, ordered, n * sizeof *ordered);
-    for (size_t z = 0; z < all->n_zones; z++) {
+    for (size_t z = 0; z <= all->n_zones; z++) {
         for (size_t k = 0; k < all->of_zone[z].at.n; k++)
             all->of_zone[z].at.v[k] = place[all->of_zone[z].at.v[k]];
         if (all->of_zone[z].at.n > 1)
@@ -141,8 +161,8 @@ struct mr_advices mr_steps_of(struct mr_arena *arena, const struct mr_answer *an
     struct mr_advices all = {.arena = arena, .seen = {.arena = arena}, .cautions = {.arena = arena}};
     if (answer->assessment && answer->published) {
         all.n_zones = answer->assessment->aligned->zones.n;
-        all.of_zone = mr_alloc(arena, all.n_zones ? all.n_zones : 1, sizeof *all.of_zone);
-        memset(all.of_zone, 0, all.n_zones * sizeof *all.of_zone);
+        all.of_zone = mr_alloc(arena, all.n_zones + 1, sizeof *all.of_zone);
+        memset(all.of_zone, 0, (all.n_zones + 1) * sizeof *all.of_zone);
         steps_with_lines(&all, answer->assessment);
         steps_on_findings(&all, answer->assessment);
         if (all.v.n)

@@ -26,14 +26,15 @@ struct mr_advices {
     size_t n_zones; /* of the job */
     struct {
         MR_VEC(size_t) at;
-    } * of_zone; /* for each zone its steps, rising */
+    } * of_zone; /* shape: n_zones + 1; for each zone its steps, rising; last those of the checks of no zone */
 };
 
 /** mr_steps_of - lines to paste first; then for each zone its gravest step, then the others, gravest first. Where
  * nothing was published: what stands in the way, mistakes of the job file first. */
 struct mr_advices mr_steps_of(struct mr_arena *arena, const struct mr_answer *answer);
 
-/** mr_steps_of_zone - "2, 9-11": numbers of the steps that name the zone; "-" for none. */
+/** mr_steps_of_zone - "2, 9-11": numbers of the steps that name the zone; "-" for none. zone n_zones: of the checks
+ * of no zone. */
 const char *mr_steps_of_zone(const struct mr_advices *steps, size_t zone);
 
 /** mr_steps_add - steps [from, ...) until room_tenths of the page are filled (SIZE_MAX: all, up to sixty), the first

@@ -27,7 +27,7 @@ static void add_row_head(struct mr_page *page, size_t beside, const char *a, con
 }
 
 /* Checks of no zone: what they leave open is nobody's row, and decides on the job all the same. */
-static void add_job_wide(struct mr_page *page, const struct mr_assessment *a) {
+static void add_job_wide(struct mr_page *page, const struct mr_assessment *a, const struct mr_advices *steps) {
     enum mr_outcome worst = MR_NOT_REQUIRED;
     for (size_t i = 0; i < a->checks.n; i++)
         if (a->checks.v[i].zone == MR_NONE)
@@ -39,7 +39,8 @@ static void add_job_wide(struct mr_page *page, const struct mr_assessment *a) {
         if (a->checks.v[i].zone == MR_NONE && a->checks.v[i].outcome == worst &&
             !strstr(titles, a->checks.v[i].title))
             titles = mr_printf(page->arena, "%s%s%s", titles, *titles ? "; " : "", a->checks.v[i].title);
-    add_row(page, tone_of(worst), "Checks on the whole job", mr_outcome_text(worst), "-", titles);
+    add_row(page, tone_of(worst), "Checks on the whole job", mr_outcome_text(worst),
+            mr_steps_of_zone(steps, steps->n_zones), titles);
 }
 
 /* As many of the titles as fit a line: "Spot minimum; Area minimum; and more". */
@@ -59,11 +60,11 @@ static void add_zone(struct mr_page *page, const struct mr_assessment *a, const 
             open && worst && *worst ? short_causes(page->arena, worst) : "-");
 }
 
-static void begin_zones(struct mr_page *page, const struct mr_assessment *a, enum mr_page_kind kind,
-                        const char *heading) {
+static void begin_zones(struct mr_page *page, const struct mr_assessment *a, const struct mr_advices *steps,
+                        enum mr_page_kind kind, const char *heading) {
     mr_answer_heading(page, kind, heading);
     add_row_head(page, 1, "Zone", "Outcome", "Steps", "Because of");
-    add_job_wide(page, a);
+    add_job_wide(page, a, steps);
 }
 
 /* The gravest of many, and what the others are. */
@@ -93,10 +94,10 @@ static void add_gravest_zones(struct mr_page *page, const struct mr_assessment *
 
 void mr_answer_front_zones(struct mr_page *page, const struct mr_assessment *a, const struct mr_advices *steps) {
     if (a->aligned->zones.n > MR_ZONES_IN_FRONT) {
-        begin_zones(page, a, MR_PAGE_HEADING, "Zones");
+        begin_zones(page, a, steps, MR_PAGE_HEADING, "Zones");
         add_gravest_zones(page, a, steps);
     } else if (a->aligned->zones.n > 0) {
-        begin_zones(page, a, MR_PAGE_HEADING, "Zones");
+        begin_zones(page, a, steps, MR_PAGE_HEADING, "Zones");
         for (size_t i = 0; i < a->aligned->zones.n; i++)
             add_zone(page, a, steps, i);
     }
@@ -106,7 +107,7 @@ void mr_answer_all_zones(struct mr_page *page, enum mr_page_kind heading, const 
                          const struct mr_advices *steps) {
     size_t n;
     const size_t *listed = mr_zones_listed(page->arena, a, &n);
-    begin_zones(page, a, heading, "All zones");
+    begin_zones(page, a, steps, heading, "All zones");
     for (size_t k = 0; k < n; k++)
         add_zone(page, a, steps, listed[k]);
     if (n < a->aligned->zones.n)
