@@ -10,10 +10,12 @@
 #include <string.h>
 #include <sys/wait.h>
 
-/* $1 milrise, $2 a new folder, $3 KiB left free, $4 an option of the reports; says what is wrong, one line each. */
+/* $1 milrise, $2 a new folder, $3 KiB left free, $4 an option of the reports, $5 KiB of TMPDIR that are taken; says
+ * what is wrong, one line each. */
 static const char script[] =
     "bin=$1; cd $2 || exit 9; mkdir -p job/reports tmp; mount -t tmpfs -o size=6m tmpfs job/reports || exit 77\n"
-    "mount -t tmpfs -o size=4k tmpfs tmp || exit 77; head -c 4096 /dev/zero > tmp/fill; export TMPDIR=$PWD/tmp\n"
+    "mount -t tmpfs -o size=4096k tmpfs tmp || exit 77; head -c $(($5 * 1024)) /dev/zero > tmp/fill; export "
+    "TMPDIR=$PWD/tmp\n"
     "printf '[job]\\nname = F\\ntime zone = UTC\\n[thickness]\\nminimum = 200 um\\n' > job/job.milrise\n"
     "printf 'zone,area\\nDeck,10\\n' > job/zones.csv\n"
     "printf 'time,zone,area,spot,thickness [um]\\n2026-05-11 14:00:00,Deck,1,1,250\\n' > job/thickness.csv\n"
@@ -36,15 +38,15 @@ static const char script[] =
     "[ ! -e job/reports/NOT-PUBLISHED.txt ] || echo the note stayed\n"
     "exit 0\n";
 
-static void fill_to(int free_kib, const char *option) {
+static void fill_to(int free_kib, const char *option, int tmp_kib) {
     char folder[] = "/tmp/milrise-full-XXXXXX", path[64], command[512], said[4096] = "";
     cr_assert(mkdtemp(folder));
     snprintf(path, sizeof path, "%s/script", folder);
     FILE *f = fopen(path, "w");
     fputs(script, f);
     fclose(f);
-    snprintf(command, sizeof command, "unshare -rm sh %s '%s' %s %d %s 2>&1", path, getenv("MILRISE_BIN"), folder,
-             free_kib, option);
+    snprintf(command, sizeof command, "unshare -rm sh %s '%s' %s %d '%s' %d 2>&1", path, getenv("MILRISE_BIN"),
+             folder, free_kib, option, tmp_kib);
     FILE *p = popen(command, "r");
     said[fread(said, 1, sizeof said - 1, p)] = '\0';
     const int status = pclose(p);
@@ -53,13 +55,18 @@ static void fill_to(int free_kib, const char *option) {
     if (!WIFEXITED(status) || WEXITSTATUS(status) != 0)
         printf("SKIPPED ALOUD: no file system of its own can be mounted here: %s\n", said);
     else
-        cr_expect_str_eq(said, "", "%d KiB free %s: %s", free_kib, option, said);
+        cr_expect_str_eq(said, "", "%d KiB free %s, %d KiB of TMPDIR taken: %s", free_kib, option, tmp_kib, said);
 }
 
+/* The first run of each has a full TMPDIR alone, where it is full, the second full reports too; reports that are full
+ * beside a free TMPDIR stand last. */
 Test(full_disk, the_former_report_stands_and_the_message_names_the_disk, .timeout = 200) {
+    enum { TMP_FULL = 4096 };
     static const int free_kib[] = {0, 4, 16, 40, 80, 120}, free_with_charts[] = {0, 60, 200, 450};
     for (size_t i = 0; i < MR_COUNT(free_kib); i++)
-        fill_to(free_kib[i], "--no-charts");
+        fill_to(free_kib[i], "--no-charts", TMP_FULL);
     for (size_t i = 0; i < MR_COUNT(free_with_charts); i++)
-        fill_to(free_with_charts[i], "");
+        fill_to(free_with_charts[i], "", TMP_FULL);
+    for (size_t i = 0; i < MR_COUNT(free_with_charts); i++)
+        fill_to(free_with_charts[i], "", 0);
 }

@@ -164,6 +164,41 @@ Test(hostile, a_job_file_that_is_swapped_says_which_was_read, .timeout = 600) {
     cr_expect(away > 0 && away < RUNS, "%zu of %d", away, RUNS);
 }
 
+/* What milrise writes turns into links away and back while runs go on; whatever comes of each, it ends with a known
+ * status, and what lies outside stays as it was. */
+Test(hostile, outputs_that_are_swapped_lead_to_nothing_outside, .timeout = 600) {
+    enum { RUNS = 80 };
+    size_t published = 0;
+    make_job();
+    report();
+    shell(
+        "cd '%s' && cp job/answer.txt outside/answer.txt && ls -lA --time-style=full-iso outside > before && n=0 && "
+        "rest() { [ -e fast ] || sleep 0.0$1; } && { while [ ! -e stop ]; do n=$((n + 1)); mv -T job/reports real; "
+        "ln -sT ../outside job/reports; [ ! -e fast ] || sleep 0.002; rm -rf job/reports; "
+        "mv -T real job/reports || { rm -rf job/reports; mv -T real job/reports; }; "
+        "ln -sfn ../../outside job/reports/latest; rest $((n %% 5)); ln -s ../outside/answer.txt job/.l; "
+        "mv -T job/.l job/answer.txt; rest $((n / 5 %% 5)); [ $((n %% 8)) = 0 ] || continue; "
+        "for m in job/reports/.making-*/report; do mv -T $m gone && ln -s ../../../outside $m; rm -rf gone; done; "
+        "done >/dev/null 2>&1 & }",
+        base);
+    for (size_t i = 0; i < RUNS; i++) {
+        if (i == RUNS / 2)
+            shell("touch '%s/fast'", base);
+        shell("echo '2026-05-11 14:%zu:00,Deck,1,1,250' >> '%s/job/thickness.csv'", i + 10, base);
+        const int status = i % 2 ? report()
+                                 : shell("cd '%s' && timeout %d '%s' sweep -q --no-roll-up job >out 2>err </dev/null",
+                                         base, SECONDS, getenv("MILRISE_BIN"));
+        cr_expect(status >= 0 && status <= 4, "status %d\n%s", status, err);
+        published += status <= 1;
+    }
+    shell("touch '%s/stop'; sleep 0.5", base);
+    cr_log_info("%zu of %d published", published, RUNS);
+    cr_expect(published > 0 && published < RUNS, "%zu of %d", published, RUNS);
+    cr_expect_eq(
+        shell("cd '%s' && ls -lA --time-style=full-iso outside | diff before - && [ $(cat outside/kept) = x ]", base),
+        0);
+}
+
 static const struct trap *trap_at(size_t i) {
     const struct {
         const struct trap *v;
