@@ -1,24 +1,32 @@
 #!/usr/bin/python3
 """One fact, one figure: walks the outputs of a report and compares each fact that several of them tell.
 
-    check-facts.py JOB    the job folder, with reports/latest and answer.txt
+    check-facts.py JOB                      the job folder, with reports/latest and answer.txt
+    check-facts.py --seeded MILRISE N SEED  reports on N jobs: of every other one a file is gone, its limits, units, paper
+                                            or rules are others, or it is one of the seeded jobs of recalculate.py
 
 Outputs: report.json (its own fields, and its tables), the workbook (values as stored: sheets and defined names), answer.txt,
 the submittal and the figures as text. Facts: outcome of the job and of each zone, zones by outcome, number of findings and
-their words, mean and least of each film, number of readings, rise of each coat, the register. Says how many places of each
+their words, mean and least of each film, number of readings, rise of each coat, the register, each check with its limits and
+evidence, what captions say in words, the revision, the account of each input. Says how many places of each
 fact were compared; a fact that was compared nowhere is a fault of this check. Exit: 0; 1 with what differs; 77 where a
 program is missing.
 """
 import csv
 import glob
+import html
 import html.parser
 import json
 import os
+import random
 import re
 import shutil
 import subprocess
 import sys
+import tempfile
+import zipfile
 
+SAMPLE = "sample-data/alder-ford-footbridge"
 wrong, compared = [], {}
 
 
@@ -149,7 +157,8 @@ def check_film(report, book, pdf, charts):
         same("readings of a film", "defined name: " + name, book.named("readings_" + slug(name)), film["readings"])
         figure = charts.get("thickness-" + slug(name).replace("_", "-"))
         if figure:
-            holds("mean of a film", "figure: " + name, figure, "%.*f" % (digits, film["mean_um"] / scale))
+            shown = digits if key == "mil" else 0
+            holds("mean of a film", "figure: " + name, figure, "%.*f" % (shown, film["mean_um"] / scale))
 
 
 def check_rise(report, book, pdf, charts):
@@ -165,7 +174,8 @@ def check_rise(report, book, pdf, charts):
         holds("rise of a coat", "submittal: " + name, pdf, "%.2f" % row["rise"])
         figure = charts.get("reaction-%s-coat-%s" % (slug(row["zone"]).replace("_", "-"), row["coat"]))
         if figure and row["outcome"] in ("conforms", "does not conform"):
-            holds("rise of a coat", "figure: " + name, figure, "%.1f" % row["rise"])
+            fine = "%.2f" % row["rise"] in figure  # where its uncertainty is small
+            holds("rise of a coat", "figure: " + name, figure, "%.*f" % (2 if fine else 1, row["rise"]))
 
 
 def target(book, cell):
@@ -206,6 +216,109 @@ def check_walk(book, job):
         holds("walk", "line %d" % r[r.index(path) + 1], text[r[r.index(path) + 1] - 1], "%.2f" % r[4])
 
 
+def check_evidence(report, book, job):
+    """Each check and finding has a place, and the place is there: a file of the job with as many lines."""
+    lines = {}
+
+    def check(what, evidence):
+        same("evidence", what, bool(evidence), True)
+        for e in evidence:
+            path = os.path.join(job, e["file"].split(" (table ")[0])
+            if path not in lines:
+                try:
+                    with open(path, "rb") as f:
+                        lines[path] = f.read().count(b"\n") + 1
+                except OSError:
+                    lines[path] = 0
+            whole = e["line"] == 0 and lines[path]  # the file as a whole
+            if not whole and not 1 <= (e["line"] or 0) <= (e["line_end"] or e["line"]) <= lines[path]:
+                wrong.append("evidence of %s: %s:%s-%s is no place, %d lines" % (
+                    what, e["file"], e["line"], e["line_end"], lines[path]))
+
+    checks = [c for z in report["zones"] for c in z["checks"]] + report["checks"]
+    for c in checks:
+        check("check %s of %s" % (c["title"], c["zone"]), c["evidence"])
+    for f in report["findings"]:
+        check("finding: " + f["what"], f["evidence"])
+    rows = book.rows("Checks", "Zone")
+    same("checks", "rows of the sheet", len(rows), len(checks))
+    for c, row in zip(checks, rows):
+        what = "%s of %s" % (c["title"], c["zone"])
+        same("checks", "outcome of " + what, row["Outcome"], c["outcome"])
+        same("checks", "measured of " + what, row["Measured"] if c["measured"] is not None else None, c["measured"])
+        same("limits", "at least of " + what, row["At least"] if c["limit_low"] is not None else None, c["limit_low"])
+        same("limits", "at most of " + what, row["At most"] if c["limit_high"] is not None else None, c["limit_high"])
+        evidence = c["evidence"][0] if c["evidence"] else {"file": "?"}
+        same("evidence", "sheet: " + what, evidence["file"] in str(row["Evidence: file and lines"]), True)
+
+
+def caption_texts(path):
+    """Alternative texts of the workbook's pictures and the words in the cells around them."""
+    with zipfile.ZipFile(path) as z:
+        drawings = "".join(z.read(n).decode() for n in z.namelist() if n.startswith("xl/drawings/drawing"))
+    return [html.unescape(t) for t in re.findall(r'descr="([^"]*)"', drawings)]
+
+
+def check_captions(report, book, path, latest):
+    """What the figures say in words: in the workbook, and in the SVG files for those who cannot see them."""
+    words = caption_texts(path)
+    titles = {}
+    for svg in glob.glob(latest + "/charts/*.svg"):
+        with open(svg, encoding="utf-8") as f:
+            found = re.search(r"<desc[^>]*>(.*?)</desc>", f.read(), re.S)
+        titles[os.path.basename(svg)[:-4]] = html.unescape(found.group(1)) if found else ""
+    summary = {r["zone"]: r for r in table(report, "thickness-summary")[0] if r["coat"] == "system"}
+    for z in report["zones"]:
+        row = summary.get(z["name"])
+        text = titles.get("thickness-" + slug(z["name"]).replace("_", "-"))
+        if text and row:
+            holds("captions", "film of " + z["name"], re.sub(r"\s+", "", text),
+                  "Histogram of %d gauge readings and %d spot means of %s" % (row["readings"], row["spots"], z["name"]))
+            same("captions", "film of %s in the workbook" % z["name"], any(w[:200] == text[:200] for w in words), True)
+        text = titles.get("spots-" + slug(z["name"]).replace("_", "-"))
+        if text:
+            holds("captions", "spots of " + z["name"], re.sub(r"\s+", "", text),
+                  "thickness %s." % z["outcomes"]["thickness"])
+    for stem, text in titles.items():
+        if stem.startswith("verdicts"):
+            holds("captions", stem, re.sub(r"\s+", "", text), "Job: %s; zones: " % report["outcome"])
+            for word, n in report["zones_by_outcome"].items():
+                if n:
+                    holds("captions", stem, re.sub(r"\s+", "", text), "%s: %d" % (word, n))
+        found = re.search(r"with ([0-9]+) entries, ([0-9]+) of which", text)
+        if stem.startswith("shift-timeline-") and found:
+            rows = [r for r in table(report, "shift-timeline")[0] if stem[15:25] in str(r["shift"])]
+            same("captions", stem, [int(n) for n in found.groups()], [
+                len(rows), sum(r["outcome"] in ("does not conform", "not shown") for r in rows)])
+    events = [re.search(r"events that do not conform: ([0-9]+)", t) for s, t in titles.items() if s.startswith("lines-")]
+    same("captions", "events of the lines", sum(int(e.group(1)) for e in events if e), len(table(report, "line-events")[0]))
+
+
+def check_revision(report, book, latest, answer, pdf, path):
+    n = report["revision"]
+    same("revision", "folder", os.path.basename(os.path.realpath(latest)), "revision-%d" % n)
+    facts = {r[0]: r[1] for r in book.book["Verdict"].iter_rows(max_row=16, values_only=True)}
+    same("revision", "verdict sheet", str(facts.get("Revision")), str(n))
+    same("revision", "properties of the workbook", "revision %d;" % n in book.book.properties.description, True)
+    for sheet in book.book.worksheets:
+        same("revision", "footer of " + sheet.title, "revision %d" % n in (sheet.oddFooter.left.text or ""), True)
+    holds("revision", "answer", re.sub(r"\s+", "", answer), "revision %d, from" % n)
+    holds("revision", "submittal", pdf, "revision %d" % n)
+    for svg in sorted(glob.glob(latest + "/charts/*.svg"))[:40]:
+        with open(svg, encoding="utf-8") as f:
+            same("revision", os.path.basename(svg), "revision %d" % n in f.read(), True)
+
+
+def check_accounts(report, book, pdf):
+    rows = {r["File"]: r for r in book.rows("Inputs", "File")}
+    for i in report["inputs"]:
+        row = rows.get(i["path"], {})
+        for title, key in (("Rows read", "rows_read"), ("Used", "rows_used"), ("Set aside", "rows_set_aside"),
+                           ("SHA-256", "sha256")):
+            same("inputs", "%s of %s" % (title, i["path"]), row.get(title), i[key])
+        holds("inputs", "submittal: " + i["path"], pdf, i["sha256"])
+
+
 class Cells(html.parser.HTMLParser):
     """Rows of the one table of a page."""
 
@@ -243,6 +356,64 @@ def check_zone_tables(report, latest):
              [c["outcome"] for c in z["checks"]])
 
 
+def random_sample(folder, seed):
+    """The sample job with something else in it, drawn by seed."""
+    r = random.Random(seed)
+    shutil.copytree(SAMPLE, folder, ignore=shutil.ignore_patterns("reports"))
+    path = os.path.join(folder, "job.milrise")
+    with open(path, encoding="utf-8") as f:
+        text = f.read()
+    if r.random() < 0.5:
+        text = text.replace("units = US", "units = SI\npaper = Letter")
+    text = re.sub(r"minimum = 8 mil", "minimum = %.1f mil" % r.uniform(6, 10), text, count=1)
+    rules = ["restriction-level-3", "restriction-level-1", "80-20", "90-10", "plain-limits", "restriction-level-3, 80-20"]
+    text = text.replace("rules = restriction-level-3", "rules = " + r.choice(rules), 1)
+    text = re.sub(r"humidity maximum = 85 %", "humidity maximum = %d %%" % r.randint(40, 90), text, count=1)
+    with open(path, "w", encoding="utf-8") as f:
+        f.write(text)
+    files = sorted(f for pattern in ("*.csv", "*/*.csv") for f in glob.glob(os.path.join(folder, pattern)))
+    for gone in r.sample(files, r.randint(0, 3)):
+        if os.path.basename(gone) != "zones.csv":
+            os.remove(gone)
+
+
+def seeded(milrise, jobs, seed):
+    import recalculate
+    for k in range(seed, seed + jobs):
+        with tempfile.TemporaryDirectory() as folder:
+            job = os.path.join(folder, "job")
+            (random_sample if k % 2 else recalculate.seeded_job)(job, k)
+            done = subprocess.run([milrise, "report", "--quiet", job], capture_output=True, text=True)
+            if done.returncode not in (0, 1):
+                wrong.append("seed %d: %s" % (k, done.stderr[-200:]))
+                continue
+            before = len(wrong)
+            check_job(job)
+            wrong[before:] = ["seed %d: %s" % (k, w) for w in wrong[before:]]
+
+
+def check_job(job):
+    latest = os.path.join(job, "reports", "latest")
+    with open(os.path.join(latest, "report.json"), encoding="utf-8") as f:
+        report = json.load(f)
+    with open(os.path.join(job, "answer.txt"), encoding="utf-8") as f:
+        answer = f.read()
+    path = glob.glob(latest + "/*-report.xlsx")[0]
+    book = Book(path)
+    pdf = squeezed(glob.glob(latest + "/*-submittal.pdf")[0])
+    charts = {os.path.basename(p)[:-4]: squeezed(p) for p in glob.glob(latest + "/charts/*.pdf")}
+    check_outcomes(report, book, answer, pdf)
+    check_findings(report, book, pdf)
+    check_film(report, book, pdf, charts)
+    check_rise(report, book, pdf, charts)
+    check_zone_tables(report, latest)
+    check_evidence(report, book, job)
+    check_captions(report, book, path, latest)
+    check_revision(report, book, latest, answer, pdf, path)
+    check_accounts(report, book, pdf)
+    return book
+
+
 def main():
     try:
         import openpyxl  # noqa: F401
@@ -252,22 +423,13 @@ def main():
     if not shutil.which("pdftotext"):
         print("SKIPPED ALOUD: pdftotext is not there")
         sys.exit(77)
-    latest = os.path.join(sys.argv[1], "reports", "latest")
-    with open(os.path.join(latest, "report.json"), encoding="utf-8") as f:
-        report = json.load(f)
-    with open(os.path.join(sys.argv[1], "answer.txt"), encoding="utf-8") as f:
-        answer = f.read()
-    book = Book(glob.glob(latest + "/*-report.xlsx")[0])
-    pdf = squeezed(glob.glob(latest + "/*-submittal.pdf")[0])
-    charts = {os.path.basename(p)[:-4]: squeezed(p) for p in glob.glob(latest + "/charts/*.pdf")}
-    check_outcomes(report, book, answer, pdf)
-    check_findings(report, book, pdf)
-    check_film(report, book, pdf, charts)
-    check_rise(report, book, pdf, charts)
-    check_zone_tables(report, latest)
-    check_walk(book.book, sys.argv[1])
+    if sys.argv[1] == "--seeded":
+        seeded(os.path.abspath(sys.argv[2]), int(sys.argv[3]), int(sys.argv[4]))
+    else:
+        check_walk(check_job(sys.argv[1]).book, sys.argv[1])
     for fact in ("outcome of the job", "outcome of a zone", "zones by outcome", "number of findings", "words of a finding",
-                 "register", "zone table", "mean of a film", "least of a film", "readings of a film", "rise of a coat"):
+                 "register", "zone table", "mean of a film", "least of a film", "readings of a film", "rise of a coat",
+                 "evidence", "checks", "limits", "captions", "revision", "inputs"):
         if compared.get(fact, 0) < 2:
             wrong.append("%s was compared in fewer than two places" % fact)
     if wrong:

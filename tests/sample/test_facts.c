@@ -18,10 +18,10 @@ static int run(const char *folder, const char *command) {
 
 static const char check[] = "/usr/bin/python3 scripts/check-facts.py \"$D\"/job >\"$D\"/facts.txt 2>&1";
 
-static void hold(const char *folder, int expected, const char *when) {
+static void hold_command(const char *folder, const char *command, int expected, const char *when) {
     char path[256];
     size_t n;
-    const int status = run(folder, check);
+    const int status = run(folder, command);
     snprintf(path, sizeof path, "%s/facts.txt", folder);
     char *text = folder_slurp(path, &n);
     if (status == 77 || status == 127)
@@ -29,6 +29,21 @@ static void hold(const char *folder, int expected, const char *when) {
     else
         cr_expect_eq(status, expected, "%s: %s", when, text ? text : "");
     free(text);
+}
+
+static void hold(const char *folder, int expected, const char *when) {
+    hold_command(folder, check, expected, when);
+}
+
+/* Jobs drawn by seed: `check-facts.py --seeded` says how they differ. */
+Test(sample_facts, of_seeded_jobs_too, .timeout = 400) {
+    char folder[64];
+    folder_make(folder, sizeof folder);
+    hold_command(folder,
+                 "/usr/bin/python3 scripts/check-facts.py --seeded \"${MILRISE_BIN:-build/release/milrise}\" 4 101 "
+                 ">\"$D\"/facts.txt 2>&1",
+                 0, "seeded jobs");
+    folder_remove(folder);
 }
 
 Test(sample_facts, all_outputs_tell_the_same, .timeout = 240) {

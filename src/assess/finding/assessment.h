@@ -78,4 +78,7 @@ void mr_assess_configuration(struct mr_assess *a);
 /* Last of all: required groups without data, order, zone and job outcomes, the summary table (assemble.c). */
 void mr_assess_finish(struct mr_assess *a);
 
+/* A place for each check and finding that has none; last of all (evidence.c). */
+void mr_assess_evidence(struct mr_assess *a);
+
 #endif

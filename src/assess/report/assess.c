@@ -28,6 +28,7 @@ enum mr_status mr_assess(struct mr_arena *arena, const struct mr_alignment *alig
     mr_assess_shift_timeline(&a);
     mr_assess_nonconformances(&a);
     mr_assess_finish(&a);
+    mr_assess_evidence(&a);
     *out = result;
     return result->judged ? MR_OK : MR_E_NODATA;
 }

@@ -52,6 +52,8 @@ enum mr_look mr_look_outcome(enum mr_outcome outcome, bool big);
 
 struct mr_book_info {
     const char *title, *subject, *company, *comments;
+    const char *author;    /* by role; "": the program */
+    const char *page, *of; /* "page 3 of 7" in the footer */
     int64_t created_utc_ms;
     const char *footer_left, *footer_middle; /* on every sheet */
     bool letter;                             /* paper, else A4 */
@@ -71,6 +73,10 @@ const char *mr_book_close(struct mr_book *book);
  * width. NULL where the library refuses (reported by mr_book_close). All calls below take NULL and do nothing. */
 struct mr_sheet *mr_sheet_add(struct mr_book *book, const char *name);
 const char *mr_sheet_name(const struct mr_sheet *sheet);
+
+/** mr_sheet_lean - before its first cell: the sheet will have very many rows, so a formula that goes down a column is
+ * written once (book_lean.c). last_row: the last that it may have. */
+void mr_sheet_lean(struct mr_sheet *sheet, unsigned last_row);
 
 void mr_sheet_width(struct mr_sheet *sheet, unsigned column, double characters);
 void mr_sheet_height(struct mr_sheet *sheet, unsigned row, double points); /* before the row's cells */
@@ -93,6 +99,7 @@ struct mr_cell_out {
     int64_t local_ms;
     const char *formula; /* "=SUM(A1:A3)", of which text or number is the value as worked out; NULL = none */
     bool array;          /* a formula over arrays, of a number */
+    bool absent;         /* mr_sheet_row leaves it out */
     const struct mr_sheet *target; /* of a text: a jump to that sheet and row; NULL = none */
     unsigned target_row;
 };
@@ -118,6 +125,10 @@ void mr_sheet_cell(struct mr_sheet *sheet, unsigned row, unsigned column, const 
  * cannot see it. */
 void mr_sheet_image(struct mr_sheet *sheet, unsigned row, unsigned column, const unsigned char *png, size_t n,
                     const char *alt);
+
+/** mr_sheet_picture - a PNG of any resolution, as large as fits into a width and a height. */
+void mr_sheet_picture(struct mr_sheet *sheet, unsigned row, unsigned column, const unsigned char *png, size_t n,
+                      const char *alt, double width_pt, double height_pt);
 
 /** mr_book_name - a defined name for a cell; characters that a name cannot have become '_'; made unique. */
 void mr_book_name(struct mr_book *book, const char *name, const struct mr_sheet *sheet, unsigned row,

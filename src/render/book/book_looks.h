@@ -1,5 +1,5 @@
 /*
- * book_looks.h - between book_xlsx.c, book_page.c and book_looks.c, the only users of libxlsxwriter.
+ * book_looks.h - between book_xlsx.c, book_page.c, book_looks.c and book_lean.c, the only users of libxlsxwriter.
  */
 #ifndef MILRISE_RENDER_BOOK_BOOK_LOOKS_H
 #define MILRISE_RENDER_BOOK_BOOK_LOOKS_H

@@ -78,9 +78,14 @@ static bool has_chart(const struct mr_outline *o, const char *const kinds[MR_KIN
 
 static struct mr_book *open_book(const struct mr_outline *o, const struct mr_book_paths *paths) {
     const char *footer = o->stamp[0] ? mr_printf(o->arena, "%s, %s", o->revision_text, o->stamp) : o->revision_text;
-    const struct mr_book_info info = {.title = mr_printf(o->arena, "Coating report: %s", o->job_name),
-                                      .subject = o->a->job->site,
-                                      .company = o->a->job->contract,
+    const struct mr_job *job = o->a->job;
+    const struct mr_wording *w = &job->wording;
+    const struct mr_book_info info = {.title = mr_printf(o->arena, "%s: %s", w->title, o->job_name),
+                                      .subject = job->site,
+                                      .company = w->firm[0] ? w->firm : job->contract,
+                                      .author = w->author,
+                                      .page = mr_word(job, "page"),
+                                      .of = mr_word(job, "of"),
                                       .comments =
                                           mr_printf(o->arena, "%s; made by milrise %s", o->revision_text, o->version),
                                       .created_utc_ms = o->created_utc_ms,

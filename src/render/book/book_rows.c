@@ -53,5 +53,6 @@ void mr_sheet_row(struct mr_sheet *s, struct mr_arena *scratch, unsigned row, si
     if (height > 0)
         mr_sheet_height(s, row, height);
     for (size_t i = 0; i < n; i++)
-        mr_sheet_cell(s, row, (unsigned)i, &cells[i]);
+        if (!cells[i].absent)
+            mr_sheet_cell(s, row, (unsigned)i, &cells[i]);
 }

@@ -22,6 +22,11 @@ struct mr_book_job {
     bool charts;
 };
 
+/** mr_book_word - a heading as the job's wording prints it. */
+static inline const char *mr_book_word(const struct mr_book_job *job, const char *english) {
+    return mr_word(job->o->a->job, english);
+}
+
 enum { MR_ZONES_A_SHEET = 2000 }; /* a sheet ends at 1048576 rows */
 static inline struct mr_sheet *mr_zone_sheet(const struct mr_book_job *job, size_t zone) {
     return job->zones ? job->zones[zone / MR_ZONES_A_SHEET] : NULL;
@@ -42,7 +47,12 @@ void mr_table_links(const struct mr_book_job *job, const struct mr_table *table,
 /** mr_sheet_of_table - all sheets of a table. */
 void mr_sheet_of_table(const struct mr_book_job *job, const struct mr_table_layout *table);
 
-/** mr_put_chart - a chart's picture at a row. Returns: the first row below it. */
+/** mr_put_words - a text as notes, broken into rows no wider than width_pt, so that nothing of it is cut. Returns:
+ * the first row below it. */
+unsigned mr_put_words(const struct mr_book_job *job, struct mr_sheet *sheet, unsigned row, unsigned column,
+                      enum mr_look look, const char *words, double width_pt);
+
+/** mr_put_chart - a chart's plot at a row, between its words as cells. Returns: the first row below it. */
 unsigned mr_put_chart(const struct mr_book_job *job, struct mr_sheet *sheet, unsigned row,
                       const struct mr_chart *chart);
 

@@ -105,12 +105,13 @@ static const char *footer_text(struct mr_arena *arena, const char *text) {
 }
 
 static void set_properties(struct mr_book *b, const struct mr_book_info *info) {
-    lxw_doc_properties p = {.title = guarded_copy(b, info->title, PROPERTY_CHARACTERS),
-                            .subject = guarded_copy(b, info->subject, PROPERTY_CHARACTERS),
-                            .author = guarded_copy(b, "milrise", PROPERTY_CHARACTERS),
-                            .company = guarded_copy(b, info->company, PROPERTY_CHARACTERS),
-                            .comments = guarded_copy(b, info->comments, PROPERTY_CHARACTERS),
-                            .created = (time_t)(info->created_utc_ms / 1000)};
+    lxw_doc_properties p = {
+        .title = guarded_copy(b, info->title, PROPERTY_CHARACTERS),
+        .subject = guarded_copy(b, info->subject, PROPERTY_CHARACTERS),
+        .author = guarded_copy(b, info->author && info->author[0] ? info->author : "milrise", PROPERTY_CHARACTERS),
+        .company = guarded_copy(b, info->company, PROPERTY_CHARACTERS),
+        .comments = guarded_copy(b, info->comments, PROPERTY_CHARACTERS),
+        .created = (time_t)(info->created_utc_ms / 1000)};
     if (p.created <= 0)
         p.created = 1; /* 0 would mean "now" */
     workbook_set_properties(b->book, &p);
@@ -128,7 +129,9 @@ struct mr_book *mr_book_open(struct mr_arena *arena, const char *path, const str
     set_properties(b, info);
     mr_book_looks(b->book, b->look);
     b->header = mr_printf(arena, "&L&10%s&R&10&A", footer_text(arena, info->footer_left));
-    b->footer = mr_printf(arena, "&L&10%s&R&10page &P of &N", footer_text(arena, info->footer_middle));
+    b->footer = mr_printf(arena, "&L&10%s&R&10%s &P %s &N", footer_text(arena, info->footer_middle),
+                          footer_text(arena, info->page ? info->page : "page"),
+                          footer_text(arena, info->of ? info->of : "of"));
     b->letter = info->letter;
     return b;
 }
@@ -321,14 +324,50 @@ void mr_sheet_cell(struct mr_sheet *s, unsigned row, unsigned column, const stru
         mr_sheet_time(s, row, column, c->look, c->local_ms);
 }
 
-void mr_sheet_image(struct mr_sheet *s, unsigned row, unsigned column, const unsigned char *png, size_t n,
-                    const char *alt) {
-    if (!s)
-        return;
+static void insert_image(struct mr_sheet *s, unsigned row, unsigned column, const unsigned char *png, size_t n,
+                         const char *alt, double scale) {
     s->meant.pictures++;
     lxw_image_options options = {.object_position = LXW_OBJECT_MOVE_DONT_SIZE,
+                                 .x_scale = scale,
+                                 .y_scale = scale,
                                  .description = guarded_copy(s->book, alt, ALT_BYTES)};
     mr_keep_error(s, worksheet_insert_image_buffer_opt(s->sheet, row, (lxw_col_t)column, png, n, &options));
+}
+
+void mr_sheet_image(struct mr_sheet *s, unsigned row, unsigned column, const unsigned char *png, size_t n,
+                    const char *alt) {
+    if (s)
+        insert_image(s, row, column, png, n, alt, 1);
+}
+
+static unsigned big_endian(const unsigned char *b) {
+    return (unsigned)b[0] << 24 | (unsigned)b[1] << 16 | (unsigned)b[2] << 8 | b[3];
+}
+
+/* As the file states it in a pHYs chunk before its pixels, and the library reads it; else 96. */
+static double dots_per_inch(const unsigned char *png, size_t n) {
+    enum { SIGNATURE = 8, FRAME = 12, USUAL_DPI = 96 };
+    for (size_t at = SIGNATURE; at + FRAME < n;) {
+        const size_t length = big_endian(png + at);
+        const unsigned char *name = png + at + 4, *data = png + at + 8;
+        if (length > n - at - FRAME || memcmp(name, "IDAT", 4) == 0)
+            break;
+        if (memcmp(name, "pHYs", 4) == 0 && length == 9 && data[8] == 1 && big_endian(data) > 0)
+            return big_endian(data) * 0.0254;
+        at += FRAME + length;
+    }
+    return USUAL_DPI;
+}
+
+/* The library takes a picture's size from its dots per inch where it states them; the picture is scaled from there.
+ * Sides as in the head of the file (PNG specification, 11.2.2); the reader of the job has checked it. */
+void mr_sheet_picture(struct mr_sheet *s, unsigned row, unsigned column, const unsigned char *png, size_t n,
+                      const char *alt, double width_pt, double height_pt) {
+    enum { HEAD = 24 };
+    if (!s || n < HEAD || big_endian(png + 16) == 0 || big_endian(png + 20) == 0)
+        return;
+    const double w_pt = width_pt / big_endian(png + 16), h_pt = height_pt / big_endian(png + 20);
+    insert_image(s, row, column, png, n, alt, fmin(w_pt, h_pt) * dots_per_inch(png, n) / 72.0);
 }
 
 static bool name_taken(const struct mr_book *b, const char *name) {

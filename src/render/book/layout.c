@@ -18,6 +18,7 @@ enum {
     WIDTH_MOST = 60,
     TIME_CHARACTERS = 19,
     ROWS_LOOKED_AT = 400,
+    ROWS_LEAN = 5000,
     NOTE_LINES = 8
 };
 
@@ -71,8 +72,9 @@ static bool has_times(const struct mr_table *t, size_t c) {
 
 static const char *column_title(const struct mr_outline *o, const struct mr_table *t, size_t c) {
     const struct mr_field *f = &t->fields[c];
-    const char *unit = mr_unit_symbol(f->unit), *title = f->title ? f->title : f->key;
-    if (unit[0] && !strstr(title, unit))
+    const char *unit = mr_unit_symbol(f->unit), *english = f->title ? f->title : f->key,
+               *title = mr_word(o->a->job, english);
+    if (unit[0] && !strstr(english, unit))
         return mr_printf(o->arena, "%s, %s", title, unit);
     if (o->offset_text[0] && has_times(t, c))
         return mr_printf(o->arena, "%s (%s)", title, o->offset_text);
@@ -147,8 +149,21 @@ static void break_note(struct mr_arena *arena, struct mr_table_layout *l) {
     for (size_t c = 0; c < l->table->n_fields; c++)
         width += l->width[c];
     width = width < 60 ? 60 : width > 150 ? 150 : width;
-    if (l->table->note && l->table->note[0])
-        l->n_note = mr_text_wrap(arena, l->table->note, 10.0, false, width * 5.4, NOTE_LINES, l->note);
+    const char *note = l->table->note ? l->table->note : "";
+    if (mr_is_sparse(l->table))
+        note = mr_printf(
+            arena,
+            "%s Blank cells say what is usual: the film of the system, no correction, none in doubt, a usual "
+            "reading; tables beside report.json hold them.",
+            note);
+    if (note[0])
+        l->n_note = mr_text_wrap(arena, note, 10.0, false, width * 5.4, NOTE_LINES, l->note);
+}
+
+bool mr_is_sparse(const struct mr_table *t) {
+    enum { SPOT = 5 }; /* readings */
+    return (strcmp(t->id, "gauge-readings") == 0 && t->n_rows > MR_READINGS_LIVE) ||
+           (strcmp(t->id, "spots") == 0 && t->n_rows > MR_READINGS_LIVE / SPOT);
 }
 
 static bool same_block(const struct mr_table *t, size_t a, size_t b) {
@@ -185,6 +200,8 @@ struct mr_table_layout *mr_layout_add(struct mr_book_layout *layout, struct mr_b
     size_t from = 0;
     do {
         const struct mr_piece p = {mr_sheet_add(book, t->title), from, piece_end(t, from), 2 + (unsigned)l->n_note};
+        if (p.to - p.from > ROWS_LEAN)
+            mr_sheet_lean(p.sheet, p.head_row + (unsigned)(p.to - p.from));
         MR_PUSH(layout->arena, &l->pieces, p);
         from = p.to;
     } while (from < t->n_rows);

@@ -10,6 +10,13 @@
 
 enum { MR_ROWS_PER_SHEET = 1000000 };
 
+/* Above this, the standings of readings stay as reported: formulas over a million readings take a spreadsheet
+ * minutes. The checks say so once a reading was changed (live_checks.c). */
+enum { MR_READINGS_LIVE = 100000 };
+
+/** mr_is_sparse - gauge readings and spots, where they are so many: cells that say what is usual are left out. */
+bool mr_is_sparse(const struct mr_table *table);
+
 /* A run of rows of a table on one sheet; a longer table goes on in further sheets. */
 struct mr_piece {
     struct mr_sheet *sheet;

@@ -7,10 +7,6 @@
 
 #include <string.h>
 
-/* Above this, the standings stay as reported: formulas over a million readings take a spreadsheet minutes. The
- * checks say so once a reading was changed (live_checks.c). */
-enum { READINGS_LIVE = 100000 };
-
 static mr_x number(struct mr_live *l, double value) {
     return mr_x_number(l->scratch, value);
 }
@@ -20,7 +16,7 @@ static mr_x op(struct mr_live *l, mr_x left, const char *operator, mr_x right) {
 }
 
 bool mr_live_standings(const struct mr_live *l) {
-    return l->spot_first && l->readings->n_rows <= READINGS_LIVE;
+    return l->spot_first && l->readings->n_rows <= MR_READINGS_LIVE;
 }
 
 /* Empty where the reading was taken out: what stands on it counts numbers only. */

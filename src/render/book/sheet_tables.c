@@ -1,5 +1,6 @@
 /*
- * sheet_tables.c - sheets that are one table: its cells, formulas and links.
+ * sheet_tables.c - a value of a table as a cell, a cell that shows another one, and sheets that are one table: its
+ * cells, formulas and links.
  */
 #include "render/book/book_sheets.h"
 
@@ -7,6 +8,54 @@
 #include <string.h>
 
 enum { ROWS_WRAPPED = 4000, ROWS_OF_SCRATCH = 256 };
+
+static struct mr_cell_out number_cell(enum mr_look look, double number) {
+    return (struct mr_cell_out){.look = look, .kind = MR_CELL_NUMBER, .number = number};
+}
+
+static struct mr_cell_out time_cell(const struct mr_book_job *job, int64_t t_utc_ms) {
+    if (t_utc_ms == MR_T_NONE)
+        return mr_text_cell(MR_LOOK_TEXT, "");
+    if (job->o->offset_text[0])
+        return (struct mr_cell_out){
+            .look = MR_LOOK_TIME, .kind = MR_CELL_TIME, .local_ms = mr_local_ms(job->o->a->aligned, t_utc_ms)};
+    return mr_text_cell(MR_LOOK_TEXT, mr_local_text(job->arena, job->o->a->aligned, t_utc_ms));
+}
+
+struct mr_cell_out mr_value_cell(const struct mr_book_job *job, const struct mr_table *t, size_t row, size_t column,
+                                 bool wrap) {
+    const struct mr_field *f = &t->fields[column];
+    const struct mr_value *v = &t->values.v[row * t->n_fields + column];
+    switch (v->type) {
+    case MR_V_BLANK:
+        break;
+    case MR_V_TEXT:
+        return mr_text_cell(wrap ? MR_LOOK_WRAP : MR_LOOK_TEXT, v->text);
+    case MR_V_NUMBER:
+        return number_cell(mr_look_decimals(v->own_decimals > 0 ? v->own_decimals - 1 : f->decimals), v->number);
+    case MR_V_COUNT:
+        return number_cell(MR_LOOK_COUNT, (double)v->count);
+    case MR_V_TIME:
+        return time_cell(job, v->count);
+    case MR_V_OUTCOME:
+        return mr_text_cell(mr_look_outcome((enum mr_outcome)v->count, false),
+                            mr_outcome_text((enum mr_outcome)v->count));
+    }
+    return mr_text_cell(wrap ? MR_LOOK_BLANK : MR_LOOK_TEXT, v->text);
+}
+
+struct mr_cell_out mr_ref_cell(const struct mr_book_job *job, const struct mr_sheet *own, const struct mr_table *t,
+                               const char *column, size_t row) {
+    const size_t c = mr_find_column(t, column);
+    if (c == MR_NONE || row >= t->n_rows)
+        return mr_text_cell(MR_LOOK_BLANK, "");
+    struct mr_cell_out cell = mr_value_cell(job, t, row, c, true);
+    const struct mr_value *v = &t->values.v[row * t->n_fields + c];
+    if (v->type != MR_V_BLANK && v->type != MR_V_TIME && !mr_many_zones(job->o))
+        cell.formula =
+            mr_formula_text(job->arena, job->layout, mr_sheet_name(own), mr_x_cells(job->arena, t, c, row, row));
+    return cell;
+}
 
 /* The formula of a cell as text, in the scratch memory of the live tables. */
 static void make_live(const struct mr_book_job *job, const struct mr_recipe *recipe, const struct mr_table *t,
@@ -28,7 +77,7 @@ void mr_table_head(const struct mr_book_job *job, struct mr_sheet *sheet, const 
         head[c] = mr_text_cell(MR_LOOK_HEAD, l->title[c]);
     }
     mr_sheet_height(sheet, 0, 24);
-    mr_sheet_text(sheet, 0, 0, MR_LOOK_TITLE, l->table->title);
+    mr_sheet_text(sheet, 0, 0, MR_LOOK_TITLE, mr_book_word(job, l->table->title));
     for (size_t i = 0; i < l->n_note; i++)
         mr_sheet_text(sheet, 1 + (unsigned)i, 0, MR_LOOK_NOTE, l->note[i]);
     mr_sheet_row(sheet, job->arena, head_row, n, head, l->width);
@@ -40,12 +89,33 @@ static bool folds(const struct mr_table *t, size_t row) {
     return !strcmp(t->id, "checks") && v->type == MR_V_OUTCOME && v->count <= MR_CONFORMS;
 }
 
+/* Of very many readings and spots: the system's film, no correction, none in doubt, and what is usual of a reading.
+ * Some formulas count those that are not. */
+static void leave_out(const struct mr_table *t, size_t row, struct mr_cell_out *cells) {
+    static const char *const zero[] = {"correction", "doubted"}, *const of_usual[] = {"from_median", "others",
+                                                                                      "standing"};
+    const size_t film = mr_find_column(t, "coat");
+    if (film != MR_NONE && strcmp(mr_live_text(t, "coat", row), "system") == 0)
+        cells[film].absent = true;
+    for (size_t i = 0; i < MR_COUNT(zero); i++) {
+        const size_t c = mr_find_column(t, zero[i]);
+        if (c != MR_NONE && !(cells[c].number < 0 || cells[c].number > 0))
+            cells[c].absent = true;
+    }
+    for (size_t i = 0; i < MR_COUNT(of_usual); i++) {
+        const size_t c = mr_find_column(t, of_usual[i]);
+        if (c != MR_NONE && strcmp(mr_live_text(t, "standing", row), "usual") == 0)
+            cells[c].absent = true;
+    }
+}
+
 /* Long tables are read on screen and filtered, not printed: their rows keep one height. */
 static void put_piece(const struct mr_book_job *job, const struct mr_table_layout *l, const struct mr_piece *p,
                       const struct mr_recipe **recipe) {
     const struct mr_table *t = l->table;
     struct mr_cell_out *cells = MR_ARRAY(job->arena, struct mr_cell_out, t->n_fields);
     const bool wrap = p->to - p->from <= ROWS_WRAPPED;
+    const bool sparse = mr_is_sparse(t);
     mr_table_head(job, p->sheet, l, p->head_row);
     for (size_t r = p->from; r < p->to; r++) {
         for (size_t c = 0; c < t->n_fields; c++) {
@@ -53,6 +123,8 @@ static void put_piece(const struct mr_book_job *job, const struct mr_table_layou
             make_live(job, recipe[c], t, r, c, mr_sheet_name(p->sheet), &cells[c]);
         }
         mr_table_links(job, t, r, cells);
+        if (sparse)
+            leave_out(t, r, cells);
         const unsigned row = p->head_row + 1 + (unsigned)(r - p->from);
         if (folds(t, r))
             mr_sheet_fold(p->sheet, row, mr_sheet_row_height(job->live->scratch, t->n_fields, cells, l->width));
@@ -61,7 +133,7 @@ static void put_piece(const struct mr_book_job *job, const struct mr_table_layou
             mr_arena_reset(job->live->scratch);
     }
     if (t->n_rows == 0 && !l->beside)
-        mr_sheet_text(p->sheet, p->head_row + 1, 0, MR_LOOK_NOTE, "None.");
+        mr_sheet_text(p->sheet, p->head_row + 1, 0, MR_LOOK_NOTE, mr_book_word(job, "None."));
     const unsigned last_row = p->head_row + (unsigned)(p->to - p->from), last_column = (unsigned)t->n_fields - 1;
     mr_sheet_table(p->sheet, p->head_row, last_row, last_column, true);
     double width = 0;

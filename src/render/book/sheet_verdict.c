@@ -1,5 +1,6 @@
 /*
- * sheet_verdict.c - the first sheet, which must answer alone, and the last, which says what the report is not.
+ * sheet_verdict.c - the first sheet, which must answer alone, and the last two: what the report is not, and who
+ * signs.
  */
 #include "render/book/book_sheets.h"
 
@@ -11,10 +12,11 @@
 
 #define CAUTION_WIDTH 120.0
 
-static unsigned put_fact(struct mr_sheet *s, unsigned row, const char *name, const char *value) {
+static unsigned put_fact(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const char *name,
+                         const char *value) {
     if (!value || !value[0])
         return row;
-    mr_sheet_text(s, row, 0, MR_LOOK_NAME, name);
+    mr_sheet_text(s, row, 0, MR_LOOK_NAME, mr_book_word(job, name));
     mr_sheet_text(s, row, 1, MR_LOOK_VALUE, value);
     return row + 1;
 }
@@ -30,20 +32,39 @@ static const char *days_text(const struct mr_book_job *job) {
     return mr_printf(job->arena, "%s (%zu %s)", days, al->shifts.n, al->shifts.n == 1 ? "shift" : "shifts");
 }
 
+/* Whose report it is: a line of its own, across the columns. */
+static unsigned put_own(struct mr_sheet *s, unsigned row, const char *text) {
+    if (!text[0])
+        return row;
+    mr_sheet_text(s, row, 0, MR_LOOK_NAME, text);
+    return row + 1;
+}
+
+static void put_logo(const struct mr_book_job *job, struct mr_sheet *s) {
+    enum { LOGO_COLUMN = 8, LOGO_W_PT = 150, LOGO_H_PT = 60 };
+    const struct mr_wording *w = &job->o->a->job->wording;
+    if (w->logo)
+        mr_sheet_picture(s, 0, LOGO_COLUMN, (const unsigned char *)w->logo->data, w->logo->size,
+                         mr_printf(job->arena, "logo %s", w->firm), LOGO_W_PT, LOGO_H_PT);
+}
+
 static unsigned put_facts(const struct mr_book_job *job, struct mr_sheet *s) {
     const struct mr_outline *o = job->o;
     const struct mr_job *j = o->a->job;
     mr_sheet_height(s, 0, 26);
-    mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, mr_printf(job->arena, "Coating report: %s", o->job_name));
+    mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, mr_printf(job->arena, "%s: %s", j->wording.title, o->job_name));
+    put_logo(job, s);
     unsigned row = 1;
-    row = put_fact(s, row, "Site", j->site);
-    row = put_fact(s, row, "Contract", j->contract);
-    row = put_fact(s, row, "Client", j->client);
-    row = put_fact(s, row, "Crew", j->crew);
-    row = put_fact(s, row, "Days of work", days_text(job));
-    row = put_fact(s, row, "Revision", mr_printf(job->arena, "%ld", o->revision));
-    row = put_fact(s, row, "Date", o->stamp);
-    row = put_fact(s, row, "Times",
+    row = put_own(s, row, j->wording.firm);
+    row = put_own(s, row, j->wording.address);
+    row = put_fact(job, s, row, "Site", j->site);
+    row = put_fact(job, s, row, "Contract", j->contract);
+    row = put_fact(job, s, row, "Client", j->client);
+    row = put_fact(job, s, row, "Crew", j->crew);
+    row = put_fact(job, s, row, "Days of work", days_text(job));
+    row = put_fact(job, s, row, "Revision", mr_printf(job->arena, "%ld", o->revision));
+    row = put_fact(job, s, row, "Date", o->stamp);
+    row = put_fact(job, s, row, "Times",
                    o->offset_text[0] ? mr_printf(job->arena, "local, %s (%s)", j->time_zone, o->offset_text)
                                      : mr_printf(job->arena, "local, %s, each with its offset", j->time_zone));
     return row;
@@ -74,11 +95,11 @@ static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, uns
                                           "lines",   "material",  "shift_record", "history", "worst_checks"};
     const struct mr_assessment *a = job->o->a;
     const struct mr_table *t = job->live->zones;
-    struct mr_cell_out cells[MR_COUNT(widths)] = {mr_text_cell(MR_LOOK_HEAD, "Zone"),
-                                                  mr_text_cell(MR_LOOK_HEAD, "Outcome")};
+    struct mr_cell_out cells[MR_COUNT(widths)] = {mr_text_cell(MR_LOOK_HEAD, mr_book_word(job, "Zone")),
+                                                  mr_text_cell(MR_LOOK_HEAD, mr_book_word(job, "Outcome"))};
     for (size_t g = 0; g < MR_COUNT(mr_groups); g++)
-        cells[2 + g] = mr_text_cell(MR_LOOK_HEAD, mr_group_titles[g]);
-    cells[10] = mr_text_cell(MR_LOOK_HEAD, "Because of");
+        cells[2 + g] = mr_text_cell(MR_LOOK_HEAD, mr_book_word(job, mr_group_titles[g]));
+    cells[10] = mr_text_cell(MR_LOOK_HEAD, mr_book_word(job, "Because of"));
     size_t n;
     const size_t *listed = mr_zones_listed(job->arena, a, &n);
     const size_t rows = t ? n + t->n_rows - a->aligned->zones.n : 0; /* the job's comes last */
@@ -98,12 +119,16 @@ static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, uns
     return row + 1;
 }
 
-static unsigned put_legend(struct mr_sheet *s, unsigned row) {
-    mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, "What the words mean");
+/* Outcomes in the cells are the words that formulas give; another language stands beside them here. */
+static unsigned put_legend(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
+    mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, mr_book_word(job, "What the words mean"));
     for (size_t i = 0; i < MR_MEANINGS; i++, row++) {
         const struct mr_meaning_of *m = &mr_meanings[i];
-        mr_sheet_text(s, row, 0, mr_look_outcome(m->outcome, false), mr_outcome_text(m->outcome));
-        mr_sheet_text(s, row, 1, MR_LOOK_VALUE, m->text);
+        const char *word = mr_outcome_text(m->outcome), *own = mr_book_word(job, word),
+                   *text = mr_book_word(job, m->text);
+        mr_sheet_text(s, row, 0, mr_look_outcome(m->outcome, false), word);
+        mr_sheet_text(s, row, 1, MR_LOOK_VALUE,
+                      strcmp(word, own) == 0 ? text : mr_printf(job->arena, "%s: %s", own, text));
     }
     return row;
 }
@@ -116,7 +141,7 @@ static unsigned put_changed(const struct mr_book_job *job, struct mr_sheet *s, u
         return row;
     mr_x sum = mr_x_call(job->arena, "SUM", mr_live_range(job->live, t, "changed", 0, t->n_rows - 1));
     cell.formula = mr_formula_text(job->arena, job->layout, mr_sheet_name(s), sum);
-    mr_sheet_text(s, row, 0, MR_LOOK_NAME, "Readings changed here");
+    mr_sheet_text(s, row, 0, MR_LOOK_NAME, mr_book_word(job, "Readings changed here"));
     mr_sheet_cell(s, row, 1, &cell);
     mr_sheet_text(
         s, row, 2, MR_LOOK_NOTE,
@@ -138,7 +163,7 @@ static unsigned put_counts(const struct mr_book_job *job, struct mr_sheet *s, un
     row = put_changed(job, s, row);
     if (!a->judged)
         mr_sheet_text(s, row++, 0, MR_LOOK_NOTE, "Nothing in the job folder could be judged.");
-    mr_sheet_text(s, row++, 0, MR_LOOK_NOTE, mr_limit_of_use);
+    mr_sheet_text(s, row++, 0, MR_LOOK_NOTE, mr_book_word(job, mr_limit_of_use));
     return row;
 }
 
@@ -149,12 +174,16 @@ void mr_sheet_verdict(const struct mr_book_job *job, size_t n_sheets, struct mr_
     unsigned row = put_facts(job, s) + 1;
     row = put_counts(job, s, row);
     row = put_zones(job, s, row + 1);
-    row = put_legend(s, row + 1);
+    row = put_legend(job, s, row + 1);
     mr_sheet_print(s, false, 170, row, MR_COUNT(widths) - 1);
     row++;
-    mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, "Sheets of this workbook");
-    for (size_t i = 1; i < n_sheets; i++)
-        mr_sheet_link(s, row++, 0, MR_LOOK_LINK, sheets[i], 0, mr_sheet_name(sheets[i]));
+    mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, mr_book_word(job, "Sheets of this workbook"));
+    for (size_t i = 1; i < n_sheets; i++, row++) {
+        const char *name = mr_sheet_name(sheets[i]), *own = mr_book_word(job, name);
+        mr_sheet_link(s, row, 0, MR_LOOK_LINK, sheets[i], 0, name);
+        if (strcmp(name, own) != 0)
+            mr_sheet_text(s, row, 1, MR_LOOK_VALUE, own);
+    }
 }
 
 static void put_wrapped(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const char *text) {
@@ -165,19 +194,19 @@ static void put_wrapped(const struct mr_book_job *job, struct mr_sheet *s, unsig
 
 static unsigned put_list(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const char *title, size_t n,
                          const char *const *items) {
-    mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, title);
+    mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, mr_book_word(job, title));
     for (size_t i = 0; i < n; i++)
-        put_wrapped(job, s, row++, mr_printf(job->arena, "%zu. %s", i + 1, items[i]));
+        put_wrapped(job, s, row++, mr_printf(job->arena, "%zu. %s", i + 1, mr_book_word(job, items[i])));
     return row + 1;
 }
 
 void mr_sheet_cautions(const struct mr_book_job *job, struct mr_sheet *s) {
     mr_sheet_width(s, 0, CAUTION_WIDTH);
     mr_sheet_height(s, 0, 24);
-    mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, "Cautions and limits");
+    mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, mr_book_word(job, "Cautions and limits"));
     unsigned row = put_list(job, s, 2, "Cautions", MR_CAUTIONS, mr_cautions);
     row = put_list(job, s, row, "Limits of this report", MR_LIMITS, mr_limits);
-    mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, "How it was made");
+    mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, mr_book_word(job, "How it was made"));
     put_wrapped(job, s, row++,
                 mr_printf(job->arena,
                           "milrise %s, from the files on the sheet Inputs and the settings on the sheet Settings in "
@@ -191,28 +220,38 @@ void mr_sheet_cautions(const struct mr_book_job *job, struct mr_sheet *s) {
     mr_sheet_print(s, false, CAUTION_WIDTH, row, 0);
 }
 
+static const double signed_widths[] = {34, 30, 30, 22};
+
+enum { COLUMNS = MR_COUNT(signed_widths), SIGNED_PT = 36, WORDS_PT = 600 };
+
 void mr_sheet_signoff(const struct mr_book_job *job, struct mr_sheet *s) {
-    static const char *const roles[] = {"Prepared by", "Checked by", "Accepted for the owner by"};
-    static const double columns[] = {34, 30, 30, 22};
-    for (unsigned c = 0; c < MR_COUNT(columns); c++)
-        mr_sheet_width(s, c, columns[c]);
+    const struct mr_assessment *a = job->o->a;
+    const struct mr_wording *w = &a->job->wording;
+    for (unsigned c = 0; c < COLUMNS; c++)
+        mr_sheet_width(s, c, signed_widths[c]);
     mr_sheet_height(s, 0, 24);
-    mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, "Sign-off");
+    mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, mr_book_word(job, "Sign-off"));
     mr_sheet_text(s, 1, 0, MR_LOOK_NOTE, mr_printf(job->arena, "%s, %s", job->o->job_name, job->o->revision_text));
+    unsigned row = 3;
+    if (w->firm[0])
+        mr_sheet_text(s, row++, 0, MR_LOOK_NAME, w->firm);
     const struct mr_table *t = job->live->zones;
-    struct mr_cell_out outcome =
-        mr_text_cell(mr_look_outcome(job->o->a->outcome, false), mr_outcome_text(job->o->a->outcome));
+    struct mr_cell_out outcome = mr_text_cell(mr_look_outcome(a->outcome, false), mr_outcome_text(a->outcome));
     if (t && t->n_rows > 0)
         outcome = mr_ref_cell(job, s, t, "outcome", t->n_rows - 1);
-    mr_sheet_text(s, 3, 0, MR_LOOK_NAME, "Outcome of the job");
-    mr_sheet_cell(s, 3, 1, &outcome);
-    unsigned row = 5;
-    for (size_t i = 0; i < MR_COUNT(roles); i++, row++) {
-        mr_sheet_height(s, row, 36);
-        mr_sheet_text(s, row, 0, MR_LOOK_SIGN, roles[i]);
-        mr_sheet_text(s, row, 1, MR_LOOK_SIGN, "Name, role");
-        mr_sheet_text(s, row, 2, MR_LOOK_SIGN, "Signature");
-        mr_sheet_text(s, row, 3, MR_LOOK_SIGN, "Date");
+    mr_sheet_text(s, row, 0, MR_LOOK_NAME, mr_book_word(job, "Outcome of the job"));
+    mr_sheet_cell(s, row++, 1, &outcome);
+    row = mr_put_words(job, s, row + 1, 0, MR_LOOK_NOTE, w->statement, WORDS_PT);
+    row = mr_put_words(job, s, row + 1, 0, MR_LOOK_NOTE, mr_book_word(job, mr_limit_of_use), WORDS_PT);
+    row = mr_put_words(job, s, row + 1, 0, MR_LOOK_NOTE, w->sign_off, WORDS_PT);
+    for (size_t i = 0; i < w->roles.n; i++, row++) {
+        const struct mr_cell_out cells[COLUMNS] = {mr_text_cell(MR_LOOK_SIGN, w->roles.v[i]),
+                                                   mr_text_cell(MR_LOOK_SIGN, mr_book_word(job, "Name, role")),
+                                                   mr_text_cell(MR_LOOK_SIGN, mr_book_word(job, "Signature")),
+                                                   mr_text_cell(MR_LOOK_SIGN, mr_book_word(job, "Date"))};
+        mr_sheet_height(s, row, SIGNED_PT);
+        for (unsigned c = 0; c < COLUMNS; c++)
+            mr_sheet_cell(s, row, c, &cells[c]);
     }
-    mr_sheet_print(s, false, 116, row, 3);
+    mr_sheet_print(s, false, 116, row, COLUMNS - 1);
 }

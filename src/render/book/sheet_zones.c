@@ -7,7 +7,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { COLUMNS = 8, CHART_ROWS = 23, OPEN_MOST = 3 };
+enum { COLUMNS = 8, CHART_ROWS = 23, OPEN_MOST = 3, NAME_PT = 440, WHY_PT = 330 };
 static const double width[COLUMNS] = {15, 10.7, 10.7, 10.7, 10.7, 10.7, 10.7, 10.7};
 
 /* A row of cells under construction. */
@@ -70,9 +70,8 @@ static void put_coats(struct zone_page *p) {
                               {"climate", "humidity_greatest"},    {"heat-by-coat", "rise"},
                               {"heat-by-coat", "band_low"},        {"heat-by-coat", "band_high"},
                               {"line-pressures", "imbalance_held"}};
-    const struct mr_zone *z = &p->job->o->a->aligned->zones.v[p->zone];
     const struct mr_table *tables[COLUMNS - 1];
-    struct mr_cell_out cells[COLUMNS] = {mr_text_cell(MR_LOOK_HEAD, "Coat")};
+    struct mr_cell_out cells[COLUMNS] = {mr_text_cell(MR_LOOK_HEAD, mr_book_word(p->job, "Coat"))};
     bool any = false;
     for (size_t i = 0; i + 1 < COLUMNS; i++) {
         tables[i] = mr_find_table(p->job->o->a, columns[i].table);
@@ -82,7 +81,8 @@ static void put_coats(struct zone_page *p) {
     if (!any)
         return;
     put_row(p, cells);
-    for (int coat = 1; coat <= z->coats || coat == 1; coat++) {
+    const int coats = mr_coats_of(p->job->o->a, p->zone);
+    for (int coat = 1; coat <= coats; coat++) {
         cells[0] = (struct mr_cell_out){.look = MR_LOOK_COUNT, .kind = MR_CELL_NUMBER, .number = coat};
         for (size_t i = 0; i + 1 < COLUMNS; i++)
             cells[1 + i] = mr_ref_cell(p->job, p->sheet, tables[i], columns[i].column, coat_row(p, tables[i], coat));
@@ -101,13 +101,14 @@ static void put_links(struct zone_page *p) {
                  {"Climate", mr_find_table(a, "climate")},
                  {"Heat", mr_find_table(a, "heat-by-coat")},
                  {"Lines", mr_find_table(a, "line-pressures")}};
-    mr_sheet_link(p->sheet, p->row, 0, MR_LOOK_LINK, p->job->verdict, 0, "Verdict");
+    mr_sheet_link(p->sheet, p->row, 0, MR_LOOK_LINK, p->job->verdict, 0, mr_book_word(p->job, "Verdict"));
     unsigned column = 1;
     for (size_t i = 0; i < MR_COUNT(links); i++) {
         const size_t row = first_row(p, links[i].table);
         const struct mr_place_on_sheet to = mr_layout_place(p->job->layout, links[i].table, row);
         if (row != MR_NONE && to.to)
-            mr_sheet_link(p->sheet, p->row, column++, MR_LOOK_LINK, to.to, to.row, links[i].text);
+            mr_sheet_link(p->sheet, p->row, column++, MR_LOOK_LINK, to.to, to.row,
+                          mr_book_word(p->job, links[i].text));
     }
     p->row++;
 }
@@ -120,15 +121,18 @@ static void put_outcomes(struct zone_page *p) {
     const struct mr_zone_result *r = &p->job->o->a->zones[p->zone];
     struct mr_cell_out cells[COLUMNS];
     mr_sheet_height(p->sheet, p->row, 28);
-    mr_sheet_text(p->sheet, p->row, 0, MR_LOOK_NAME, "Outcome");
+    mr_sheet_text(p->sheet, p->row, 0, MR_LOOK_NAME, mr_book_word(p->job, "Outcome"));
     struct mr_cell_out outcome = mr_text_cell(mr_look_outcome(r->outcome, false), mr_outcome_text(r->outcome));
     if (row != MR_NONE)
         outcome = mr_ref_cell(p->job, p->sheet, t, "outcome", row);
     mr_sheet_cell(p->sheet, p->row, 1, &outcome);
-    const char *why = r->worst && r->worst[0] ? mr_printf(p->job->arena, "Because of: %s", r->worst) : "";
-    mr_sheet_text(p->sheet, p->row++, 2, MR_LOOK_VALUE, mr_text_fit(p->job->arena, why, 10, false, 400));
+    const char *why = r->worst && r->worst[0]
+                          ? mr_printf(p->job->arena, "%s: %s", mr_book_word(p->job, "Because of"), r->worst)
+                          : "";
+    const unsigned below = mr_put_words(p->job, p->sheet, p->row, 2, MR_LOOK_VALUE, why, WHY_PT);
+    p->row = below > p->row ? below : p->row + 1;
     for (size_t g = 0; g < COLUMNS; g++)
-        cells[g] = mr_text_cell(MR_LOOK_HEAD, mr_group_titles[g]);
+        cells[g] = mr_text_cell(MR_LOOK_HEAD, mr_book_word(p->job, mr_group_titles[g]));
     put_row(p, cells);
     for (size_t g = 0; g < COLUMNS; g++) {
         cells[g] = mr_text_cell(mr_look_outcome(r->by_group[g], false), mr_outcome_text(r->by_group[g]));
@@ -151,11 +155,11 @@ static void put_open(struct zone_page *p) {
             continue;
         }
         if (shown++ == 0) {
-            struct mr_cell_out head[COLUMNS] = {mr_text_cell(MR_LOOK_HEAD, "Open"),
-                                                mr_text_cell(MR_LOOK_HEAD, "Coat")};
+            struct mr_cell_out head[COLUMNS] = {mr_text_cell(MR_LOOK_HEAD, mr_book_word(p->job, "Open")),
+                                                mr_text_cell(MR_LOOK_HEAD, mr_book_word(p->job, "Coat"))};
             for (size_t i = 0; i < MR_COUNT(columns); i++)
                 head[2 + i] = mr_text_cell(MR_LOOK_HEAD, titled(p->job, t, columns[i]));
-            head[7] = mr_text_cell(MR_LOOK_HEAD, "Where");
+            head[7] = mr_text_cell(MR_LOOK_HEAD, mr_book_word(p->job, "Where"));
             put_row(p, head);
         }
         const struct mr_place_on_sheet to = mr_layout_place(p->job->layout, t, r);
@@ -183,12 +187,12 @@ static void put_chart(struct zone_page *p) {
 
 static void put_signature(struct zone_page *p) {
     mr_sheet_height(p->sheet, p->row, 30);
-    mr_sheet_text(p->sheet, p->row, 0, MR_LOOK_SIGN, "Accepted: yes / no");
+    mr_sheet_text(p->sheet, p->row, 0, MR_LOOK_SIGN, mr_book_word(p->job, "Accepted: yes / no"));
     for (unsigned c = 1; c < COLUMNS; c++)
         mr_sheet_text(p->sheet, p->row, c, MR_LOOK_SIGN,
-                      c == 2   ? "Role"
-                      : c == 4 ? "Signature"
-                      : c == 6 ? "Date"
+                      c == 2   ? mr_book_word(p->job, "Role")
+                      : c == 4 ? mr_book_word(p->job, "Signature")
+                      : c == 6 ? mr_book_word(p->job, "Date")
                                : "");
     p->row++;
 }
@@ -201,15 +205,14 @@ void mr_zone_pages_plan(struct mr_book_job *job) {
     for (size_t z = 0; z < al->zones.n; z++) {
         row = z % MR_ZONES_A_SHEET ? row : 0;
         job->zone_row[z] = row;
-        row += BEFORE_CHART + CHART_ROWS + 6 * (unsigned)(al->zones.v[z].coats > 0 ? al->zones.v[z].coats : 1);
+        row += BEFORE_CHART + CHART_ROWS + 6 * (unsigned)mr_coats_of(job->o->a, z);
     }
 }
 
 static void put_page(const struct mr_book_job *job, size_t zone) {
     struct zone_page p = {job, mr_zone_sheet(job, zone), zone, job->o->a->aligned->zones.v[zone].name,
                           job->zone_row[zone]};
-    mr_sheet_height(p.sheet, p.row, 24);
-    mr_sheet_text(p.sheet, p.row++, 0, MR_LOOK_TITLE, mr_text_fit(job->arena, p.name, 16, true, 500));
+    p.row = mr_put_words(job, p.sheet, p.row, 0, MR_LOOK_TITLE, p.name, NAME_PT);
     put_links(&p);
     put_outcomes(&p);
     p.row++;

@@ -111,6 +111,7 @@ void mr_heat_notes(struct mr_drawlist *list, const struct mr_heat_view *v, doubl
         }
         const struct mr_note heading = {probe_name(v, v->probe[i].track), NULL};
         mr_draw_mark(list, mr_heat_looks[i].ink, mr_heat_looks[i].mark, 6.5, x + 3.5, y + 1.4);
+        list->ops.v[list->ops.n - 1].beside = true;
         y = mr_notes(list, x + 10, y + 4, w - 10, 1, &heading);
         if (event)
             y = event_notes(list, v, v->probe[i].event, x, y, w);

@@ -12,8 +12,16 @@
 
 enum { FIELDS_MOST = 64, ROWS_OF_SCRATCH = 256 };
 
+/* How each reading came to its zone: file, line, value, time and zone of the readings that count stand on the sheet
+ * Gauge readings too. */
+static bool is_trace(const char *id, size_t n) {
+    enum { TRACE_ROWS_MOST = 20000 };
+    return strcmp(id, "alignment") == 0 && n > TRACE_ROWS_MOST;
+}
+
 const char *mr_csv_file(const struct mr_outline *o, const char *id, size_t n) {
-    return mr_many_zones(o) && n > MR_JSON_ROWS_MOST ? mr_printf(o->arena, "tables/%s.csv", id) : NULL;
+    const bool beside = is_trace(id, n) || (mr_many_zones(o) && n > MR_JSON_ROWS_MOST);
+    return beside ? mr_printf(o->arena, "tables/%s.csv", id) : NULL;
 }
 
 static void table_row(const struct mr_rows *rows, const struct mr_outline *o, struct mr_arena *arena, size_t i,

@@ -1,6 +1,7 @@
 /*
- * long_tables.h - tables that a workbook of very many zones leaves out, as CSV beside it. Figures are those that the
- * workbook would show; report.json and its JSON Lines hold them in full precision.
+ * long_tables.h - tables that a workbook leaves out, as CSV beside it: long ones where there are very many zones, and
+ * the way of each of very many readings to its zone. Figures are those that the workbook would show; report.json and
+ * its JSON Lines hold them in full precision.
  */
 #ifndef MILRISE_RENDER_DATA_LONG_TABLES_H
 #define MILRISE_RENDER_DATA_LONG_TABLES_H

@@ -86,6 +86,15 @@ struct mr_outline mr_outline_make(struct mr_arena *arena, const struct mr_assess
     return o;
 }
 
+int mr_coats_of(const struct mr_assessment *a, size_t zone) {
+    const struct mr_alignment *al = a->aligned;
+    int coats = al->zones.v[zone].coats > 1 ? al->zones.v[zone].coats : 1;
+    for (size_t i = 0; i < al->windows.n; i++)
+        if (al->windows.v[i].zone == zone && al->windows.v[i].coat > coats)
+            coats = al->windows.v[i].coat;
+    return coats;
+}
+
 bool mr_many_zones(const struct mr_outline *o) {
     return o->a && o->a->aligned->zones.n > MR_BOOK_ZONES_MOST;
 }

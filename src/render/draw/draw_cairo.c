@@ -17,6 +17,7 @@
 #include <cairo-pdf.h>
 #include <cairo.h>
 #include <errno.h>
+#include <math.h>
 #include <pango/pangocairo.h>
 #include <stdio.h>
 #include <string.h>
@@ -255,20 +256,26 @@ static void draw_op(struct pen *pen, const struct mr_op *op) {
     }
 }
 
-void mr_draw_on(cairo_t *cr, const struct mr_drawlist *list) {
+static void draw_ops(cairo_t *cr, const struct mr_drawlist *list, bool plot_alone) {
     struct pen pen;
     pen_init(&pen, cairo_reference(cr));
     for (size_t i = 0; i < list->ops.n; i++)
-        draw_op(&pen, &list->ops.v[i]);
+        if (!plot_alone || !list->ops.v[i].beside)
+            draw_op(&pen, &list->ops.v[i]);
     pen_release(&pen);
 }
 
-static cairo_status_t draw_list(const struct mr_drawlist *list, cairo_surface_t *surface, double scale) {
+void mr_draw_on(cairo_t *cr, const struct mr_drawlist *list) {
+    draw_ops(cr, list, false);
+}
+
+static cairo_status_t draw_list(const struct mr_drawlist *list, cairo_surface_t *surface, double scale,
+                                bool plot_alone) {
     cairo_t *cr = cairo_create(surface);
     cairo_scale(cr, scale, scale);
     cairo_set_source_rgb(cr, 1, 1, 1);
     cairo_paint(cr);
-    mr_draw_on(cr, list);
+    draw_ops(cr, list, plot_alone);
     const cairo_status_t status = cairo_status(cr);
     cairo_destroy(cr);
     return status;
@@ -290,19 +297,25 @@ static void make_coarse(const struct mr_pixels *p, unsigned char *data) {
         }
 }
 
-static bool draw_png(const struct mr_drawlist *list, unsigned dpi, bool coarse, struct sink *sink) {
-    const double scale = dpi / 72.0;
+static bool draw_png(const struct mr_drawlist *list, enum mr_picture kind, struct sink *sink) {
+    const bool screen = kind != MR_PICTURE_PNG;
+    const unsigned dpi = kind == MR_PICTURE_PNG     ? MR_CHART_DPI
+                         : kind == MR_PICTURE_SMALL ? MR_SMALL_DPI
+                                                    : MR_SCREEN_DPI;
+    const double scale = dpi / 72.0, top_pt = screen ? list->plot_top_pt : 0,
+                 height_pt = screen ? mr_plot_height(list) : list->height_pt;
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)(list->width_pt * scale + 0.5),
-                                                          (int)(list->height_pt * scale + 0.5));
+                                                          (int)(height_pt * scale + 0.5));
+    cairo_surface_set_device_offset(surface, 0, -round(top_pt * scale));
     bool good = cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS;
-    good = good && draw_list(list, surface, scale) == CAIRO_STATUS_SUCCESS;
+    good = good && draw_list(list, surface, scale, kind == MR_PICTURE_SMALL) == CAIRO_STATUS_SUCCESS;
     cairo_surface_flush(surface);
     const struct mr_pixels pixels = {
         (unsigned)cairo_image_surface_get_width(surface), (unsigned)cairo_image_surface_get_height(surface),
         (size_t)cairo_image_surface_get_stride(surface), cairo_image_surface_get_data(surface)};
-    if (good && coarse)
+    if (good && screen)
         make_coarse(&pixels, cairo_image_surface_get_data(surface));
-    good = good && mr_png_write(&pixels, dpi, sink_more, sink);
+    good = good && mr_png_write(&pixels, dpi, kind == MR_PICTURE_SMALL ? 16 : 256, sink_more, sink);
     cairo_surface_destroy(surface);
     return good;
 }
@@ -315,7 +328,7 @@ static bool draw_pdf(const struct mr_drawlist *list, const char *stamp_iso, stru
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, stamp_iso);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_MOD_DATE, stamp_iso);
     bool good = cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS;
-    good = good && draw_list(list, surface, 1.0) == CAIRO_STATUS_SUCCESS;
+    good = good && draw_list(list, surface, 1.0, false) == CAIRO_STATUS_SUCCESS;
     cairo_surface_finish(surface);
     good = good && cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS;
     cairo_surface_destroy(surface);
@@ -325,10 +338,9 @@ static bool draw_pdf(const struct mr_drawlist *list, const char *stamp_iso, stru
 enum mr_status mr_draw_file(const struct mr_drawlist *list, enum mr_picture kind, const char *stamp_iso,
                             mr_put_fn put, void *ctx) {
     struct sink sink = {.put = put, .ctx = ctx};
-    bool good = kind == MR_PICTURE_PNG      ? draw_png(list, MR_CHART_DPI, false, &sink)
-                : kind == MR_PICTURE_SCREEN ? draw_png(list, MR_SCREEN_DPI, true, &sink)
-                : kind == MR_PICTURE_PDF    ? draw_pdf(list, stamp_iso, &sink)
-                                            : mr_svg_write(list, MR_CHART_FONT, stamp_iso, sink_more, &sink);
+    bool good = kind == MR_PICTURE_PDF   ? draw_pdf(list, stamp_iso, &sink)
+                : kind == MR_PICTURE_SVG ? mr_svg_write(list, MR_CHART_FONT, stamp_iso, sink_more, &sink)
+                                         : draw_png(list, kind, &sink);
     sink_flush(&sink);
     if (good && !sink.error)
         return MR_OK;

@@ -9,14 +9,23 @@
 
 #include "render/draw/draw_list.h"
 
-enum mr_picture { MR_PICTURE_PNG, MR_PICTURE_SVG, MR_PICTURE_PDF, MR_PICTURE_COUNT, MR_PICTURE_SCREEN };
+/* Besides the files: the plot alone as a PNG inside the workbook, whose sheet says the words in cells; SMALL where a
+ * workbook holds very many: the figures beside the plot are left to cells too. */
+enum mr_picture {
+    MR_PICTURE_PNG,
+    MR_PICTURE_SVG,
+    MR_PICTURE_PDF,
+    MR_PICTURE_COUNT,
+    MR_PICTURE_SCREEN,
+    MR_PICTURE_SMALL
+};
 extern const char *const mr_picture_suffix[MR_PICTURE_COUNT]; /* "png", ... */
 
 #ifndef MR_CHART_DPI /* make torture asks for fewer: it makes thousands of reports */
 #define MR_CHART_DPI 300
-#define MR_SCREEN_DPI                                                                                                \
-    110 /* MR_PICTURE_SCREEN, a PNG at the size it is seen inside the workbook; no file of its own */
+#define MR_SCREEN_DPI 110
 #endif
+#define MR_SMALL_DPI 96 /* of a screen at its own size */
 
 /* Takes a picture's bytes as they come. Returns: 0; errno. */
 typedef int (*mr_put_fn)(void *ctx, const void *data, size_t n);

@@ -50,6 +50,10 @@ struct mr_drawlist *mr_drawlist_new(struct mr_arena *arena, double width_pt, dou
     return list;
 }
 
+double mr_plot_height(const struct mr_drawlist *list) {
+    return list->plot_bottom_pt > 0 ? list->plot_bottom_pt - list->plot_top_pt : list->height_pt;
+}
+
 static void add(struct mr_drawlist *list, struct mr_op op) {
     MR_PUSH(list->arena, &list->ops, op);
 }

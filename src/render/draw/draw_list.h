@@ -44,6 +44,7 @@ struct mr_op {
     enum mr_dash dash;
     enum mr_anchor anchor; /* TEXT */
     bool bold, turned;     /* TEXT; turned reads upwards */
+    bool beside;           /* of the figures in words beside the plot, which a small picture leaves to cells */
     enum mr_mark mark;
     const char *text;
     size_t n; /* LINE, AREA, MARKS */
@@ -55,9 +56,13 @@ struct mr_drawlist {
     double width_pt, height_pt;
     const char *title; /* for document properties */
     const char *desc;  /* what the picture shows, for those who cannot see it; NULL */
+    /* Words above and below the plot, whole; a sheet prints them as cells, and its picture is what lies between. */
+    const char *subtitle, *caption;     /* NULL: none */
+    double plot_top_pt, plot_bottom_pt; /* 0: no words */
     MR_VEC(struct mr_op) ops;
     MR_VEC(const char *) told;     /* texts that the plot had to cut, for the foot of the page */
     MR_VEC(const char *) numbered; /* texts that the plot gives by number, from 1, likewise */
+    MR_VEC(const char *) beside;   /* what stands beside the plot: "mean 11.45", headings end in a colon */
 };
 
 struct mr_drawlist *mr_drawlist_new(struct mr_arena *arena, double width_pt, double height_pt, const char *title);
@@ -113,6 +118,9 @@ const char *mr_text_fit(struct mr_arena *arena, const char *text, double size, b
  *  mr_text_fit). lines has room for max_lines. Returns: number of lines. */
 size_t mr_text_wrap(struct mr_arena *arena, const char *text, double size, bool bold, double width, size_t max_lines,
                     const char **lines);
+
+/** mr_plot_height - in points, of what lies between the words. */
+double mr_plot_height(const struct mr_drawlist *list);
 
 /** mr_drawlist_dump - one line per item, coordinates to 0.01 pt, long lines of points abridged to first, count and
  * last. */

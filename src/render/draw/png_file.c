@@ -6,7 +6,8 @@
  * go, without row filters: those win nothing on flat colour. The blends at the edges of letters and lines are rounded
  * to 16 steps a channel: every full ink stays exact, an edge pixel is off by at most 8 of 255, and a byte per pixel
  * from a palette of at most 256 colours halves file and time. A picture with more colours than that is written as it
- * is, three bytes a pixel. Many rows repeat the one above; they are copied.
+ * is, three bytes a pixel. Many rows repeat the one above; they are copied. A picture of 16 colours takes half a byte
+ * a pixel.
  */
 #include "render/draw/png_file.h"
 
@@ -15,7 +16,7 @@
 #include <libdeflate.h>
 #include <string.h>
 
-enum { LEVEL = 6, COLOURS = 256, SLOTS = 1024, RECENT = 4096, FULL_RUN = 4 };
+enum { LEVEL = 6, LEVEL_OF_FEW = 9, FEW_COLOURS = 16, COLOURS = 256, SLOTS = 1024, RECENT = 4096, FULL_RUN = 4 };
 enum { COLOUR_RGB = 2, COLOUR_PALETTE = 3, CHUNK_NAME = 4, HEADER_BYTES = 13, PLACES_BYTES = 9 };
 
 /* Colours by open addressing: slot 0 means free, so an entry holds the colour plus 1. */
@@ -124,6 +125,53 @@ static bool take_indices(struct palette *p, const struct mr_pixels *px, unsigned
     return true;
 }
 
+static uint64_t distance(const unsigned char a[3], const unsigned char b[3]) {
+    uint64_t sum = 0;
+    for (int i = 0; i < 3; i++)
+        sum += (uint64_t)((a[i] - b[i]) * (a[i] - b[i]));
+    return sum;
+}
+
+/* 16 colours stand for all, the nearest of them for each: first the one used most, then ever the one whose pixels are
+ * farthest off in sum. */
+static void make_few(struct palette *p, const struct mr_pixels *px, unsigned char *raw) {
+    uint64_t used[COLOURS] = {0}, off[COLOURS];
+    const size_t row = 1 + (size_t)px->width;
+    unsigned char kept[FEW_COLOURS][3], near[COLOURS] = {0};
+    for (size_t i = 0; i < px->height * row; i++)
+        used[raw[i]] += i % row != 0;
+    memset(off, 0xff, sizeof off);
+    for (unsigned char k = 0; k < FEW_COLOURS; k++) {
+        unsigned worst = 0;
+        for (unsigned i = 1; i < p->n; i++)
+            if (k == 0 ? used[i] > used[worst] : used[i] * off[i] > used[worst] * off[worst])
+                worst = i;
+        memcpy(kept[k], p->colour[worst], 3);
+        for (unsigned i = 0; i < p->n; i++) {
+            const uint64_t d = distance(p->colour[i], kept[k]);
+            near[i] = d < off[i] ? k : near[i];
+            off[i] = d < off[i] ? d : off[i];
+        }
+    }
+    for (size_t i = 0; i < px->height * row; i++)
+        raw[i] = i % row == 0 ? 0 : near[raw[i]];
+    memcpy(p->colour, kept, sizeof kept);
+    p->n = FEW_COLOURS;
+}
+
+/* Two pixels a byte, in place. Returns: bytes in all. */
+static size_t pack(const struct mr_pixels *px, unsigned char *raw) {
+    const size_t row = 1 + (size_t)px->width, packed = 1 + ((size_t)px->width + 1) / 2;
+    for (size_t y = 0; y < px->height; y++) {
+        const unsigned char *from = raw + y * row;
+        unsigned char *to = raw + y * packed;
+        *to++ = 0;
+        for (size_t x = 0; x < px->width; x += 2)
+            *to++ = (unsigned char)(from[1 + x] << 4 | (x + 1 < px->width ? from[2 + x] : 0));
+    }
+    return px->height * packed;
+}
+
 static void take_colours(const struct mr_pixels *px, unsigned char *out) {
     for (unsigned y = 0; y < px->height; y++) {
         const uint32_t *row = row_of(px, y);
@@ -157,7 +205,9 @@ static bool chunk(const struct out *out, const char *name, const unsigned char *
 
 static bool write_head(const struct out *out, const struct mr_pixels *px, unsigned dpi, const struct palette *p) {
     static const unsigned char signature[8] = {0x89, 'P', 'N', 'G', '\r', '\n', 0x1a, '\n'}, perceptual[1] = {0};
-    unsigned char header[HEADER_BYTES] = {[8] = 8, [9] = p ? COLOUR_PALETTE : COLOUR_RGB}, places[PLACES_BYTES];
+    unsigned char header[HEADER_BYTES] =
+        {[8] = p && p->n <= FEW_COLOURS ? 4 : 8, [9] = p ? COLOUR_PALETTE : COLOUR_RGB},
+                  places[PLACES_BYTES];
     const size_t per_metre = (size_t)(dpi / 0.0254 + 0.5);
     big_endian(header, px->width);
     big_endian(header + 4, px->height);
@@ -169,8 +219,9 @@ static bool write_head(const struct out *out, const struct mr_pixels *px, unsign
            (!p || chunk(out, "PLTE", &p->colour[0][0], 3 * (size_t)p->n));
 }
 
-static bool write_deflated(struct mr_arena *arena, const struct out *out, const unsigned char *raw, size_t n) {
-    struct libdeflate_compressor *z = libdeflate_alloc_compressor(LEVEL);
+static bool write_deflated(struct mr_arena *arena, const struct out *out, const unsigned char *raw, size_t n,
+                           int level) {
+    struct libdeflate_compressor *z = libdeflate_alloc_compressor(level);
     if (!z)
         return false;
     const size_t room = libdeflate_zlib_compress_bound(z, n);
@@ -180,20 +231,25 @@ static bool write_deflated(struct mr_arena *arena, const struct out *out, const 
     return got > 0 && chunk(out, "IDAT", to, got) && chunk(out, "IEND", to, 0);
 }
 
-bool mr_png_write(const struct mr_pixels *px, unsigned dpi,
+bool mr_png_write(const struct mr_pixels *px, unsigned dpi, unsigned colours,
                   bool (*put)(void *ctx, const unsigned char *data, size_t n), void *ctx) {
     const struct out out = {put, ctx};
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
     struct palette *p = MR_NEW(arena, struct palette);
     size_t n = px->height * (1 + (size_t)px->width);
     unsigned char *raw = MR_ARRAY(arena, unsigned char, n);
-    const bool few = take_inks(p, px) && take_indices(p, px, raw);
-    if (!few) {
+    const bool indexed = take_inks(p, px) && take_indices(p, px, raw);
+    if (indexed && p->n > FEW_COLOURS && colours <= FEW_COLOURS)
+        make_few(p, px, raw);
+    if (indexed && p->n <= FEW_COLOURS) {
+        n = pack(px, raw);
+    } else if (!indexed) {
         n = px->height * (1 + 3 * (size_t)px->width);
         raw = MR_ARRAY(arena, unsigned char, n);
         take_colours(px, raw);
     }
-    const bool good = write_head(&out, px, dpi, few ? p : NULL) && write_deflated(arena, &out, raw, n);
+    const bool good = write_head(&out, px, dpi, indexed ? p : NULL) &&
+                      write_deflated(arena, &out, raw, n, colours <= FEW_COLOURS ? LEVEL_OF_FEW : LEVEL);
     mr_arena_free(arena);
     return good;
 }

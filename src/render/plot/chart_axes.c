@@ -236,6 +236,7 @@ void mr_level(struct mr_drawlist *list, const struct mr_panel *p, struct mr_ink 
 }
 
 double mr_notes(struct mr_drawlist *list, double x, double y, double w, size_t n, const struct mr_note *notes) {
+    const size_t from = list->ops.n;
     for (size_t i = 0; i < n; i++) {
         const bool heading = !notes[i].value;
         if (heading && i > 0)
@@ -248,8 +249,13 @@ double mr_notes(struct mr_drawlist *list, double x, double y, double w, size_t n
         if (!heading)
             mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_NOTE, MR_RIGHT, false, false}, x + w, y,
                          mr_text_fit(list->arena, notes[i].value, MR_SIZE_NOTE, false, w));
+        MR_PUSH(list->arena, &list->beside,
+                heading ? mr_printf(list->arena, "%s:", notes[i].name)
+                        : mr_printf(list->arena, "%s %s", notes[i].name, notes[i].value));
         y += 10.6;
     }
+    for (size_t i = from; i < list->ops.n; i++)
+        list->ops.v[i].beside = true;
     return y;
 }
 

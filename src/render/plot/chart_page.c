@@ -10,6 +10,7 @@
 #include <string.h>
 
 #define EDGE_PT 12.0
+#define PLOT_TOP_PT 35.0 /* below the subtitle's descenders */
 
 enum { TITLE_BYTES = 400 };
 
@@ -37,6 +38,8 @@ struct mr_drawlist *mr_page(const struct mr_chart_job *job, double height_pt, co
                  mr_text_fit(job->arena, title, MR_SIZE_TITLE, true, room));
     mr_draw_text(list, (struct mr_type){MR_INK_GREY, MR_SIZE_SUB, MR_LEFT, false, false}, EDGE_PT, 31.5,
                  mr_text_fit(job->arena, subtitle, MR_SIZE_SUB, false, room));
+    list->subtitle = subtitle;
+    list->plot_top_pt = PLOT_TOP_PT;
     return list;
 }
 
@@ -150,9 +153,9 @@ void mr_page_end(const struct mr_chart_job *job, struct mr_drawlist *list, const
     double top = list->height_pt - MR_PAGE_FOOT + 8;
     if (list->told.n + list->numbered.n > 0)
         top = draw_told(list, top + 3) + 1;
-    const size_t n = mr_text_wrap(
-        job->arena, mr_printf(job->arena, "%s%s · %s · data: %s", number, job->job_name, job->revision, sources),
-        MR_SIZE_CAPTION, false, room, MR_COUNT(line), line);
+    list->plot_bottom_pt = top - 1;
+    list->caption = mr_printf(job->arena, "%s%s · %s · data: %s", number, job->job_name, job->revision, sources);
+    const size_t n = mr_text_wrap(job->arena, list->caption, MR_SIZE_CAPTION, false, room, MR_COUNT(line), line);
     mr_draw_segment(list, MR_INK_LINE, 0.5, MR_SOLID, EDGE_PT, top, list->width_pt - EDGE_PT, top);
     for (size_t i = 0; i < n; i++)
         mr_draw_text(list, small, EDGE_PT, top + 9.5 + MR_TOLD_LINE_PT * (double)i, line[i]);

@@ -141,7 +141,8 @@ static void put_coats(const struct mr_sub *s, const struct mr_zone *z) {
             field[i] == MR_NONE ? mr_sub_word(s, "Not there") : mr_sub_title(s, &table[i]->fields[field[i]]), true};
     }
     struct mr_grid grid = mr_grid_new(s->arena, MR_COUNT(columns), columns);
-    for (int coat = 1; coat <= z->coats; coat++) {
+    const int coats = mr_coats_of(s->a, (size_t)(z - s->a->aligned->zones.v));
+    for (int coat = 1; coat <= coats; coat++) {
         mr_grid_text(&grid, mr_printf(s->arena, "%d", coat));
         for (size_t i = 0; i < MR_COUNT(parts); i++) {
             const size_t row = field[i] == MR_NONE ? MR_NONE : coat_row(table[i], z->name, coat);
