@@ -52,3 +52,26 @@ Test(configuration, job_file_rules_and_maps_are_inputs_with_their_hash) {
     cr_expect(built_in && strstr(built_in, "\"built_in\": true") < built_in + 100);
     cr_expect_not_null(strstr(json, "\"id\": \"configuration\""), "and the sheet of the workbook");
 }
+
+/* Roofs stand on columns, and so may a folder's name; what lies there is read unless it is the job's own map or rule.
+ */
+Test(configuration, exports_in_a_folder_named_as_one_of_the_jobs_own_are_read) {
+    static const char *const folders[] = {"columns", "rules", "wording"};
+    static char json[1 << 22];
+    for (size_t i = 0; i < MR_COUNT(folders); i++) {
+        char command[256], path[256];
+        snprintf(command, sizeof command, "rm -rf %s/* && mkdir %s/%s", cli_dir, cli_dir, folders[i]);
+        cr_assert_eq(system(command), 0);
+        cli_put("job.milrise", "[job]\nname = Quay\ntime zone = UTC\n[thickness]\nminimum = 200 um\n");
+        cli_put("zones.csv", "Zone,Area (m2),Coats\nDeck,10,1\n");
+        snprintf(path, sizeof path, "%s/film.csv", folders[i]);
+        cli_put(path, "Date,Time,Zone,Spot,Reading (um)\n2026-05-11,10:00:00,Deck,1,150\n");
+        cr_assert_eq(cli_run("report -q --no-charts ."), 1, "%s", cli_err);
+        snprintf(path, sizeof path, "%s/reports/latest/report.json", cli_dir);
+        cli_read(path, json, sizeof json);
+        snprintf(path, sizeof path, "\"path\": \"%s/film.csv\"", folders[i]);
+        const char *inputs = strstr(json, "\"inputs\": ["), *at = inputs ? strstr(inputs, path) : NULL,
+                   *kind = at ? strstr(at, "\"kind\": \"thickness\"") : NULL;
+        cr_expect(kind && kind - at < 400, "%s", folders[i]);
+    }
+}

@@ -318,6 +318,14 @@ static int order_events(const void *a, const void *b) {
     return x->t0_ms != y->t0_ms ? MR_ORDER(x->t0_ms, y->t0_ms) : MR_ORDER(x->kind, y->kind);
 }
 
+static double down_ms(const struct mr_line_work *w, const struct levels *l) {
+    double sum = 0.0;
+    for (size_t i = 0; i < w->n; i++)
+        if (!(isnan(w->a[i]) && isnan(w->b[i])) && !(w->a[i] >= l->down_a) && !(w->b[i] >= l->down_b))
+            sum += w->hold_ms[i];
+    return sum;
+}
+
 static void scan_lines(struct mr_line_work *w, const struct mr_track *line_a, const struct mr_track *line_b,
                        int64_t t0_ms, int64_t t1_ms, const struct mr_line_limits *limits,
                        struct mr_line_result *out) {
@@ -336,6 +344,7 @@ static void scan_lines(struct mr_line_work *w, const struct mr_track *line_a, co
     out->median_b_kpa = median_up(w, w->b, limits->relieved_kpa);
     levels.down_a = down_level(out->median_a_kpa, limits);
     levels.down_b = down_level(out->median_b_kpa, limits);
+    out->down_ms = down_ms(w, &levels);
     levels.surge_a = out->median_a_kpa * limits->surge_pct / 100.0;
     levels.surge_b = out->median_b_kpa * limits->surge_pct / 100.0;
     size_t lo, hi;

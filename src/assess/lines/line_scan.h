@@ -40,6 +40,7 @@ struct mr_line_limits { /* canonical units; NaN = no limit */
 
 struct mr_line_result {
     bool up;                      /* the lines stood under pressure at some time of the window */
+    double down_ms;               /* how long no logged line did, in all */
     int64_t up_from_ms, up_to_ms; /* the span that counts */
     double coverage_pct;          /* of the window by samples of both lines */
     double main_coverage_pct;

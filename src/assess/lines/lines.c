@@ -292,6 +292,7 @@ static void judge_window(struct mr_assess *a, struct mr_line_work *work, struct 
     check_count(a, p, "lines.dropout", "Dropouts", MR_LINE_DROPOUT, MR_LINE_BOTH_DOWN, MR_DROPOUT_BELOW);
     check_count(a, p, "lines.surge", "Surges", MR_LINE_SURGE, MR_LINE_SURGE, MR_SURGE_ABOVE);
     mr_line_others(a, work, p);
+    mr_line_down(a, p);
     mr_line_find_events(a, p);
     find_uncovered(a, p);
     find_lone_samples(a, p);

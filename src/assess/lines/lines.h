@@ -33,6 +33,9 @@ const char *mr_line_rule(enum mr_line_kind kind);
 /** mr_line_others - other loggers that may have been on the lines of the coat (other_lines.c). */
 void mr_line_others(struct mr_assess *a, struct mr_line_work *work, const struct mr_line_run *run);
 
+/** mr_line_down - a coat for most of which the lines were without pressure (lines_down.c). */
+void mr_line_down(struct mr_assess *a, const struct mr_line_run *run);
+
 /** mr_find_same_lines - tells of two channels of one logger that hold the same values throughout (same_lines.c). */
 void mr_find_same_lines(struct mr_assess *a);
 

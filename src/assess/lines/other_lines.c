@@ -43,14 +43,32 @@ static void add_other(struct mr_assess *a, const struct mr_line_run *p, const st
     mr_add_finding(a, &f);
 }
 
+/* What the same rows of a file say of the other line and the main: of several loggers in one export the rows of each
+ * have times of their own. */
+static struct mr_line_tracks of_same_rows(const struct mr_alignment *al, const struct mr_track *a) {
+    struct mr_line_tracks out = {a, NULL, NULL};
+    for (size_t i = 0; i < al->tracks.n; i++) {
+        const struct mr_track *t = &al->tracks.v[i];
+        if (t->clock != a->clock || t->t_utc_ms != a->t_utc_ms)
+            continue;
+        if (t->meaning == MR_M_LINE_B && !out.b)
+            out.b = t;
+        else if (t->meaning == MR_M_MAIN && !out.main)
+            out.main = t;
+    }
+    return out;
+}
+
 void mr_line_others(struct mr_assess *a, struct mr_line_work *work, const struct mr_line_run *p) {
     const struct mr_alignment *al = a->aligned;
     for (size_t i = 0; i < al->tracks.n; i++) {
         const struct mr_track *track = &al->tracks.v[i];
         if (track->meaning != MR_M_LINE_A || track == p->tracks.a)
             continue;
-        const struct mr_line_tracks other = mr_line_tracks_of(al, track->clock, p->window->zone, p->window->t0_utc_ms,
-                                                              p->window->t1_utc_ms, p->limits.gap_ms);
+        struct mr_line_tracks other = mr_line_tracks_of(al, track->clock, p->window->zone, p->window->t0_utc_ms,
+                                                        p->window->t1_utc_ms, p->limits.gap_ms);
+        if (other.a != track && p->tracks.a && track->clock == p->tracks.a->clock)
+            other = of_same_rows(al, track);
         if (other.a != track || !other.b || other.a == p->tracks.a || other.b == p->tracks.b)
             continue;
         struct mr_line_result r = {0};

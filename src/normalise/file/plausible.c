@@ -102,12 +102,14 @@ static void look_at_cut_times(struct mr_file_state *state, const int64_t *t, con
         return;
     char text[32];
     mr_when_text(t[first], text);
-    mr_diag_add(
-        state->diags, MR_WARNING, "times-cut",
-        (struct mr_place){.file = state->source->path, .line = line[first - 1], .line_end = line[first]}, NULL,
-        "Export the times with seconds, or with fractions of seconds.",
-        "%zu of %zu rows repeat the time of the row before, the first at %s: the export rounds times too coarsely",
-        same, n, text);
+    mr_diag_add(state->diags, MR_WARNING, "times-cut",
+                (struct mr_place){.file = state->source->path, .line = line[first - 1], .line_end = line[first]},
+                NULL, "Export the times with seconds, or each instrument to a file of its own.",
+                "%zu of %zu rows repeat the time of the row before, the first at %s: the export rounds times too "
+                "coarsely, or "
+                "holds several instruments; each row of a time that says something else is judged as an instrument "
+                "of its own",
+                same, n, text);
 }
 
 /* One channel's samples, as the file gives them. */

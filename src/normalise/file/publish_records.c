@@ -3,11 +3,13 @@
  */
 #include "normalise/file/publish_records.h"
 
+#include "normalise/file/repeated_moments.h"
 #include "normalise/file/stated_certificate.h"
 #include "normalise/row/block_lines.h"
 #include "normalise/row/row_fields.h"
 #include "normalise/row/unread_rows.h"
 
+#include <math.h>
 #include <string.h>
 
 const char *mr_file_zone(struct mr_file_state *state) {
@@ -15,13 +17,23 @@ const char *mr_file_zone(struct mr_file_state *state) {
     return zone ? mr_strdup(state->arena, zone) : "";
 }
 
-/* Rows of a log that go together: of one channel of a long log, and of one place where rows name theirs. */
+/* Rows of a log that go together: of one channel of a long log, of one place where rows name theirs, and of those
+ * that share a time with others the first, the second and so on (repeated_moments.h). */
 struct row_group {
     size_t n;
     int64_t *t_ms;
     uint32_t *line;
     size_t *row; /* its index in the log */
     const char *place;
+    size_t rank; /* 1, or which of several rows at each time */
+};
+
+struct row_groups {
+    size_t n;                  /* groups, for each channel of a long log */
+    size_t places;             /* of which the rows name so many places */
+    size_t *of_row;            /* shape: rows; NULL: all in one */
+    const char **place;        /* shape: places */
+    const size_t *rank, *base; /* shape: n */
 };
 
 /* Groups of rows by the place that they name; one of all rows where none does. */
@@ -83,14 +95,14 @@ static void publish_group(struct mr_arena *arena, struct mr_data *data, struct m
 }
 
 /* Rows by place, and in a long log by channel too. */
-static struct row_group *make_groups(struct mr_file_state *state, const size_t *place_of, const char *const *place,
-                                     size_t places, size_t channels) {
+static struct row_group *make_groups(struct mr_file_state *state, const struct row_groups *by, size_t channels) {
     const struct mr_log *log = &state->log;
-    struct row_group *g = MR_ARRAY(state->scratch, struct row_group, places * channels + 1);
+    struct row_group *g = MR_ARRAY(state->scratch, struct row_group, by->n * channels + 1);
     for (int pass = 0; pass < 2; pass++) {
         for (size_t i = 0; i < log->n; i++) {
-            struct row_group *own = &g[(log->is_long ? log->which[i] : 0) * places + place_of[i]];
-            own->place = place[place_of[i]];
+            struct row_group *own = &g[(log->is_long ? log->which[i] : 0) * by->n + by->of_row[i]];
+            own->place = by->place[by->base[by->of_row[i]]];
+            own->rank = by->rank[by->of_row[i]];
             if (pass) {
                 own->t_ms[own->n] = log->t_ms[i];
                 own->line[own->n] = log->line[i];
@@ -98,7 +110,7 @@ static struct row_group *make_groups(struct mr_file_state *state, const size_t *
             }
             own->n++;
         }
-        for (size_t i = 0; !pass && i < places * channels; i++) {
+        for (size_t i = 0; !pass && i < by->n * channels; i++) {
             g[i].t_ms = MR_ARRAY(state->file->series, int64_t, g[i].n);
             g[i].line = MR_ARRAY(state->file->series, uint32_t, g[i].n);
             g[i].row = MR_ARRAY(state->scratch, size_t, g[i].n);
@@ -108,27 +120,51 @@ static struct row_group *make_groups(struct mr_file_state *state, const size_t *
     return g;
 }
 
+/* What only some rows say at a time may be nothing in this channel. */
+static bool says_nothing(const struct row_group *g, const double *values) {
+    for (size_t i = 0; i < g->n; i++)
+        if (!isnan(values[g->row[i]]))
+            return false;
+    return true;
+}
+
+static struct row_groups groups_of(struct mr_file_state *state) {
+    const struct mr_log *log = &state->log;
+    struct row_groups by = {.n = 1, .places = 1};
+    if (!log->place.n && !log->is_long && !mr_has_repeated_moments(log))
+        return by;
+    by.of_row = MR_ARRAY(state->scratch, size_t, log->n + 1);
+    by.places = group_by_place(state->scratch, log, by.of_row, &by.place);
+    by.n = mr_repeated_moments(state->scratch, log, by.of_row, by.places, &by.rank, &by.base);
+    return by;
+}
+
+/* One curve for each place, though one sensor took them all; and for each of the rows that share their times. */
+static const char *curve_name(struct mr_arena *arena, const char *name, const struct row_group *g, bool of_places) {
+    if (of_places)
+        name = mr_printf(arena, "%s, %s", name, *g->place ? g->place : "no place");
+    return g->rank > 1 ? mr_printf(arena, "%s, row %zu of its time", name, g->rank) : name;
+}
+
 static void publish_log(struct mr_arena *arena, struct mr_data *data, struct mr_file_state *state) {
     const struct mr_log *log = &state->log;
-    size_t *place_of = log->place.n || log->is_long ? MR_ARRAY(state->scratch, size_t, log->n + 1) : NULL;
-    const char **place = NULL;
-    const size_t places = place_of ? group_by_place(state->scratch, log, place_of, &place) : 0;
-    if (!log->is_long && places < 2) {
-        publish_whole(arena, data, state, places ? place[0] : "");
+    const struct row_groups by = groups_of(state);
+    if (!log->is_long && by.n < 2) {
+        publish_whole(arena, data, state, by.of_row && by.places ? by.place[0] : "");
         return;
     }
-    const struct row_group *g = make_groups(state, place_of, place, places, log->is_long ? log->channels.n : 1);
+    const struct row_group *g = make_groups(state, &by, log->is_long ? log->channels.n : 1);
     const char *zone = mr_file_zone(state);
     for (size_t k = 0; k < log->channels.n; k++)
-        for (size_t i = 0; i < places; i++) {
+        for (size_t i = 0; i < by.n; i++) {
             const struct mr_log_channel *c = &log->channels.v[k];
-            const struct row_group *own = &g[(log->is_long ? k * places : 0) + i];
-            if (!own->n || c->dropped)
+            const struct row_group *own = &g[(log->is_long ? k * by.n : 0) + i];
+            const double *values = log->is_long ? log->value : c->value;
+            if (!own->n || c->dropped || (own->rank > 1 && says_nothing(own, values)))
                 continue;
             struct mr_channel out = channel_of(state, c, zone, own->place);
-            if (places > 1) /* one curve for each place, though one sensor took them all */
-                out.name = mr_printf(arena, "%s, %s", c->name, *own->place ? own->place : "no place");
-            publish_group(arena, data, out, own, log->is_long ? log->value : c->value);
+            out.name = curve_name(arena, c->name, own, by.places > 1);
+            publish_group(arena, data, out, own, values);
         }
 }
 

@@ -53,11 +53,28 @@ static bool is_answer(struct folder_walk *walk, const char *name) {
     return error ? !is_none : strstr(head, MR_ANSWER_MARK) != NULL;
 }
 
+static bool ends_in(const char *name, const char *suffix) {
+    const size_t n = strlen(name), k = strlen(suffix);
+    return n > k && strcmp(name + n - k, suffix) == 0;
+}
+
+/* The job's own maps, rules and words, with the logo of these. Columns carry roofs, too: whatever else lies in a folder
+ * of that name is an export as anywhere. */
+static bool is_of_job_file(const char *folder, const char *name) {
+    static const struct {
+        const char *folder, *suffix;
+    } own[] = {{"columns", ".map"}, {"rules", ".rule"}, {"wording", ".wording"}, {"wording", ".png"}};
+    for (size_t i = 0; i < MR_COUNT(own); i++)
+        if (strcmp(folder, own[i].folder) == 0 && ends_in(name, own[i].suffix))
+            return true;
+    return false;
+}
+
 static bool is_skipped(struct folder_walk *walk, const char *folder, const char *name) {
-    static const char *const names[] = {MR_JOB_FILE, "reports", "columns", "rules", "wording"};
+    static const char *const names[] = {MR_JOB_FILE, "reports"};
     if (!*folder && (strcmp(name, MR_ANSWER_TEXT) == 0 || strcmp(name, MR_ANSWER_HTML) == 0))
         return is_answer(walk, name);
-    if (name[0] == '.')
+    if (name[0] == '.' || is_of_job_file(folder, name))
         return true;
     for (size_t i = 0; !*folder && i < MR_COUNT(names); i++)
         if (strcmp(name, names[i]) == 0)

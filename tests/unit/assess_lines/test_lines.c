@@ -245,6 +245,27 @@ Test(lines, a_window_in_which_the_lines_were_not_under_pressure_is_not_shown) {
     hand_free(f);
 }
 
+/* Half of the logged time is a project decision; a short rest within a row of the log is ordinary. */
+Test(lines, most_of_a_coat_without_pressure_is_not_shown) {
+    static const struct {
+        double from_s, to_s;
+        bool shown;
+    } rows[] = {{60, 9999, false}, {180, 9999, false}, {0, 400, false},
+                {200, 400, true},  {540, 9999, true},  {310, 9999, true}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++)
+        for (int main_too = 0; main_too < 2; main_too++) {
+            const double a[] = {84, rows[i].from_s, rows[i].to_s, 0, end, end, end},
+                         m[] = {86, rows[i].from_s, rows[i].to_s, 0, end, end, end};
+            struct hand *f = play(job_us, (struct scene){a, a, main_too ? m : main_86, 0});
+            const struct mr_check *c = hand_check(f, "lines.pressed", 0, 1);
+            cr_expect_eq(c == NULL, rows[i].shown, "row %zu", i);
+            if (c)
+                expect_outcome(c, MR_NOT_SHOWN);
+            cr_expect_eq(hand_count(f, "no-pressure"), rows[i].shown ? 0 : 1, "row %zu", i);
+            hand_free(f);
+        }
+}
+
 Test(lines, without_any_line_log_one_finding_speaks_for_the_job) {
     struct hand *f = play(job_us, (struct scene){NULL, NULL, NULL, 0});
     for (size_t i = 0; i < MR_COUNT(all_checks); i++)
