@@ -99,11 +99,12 @@ struct mr_rule_verdict {
     const struct mr_rule *rule;
     const struct mr_rule_limit *limit;
     enum mr_outcome outcome;
-    bool missing;                /* the specification states no such limit */
-    size_t judged, failing;      /* values of the limit's kind */
-    size_t incomplete;           /* spots or areas with fewer parts than the rule asks: not judged */
-    size_t short_missing;        /* spots among them whose readings so far miss the limit */
-    size_t worst;                /* index of the value farthest on the wrong side; MR_NONE */
+    bool missing;           /* the specification states no such limit */
+    size_t judged, failing; /* values of the limit's kind */
+    size_t incomplete;      /* spots or areas with fewer parts than the rule asks: not judged */
+    size_t short_missing;   /* spots among them whose readings so far miss the limit */
+    size_t thin_areas;      /* areas among them that miss it by their spots so far, half of what they need or more */
+    size_t worst;           /* index of the value farthest on the wrong side; MR_NONE */
     struct mr_ratio worst_value; /* corrected */
     struct mr_ratio limit_value; /* what corrected values are held against */
     size_t beyond_customary;

@@ -222,6 +222,16 @@ static size_t beyond_customary(const struct mr_film *film, const struct mr_rule 
     return n;
 }
 
+/* An area that lacks a spot or two is none by the rule; what its spots say is no chance any more. */
+static bool is_half_measured(const struct mr_film *film, const struct mr_rule *rule,
+                             const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t i) {
+    size_t taken, firm;
+    if (limit->value != MR_RULE_AREA)
+        return false;
+    (void)area_mean(film, rule, limit, limits, i, &taken, &firm);
+    return taken > 0 && 2 * taken >= per_area(film, rule);
+}
+
 static void judge_limit(const struct mr_film *film, const struct mr_rule_limit *limit,
                         const struct mr_film_limits *limits, struct mr_rule_verdict *v) {
     if (!is_specified(limit, limits)) {
@@ -242,6 +252,8 @@ static void judge_limit(const struct mr_film *film, const struct mr_rule_limit *
         v->incomplete += state == MR_VALUE_INCOMPLETE;
         v->short_missing +=
             state == MR_VALUE_INCOMPLETE && limit->value == MR_RULE_SPOT && misses(limit, &raw, value);
+        v->thin_areas += state == MR_VALUE_INCOMPLETE && misses(limit, &raw, value) &&
+                         is_half_measured(film, v->rule, limit, limits, i);
         if (state == MR_VALUE_INCOMPLETE || state == MR_VALUE_LEFT_OUT)
             continue;
         v->judged++;

@@ -53,6 +53,19 @@ static const char *next_step(struct mr_assess *a, const struct mr_subject *s) {
                : "Repair the thin or over-thick places, then measure the whole zone or every repaired area again.";
 }
 
+static const char *doubt_text(struct mr_assess *a, const struct mr_subject *s) {
+    const char *when = mr_moment_text(a, s->doubtful->t0_utc_ms);
+    if (s->doubtful->t0_utc_ms > s->counting->t1_utc_ms)
+        return "A newer survey has incomplete spots outside the limits.";
+    if (s->doubtful != s->counting)
+        return mr_printf(
+            a->arena,
+            "The survey of %s has spots or areas outside the limits that lack readings, and the zone was "
+            "measured again without a repair or a written disposition between.",
+            when);
+    return "An area that lacks spots lies outside the limits by those that it has.";
+}
+
 static void add_open(struct mr_assess *a, const struct mr_subject *s, const struct mr_check *c) {
     struct mr_finding f = mr_finding_of(c, last_unrepaired(s) ? "measured-again-without-repair" : "open-zone",
                                         c->outcome == MR_NOT_SHOWN ? MR_WARNING : MR_ERROR);
@@ -60,8 +73,14 @@ static void add_open(struct mr_assess *a, const struct mr_subject *s, const stru
     f.t0_utc_ms = about->t0_utc_ms;
     f.t1_utc_ms = about->t1_utc_ms;
     f.what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c->detail);
-    f.next_step =
-        s->open ? next_step(a, s) : "Complete the spots named in the newer survey, or measure the zone again.";
+    f.next_step = s->open ? next_step(a, s)
+                  : s->doubtful->t0_utc_ms > s->counting->t1_utc_ms
+                      ? "Complete the spots named in the newer survey, or measure the zone again."
+                  : s->doubtful != s->counting
+                      ? "Log the repair in the spray log, or state in the job file under [disposition \"ZONE\"] the "
+                        "decision, by "
+                        "whom (role), when and why these readings do not stand."
+                      : "Measure the missing spots of these areas.";
     mr_add_finding(a, &f);
 }
 
@@ -84,8 +103,8 @@ void mr_history_check(struct mr_thickness *t, const struct mr_subject *s) {
         add_survey_lines(a, s->open, "survey that missed a limit", &c.evidence);
     } else if (s->doubtful) {
         c.outcome = MR_NOT_SHOWN;
-        c.detail = "A newer survey has incomplete spots outside the limits.";
-        add_survey_lines(a, s->doubtful, "newer survey", &c.evidence);
+        c.detail = doubt_text(a, s);
+        add_survey_lines(a, s->doubtful, "survey with incomplete spots or areas", &c.evidence);
     } else if (failed && !s->open) {
         c.outcome = MR_CONFORMS;
         c.detail = mr_printf(a->arena, "The survey of %s missed a limit; after the %s the new measurements hold.",

@@ -209,6 +209,23 @@ static void mark_counting(struct mr_thickness *t, struct mr_subject *s) {
         t->counting[s->counting->film.readings[i].at] = false;
 }
 
+/* What a survey shows beyond the limits in spots or areas that lack readings counts for nothing in it, and is not
+ * made good by measuring again: a repair or a decision must lie between it and the survey that counts. */
+static bool doubt_stands(struct mr_thickness *t, const struct mr_subject *s, const struct mr_survey *survey) {
+    if (survey->t0_utc_ms > s->counting->t1_utc_ms)
+        return survey->in_doubt;
+    const bool is_the_one = survey == s->counting || (!s->counting->composite && is_part(s->counting, survey));
+    if (is_the_one) /* its spots are told with the limits */
+        return s->counting->thin_area;
+    if (!survey->in_doubt && !survey->thin_area)
+        return false;
+    struct mr_subject as_open = *s;
+    as_open.open = survey;
+    as_open.open_until_utc_ms = survey->t1_utc_ms;
+    const int64_t before = s->counting->composite ? s->counting->t1_utc_ms : s->counting->t0_utc_ms;
+    return !mr_repair_between(t->a, &as_open, before).what;
+}
+
 void mr_surveys_stand(struct mr_thickness *t, struct mr_subject *s) {
     for (size_t i = 0; i < s->surveys.n; i++) {
         if (s->counting)
@@ -220,7 +237,7 @@ void mr_surveys_stand(struct mr_thickness *t, struct mr_subject *s) {
         return;
     for (size_t i = 0; i < s->surveys.n; i++) {
         struct mr_survey *survey = &s->surveys.v[i];
-        if (survey->in_doubt && survey->t0_utc_ms > s->counting->t1_utc_ms)
+        if (doubt_stands(t, s, survey))
             s->doubtful = survey;
     }
     look_after(t->a, s);

@@ -133,7 +133,7 @@ static void judge(struct mr_thickness *t, const struct mr_subject *s, struct mr_
     struct mr_arena *arena = t->a->arena;
     survey->verdicts = MR_ARRAY(arena, struct mr_rule_verdict *, s->rules->n);
     survey->complete = s->rules->n > 0 && has_stated(s, &survey->film);
-    survey->fails = survey->in_doubt = false;
+    survey->fails = survey->in_doubt = survey->thin_area = false;
     for (size_t r = 0; r < s->rules->n; r++) {
         const struct mr_rule *rule = s->rules->v[r];
         survey->verdicts[r] = MR_ARRAY(arena, struct mr_rule_verdict, rule->limits.n);
@@ -142,6 +142,7 @@ static void judge(struct mr_thickness *t, const struct mr_subject *s, struct mr_
         for (size_t i = 0; i < rule->limits.n; i++) {
             survey->fails = survey->fails || survey->verdicts[r][i].outcome == MR_DOES_NOT_CONFORM;
             survey->in_doubt = survey->in_doubt || survey->verdicts[r][i].short_missing > 0;
+            survey->thin_area = survey->thin_area || survey->verdicts[r][i].thin_areas > 0;
         }
     }
 }

@@ -24,6 +24,7 @@ struct mr_survey {
     bool complete;                     /* enough by every rule in force */
     bool fails;                        /* a limit is missed */
     bool in_doubt;                     /* an incomplete spot lies outside a limit */
+    bool thin_area;                    /* an area does so that lacks spots and has half of them or more */
     bool composite;                    /* put together by area from several surveys */
     bool unrepaired;                   /* measured again without a repair: it replaces nothing */
     size_t counting_readings;          /* its readings that are judged */
@@ -98,7 +99,7 @@ struct mr_subject {
     int64_t open_until_utc_ms;        /* end of the latest such survey: a repair must come after it */
     bool open_over;                   /* a maximum is among the limits missed: a further coat mends nothing */
     const struct mr_survey
-        *doubtful; /* newer than the one that counts, with incomplete spots outside a limit; NULL */
+        *doubtful; /* with incomplete spots or areas outside a limit, which nothing made good; NULL */
     struct mr_repair closed_by;
     const struct mr_disposition *accepted;   /* "accept as is" for all that is open; NULL. It changes no outcome. */
     MR_VEC(struct mr_fault) faults;          /* in order of time */

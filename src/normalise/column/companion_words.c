@@ -151,6 +151,37 @@ static const char *const elsewhere[] = {
     "not dry",         "wrong zone",      "wrong area",    "wrong gauge",       "wrong probe",
     "wrong batch",     "last year",       "last job",      "nicht ausgehartet", "falsche zone",
     "noch nass",       "pas sec",         "mauvaise zone", "zona equivocada",   "zona sbagliata"};
+/* In a log kept by hand: what the row tells of was left undone, in part at least. */
+static const char *const undone[] = {"not done",       "not complete",     "not completed",
+                                     "not finished",   "not carried out",  "not performed",
+                                     "not executed",   "not started",      "not repaired",
+                                     "not applied",    "did not happen",   "didn t happen",
+                                     "to be done",     "still to do",      "planned for",
+                                     "scheduled for",  "postponed",        "deferred",
+                                     "put off",        "called off",       "rained off",
+                                     "aborted",        "abandoned",        "skipped",
+                                     "on hold",        "no material",      "no time",
+                                     "test patch",     "trial patch",      "incomplete",
+                                     "unfinished",     "nicht ausgefuhrt", "nicht durchgefuhrt",
+                                     "nicht gemacht",  "nicht fertig",     "nicht erledigt",
+                                     "verschoben",     "abgebrochen",      "entfallen",
+                                     "zuruckgestellt", "pas fait",         "pas fini",
+                                     "non fait",       "non realise",      "reporte a",
+                                     "abandonne",      "no realizado",     "no hecho",
+                                     "sin hacer",      "aplazado",         "pospuesto",
+                                     "non eseguito",   "non fatto",        "rinviato",
+                                     "sospeso",        "niet gedaan",      "niet uitgevoerd",
+                                     "uitgesteld",     "inte gjort",       "inte utfort",
+                                     "uppskjuten",     "nie wykonano",     "nie zrobione",
+                                     "odlozone",       "nao realizado",    "nao feito",
+                                     "adiado"};
+/* Headings there of whether it was done. */
+static const char *const of_done[] = {"done",     "complete", "completed", "finished",   "executed",     "performed",
+                                      "carried",  "out",      "sprayed",   "applied",    "repaired",     "approved",
+                                      "accepted", "erledigt", "fertig",    "ausgefuhrt", "durchgefuhrt", "fait",
+                                      "realise",  "termine",  "hecho",     "realizado",  "feito",        "concluido",
+                                      "fatto",    "eseguito", "gedaan",    "uitgevoerd", "klar",         "utfort",
+                                      "wykonane", "wykonano", "zrobione",  "work",       "job"};
 /* Where a logger lay that was not at the work; for headings that name a place. */
 static const char *const places[] = {"office",     "store",   "stores",  "storeroom", "shed",      "lab",
                                      "laboratory", "bench",   "truck",   "van",       "warehouse", "airport",
@@ -259,7 +290,12 @@ static enum mr_companion_says of_note(const struct mr_map *map, const char *head
     if (HOLDS(words, turns))
         return MR_SAYS_COUNTS;
     const bool piece = map->kind == MR_KIND_THICKNESS && AMONG(heading, of_piece) && HOLDS(words, pieces);
-    const bool doubtful = failed || mr_is_withdrawn(map->kind, heading, words) || away || piece ||
+    const bool kept_by_hand = map->kind == MR_KIND_SPRAY_LOG;
+    const bool left =
+        kept_by_hand && (HOLDS(words, undone) ||
+                         (made_of(heading, of_done, MR_COUNT(of_done)) &&
+                          (AMONG(words, denied) || (is_number(words) && strspn(words, "0 ") == strlen(words)))));
+    const bool doubtful = failed || left || mr_is_withdrawn(map->kind, heading, words) || away || piece ||
                           HOLDS(words, elsewhere) || mr_says_other_purpose(map->kind, words) ||
                           mr_names_other_substrate(heading, words);
     return doubtful ? MR_SAYS_UNKNOWN : MR_SAYS_COUNTS;

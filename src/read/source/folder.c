@@ -58,8 +58,8 @@ static bool ends_in(const char *name, const char *suffix) {
     return n > k && strcmp(name + n - k, suffix) == 0;
 }
 
-/* The job's own maps, rules and words, with the logo of these. Columns carry roofs, too: whatever else lies in a folder
- * of that name is an export as anywhere. */
+/* The job's own maps, rules and words, with the logo of these. Columns carry roofs, too: whatever else lies in a
+ * folder of that name is an export as anywhere. */
 static bool is_of_job_file(const char *folder, const char *name) {
     static const struct {
         const char *folder, *suffix;

@@ -87,6 +87,49 @@ Test(surveys, one_repair_does_not_close_a_second_failure_that_was_not_measured_w
     }
 }
 
+/* What spots and areas that lack readings show is not undone by measuring in full afterwards. */
+Test(surveys, thin_spots_that_lack_readings_stand_until_a_repair) {
+    static const struct {
+        double um;
+        int spots, readings; /* of the first survey */
+        enum mr_outcome want;
+    } rows[] = {{130, 5, 2, MR_NOT_SHOWN}, {130, 1, 1, MR_NOT_SHOWN}, {250, 5, 2, MR_CONFORMS},
+                {175, 4, 3, MR_NOT_SHOWN}, /* 80 % of 200 hold for each spot, 200 not for the area */
+                {175, 2, 3, MR_CONFORMS},  /* two of five spots are no area yet */
+                {250, 4, 3, MR_CONFORMS}};
+    static const char *const spot[] = {"1", "2", "3", "4", "5"};
+    for (size_t i = 0; i < MR_COUNT(rows); i++)
+        for (int repaired = 0; repaired < 2; repaired++) {
+            struct site s;
+            site_new(&s, LIMITS "rules = restriction-level-3\n");
+            size_t zone = site_zone(&s, "Deck 1", 9, 1);
+            for (int k = 0; k < rows[i].spots * rows[i].readings; k++)
+                site_reading(&s, zone, "A", spot[k / rows[i].readings], rows[i].um, MR_UNIT_UM);
+            s.t += HOUR_MS;
+            if (repaired)
+                repair(&s, zone);
+            area(&s, zone, "A", 250);
+            site_judge(&s);
+            cr_expect_eq(worst(&s), repaired ? MR_CONFORMS : rows[i].want, "row %zu, repaired %d", i, repaired);
+            mr_arena_free(s.arena);
+        }
+}
+
+/* An area of the survey itself that lacks a spot, beside as many whole ones as are asked for. */
+Test(surveys, a_thin_area_that_lacks_a_spot_is_not_shown) {
+    for (int thin = 0; thin < 2; thin++) {
+        struct site s;
+        site_new(&s, LIMITS "rules = restriction-level-3\n");
+        size_t zone = site_zone(&s, "Deck 1", 9, 1);
+        area(&s, zone, "A", 250);
+        for (int k = 0; k < 12; k++)
+            site_reading(&s, zone, "B", k < 3 ? "1" : k < 6 ? "2" : k < 9 ? "3" : "4", thin ? 175 : 250, MR_UNIT_UM);
+        site_judge(&s);
+        cr_expect_eq(worst(&s), thin ? MR_NOT_SHOWN : MR_CONFORMS);
+        mr_arena_free(s.arena);
+    }
+}
+
 Test(surveys, surveys_of_one_area_are_never_averaged) {
     struct site s;
     site_new(&s, LIMITS "rules = 80-20\n");
