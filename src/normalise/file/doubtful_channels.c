@@ -170,6 +170,33 @@ static bool is_away(struct look *l, const struct mr_log_channel *channel, const 
     return true;
 }
 
+/* A probe named after a thing that is sprayed or heated beside the work: its heat is no heat of a zone. Other names
+ * may be the site's own words for a place on it. */
+static bool is_on_other_body(struct look *l, const struct mr_log_channel *channel) {
+    static const char *const bodies[] = {
+        "test plate", "test panel",  "test piece", "trial panel", "trial plate", "test coupon", "coupon", "coupons",
+        "witness",    "cup",         "drum",       "drums",       "hose",        "hoses",       "heater", "oven",
+        "spare",      "bench",       "lab",        "office",      "store",       "workshop",    "truck",  "van",
+        "prufplatte", "probeplatte", "becher",     "fass",        "schlauch",    "ofen",        "labor",  "gobelet",
+        "fut",        "tuyau",       "four",       "vaso",        "bidon",       "manguera",    "horno",  "fusto",
+        "forno",      "beker",       "vat",        "slang"};
+    struct mr_file_state *state = l->state;
+    const char *text = state->source->columns[channel->col].text;
+    if (channel->dropped || channel->zone || state->plan->col[channel->col].by_job ||
+        is_assigned(state, channel->name, false) || is_assigned(state, "", true))
+        return false;
+    l->zone = NULL;
+    const char *words =
+        take_zone(l, channel->meaning, without_instrument(l, mr_words_fold(state->scratch, text, strlen(text))));
+    for (size_t i = 0; !l->zone && i < MR_COUNT(bodies); i++)
+        if (mr_words_hold(words, bodies[i])) {
+            l->word = bodies[i];
+            l->n = strlen(bodies[i]);
+            return true;
+        }
+    return false;
+}
+
 static void stand_in(struct mr_file_state *state, const char *zone) {
     for (size_t k = 0; k < state->log.channels.n && *zone; k++) {
         struct mr_log_channel *c = &state->log.channels.v[k];
@@ -216,7 +243,7 @@ static void drop_empty_rows(struct mr_file_state *state) {
 
 /* The headings of a pressure log name lines; only its file may name a place. */
 static void look_through(struct mr_file_state *state, const struct mr_register_words *zones) {
-    const bool air = state->plan->kind == MR_KIND_CLIMATE;
+    const bool air = state->plan->kind == MR_KIND_CLIMATE, probes = state->plan->kind == MR_KIND_TEMPERATURE;
     struct look look = {.state = state, .zones = zones};
     const char *place = air ? stated_place(state) : NULL;
     const struct mr_file_place named = named_place(state, zones);
@@ -225,13 +252,14 @@ static void look_through(struct mr_file_state *state, const struct mr_register_w
     for (size_t k = 0; k < all && !state->log.is_long; k++) {
         struct mr_log_channel *channel = &state->log.channels.v[k];
         if ((air && is_doubtful(&look, channel)) || (place && is_elsewhere(&look, channel, place)) ||
-            is_away(&look, channel, &named))
+            is_away(&look, channel, &named) || (probes && is_on_other_body(&look, channel)))
             put(&q, &look, channel);
         else
             state->log.channels.v[kept++] = *channel;
     }
     state->log.channels.n = state->log.is_long ? all : kept;
-    stand_in(state, named.zone);
+    if (!probes) /* a probe of several may be on any zone */
+        stand_in(state, named.zone);
     if (q.columns)
         ask(state, &q);
     if (q.columns && state->log.n)
@@ -243,7 +271,8 @@ void mr_ask_doubtful_channels(struct mr_file_state *files, size_t n) {
     bool known = false;
     for (size_t i = 0; i < n; i++) {
         const enum mr_kind kind = files[i].plan ? files[i].plan->kind : MR_KIND_UNKNOWN;
-        if ((kind != MR_KIND_CLIMATE || files[i].log.is_long) && kind != MR_KIND_PRESSURE)
+        const bool looked_at = kind == MR_KIND_CLIMATE || kind == MR_KIND_TEMPERATURE;
+        if ((!looked_at || files[i].log.is_long) && kind != MR_KIND_PRESSURE)
             continue;
         zones = known ? zones : mr_register_words(files[i].scratch, files, n);
         known = true;

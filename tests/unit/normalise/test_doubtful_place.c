@@ -247,3 +247,29 @@ Test(doubtful_place, the_name_of_the_file_says_where_the_logger_stood) {
         norm_end(&rig);
     }
 }
+
+/* Of a log of probes only known names of other things are asked for: any word may be the site's own for a place. */
+Test(doubtful_place, a_probe_named_after_another_body_proves_no_heat) {
+    static const struct {
+        const char *file, *heading;
+        bool asked;
+    } rows[] = {{"temps.csv", "T1 [degC]", false},       {"temps.csv", "Test plate [degC]", true},
+                {"temps.csv", "Coupon 2 [degC]", true},  {"temps.csv", "Hose A [degC]", true},
+                {"temps.csv", "Drum [degC]", true},      {"temps.csv", "Prüfplatte [degC]", true},
+                {"temps.csv", "Deck [degC]", false},     {"temps.csv", "Deck plate [degC]", false},
+                {"temps.csv", "Flange 3 [degC]", false}, {"lab/temps.csv", "T1 [degC]", true},
+                {"oven.csv", "T1 [degC]", true}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct norm_rig rig;
+        char text[300];
+        snprintf(text, sizeof text, "Time,%s\n" ROWS("20.5"), rows[i].heading);
+        norm_begin(&rig);
+        struct mr_file_rule *rule = norm_rule(&rig, "*.csv");
+        rule->kind = "temperature";
+        norm_add(&rig, rows[i].file, text, 0);
+        norm_run(&rig);
+        cr_expect_eq(norm_count(&rig, "doubtful-place"), rows[i].asked, "%s: %s", rows[i].file, rows[i].heading);
+        cr_expect_eq(rig.data->channels.n, rows[i].asked ? 0 : 1, "%s: %s", rows[i].file, rows[i].heading);
+        norm_end(&rig);
+    }
+}

@@ -65,10 +65,21 @@ Test(folder, files_are_listed_in_byte_order_and_the_jobs_own_ones_left_out) {
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
     char *dir = make_folder(arena);
     static const char *const folders[] = {"reports", "columns", "rules", "steel", "steel/reports", ".git"};
-    static const char *const files[] = {
-        "job.milrise", "reports/r.xlsx", "columns/a.map",     "rules/b.rules", "b.csv",
-        "a.csv",       "Z.csv",          "steel/2.csv",       "steel/10.csv",  "steel/reports/x.csv",
-        ".hidden",     ".git/x",         "steel/job.milrise", "skip.csv"};
+    static const char *const files[] = {"job.milrise",
+                                        "reports/r.xlsx",
+                                        "columns/a.map",
+                                        "rules/b.rule",
+                                        "columns/film.csv",
+                                        "b.csv",
+                                        "a.csv",
+                                        "Z.csv",
+                                        "steel/2.csv",
+                                        "steel/10.csv",
+                                        "steel/reports/x.csv",
+                                        ".hidden",
+                                        ".git/x",
+                                        "steel/job.milrise",
+                                        "skip.csv"};
     for (size_t i = 0; i < MR_COUNT(folders); i++)
         put_folder(arena, dir, folders[i]);
     for (size_t i = 0; i < MR_COUNT(files); i++)
@@ -86,15 +97,16 @@ Test(folder, files_are_listed_in_byte_order_and_the_jobs_own_ones_left_out) {
     struct mr_sources sources;
     mr_diags_init(&diags, arena);
     cr_assert_eq(mr_read_folder(arena, job, &diags, &sources), MR_OK);
-    cr_expect_str_eq(listed(arena, &sources), "Z.csv a.csv b.csv !dangling.csv !pipe.csv steel/10.csv steel/2.csv "
-                                              "steel/job.milrise steel/link.csv steel/reports/x.csv");
+    cr_expect_str_eq(listed(arena, &sources),
+                     "Z.csv a.csv b.csv columns/film.csv !dangling.csv !pipe.csv steel/10.csv steel/2.csv "
+                     "steel/job.milrise steel/link.csv steel/reports/x.csv");
     cr_assert_eq(diags.list.n, 3);
     cr_expect_str_eq(diags.list.v[0].id, "linked-folder");
     cr_expect_str_eq(diags.list.v[1].place.file, "dangling.csv");
     cr_expect_str_eq(diags.list.v[1].what, "cannot be read: No such file or directory");
     cr_expect_str_eq(diags.list.v[2].what, "cannot be read: it is a folder, a pipe or a device");
     char *dump = mr_read_dump(arena, &sources);
-    cr_expect(strstr(dump, "read: 10 files\nfile Z.csv\n  8 bytes, sha256 "), "%s", dump);
+    cr_expect(strstr(dump, "read: 11 files\nfile Z.csv\n  8 bytes, sha256 "), "%s", dump);
     cr_expect(strstr(dump, "file pipe.csv\n  not readable\n"), "%s", dump);
     remove_folder(arena, dir);
     mr_arena_free(arena);
