@@ -66,3 +66,25 @@ int folder_report(const char *folder) {
 int folder_report_whole(const char *folder) {
     return report(folder, "");
 }
+
+int folder_run(const char *folder, const char *command) {
+    static char line[8192];
+    snprintf(line, sizeof line, "D='%s'; %s", folder, command);
+    const int status = system(line);
+    return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
+}
+
+char *folder_hold(const char *folder, const char *check, int expected, const char *when) {
+    static char line[8000];
+    char path[256];
+    size_t n;
+    snprintf(line, sizeof line, "{ %s; } >\"$D\"/held.txt 2>&1", check);
+    const int status = folder_run(folder, line);
+    snprintf(path, sizeof path, "%s/held.txt", folder);
+    char *text = folder_slurp(path, &n);
+    if (status == 77 || status == 127)
+        printf("SKIPPED ALOUD: %s", status == 77 && text ? text : "python3 is not there\n");
+    else
+        cr_expect_eq(status, expected, "%s: %s", when, text ? text : "");
+    return text;
+}

@@ -19,4 +19,11 @@ void folder_copy_sample(const char *folder);
 int folder_report(const char *folder);
 int folder_report_whole(const char *folder);
 
+/** folder_run - a shell command with the folder as $D. Returns: its exit status; -1 where a signal ended it. */
+int folder_run(const char *folder, const char *command);
+
+/** folder_hold - the same for a check of ours, which must leave with this status; what it says is told where it does
+ * not, and where it lacks a program (77, 127). Returns: what it said, to be freed. */
+char *folder_hold(const char *folder, const char *check, int expected, const char *when);
+
 #endif

@@ -8,26 +8,17 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/wait.h>
 
 static int run(const char *folder, const char *command) {
     char line[4600];
-    snprintf(line, sizeof line, "D='%s'; cd \"$D\"/job 2>/dev/null; %s", folder, command);
-    const int status = system(line);
-    return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
+    snprintf(line, sizeof line, "cd \"$D\"/job 2>/dev/null; %s", command);
+    return folder_run(folder, line);
 }
 
 static void hold(const char *folder, const char *check, int expected, const char *when) {
-    char path[256], line[4400];
-    size_t n;
-    snprintf(line, sizeof line, "%s >../held 2>&1", check);
-    const int status = run(folder, line);
-    snprintf(path, sizeof path, "%s/held", folder);
-    char *text = folder_slurp(path, &n);
-    if (status == 127)
-        printf("SKIPPED ALOUD: python3 is not there\n");
-    else
-        cr_expect_eq(status, expected, "%s: %s", when, text ? text : "");
+    char line[4600];
+    snprintf(line, sizeof line, "cd \"$D\"/job 2>/dev/null; %s", check);
+    char *text = folder_hold(folder, line, expected, when);
     const char *unprinted = text ? strstr(text, "not printed") : NULL;
     if (unprinted && expected == 0)
         printf("SKIPPED ALOUD: %s", unprinted);
