@@ -49,6 +49,9 @@ struct mr_place {
     uint32_t column;   /* field number in a table, character in a key file; 0 = whole line */
 };
 
+/* Every day in UTC, as POSIX counts them. */
+#define MR_DAY_MS INT64_C(86400000)
+
 /* A moment that is not known. */
 #define MR_T_NONE INT64_MIN
 

@@ -42,7 +42,7 @@ static void moment(char out[40], int64_t t_ms, const char *end) {
         snprintf(out, 40, "%s", "-");
         return;
     }
-    int64_t days = t_ms / 86400000 - (t_ms % 86400000 < 0), ms = t_ms - days * 86400000;
+    int64_t days = t_ms / MR_DAY_MS - (t_ms % MR_DAY_MS < 0), ms = t_ms - days * MR_DAY_MS;
     int year, month, day;
     mr_civil_from_days(days, &year, &month, &day);
     int s = (int)(ms / 1000);

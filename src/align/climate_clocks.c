@@ -15,7 +15,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-static const int64_t hour_ms = 3600000, day_ms = 86400000, bin_ms = 600000;
+static const int64_t hour_ms = 3600000, bin_ms = 600000;
 
 enum { HOURS = 12, CHANGE = 3, LEAST_BINS = 18, LEAST_COATS = 2, HOUR_BINS = 6, DAY_BINS = 144 };
 static const double ALIKE = 0.6, CLEARLY = 0.3, SURE = 4.0, SURE_OF_THE_HOUR = 2.5;
@@ -82,7 +82,7 @@ static struct mr_clock_verdict weigh_climate(const struct mr_align_state *st, co
     if (v.given.orphans == 0 || v.given.fits == v.given.seen)
         return v;
     for (size_t i = 0; i < MR_COUNT(days) && !v.doubted; i++) {
-        v.reading = (struct mr_time_reading){.offset_ms = days[i] * day_ms, .swapped = days[i] == 0};
+        v.reading = (struct mr_time_reading){.offset_ms = days[i] * MR_DAY_MS, .swapped = days[i] == 0};
         v.better = climate_fits(st, e, clock, &v.reading);
         v.doubted = v.better.fits == v.better.seen && v.better.orphans == 0;
     }
@@ -104,7 +104,7 @@ static int64_t bin_of(int64_t t_ms) {
 
 static struct binned binned_of(struct mr_align_state *st, const struct mr_track *t, int64_t shift_ms) {
     struct binned b = {.n = 0};
-    if (!t->n || t->t_utc_ms[t->n - 1] - t->t_utc_ms[0] > 400 * day_ms)
+    if (!t->n || t->t_utc_ms[t->n - 1] - t->t_utc_ms[0] > 400 * MR_DAY_MS)
         return b;
     b.first = bin_of(t->t_utc_ms[0] + shift_ms);
     b.n = (size_t)(bin_of(t->t_utc_ms[t->n - 1] + shift_ms) - b.first) + 1;

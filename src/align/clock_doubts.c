@@ -19,11 +19,11 @@
 
 enum { LEAST_GAIN = 3, MOST_READINGS = 48 };
 
-static const int64_t hour_ms = 3600000, day_ms = 86400000;
+static const int64_t hour_ms = 3600000;
 
 int64_t mr_day_of(const struct mr_align_state *st, int64_t t_utc_ms) {
     int64_t local = mr_local_ms(st->out, t_utc_ms);
-    return local / day_ms - (local % day_ms < 0);
+    return local / MR_DAY_MS - (local % MR_DAY_MS < 0);
 }
 
 /* Whole days by which a clock's first and last event lie off the first and the last coat: a date that was set wrong
@@ -68,11 +68,11 @@ static size_t readings_of(const struct mr_align_state *st, const struct mr_coat_
         out[n++] = (struct mr_time_reading){.offset_ms = -h * hour_ms};
     }
     for (size_t i = 0; i < MR_COUNT(usual); i++)
-        out[n++] = (struct mr_time_reading){.offset_ms = usual[i] * day_ms};
+        out[n++] = (struct mr_time_reading){.offset_ms = usual[i] * MR_DAY_MS};
     int64_t days[2];
     for (size_t i = days_apart(st, e, clock, days); i-- > 0;)
         if (days[i] != 0)
-            out[n++] = (struct mr_time_reading){.offset_ms = days[i] * day_ms};
+            out[n++] = (struct mr_time_reading){.offset_ms = days[i] * MR_DAY_MS};
     out[n++] = (struct mr_time_reading){.swapped = true};
     return n;
 }
@@ -88,7 +88,7 @@ static bool dominates(const struct mr_fit_count *better, const struct mr_fit_cou
     size_t missed = better->seen - better->fits, was_missed = given->seen - given->fits;
     size_t newly = missed > was_missed ? missed - was_missed : 0;
     /* Dates are few and hours of a day many, so that weather hits one by chance: dates need less to be doubted. */
-    bool date = reading->swapped || reading->offset_ms % day_ms == 0;
+    bool date = reading->swapped || reading->offset_ms % MR_DAY_MS == 0;
     return gain >= (date ? LEAST_GAIN - 1 : LEAST_GAIN) && (date ? 2 : 3) * newly <= gain;
 }
 

@@ -65,8 +65,8 @@ static struct judge judge_new(struct mr_align_state *st) {
                                          .lag_ms = mr_align_setting_ms(st, MR_ONSET_LAG),
                                          .unit_ms = unit_of(st),
                                          .least = least >= 2 ? (size_t)least : 2};
-    if (j.limits.search_ms > 86400000)
-        j.limits.search_ms = 86400000;
+    if (j.limits.search_ms > MR_DAY_MS)
+        j.limits.search_ms = MR_DAY_MS;
     if (j.limits.unit_ms > j.limits.tolerance_ms)
         j.limits.tolerance_ms += j.limits.unit_ms / 2;
     for (size_t i = 0; i < st->out->windows.n; i++) {
@@ -148,13 +148,13 @@ static struct mr_offset compare(struct judge *j, size_t clock, const struct evid
 static void estimate_drift(struct judge *j, size_t clock, const struct evidence *e, struct mr_clock *c) {
     int64_t t0 = e->edges ? e->pulls.v[0].t0_ms : e->onsets.v[0].t_ms;
     int64_t t1 = e->edges ? e->pulls.v[e->pulls.n - 1].t0_ms : e->onsets.v[e->onsets.n - 1].t_ms;
-    if (t1 - t0 < 86400000)
+    if (t1 - t0 < MR_DAY_MS)
         return;
     int64_t mid = t0 + (t1 - t0) / 2;
     struct mr_offset a = compare(j, clock, e, INT64_MIN, mid), b = compare(j, clock, e, mid, INT64_MAX);
     if (!a.found || !b.found)
         return;
-    double half_days = (double)(t1 - t0) / 2 / 86400000;
+    double half_days = (double)(t1 - t0) / 2 / MR_DAY_MS;
     c->est_drift_s_per_day = (b.offset_ms - a.offset_ms) / 1000 / half_days;
     c->est_drift_spread_s_per_day = (a.spread_ms + b.spread_ms) / 1000 / half_days;
 }

@@ -7,7 +7,7 @@
 
 #include <stdlib.h>
 
-static const int64_t day_ms = 86400000, least_pull_ms = 60000; /* shorter pulls are checks of the mix */
+static const int64_t least_pull_ms = 60000; /* shorter pulls are checks of the mix */
 
 struct mr_event_mark {
     uint32_t turn, *onset,
@@ -57,10 +57,10 @@ int64_t mr_shown_at(const struct mr_align_state *st, const struct mr_time_readin
     if (!reading->swapped)
         return true_utc_ms + reading->offset_ms;
     int64_t local = mr_local_ms(st->out, true_utc_ms), apart = local - true_utc_ms;
-    int64_t days = local / day_ms - (local % day_ms < 0);
+    int64_t days = local / MR_DAY_MS - (local % MR_DAY_MS < 0);
     int year, month, day;
     mr_civil_from_days(days, &year, &month, &day);
-    return day > 12 ? MR_T_NONE : local - days * day_ms + mr_days_from_civil(year, day, month) * day_ms - apart;
+    return day > 12 ? MR_T_NONE : local - days * MR_DAY_MS + mr_days_from_civil(year, day, month) * MR_DAY_MS - apart;
 }
 
 /* First span that ends at or after a moment. */
@@ -203,8 +203,8 @@ void mr_doubt_files(struct mr_align_state *st, struct mr_clock_doubt *doubt, siz
 const char *mr_error_words(struct mr_arena *arena, int64_t offset_ms) {
     const char *way = offset_ms > 0 ? "fast" : "slow";
     int64_t ms = offset_ms < 0 ? -offset_ms : offset_ms;
-    if (ms % day_ms == 0 && ms / day_ms > 2)
-        return mr_printf(arena, "%lld days %s", (long long)(ms / day_ms), way);
+    if (ms % MR_DAY_MS == 0 && ms / MR_DAY_MS > 2)
+        return mr_printf(arena, "%lld days %s", (long long)(ms / MR_DAY_MS), way);
     if (ms % 3600000 == 0)
         return mr_printf(arena, "%lld h %s", (long long)(ms / 3600000), way);
     return mr_printf(arena, "%.1f min %s", (double)ms / 60e3, way);

@@ -186,7 +186,7 @@ char *mr_local_text(struct mr_arena *arena, const struct mr_alignment *aligned, 
     if (t_utc_ms == MR_T_NONE)
         return mr_strdup(arena, "");
     int64_t local = mr_local_ms(aligned, t_utc_ms), offset_min = (local - t_utc_ms) / 60000;
-    int64_t days = local / 86400000 - (local % 86400000 < 0), ms = local - days * 86400000;
+    int64_t days = local / MR_DAY_MS - (local % MR_DAY_MS < 0), ms = local - days * MR_DAY_MS;
     int year, month, day;
     mr_civil_from_days(days, &year, &month, &day);
     char sign = offset_min < 0 ? '-' : '+';

@@ -8,8 +8,6 @@
 
 #include <stdlib.h>
 
-static const int64_t day_ms = 86400000;
-
 static int by_window(const void *a, const void *b) {
     const struct mr_window *x = a, *y = b;
     if (x->t0_utc_ms != y->t0_utc_ms)
@@ -34,8 +32,8 @@ static void mark_overlaps(struct mr_alignment *a) {
 
 static int64_t local_midnight(const struct mr_alignment *a, int64_t t_utc_ms) {
     int64_t local = mr_local_ms(a, t_utc_ms);
-    int64_t since = local % day_ms;
-    return local - (since < 0 ? since + day_ms : since);
+    int64_t since = local % MR_DAY_MS;
+    return local - (since < 0 ? since + MR_DAY_MS : since);
 }
 
 /* "2026-05-11", "2026-05-11 b" for a second shift that begins on that date. */
@@ -92,7 +90,7 @@ static int64_t shift_of_item(const struct mr_align_state *st, int64_t day_local_
     const struct mr_alignment *a = st->out;
     if (day_local_ms == MR_T_NONE)
         return -1;
-    int64_t since = day_local_ms % day_ms, midnight = day_local_ms - (since < 0 ? since + day_ms : since);
+    int64_t since = day_local_ms % MR_DAY_MS, midnight = day_local_ms - (since < 0 ? since + MR_DAY_MS : since);
     if (midnight != day_local_ms) {
         struct mr_tz_cursor cursor = mr_tz_cursor(a->site);
         size_t near = shift_near(a, mr_tz_to_utc(&cursor, day_local_ms).first_utc_ms, break_ms);

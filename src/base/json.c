@@ -206,11 +206,10 @@ void mr_json_flag(struct mr_json *j, const char *key, bool value) {
 }
 
 static void format_utc(int64_t t_utc_ms, char *out, size_t room) {
-    enum { DAY_MS = 86400000 };
-    int64_t day = t_utc_ms / DAY_MS;
-    if (t_utc_ms % DAY_MS < 0)
+    int64_t day = t_utc_ms / MR_DAY_MS;
+    if (t_utc_ms % MR_DAY_MS < 0)
         day--;
-    const int ms = (int)(t_utc_ms - day * DAY_MS);
+    const int ms = (int)(t_utc_ms - day * MR_DAY_MS);
     int y, m, d;
     mr_civil_from_days(day, &y, &m, &d);
     const int n =

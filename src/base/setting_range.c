@@ -111,6 +111,6 @@ bool mr_clock_offset_in_range(double offset_s) {
 }
 
 bool mr_moment_in_range(int64_t local_ms) {
-    const int64_t day_ms = INT64_C(86400000), days_to_2101 = 47847;
-    return local_ms >= 0 && local_ms < days_to_2101 * day_ms;
+    const int64_t days_to_2101 = 47847;
+    return local_ms >= 0 && local_ms < days_to_2101 * MR_DAY_MS;
 }

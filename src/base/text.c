@@ -108,7 +108,7 @@ void mr_civil_from_days(int64_t days, int *out_year, int *out_month, int *out_da
 
 void mr_date_text(int64_t local_ms, char out[MR_DATE_TEXT]) {
     int year, month, day;
-    mr_civil_from_days(local_ms / 86400000 - (local_ms % 86400000 < 0), &year, &month, &day);
+    mr_civil_from_days(local_ms / MR_DAY_MS - (local_ms % MR_DAY_MS < 0), &year, &month, &day);
     snprintf(out, MR_DATE_TEXT, "%04d-%02d-%02d", year, month, day);
 }
 
@@ -200,8 +200,7 @@ bool mr_word_among(const char *word, size_t n, const char *const *list, size_t c
 }
 
 bool mr_day_is_over(int64_t day_local_ms, int64_t t_local_ms) {
-    const int64_t day_ms = 86400000;
-    return day_local_ms != MR_T_NONE && t_local_ms != MR_T_NONE && t_local_ms >= day_local_ms + day_ms;
+    return day_local_ms != MR_T_NONE && t_local_ms != MR_T_NONE && t_local_ms >= day_local_ms + MR_DAY_MS;
 }
 
 bool mr_text_equal_fold(const char *a, size_t a_n, const char *b, size_t b_n) {

@@ -23,7 +23,7 @@ static int64_t day_of(const char *text) {
     int64_t local_ms;
     if (strlen(text) < 10 || !mr_scan_iso_local(text, 10, &local_ms))
         return INT64_MIN;
-    return local_ms / 86400000;
+    return local_ms / MR_DAY_MS;
 }
 
 int mr_days_open(const struct mr_job_state *s, const char *now) {

@@ -98,7 +98,7 @@ int mr_miss_decimals(double value, double limit, int decimals) {
 /* "2026-05-11 14:03:20", or from its blank on. */
 static const char *local_text(struct mr_assess *a, int64_t t_utc_ms, bool with_date) {
     int64_t local = mr_local_ms(a->aligned, t_utc_ms);
-    int64_t day = local / 86400000 - (local % 86400000 < 0), s = (local - day * 86400000) / 1000;
+    int64_t day = local / MR_DAY_MS - (local % MR_DAY_MS < 0), s = (local - day * MR_DAY_MS) / 1000;
     int year, month, d;
     mr_civil_from_days(day, &year, &month, &d);
     int h = (int)(s / 3600), min = (int)(s / 60 % 60), sec = (int)(s % 60);
@@ -115,7 +115,7 @@ const char *mr_span_text(struct mr_assess *a, int64_t t0_utc_ms, int64_t t1_utc_
     if (t0_utc_ms == MR_T_NONE || t1_utc_ms == MR_T_NONE)
         return mr_moment_text(a, t0_utc_ms == MR_T_NONE ? t1_utc_ms : t0_utc_ms);
     int64_t d0 = mr_local_ms(a->aligned, t0_utc_ms), d1 = mr_local_ms(a->aligned, t1_utc_ms);
-    bool same_day = d0 / 86400000 == d1 / 86400000;
+    bool same_day = d0 / MR_DAY_MS == d1 / MR_DAY_MS;
     return mr_printf(a->arena, "%s to %s", local_text(a, t0_utc_ms, true), local_text(a, t1_utc_ms, !same_day));
 }
 

@@ -124,7 +124,7 @@ static void find_past_shelf(struct mr_assess *a, const struct lot *lot, const st
 /* Whether a lot lies past its date on the day of the window; the day of the date itself is still good. */
 static bool is_past(const struct mr_assess *a, const struct lot *lot, const struct mr_window *w) {
     return lot->shelf_local_ms != MR_T_NONE &&
-           mr_local_ms(a->aligned, w->t0_utc_ms) >= lot->shelf_local_ms + 86400000;
+           mr_local_ms(a->aligned, w->t0_utc_ms) >= lot->shelf_local_ms + MR_DAY_MS;
 }
 
 static void trace(struct mr_assess *a, lot_list *lots, const struct mr_window *w, const char *name, char part,

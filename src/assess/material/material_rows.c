@@ -34,6 +34,5 @@ void mr_find_other_days(struct mr_assess *a) {
 
 /* Drums are weighed before the shift and after it, at most a day apart. */
 bool mr_is_beside(const struct mr_shift *shift, int64_t t_utc_ms) {
-    const int64_t day_ms = 86400000;
-    return t_utc_ms >= shift->t0_utc_ms - day_ms && t_utc_ms <= shift->t1_utc_ms + day_ms;
+    return t_utc_ms >= shift->t0_utc_ms - MR_DAY_MS && t_utc_ms <= shift->t1_utc_ms + MR_DAY_MS;
 }

@@ -40,7 +40,7 @@ static void put_time(struct mr_buffer *t, int64_t t_utc_ms) {
         mr_buffer_text(t, "-");
         return;
     }
-    int64_t day = t_utc_ms / 86400000 - (t_utc_ms % 86400000 < 0), ms = t_utc_ms - day * 86400000;
+    int64_t day = t_utc_ms / MR_DAY_MS - (t_utc_ms % MR_DAY_MS < 0), ms = t_utc_ms - day * MR_DAY_MS;
     int year, month, d;
     mr_civil_from_days(day, &year, &month, &d);
     mr_buffer_put(t, "%04d-%02d-%02dT%02d:%02d:%02d.%03dZ", year, month, d, (int)(ms / 3600000),

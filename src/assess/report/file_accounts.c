@@ -10,7 +10,7 @@
 #include <string.h>
 
 const char *mr_clock_reading(struct mr_assess *a, int64_t t_ms, enum mr_time_basis basis) {
-    int64_t day = t_ms / 86400000 - (t_ms % 86400000 < 0), s = (t_ms - day * 86400000) / 1000;
+    int64_t day = t_ms / MR_DAY_MS - (t_ms % MR_DAY_MS < 0), s = (t_ms - day * MR_DAY_MS) / 1000;
     int year, month, d;
     mr_civil_from_days(day, &year, &month, &d);
     return mr_printf(a->arena, "%04d-%02d-%02d %02d:%02d:%02d%s", year, month, d, (int)(s / 3600), (int)(s / 60 % 60),

@@ -7,8 +7,6 @@
 #include "assess/finding/line_ranges.h"
 #include "base/text.h"
 
-enum { DAY_MS = 86400000 };
-
 static const struct certified_kind {
     enum mr_kind kind;
     enum mr_setting_id required; /* MR_SETTING_COUNT: always judged */
@@ -39,7 +37,7 @@ static bool speaks_of(const struct mr_alignment *al, uint32_t file, size_t zone)
     }
     for (size_t i = 0; i < al->windows.n; i++) {
         const struct mr_window *w = &al->windows.v[i];
-        if (w->zone == zone && w->t1_utc_ms + DAY_MS >= f->first_ms && w->t0_utc_ms - DAY_MS <= f->last_ms)
+        if (w->zone == zone && w->t1_utc_ms + MR_DAY_MS >= f->first_ms && w->t0_utc_ms - MR_DAY_MS <= f->last_ms)
             return true;
     }
     return false;

@@ -227,8 +227,7 @@ static void tell_remarks(struct mr_assess *a, size_t zone) {
 
 /* The job's dates are midnights of the site; a zone's clock is at most 14 h from UTC. A survey may follow later. */
 static bool is_outside(const struct mr_job *job, int64_t t_utc_ms) {
-    enum { DAY_MS = 86400000 };
-    return t_utc_ms < job->first_day_local_ms - DAY_MS || t_utc_ms >= job->last_day_local_ms + 2 * (int64_t)DAY_MS;
+    return t_utc_ms < job->first_day_local_ms - MR_DAY_MS || t_utc_ms >= job->last_day_local_ms + 2 * MR_DAY_MS;
 }
 
 /* Told once for each zone. */

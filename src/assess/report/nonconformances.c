@@ -60,7 +60,7 @@ static void decide(struct mr_assess *a, struct mr_nonconformance *n) {
         const struct mr_disposition *d = &a->job->dispositions.v[i];
         if (mr_zone_find(a->aligned, d->zone, NULL) != n->zone ||
             (n->found_utc_ms != MR_T_NONE &&
-             d->when_local_ms + 86400000 <= mr_local_ms(a->aligned, n->found_utc_ms)) ||
+             d->when_local_ms + MR_DAY_MS <= mr_local_ms(a->aligned, n->found_utc_ms)) ||
             (latest != MR_T_NONE && d->when_local_ms < latest))
             continue;
         latest = d->when_local_ms;

@@ -130,7 +130,7 @@ static void in_writing(struct mr_assess *a, const struct mr_subject *s, int64_t 
     int64_t from = mr_local_ms(a->aligned, after), to = mr_local_ms(a->aligned, before);
     for (size_t i = 0; i < a->job->dispositions.n; i++) {
         const struct mr_disposition *d = &a->job->dispositions.v[i];
-        int64_t last = d->when_local_ms + (d->day_only ? 86400000 - 1 : 0);
+        int64_t last = d->when_local_ms + (d->day_only ? MR_DAY_MS - 1 : 0);
         if (d->decision == MR_DECISION_ACCEPT || last < from || d->when_local_ms > to ||
             mr_zone_find(a->aligned, d->zone, NULL) != s->zone)
             continue;
@@ -194,7 +194,7 @@ const struct mr_disposition *mr_acceptance_of(struct mr_assess *a, const struct 
         return NULL;
     for (size_t i = 0; i < a->job->dispositions.n; i++) {
         const struct mr_disposition *d = &a->job->dispositions.v[i];
-        int64_t last = d->when_local_ms + (d->day_only ? 86400000 - 1 : 0);
+        int64_t last = d->when_local_ms + (d->day_only ? MR_DAY_MS - 1 : 0);
         if (d->decision != MR_DECISION_ACCEPT || mr_zone_find(a->aligned, d->zone, NULL) != s->zone ||
             last < mr_local_ms(a->aligned, s->open_until_utc_ms) || !names_all_missing(a, s, s->open, d->areas) ||
             !names_all_missing(a, s, s->counting, d->areas))

@@ -9,8 +9,6 @@
 
 #include "milrise/base.h"
 
-#define MR_DAY_MS INT64_C(86400000)
-
 /* Orders of day, month and year; a date written with a month's name or with four digits of the year first has one
  * only, unless the job states that day and month stand in each other's place there: no evidence is ever enough for
  * it.

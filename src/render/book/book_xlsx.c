@@ -271,7 +271,7 @@ void mr_sheet_number(struct mr_sheet *s, unsigned row, unsigned column, enum mr_
 
 /* Days since 1899-12-30, the workbook's own count; moments before 1900-03-01 are not dates there. */
 void mr_sheet_time(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look, int64_t local_ms) {
-    const double days = local_ms == MR_T_NONE ? (double)MR_NAN : (double)local_ms / 86400000.0 + 25569.0;
+    const double days = local_ms == MR_T_NONE ? (double)MR_NAN : (double)local_ms / (double)MR_DAY_MS + 25569.0;
     mr_sheet_number(s, row, column, look, days >= 61.0 && days < 2958466.0 ? days : (double)MR_NAN);
 }
 

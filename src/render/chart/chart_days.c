@@ -11,7 +11,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { DAY_MS = 86400000, LIMITS_MOST = 6, NAMED_MOST = 12 };
+enum { LIMITS_MOST = 6, NAMED_MOST = 12 };
 
 struct day_mean { /* of one area, or of one spot */
     int64_t t_utc_ms;
@@ -41,7 +41,7 @@ static double shown(const struct days_view *v, double um) {
 
 static int64_t day_of(const struct days_view *v, int64_t t_utc_ms) {
     const int64_t local = mr_local_ms(v->job->a->aligned, t_utc_ms);
-    return local >= 0 ? local / DAY_MS : -((DAY_MS - 1 - local) / DAY_MS);
+    return local >= 0 ? local / MR_DAY_MS : -((MR_DAY_MS - 1 - local) / MR_DAY_MS);
 }
 
 /* When the last spot of an area was measured. */

@@ -9,7 +9,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { DAY_MS = 86400000, HOUR_MS = 3600000, MINUTE_MS = 60000, SECOND_MS = 1000 };
+enum { HOUR_MS = 3600000, MINUTE_MS = 60000, SECOND_MS = 1000 };
 
 double mr_panel_x(const struct mr_panel *p, double value) {
     return p->x + (value - p->x0) / (p->x1 - p->x0) * p->w;
@@ -132,20 +132,21 @@ static int64_t offset_ms(const struct mr_chart_job *job, int64_t t_utc_ms) {
 }
 
 static int64_t time_step(double span_ms, size_t max_n) {
-    static const int64_t steps[] = {SECOND_MS,      2 * SECOND_MS, 5 * SECOND_MS, 10 * SECOND_MS, 30 * SECOND_MS,
-                                    MINUTE_MS,      2 * MINUTE_MS, 5 * MINUTE_MS, 10 * MINUTE_MS, 15 * MINUTE_MS,
-                                    30 * MINUTE_MS, HOUR_MS,       2 * HOUR_MS,   3 * HOUR_MS,    6 * HOUR_MS,
-                                    12 * HOUR_MS,   DAY_MS,        2LL * DAY_MS,  7LL * DAY_MS,   14LL * DAY_MS};
+    static const int64_t steps[] = {SECOND_MS,      2 * SECOND_MS,   5 * SECOND_MS,   10 * SECOND_MS,
+                                    30 * SECOND_MS, MINUTE_MS,       2 * MINUTE_MS,   5 * MINUTE_MS,
+                                    10 * MINUTE_MS, 15 * MINUTE_MS,  30 * MINUTE_MS,  HOUR_MS,
+                                    2 * HOUR_MS,    3 * HOUR_MS,     6 * HOUR_MS,     12 * HOUR_MS,
+                                    MR_DAY_MS,      2LL * MR_DAY_MS, 7LL * MR_DAY_MS, 14LL * MR_DAY_MS};
     for (size_t i = 0; i < MR_COUNT(steps); i++)
         if (span_ms / (double)steps[i] <= (double)max_n)
             return steps[i];
-    return (int64_t)(ceil(span_ms / (double)max_n / DAY_MS) * DAY_MS);
+    return (int64_t)(ceil(span_ms / (double)max_n / MR_DAY_MS) * MR_DAY_MS);
 }
 
 static const char *tick_text(struct mr_arena *arena, int64_t local_ms, int64_t step) {
-    const int64_t day = local_ms >= 0 ? local_ms / DAY_MS : -((DAY_MS - 1 - local_ms) / DAY_MS);
-    const int64_t in_day = local_ms - day * DAY_MS;
-    if (step >= DAY_MS) {
+    const int64_t day = local_ms >= 0 ? local_ms / MR_DAY_MS : -((MR_DAY_MS - 1 - local_ms) / MR_DAY_MS);
+    const int64_t in_day = local_ms - day * MR_DAY_MS;
+    if (step >= MR_DAY_MS) {
         int y, m, d;
         mr_civil_from_days(day, &y, &m, &d);
         return mr_printf(arena, "%02d-%02d", m, d);
@@ -171,8 +172,8 @@ static size_t moments_of(const struct mr_chart_job *job, int64_t local_ms, int64
 static void draw_tick(struct mr_drawlist *list, const struct mr_panel *p, int64_t t, int64_t local, int64_t step,
                       double *last_end) {
     const double x = mr_panel_x(p, (double)t), bottom = p->y + p->h;
-    const bool midnight = step < DAY_MS && local % DAY_MS == 0;
-    const char *text = tick_text(list->arena, local, midnight ? DAY_MS : step);
+    const bool midnight = step < MR_DAY_MS && local % MR_DAY_MS == 0;
+    const char *text = tick_text(list->arena, local, midnight ? MR_DAY_MS : step);
     const double w = mr_text_width(text, MR_SIZE_TICK, midnight);
     mr_draw_segment(list, MR_INK_GREY, 0.6, MR_SOLID, x, bottom, x, bottom + 3);
     if (x - w / 2 < *last_end + 3 || x + w / 2 > list->width_pt - 4)
@@ -194,7 +195,7 @@ static const char *time_label(const struct mr_panel *p, const struct mr_chart_jo
     const char *from = mr_day_text(job, t0), *to = mr_day_text(job, t1);
     const char *days = strcmp(from, to) == 0 ? from : mr_printf(job->arena, "%s to %s", from, to);
     const char *text = mr_printf(job->arena, "local time, %s (%s)", days, mr_offset_text(job, t0));
-    const int64_t change = t1 - t0 < 40LL * DAY_MS ? offset_change(job, t0, t1) : MR_T_NONE;
+    const int64_t change = t1 - t0 < 40LL * MR_DAY_MS ? offset_change(job, t0, t1) : MR_T_NONE;
     if (change == MR_T_NONE)
         return text;
     const int64_t at = change / (15LL * MINUTE_MS) * (15LL * MINUTE_MS);

@@ -7,7 +7,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { DAY_MS = 86400000, SOURCES_SHOWN = 6 };
+enum { SOURCES_SHOWN = 6 };
 
 const char *mr_figure_text(struct mr_arena *arena, double value, int decimals) {
     if (!isfinite(value))
@@ -47,8 +47,8 @@ int mr_unit_decimals(enum mr_unit unit) {
 const char *mr_clock_text(const struct mr_chart_job *job, int64_t t_utc_ms, bool seconds) {
     if (t_utc_ms == MR_T_NONE)
         return "";
-    const int64_t in_day = mr_local_ms(job->a->aligned, t_utc_ms) % DAY_MS;
-    const int s = (int)((in_day < 0 ? in_day + DAY_MS : in_day) / 1000);
+    const int64_t in_day = mr_local_ms(job->a->aligned, t_utc_ms) % MR_DAY_MS;
+    const int s = (int)((in_day < 0 ? in_day + MR_DAY_MS : in_day) / 1000);
     if (seconds)
         return mr_printf(job->arena, "%02d:%02d:%02d", s / 3600, s / 60 % 60, s % 60);
     return mr_printf(job->arena, "%02d:%02d", s / 3600, s / 60 % 60);

@@ -43,9 +43,8 @@ const char *mr_sub_title(const struct mr_sub *s, const struct mr_field *f) {
 }
 
 const char *mr_sub_day(const struct mr_sub *s, int64_t local_ms) {
-    enum { DAY_MS = 86400000 };
     int y, m, d;
-    mr_civil_from_days(local_ms / DAY_MS - (local_ms % DAY_MS < 0), &y, &m, &d);
+    mr_civil_from_days(local_ms / MR_DAY_MS - (local_ms % MR_DAY_MS < 0), &y, &m, &d);
     return mr_printf(s->arena, "%04d-%02d-%02d", y, m, d);
 }
 
