@@ -24,7 +24,7 @@ struct mr_book_job {
 
 /** mr_book_word - a heading as the job's wording prints it. */
 static inline const char *mr_book_word(const struct mr_book_job *job, const char *english) {
-    return mr_word(job->o->a->job, english);
+    return mr_outline_word(job->o, english);
 }
 
 enum { MR_ZONES_A_SHEET = 2000 }; /* a sheet ends at 1048576 rows */

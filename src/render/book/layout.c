@@ -73,7 +73,7 @@ static bool has_times(const struct mr_table *t, size_t c) {
 static const char *column_title(const struct mr_outline *o, const struct mr_table *t, size_t c) {
     const struct mr_field *f = &t->fields[c];
     const char *unit = mr_unit_symbol(f->unit), *english = f->title ? f->title : f->key,
-               *title = mr_word(o->a->job, english);
+               *title = mr_outline_word(o, english);
     if (unit[0] && !strstr(english, unit))
         return mr_printf(o->arena, "%s, %s", title, unit);
     if (o->offset_text[0] && has_times(t, c))

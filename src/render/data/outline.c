@@ -86,6 +86,10 @@ struct mr_outline mr_outline_make(struct mr_arena *arena, const struct mr_assess
     return o;
 }
 
+const char *mr_outline_word(const struct mr_outline *o, const char *english) {
+    return o->a ? mr_word(o->a->job, english) : english;
+}
+
 int mr_coats_of(const struct mr_assessment *a, size_t zone) {
     const struct mr_alignment *al = a->aligned;
     int coats = al->zones.v[zone].coats > 1 ? al->zones.v[zone].coats : 1;

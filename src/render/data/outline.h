@@ -53,6 +53,9 @@ const char *mr_zone_counts_text(struct mr_arena *arena, const struct mr_assessme
 /** mr_account_of - a file's account after all stages. */
 const struct mr_account *mr_account_of(const struct mr_assessment *a, size_t file);
 
+/** mr_outline_word - a heading as the job's wording prints it; itself where tables of no job are written. */
+const char *mr_outline_word(const struct mr_outline *outline, const char *english);
+
 /** mr_coats_of - coats that a zone's page tells of: as many as are required, and any that were sprayed beyond. */
 int mr_coats_of(const struct mr_assessment *assessment, size_t zone);
 
