@@ -62,6 +62,11 @@ const struct mr_name *mr_render_kinds(struct mr_arena *arena, size_t *n);
 const struct mr_name *mr_render_sizes(struct mr_arena *arena, size_t *n);
 const char *const *mr_render_formats(size_t *n);
 
+/** mr_render_fonts - load the system's fonts, which drawing does itself where nobody did before. The library for them
+ * waits for ever on a lock of its own where memory fails it at a bad moment (fontconfig 2.14): whoever calls from a
+ * process of its own may set a time for it. Not from several threads. */
+void mr_render_fonts(void);
+
 /** mr_render_figure - the figures of one kind as files in the folder to, as mr_render_submittal. None: out is empty.
  */
 enum mr_status mr_render_figure(struct mr_arena *arena, const struct mr_assessment *assessment,

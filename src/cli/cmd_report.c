@@ -7,6 +7,8 @@
 #include <string.h>
 #include <unistd.h>
 
+enum { FONTS_S = 50 };
+
 static const char *stamp_of(struct mr_arena *arena, const char *asked) {
     if (!asked)
         return NULL;
@@ -107,6 +109,11 @@ static int report_here(struct mr_arena *arena, const struct mr_cli_options *o) {
                                         .charts = !o->no_charts};
     struct mr_published published = {0};
     mr_progress_step(progress, MR_STEP_RENDER);
+    if (options.charts) {
+        alarm(FONTS_S); /* ends this process; the one that waits for it says so */
+        mr_render_fonts();
+        alarm(0);
+    }
     status = mr_render(arena, run.assessment, &options, &run.diags, &published);
     mr_progress_end(progress);
     if (!o->quiet || status != MR_OK)

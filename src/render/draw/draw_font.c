@@ -3,6 +3,8 @@
  */
 #include "render/draw/draw_cairo.h"
 
+#include "milrise/render.h"
+
 #include <cairo.h>
 #include <fontconfig/fontconfig.h>
 #include <pango/pangocairo.h>
@@ -50,10 +52,18 @@ double mr_font_width(const char *text, double size, bool bold) {
 
 /* Where memory is short, pango would wait for ever for a thread that asks fontconfig again and again. */
 static void load_fonts(void) {
+    static bool loaded; /* by the thread that renders, before it starts others */
+    if (loaded)
+        return;
     FcConfig *config = FcInitLoadConfigAndFonts();
     if (!config || !FcConfigSetCurrent(config))
         mr_out_of_memory();
     FcConfigDestroy(config); /* the library keeps its own hold */
+    loaded = true;
+}
+
+void mr_render_fonts(void) {
+    load_fonts();
 }
 
 bool mr_font_found(char *out, size_t n) {
