@@ -1,0 +1,135 @@
+/*
+ * Laws of whole jobs: what an export says beside, between or before the rows that look right is not passed over.
+ *
+ *   second rows    rows at the time of others that show a limit missed leave no zone conforming; the same rows again
+ *                  change nothing
+ *   no pressure    nor does a coat for most of which the lines stood without pressure
+ *   thin start     nor does a survey that began thin and lacks readings, before a whole one without a repair; one
+ * that began well changes nothing left undone    nor does a coat that its log says was left undone
+ *
+ * The laws are the project's own.
+ */
+#include "random_job.h"
+
+/* Rows [from, to) once more, each behind itself. */
+static void double_rows(struct table *t, size_t from, size_t to) {
+    for (size_t i = to; i-- > from;) {
+        memmove(t->cell[i + 2], t->cell[i + 1], (t->rows - i - 1) * sizeof t->cell[0]);
+        memcpy(t->cell[i + 1], t->cell[i], sizeof t->cell[0]);
+        t->rows++;
+    }
+}
+
+/* In the window: 07:50 to 08:40, of a log that begins at 07:00. */
+Test(prop_passed_over, second_rows_of_a_time_that_miss_a_limit_never_conform, .timeout = 600) {
+    struct law law = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 2100000);
+        const enum mr_outcome before = verdict(j);
+        const bool pressures = pick(j, 3) == 0;
+        struct table *t = &j->file[pressures ? LINES : CLIMATE];
+        const size_t from = pressures ? 20 + pick(j, 60) : (55 + pick(j, 10)) / j->step_min + 1,
+                     n = pressures ? 20 : 4;
+        const size_t column = pressures ? 1 + pick(j, 2) : 2 + pick(j, 2);
+        double_rows(t, from, from + n);
+        for (size_t i = 0; i < n; i++)
+            snprintf(t->cell[from + 2 * i + 1][column], CELL, "%s", pressures ? "300" : column == 2 ? "96.0" : "9.0");
+        const enum mr_outcome after = verdict(j);
+        count(&law, seed, t->cell[0][column], before, after, after <= MR_CONFORMS);
+    }
+    tell("second rows of a time", &law);
+}
+
+Test(prop_passed_over, rows_written_twice_change_nothing, .timeout = 600) {
+    struct law law = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 2200000);
+        const enum mr_outcome before = verdict(j);
+        struct table *t = &j->file[pick(j, 2) ? LINES : CLIMATE];
+        const size_t from = 1 + pick(j, t->rows - 12);
+        double_rows(t, from, from + 1 + pick(j, 10));
+        const enum mr_outcome after = verdict(j);
+        count(&law, seed, t->path, before, after, after != before);
+    }
+    tell("rows written twice", &law);
+}
+
+/* The coat is rows 3 to 122 of the log, of five seconds each. */
+Test(prop_passed_over, a_coat_without_pressure_never_conforms, .timeout = 600) {
+    struct law law = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 2300000);
+        const enum mr_outcome before = verdict(j);
+        const size_t n = 66 + pick(j, 50), from = 3 + pick(j, 120 - n);
+        const bool main_too = pick(j, 2) == 0;
+        for (size_t i = from; i < from + n; i++)
+            for (size_t c = 1; c < (main_too ? 4 : 3); c++)
+                snprintf(j->file[LINES].cell[i][c], CELL, "0");
+        const enum mr_outcome after = verdict(j);
+        count(&law, seed, main_too ? "main too" : "lines", before, after, after <= MR_CONFORMS);
+    }
+    tell("no pressure", &law);
+}
+
+/* Some spots of the first areas, some readings of each, between the check of the gauge and the survey. */
+static void begin_survey(struct whole_job *j, size_t um) {
+    struct table *t = &j->file[FILM];
+    const size_t areas = 1 + pick(j, 2), spots = 1 + pick(j, 4), readings = 1 + pick(j, 2);
+    size_t n = 0;
+    for (size_t a = 1; a <= areas; a++)
+        for (size_t s = 1; s <= spots; s++)
+            for (size_t k = 0; k < readings; k++, n++) {
+                char(*row)[CELL] = t->cell[t->rows];
+                memcpy(row, t->cell[1], sizeof t->cell[0]);
+                snprintf(row[1], CELL, "08:%02zu:%02zu", 7 * n / 60, 7 * n % 60);
+                snprintf(row[3], CELL, "%zu", a);
+                snprintf(row[4], CELL, "%zu", s);
+                snprintf(row[5], CELL, "%zu", um + pick(j, 20));
+                t->rows++;
+            }
+}
+
+Test(prop_passed_over, a_thin_start_is_not_undone_by_a_whole_survey, .timeout = 600) {
+    struct law law = {0}, good = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        for (int thin = 0; thin < 2; thin++) {
+            struct whole_job *j = draw(seed + 2400000);
+            const enum mr_outcome before = verdict(j);
+            begin_survey(j, thin ? 120 : 240);
+            const enum mr_outcome after = verdict(j);
+            count(thin ? &law : &good, seed, "begun before", before, after,
+                  thin ? after <= MR_CONFORMS : after != before);
+        }
+    }
+    tell("a thin start", &law);
+    tell("a good start", &good);
+}
+
+Test(prop_passed_over, a_coat_left_undone_never_conforms, .timeout = 600) {
+    static const struct {
+        const char *heading, *word;
+    } words[] = {{"Note", "not done"},
+                 {"Note", "postponed - rain"},
+                 {"Remarks", "did not happen"},
+                 {"Note", "aborted"},
+                 {"Note", "not completed"},
+                 {"Bemerkung", "nicht durchgeführt"},
+                 {"Done", "no"},
+                 {"Completed", "0"},
+                 {"Work done", "n"},
+                 {"Note", "no time, on hold"},
+                 {"Note", "to be done Tuesday"},
+                 {"Erledigt", "nein"}};
+    struct law law = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 2500000);
+        const enum mr_outcome before = verdict(j);
+        struct table *t = &j->file[SPRAY];
+        const size_t w = pick(j, MR_COUNT(words));
+        snprintf(t->cell[0][t->columns], CELL, "%s", words[w].heading);
+        snprintf(t->cell[1][t->columns++], CELL, strchr(words[w].word, ',') ? "\"%s\"" : "%s", words[w].word);
+        const enum mr_outcome after = verdict(j);
+        count(&law, seed, words[w].word, before, after, after <= MR_CONFORMS);
+    }
+    tell("a coat left undone", &law);
+}
