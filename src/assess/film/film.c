@@ -317,6 +317,8 @@ void mr_film_group(struct mr_arena *arena, struct mr_film_reading *readings, siz
     struct mr_arena *scratch = mr_arena_like(arena);
     run_list runs = {0};
     mr_sort_stable(scratch, readings, n, sizeof *readings, by_gauge_and_time);
+    for (size_t i = 0; i < n; i++)
+        readings[i].nth = (uint32_t)i;
     find_runs(scratch, out, how, &runs);
     build_spots(arena, out, &runs);
     label_areas(scratch, out, runs.n);

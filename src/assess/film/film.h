@@ -27,6 +27,7 @@ struct mr_film_reading {
     int64_t others;    /* median of the other readings of its spot, quanta; of spots with more than two */
     bool discarded;    /* unusual: left out where a rule gives leave */
     bool doubted;      /* unusual, kept, and beyond a limit for spots (mr_film_doubt) */
+    uint32_t nth;      /* in the order of gauges and their memories, all gauges counted through */
     size_t spot;       /* index into spots */
 };
 

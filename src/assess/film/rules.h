@@ -136,6 +136,11 @@ bool mr_rule_spot_beyond(const struct mr_rule *rule, const struct mr_film_limits
 /** mr_rule_is_beyond - whether a corrected value lies beyond the limit, complete or not. */
 bool mr_rule_is_beyond(const struct mr_rule_limit *limit, const struct mr_film_limits *limits, struct mr_ratio value);
 
+/** mr_rule_raw_beyond - the same for a value as the gauge showed it, in quanta; false where no such limit is
+ * specified. */
+bool mr_rule_raw_beyond(const struct mr_rule_limit *limit, const struct mr_film_limits *limits,
+                        struct mr_ratio value);
+
 /** mr_rule_taken - complete areas and spots, and the readings in complete spots (all readings where the rule counts
  *  readings). */
 struct mr_need mr_rule_taken(const struct mr_film *film, const struct mr_rule *rule);

@@ -178,15 +178,19 @@ enum mr_value_state mr_rule_value(const struct mr_film *film, const struct mr_ru
     return settled(limit, &raw, state, value);
 }
 
+bool mr_rule_raw_beyond(const struct mr_rule_limit *limit, const struct mr_film_limits *limits,
+                        struct mr_ratio value) {
+    if (!is_specified(limit, limits))
+        return false;
+    const struct raw_bounds raw = raw_bounds(limit, limits);
+    return misses(limit, &raw, value);
+}
+
 bool mr_rule_spot_beyond(const struct mr_rule *rule, const struct mr_film_limits *limits, int64_t quanta) {
-    for (size_t i = 0; i < rule->limits.n; i++) {
-        const struct mr_rule_limit *limit = &rule->limits.v[i];
-        if (limit->value != MR_RULE_SPOT || !is_specified(limit, limits))
-            continue;
-        struct raw_bounds raw = raw_bounds(limit, limits);
-        if (misses(limit, &raw, (struct mr_ratio){quanta, 1}))
+    for (size_t i = 0; i < rule->limits.n; i++)
+        if (rule->limits.v[i].value == MR_RULE_SPOT &&
+            mr_rule_raw_beyond(&rule->limits.v[i], limits, (struct mr_ratio){quanta, 1}))
             return true;
-    }
     return false;
 }
 

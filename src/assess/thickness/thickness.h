@@ -129,7 +129,7 @@ typedef MR_VEC(size_t) mr_index_list;
 /* repeated_spots.c: whether spots whose numbers begin again, in areas without names, are shown to be other ones. */
 void mr_repeated_spots_check(struct mr_assess *a, const struct mr_subject *s);
 
-/** mr_spot_twice_check - a spot with two sets of readings, of which one alone misses a limit, is not shown. */
+/** mr_spot_twice_check - a spot measured twice, one measurement of which misses a limit by itself, is not shown. */
 void mr_spot_twice_check(struct mr_assess *a, const struct mr_subject *s);
 
 /* corrections.c */

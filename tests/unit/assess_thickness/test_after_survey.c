@@ -132,6 +132,72 @@ Test(after_survey, a_spot_with_a_set_that_misses_the_limit_is_not_averaged_away)
     }
 }
 
+/* A visit of a spot: so many readings of one value, so many seconds after the visit before. */
+struct visit {
+    int n;
+    double um;
+    int later_s;
+};
+
+/* Area 1 with five spots, the second of them visited so. Common practice, no source: three readings make a spot, and
+ * a spot measured a second time without a repair keeps its first measurement. */
+Test(after_survey, a_spot_measured_again_keeps_what_it_showed_first) {
+    static const struct {
+        struct visit first, second;
+        bool twice;
+    } cases[] = {
+        {{2, 120, 0}, {3, 250, 600}, true},  /* two thin ones, and three to make up for them */
+        {{2, 120, 0}, {3, 250, 5}, true},    /* at once */
+        {{3, 250, 0}, {2, 120, 600}, true},  /* what is full begins a new survey, which is in doubt itself */
+        {{2, 120, 0}, {2, 250, 600}, true},  /* neither is whole */
+        {{1, 120, 0}, {3, 250, 600}, true},  /* one by itself, and then a whole measurement */
+        {{2, 390, 0}, {3, 250, 600}, true},  /* too much of it is hidden as well */
+        {{2, 250, 0}, {3, 255, 600}, false}, /* measured again, and nothing hidden */
+        {{1, 120, 0}, {3, 250, 5}, false},   /* one of four in a row that does not repeat */
+        {{4, 250, 0}, {0, 0, 0}, false},
+    };
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct site s;
+        site_new(&s, LIMITS);
+        const size_t zone = site_zone(&s, "Deck 1", 9, 1);
+        for (int spot = 1; spot <= 5; spot++)
+            for (int v = 0; v < 2; v++) {
+                const struct visit whole = {v ? 0 : 3, 250, 0}, *here = v ? &cases[i].second : &cases[i].first;
+                const struct visit *now = spot == 2 ? here : &whole;
+                s.t += 1000 * (now->later_s > 5 ? now->later_s : 0);
+                for (int k = 0; k < now->n; k++)
+                    site_reading(&s, zone, "1", mr_printf(s.arena, "%d", spot), now->um + k, MR_UNIT_UM);
+            }
+        site_judge(&s);
+        cr_expect_eq(site_find_finding(&s, "spot-measured-twice") != NULL, cases[i].twice && i != 2, "case %zu", i);
+        cr_expect_eq(worst(&s) > MR_CONFORMS, cases[i].twice, "case %zu: %s", i, mr_outcome_text(worst(&s)));
+        mr_arena_free(s.arena);
+    }
+}
+
+/* Each spot of the area holds its limit both times; the mean of the first times does not (165 of 200 um asked). A
+ * round over all spots for each reading is no second measurement. */
+Test(after_survey, an_area_measured_again_keeps_its_first_mean) {
+    for (int rounds = 0; rounds < 2; rounds++) {
+        struct site s;
+        site_new(&s, LIMITS);
+        const size_t zone = site_zone(&s, "Deck 1", 9, 1);
+        for (int round = 0; round < (rounds ? 4 : 2); round++) {
+            s.t += 400000;
+            for (int spot = 1; spot <= 5; spot++)
+                for (int k = 0; k < (rounds ? 1 : 2 + round); k++)
+                    site_reading(&s, zone, "1", mr_printf(s.arena, "%d", spot),
+                                 round    ? 250
+                                 : rounds ? 150
+                                          : 175,
+                                 MR_UNIT_UM);
+        }
+        site_judge(&s);
+        cr_expect_eq(worst(&s), rounds ? MR_CONFORMS : MR_NOT_SHOWN, "%d: %s", rounds, mr_outcome_text(worst(&s)));
+        mr_arena_free(s.arena);
+    }
+}
+
 /* What a person writes of the areas that a repair was of. */
 Test(after_survey, areas_are_read_from_the_words_of_a_row) {
     static const struct {
