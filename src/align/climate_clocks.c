@@ -82,7 +82,8 @@ static struct mr_clock_verdict weigh_climate(const struct mr_align_state *st, co
     if (v.given.orphans == 0 || v.given.fits == v.given.seen)
         return v;
     for (size_t i = 0; i < MR_COUNT(days) && !v.doubted; i++) {
-        v.reading = (struct mr_time_reading){.offset_ms = days[i] * MR_DAY_MS, .swapped = days[i] == 0};
+        v.reading = (struct mr_time_reading){
+            .offset_ms = days[i] * MR_DAY_MS, .swapped = days[i] == 0, .zone = mr_clock_zone(st, clock)};
         v.better = climate_fits(st, e, clock, &v.reading);
         v.doubted = v.better.fits == v.better.seen && v.better.orphans == 0;
     }

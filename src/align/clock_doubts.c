@@ -74,6 +74,8 @@ static size_t readings_of(const struct mr_align_state *st, const struct mr_coat_
         if (days[i] != 0)
             out[n++] = (struct mr_time_reading){.offset_ms = days[i] * MR_DAY_MS};
     out[n++] = (struct mr_time_reading){.swapped = true};
+    for (size_t i = 0; i < n; i++)
+        out[i].zone = mr_clock_zone(st, clock);
     return n;
 }
 
@@ -197,9 +199,10 @@ void mr_doubt_clock(struct mr_align_state *st, size_t clock, const struct mr_clo
         v->reading.swapped ? "to have day and month exchanged" : mr_error_words(st->arena, v->reading.offset_ms);
     if (v->why)
         d.looks = mr_printf(st->arena, "%s (%s)", d.looks, v->why);
-    d.paste = v->reading.swapped ? date_lines(st, clock)
-                                 : offset_lines(st, clock, c->instrument,
-                                                v->reading.offset_ms + (int64_t)llround(c->offset_s * 1000));
+    d.paste = v->reading.swapped
+                  ? date_lines(st, clock)
+                  : offset_lines(st, clock, c->instrument,
+                                 mr_elapsed_ms(st, &v->reading) + (int64_t)llround(c->offset_s * 1000));
     mr_doubt_files(st, &d, clock);
     MR_PUSH(st->arena, &st->out->doubts, d);
 }
@@ -221,15 +224,15 @@ static void doubt_log(struct mr_align_state *st, const struct mr_clock_verdict *
         clock = st->files[i].timing.clock;
         MR_PUSH(st->arena, &d.places, mr_align_place(st, (uint32_t)i, 0));
     }
-    d.paste =
-        v->reading.swapped ? date_lines(st, clock) : offset_lines(st, clock, "spray log", -v->reading.offset_ms);
+    d.paste = v->reading.swapped ? date_lines(st, clock)
+                                 : offset_lines(st, clock, "spray log", -mr_elapsed_ms(st, &v->reading));
     MR_PUSH(st->arena, &st->out->doubts, d);
 }
 
-static void apply(struct mr_align_state *st, size_t clock, const struct mr_clock_verdict *v) {
+static void apply(struct mr_align_state *st, size_t clock, int64_t offset_ms) {
     st->out->doubts.v[st->out->doubts.n - 1].applied = true;
-    st->corrections[clock].offset_ms += (double)v->reading.offset_ms;
-    st->out->clocks.v[clock].offset_s += (double)v->reading.offset_ms / 1000;
+    st->corrections[clock].offset_ms += (double)offset_ms;
+    st->out->clocks.v[clock].offset_s += (double)offset_ms / 1000;
 }
 
 bool mr_align_doubt_clocks(struct mr_align_state *st) {
@@ -257,7 +260,7 @@ bool mr_align_doubt_clocks(struct mr_align_state *st) {
         mr_doubt_clock(st, i, &v[i]);
         if (!may_apply || v[i].reading.swapped)
             continue;
-        apply(st, i, &v[i]);
+        apply(st, i, mr_elapsed_ms(st, &v[i].reading));
         moved = true;
     }
     return moved;

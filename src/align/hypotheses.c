@@ -53,14 +53,41 @@ struct mr_coat_events mr_coat_events(struct mr_align_state *st) {
     return e;
 }
 
-int64_t mr_shown_at(const struct mr_align_state *st, const struct mr_time_reading *reading, int64_t true_utc_ms) {
-    if (!reading->swapped)
-        return true_utc_ms + reading->offset_ms;
-    int64_t local = mr_local_ms(st->out, true_utc_ms), apart = local - true_utc_ms;
-    int64_t days = local / MR_DAY_MS - (local % MR_DAY_MS < 0);
+const struct mr_tzone *mr_clock_zone(const struct mr_align_state *st, size_t clock) {
+    for (size_t i = 0; i < st->data->files.n && clock != MR_NONE; i++)
+        if (st->files[i].timing.clock == clock)
+            return st->files[i].timing.zone;
+    return NULL;
+}
+
+/* The date with day and month exchanged, the time of day kept; MR_T_NONE where no such date exists. */
+static int64_t exchanged_date(int64_t local_ms) {
+    int64_t days = local_ms / MR_DAY_MS - (local_ms % MR_DAY_MS < 0);
     int year, month, day;
     mr_civil_from_days(days, &year, &month, &day);
-    return day > 12 ? MR_T_NONE : local - days * MR_DAY_MS + mr_days_from_civil(year, day, month) * MR_DAY_MS - apart;
+    return day > 12 ? MR_T_NONE : local_ms + (mr_days_from_civil(year, day, month) - days) * MR_DAY_MS;
+}
+
+/* A wrong date keeps the hour that the clock shows, though the two dates may lie on either side of the change
+ * between summer and winter time. */
+int64_t mr_shown_at(const struct mr_align_state *st, const struct mr_time_reading *reading, int64_t true_utc_ms) {
+    if (!reading->swapped && (reading->offset_ms % MR_DAY_MS != 0 || !reading->zone))
+        return true_utc_ms + reading->offset_ms;
+    int64_t apart =
+        reading->zone ? mr_tz_offset(reading->zone, true_utc_ms) : mr_local_ms(st->out, true_utc_ms) - true_utc_ms;
+    int64_t local = true_utc_ms + apart;
+    local = reading->swapped ? exchanged_date(local) : local + reading->offset_ms;
+    if (local == MR_T_NONE || !reading->zone)
+        return local == MR_T_NONE ? MR_T_NONE : local - apart;
+    struct mr_tz_cursor cursor = mr_tz_cursor(reading->zone);
+    return mr_tz_to_utc(&cursor, local).first_utc_ms;
+}
+
+int64_t mr_elapsed_ms(const struct mr_align_state *st, const struct mr_time_reading *reading) {
+    if (!st->out->windows.n || reading->swapped)
+        return reading->offset_ms;
+    int64_t first = st->out->windows.v[0].t0_utc_ms;
+    return mr_shown_at(st, reading, first) - first;
 }
 
 /* First span that ends at or after a moment. */

@@ -12,8 +12,9 @@
 
 /* Another reading of a clock. */
 struct mr_time_reading {
-    int64_t offset_ms; /* shown minus true */
-    bool swapped;      /* day and month of the shown date are exchanged */
+    int64_t offset_ms;           /* shown minus true; whole days: of the calendar, the clock shows the same hour */
+    bool swapped;                /* day and month of the shown date are exchanged */
+    const struct mr_tzone *zone; /* in which the clock shows its dates; NULL: at a fixed offset */
 };
 
 struct mr_fit_count {
@@ -44,6 +45,12 @@ struct mr_coat_events mr_coat_events(struct mr_align_state *st);
 
 /** mr_shown_at - what the clock shows at a true moment, so read; MR_T_NONE where no such date exists. */
 int64_t mr_shown_at(const struct mr_align_state *st, const struct mr_time_reading *reading, int64_t true_utc_ms);
+
+/** mr_clock_zone - of a clock's exports, as mr_time_reading has it; MR_NONE gives NULL. */
+const struct mr_tzone *mr_clock_zone(const struct mr_align_state *st, size_t clock);
+
+/** mr_elapsed_ms - shown minus true as it passed, at the first coat: days of the calendar may be an hour longer. */
+int64_t mr_elapsed_ms(const struct mr_align_state *st, const struct mr_time_reading *reading);
 
 /** mr_clock_fits - over all coats that the clock's lines, or probes on the coat's zone, cover. */
 struct mr_fit_count mr_clock_fits(const struct mr_align_state *st, const struct mr_coat_events *e, size_t clock,

@@ -137,6 +137,8 @@ static void look_at_row(struct row_search *s, struct mr_window *w) {
     struct mr_time_reading reading[MR_COUNT(hours) + 1] = {{.swapped = true}};
     for (size_t i = 0; i < MR_COUNT(hours); i++)
         reading[i + 1].offset_ms = hours[i] * hour_ms;
+    for (size_t i = 0; i < MR_COUNT(reading); i++)
+        reading[i].zone = s->st->files[w->log->file].timing.zone;
     int most = 0;
     int64_t best = MR_T_NONE;
     for (size_t i = 0; i < MR_COUNT(reading); i++) {

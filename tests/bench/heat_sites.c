@@ -18,11 +18,11 @@ static void print_faults(const struct site_score *s) {
 
 static void print_row(const char *name, const struct site_score *s, double sites) {
     double n = (double)s->coats, healthy = (double)s->healthy, sick = n - healthy;
-    printf("%-26s %6.0f %6zu %7.1f %7.1f %6.2f %8.1f %8.1f %9.1f %8.3f\n", name, sites, s->coats,
+    printf("%-26s %6.0f %6zu %7.1f %7.1f %6.2f %8.1f %8.1f %7zu %9.1f %8.3f\n", name, sites, s->coats,
            100.0 * (double)s->healthy_right / healthy,
            100.0 * (double)(s->healthy - s->healthy_right - s->healthy_wrong) / healthy, 100.0 * (double)s->wrong / n,
            100.0 * (double)(s->right - s->healthy_right) / sick, 100.0 * (double)(s->wrong - s->healthy_wrong) / sick,
-           site_coverage_pct(s), s->sum_centre / healthy);
+           s->passed, site_coverage_pct(s), s->sum_centre / (double)s->placed);
     fflush(stdout);
 }
 
@@ -32,10 +32,10 @@ int main(int argc, char **argv) {
     const char *again = getenv("SITE_AGAIN");
     bool verbose = argc > 3 && argv[3][0] == 'v';
     struct mr_arena *arena = mr_arena_new(NULL, NULL);
-    printf("%-26s %6s %6s %7s %7s %6s %8s %8s %9s %8s\n", "weather", "sites", "coats", "healthy", "not", "wrong",
-           "faults", "faults", "95 %", "rise /");
-    printf("%-26s %6s %6s %7s %7s %6s %8s %8s %9s %8s\n", "", "", "", "right %", "shown %", "%", "right %", "wrong %",
-           "holds %", "centre");
+    printf("%-26s %6s %6s %7s %7s %6s %8s %8s %7s %9s %8s\n", "weather", "sites", "coats", "healthy", "not", "wrong",
+           "faults", "faults", "faults", "95 %", "rise /");
+    printf("%-26s %6s %6s %7s %7s %6s %8s %8s %7s %9s %8s\n", "", "", "", "right %", "shown %", "%", "right %",
+           "wrong %", "pass", "holds %", "centre");
     for (int w = 0; w < SITE_WEATHERS; w++)
         for (int reference = 1; reference >= 0; reference--) {
             if (argc > 4 && atoi(argv[4]) != w)

@@ -159,8 +159,11 @@ static void assign(const struct clock_job *j, int who, const char *extra, struct
 
 void clock_job_text(const struct clock_job *j, struct clock_text *t, const char *extra) {
     struct tm a = civil((double)j->day_s[0] - DAY_S), b = civil((double)j->day_s[j->days - 1] + 3 * DAY_S);
-    put(t, "[job]\nname = x\ntime zone = UTC\ndates = %04d-%02d-%02d .. %04d-%02d-%02d\n", a.tm_year + 1900,
-        a.tm_mon + 1, a.tm_mday, b.tm_year + 1900, b.tm_mon + 1, b.tm_mday);
+    /* A wrong month may lie beyond the change of the clocks. */
+    static const char *const time_zones[] = {"UTC", "America/Chicago", "Europe/Berlin"};
+    put(t, "[job]\nname = x\ntime zone = %s\ndates = %04d-%02d-%02d .. %04d-%02d-%02d\n",
+        time_zones[j->seed % MR_COUNT(time_zones)], a.tm_year + 1900, a.tm_mon + 1, a.tm_mday, b.tm_year + 1900,
+        b.tm_mon + 1, b.tm_mday);
     put(t, "[reaction]\nrise minimum = 3 K\nrise maximum = 7 K\n[lines]\nimbalance maximum = 10 %%\n"
            "[material]\nrequired = no\n");
     put(t, "[instrument \"K1\"]\n[instrument \"K2\"]\n[instrument \"PL\"]\n");

@@ -103,6 +103,8 @@ static void judge(enum clock_fault from, enum clock_fault to) {
         cr_expect_eq(law.condemned + law.passed + law.by_wrong, 0, "%s", clock_fault_text[f]);
         cr_expect_geq(4 * law.settled, 3 * law.pasted, "%s: settled %zu of %zu", clock_fault_text[f], law.settled,
                       law.pasted);
+        if (f >= CLOCK_DAY && f <= CLOCK_SWAPPED)
+            cr_expect_eq(law.named, law.jobs, "%s: named in %zu of %zu", clock_fault_text[f], law.named, law.jobs);
         for (int i = 0; i < 4; i++)
             sound[i] += law.sound[i];
         jobs += law.jobs;

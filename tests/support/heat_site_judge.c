@@ -156,7 +156,8 @@ static void count(enum site_fault fault, size_t verdict, double ratio, struct si
     score->healthy++;
     score->healthy_right += verdict == 0;
     score->healthy_wrong += verdict == 2;
-    score->sum_centre += ratio;
+    score->placed += !isnan(ratio);
+    score->sum_centre += isnan(ratio) ? 0.0 : ratio;
 }
 
 static void add_coat(const struct mr_assess *a, const struct site *s, size_t zone, int coat, bool verbose,
@@ -171,6 +172,7 @@ static void add_coat(const struct mr_assess *a, const struct site *s, size_t zon
     double ratio = MR_NAN;
     enum mr_outcome is = outcome_of(a, zone, coat, &why, &ratio), should = wanted(c->fault);
     size_t verdict = is == should ? 0 : is == MR_NOT_SHOWN ? 1 : 2;
+    score->passed += verdict == 2 && is == MR_CONFORMS;
     count(c->fault, verdict, ratio, score);
     const struct mr_heat_event *e = event_of(a, c->onset_s, zone);
     bool hot = c->fault != SITE_PROBE_OFF && c->fault != SITE_NO_HEAT;

@@ -12,7 +12,9 @@ struct site_score {
     size_t healthy, healthy_right, healthy_wrong;
     size_t fitted, covered; /* of coats with heat: 95 % intervals of the rise, and those that hold the truth */
     size_t by_fault[SITE_FAULTS][3]; /* right, not shown, wrong */
-    double sum_centre;               /* of rise over the centre of its band */
+    size_t passed;                   /* faulty coats that conform */
+    size_t placed;                   /* healthy coats with a rise */
+    double sum_centre;               /* over those: of rise over the centre of its band */
 };
 
 /** site_assess - tracks, windows, zones and films of the site, assessed. Lives in arena. */
