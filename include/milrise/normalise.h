@@ -279,6 +279,7 @@ struct mr_spray { /* a row of the spray log */
     const char *areas; /* of the zone, as written: "A2, A3"; "" or NULL: the whole zone, or as the text says */
     int64_t shelf_a_ms, shelf_b_ms; /* shelf dates where given; MR_T_NONE */
     bool shelf_unread;              /* one is given and is no date */
+    bool removes, note_removes;     /* it says that film was taken off; the note says it, not the action */
     double distance_mm;             /* gun distance; NaN */
 };
 
@@ -286,7 +287,8 @@ struct mr_shift_item {
     uint32_t file, line;
     int64_t day_ms; /* local midnight of the date; time of day added where given */
     const char *item, *role, *note;
-    int done; /* 1 yes, 0 no, -1 blank */
+    int done;     /* 1 yes, 0 no, -1 blank */
+    bool removes; /* it says that film was taken off */
 };
 
 struct mr_material {
@@ -298,6 +300,7 @@ struct mr_material {
     enum mr_unit unit;    /* canonical: MR_UNIT_L or MR_UNIT_KG */
     int64_t shelf_ms;
     bool shelf_unread;
+    bool removes; /* its note says that film was taken off */
 };
 
 struct mr_zone_row {

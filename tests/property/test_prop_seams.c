@@ -3,6 +3,8 @@
  *
  *   second visit   thin readings at a spot that is whole, minutes before it or after it, leave no zone conforming;
  * good ones change nothing
+ *   taken off      film that the spray log says was taken off after the survey leaves no zone conforming; taken off
+ *                  before the coat, it changes nothing
  *
  * The laws are the project's own.
  */
@@ -35,4 +37,39 @@ Test(prop_seams, a_second_visit_hides_nothing_of_a_spot, .timeout = 600) {
     }
     tell("a thin second visit", &law);
     tell("a good second visit", &good);
+}
+
+Test(prop_seams, film_taken_off_after_the_survey_never_conforms, .timeout = 600) {
+    static const char *const words[] = {"stripped to bare steel",
+                                        "ground off",
+                                        "coating removed",
+                                        "sanded back",
+                                        "blasted off",
+                                        "gestrahlt",
+                                        "entfernt",
+                                        "rimosso",
+                                        "grinding",
+                                        "water jetting"};
+    struct law law = {0}, before_coat = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        for (int after = 0; after < 2; after++) {
+            struct whole_job *j = draw(seed + 2700000);
+            const enum mr_outcome before = verdict(j);
+            struct table *t = &j->file[SPRAY];
+            const size_t w = pick(j, MR_COUNT(words));
+            char(*row)[CELL] = t->cell[after ? 2 : 1];
+            memcpy(t->cell[2], t->cell[1], sizeof t->cell[0]);
+            t->rows++;
+            snprintf(row[0], CELL, after ? "2026-05-13" : "2026-05-10");
+            snprintf(row[1], CELL, "%s", words[w]);
+            snprintf(row[2], CELL, "%s", pick(j, 3) ? "Deck" : "");
+            snprintf(row[3], CELL, "%s", pick(j, 2) ? "1" : "");
+            if (!*row[2] && w != 0 && w != 2) /* without a zone, it must speak of film */
+                snprintf(row[1], CELL, "film %s", words[w]);
+            const enum mr_outcome now = verdict(j);
+            count(after ? &law : &before_coat, seed, row[1], before, now, after ? now <= MR_CONFORMS : now != before);
+        }
+    }
+    tell("taken off after the survey", &law);
+    tell("taken off before the coat", &before_coat);
 }

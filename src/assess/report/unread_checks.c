@@ -97,6 +97,8 @@ static void add_unread(struct mr_assess *a, const struct unread_kind *kind, size
 /* A coat number that no other row of the zone has, under an action that nobody knows, can only be a coat. An unclear
  * one may be a coat whatever other rows say. */
 static bool may_be_unjudged_coat(const struct mr_alignment *al, const struct mr_action_at *at) {
+    if (at->log->removes) /* whatever it was, film went off there: judged with the survey */
+        return false;
     if (at->zone >= al->zones.n || at->log->action == MR_ACTION_UNCLEAR)
         return at->zone < al->zones.n;
     if (at->log->action != MR_ACTION_OTHER || !*at->log->coat)

@@ -291,8 +291,7 @@ static const char *lines_of(struct mr_assess *a, const struct mr_survey *survey)
     return mr_lines_text(a, lines, survey->film.n, 4);
 }
 
-/* A wall clock's moment; in the hour around a change of the clocks it may be off by that hour. */
-static int64_t utc_about(const struct mr_alignment *al, int64_t local_ms) {
+int64_t mr_utc_about(const struct mr_alignment *al, int64_t local_ms) {
     int64_t first = local_ms - (mr_local_ms(al, local_ms) - local_ms);
     return local_ms - (mr_local_ms(al, first) - first);
 }
@@ -320,7 +319,7 @@ void mr_faults_enter(struct mr_thickness *t, const struct mr_subject *s) {
             const struct mr_place *p = &s->accepted->place;
             n.accepted = mr_acceptance_text(a, s->accepted);
             n.disposition = n.accepted;
-            n.closed_utc_ms = utc_about(a->aligned, s->accepted->when_local_ms);
+            n.closed_utc_ms = mr_utc_about(a->aligned, s->accepted->when_local_ms);
             if (n.closed_utc_ms < n.found_utc_ms) /* dated by the day alone */
                 n.closed_utc_ms = n.found_utc_ms;
             n.closed_by = mr_printf(a->arena, "%s:%u", p->file ? p->file : "", p->line);

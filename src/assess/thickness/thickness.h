@@ -132,6 +132,12 @@ void mr_repeated_spots_check(struct mr_assess *a, const struct mr_subject *s);
 /** mr_spot_twice_check - a spot measured twice, one measurement of which misses a limit by itself, is not shown. */
 void mr_spot_twice_check(struct mr_assess *a, const struct mr_subject *s);
 
+/** mr_taken_off_check - film that a record says was taken off after the survey that counts is not shown. */
+void mr_taken_off_check(struct mr_assess *a, const struct mr_subject *s);
+
+/** mr_utc_about - a wall clock's moment; in the hour around a change of the clocks it may be off by that hour. */
+int64_t mr_utc_about(const struct mr_alignment *al, int64_t local_ms);
+
 /* corrections.c */
 struct mr_correction *mr_correction_of(struct mr_thickness *t, size_t zone, const mr_index_list *readings);
 void mr_correction_check(struct mr_assess *a, size_t zone, const struct mr_correction *c);

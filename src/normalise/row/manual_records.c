@@ -4,6 +4,8 @@
 #include "normalise/row/row_fields.h"
 #include "normalise/row/shelf_dates.h"
 
+#include "normalise/cell/removal_words.h"
+
 #include "normalise/row/row_fates.h"
 #include "normalise/row/text_pool.h"
 
@@ -88,6 +90,17 @@ static int64_t duration_of(const struct mr_spread *s) {
     return seconds >= 0.0 && seconds < 86400.0 ? (int64_t)(seconds * 1000.0 + 0.5) : -1;
 }
 
+/* A coat or a repair puts film on again, whatever was taken off before. */
+static void mark_removal(const struct mr_file_state *state, struct mr_spray *r) {
+    const bool of_zone = *r->zone && (r->action == MR_ACTION_OTHER || r->action == MR_ACTION_UNCLEAR ||
+                                      r->action == MR_ACTION_CLEAN_OUT || r->action == MR_ACTION_WATER_TEST);
+    if (r->action == MR_ACTION_SPRAY || r->action == MR_ACTION_REPAIR)
+        return;
+    r->removes = mr_says_removed(state->scratch, r->action_text, !of_zone);
+    r->note_removes = !r->removes && mr_says_removed(state->scratch, r->note, !of_zone);
+    r->removes = r->removes || r->note_removes;
+}
+
 int mr_record_spray(const struct mr_spread *s) {
     struct mr_file_state *state = s->state;
     struct mr_spread optional = *s;
@@ -113,6 +126,7 @@ int mr_record_spray(const struct mr_spread *s) {
                          .note = mr_spread_text(s, MR_M_NOTE),
                          .areas = mr_spread_text(s, MR_M_AREA_ID)};
     r.action = mr_spray_action(state, r.action_text, r.zone, r.coat);
+    mark_removal(state, &r);
     if (r.action == MR_ACTION_SPRAY && !*r.zone) {
         mr_spread_say(s, MR_ASIDE_NO_ZONE, MR_M_ZONE, "Write the zone that was sprayed. Row set aside.",
                       "the row says no zone");
@@ -159,6 +173,7 @@ int mr_record_shift(const struct mr_spread *s) {
             mr_spread_say(s, MR_ASIDE_INCOMPLETE, MR_M_DONE, "Write yes or no. The item counts as blank.",
                           "is neither yes nor no");
     }
+    r.removes = mr_says_removed(state->scratch, r.item, true) || mr_says_removed(state->scratch, r.note, true);
     MR_PUSH(state->scratch, &state->records.shift_items, r);
     return MR_FATE_USED;
 }
@@ -230,6 +245,7 @@ int mr_record_material(const struct mr_spread *s) {
     }
     r.unit = has_before ? before : after;
     mr_take_shelf(s, &r.shelf_ms, &unused, &r.shelf_unread);
+    r.removes = mr_says_removed(state->scratch, r.note, true);
     MR_PUSH(state->scratch, &state->records.materials, r);
     return MR_FATE_USED;
 }

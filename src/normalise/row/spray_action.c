@@ -45,11 +45,12 @@ static const char *const of_coat[] = {
 
 /* They say what was done with the coat other than spray it. */
 static const char *const calm[] = {
-    "inspection",  "inspected",   "inspect", "check",    "checked",  "checks", "measured", "measurement", "cure",
-    "cured",       "curing",      "dry",     "dried",    "ready",    "masked", "masking",  "removed",     "serviced",
-    "maintenance", "service",     "weighed", "accepted", "rejected", "photo",  "photos",   "gepruft",     "prufung",
-    "scaffold",    "scaffolding", "moved",   "wait",     "waiting",  "rain",   "weather",  "meeting",     "detection",
-    "handover",    "heated",      "heating", "visual",   "shaded",   "covered"};
+    "inspection",  "inspected", "inspect",     "check",    "checked",  "checks",    "measured", "measurement",
+    "cure",        "cured",     "curing",      "dry",      "dried",    "ready",     "masked",   "masking",
+    "demasking",   "demasked",  "unmasking",   "unmasked", "signed",   "signature", "removed",  "serviced",
+    "maintenance", "service",   "weighed",     "accepted", "rejected", "photo",     "photos",   "gepruft",
+    "prufung",     "scaffold",  "scaffolding", "moved",    "wait",     "waiting",   "rain",     "weather",
+    "meeting",     "detection", "handover",    "heated",   "heating",  "visual",    "shaded",   "covered"};
 
 /* Work on the lines of the pump and on its gun: "cleaned steel" and "crew relieved" are none. */
 static const char *const of_lines[] = {

@@ -198,6 +198,50 @@ Test(after_survey, an_area_measured_again_keeps_its_first_mean) {
     }
 }
 
+/* What was measured and taken off afterwards is no longer there; what was taken off before it was measured was made
+ * good. A row without a clock that stands above the zone's last coat was done before it. */
+Test(after_survey, film_taken_off_after_the_survey_is_not_shown) {
+    static const struct {
+        int at_min; /* from the beginning of the survey; area 2 is measured 10 min after it */
+        const char *areas;
+        bool shown, above_the_coat, no_time;
+    } cases[] = {{60, "", false, false, false}, {-60, "", true, false, false}, {5, "", false, false, false},
+                 {5, "2", true, false, false},  {5, "1", false, false, false}, {60, "7", true, false, false},
+                 {60, "", true, true, true},    {60, "", false, false, true}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct site s;
+        site_new(&s, LIMITS);
+        const size_t zone = site_zone(&s, "Deck 1", 19, 1);
+        s.t += HOUR_MS;
+        struct mr_spray coated = {.line = 10, .action = MR_ACTION_SPRAY, .zone = "Deck 1"};
+        MR_PUSH(s.arena, &s.data.sprays, coated);
+        const int64_t start = s.t;
+        for (int k = 0; k < 30; k++) {
+            s.t = start + k * 5000 + (k < 15 ? 0 : 600000);
+            site_reading(&s, zone, k < 15 ? "1" : "2", mr_printf(s.arena, "%d", k / 3 % 5 + 1), 250, MR_UNIT_UM);
+        }
+        s.t = start + cases[i].at_min * INT64_C(60000);
+        repair(&s, zone);
+        struct mr_action_at *at = &s.al.actions.v[0];
+        struct mr_spray *row = MR_NEW(s.arena, struct mr_spray);
+        *row = (struct mr_spray){.line = cases[i].above_the_coat ? 9 : 11,
+                                 .action = MR_ACTION_OTHER,
+                                 .action_text = "ground off",
+                                 .zone = "Deck 1",
+                                 .note = "",
+                                 .areas = cases[i].areas,
+                                 .start_ms = s.t,
+                                 .removes = true};
+        at->log = row;
+        if (cases[i].no_time)
+            at->t0_utc_ms = at->t1_utc_ms = MR_T_NONE;
+        site_judge(&s);
+        cr_expect_eq(site_find_finding(&s, "film-taken-off") == NULL, cases[i].shown, "case %zu", i);
+        cr_expect_eq(worst(&s), cases[i].shown ? MR_CONFORMS : MR_NOT_SHOWN, "case %zu", i);
+        mr_arena_free(s.arena);
+    }
+}
+
 /* What a person writes of the areas that a repair was of. */
 Test(after_survey, areas_are_read_from_the_words_of_a_row) {
     static const struct {

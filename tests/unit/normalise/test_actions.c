@@ -114,3 +114,56 @@ Test(actions, an_offset_above_the_table_holds_for_start_and_stop) {
     cr_expect_eq(rig.data->sprays.v[0].stop_ms, INT64_C(1778487600000));
     norm_end(&rig);
 }
+
+/* Rows after the coat: the action, the zone, the note; whether film was taken off there. */
+static const struct {
+    const char *action, *zone, *note;
+    bool removes;
+} removals[] = {{"stripped to bare steel", "Deck", "", true},
+                {"strip", "Deck", "", true},
+                {"ground off", "Deck", "", true},
+                {"grit blasting", "Deck", "", true},
+                {"power tool cleaning", "Deck", "", true},
+                {"film removed", "", "", true},
+                {"abgeschliffen", "Deck", "", true},
+                {"Beschichtung entfernt", "Deck", "", true},
+                {"d\xc3\xa9"
+                 "capage",
+                 "Deck", "", true},
+                {"eliminado", "Deck", "", true},
+                {"rimosso", "Deck", "", true},
+                {"verwijderd", "Deck", "", true},
+                {"usuni\xc4\x99"
+                 "to",
+                 "Deck", "", true},
+                {"inspection", "Deck", "coating blasted off at the north end", true},
+                {"inspection", "Deck", "ground off", true},
+                {"inspection", "Deck", "", false},
+                {"masking removed", "Deck", "", false},
+                {"scaffold removed", "Deck", "film looks good", false},
+                {"protective film removed", "Deck", "", false},
+                {"gun stripped", "Deck", "", false},
+                {"stripped", "", "", false}, /* the gun, as crews write it */
+                {"clean-out", "", "blockage removed from the mixer", false},
+                {"inspection", "Deck", "dust removed from the steel", false},
+                {"stripping planned", "Deck", "", false},
+                {"film not removed", "Deck", "", false},
+                {"inspection", "Deck", "stripe coat seen", false},
+                {"ground crew briefed", "Deck", "", false},
+                {"repair", "Deck", "", false}};
+
+Test(actions, film_that_was_taken_off_is_seen_in_the_words_of_a_row) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    const char *text = "Date,Action,Zone,Coat,Start,Stop,Note\n";
+    for (size_t i = 0; i < MR_COUNT(removals); i++)
+        text = mr_printf(rig.arena, "%s2026-05-11,%s,%s,,%02zu:%02zu,%02zu:%02zu,%s\n", text, removals[i].action,
+                         removals[i].zone, i / 4, 15 * (i % 4), i / 4, 15 * (i % 4) + 9, removals[i].note);
+    norm_add(&rig, "spray log.csv", text, 0);
+    norm_run(&rig);
+    cr_assert_eq(rig.data->sprays.n, MR_COUNT(removals));
+    for (size_t i = 0; i < MR_COUNT(removals); i++)
+        cr_expect_eq(rig.data->sprays.v[i].removes, removals[i].removes, "%s, %s", removals[i].action,
+                     removals[i].note);
+    norm_end(&rig);
+}
