@@ -1,6 +1,7 @@
 /*
  * unread_logs.c - samples of a hygrometer or of the lines that say something which could not be read (">95", "9O", a
- * row cut short), or several in a row that the log itself takes back ("Valid: no"): they may be just those that fail.
+ * row cut short), that the log itself takes back ("Valid: no"), or to which another cell of the row objects ("OK to
+ * paint: no", "RH max: 96"): they may be just those that fail.
  * Between the samples beside them the limits may have been missed, so a coat whose window they fall into is not
  * shown. What is shorter than the sensor's response, or than an event of the lines, proves nothing either way and is
  * left.
@@ -26,6 +27,7 @@ static const struct unread_log unread_logs[] = {
 struct sample_span {
     const struct mr_track *track;
     size_t from, to; /* to: exclusive */
+    uint32_t line_least, line_most;
 };
 
 static uint32_t file_of(const struct mr_track *track, size_t i) {
@@ -33,7 +35,7 @@ static uint32_t file_of(const struct mr_track *track, size_t i) {
 }
 
 static struct sample_span span_of(const struct mr_track *track, int64_t t0, int64_t t1) {
-    struct sample_span s = {track, mr_track_first(track, t0), mr_track_first(track, t1)};
+    struct sample_span s = {.track = track, .from = mr_track_first(track, t0), .to = mr_track_first(track, t1)};
     s.from -= s.from > 0;
     s.to = s.to + 2 < track->n ? s.to + 2 : track->n;
     return s;
@@ -41,7 +43,7 @@ static struct sample_span span_of(const struct mr_track *track, int64_t t0, int6
 
 /* How long the samples leave open around the rows from line to line_end; 0 where they lie elsewhere. */
 static int64_t left_open_ms(const struct sample_span *s, const struct mr_unread_rows *u) {
-    size_t before = MR_NONE, after = MR_NONE;
+    size_t before = MR_NONE, after = MR_NONE, own_first = MR_NONE, own_last = MR_NONE;
     for (size_t i = s->from; i < s->to; i++) {
         if (file_of(s->track, i) != u->file)
             continue;
@@ -49,8 +51,16 @@ static int64_t left_open_ms(const struct sample_span *s, const struct mr_unread_
             before = i;
         else if (s->track->line[i] > u->line_end && after == MR_NONE)
             after = i;
+        else if (s->track->line[i] <= u->line_end) {
+            own_first = own_first == MR_NONE ? i : own_first;
+            own_last = i;
+        }
     }
-    if (before == MR_NONE || after == MR_NONE)
+    if (u->why == MR_ASIDE_OBJECTED) { /* its own samples count, at the edge of the log as well */
+        before = before == MR_NONE ? own_first : before;
+        after = after == MR_NONE ? own_last : after;
+    }
+    if (before == MR_NONE || after == MR_NONE || (u->why == MR_ASIDE_OBJECTED && own_first == MR_NONE))
         return 0;
     return s->track->t_utc_ms[after] - s->track->t_utc_ms[before];
 }
@@ -71,43 +81,154 @@ static bool is_set_back(const struct mr_alignment *al, const struct mr_track *tr
     return false;
 }
 
-static bool is_hidden(struct mr_assess *a, const struct unread_log *log, const struct mr_window *w,
-                      const struct mr_unread_rows *u) {
+/* A log's tracks that stand for a coat, each with its samples around the coat's time. */
+struct coat_log {
+    const struct unread_log *log;
+    const struct mr_settings *settings;
+    const struct mr_window *window;
+    MR_VEC(struct sample_span) spans;
+    size_t samples, rests; /* of the coat itself, on the first track of a file; those at which nothing was sprayed */
+};
+
+static void find_spans(struct mr_assess *a, struct coat_log *coat) {
     const struct mr_alignment *al = a->aligned;
-    const struct mr_settings *set = al->zones.v[w->zone].settings;
-    const int64_t t0 = w->t0_utc_ms - setting_ms(set, log->lead), t1 = w->t1_utc_ms + setting_ms(set, log->cure);
+    const struct mr_window *w = coat->window;
+    const int64_t t0 = w->t0_utc_ms - setting_ms(coat->settings, coat->log->lead);
+    const int64_t t1 = w->t1_utc_ms + setting_ms(coat->settings, coat->log->cure);
     for (size_t i = 0; i < al->tracks.n; i++) {
         const struct mr_track *track = &al->tracks.v[i];
-        if (!track->n || (!track->file && track->file0 != u->file) || !mr_track_rank(track, w->zone, w->t0_utc_ms))
+        if (!track->n || !mr_track_rank(track, w->zone, w->t0_utc_ms))
             continue;
-        const struct sample_span s = span_of(track, t0, t1);
-        if (is_set_back(al, track, &s, u))
+        struct sample_span s = span_of(track, t0, t1);
+        s.line_least = UINT32_MAX;
+        for (size_t k = s.from; k < s.to; k++) {
+            s.line_least = track->line[k] < s.line_least ? track->line[k] : s.line_least;
+            s.line_most = track->line[k] > s.line_most ? track->line[k] : s.line_most;
+        }
+        MR_PUSH(a->arena, &coat->spans, s);
+    }
+}
+
+static bool may_hold(const struct sample_span *s, const struct mr_unread_rows *u) {
+    return (s->track->file || s->track->file0 == u->file) && u->line <= s->line_most && u->line_end >= s->line_least;
+}
+
+static bool is_hidden(struct mr_assess *a, const struct coat_log *coat, const struct mr_unread_rows *u) {
+    const int64_t least = setting_ms(coat->settings, coat->log->least);
+    for (size_t i = 0; i < coat->spans.n; i++) {
+        const struct sample_span *s = &coat->spans.v[i];
+        if (!s->track->file && s->track->file0 != u->file)
+            continue;
+        if (is_set_back(a->aligned, s->track, s, u))
             return true;
-        if (u->why == MR_ASIDE_CONTRADICTED || log->kind == MR_KIND_TEMPERATURE)
+        if (u->why == MR_ASIDE_CONTRADICTED || coat->log->kind == MR_KIND_TEMPERATURE)
             continue; /* a fit bears single samples that are missing */
-        if (left_open_ms(&s, u) >= (setting_ms(set, log->least) > 1 ? setting_ms(set, log->least) : 1))
+        if (may_hold(s, u) && left_open_ms(s, u) >= (least > 1 ? least : 1))
             return true;
     }
     return false;
 }
 
+/* The samples within the coat, and those of them that lie in the rows: on the first track that holds such rows. */
+static void count_rests(struct coat_log *coat, const struct mr_unread_rows *u) {
+    for (size_t i = 0; i < coat->spans.n; i++) {
+        const struct sample_span *s = &coat->spans.v[i];
+        if (!may_hold(s, u))
+            continue;
+        coat->samples = 0;
+        for (size_t k = s->from; k < s->to; k++) {
+            const int64_t t = s->track->t_utc_ms[k];
+            if (t < coat->window->t0_utc_ms || t > coat->window->t1_utc_ms)
+                continue;
+            const uint32_t line = s->track->line[k];
+            coat->samples++;
+            coat->rests += file_of(s->track, k) == u->file && line >= u->line && line <= u->line_end;
+        }
+        return;
+    }
+}
+
+/* What is wrong with the rows, by the reason that all of them share. */
+static const char *state_of(bool marked, bool objected, bool one) {
+    if (marked)
+        return one ? "is marked as not valid" : "are marked as not valid";
+    if (objected)
+        return one ? "holds another cell that says a limit was missed"
+                   : "hold another cell that says a limit was missed";
+    return one ? "could not be read" : "could not be read or are in doubt";
+}
+
+static const char *step_of(bool marked, bool objected, bool rows) {
+    if (marked)
+        return "See these rows on the sheet Rows set aside: if they count, add the line given there to "
+               "job.milrise; else show that time by another logger.";
+    if (objected)
+        return "Find out which of the two is right. If that column says nothing of the job's limits, add the line "
+               "given "
+               "with the remark on the file to job.milrise; else show that time by another logger.";
+    return rows ? "Correct these cells in the export. Where the sensor showed nothing, list the text under "
+                  "`missing` in the file's [file] section."
+                : "Split the export where its time goes back, and state each part's clock offset.";
+}
+
+/* A gun that is said to have rested for nearly all of a coat sprayed another one. */
+static const double most_rests = 0.9;
+
+static void judge_rests(struct mr_assess *a, const struct coat_log *coat, const mr_evidence_list *evidence) {
+    const struct mr_window *w = coat->window;
+    if (!coat->samples || (double)coat->rests < most_rests * (double)coat->samples)
+        return;
+    struct mr_check c = mr_blank_check("lines.at-rest", "Machine at rest", "lines", w->zone, w->coat);
+    c.outcome = MR_NOT_SHOWN;
+    c.measured = (double)coat->rests;
+    c.rule = "the machine sprays while a coat is logged";
+    c.source = MR_SRC_PD;
+    c.detail = mr_printf(
+        a->arena, "In %zu of %s of the line log within %s another cell says that nothing was being sprayed.",
+        coat->rests, mr_count_text(a, coat->samples, "row"), mr_span_text(a, w->t0_utc_ms, w->t1_utc_ms));
+    c.evidence = *evidence;
+    mr_add_check(a, &c);
+    struct mr_finding f = mr_finding_of(&c, "machine-at-rest", MR_WARNING);
+    f.t0_utc_ms = w->t0_utc_ms;
+    f.t1_utc_ms = w->t1_utc_ms;
+    f.what = mr_printf(a->arena, "%s: %s", mr_capitalised(a, mr_zone_label(a, w->zone, w->coat)), c.detail);
+    f.next_step =
+        "Compare the clocks of the line log and the spray log. If that column does not say whether the machine "
+        "sprays, set it to ignore in the file's [file] section of job.milrise.";
+    mr_add_finding(a, &f);
+}
+
 static void judge_window(struct mr_assess *a, const struct unread_log *log, const struct mr_window *w) {
     const struct mr_data *data = a->aligned->data;
+    struct coat_log coat = {.log = log, .settings = a->aligned->zones.v[w->zone].settings, .window = w};
     struct mr_check c = mr_blank_check(log->id, log->title, log->group, w->zone, w->coat);
+    mr_evidence_list rests = {0};
     size_t rows = 0;
-    bool hidden = false, marked = true;
+    bool hidden = false, marked = true, objected = true;
+    find_spans(a, &coat);
     for (size_t i = 0; i < data->unread.n; i++) {
         const struct mr_unread_rows *u = &data->unread.v[i];
-        if (data->files.v[u->file].kind != log->kind || !is_hidden(a, log, w, u))
+        if (data->files.v[u->file].kind != log->kind)
             continue;
-        struct mr_place place = {.file = data->files.v[u->file].source->path,
-                                 .line = u->line,
-                                 .line_end = u->line_end > u->line ? u->line_end : 0};
+        const struct mr_place place = {.file = data->files.v[u->file].source->path,
+                                       .line = u->line,
+                                       .line_end = u->line_end > u->line ? u->line_end : 0};
+        if (u->why == MR_ASIDE_AT_REST) {
+            const size_t before = coat.rests;
+            count_rests(&coat, u);
+            if (coat.rests > before)
+                mr_add_evidence(a, &rests, place, mr_aside_text(u->why));
+            continue;
+        }
+        if (!is_hidden(a, &coat, u))
+            continue;
         mr_add_evidence(a, &c.evidence, place, u->rows ? mr_aside_text(u->why) : "the time goes back");
         rows += (size_t)u->rows;
         hidden = true;
         marked &= u->why == MR_ASIDE_MARKED;
+        objected &= u->why == MR_ASIDE_OBJECTED;
     }
+    judge_rests(a, &coat, &rests);
     if (!hidden)
         return;
     c.outcome = MR_NOT_SHOWN;
@@ -115,9 +236,7 @@ static void judge_window(struct mr_assess *a, const struct unread_log *log, cons
     c.rule = log->rule;
     c.source = MR_SRC_PD;
     const char *when = mr_span_text(a, w->t0_utc_ms, w->t1_utc_ms), *kind = mr_kind_text(log->kind);
-    const char *state = marked      ? rows == 1 ? "is marked as not valid" : "are marked as not valid"
-                        : rows == 1 ? "could not be read"
-                                    : "could not be read or are marked as not valid";
+    const char *state = state_of(marked, objected, rows == 1);
     c.detail =
         rows ? mr_printf(a->arena, "%s of the %s around %s %s.", mr_count_text(a, rows, "row"), kind, when, state)
              : mr_printf(a->arena, "The clock of the %s was set back, and its times around %s may be wrong.", kind,
@@ -127,11 +246,7 @@ static void judge_window(struct mr_assess *a, const struct unread_log *log, cons
     f.t0_utc_ms = w->t0_utc_ms;
     f.t1_utc_ms = w->t1_utc_ms;
     f.what = mr_printf(a->arena, "%s: %s", mr_capitalised(a, mr_zone_label(a, w->zone, w->coat)), c.detail);
-    f.next_step = marked ? "See these rows on the sheet Rows set aside: if they count, add the line given there to "
-                           "job.milrise; else show that time by another logger."
-                  : rows ? "Correct these cells in the export. Where the sensor showed nothing, list the text under "
-                           "`missing` in the file's [file] section."
-                         : "Split the export where its time goes back, and state each part's clock offset.";
+    f.next_step = step_of(marked, objected, rows > 0);
     mr_add_finding(a, &f);
 }
 

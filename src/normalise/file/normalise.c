@@ -17,6 +17,7 @@
 #include "normalise/row/log_channels.h"
 #include "normalise/row/log_rows.h"
 #include "normalise/row/no_data_rows.h"
+#include "normalise/row/objections.h"
 #include "normalise/row/record_rows.h"
 #include "normalise/row/resolve_dates.h"
 #include "normalise/row/row_fates.h"
@@ -212,9 +213,10 @@ static void decode(struct stage *s, struct mr_file_state *state) {
     }
     if (mr_companions_begin(state) != MR_OK)
         say_changed(state);
-    if (mr_is_log(state->plan->kind))
+    if (mr_is_log(state->plan->kind)) {
         mr_log_begin(state);
-    else if (mr_plan_column_of(state->plan, MR_M_ZONE) == MR_NONE)
+        mr_objections_begin(state);
+    } else if (mr_plan_column_of(state->plan, MR_M_ZONE) == MR_NONE)
         state->above.block_zone = mr_file_zone(state);
     if (state->plan->kind == MR_KIND_THICKNESS && mr_plan_column_of(state->plan, MR_M_AREA_ID) == MR_NONE) {
         const char *area = mr_preamble_value(state->scratch, state->source, MR_AREA_NAMES);
@@ -225,6 +227,7 @@ static void decode(struct stage *s, struct mr_file_state *state) {
         say_changed(state);
     mr_fill_down_say(state);
     mr_companions_report(state);
+    mr_objections_report(state);
     if (split_by_commas(state->plan, &shapes))
         set_split_aside(state);
 }

@@ -5,7 +5,6 @@
 #include "normalise/row/block_lines.h"
 
 #include "normalise/row/row_unit.h"
-#include "normalise/row/text_pool.h"
 
 #include <string.h>
 

@@ -6,7 +6,6 @@
 #include "normalise/column/stated_purpose.h"
 #include "normalise/column/suggest.h"
 #include "normalise/row/row_fates.h"
-#include "normalise/row/text_pool.h"
 
 #include <string.h>
 

@@ -1,6 +1,10 @@
 /* file_state.c - see file_state.h. */
 #include "normalise/row/file_state.h"
 
+#include "base/text_set.h"
+
+#include <string.h>
+
 static void widen(int64_t t_ms, int64_t *first_ms, int64_t *last_ms) {
     if (t_ms == MR_T_NONE)
         return;
@@ -26,4 +30,19 @@ bool mr_state_span(const struct mr_file_state *state, int64_t *first_ms, int64_t
     for (size_t i = 0; i < r->materials.n; i++)
         widen(r->materials.v[i].t_ms, first_ms, last_ms);
     return *first_ms != MR_T_NONE;
+}
+
+const char *mr_text_keep(struct mr_file_state *state, const char *text, size_t n) {
+    const char *nul = n ? memchr(text, '\0', n) : NULL;
+    n = nul ? (size_t)(nul - text) : n;
+    if (!n)
+        return "";
+    if (!state->texts) {
+        state->texts = MR_NEW(state->scratch, struct mr_text_set);
+        state->texts->arena = state->scratch;
+    }
+    struct mr_text_entry *e = mr_text_entry(state->texts, text, n);
+    if (!e->text)
+        e->text = mr_strndup(state->arena, text, n);
+    return e->text;
 }

@@ -6,6 +6,7 @@
 #define MILRISE_NORMALISE_ROW_FILE_STATE_H
 
 #include "normalise/column/companion_words.h"
+#include "normalise/column/objecting_words.h"
 #include "normalise/row/timer.h"
 
 /* Fate of a row beside enum mr_aside. */
@@ -69,6 +70,19 @@ struct mr_companion_column { /* that speaks of the values in its row; see compan
     uint32_t last_n, room;
     int last_fate;
     size_t looked;
+};
+
+struct mr_objecting_column { /* of a log, whose cells may object to the values beside them; see objections.h */
+    size_t col;
+    enum mr_objecting how;
+    enum mr_unit unit; /* of its figures; MR_UNIT_NONE */
+    double limit;      /* canonical; NaN of words */
+    char last[40];     /* the text of the cell before, and what came of it */
+    size_t last_n;
+    bool objects;
+    size_t rows; /* that object */
+    uint32_t first;
+    const char *text; /* of the first */
 };
 
 struct mr_own_limits { /* readings that count and that the gauge marks as out of its own limits */
@@ -140,6 +154,7 @@ struct mr_file_state {
     MR_VEC(struct mr_odd_type) odd_types;
     MR_VEC(struct mr_companion_column) companions;
     struct mr_own_limits own_limits;
+    MR_VEC(struct mr_objecting_column) objecting;
     bool unit_columns;                    /* of a log: some column names the unit of each row */
     size_t serial_col;                    /* of a log; MR_NONE */
     const char *serial;                   /* first serial in a column; "" */
@@ -152,5 +167,8 @@ struct mr_file_state {
 /** mr_state_span - the first and last moment of the file's rows, as they stand so far. Returns: false where none has
  * one; both are then MR_T_NONE. */
 bool mr_state_span(const struct mr_file_state *state, int64_t *first_ms, int64_t *last_ms);
+
+/** mr_text_keep - an interned copy of a text in the arena, cut at a NUL. Files say the same few texts many times. */
+const char *mr_text_keep(struct mr_file_state *file, const char *text, size_t n);
 
 #endif

@@ -8,7 +8,6 @@
 
 #include "normalise/row/companions.h"
 #include "normalise/row/row_fates.h"
-#include "normalise/row/text_pool.h"
 #include "normalise/row/unread_rows.h"
 
 #include <math.h>

@@ -12,9 +12,9 @@
 #include "normalise/row/fill_down.h"
 #include "normalise/row/log_channels.h"
 #include "normalise/row/no_data_rows.h"
+#include "normalise/row/objections.h"
 #include "normalise/row/row_fates.h"
 #include "normalise/row/row_unit.h"
-#include "normalise/row/text_pool.h"
 #include "normalise/row/unread_rows.h"
 
 #include <math.h>
@@ -292,5 +292,7 @@ bool mr_row_log(void *ctx, const struct mr_row *row) {
         take_long(state, row, t);
     else
         take_wide(state, row, t);
+    if (state->objecting.n)
+        mr_objections_hear(state, row);
     return true;
 }

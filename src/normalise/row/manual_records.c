@@ -7,7 +7,6 @@
 #include "normalise/cell/removal_words.h"
 
 #include "normalise/row/row_fates.h"
-#include "normalise/row/text_pool.h"
 
 #include <math.h>
 #include <string.h>

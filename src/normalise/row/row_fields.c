@@ -6,7 +6,6 @@
 
 #include "normalise/row/row_fates.h"
 #include "normalise/row/row_unit.h"
-#include "normalise/row/text_pool.h"
 
 #include <math.h>
 #include <string.h>

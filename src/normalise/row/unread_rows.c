@@ -6,7 +6,6 @@
 #include "normalise/row/unread_rows.h"
 
 #include "normalise/row/row_fields.h"
-#include "normalise/row/text_pool.h"
 
 #include <string.h>
 
@@ -23,6 +22,8 @@ static bool is_unread(enum mr_kind kind, enum mr_aside why) {
     case MR_ASIDE_BOUND:
     case MR_ASIDE_OUT_OF_RANGE:
     case MR_ASIDE_UNKNOWN_TYPE:
+    case MR_ASIDE_OBJECTED: /* the row counts; likewise the next */
+    case MR_ASIDE_AT_REST:
     case MR_ASIDE_CLOCK_ZONE:
     case MR_ASIDE_RIVALS:
     case MR_ASIDE_DOUBTFUL:
@@ -87,7 +88,7 @@ void mr_unread_cell(struct mr_file_state *state, const struct mr_row *row, int w
     if (why == MR_FATE_USED || !is_unread(state->plan->kind, (enum mr_aside)why))
         return;
     struct mr_lost_cell *last = r->lost_cells.n ? &r->lost_cells.v[r->lost_cells.n - 1] : NULL;
-    if (last && mr_is_log(state->plan->kind) && row->line <= last->line_end + 1) {
+    if (last && mr_is_log(state->plan->kind) && row->line <= last->line_end + 1 && last->why == (enum mr_aside)why) {
         last->line_end = row->line;
         return;
     }

@@ -1,0 +1,31 @@
+/*
+ * objecting_words.h - columns of a log that may object to what its values show: its own alarm ("Alarm: HIGH RH"), a
+ * permit ("OK to paint: no"), an event ("Condensation: yes"), a figure that a limit of the job holds for as well
+ * ("RH max [%]", "Spread [K]").
+ */
+#ifndef MILRISE_NORMALISE_COLUMN_OBJECTING_WORDS_H
+#define MILRISE_NORMALISE_COLUMN_OBJECTING_WORDS_H
+
+#include "milrise/normalise.h"
+
+enum mr_objecting {
+    MR_OBJECTING_NONE,
+    MR_OBJECTING_ALARM,    /* anything but "none" objects */
+    MR_OBJECTING_PERMIT,   /* "no" objects */
+    MR_OBJECTING_EVENT,    /* "yes" objects */
+    MR_OBJECTING_REST,     /* of the lines: a machine that stands still objects to a coat */
+    MR_OBJECTING_TEXT,     /* any other heading: a failed verdict objects */
+    MR_OBJECTING_RH,       /* a humidity, of the climate; likewise below */
+    MR_OBJECTING_SPREAD,   /* steel above dew point */
+    MR_OBJECTING_STEEL,    /* a least steel temperature */
+    MR_OBJECTING_DEW,      /* a dew or frost point */
+    MR_OBJECTING_WET_BULB, /* beside the air temperature of the row */
+};
+
+/** mr_objecting_of - how a column that is not read may object. words: the folded heading, unit and all. */
+enum mr_objecting mr_objecting_of(enum mr_kind kind, const char *words);
+
+/** mr_cell_objects - whether a cell of words does, under such a heading. words: folded. */
+bool mr_cell_objects(enum mr_objecting objecting, const char *words);
+
+#endif

@@ -1,0 +1,189 @@
+/* objections.c - see objections.h. */
+#include "normalise/row/objections.h"
+
+#include "base/text.h"
+#include "normalise/cell/number.h"
+#include "normalise/cell/words.h"
+#include "normalise/column/suggest.h"
+#include "normalise/row/unread_rows.h"
+#include "numeric/dew_point.h"
+#include "numeric/magnus.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Of a ventilated psychrometer, per K and as a share of the air's pressure (WMO-No. 8, from memory), at sea level. */
+static const double psychrometer_per_k = 6.62e-4, air_pa = 101325.0;
+
+static const double slack = 1e-9; /* of the rounding of units */
+
+/* The strictest of the job's limits: the log does not say for which zone it stands. */
+static double strictest(const struct mr_job *job, enum mr_setting_id id, bool least) {
+    double limit = mr_set_num(&job->settings, id);
+    for (size_t i = 0; i < job->specs.n; i++) {
+        const double own = mr_set_num(&job->specs.v[i], id);
+        limit = least ? fmin(limit, own) : fmax(limit, own);
+    }
+    return limit;
+}
+
+static double limit_of(const struct mr_job *job, enum mr_objecting how) {
+    return how == MR_OBJECTING_RH ? strictest(job, MR_RH_MAX, true) : strictest(job, MR_SPREAD_MIN, false);
+}
+
+/* The unit of a log's own temperatures, for a column that states none. */
+static enum mr_unit unit_of_log(const struct mr_file_state *state) {
+    for (size_t k = 0; k < state->log.channels.n; k++)
+        if (mr_meaning_dim(state->log.channels.v[k].meaning) == MR_DIM_TEMP &&
+            state->log.channels.v[k].unit != MR_UNIT_NONE)
+            return state->log.channels.v[k].unit;
+    return MR_UNIT_NONE;
+}
+
+static enum mr_unit unit_of(const struct mr_file_state *state, size_t col, enum mr_objecting how) {
+    const char *text = state->source->columns[col].unit;
+    enum mr_unit unit = MR_UNIT_NONE;
+    if (how == MR_OBJECTING_RH)
+        return MR_UNIT_PCT;
+    if (*text && mr_unit_parse(text, strlen(text), how == MR_OBJECTING_SPREAD ? MR_DIM_RISE : MR_DIM_TEMP, &unit))
+        return unit;
+    unit = unit_of_log(state);
+    if (how == MR_OBJECTING_SPREAD)
+        return unit == MR_UNIT_F ? MR_UNIT_RISE_F : MR_UNIT_RISE_K;
+    return unit;
+}
+
+static bool of_words(enum mr_objecting how) {
+    return how == MR_OBJECTING_ALARM || how == MR_OBJECTING_PERMIT || how == MR_OBJECTING_EVENT ||
+           how == MR_OBJECTING_REST || how == MR_OBJECTING_TEXT;
+}
+
+void mr_objections_begin(struct mr_file_state *state) {
+    const struct mr_plan *plan = state->plan;
+    for (size_t i = 0; plan->map && i < plan->n; i++) {
+        const struct mr_plan_column *c = &plan->col[i];
+        const bool beside = c->as.meaning == MR_M_IGNORE || c->as.meaning == MR_M_STATE ||
+                            c->as.meaning == MR_M_NOTE || c->as.meaning == MR_M_SERIAL; /* "Pump: off" */
+        const bool no_scale = c->as.meaning == MR_M_DEW && c->as.unit == MR_UNIT_NONE;
+        if ((!beside && !no_scale) || c->by_job || !*c->words)
+            continue;
+        struct mr_objecting_column column = {.col = i, .how = mr_objecting_of(plan->kind, c->words)};
+        if (column.how == MR_OBJECTING_NONE)
+            continue;
+        column.unit = of_words(column.how) ? MR_UNIT_NONE : unit_of(state, i, column.how);
+        column.limit = of_words(column.how) ? (double)NAN : limit_of(state->job, column.how);
+        if (of_words(column.how) || !isnan(column.limit))
+            MR_PUSH(state->arena, &state->objecting, column);
+    }
+}
+
+/* The row's own value, canonical; NaN. */
+static double own(const struct mr_file_state *state, enum mr_meaning meaning) {
+    const struct mr_log *log = &state->log;
+    for (size_t k = 0; k < log->channels.n && log->n && !log->is_long; k++) {
+        const struct mr_log_channel *c = &log->channels.v[k];
+        if (c->meaning == meaning && (c->unit != MR_UNIT_NONE || meaning == MR_M_RH))
+            return c->unit == MR_UNIT_NONE ? c->value[log->n - 1] : mr_to_canonical(c->unit, c->value[log->n - 1]);
+    }
+    return (double)NAN;
+}
+
+static double dew_of_wet_bulb(double air_c, double wet_c) {
+    const double pa = mr_magnus_pa(wet_c) - psychrometer_per_k * air_pa * (air_c - wet_c);
+    const double rh = 100.0 * pa / mr_magnus_pa(air_c);
+    return rh > 0.0 ? mr_dew_point_c(air_c, fmin(rh, 100.0)) : (double)NAN;
+}
+
+/* Whether a figure misses the limit that the row's own values are held against. */
+static bool figure_objects(const struct mr_file_state *state, const struct mr_objecting_column *column, double x) {
+    const double steel = own(state, MR_M_STEEL), air = own(state, MR_M_AIR);
+    switch (column->how) {
+    case MR_OBJECTING_RH:
+        return x > column->limit + slack;
+    case MR_OBJECTING_SPREAD:
+        return x < column->limit - slack;
+    case MR_OBJECTING_DEW:
+        return steel - x < column->limit - slack;
+    case MR_OBJECTING_WET_BULB:
+        return steel - dew_of_wet_bulb(air, x) < column->limit - slack;
+    case MR_OBJECTING_STEEL:
+        return x - mr_dew_point_c(air, own(state, MR_M_RH)) < column->limit - slack;
+    case MR_OBJECTING_NONE:
+    case MR_OBJECTING_ALARM:
+    case MR_OBJECTING_PERMIT:
+    case MR_OBJECTING_EVENT:
+    case MR_OBJECTING_REST:
+    case MR_OBJECTING_TEXT:
+        break;
+    }
+    return false;
+}
+
+static bool look(struct mr_file_state *state, struct mr_objecting_column *column, const struct mr_cell *cell) {
+    if (of_words(column->how)) {
+        const bool digits = column->how == MR_OBJECTING_TEXT && (mr_is_digit(*cell->p) || *cell->p == '-');
+        enum { WORDS_MOST = 40 };
+        return !digits && cell->n <= WORDS_MOST &&
+               mr_cell_objects(column->how, mr_words_fold(state->scratch, cell->p, cell->n));
+    }
+    struct mr_number x;
+    if (mr_number_scan(cell->p, cell->n, state->plan->col[column->col].style, &x) != MR_NUM_OK)
+        return false;
+    return figure_objects(state, column,
+                          column->unit == MR_UNIT_NONE ? x.value : mr_to_canonical(column->unit, x.value));
+}
+
+/* A text stands for many rows: what was said of the one before holds for the same one. */
+static bool objects(struct mr_file_state *state, struct mr_objecting_column *column, const struct mr_row *row) {
+    const size_t at = state->plan->col[column->col].cell;
+    const struct mr_cell *cell = at < row->n ? &row->cell[at] : NULL;
+    if (!cell || !cell->n)
+        return false;
+    if (!of_words(column->how))
+        return look(state, column, cell);
+    if (cell->n != column->last_n || memcmp(cell->p, column->last, cell->n) != 0) {
+        column->objects = look(state, column, cell);
+        column->last_n = cell->n <= sizeof column->last ? cell->n : 0;
+        memcpy(column->last, cell->p, column->last_n);
+    }
+    return column->objects;
+}
+
+void mr_objections_hear(struct mr_file_state *state, const struct mr_row *row) {
+    bool any = false, rest = false;
+    for (size_t i = 0; i < state->objecting.n; i++) {
+        struct mr_objecting_column *column = &state->objecting.v[i];
+        if (!objects(state, column, row))
+            continue;
+        *(column->how == MR_OBJECTING_REST ? &rest : &any) = true;
+        if (column->rows++)
+            continue;
+        const struct mr_cell *cell = &row->cell[state->plan->col[column->col].cell];
+        column->first = row->line;
+        column->text = mr_text_keep(state, cell->p, cell->n);
+    }
+    if (any || rest)
+        mr_unread_cell(state, row, any ? MR_ASIDE_OBJECTED : MR_ASIDE_AT_REST);
+}
+
+void mr_objections_report(struct mr_file_state *state) {
+    for (size_t i = 0; i < state->objecting.n; i++) {
+        const struct mr_objecting_column *c = &state->objecting.v[i];
+        if (!c->rows || c->how == MR_OBJECTING_REST) /* a machine rests between its coats */
+            continue;
+        const char *name = state->plan->col[c->col].as.name;
+        mr_diag_add(
+            state->diags, MR_WARNING, "log-objects", (struct mr_place){.file = state->source->path, .line = c->first},
+            NULL,
+            mr_printf(state->scratch,
+                      "Find out which is right. If the column says nothing of the job's limits, add to "
+                      "job.milrise: %s / %s = ignore.",
+                      mr_file_key(state->scratch, state->source),
+                      mr_column_key(state->scratch, state->source, c->col)),
+            "column \"%s\": %zu row%s object%s to the values beside %s, the first with \"%s\"; a coat in their "
+            "time cannot be shown to keep its limits",
+            mr_clean_text(state->scratch, name, strlen(name), 60), c->rows, c->rows == 1 ? "" : "s",
+            c->rows == 1 ? "s" : "", c->rows == 1 ? "it" : "them",
+            mr_clean_text(state->scratch, c->text, strlen(c->text), 40));
+    }
+}

@@ -1,0 +1,21 @@
+/*
+ * objections.h - rows of a log that count although a cell beside their values says that a limit was missed. Which of
+ * the two is right nobody knows: the rows are judged as they stand, and where they show the limits kept, the time
+ * around them is not shown (assess/report/unread_logs.c).
+ */
+#ifndef MILRISE_NORMALISE_ROW_OBJECTIONS_H
+#define MILRISE_NORMALISE_ROW_OBJECTIONS_H
+
+#include "normalise/row/file_state.h"
+
+/** mr_objections_begin - find the columns of a log that may object: those that are not read and that the job file
+ *  does not settle. After mr_log_begin. */
+void mr_objections_begin(struct mr_file_state *state);
+
+/** mr_objections_hear - a row that counts, once its values stand at the end of the log. */
+void mr_objections_hear(struct mr_file_state *state, const struct mr_row *row);
+
+/** mr_objections_report - what objected, with the line for the job file by which it no longer does. */
+void mr_objections_report(struct mr_file_state *state);
+
+#endif
