@@ -161,7 +161,7 @@ static void draw_small_dots(cairo_t *cr, const struct mr_op *op) {
     cairo_set_line_width(cr, op->size);
     for (size_t i = 0; i < op->n; i++) {
         cairo_move_to(cr, op->point[i].x, op->point[i].y);
-        cairo_line_to(cr, op->point[i].x, op->point[i].y);
+        cairo_close_path(cr);
         if (i % PIECE_POINTS == PIECE_POINTS - 1)
             cairo_stroke(cr);
     }
