@@ -93,10 +93,50 @@ static void add_points(struct mr_drawlist *list, struct mr_op op, size_t n, cons
     add(list, op);
 }
 
+#define STRAIGHT_PT 0.01 /* a hundredth of a point, as fine as coordinates are written: 0.04 dots of the print */
+
+enum { SPAN_MOST = 64 };
+
+/* Whether p lies no farther than STRAIGHT_PT from the segment. */
+static bool is_on(struct mr_point p, struct mr_point a, struct mr_point b) {
+    const double dx = b.x - a.x, dy = b.y - a.y, ex = p.x - a.x, ey = p.y - a.y;
+    const double along = dx * ex + dy * ey, square = dx * dx + dy * dy;
+    if (along <= 0 || along >= square)
+        return false;
+    const double across = dx * ey - dy * ex;
+    return across * across <= STRAIGHT_PT * STRAIGHT_PT * square;
+}
+
+static bool is_straight(const struct mr_point *point, size_t from, size_t to) {
+    for (size_t i = from + 1; i < to; i++)
+        if (!is_on(point[i], point[from], point[to]))
+            return false;
+    return true;
+}
+
+/* A path without the points that lie on the straight way between others: each would be drawn, printed and deflated in
+ * every format, and nobody could see it. Three points at least, since two make a line of another cap. */
+static void add_path(struct mr_drawlist *list, struct mr_op op, size_t n, const struct mr_point *point) {
+    struct mr_point *kept = MR_ARRAY(list->arena, struct mr_point, n);
+    size_t k = 0;
+    for (size_t from = 0, to; from < n; from = to) {
+        kept[k++] = point[from];
+        for (to = from + 1; to + 1 < n && to + 1 - from < SPAN_MOST && is_straight(point, from, to + 1);)
+            to++;
+    }
+    if (k == 2 && n > 2) {
+        kept[1] = point[n / 2];
+        kept[k++] = point[n - 1];
+    }
+    op.n = k;
+    op.point = kept;
+    add(list, op);
+}
+
 void mr_draw_line(struct mr_drawlist *list, struct mr_ink ink, double pen, enum mr_dash dash, size_t n,
                   const struct mr_point *point) {
     if (n > 1)
-        add_points(list, (struct mr_op){.kind = MR_OP_LINE, .ink = ink, .size = pen, .dash = dash}, n, point);
+        add_path(list, (struct mr_op){.kind = MR_OP_LINE, .ink = ink, .size = pen, .dash = dash}, n, point);
 }
 
 void mr_draw_segment(struct mr_drawlist *list, struct mr_ink ink, double pen, enum mr_dash dash, double x0, double y0,
@@ -107,7 +147,7 @@ void mr_draw_segment(struct mr_drawlist *list, struct mr_ink ink, double pen, en
 
 void mr_draw_area(struct mr_drawlist *list, struct mr_ink ink, size_t n, const struct mr_point *point) {
     if (n > 2)
-        add_points(list, (struct mr_op){.kind = MR_OP_AREA, .ink = ink}, n, point);
+        add_path(list, (struct mr_op){.kind = MR_OP_AREA, .ink = ink}, n, point);
 }
 
 void mr_draw_marks(struct mr_drawlist *list, struct mr_ink ink, enum mr_mark mark, double size, size_t n,

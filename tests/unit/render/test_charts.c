@@ -124,6 +124,61 @@ Test(charts, svg_text_is_text_with_title_and_description) {
     mr_arena_free(arena);
 }
 
+enum { DOTS = 47 }; /* more than are stroked at once, and no multiple of it */
+
+static struct mr_point dot_at(size_t i) {
+    return (struct mr_point){10 + 12 * (double)(i % 10), 10 + 12 * (double)(i / 10)};
+}
+
+/* 300 dots an inch, PNG. Returns: how many of the dots are seen there, each where it belongs and nothing between. */
+static size_t dots_seen(const char *path) {
+    png_image image = {.version = PNG_IMAGE_VERSION};
+    cr_assert(png_image_begin_read_from_file(&image, path), "%s", image.message);
+    image.format = PNG_FORMAT_GRAY;
+    unsigned char *pixel = malloc(PNG_IMAGE_SIZE(image));
+    cr_assert(png_image_finish_read(&image, NULL, pixel, 0, NULL), "%s", image.message);
+    size_t seen = 0;
+    for (size_t i = 0; i < DOTS; i++) {
+        const struct mr_point p = dot_at(i);
+        const size_t row = (size_t)(p.y * 300 / 72), column = (size_t)(p.x * 300 / 72), between = 25;
+        seen += pixel[row * image.width + column] < 64 && pixel[row * image.width + column + between] > 240;
+    }
+    free(pixel);
+    return seen;
+}
+
+/* The path's last letters are filled in where it is still a pattern. */
+static void draw_into(char *path, struct mr_arena *arena, const struct mr_drawlist *list, enum mr_picture kind) {
+    size_t n;
+    const char *bytes = draw(arena, list, kind, &n);
+    const int fd = strstr(path, "XXXXXX") ? mkstemp(path) : open(path, O_WRONLY | O_TRUNC);
+    cr_assert(fd >= 0 && write(fd, bytes, n) == (ssize_t)n);
+    close(fd);
+}
+
+Test(charts, every_small_dot_is_drawn) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    struct mr_drawlist *list = mr_drawlist_new(arena, 144, 72, "dots");
+    struct mr_point at[DOTS];
+    for (size_t i = 0; i < DOTS; i++)
+        at[i] = dot_at(i);
+    mr_draw_marks(list, MR_INK_BLACK, MR_DOT, 1.8, DOTS, at);
+    char path[] = "/tmp/milrise-dots-XXXXXX";
+    draw_into(path, arena, list, MR_PICTURE_PNG);
+    cr_assert_eq(dots_seen(path), DOTS);
+    draw_into(path, arena, list, MR_PICTURE_PDF);
+    if (system("command -v pdftoppm >/dev/null") == 0) {
+        cr_assert_eq(system(mr_printf(arena, "pdftoppm -singlefile -r 300 -png %s %s", path, path)), 0);
+        const char *drawn = mr_printf(arena, "%s.png", path);
+        cr_assert_eq(dots_seen(drawn), DOTS);
+        unlink(drawn);
+    } else {
+        printf("SKIPPED ALOUD: pdftoppm is not installed; the PDF was not drawn by another program\n");
+    }
+    unlink(path);
+    mr_arena_free(arena);
+}
+
 Test(charts, pdf_text_can_be_selected) {
     if (system("command -v pdftotext >/dev/null") != 0) {
         printf("SKIPPED ALOUD: pdftotext is not installed; text in PDF was not read back\n");

@@ -64,6 +64,49 @@ Test(drawlist, wrapped_lines_fit_and_lose_no_word) {
     cr_assert(strstr(line[1], "…"));
 }
 
+static double off_segment(struct mr_point p, struct mr_point a, struct mr_point b) {
+    const double dx = b.x - a.x, dy = b.y - a.y, square = dx * dx + dy * dy;
+    const double share = square > 0 ? fmin(1, fmax(0, ((p.x - a.x) * dx + (p.y - a.y) * dy) / square)) : 0;
+    return hypot(p.x - a.x - share * dx, p.y - a.y - share * dy);
+}
+
+/* A long straight run, a bend, a slow curve, a spike down and back the same way, single steps. */
+static struct mr_point way_at(size_t i) {
+    const double x = 0.3 * (double)i;
+    if (i < 200)
+        return (struct mr_point){x, 100};
+    if (i < 500)
+        return (struct mr_point){x, 100 + 40 * sin((x - 60) / 30)};
+    if (i < 700)
+        return (struct mr_point){x, i % 2 ? 90 : 20};
+    return (struct mr_point){210, i % 2 ? 60 : 30 + 0.001 * (double)i};
+}
+
+Test(drawlist, a_path_loses_only_points_on_the_straight_way) {
+    enum { N = 800 };
+    struct mr_point given[N];
+    for (size_t i = 0; i < N; i++)
+        given[i] = way_at(i);
+    struct mr_drawlist *list = mr_drawlist_new(arena, 300, 200, "way");
+    mr_draw_line(list, MR_INK_BLACK, 1, MR_SOLID, N, given);
+    mr_draw_area(list, MR_INK_BLACK, N, given);
+    mr_draw_line(list, MR_INK_BLACK, 1, MR_SOLID, 200, given);
+    for (size_t k = 0; k < 2; k++) {
+        const struct mr_op *op = &list->ops.v[k];
+        size_t at = 0; /* end of the segment in hand: kept points stand in the order of the given ones */
+        for (size_t i = 0; i < N; i++) {
+            if (at + 1 < op->n && given[i].x == op->point[at].x && given[i].y == op->point[at].y)
+                at++;
+            cr_assert(at > 0 && off_segment(given[i], op->point[at - 1], op->point[at]) <= 0.01 + 1e-9, "point %zu",
+                      i);
+        }
+        cr_assert_eq(at + 1, op->n, "%zu of %zu points were passed", at + 1, op->n);
+        cr_assert_lt(op->n, 400, "%zu points are left", op->n);
+        cr_assert(op->point[op->n - 1].x == given[N - 1].x && op->point[op->n - 1].y == given[N - 1].y);
+    }
+    cr_assert_geq(list->ops.v[2].n, 3, "two points would make another cap");
+}
+
 Test(drawlist, ticks_are_round_and_inside) {
     static const double ranges[][2] = {{0, 1}, {-3.2, 17.9}, {203.1, 203.4}, {0, 1e6}, {-1e-4, 2e-4}, {99.5, 100.5}};
     for (size_t i = 0; i < MR_COUNT(ranges); i++)
