@@ -52,18 +52,23 @@ static void add_stretch_evidence(struct mr_assess *a, const struct mr_climate_tr
         mr_evidence_track(a, list, k->rh, t0, t1, "relative humidity");
 }
 
-static void add_tracks_evidence(struct mr_assess *a, const struct mr_period *p, const struct mr_climate_tracks *other,
-                                enum mr_quantity quantity, int64_t t0, int64_t t1, mr_evidence_list *list) {
-    if (other != NULL) {
-        add_stretch_evidence(a, other, quantity, t0, t1, list);
-        return;
-    }
+static void add_stretches_evidence(struct mr_assess *a, const struct mr_period *p, enum mr_quantity quantity,
+                                   int64_t t0, int64_t t1, mr_evidence_list *list) {
     for (size_t i = 0; i < p->stretches.n; i++) {
         const struct mr_climate_stretch *s = &p->stretches.v[i];
         int64_t from = s->from_ms > t0 ? s->from_ms : t0, to = s->to_ms < t1 ? s->to_ms : t1;
         if (from <= to && (i == 0 || from < to))
             add_stretch_evidence(a, &s->tracks, quantity, from, to, list);
     }
+}
+
+void mr_climate_evidence(struct mr_assess *a, const struct mr_period *p, size_t i, int64_t t0, int64_t t1,
+                         mr_evidence_list *list) {
+    if (p->other[i] != NULL)
+        add_stretch_evidence(a, p->other[i], p->watch[i].quantity, t0, t1, list);
+    else
+        add_stretches_evidence(a, p, p->watch[i].quantity, t0, t1, list);
+    mr_add_silent_evidence(a, p, i, list);
 }
 
 static const char *next_step_for(enum mr_quantity quantity) {
@@ -112,7 +117,7 @@ static void find_out_of_limits(struct mr_assess *a, const struct mr_period *p, s
     f.next_step = next_step_for(row->quantity);
     if (p->other[i] != NULL)
         f.next_step = mr_printf(a->arena, "%s %s", f.next_step, other_step(a, p->other[i], row->quantity));
-    add_tracks_evidence(a, p, p->other[i], row->quantity, w->first_out_ms, w->last_out_ms, &f.evidence);
+    mr_climate_evidence(a, p, i, w->first_out_ms, w->last_out_ms, &f.evidence);
     mr_add_evidence(a, &f.evidence, p->window->place, "the window");
     mr_add_finding(a, &f);
     struct mr_shift_event s = {
@@ -148,7 +153,7 @@ static void find_brief(struct mr_assess *a, const struct mr_period *p, size_t i,
                        w->upper ? "at most" : "at least", mr_value_text(a, w->limit, w->unit, -1),
                        mr_ms_text(a, (double)w->response_ms));
     f.next_step = "Compare with a second sensor, and log faster if the excursion shows in one sample only.";
-    add_tracks_evidence(a, p, p->other[i], p->row[i]->quantity, w->worst_ms, w->worst_ms, &f.evidence);
+    mr_climate_evidence(a, p, i, w->worst_ms, w->worst_ms, &f.evidence);
     mr_add_evidence(a, &f.evidence, p->window->place, "the window");
     mr_add_finding(a, &f);
 }
@@ -170,7 +175,7 @@ static void find_uncovered(struct mr_assess *a, const struct mr_period *p, const
                        mr_span_text(a, p->from_ms, p->to_ms), names);
     f.next_step = "Add the exports of the hygrometer and the steel probe for that time, or state in the job file "
                   "which instrument serves this zone.";
-    add_tracks_evidence(a, p, NULL, MR_Q_SPREAD, p->from_ms, p->to_ms, &f.evidence);
+    add_stretches_evidence(a, p, MR_Q_SPREAD, p->from_ms, p->to_ms, &f.evidence);
     mr_add_evidence(a, &f.evidence, p->window->place, "the window");
     mr_add_finding(a, &f);
 }
@@ -197,6 +202,10 @@ static const char *detail_of(struct mr_assess *a, const struct mr_period *p, siz
         return mr_printf(
             a->arena, "The worst value, %s, is nearer to the limit than the sensor's uncertainty of %s; %s.",
             phase_of(p, w->worst_ms), mr_value_text(a, w->uncertainty, difference_unit(w->unit), -1), cover);
+    if (w->unheard && w->first_out_ms == MR_T_NONE)
+        return mr_printf(a->arena,
+                         "%s stood on the zone, as the job has it, and recorded nothing. As others show it: %s.",
+                         mr_capitalised(a, p->silent[i]), cover);
     if (w->first_out_ms == MR_T_NONE)
         return mr_printf(a->arena, "%s Worst %s; %s.",
                          outcome == MR_NOT_SHOWN ? "Too little data." : "Never out of the limit.",
@@ -222,8 +231,8 @@ static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
         c.source = p->limit[i].source;
         c.detail = detail_of(a, p, i, c.outcome);
         bool out = w->first_out_ms != MR_T_NONE;
-        add_tracks_evidence(a, p, p->other[i], w->quantity, out ? w->first_out_ms : w->from_ms,
-                            out ? w->last_out_ms : w->to_ms, &c.evidence);
+        mr_climate_evidence(a, p, i, out ? w->first_out_ms : w->from_ms, out ? w->last_out_ms : w->to_ms,
+                            &c.evidence);
         mr_add_evidence(a, &c.evidence, p->window->place, "the window");
         mr_add_check(a, &c);
         p->worst = mr_outcome_worst(p->worst, c.outcome);
@@ -239,6 +248,7 @@ static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
     }
     if (uncovered != NULL)
         find_uncovered(a, p, uncovered, least_cover, "climate-coverage");
+    mr_find_silent(a, p);
 }
 
 void mr_climate_set_up(struct mr_assess *a, struct mr_period *p) {
@@ -293,11 +303,13 @@ static void find_dew_differences(struct mr_assess *a, const struct mr_dew_compar
 /* --- coats ------------------------------------------------------------------------------------------- */
 
 static void judge_window(struct mr_assess *a, const struct mr_window *window, struct mr_table *table,
-                         struct mr_table *spreads, struct mr_dew_compare *compare) {
+                         struct mr_table *spreads, struct mr_dew_compare *compare,
+                         const struct mr_unanswered *unanswered) {
     struct mr_period p = {.window = window, .settings = a->aligned->zones.v[window->zone].settings};
     mr_climate_set_up(a, &p);
     mr_sweep_stretches(a, &p, compare);
     mr_hear_other_tracks(a, &p);
+    mr_hear_silent_places(a, &p, unanswered);
     add_limit_checks(a, &p);
     mr_climate_row(a, table, &p);
     mr_least_spread_row(a, spreads, &p);
@@ -307,9 +319,10 @@ void mr_assess_climate(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
     struct mr_table *table = mr_climate_table(a), *spreads = mr_least_spread_table(a);
     struct mr_dew_compare *compare = MR_ARRAY(a->arena, struct mr_dew_compare, al->tracks.n);
+    const struct mr_unanswered *unanswered = mr_unanswered_places(a);
     for (size_t i = 0; i < al->windows.n; i++)
         if (mr_set_flag(al->zones.v[al->windows.v[i].zone].settings, MR_CLIMATE_REQUIRED))
-            judge_window(a, &al->windows.v[i], table, spreads, compare);
+            judge_window(a, &al->windows.v[i], table, spreads, compare, unanswered);
     mr_add_unjudged(a, "climate", "climate at the coat", "climate", MR_CLIMATE_REQUIRED);
     find_dew_differences(a, compare);
     if (table->n_rows > 0)

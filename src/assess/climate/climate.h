@@ -5,6 +5,7 @@
 #define MILRISE_ASSESS_CLIMATE_CLIMATE_H
 
 #include "assess/climate/sweep.h"
+#include "assess/finding/clock_hold.h"
 #include "assess/finding/finding_text.h"
 
 #define MR_CLIMATE_LIMITS 6
@@ -41,7 +42,9 @@ struct mr_period {
     struct mr_watch watch[MR_CLIMATE_LIMITS];
     struct mr_extremes extremes[MR_Q_COUNT];
     const struct mr_climate_tracks
-        *other[MR_CLIMATE_LIMITS]; /* tracks as good as those chosen, which show the limit missed; NULL */
+        *other[MR_CLIMATE_LIMITS];         /* tracks as good as those chosen, which show the limit missed; NULL */
+    const char *silent[MR_CLIMATE_LIMITS]; /* placed on the zone and without a record, in words; NULL */
+    mr_evidence_list silent_evidence[MR_CLIMATE_LIMITS]; /* its files, also where their clock is in doubt */
     enum mr_outcome worst;
 };
 
@@ -68,6 +71,24 @@ enum mr_outcome mr_climate_judge(const struct mr_period *period, const struct mr
 /** mr_hear_other_tracks - of instruments that stand for the zone equally well each has a say: where another one shows
  *  a limit missed, its watch takes the place of the chosen one's, and period->other of that limit is set. */
 void mr_hear_other_tracks(struct mr_assess *a, struct mr_period *period);
+
+/** mr_period_rank - how well a track stands for the period's zone, as mr_track_rank has it, at best; NULL: 0. */
+int mr_period_rank(const struct mr_track *track, const struct mr_period *period);
+
+/** mr_unanswered_places - assignments of the job that no track answers to, found once for all periods. */
+struct mr_unanswered;
+const struct mr_unanswered *mr_unanswered_places(struct mr_assess *a);
+
+/** mr_hear_silent_places - where an instrument that the job places on the zone recorded nothing and another one,
+ * placed nowhere, speaks in its place: marks the watch, sets period->silent. mr_add_silent_evidence - files that the
+ * verdict on limit i hangs on, though they hold no row of the time. mr_find_silent - one finding for all limits. */
+void mr_hear_silent_places(struct mr_assess *a, struct mr_period *period, const struct mr_unanswered *unanswered);
+void mr_add_silent_evidence(struct mr_assess *a, const struct mr_period *period, size_t i, mr_evidence_list *list);
+void mr_find_silent(struct mr_assess *a, const struct mr_period *period);
+
+/** mr_climate_evidence - the lines of the tracks that speak for limit i from t0 to t1. */
+void mr_climate_evidence(struct mr_assess *a, const struct mr_period *period, size_t i, int64_t t0_utc_ms,
+                         int64_t t1_utc_ms, mr_evidence_list *list);
 
 /** mr_sweep_stretches - fills the period's stretches, tracks, watches and extremes. compare: shape tracks, added to.
  */

@@ -57,7 +57,17 @@ static const char *repair_step(enum mr_outcome outcome, bool timed) {
                  "instrument serves this zone.";
 }
 
-static void judge_repair(struct mr_assess *a, const struct mr_action_at *r, struct mr_dew_compare *compare) {
+/* Each limit's rows: a doubt over their clock holds the verdict back. */
+static void add_evidence(struct mr_assess *a, const struct mr_period *p, mr_evidence_list *list) {
+    for (size_t i = 0; i < p->n; i++) {
+        const struct mr_watch *w = &p->watch[i];
+        const bool out = w->first_out_ms != MR_T_NONE;
+        mr_climate_evidence(a, p, i, out ? w->first_out_ms : w->from_ms, out ? w->last_out_ms : w->to_ms, list);
+    }
+}
+
+static void judge_repair(struct mr_assess *a, const struct mr_action_at *r, struct mr_dew_compare *compare,
+                         const struct mr_unanswered *unanswered) {
     const struct mr_zone *zone = &a->aligned->zones.v[r->zone];
     const struct mr_window window = {
         .zone = r->zone, .t0_utc_ms = r->t0_utc_ms, .t1_utc_ms = r->t1_utc_ms, .place = r->place};
@@ -71,6 +81,7 @@ static void judge_repair(struct mr_assess *a, const struct mr_action_at *r, stru
         mr_climate_set_up(a, &p);
         mr_sweep_stretches(a, &p, compare);
         mr_hear_other_tracks(a, &p);
+        mr_hear_silent_places(a, &p, unanswered);
         c.outcome = worst_of(&p);
         const char *span = mr_span_text(a, p.from_ms, p.to_ms), *names = limits_of(a, &p, c.outcome);
         c.detail = c.outcome == MR_DOES_NOT_CONFORM
@@ -82,6 +93,7 @@ static void judge_repair(struct mr_assess *a, const struct mr_action_at *r, stru
     c.rule = "a repair is sprayed within the limits of a coat";
     c.source = MR_SRC_CP;
     mr_add_evidence(a, &c.evidence, r->place, "the repair");
+    add_evidence(a, &p, &c.evidence);
     const bool judged = makes_good(a, r);
     if (judged)
         mr_add_check(a, &c);
@@ -99,10 +111,11 @@ static void judge_repair(struct mr_assess *a, const struct mr_action_at *r, stru
 void mr_assess_repair_climate(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
     struct mr_dew_compare *compare = MR_ARRAY(a->arena, struct mr_dew_compare, al->tracks.n);
+    const struct mr_unanswered *unanswered = mr_unanswered_places(a);
     for (size_t i = 0; i < al->actions.n; i++) {
         const struct mr_action_at *r = &al->actions.v[i];
         if (r->log->action == MR_ACTION_REPAIR && r->zone < al->zones.n && r->t0_utc_ms != MR_T_NONE &&
             mr_set_flag(al->zones.v[r->zone].settings, MR_CLIMATE_REQUIRED))
-            judge_repair(a, r, compare);
+            judge_repair(a, r, compare, unanswered);
     }
 }

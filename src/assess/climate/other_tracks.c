@@ -11,7 +11,7 @@
 #include <string.h>
 
 /* How well a track stands for the zone, at best, while the period lasts. */
-static int rank_of(const struct mr_track *track, const struct mr_period *p) {
+int mr_period_rank(const struct mr_track *track, const struct mr_period *p) {
     if (track == NULL)
         return 0;
     const int64_t at[] = {p->from_ms, p->window->t0_utc_ms, p->window->t1_utc_ms, p->to_ms};
@@ -37,7 +37,7 @@ static const struct mr_track *beside(struct mr_assess *a, const struct mr_period
                                      enum mr_meaning meaning) {
     for (size_t i = 0; i < a->aligned->tracks.n; i++) {
         const struct mr_track *other = &a->aligned->tracks.v[i];
-        if (other->meaning == meaning && same_instrument(other, track) && rank_of(other, p) > 0)
+        if (other->meaning == meaning && same_instrument(other, track) && mr_period_rank(other, p) > 0)
             return mr_track_while_there(a, other, p);
     }
     return NULL;
@@ -79,8 +79,8 @@ static bool set_with(struct mr_assess *a, const struct mr_period *p, const struc
     }
     if (same_track(track, chosen))
         return false;
-    const int rank = rank_of(track, p);
-    return rank > 0 && rank >= rank_of(chosen, p) && (!probe || rank == 2);
+    const int rank = mr_period_rank(track, p);
+    return rank > 0 && rank >= mr_period_rank(chosen, p) && (!probe || rank == 2);
 }
 
 /* Where the other tracks show a limit missed that the chosen ones keep, theirs is the result. */

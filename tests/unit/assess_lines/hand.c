@@ -166,7 +166,7 @@ size_t hand_track(struct hand *f, const char *instrument, enum mr_meaning meanin
 
 void hand_item(struct hand *f, int64_t shift, const char *item, int done, const char *role) {
     struct mr_shift_item row = {
-        FILE_SHIFT, (uint32_t)f->data.shift_items.n + 2, HAND_T0 / 86400000 * 86400000, item, role, "", done};
+        FILE_SHIFT, (uint32_t)f->data.shift_items.n + 2, HAND_T0 / 86400000 * 86400000, item, role, "", done, false};
     MR_PUSH(f->arena, &f->data.shift_items, row);
     MR_PUSH(f->arena, &f->al.shift_item_shift, shift);
 }
@@ -184,6 +184,7 @@ void hand_material(struct hand *f, double t_s, char part, const char *lot, doubl
                               after,
                               unit,
                               MR_T_NONE,
+                              false,
                               false};
     MR_PUSH(f->arena, &f->data.materials, row);
     MR_PUSH(f->arena, &f->al.material_utc, row.t_ms);

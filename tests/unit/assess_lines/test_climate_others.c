@@ -144,3 +144,70 @@ Test(climate_others, a_coat_without_a_start_or_a_stop_is_not_shown) {
         hand_free(f);
     }
 }
+
+/* ---- an instrument that the job places on the zone, and that recorded nothing there ---- */
+
+enum probe_is { RECORDING, STOPPED, A_DAY_LATE, ELSEWHERE, NO_FILE };
+
+/* Air 20 °C at 60 %, steel of an instrument that nobody places 22 °C: all limits kept, or at 95 % none. doubted: the
+ * clock of the probe. */
+static struct hand *with_probe(enum probe_is is, double rh, bool doubted) {
+    struct hand *f = hand_new(is == NO_FILE ? "[climate]\ndew-point spread minimum = 3 K\nhumidity maximum = 85 %\n"
+                                              "[assign \"K8\"]\nP1 = Deck 1, 2026-05-11 07:00 .. 2026-05-11 12:00\n"
+                                            : job);
+    hand_zone(f, "Deck 1", 30, 1);
+    hand_zone(f, "Deck 2", 30, 1);
+    hand_shift(f, "2026-05-11", 0, 1800);
+    hand_window(f, 0, 1, 0, 1800);
+    flat(f, "H1", MR_M_AIR, 20);
+    flat(f, "H1", MR_M_RH, rh);
+    flat(f, "H1", MR_M_STEEL, 22);
+    if (is == NO_FILE)
+        return f;
+    const double steel_c = 22;
+    size_t probe = hand_track(f, "K8", MR_M_PROBE_TEMP, is == A_DAY_LATE ? 82800 : -3600, 60,
+                              is == STOPPED ? 76 : 181, hand_flat, &steel_c);
+    place(f, probe, is == ELSEWHERE ? 1 : 0);
+    f->al.tracks.v[probe].file0 = FILE_LINES;
+    if (doubted) {
+        struct mr_clock_doubt d = {
+            .kind = MR_DOUBT_CLOCK, .who = "the clock of K8", .looks = "24 h fast", .paste = "clock offset = 24 h"};
+        MR_PUSH(f->arena, &d.places, (struct mr_place){.file = f->data.files.v[FILE_LINES].source->path});
+        MR_PUSH(f->arena, &f->al.doubts, d);
+    }
+    return f;
+}
+
+static void expect_spread(enum probe_is is, double rh, bool doubted, enum mr_outcome want) {
+    struct hand *f = with_probe(is, rh, doubted);
+    mr_assess_climate(&f->a);
+    const struct mr_check *c = hand_check(f, "climate.spread", 0, 1);
+    cr_expect(c && c->outcome == want, "%d, %.0f %%, %d: %s (%s)", (int)is, rh, doubted,
+              c ? mr_outcome_text(c->outcome) : "-", c ? c->detail : "");
+    hand_free(f);
+}
+
+Test(climate_others, steel_of_an_instrument_that_nobody_places_never_stands_in_for_a_silent_probe) {
+    expect_spread(RECORDING, 60, false, MR_CONFORMS);
+    expect_spread(STOPPED, 60, false, MR_CONFORMS);
+    expect_spread(STOPPED, 60, true, MR_NOT_SHOWN);
+    expect_spread(ELSEWHERE, 60, false, MR_CONFORMS);
+    expect_spread(A_DAY_LATE, 60, false, MR_NOT_SHOWN);
+    expect_spread(NO_FILE, 60, false, MR_NOT_SHOWN);
+    /* What it shows missed is missed, unless the probe's record may lie under a wrong date. */
+    expect_spread(A_DAY_LATE, 95, false, MR_DOES_NOT_CONFORM);
+    expect_spread(A_DAY_LATE, 95, true, MR_NOT_SHOWN);
+    expect_spread(A_DAY_LATE, 60, true, MR_NOT_SHOWN);
+}
+
+Test(climate_others, a_silent_probe_is_told_with_what_helps_and_leaves_other_limits_alone) {
+    struct hand *f = with_probe(A_DAY_LATE, 60, false);
+    mr_assess_climate(&f->a);
+    const struct mr_finding *found = hand_finding(f, "silent-instrument", 0);
+    cr_assert_not_null(found);
+    cr_expect(strstr(found->what, "K8") && strstr(found->what, "Dew-point spread"), "%s", found->what);
+    cr_expect(strstr(found->next_step, "[assign"), "%s", found->next_step);
+    cr_expect_eq(hand_count(f, "silent-instrument"), 1U);
+    expect_outcome(hand_check(f, "climate.humidity", 0, 1), MR_CONFORMS);
+    hand_free(f);
+}
