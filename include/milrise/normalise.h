@@ -62,6 +62,7 @@ const char *mr_kind_text(enum mr_kind kind);
     X(MR_ASIDE_MARKED, "marked", "the row says that it is not a measured value of the work")                         \
     X(MR_ASIDE_OBJECTED, "objected", "another cell of the row says that a limit was missed")                         \
     X(MR_ASIDE_AT_REST, "at-rest", "another cell of the row says that nothing was being sprayed")                    \
+    X(MR_ASIDE_IMPLAUSIBLE, "implausible", "the sensor stands still, jumps away and back, or contradicts another")   \
     X(MR_ASIDE_CLOCK_ZONE, "clock-zone", "the file names a time zone other than the job's")                          \
     X(MR_ASIDE_CONTRADICTED, "contradicted", "two exports of one instrument give different values")                  \
     X(MR_ASIDE_RIVALS, "rival-columns", "several columns claim one meaning")                                         \

@@ -290,10 +290,14 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
       "a unit that gives a thicker film in the middle is not inferred", MR_SRC_PD)                                   \
     X(MR_STUCK_AFTER, "plausibility", "stuck after", NUMBER, DURATION, "3 h",                                        \
       "air temperature or humidity that stays unchanged for longer is flagged", MR_SRC_PD)                           \
+    X(MR_STUCK_RH, "plausibility", "humidity in tenths stuck after", NUMBER, DURATION, "30 min",                     \
+      "humidity logged in tenths that stays unchanged for longer, and is not saturated, is flagged", MR_SRC_PD)      \
     X(MR_JUMP_TEMP, "plausibility", "temperature jump", NUMBER, RISE, "15 K",                                        \
       "air temperature that changes by more within one minute is flagged", MR_SRC_PD)                                \
     X(MR_JUMP_RH, "plausibility", "humidity jump", NUMBER, SHARE, "40 %",                                            \
       "humidity that changes by more within one minute is flagged", MR_SRC_PD)                                       \
+    X(MR_APART_MOST, "plausibility", "steel and air apart", NUMBER, RISE, "40 K",                                    \
+      "steel and air of one log that differ by more leave the climate then not shown", MR_SRC_PD)                    \
     X(MR_GAP_FACTOR, "plausibility", "gap factor", NUMBER, NONE, "5",                                                \
       "a time step this many times the usual one is flagged as a gap", MR_SRC_PD)                                    \
     /* report */                                                                                                     \

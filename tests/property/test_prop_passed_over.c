@@ -9,6 +9,8 @@
  *   left undone    nor does a coat that its log says was left undone
  *   objections     nor does one in whose time a cell of the log objects to the values beside it: its own alarm, its
  *                  own spread; cells that agree change nothing
+ *   implausible    nor does one in whose time the climate's sensor stands still, jumps away and back, or shows air
+ * and steel too far apart
  *
  * The laws are the project's own.
  */
@@ -193,4 +195,30 @@ Test(prop_passed_over, a_cell_that_objects_in_the_coat_never_conforms, .timeout 
     }
     tell("a cell objects", &law);
     tell("a cell agrees", &good);
+}
+
+/* From 07:45 to 08:45, which holds the coat with its lead and its curing: air that leaps by 50 K and comes back, a
+ * humidity that stands still, air far from the steel through the whole log. */
+Test(prop_passed_over, a_sensor_that_cannot_be_right_never_conforms, .timeout = 600) {
+    static const char *const what[] = {"jump", "stuck", "apart"};
+    struct law law = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 2700000);
+        struct table *t = &j->file[CLIMATE];
+        const enum mr_outcome before = verdict(j);
+        const size_t how = j->step_min == 1 ? pick(j, 3) : 2;
+        for (size_t i = 1; i < t->rows; i++) {
+            const bool then =
+                strcmp(t->cell[i][0], "2026-05-11 07:45:00") >= 0 && strcmp(t->cell[i][0], "2026-05-11 08:45:00") < 0;
+            if (how == 0 && then)
+                snprintf(t->cell[i][1], CELL, "-30.0");
+            if (how == 1 && then)
+                snprintf(t->cell[i][2], CELL, "57.3");
+            if (how == 2)
+                snprintf(t->cell[i][1], CELL, "-25.0");
+        }
+        const enum mr_outcome after = verdict(j);
+        count(&law, seed, what[how], before, after, after <= MR_CONFORMS);
+    }
+    tell("a sensor that cannot be right", &law);
 }

@@ -43,6 +43,7 @@ static struct sample_span span_of(const struct mr_track *track, int64_t t0, int6
 
 /* How long the samples leave open around the rows from line to line_end; 0 where they lie elsewhere. */
 static int64_t left_open_ms(const struct sample_span *s, const struct mr_unread_rows *u) {
+    const bool counts = u->why == MR_ASIDE_OBJECTED || u->why == MR_ASIDE_IMPLAUSIBLE;
     size_t before = MR_NONE, after = MR_NONE, own_first = MR_NONE, own_last = MR_NONE;
     for (size_t i = s->from; i < s->to; i++) {
         if (file_of(s->track, i) != u->file)
@@ -56,11 +57,11 @@ static int64_t left_open_ms(const struct sample_span *s, const struct mr_unread_
             own_last = i;
         }
     }
-    if (u->why == MR_ASIDE_OBJECTED) { /* its own samples count, at the edge of the log as well */
+    if (counts) { /* at the edge of the log as well */
         before = before == MR_NONE ? own_first : before;
         after = after == MR_NONE ? own_last : after;
     }
-    if (before == MR_NONE || after == MR_NONE || (u->why == MR_ASIDE_OBJECTED && own_first == MR_NONE))
+    if (before == MR_NONE || after == MR_NONE || (counts && own_first == MR_NONE))
         return 0;
     return s->track->t_utc_ms[after] - s->track->t_utc_ms[before];
 }
@@ -148,27 +149,41 @@ static void count_rests(struct coat_log *coat, const struct mr_unread_rows *u) {
     }
 }
 
-/* What is wrong with the rows, by the reason that all of them share. */
-static const char *state_of(bool marked, bool objected, bool one) {
-    if (marked)
+/* What is wrong with the rows, by the reason that all of them share; MR_ASIDE_COUNT where there are several. */
+static const char *state_of(enum mr_aside why, bool one) {
+    switch ((int)why) {
+    case MR_ASIDE_MARKED:
         return one ? "is marked as not valid" : "are marked as not valid";
-    if (objected)
+    case MR_ASIDE_OBJECTED:
         return one ? "holds another cell that says a limit was missed"
                    : "hold another cell that says a limit was missed";
-    return one ? "could not be read" : "could not be read or are in doubt";
+    case MR_ASIDE_IMPLAUSIBLE:
+        return one ? "is implausible" : "are implausible";
+    case MR_ASIDE_COUNT:
+        return one ? "is in doubt" : "could not be read or are in doubt";
+    default:
+        return "could not be read";
+    }
 }
 
-static const char *step_of(bool marked, bool objected, bool rows) {
-    if (marked)
+static const char *step_of(enum mr_aside why, bool rows) {
+    if (!rows)
+        return "Split the export where its time goes back, and state each part's clock offset.";
+    switch ((int)why) {
+    case MR_ASIDE_MARKED:
         return "See these rows on the sheet Rows set aside: if they count, add the line given there to "
                "job.milrise; else show that time by another logger.";
-    if (objected)
+    case MR_ASIDE_OBJECTED:
         return "Find out which of the two is right. If that column says nothing of the job's limits, add the line "
-               "given "
-               "with the remark on the file to job.milrise; else show that time by another logger.";
-    return rows ? "Correct these cells in the export. Where the sensor showed nothing, list the text under "
-                  "`missing` in the file's [file] section."
-                : "Split the export where its time goes back, and state each part's clock offset.";
+               "that "
+               "the remark on the file gives to job.milrise; else show that time by another logger.";
+    case MR_ASIDE_IMPLAUSIBLE:
+        return "Check the sensor and show that time by another logger. Where the values are right, widen the bound "
+               "under [plausibility] in job.milrise.";
+    default:
+        return "Correct these cells in the export. Where the sensor showed nothing, list the text under `missing` in "
+               "the file's [file] section.";
+    }
 }
 
 /* A gun that is said to have rested for nearly all of a coat sprayed another one. */
@@ -204,7 +219,8 @@ static void judge_window(struct mr_assess *a, const struct unread_log *log, cons
     struct mr_check c = mr_blank_check(log->id, log->title, log->group, w->zone, w->coat);
     mr_evidence_list rests = {0};
     size_t rows = 0;
-    bool hidden = false, marked = true, objected = true;
+    bool hidden = false;
+    enum mr_aside why = MR_ASIDE_COUNT; /* of all of them */
     find_spans(a, &coat);
     for (size_t i = 0; i < data->unread.n; i++) {
         const struct mr_unread_rows *u = &data->unread.v[i];
@@ -224,9 +240,8 @@ static void judge_window(struct mr_assess *a, const struct unread_log *log, cons
             continue;
         mr_add_evidence(a, &c.evidence, place, u->rows ? mr_aside_text(u->why) : "the time goes back");
         rows += (size_t)u->rows;
+        why = !hidden || why == u->why ? u->why : MR_ASIDE_COUNT;
         hidden = true;
-        marked &= u->why == MR_ASIDE_MARKED;
-        objected &= u->why == MR_ASIDE_OBJECTED;
     }
     judge_rests(a, &coat, &rests);
     if (!hidden)
@@ -236,7 +251,7 @@ static void judge_window(struct mr_assess *a, const struct unread_log *log, cons
     c.rule = log->rule;
     c.source = MR_SRC_PD;
     const char *when = mr_span_text(a, w->t0_utc_ms, w->t1_utc_ms), *kind = mr_kind_text(log->kind);
-    const char *state = state_of(marked, objected, rows == 1);
+    const char *state = state_of(why, rows == 1);
     c.detail =
         rows ? mr_printf(a->arena, "%s of the %s around %s %s.", mr_count_text(a, rows, "row"), kind, when, state)
              : mr_printf(a->arena, "The clock of the %s was set back, and its times around %s may be wrong.", kind,
@@ -246,7 +261,7 @@ static void judge_window(struct mr_assess *a, const struct unread_log *log, cons
     f.t0_utc_ms = w->t0_utc_ms;
     f.t1_utc_ms = w->t1_utc_ms;
     f.what = mr_printf(a->arena, "%s: %s", mr_capitalised(a, mr_zone_label(a, w->zone, w->coat)), c.detail);
-    f.next_step = step_of(marked, objected, rows > 0);
+    f.next_step = step_of(why, rows > 0);
     mr_add_finding(a, &f);
 }
 

@@ -1,6 +1,8 @@
 /*
  * plausible.c - what a person would doubt on seeing the curve: a sensor that does not move, a jump, a gap, a clock
- * that goes back. Warnings only: the values stay, the report shows the doubt.
+ * that goes back. The values stay and the report shows the doubt. Where a sensor of the climate stands still, jumps
+ * away and back or lies far from another one, it shows no limit kept: the time around is not shown
+ * (assess/report/unread_logs.c).
  */
 #include "normalise/file/plausible.h"
 
@@ -112,6 +114,54 @@ static void look_at_cut_times(struct mr_file_state *state, const int64_t *t, con
                 same, n, text);
 }
 
+/* A stretch of a climate log by which no limit is shown to be kept. */
+static void doubt(struct mr_file_state *state, uint32_t line, uint32_t line_end) {
+    if (state->plan->kind == MR_KIND_CLIMATE)
+        MR_PUSH(state->arena, &state->records.lost_cells,
+                ((struct mr_lost_cell){line, line_end, MR_ASIDE_IMPLAUSIBLE}));
+}
+
+/* Whole and half steps may well stay the same for hours; a sensor that shows tenths does not. */
+static bool shows_tenths(const double *value, size_t n) {
+    enum { LOOK_MOST = 20000 };
+    for (size_t i = 0; i < n && i < LOOK_MOST; i++)
+        if (!isnan(value[i]) && fabs(2.0 * value[i] - round(2.0 * value[i])) > 0.02)
+            return true;
+    return false;
+}
+
+/* How long a value may stay: humidity in tenths never does for long, unless the air is saturated. */
+static double may_stay_s(const struct mr_settings *settings, bool humid, double value) {
+    static const double saturated_pct = 99.5;
+    const double always_s = mr_set_num(settings, MR_STUCK_AFTER), humid_s = mr_set_num(settings, MR_STUCK_RH);
+    return humid && value < saturated_pct ? fmin(always_s, humid_s) : always_s;
+}
+
+/* Steel and air of one log, too far apart for both to be true: a sensor that is open, or a wrong scale. */
+static void look_at_apart(struct mr_file_state *state) {
+    const struct mr_log *log = &state->log;
+    const struct mr_log_channel *air = NULL, *steel = NULL;
+    const double most = mr_set_num(&state->job->settings, MR_APART_MOST);
+    for (size_t k = 0; k < log->channels.n; k++) {
+        const struct mr_log_channel *c = &log->channels.v[k];
+        air = c->meaning == MR_M_AIR && !c->dropped ? c : air;
+        steel = c->meaning == MR_M_STEEL && !c->dropped ? c : steel;
+    }
+    if (!air || !steel)
+        return;
+    struct watch apart = {.file = state, .id = "steel-air-apart"};
+    for (size_t i = 0, to; i < log->n; i = to + 1) {
+        for (to = i; to < log->n && fabs(steel->value[to] - air->value[to]) > most; to++)
+            ;
+        if (to == i)
+            continue;
+        flag(&apart, log->line[i], log->line[to - 1], NULL, "Check the sensors, and the units of their columns.",
+             mr_printf(state->scratch, "steel at %.1f °C beside air at %.1f °C", steel->value[i], air->value[i]));
+        doubt(state, log->line[i], log->line[to - 1]);
+    }
+    close_watch(&apart);
+}
+
 /* One channel's samples, as the file gives them. */
 struct unchanged_run {
     size_t from; /* first sample of the stretch without change */
@@ -123,23 +173,34 @@ static void look_at_values(struct mr_file_state *state, const struct mr_log_chan
                            const uint32_t *line, const double *value, size_t n) {
     const struct mr_settings *settings = &state->job->settings;
     struct watch stuck = {.file = state, .id = "stuck-sensor"}, jump = {.file = state, .id = "jump"};
-    double stuck_s = mr_set_num(settings, MR_STUCK_AFTER);
     bool share = mr_meaning_dim(c->meaning) == MR_DIM_SHARE;
     double most = mr_set_num(settings, share ? MR_JUMP_RH : MR_JUMP_TEMP);
     struct unchanged_run run = {0};
+    const bool tenths = shows_tenths(value, n);
+    uint32_t away = 0; /* line of a jump that none has followed; by `by` */
+    double by = 0;
     for (size_t i = 0; i <= n; i++) {
         double v = i < n ? value[i] : (double)NAN;
         if (i < n && isnan(v))
             continue;
         bool same = run.open && i < n && v >= run.value && v <= run.value;
-        if (!same && run.open && i > run.from + 10 && (double)(t[i - 1] - t[run.from]) / 1000.0 > stuck_s)
+        if (!same && run.open && i > run.from + (share ? 25 : 10) &&
+            (double)(t[i - 1] - t[run.from]) / 1000.0 > may_stay_s(settings, share && tenths, run.value)) {
+            if (tenths)
+                doubt(state, line[run.from], line[i - 1]);
             flag(&stuck, line[run.from], line[i - 1], c->name, "Check the sensor.",
                  mr_printf(state->scratch, "stays at %.6g for %.3g h", run.value,
                            (double)(t[i - 1] - t[run.from]) / 3.6e6));
+        }
         if (i < n && run.open && i && !isnan(value[i - 1]) && t[i] > t[i - 1] && t[i] - t[i - 1] <= 60000 &&
-            fabs(v - value[i - 1]) > most)
+            fabs(v - value[i - 1]) > most) {
+            if (away && by * (v - value[i - 1]) < 0)
+                doubt(state, away, line[i - 1]);
+            away = away ? 0 : line[i];
+            by = v - value[i - 1];
             flag(&jump, line[i - 1], line[i], c->name, "Check the sensor and its lead.",
                  mr_printf(state->scratch, "jumps from %.6g to %.6g", value[i - 1], v));
+        }
         if (!same) {
             run = (struct unchanged_run){i, v, i < n};
         }
@@ -162,4 +223,5 @@ void mr_flag_implausible(struct mr_file_state *state) {
         if (watched && !c->dropped)
             look_at_values(state, c, log->t_ms, log->line, c->value, log->n);
     }
+    look_at_apart(state);
 }

@@ -22,7 +22,8 @@ static bool is_unread(enum mr_kind kind, enum mr_aside why) {
     case MR_ASIDE_BOUND:
     case MR_ASIDE_OUT_OF_RANGE:
     case MR_ASIDE_UNKNOWN_TYPE:
-    case MR_ASIDE_OBJECTED: /* the row counts; likewise the next */
+    case MR_ASIDE_OBJECTED: /* the row counts; likewise the next two */
+    case MR_ASIDE_IMPLAUSIBLE:
     case MR_ASIDE_AT_REST:
     case MR_ASIDE_CLOCK_ZONE:
     case MR_ASIDE_RIVALS:

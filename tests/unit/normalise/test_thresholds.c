@@ -54,12 +54,29 @@ static double rh_step_41(size_t i) {
 }
 
 /* Unchanged from row 10 on for 175 rows, that is 2 h 54 min; for 190 rows, 3 h 09 min. */
-static double still_175(size_t i) {
-    return i >= 10 && i < 185 ? 55.0 : calm_rh(i);
+static double still_air_175(size_t i) {
+    return i >= 10 && i < 185 ? 20.3 : calm_air(i);
 }
 
-static double still_190(size_t i) {
-    return i >= 10 && i < 200 ? 55.0 : calm_rh(i);
+static double still_air_190(size_t i) {
+    return i >= 10 && i < 200 ? 20.3 : calm_air(i);
+}
+
+/* For 28 min and for 33 min. */
+static double still_rh_29(size_t i) {
+    return i >= 10 && i < 39 ? 55.0 : calm_rh(i);
+}
+
+static double still_rh_34(size_t i) {
+    return i >= 10 && i < 44 ? 55.0 : calm_rh(i);
+}
+
+static double saturated_rh_34(size_t i) {
+    return i >= 10 && i < 44 ? 100.0 : calm_rh(i);
+}
+
+static double whole_rh(size_t i) {
+    return i < 190 ? 55.0 : 56.0;
 }
 
 Test(thresholds, a_jump_is_15_k_or_40_percent_within_a_minute) {
@@ -70,9 +87,41 @@ Test(thresholds, a_jump_is_15_k_or_40_percent_within_a_minute) {
     cr_expect_eq(flags("jump", 40, 60, calm_air, rh_step_41), 1);
 }
 
-Test(thresholds, a_sensor_is_stuck_after_three_hours) {
-    cr_expect_eq(flags("stuck-sensor", 220, 60, calm_air, still_175), 0);
-    cr_expect_eq(flags("stuck-sensor", 220, 60, calm_air, still_190), 1);
+Test(thresholds, a_sensor_is_stuck_after_three_hours_and_humidity_in_tenths_after_half_an_hour) {
+    cr_expect_eq(flags("stuck-sensor", 220, 60, still_air_175, calm_rh), 0);
+    cr_expect_eq(flags("stuck-sensor", 220, 60, still_air_190, calm_rh), 1);
+    cr_expect_eq(flags("stuck-sensor", 60, 60, calm_air, still_rh_29), 0);
+    cr_expect_eq(flags("stuck-sensor", 60, 60, calm_air, still_rh_34), 1);
+    cr_expect_eq(flags("stuck-sensor", 60, 60, calm_air, saturated_rh_34), 0);
+    cr_expect_eq(flags("stuck-sensor", 220, 60, calm_air, whole_rh), 1, "whole figures: three hours");
+    cr_expect_eq(flags("stuck-sensor", 100, 60, calm_air, whole_rh), 0);
+}
+
+static double cold_air(size_t i) {
+    return i >= 10 && i < 20 ? -21.0 : calm_air(i);
+}
+
+static double cool_air(size_t i) {
+    return i >= 10 && i < 20 ? -19.0 : calm_air(i);
+}
+
+static size_t apart(double (*air)(size_t)) {
+    struct norm_rig rig;
+    char text[4096];
+    size_t n = (size_t)snprintf(text, sizeof text, "time,air [degC],steel [degC],RH [%%]\n");
+    norm_begin(&rig);
+    for (size_t i = 0; i < 40; i++)
+        n += (size_t)snprintf(text + n, sizeof text - n, "2026-05-13 07:%02zu:00,%.2f,20.0,50.1\n", i, air(i));
+    norm_add(&rig, "a.csv", text, n);
+    norm_run(&rig);
+    const size_t found = norm_count(&rig, "steel-air-apart");
+    norm_end(&rig);
+    return found;
+}
+
+Test(thresholds, steel_and_air_lie_at_most_40_k_apart) {
+    cr_expect_eq(apart(cool_air), 0);
+    cr_expect_eq(apart(cold_air), 1);
 }
 
 /* Rows every minute, and one pause of `pause` minutes. */
