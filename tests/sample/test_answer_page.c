@@ -35,7 +35,7 @@ static const char *const lies[] = {
     "sed -i 's/<h2>Zones/<h2>The end/' answer.html",
     "sed -i '0,/<a href=\"/s//<a href=\"gone-/' answer.html",
     "sed -i '0,/<li>/s///' answer.html",
-    "sed -i '/^  Checks on the whole job/s/ 2 / - /' answer.txt",
+    "sed -i '/^  Checks on the whole job/s/ [0-9][0-9]* / - /' answer.txt",
     "sed -i '/^  Cross beams/s/ 5 / 99 /' answer.txt",
     "sed -i 's/^Zones -/a\\nb\\nc\\nd\\ne\\nf\\ng\\nh\\ni\\nj\\nk\\nl\\nZones -/' answer.txt",
 };

@@ -185,6 +185,17 @@ static bool may_be_shifted(const struct mr_assess *a, const mr_coat_heats *coats
     return false;
 }
 
+static struct mr_heat_elsewhere unconfirmed(struct mr_assess *a, const char *what, const char *when,
+                                            const struct mr_heat_event *e, const char *who) {
+    return (struct mr_heat_elsewhere){
+        mr_printf(a->arena, "%s at %s, %s, and too few other coats show that the clock of %s is right.", what,
+                  mr_moment_text(a, e->t_onset), when, who),
+        mr_printf(a->arena,
+                  "Compare the logger's clock with that of the spray log and state what it was off:\n"
+                  "[instrument \"%s\"]\nclock offset = 0 s",
+                  who)};
+}
+
 static struct mr_heat_elsewhere another_time(struct mr_assess *a, const mr_coat_heats *coats,
                                              const struct mr_coat_heat *coat, const struct mr_probe_heat *p,
                                              bool late, double least_k) {
@@ -199,17 +210,8 @@ static struct mr_heat_elsewhere another_time(struct mr_assess *a, const mr_coat_
             (!this_one && (!is_great(e, least_k) || is_owned(a, e))) ||
             !may_be_shifted(a, coats, w, e, clock, least_k))
             continue;
-        const char *who = p->track->instrument;
-        return (struct mr_heat_elsewhere){
-            mr_printf(
-                a->arena,
-                "The probe warmed at %s, when no coat of the zone accounts for it, and too few other coats show "
-                "that the clock of %s is right.",
-                mr_moment_text(a, e->t_onset), who),
-            mr_printf(a->arena,
-                      "Compare the logger's clock with that of the spray log and state what it was off:\n"
-                      "[instrument \"%s\"]\nclock offset = 0 s",
-                      who)};
+        return unconfirmed(a, "The probe warmed", "when no coat of the zone accounts for it", e,
+                           p->track->instrument);
     }
     return (struct mr_heat_elsewhere){NULL, NULL};
 }
@@ -223,4 +225,30 @@ struct mr_heat_elsewhere mr_heat_elsewhere(struct mr_assess *a, const mr_coat_he
     if (!late && !e.why)
         e = stood_elsewhere(a, coats, coat, p, least_k);
     return e.why ? e : another_time(a, coats, coat, p, late, least_k);
+}
+
+/* Whether some mix check accounts for heat at the gun. */
+static bool is_mix_check(const struct mr_assess *a, const struct mr_heat_event *e) {
+    const int64_t late = mr_setting_ms(&a->job->settings, MR_RISE_LATE);
+    for (size_t i = 0; i < a->aligned->actions.n; i++) {
+        const struct mr_action_at *at = &a->aligned->actions.v[i];
+        if (at->log->action == MR_ACTION_MIX_CHECK && e->t_onset >= at->t0_utc_ms - slack_ms(a) &&
+            e->t_onset <= at->t1_utc_ms + late)
+            return true;
+    }
+    return false;
+}
+
+struct mr_heat_elsewhere mr_mix_check_elsewhere(struct mr_assess *a, const mr_coat_heats *coats,
+                                                const struct mr_action_at *at, double least_k) {
+    const struct mr_window then = {.zone = MR_NONE, .t0_utc_ms = at->t0_utc_ms, .t1_utc_ms = at->t1_utc_ms};
+    for (size_t i = 0; i < a->out->heats.n; i++) {
+        const struct mr_heat_event *e = &a->out->heats.v[i];
+        const struct mr_track *t = &a->aligned->tracks.v[e->track];
+        const bool stated = t->clock < a->aligned->clocks.n && a->aligned->clocks.v[t->clock].stated;
+        if (e->gun && !stated && is_great(e, least_k) && !is_mix_check(a, e) &&
+            may_be_shifted(a, coats, &then, e, t->clock, least_k))
+            return unconfirmed(a, "The probe at the gun warmed", "when the log has no mix check", e, t->instrument);
+    }
+    return (struct mr_heat_elsewhere){NULL, NULL};
 }

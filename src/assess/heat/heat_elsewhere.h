@@ -18,4 +18,8 @@ struct mr_heat_elsewhere mr_heat_elsewhere(struct mr_assess *a, const mr_coat_he
                                            const struct mr_coat_heat *coat, const struct mr_probe_heat *p, bool late,
                                            double least_k);
 
+/** mr_mix_check_elsewhere - the same for the heat that the probe at the gun lacks at a mix check. */
+struct mr_heat_elsewhere mr_mix_check_elsewhere(struct mr_assess *a, const mr_coat_heats *coats,
+                                                const struct mr_action_at *at, double least_k);
+
 #endif

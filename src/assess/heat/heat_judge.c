@@ -220,28 +220,53 @@ static const struct mr_heat_event *gun_event(const struct mr_assess *a, int64_t 
     return NULL;
 }
 
+/* How much of from..to the probes at the gun recorded; NaN where the job has none there. */
 static double gun_cover_pct(const struct mr_assess *a, int64_t from, int64_t to) {
-    size_t samples = 0, held = 0;
+    size_t samples = 0, held = 0, probes = 0;
     for (size_t i = 0; i < a->aligned->tracks.n; i++) {
         const struct mr_track *t = &a->aligned->tracks.v[i];
         for (size_t s = 0; s < t->stays.n; s++) {
             if (!t->stays.v[s].gun || t->stays.v[s].t0_utc_ms > from || t->stays.v[s].t1_utc_ms < from)
                 continue;
+            probes++;
             for (size_t k = mr_track_first(t, from); k < t->n && t->t_utc_ms[k] <= to; k++, samples++)
                 held += isnan(t->value[k]) ? 0 : 1;
         }
     }
-    return samples ? 100.0 * (double)held / (double)samples : 0.0;
+    return samples ? 100.0 * (double)held / (double)samples : probes ? 0.0 : MR_NAN;
 }
 
-static void judge_mix_check(struct mr_assess *a, const struct mr_action_at *at) {
+/* What the probes at the gun recorded then, or next to it: the clocks that the verdict hangs on. */
+static void add_gun_lines(struct mr_assess *a, int64_t from, int64_t to, mr_evidence_list *list) {
+    for (size_t i = 0; i < a->aligned->tracks.n; i++) {
+        const struct mr_track *t = &a->aligned->tracks.v[i];
+        for (size_t s = 0; s < t->stays.n; s++)
+            if (t->stays.v[s].gun && t->stays.v[s].t0_utc_ms <= from && t->stays.v[s].t1_utc_ms >= from)
+                mr_evidence_track(a, list, t, from, to, "temperature at the gun");
+    }
+}
+
+static void tell_mix_check(struct mr_assess *a, const struct mr_action_at *at, const struct mr_check *c,
+                           const char *what, const char *next) {
+    const bool not_shown = c->outcome == MR_NOT_SHOWN;
+    struct mr_finding f =
+        mr_finding_of(c, not_shown ? "heat-not-shown" : "no-reaction", not_shown ? MR_WARNING : MR_ERROR);
+    f.t0_utc_ms = at->t0_utc_ms;
+    f.t1_utc_ms = at->t1_utc_ms;
+    f.what = what;
+    f.next_step = next ? next : "Stop spraying until a mix check warms; check lines, valves and material.";
+    mr_add_finding(a, &f);
+}
+
+static void judge_mix_check(struct mr_assess *a, const mr_coat_heats *coats, const struct mr_action_at *at) {
     const struct mr_settings *set = &a->job->settings;
     int64_t slack = mr_setting_ms(set, MR_CLOCK_TOLERANCE), late = mr_setting_ms(set, MR_RISE_LATE);
     int64_t from = at->t0_utc_ms - slack, to = at->t1_utc_ms + late;
     double cover = gun_cover_pct(a, at->t0_utc_ms, to), none = mr_set_num(set, MR_RISE_NONE);
-    if (!(cover > 0.0))
+    if (isnan(cover))
         return; /* no probe at the gun: nothing asks for one */
     const struct mr_heat_event *e = gun_event(a, from, to);
+    struct mr_heat_elsewhere off = {NULL, NULL};
     struct mr_check c = mr_blank_check("reaction.mix-check", "Mix check at the gun", "reaction", MR_NONE, 0);
     double rise = e ? (e->fit == MR_FIT_OK ? e->rise_fit_k : e->rise_k) : MR_NAN;
     c.unit = a->job->display.rise;
@@ -251,25 +276,27 @@ static void judge_mix_check(struct mr_assess *a, const struct mr_action_at *at) 
     c.rule = "the mix warms before it is sprayed";
     c.source = mr_source_of(a, set, MR_RISE_NONE);
     c.outcome = e && !mr_below(rise, none) ? MR_CONFORMS : MR_DOES_NOT_CONFORM;
-    if (!e && cover < mr_set_num(set, MR_RISE_COVER))
+    const char *seen = e             ? mr_printf(a->arena, "rise of %s", mr_value_text(a, c.measured, c.unit, 1))
+                       : cover > 0.0 ? "no rise was seen"
+                                     : "the probe at the gun has no record of it";
+    if (!e && cover < mr_set_num(set, MR_RISE_COVER)) {
         c.outcome = MR_NOT_SHOWN;
-    c.detail = mr_printf(a->arena, "Mix check at %s: %s.", mr_moment_text(a, at->t0_utc_ms),
-                         e ? mr_printf(a->arena, "rise of %s", mr_value_text(a, c.measured, c.unit, 1))
-                           : "no rise was seen");
+        off.next = "Find the probe's data, check its dates, and log from before the mix check.";
+    } else if (c.outcome == MR_DOES_NOT_CONFORM) {
+        off = mr_mix_check_elsewhere(a, coats, at, none);
+        c.outcome = off.why ? MR_NOT_SHOWN : c.outcome;
+    }
+    c.detail = mr_printf(a->arena, "Mix check at %s: %s.%s%s", mr_moment_text(a, at->t0_utc_ms), seen,
+                         off.why ? " " : "", off.why ? off.why : "");
     if (e)
         mr_add_evidence(a, &c.evidence, e->place, "temperature at the gun");
+    else
+        add_gun_lines(a, at->t0_utc_ms, to, &c.evidence);
     mr_add_evidence(a, &c.evidence, at->place, "mix check in the spray log");
     const char *what = c.detail; /* as it is before a doubt holds the check back; the finding says that too */
     mr_add_check(a, &c);
-    if (c.outcome == MR_CONFORMS)
-        return;
-    struct mr_finding f = mr_finding_of(&c, c.outcome == MR_NOT_SHOWN ? "heat-not-shown" : "no-reaction",
-                                        c.outcome == MR_NOT_SHOWN ? MR_WARNING : MR_ERROR);
-    f.t0_utc_ms = at->t0_utc_ms;
-    f.t1_utc_ms = at->t1_utc_ms;
-    f.what = what;
-    f.next_step = "Stop spraying until a mix check warms; check lines, valves and material.";
-    mr_add_finding(a, &f);
+    if (c.outcome != MR_CONFORMS)
+        tell_mix_check(a, at, &c, what, off.next);
 }
 
 void mr_heat_judge(struct mr_assess *a, const mr_coat_heats *coats) {
@@ -292,7 +319,7 @@ void mr_heat_judge(struct mr_assess *a, const mr_coat_heats *coats) {
     for (size_t i = 0; i < a->aligned->actions.n; i++)
         if (a->aligned->actions.v[i].log->action == MR_ACTION_MIX_CHECK &&
             a->aligned->actions.v[i].t0_utc_ms != MR_T_NONE)
-            judge_mix_check(a, &a->aligned->actions.v[i]);
+            judge_mix_check(a, coats, &a->aligned->actions.v[i]);
     mr_heat_table_coats(a, coats, rows);
     mr_heat_table_events(a);
 }

@@ -32,24 +32,13 @@ static struct site *begin(bool stated) {
     return s;
 }
 
-/* A zone, sprayed `number` times 25 min after eight for five minutes, and the probe that stands on it: it warms by
- * 5 K at every moment (s after eight, NaN none) of two. */
-static void add_zone(struct site *s, int number, double hit_s, double other_hit_s) {
-    size_t z = s->aligned.zones.n;
-    struct mr_zone zone = {.name = mr_printf(s->arena, "Z%zu", z + 1),
-                           .aliases = "",
-                           .registered = true,
-                           .area_m2 = 10,
-                           .steel_mm = 5,
-                           .settings = &s->job.settings,
-                           .coats = 1};
-    MR_PUSH(s->arena, &s->aligned.zones, zone);
-    int64_t t0 = T0 + (int64_t)APART_MS * number, *t = MR_ARRAY(s->arena, int64_t, SAMPLES);
-    struct mr_window window = {.zone = z, .coat = 1, .t0_utc_ms = t0, .t1_utc_ms = t0 + 300000};
-    MR_PUSH(s->arena, &s->aligned.windows, window);
+/* A probe that stays there and warms by 5 K at every moment (s after eight, NaN none) of two. */
+static void add_probe(struct site *s, struct mr_stay stay, double hit_s, double other_hit_s) {
+    const size_t number = s->aligned.tracks.n;
+    int64_t *t = MR_ARRAY(s->arena, int64_t, SAMPLES);
     double *c = MR_ARRAY(s->arena, double, SAMPLES);
     uint32_t *line = MR_ARRAY(s->arena, uint32_t, SAMPLES);
-    struct heat_rng rng = {.state = 100 + z};
+    struct heat_rng rng = {.state = 100 + number};
     struct mr_heat_curve curve = {0.0, 1.0, 0.015, 1500.0};
     curve.adiabatic_k = 5.0 / mr_heat_peak_rise(&curve);
     for (int i = 0; i < SAMPLES; i++) {
@@ -61,15 +50,34 @@ static void add_zone(struct site *s, int number, double hit_s, double other_hit_
         line[i] = (uint32_t)(2 + i);
     }
     struct mr_track track = {.instrument = "logger",
-                             .channel = mr_printf(s->arena, "ch%zu", z + 1),
+                             .channel = mr_printf(s->arena, "ch%zu", number + 1),
                              .meaning = MR_M_PROBE_TEMP,
                              .n = SAMPLES,
                              .t_utc_ms = t,
                              .value = c,
                              .line = line};
-    struct mr_stay stay = {.zone = z, .t0_utc_ms = INT64_MIN, .t1_utc_ms = INT64_MAX, .route = MR_ROUTE_ASSIGNED};
+    stay.t0_utc_ms = INT64_MIN;
+    stay.t1_utc_ms = INT64_MAX;
+    stay.route = MR_ROUTE_ASSIGNED;
     MR_PUSH(s->arena, &track.stays, stay);
     MR_PUSH(s->arena, &s->aligned.tracks, track);
+}
+
+/* A zone, sprayed `number` times 25 min after eight for five minutes, and the probe that stands on it. */
+static void add_zone(struct site *s, int number, double hit_s, double other_hit_s) {
+    size_t z = s->aligned.zones.n;
+    struct mr_zone zone = {.name = mr_printf(s->arena, "Z%zu", z + 1),
+                           .aliases = "",
+                           .registered = true,
+                           .area_m2 = 10,
+                           .steel_mm = 5,
+                           .settings = &s->job.settings,
+                           .coats = 1};
+    MR_PUSH(s->arena, &s->aligned.zones, zone);
+    int64_t t0 = T0 + (int64_t)APART_MS * number;
+    struct mr_window window = {.zone = z, .coat = 1, .t0_utc_ms = t0, .t1_utc_ms = t0 + 300000};
+    MR_PUSH(s->arena, &s->aligned.windows, window);
+    add_probe(s, (struct mr_stay){.zone = z}, hit_s, other_hit_s);
 }
 
 static const struct mr_check *check(struct site *s, const char *id, size_t zone) {
@@ -147,4 +155,42 @@ Test(heat_elsewhere, heat_in_the_next_zones_window_proves_nothing_for_this_one) 
         cr_expect_eq(onset->outcome, next ? MR_NOT_SHOWN : MR_CONFORMS, "%d: %s", next, onset->detail);
         mr_arena_free(s->arena);
     }
+}
+
+/* A mix check at 7:45 with heat at the gun at 7:20 alone: a logger that is slow, or a mix that did not react. Coats
+ * in time on the same logger, or the job's word for its clock, decide. */
+Test(heat_elsewhere, a_mix_check_is_not_condemned_by_a_clock_that_nothing_confirms) {
+    for (int kind = 0; kind < 4; kind++) {
+        struct site *s = begin(kind == 1);
+        for (int i = 0; i < 3 && kind == 2; i++)
+            add_zone(s, i, 1500 * i + 60, NAN);
+        add_probe(s, (struct mr_stay){.gun = true, .zone = MR_NONE}, kind == 3 ? NAN : -2400, NAN);
+        struct mr_spray log = {.action = MR_ACTION_MIX_CHECK, .action_text = "mix check"};
+        struct mr_action_at at = {
+            .log = &log, .t0_utc_ms = T0 - 900000, .t1_utc_ms = T0 - 840000, .zone = MR_NONE, .shift = MR_NONE};
+        MR_PUSH(s->arena, &s->aligned.actions, at);
+        mr_assess_reaction(&s->a);
+        const struct mr_check *mix = check(s, "reaction.mix-check", MR_NONE);
+        cr_expect_eq(mix->outcome, kind ? MR_DOES_NOT_CONFORM : MR_NOT_SHOWN, "%d: %s", kind, mix->detail);
+        cr_expect_eq(is_told(s, "clock offset"), kind == 0, "%d", kind);
+        mr_arena_free(s->arena);
+    }
+}
+
+/* The job has a probe at the gun, whose record holds nothing of the mix check. */
+Test(heat_elsewhere, a_probe_at_the_gun_without_a_record_is_not_passed_over) {
+    struct site *s = begin(true);
+    add_probe(s, (struct mr_stay){.gun = true, .zone = MR_NONE}, NAN, NAN);
+    struct mr_spray log = {.action = MR_ACTION_MIX_CHECK, .action_text = "mix check"};
+    struct mr_action_at at = {.log = &log,
+                              .t0_utc_ms = T0 - INT64_C(86400000),
+                              .t1_utc_ms = T0 - INT64_C(86340000),
+                              .zone = MR_NONE,
+                              .shift = MR_NONE};
+    MR_PUSH(s->arena, &s->aligned.actions, at);
+    mr_assess_reaction(&s->a);
+    const struct mr_check *mix = check(s, "reaction.mix-check", MR_NONE);
+    cr_expect_eq(mix->outcome, MR_NOT_SHOWN, "%s", mix->detail);
+    cr_expect(strstr(mix->detail, "no record"), "%s", mix->detail);
+    mr_arena_free(s->arena);
 }
