@@ -203,6 +203,32 @@ static void judge_coats(struct mr_assess *a, size_t zone) {
     }
 }
 
+/* Coats 1 and 3: the one between was sprayed all the same, and nothing of it was judged. */
+static void judge_missing_coats(struct mr_assess *a) {
+    enum { COATS_MOST = 63 };
+    const struct mr_alignment *al = a->aligned;
+    uint64_t *seen = MR_ARRAY(a->arena, uint64_t, al->zones.n + 1); /* a bit for each coat */
+    for (size_t i = 0; i < al->windows.n; i++) {
+        const struct mr_window *w = &al->windows.v[i];
+        if (w->zone < al->zones.n && w->coat >= 1 && w->coat <= COATS_MOST)
+            seen[w->zone] |= UINT64_C(1) << w->coat;
+    }
+    for (size_t zone = 0; zone < al->zones.n; zone++) {
+        int missing = 1, last = COATS_MOST;
+        while (seen[zone] >> missing & 1)
+            missing++;
+        if (!(seen[zone] >> missing))
+            continue;
+        while (!(seen[zone] >> last & 1))
+            last--;
+        struct mr_check c = doubt_of(zone, "history.coats-missing", "Coats in the spray log", "history",
+                                     "the spray log holds every coat up to the last");
+        c.detail = mr_printf(a->arena, "The spray log has coat %d, but no coat %d.", last, missing);
+        add_doubt(a, &c, al->zones.v[zone].place, "coat-missing",
+                  "Add the missing coat to the spray log, or correct the numbers of its coats.");
+    }
+}
+
 /* What a sprayer wrote beside a coat may bear on it; no rule can judge words, so a person reads them. */
 static void tell_remarks(struct mr_assess *a, size_t zone) {
     const struct mr_alignment *al = a->aligned;
@@ -259,6 +285,7 @@ void mr_assess_statements(struct mr_assess *a) {
         judge_coats(a, zone);
         tell_remarks(a, zone);
     }
+    judge_missing_coats(a);
     judge_dates(a);
     judge_unused_specs(a);
     judge_register_film(a);

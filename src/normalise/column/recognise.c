@@ -168,8 +168,8 @@ static int channel_score(const struct mr_map *map, const struct mr_guess *g, str
 /* A column that only another kind knows, by its full header, speaks against this one. */
 static bool forbidden(const struct mr_maps *maps, const struct mr_map *map, const struct mr_guess *g, size_t n) {
     for (size_t i = 0; i < n; i++) {
-        if (g->col[i].as.meaning != MR_M_IGNORE || !*g->col[i].words)
-            continue;
+        if (g->col[i].as.meaning != MR_M_IGNORE || g->col[i].beaten != MR_M_IGNORE || !*g->col[i].words)
+            continue; /* nor does one that this kind knows, beside a better one */
         for (enum mr_kind k = MR_KIND_THICKNESS; k < MR_KIND_COUNT; k++)
             for (size_t w = 0; w < maps->map[k].words.n; w++) {
                 const struct mr_map_word *word = &maps->map[k].words.v[w];
@@ -257,6 +257,12 @@ static void name_areas(struct mr_plan_column *col, size_t n) {
         }
 }
 
+/* A heap of readings is the area only where nothing else is. */
+static bool is_heap(const char *words) {
+    static const char *const heaps[] = {"batch", "lot", "group"};
+    return mr_word_among(words, strlen(words), heaps, MR_COUNT(heaps));
+}
+
 struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps, enum mr_kind kind,
                               const struct mr_source *source, const struct mr_column_shapes *shapes) {
     const struct mr_map *map = &maps->map[kind];
@@ -276,7 +282,7 @@ struct mr_guess mr_guess_kind(struct mr_arena *arena, const struct mr_maps *maps
         if (best.meaning == MR_M_IGNORE && kind == MR_KIND_TEMPERATURE && mr_known_by_unit(&look, c->words))
             best = (struct mr_best_word){.score = 1, .meaning = MR_M_PROBE_TEMP, .pattern = ""};
         c->refused = best.meaning == MR_M_IGNORE ? best.refused : NULL;
-        c->score = score[i] = best.score;
+        c->score = score[i] = best.meaning == MR_M_AREA_ID && is_heap(c->words) ? 1 : best.score;
         c->as.meaning = best.meaning;
         set_unit(arena, c, head, &best, &shapes->col[i]);
     }

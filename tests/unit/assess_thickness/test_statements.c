@@ -270,3 +270,34 @@ Test(statements, a_table_that_was_not_taken_in_leaves_the_job_open) {
         norm_end(&rig);
     }
 }
+
+/* A zone of one coat whose log has coats by other numbers. */
+Test(statements, a_hole_in_the_numbers_of_the_coats_leaves_the_zone_open) {
+    static const struct {
+        const char *first, *second;
+        bool open;
+    } logs[] = {{"1", "2", false}, {"1", "3", true}, {"2", "3", true},
+                {"1", "1", false}, {"", "", false},  {"2", "4", true}};
+    for (size_t i = 0; i < MR_COUNT(logs); i++) {
+        struct norm_rig rig;
+        const struct mr_alignment *aligned;
+        const struct mr_assessment *out;
+        norm_begin(&rig);
+        norm_add(&rig, "spray log.csv",
+                 mr_printf(rig.arena,
+                           "Date,Action,Zone,Coat,Start,Stop\n2026-05-11,spray,Deck,%s,08:00,08:10\n"
+                           "2026-05-11,spray,Deck,%s,08:40,08:50\n",
+                           logs[i].first, logs[i].second),
+                 0);
+        norm_add(&rig, "zones.csv", "Zone,Area (m2),Coats\nDeck,25,\n", 0);
+        norm_run(&rig);
+        cr_assert_eq(mr_align(rig.arena, rig.data, &rig.diags, &aligned), MR_OK);
+        cr_assert_eq(mr_assess(rig.arena, aligned, &rig.diags, &out), MR_OK);
+        bool open = false;
+        for (size_t k = 0; k < out->checks.n; k++)
+            open |=
+                strcmp(out->checks.v[k].id, "history.coats-missing") == 0 && out->checks.v[k].outcome == MR_NOT_SHOWN;
+        cr_expect_eq(open, logs[i].open, "coats \"%s\" and \"%s\"", logs[i].first, logs[i].second);
+        norm_end(&rig);
+    }
+}

@@ -80,6 +80,8 @@ static const struct seam_case film_cases[] = {
     {"a last line that is whole", "zone,spot,thickness um\nD,1,210\nD,1,212\nD,1,214", 3, 210.0, ""},
     {"a last line shorter than its fellows", "zone,spot,thickness um\nD,1,210\nD,1,212\nD,1", 2, 210.0, ""},
     {"a batch holds for its block", "Batch,1\nzone,spot,thickness um\nD,1,210\nBatch,2\nD,1,220\n", 2, 210.0, ""},
+    {"a batch beside an area is none", "zone,area,spot,thickness um,Batch\nD,1,1,210,7\nD,1,2,220,7\n", 2, 210.0, ""},
+    {"humidity beside film", "zone,area,spot,thickness um,RH [%]\nD,1,1,210,60\nD,1,2,220,61\n", 2, 210.0, ""},
     {"two tables, each by its own heading",
      "zone,spot,thickness um\nD,1,210\nD,2,212\n\nthickness mil,zone,spot\n8.5,E,1\n8.6,E,2\n", 4, 210.0, ""},
     {"the second table inherits the unit",
