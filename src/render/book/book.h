@@ -109,12 +109,18 @@ static inline struct mr_cell_out mr_text_cell(enum mr_look look, const char *tex
     return (struct mr_cell_out){.look = look, .text = text};
 }
 
+/** mr_book_text_pt - width of a text in the type of the cells. mr_book_column_pt - room for text in a column of so
+ * many characters. */
+double mr_book_text_pt(const char *text, bool bold);
+double mr_book_column_pt(double characters);
+
 /** mr_sheet_row_height - points for a row's wrapped texts; 0 where one line is enough. */
-double mr_sheet_row_height(struct mr_arena *scratch, size_t n, const struct mr_cell_out *cells, const double *widths);
+double mr_sheet_row_height(size_t n, const struct mr_cell_out *cells, const double *widths);
 
 /** mr_sheet_row - a whole row from column 0, high enough for its wrapped texts. Programs differ in whether they find
  * that height by themselves, so it is written: from the widths (characters, as given to mr_sheet_width) and the
- * letters' advances. */
+ * letters' advances. A jump whose text is too long for its column becomes a formula that jumps: not every program
+ * breaks the text of a jump into lines. */
 void mr_sheet_row(struct mr_sheet *sheet, struct mr_arena *scratch, unsigned row, size_t n,
                   const struct mr_cell_out *cells, const double *widths);
 
@@ -150,6 +156,13 @@ void mr_sheet_on_screen(struct mr_sheet *sheet);
 
 /** mr_sheet_breaks - a new page before each of these rows. */
 void mr_sheet_breaks(struct mr_sheet *sheet, size_t n, const unsigned *rows);
+
+/** mr_sheet_keep_together - after mr_sheet_print, for the last rows of the sheet, all of the usual height: they stand
+ * on one page. */
+void mr_sheet_keep_together(struct mr_sheet *sheet, bool portrait, unsigned from, unsigned to);
+
+/** mr_sheet_breaks_across - pages side by side begin with these columns; the first of them is the sheet's first. */
+void mr_sheet_breaks_across(struct mr_sheet *sheet, size_t n, const unsigned *columns);
 
 /** mr_sheet_fold - before the row's cells: it is folded away and not printed. points 0: the usual height. */
 void mr_sheet_fold(struct mr_sheet *sheet, unsigned row, double points);

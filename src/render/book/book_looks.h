@@ -15,6 +15,8 @@ struct mr_sheet {
     struct mr_sheet_meant meant; /* counted as it is handed over */
     unsigned next_row;           /* rows come in order */
     size_t links;
+    double extra_pt; /* height of all rows beyond that of usual ones */
+    int scale;       /* in print, per cent; 0: not set yet */
     unsigned folded; /* the last row that was folded + 1 */
 };
 

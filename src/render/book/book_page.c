@@ -7,6 +7,8 @@
  */
 #include "render/book/book_looks.h"
 
+#include <math.h>
+
 enum { SCALE_LEAST = 70, SCALE_MOST = 100, SCALE_WITH_CHARTS = 94, PAGE_BREAKS = 1000 };
 
 /* Points between the margins. A4 is 595 x 842, Letter 612 x 792. */
@@ -48,18 +50,37 @@ double mr_page_characters(bool letter, bool portrait, unsigned columns) {
            MR_CHARACTER_PT; /* programs round widths each in their own way */
 }
 
+/* Rows that are not set have the usual height; 1 % is left, since programs round heights each in their own way. */
+static double height_pt(const struct mr_sheet *s, unsigned last_row) {
+    return 1.01 * ((last_row + 1) * MR_ROW_PT + s->extra_pt);
+}
+
+static double page_height_pt(const struct mr_sheet *s, bool portrait) {
+    const double margins_pt = 2 * 0.52 * 72;
+    const bool letter = s->book->letter;
+    return (portrait ? (letter ? 792 : 842) : letter ? 612 : 595) - margins_pt;
+}
+
+/* A sheet that is a little too high for one page goes on one, where its type stays large enough. */
+static int page_scale(const struct mr_sheet *s, bool portrait, double fit, double height) {
+    const int most = portrait ? SCALE_WITH_CHARTS : SCALE_MOST;
+    const int scale = fit < SCALE_LEAST ? SCALE_LEAST : fit > most ? most : (int)fit;
+    const int one_page = (int)(100 * page_height_pt(s, portrait) / height);
+    return one_page >= SCALE_LEAST && one_page < scale ? one_page : scale;
+}
+
 void mr_sheet_print(struct mr_sheet *s, bool portrait, double characters, unsigned last_row, unsigned last_column) {
     if (!s)
         return;
     const double fit = 92.0 * page_width_pt(s, portrait) / width_pt(characters, last_column + 1);
     if (portrait)
         worksheet_set_portrait(s->sheet);
-    const int most = portrait ? SCALE_WITH_CHARTS : SCALE_MOST;
     if (fit < SCALE_LEAST) {
         worksheet_print_across(s->sheet);
         mr_keep_error(s, worksheet_repeat_columns(s->sheet, 0, 0));
     }
-    worksheet_set_print_scale(s->sheet, (uint16_t)(fit < SCALE_LEAST ? SCALE_LEAST : fit > most ? most : fit));
+    s->scale = page_scale(s, portrait, fit, height_pt(s, last_row));
+    worksheet_set_print_scale(s->sheet, (uint16_t)s->scale);
     mr_keep_error(s, worksheet_print_area(s->sheet, 0, 0, last_row, (lxw_col_t)last_column));
 }
 
@@ -80,6 +101,25 @@ void mr_sheet_breaks(struct mr_sheet *s, size_t n, const unsigned *rows) {
     mr_keep_error(s, worksheet_set_h_pagebreaks(s->sheet, breaks));
 }
 
+void mr_sheet_keep_together(struct mr_sheet *s, bool portrait, unsigned from, unsigned to) {
+    if (!s || !s->scale)
+        return;
+    const double page = 100 * page_height_pt(s, portrait) / s->scale, end = height_pt(s, to),
+                 begin = 0.94 * (end - 1.01 * (to + 1 - from) * MR_ROW_PT); /* on no page that may end before */
+    if (end > page && floor(begin / page) < floor(end / page))
+        mr_sheet_breaks(s, 1, &from);
+}
+
+void mr_sheet_breaks_across(struct mr_sheet *s, size_t n, const unsigned *columns) {
+    enum { PAGES_MOST = 20 };
+    lxw_col_t breaks[PAGES_MOST + 1] = {0}; /* ends in 0 */
+    if (!s || n < 2)
+        return;
+    for (size_t i = 1; i < n && i < PAGES_MOST; i++)
+        breaks[i - 1] = (lxw_col_t)columns[i];
+    mr_keep_error(s, worksheet_set_v_pagebreaks(s->sheet, breaks));
+}
+
 void mr_sheet_fold(struct mr_sheet *s, unsigned row, double points) {
     if (!s)
         return;
@@ -87,5 +127,6 @@ void mr_sheet_fold(struct mr_sheet *s, unsigned row, double points) {
     s->meant.rows += row >= s->next_row;
     s->next_row = row >= s->next_row ? row + 1 : s->next_row;
     s->folded = row + 1;
+    s->extra_pt -= MR_ROW_PT;
     mr_keep_error(s, worksheet_set_row_opt(s->sheet, row, points > 0 ? points : LXW_DEF_ROW_HEIGHT, NULL, &options));
 }

@@ -135,7 +135,7 @@ static void add_table(struct mr_book_job *job, sheet_list *list, const struct mr
     l->beside = file != NULL;
     l->printed = printed;
     if (printed)
-        mr_layout_fit(l, mr_page_characters(job->o->letter, false, (unsigned)t->n_fields));
+        mr_layout_fit(job->arena, l, mr_page_characters(job->o->letter, false, (unsigned)t->n_fields));
     for (size_t i = 0; i < l->pieces.n; i++)
         MR_PUSH(job->arena, list, l->pieces.v[i].sheet);
 }

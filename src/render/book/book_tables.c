@@ -16,7 +16,7 @@ enum { BOOK_MOST = 1 << 30 };
 static void put_table(const struct mr_book_job *job, struct mr_table_layout *l) {
     const struct mr_table *t = l->table;
     const double room = mr_page_characters(job->o->letter, false, (unsigned)t->n_fields);
-    mr_layout_fit(l, room);
+    mr_layout_fit(job->arena, l, room);
     for (size_t i = 0; i < l->pieces.n; i++) {
         const struct mr_piece *p = &l->pieces.v[i];
         struct mr_cell_out *cells = MR_ARRAY(job->arena, struct mr_cell_out, t->n_fields);
@@ -35,6 +35,7 @@ static void put_table(const struct mr_book_job *job, struct mr_table_layout *l) 
             width += l->width[c];
         mr_sheet_table(p->sheet, p->head_row, last, column, true);
         mr_sheet_print(p->sheet, false, width, t->n_rows ? last : last + 1, column);
+        mr_sheet_breaks_across(p->sheet, l->n_pages, l->first);
     }
 }
 

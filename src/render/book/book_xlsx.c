@@ -226,6 +226,7 @@ void mr_sheet_height(struct mr_sheet *s, unsigned row, double points) {
     if (!s || s->folded == row + 1)
         return;
     count_row(s, row);
+    s->extra_pt += points - MR_ROW_PT;
     mr_keep_error(s, worksheet_set_row(s->sheet, row, points, NULL));
 }
 
@@ -312,9 +313,13 @@ void mr_sheet_cell(struct mr_sheet *s, unsigned row, unsigned column, const stru
     const bool text = c->kind == MR_CELL_TEXT, any = text ? c->text && c->text[0] : isfinite(c->number);
     if (!s)
         return;
-    if (c->formula && any && c->kind != MR_CELL_TIME)
+    if (c->formula && any && c->kind != MR_CELL_TIME) {
+        if (text && c->target) { /* the jump stays where the formula takes the place of its text */
+            mr_sheet_link(s, row, column, c->look, c->target, c->target_row, c->text);
+            s->meant.cells--;
+        }
         write_formula(s, row, column, c);
-    else if (text && c->target)
+    } else if (text && c->target)
         mr_sheet_link(s, row, column, c->look, c->target, c->target_row, c->text);
     else if (text)
         mr_sheet_text(s, row, column, c->look, c->text);

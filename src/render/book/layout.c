@@ -11,8 +11,6 @@
 #include <string.h>
 
 enum {
-    WORD_ON_PAPER = 18,
-    LINK_ON_PAPER = 30,
     WIDTH_LEAST = 6,
     WIDTH_TEXT = 44,
     WIDTH_MOST = 60,
@@ -22,11 +20,12 @@ enum {
     NOTE_LINES = 8
 };
 
-/* Longest run without a blank: what cannot be broken into two lines. */
-static size_t longest_word(const char *text) {
+size_t mr_longest_word(const char *text) {
     size_t most = 0;
     for (const char *word = text; *word;) {
-        const size_t n = strcspn(word, " \n");
+        size_t n = strcspn(word, " \n");
+        if (word[n] == ' ' && strchr("+-", word[n + 1]) && word[n + 1]) /* a time and its offset */
+            n += 1 + strcspn(word + n + 1, " \n");
         most = n > most ? n : most;
         word += n + strspn(word + n, " \n");
     }
@@ -44,13 +43,13 @@ static const struct mr_value *value_at(const struct mr_table *t, size_t row, siz
 /* Wide enough for the header's and the cells' longest words, and for whole texts up to WIDTH_TEXT; longer ones wrap.
  */
 static double wanted_width(const struct mr_table *t, size_t c, const char *title) {
-    size_t most = longest_word(title) + 1;
+    size_t most = mr_longest_word(title) + 1;
     for (size_t r = 0; r < t->n_rows && r < ROWS_LOOKED_AT; r++) {
         const struct mr_value *v = value_at(t, r, c);
         size_t n = 0;
         if ((v->type == MR_V_TEXT || v->type == MR_V_BLANK) && v->text) {
             n = v->type == MR_V_TEXT ? least(mr_utf8_characters(v->text, strlen(v->text)), WIDTH_TEXT) : 0;
-            const size_t word = least(longest_word(v->text), WIDTH_MOST);
+            const size_t word = least(mr_longest_word(v->text), WIDTH_MOST);
             n = word > n ? word : n;
         } else if (v->type == MR_V_TIME) {
             n = TIME_CHARACTERS;
@@ -89,57 +88,6 @@ static void name_apart(struct mr_arena *arena, size_t n, const char **titles) {
             number += strcmp(titles[k], titles[c]) == 0;
         if (number > 1)
             titles[c] = mr_printf(arena, "%s (%u)", titles[c], number);
-    }
-}
-
-/* The length of a column's texts: the mean of the squares' root, so that a few long ones count. 0: it has none to
- * wrap. */
-static double text_length(const struct mr_table *t, size_t c) {
-    double sum = 0;
-    size_t n = 0;
-    for (size_t r = 0; r < t->n_rows && r < ROWS_LOOKED_AT; r++) {
-        const struct mr_value *v = value_at(t, r, c);
-        if (v->type == MR_V_TEXT && v->text) {
-            const double length = (double)mr_utf8_characters(v->text, strlen(v->text));
-            sum += length * length;
-            n++;
-        }
-    }
-    return n ? sqrt(sum / (double)n) : 0;
-}
-
-/* A zone's name leads to its sheet, and not every program breaks the text of a link into lines. */
-static double word_width(const struct mr_table *t, size_t c, const char *title) {
-    const bool links = strcmp(t->fields[c].key, "zone") == 0;
-    size_t most = longest_word(title);
-    for (size_t r = 0; r < t->n_rows && r < ROWS_LOOKED_AT; r++) {
-        const struct mr_value *v = value_at(t, r, c);
-        const char *text = v->type == MR_V_TEXT && v->text ? v->text : "";
-        const size_t word = links ? mr_utf8_characters(text, strlen(text)) : longest_word(text);
-        most = word > most ? word : most;
-    }
-    return links ? (double)least(most, LINK_ON_PAPER) + 1 : (double)least(most, WORD_ON_PAPER) + 2;
-}
-
-void mr_layout_fit(struct mr_table_layout *l, double room) {
-    enum { LONG = 8 };
-    const size_t n = l->table->n_fields;
-    double sum = 0, fixed = 0, weight = 0;
-    for (size_t c = 0; c < n; c++) {
-        const double length = text_length(l->table, c), word = word_width(l->table, c, l->title[c]);
-        const bool shares = length > LONG && word < l->width[c];
-        sum += l->width[c];
-        fixed += shares ? word : l->width[c];
-        weight += shares ? sqrt(length) : 0;
-    }
-    if (sum <= room)
-        return;
-    while (fixed > 0.95 * room)
-        room += room;
-    for (size_t c = 0; c < n && weight > 0; c++) {
-        const double length = text_length(l->table, c), word = word_width(l->table, c, l->title[c]);
-        if (length > LONG && word < l->width[c])
-            l->width[c] = word + (room - fixed) * sqrt(length) / weight;
     }
 }
 

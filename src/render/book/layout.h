@@ -31,7 +31,9 @@ struct mr_table_layout {
     size_t n_note;
     const char *note[8]; /* lines above the table */
     bool printed;
-    bool beside; /* its rows are not in the workbook: the note says where */
+    size_t n_pages;  /* side by side in print; 0 or 1: one */
+    unsigned *first; /* shape: n_pages: the first column of each */
+    bool beside;     /* its rows are not in the workbook: the note says where */
     MR_VEC(struct mr_piece) pieces;
 };
 
@@ -51,9 +53,17 @@ struct mr_place_on_sheet {
 struct mr_table_layout *mr_layout_add(struct mr_book_layout *layout, struct mr_book *book,
                                       const struct mr_outline *outline, const struct mr_table *table);
 
-/** mr_layout_fit - columns of long texts share what room the others leave of a page's width (characters), by the
- * length of their texts; a table whose words alone are wider takes two pages side by side, or as many as it needs. */
-void mr_layout_fit(struct mr_table_layout *layout, double room);
+/** mr_layout_fit - columns of long texts share what room the others leave of a page's width (characters), so that the
+ * rows are as low as they can be; a table whose words alone are wider takes two pages side by side, or as many as it
+ * needs. */
+void mr_layout_fit(struct mr_arena *arena, struct mr_table_layout *layout, double room);
+
+/** mr_row_folds - of the checks, those that conform are folded away and not printed. */
+bool mr_row_folds(const struct mr_table *table, size_t row);
+
+/** mr_longest_word - bytes of the longest run without a blank: what cannot be broken into two lines, or should not,
+ * like a time and its offset. */
+size_t mr_longest_word(const char *text);
 
 const struct mr_table_layout *mr_layout_of(const struct mr_book_layout *layout, const struct mr_table *table);
 struct mr_place_on_sheet mr_layout_place(const struct mr_book_layout *layout, const struct mr_table *table,

@@ -10,7 +10,7 @@
 
 #include "render/book/formula.h"
 #include "render/book/layout.h"
-#include "render/book/word_index.h"
+#include "render/data/word_index.h"
 
 /* A value misses a limit by more than this, in the unit of the table: the program compares exact numbers, a
  * spreadsheet rounded ones, and the steps of a gauge are far coarser. */

@@ -71,6 +71,7 @@ static void make_live(const struct mr_book_job *job, const struct mr_recipe *rec
 void mr_table_head(const struct mr_book_job *job, struct mr_sheet *sheet, const struct mr_table_layout *l,
                    unsigned head_row) {
     const size_t n = l->table->n_fields;
+    const bool across = l->n_pages > 1; /* its first column is on each page: a note there would be cut */
     struct mr_cell_out *head = MR_ARRAY(job->arena, struct mr_cell_out, n);
     for (size_t c = 0; c < n; c++) {
         mr_sheet_width(sheet, (unsigned)c, l->width[c]);
@@ -79,14 +80,8 @@ void mr_table_head(const struct mr_book_job *job, struct mr_sheet *sheet, const 
     mr_sheet_height(sheet, 0, 24);
     mr_sheet_text(sheet, 0, 0, MR_LOOK_TITLE, mr_book_word(job, l->table->title));
     for (size_t i = 0; i < l->n_note; i++)
-        mr_sheet_text(sheet, 1 + (unsigned)i, 0, MR_LOOK_NOTE, l->note[i]);
+        mr_sheet_text(sheet, 1 + (unsigned)i, across ? 1 : 0, MR_LOOK_NOTE, l->note[i]);
     mr_sheet_row(sheet, job->arena, head_row, n, head, l->width);
-}
-
-/* Of the checks, those that conform are folded away. */
-static bool folds(const struct mr_table *t, size_t row) {
-    const struct mr_value *v = mr_live_value(t, "outcome", row);
-    return !strcmp(t->id, "checks") && v->type == MR_V_OUTCOME && v->count <= MR_CONFORMS;
 }
 
 /* Of very many readings and spots: the system's film, no correction, none in doubt, and what is usual of a reading.
@@ -126,8 +121,8 @@ static void put_piece(const struct mr_book_job *job, const struct mr_table_layou
         if (sparse)
             leave_out(t, r, cells);
         const unsigned row = p->head_row + 1 + (unsigned)(r - p->from);
-        if (folds(t, r))
-            mr_sheet_fold(p->sheet, row, mr_sheet_row_height(job->live->scratch, t->n_fields, cells, l->width));
+        if (mr_row_folds(t, r))
+            mr_sheet_fold(p->sheet, row, mr_sheet_row_height(t->n_fields, cells, l->width));
         mr_sheet_row(p->sheet, job->live->scratch, row, t->n_fields, cells, l->width);
         if (r % ROWS_OF_SCRATCH == 0)
             mr_arena_reset(job->live->scratch);
@@ -139,9 +134,10 @@ static void put_piece(const struct mr_book_job *job, const struct mr_table_layou
     double width = 0;
     for (size_t c = 0; c < t->n_fields; c++)
         width += l->width[c];
-    if (l->printed)
+    if (l->printed) {
         mr_sheet_print(p->sheet, false, width, t->n_rows ? last_row : last_row + 1, last_column);
-    else
+        mr_sheet_breaks_across(p->sheet, l->n_pages, l->first);
+    } else
         mr_sheet_on_screen(p->sheet);
 }
 

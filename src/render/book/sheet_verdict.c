@@ -70,7 +70,8 @@ static unsigned put_facts(const struct mr_book_job *job, struct mr_sheet *s) {
     return row;
 }
 
-static const double widths[] = {25, 13, 12.5, 12.5, 12.5, 12.5, 12.5, 12.5, 12.5, 12.5, 32};
+/* 175 in all: what goes on a page of Letter, the narrower one across, at the smallest scale. */
+static const double widths[] = {23, 12, 11.6, 11.6, 11.6, 11.6, 11.6, 11.6, 11.6, 11.6, 47};
 
 static unsigned put_left_out(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
     const size_t zones = job->o->a->aligned->zones.n;
@@ -144,7 +145,7 @@ static unsigned put_changed(const struct mr_book_job *job, struct mr_sheet *s, u
     mr_sheet_text(s, row, 0, MR_LOOK_NAME, mr_book_word(job, "Readings changed here"));
     mr_sheet_cell(s, row, 1, &cell);
     mr_sheet_text(
-        s, row, 2, MR_LOOK_NOTE,
+        s, row, 2, MR_LOOK_VALUE,
         "0: as reported. Else the outcomes are what a new report would say; make it before relying on them.");
     return row + 1;
 }
@@ -174,9 +175,11 @@ void mr_sheet_verdict(const struct mr_book_job *job, size_t n_sheets, struct mr_
     unsigned row = put_facts(job, s) + 1;
     row = put_counts(job, s, row);
     row = put_zones(job, s, row + 1);
-    row = put_legend(job, s, row + 1);
-    mr_sheet_print(s, false, 170, row, MR_COUNT(widths) - 1);
-    row++;
+    const unsigned legend = row + 1;
+    row = put_legend(job, s, legend) - 1;
+    mr_sheet_print(s, false, 175, row, MR_COUNT(widths) - 1);
+    mr_sheet_keep_together(s, false, legend, row);
+    row += 2;
     mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, mr_book_word(job, "Sheets of this workbook"));
     for (size_t i = 1; i < n_sheets; i++, row++) {
         const char *name = mr_sheet_name(sheets[i]), *own = mr_book_word(job, name);

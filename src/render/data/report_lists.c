@@ -71,13 +71,21 @@ struct mr_rows mr_check_rows(const struct mr_outline *o) {
                             .row = check_row};
 }
 
+/* "2026-05-11 07:50:00 to 08:04:41 -05:00": a day and an offset that hold for both are told once. */
+static const char *span_text(struct mr_arena *arena, const char *from, const char *to) {
+    enum { DAY = 10 }; /* characters, and a blank */
+    const char *own = strrchr(from, ' '), *last = strrchr(to, ' ');
+    if (!own || !last || last <= to + DAY || strncmp(from, to, DAY + 1) != 0 || strcmp(own, last) != 0)
+        return mr_printf(arena, "%s to %s", from, to);
+    return mr_printf(arena, "%.*s to %s", (int)(own - from), from, to + DAY + 1);
+}
+
 static struct mr_value span(const struct mr_outline *o, struct mr_arena *arena, int64_t from, int64_t to) {
     if (from == MR_T_NONE)
         return mr_v_blank("");
     const char *text = mr_local_text(arena, o->a->aligned, from);
-    return mr_v_text(to == MR_T_NONE || to == from
-                         ? text
-                         : mr_printf(arena, "%s to %s", text, mr_local_text(arena, o->a->aligned, to)));
+    return mr_v_text(to == MR_T_NONE || to == from ? text
+                                                   : span_text(arena, text, mr_local_text(arena, o->a->aligned, to)));
 }
 
 static const char *const gravity[] = {

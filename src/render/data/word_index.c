@@ -1,4 +1,4 @@
-#include "render/book/word_index.h"
+#include "render/data/word_index.h"
 
 #include "numeric/search.h"
 #include "numeric/stable_sort.h"

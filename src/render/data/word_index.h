@@ -2,8 +2,8 @@
  * word_index.h - where a word stands in a list, without a search through all of it: zones by name, in tables of
  * many zones.
  */
-#ifndef MILRISE_RENDER_BOOK_WORD_INDEX_H
-#define MILRISE_RENDER_BOOK_WORD_INDEX_H
+#ifndef MILRISE_RENDER_DATA_WORD_INDEX_H
+#define MILRISE_RENDER_DATA_WORD_INDEX_H
 
 #include "milrise/arena.h"
 
