@@ -65,6 +65,13 @@ static const char *const no_film[] = {"test plate",
                                       "provplatta",
                                       "plytka wzorcowa"};
 
+/* What a probe may sit on that is sprayed beside the work. */
+static const char *const no_work[] = {
+    "test plate",  "test panel",      "test piece",  "test coupon",   "coupon",        "coupons",
+    "test plates", "test panels",     "test pieces", "witness panel", "witness plate", "trial panel",
+    "trial plate", "prufplatte",      "probeplatte", "musterplatte",  "eprouvette",    "plaque d essai",
+    "probeta",     "placa de prueba", "provino",     "proefplaat",    "provplatta",    "plytka testowa"};
+
 /* Lines about the instrument itself: on what it was set and checked is no word on what it measured. */
 static const char *const of_instrument[] = {
     "calibration", "calibrated",   "cal",         "verification", "verified",    "zero",         "zeroed",
@@ -139,7 +146,8 @@ bool mr_is_withdrawn(enum mr_kind kind, const char *heading, const char *words) 
 
 bool mr_says_other_purpose(enum mr_kind kind, const char *words) {
     return mr_words_hold_any(words, not_real, MR_COUNT(not_real)) ||
-           (kind == MR_KIND_THICKNESS && mr_words_hold_any(words, no_film, MR_COUNT(no_film)));
+           (kind == MR_KIND_THICKNESS && mr_words_hold_any(words, no_film, MR_COUNT(no_film))) ||
+           (kind == MR_KIND_TEMPERATURE && mr_words_hold_any(words, no_work, MR_COUNT(no_work)));
 }
 
 bool mr_is_other_purpose(enum mr_kind kind, const char *words) {

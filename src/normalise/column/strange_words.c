@@ -46,6 +46,16 @@ static const char *const of_steel[] = {"upper", "lower", "top",    "bottom", "in
                                        "right", "north", "south",  "east",   "west",  "chord", "flange",   "web",
                                        "deck",  "plate", "girder", "beam",   "pipe",  "weld",  "stiffener"};
 
+/* What a probe is called by the logger, and details of the part that it sits on: beside them any word may be a place
+ * of its own. */
+static const char *const of_probe[] = {
+    "logger",   "node",      "module",   "surface", "steel",    "substrate", "stahl",     "pos",     "position",
+    "location", "loc",       "flange",   "web",     "chord",    "weld",      "stiffener", "plate",   "edge",
+    "seam",     "film",      "coating",  "coat",    "reaction", "rise",      "heat",      "element", "point",
+    "spot",     "messpunkt", "punto",    "punkt",   "main",     "reference", "ref",       "acier",   "acero",
+    "acciaio",  "staal",     "surfaces", "north",   "south",    "east",      "west",      "left",    "right",
+    "mid",      "middle",    "centre",   "center",  "nord",     "sud",       "ost",       "mitte"};
+
 /* The lines of a proportioning pump, where they are measured, and their material. */
 static const char *const of_lines[] = {
     "pressure", "press",     "line",     "lines",   "hose",         "pump",    "side",       "part",   "component",
@@ -84,6 +94,8 @@ static bool is_known(const struct mr_map *map, enum mr_meaning meaning, const ch
         return mr_word_among(w, n, of_lines, MR_COUNT(of_lines));
     if (meaning == MR_M_STEEL && mr_word_among(w, n, of_steel, MR_COUNT(of_steel)))
         return true;
+    if (meaning == MR_M_PROBE_TEMP && (n <= 2 || mr_word_among(w, n, of_probe, MR_COUNT(of_probe))))
+        return true;                                              /* "K2" is a number of the logger's */
     const bool moist = meaning == MR_M_RH || meaning == MR_M_DEW; /* humidity "of the air" */
     return mr_word_among(w, n, of_climate, MR_COUNT(of_climate)) || (moist && is_in_map(map, MR_M_AIR, w, n));
 }

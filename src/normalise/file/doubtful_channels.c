@@ -24,6 +24,7 @@ struct look {
     const char *word;   /* the word in question, NULL */
     size_t n;           /* its length */
     bool known_besides; /* the zone's name may also be the number of a channel: "T1" */
+    const char *number; /* that stands behind the zone's name and may make it another one: "Deck 2"; NULL */
 };
 
 /* "T1" and "CH 2": a letter or two and a number. */
@@ -38,6 +39,7 @@ static const char *take_zone(struct look *l, enum mr_meaning m, const char *word
     struct mr_arena *arena = l->state->scratch;
     const char *rest = words;
     size_t longest = 0;
+    l->number = NULL;
     for (size_t i = 0; i < l->zones->v.n; i++) {
         const struct mr_zone_words *z = &l->zones->v.v[i];
         const char *left = strlen(z->words) > longest ? mr_words_without(arena, words, z->words) : NULL;
@@ -46,6 +48,7 @@ static const char *take_zone(struct look *l, enum mr_meaning m, const char *word
         longest = strlen(z->words);
         rest = left;
         l->zone = z->zone;
+        l->number = mr_number_behind(words, z->words);
         l->known_besides = may_number(l, m, z->words);
     }
     return rest;
@@ -118,7 +121,8 @@ static void ask(struct mr_file_state *state, const struct question *q) {
 /* Where the lines above the table say that the logger stood; NULL where they do not, or the job says it. */
 static const char *stated_place(const struct mr_file_state *state) {
     static const char *const names =
-        "position|logger position|place|placed|placed in|mounted|mounted in|installed in|"
+        "position|logger position|place|placed|placed in|mounted|mounted in|mounted on|installed in|installed on|"
+        "attached to|fixed to|probe position|probe location|sensor position|sensor location|messort|"
         "standort|aufstellort|posicion|emplacement|posizione|positie|placering";
     if (is_assigned(state, "", true) || mr_preamble_value(state->scratch, state->source, MR_ZONE_NAMES))
         return NULL;
@@ -143,12 +147,13 @@ static bool is_elsewhere(struct look *l, struct mr_log_channel *channel, const c
 static struct mr_file_place named_place(const struct mr_file_state *state, const struct mr_register_words *zones) {
     if (is_assigned(state, "", true) || mr_preamble_value(state->scratch, state->source, MR_ZONE_NAMES))
         return (struct mr_file_place){.zone = ""};
-    const struct mr_file_place named = mr_file_place(state->arena, state->source->path, zones);
+    const bool probes = state->plan->kind == MR_KIND_TEMPERATURE;
+    const struct mr_file_place named = mr_file_place(state->arena, state->source->path, zones, state->job, probes);
     if (named.away || *named.zone)
         return named;
     /* "H9 office": the name of an instrument that the job does not know */
     const char *name = state->file->instrument ? "" : state->file->instrument_name;
-    struct mr_file_place by_name = mr_file_place(state->arena, name, zones);
+    struct mr_file_place by_name = mr_file_place(state->arena, name, zones, state->job, probes);
     by_name.zone = "";
     return by_name;
 }
@@ -170,9 +175,8 @@ static bool is_away(struct look *l, const struct mr_log_channel *channel, const 
     return true;
 }
 
-/* A probe named after a thing that is sprayed or heated beside the work: its heat is no heat of a zone. Other names
- * may be the site's own words for a place on it. */
-static bool is_on_other_body(struct look *l, const struct mr_log_channel *channel) {
+/* A thing that is sprayed or heated beside the work, among the words; NULL. */
+static const char *other_body(const char *words) {
     static const char *const bodies[] = {
         "test plate", "test panel",  "test piece", "trial panel", "trial plate", "test coupon", "coupon", "coupons",
         "witness",    "cup",         "drum",       "drums",       "hose",        "hoses",       "heater", "oven",
@@ -180,6 +184,14 @@ static bool is_on_other_body(struct look *l, const struct mr_log_channel *channe
         "prufplatte", "probeplatte", "becher",     "fass",        "schlauch",    "ofen",        "labor",  "gobelet",
         "fut",        "tuyau",       "four",       "vaso",        "bidon",       "manguera",    "horno",  "fusto",
         "forno",      "beker",       "vat",        "slang"};
+    for (size_t i = 0; i < MR_COUNT(bodies); i++)
+        if (mr_words_hold(words, bodies[i]))
+            return bodies[i];
+    return NULL;
+}
+
+/* A probe named after such a thing: its heat is no heat of a zone. */
+static bool is_on_other_body(struct look *l, const struct mr_log_channel *channel) {
     struct mr_file_state *state = l->state;
     const char *text = state->source->columns[channel->col].text;
     if (channel->dropped || channel->zone || state->plan->col[channel->col].by_job ||
@@ -188,13 +200,10 @@ static bool is_on_other_body(struct look *l, const struct mr_log_channel *channe
     l->zone = NULL;
     const char *words =
         take_zone(l, channel->meaning, without_instrument(l, mr_words_fold(state->scratch, text, strlen(text))));
-    for (size_t i = 0; !l->zone && i < MR_COUNT(bodies); i++)
-        if (mr_words_hold(words, bodies[i])) {
-            l->word = bodies[i];
-            l->n = strlen(bodies[i]);
-            return true;
-        }
-    return false;
+    const char *body = l->zone ? NULL : other_body(words);
+    l->word = body ? body : l->word;
+    l->n = body ? strlen(body) : l->n;
+    return body != NULL;
 }
 
 static void stand_in(struct mr_file_state *state, const char *zone) {
@@ -205,7 +214,7 @@ static void stand_in(struct mr_file_state *state, const char *zone) {
     }
 }
 
-/* Whether the column leaves the log. */
+/* Whether the heading speaks of a place that is none of the register, or may be none. */
 static bool is_doubtful(struct look *l, struct mr_log_channel *channel) {
     struct mr_file_state *state = l->state;
     const struct mr_plan_column *c = &state->plan->col[channel->col];
@@ -221,12 +230,25 @@ static bool is_doubtful(struct look *l, struct mr_log_channel *channel) {
         channel->zone = l->zone;
     if (c->by_job || c->unit_unknown)
         return false;
+    if (l->zone && l->number && !is_assigned(state, "", true)) {
+        l->word = l->number;
+        l->n = strcspn(l->number, " ");
+        return true;
+    }
     l->word = mr_strange_word(state->plan->map, channel->meaning, words, &l->n);
     if (!l->word && l->zone && l->known_besides && l->zones->zones > 1 && !is_assigned(state, "", true)) {
         l->word = l->zone;
         l->n = strlen(l->zone);
     }
     return l->word != NULL;
+}
+
+/* A probe on a place of its own proves no heat of the zones that the job has; where it has no register, nobody knows
+ * what a zone is. */
+static bool is_doubtful_probe(struct look *l, struct mr_log_channel *channel) {
+    return is_on_other_body(l, channel) ||
+           (channel->meaning == MR_M_PROBE_TEMP && !channel->zone && l->zones->zones > 0 &&
+            !is_assigned(l->state, "", true) && is_doubtful(l, channel));
 }
 
 static void drop_empty_rows(struct mr_file_state *state) {
@@ -245,19 +267,19 @@ static void drop_empty_rows(struct mr_file_state *state) {
 static void look_through(struct mr_file_state *state, const struct mr_register_words *zones) {
     const bool air = state->plan->kind == MR_KIND_CLIMATE, probes = state->plan->kind == MR_KIND_TEMPERATURE;
     struct look look = {.state = state, .zones = zones};
-    const char *place = air ? stated_place(state) : NULL;
+    const char *place = air || probes ? stated_place(state) : NULL;
     const struct mr_file_place named = named_place(state, zones);
     struct question q = {.lines = "", .names = ""};
     size_t kept = 0, all = state->log.channels.n;
-    for (size_t k = 0; k < all && !state->log.is_long; k++) {
+    for (size_t k = 0; k < all; k++) {
         struct mr_log_channel *channel = &state->log.channels.v[k];
         if ((air && is_doubtful(&look, channel)) || (place && is_elsewhere(&look, channel, place)) ||
-            is_away(&look, channel, &named) || (probes && is_on_other_body(&look, channel)))
+            is_away(&look, channel, &named) || (probes && is_doubtful_probe(&look, channel)))
             put(&q, &look, channel);
         else
             state->log.channels.v[kept++] = *channel;
     }
-    state->log.channels.n = state->log.is_long ? all : kept;
+    state->log.channels.n = kept;
     if (!probes) /* a probe of several may be on any zone */
         stand_in(state, named.zone);
     if (q.columns)
@@ -266,16 +288,59 @@ static void look_through(struct mr_file_state *state, const struct mr_register_w
         drop_empty_rows(state);
 }
 
+/* The place that a channel of a long log names, or its file, where it is none of the register; NULL. */
+static const char *own_place(struct look *l, struct mr_log_channel *c, const struct mr_file_place *named,
+                             const char *place) {
+    struct mr_file_state *state = l->state;
+    const char *words = without_instrument(l, mr_words_fold(state->scratch, c->name, strlen(c->name)));
+    l->zone = NULL;
+    const char *rest = take_zone(l, c->meaning, words);
+    const bool strange = (l->zone && l->number) || mr_strange_word(state->plan->map, c->meaning, rest, &l->n);
+    if ((!l->zone && other_body(rest)) || (strange && l->zones->zones))
+        return c->name;
+    if (named->away)
+        return mr_strndup(state->arena, named->away, named->n);
+    return place && is_elsewhere(l, c, place) ? place : NULL;
+}
+
+/* A channel that bears a name of its own stands there, as a row's place does. */
+static void look_through_long(struct mr_file_state *state, const struct mr_register_words *zones) {
+    struct look look = {.state = state, .zones = zones};
+    const struct mr_file_place named = named_place(state, zones);
+    const char *place = stated_place(state), *names = "";
+    size_t n = 0;
+    for (size_t k = 0; k < state->log.channels.n; k++) {
+        struct mr_log_channel *c = &state->log.channels.v[k];
+        if (c->meaning != MR_M_PROBE_TEMP || c->zone || !c->name || is_assigned(state, c->name, false) ||
+            is_assigned(state, "", true))
+            continue;
+        const char *own = own_place(&look, c, &named, place);
+        c->zone = own ? own : c->zone;
+        names = own ? mr_printf(state->scratch, "%s%s\"%s\"", names, n ? ", " : "", c->name) : names;
+        n += own != NULL;
+    }
+    if (n)
+        mr_diag_add(state->diags, MR_WARNING, "probe-place",
+                    (struct mr_place){.file = state->source->path, .line = state->source->header_line}, NULL,
+                    "If a probe stood on a zone, name its channel and that zone under [assign] in job.milrise.",
+                    "%zu channel%s of a place that is no zone of the register: %s", n, n == 1 ? " is" : "s are",
+                    names);
+}
+
 void mr_ask_doubtful_channels(struct mr_file_state *files, size_t n) {
     struct mr_register_words zones = {0};
     bool known = false;
     for (size_t i = 0; i < n; i++) {
         const enum mr_kind kind = files[i].plan ? files[i].plan->kind : MR_KIND_UNKNOWN;
         const bool looked_at = kind == MR_KIND_CLIMATE || kind == MR_KIND_TEMPERATURE;
-        if ((!looked_at || files[i].log.is_long) && kind != MR_KIND_PRESSURE)
+        const bool of_probes = files[i].log.is_long && kind == MR_KIND_TEMPERATURE;
+        if ((!looked_at || files[i].log.is_long) && kind != MR_KIND_PRESSURE && !of_probes)
             continue;
         zones = known ? zones : mr_register_words(files[i].scratch, files, n);
         known = true;
-        look_through(&files[i], &zones);
+        if (of_probes)
+            look_through_long(&files[i], &zones);
+        else
+            look_through(&files[i], &zones);
     }
 }

@@ -20,6 +20,22 @@ static const char *const away_words[] = {
     "bench",       "testbench",   "prufstand",  "workbench", "spare",      "forrad",    "verkstad",    "biuro",
     "magazyn",     "warsztat",    "escritorio", "armazem",   "oficinas"};
 
+/* What a probe may sit on beside the work. */
+static const char *const other_bodies[] = {"coupon", "coupons",  "witness", "gun",    "guns",    "hose",     "hoses",
+                                           "drum",   "drums",    "cup",     "cups",   "heater",  "heaters",  "kettle",
+                                           "bucket", "pump",     "panel",   "panels", "pistole", "schlauch", "fass",
+                                           "becher", "pistolet", "tuyau",   "fut",    "pistola", "manguera", "bidon",
+                                           "tubo",   "fusto",    "slang",   "vat"};
+
+/* Parts of a structure that people number. */
+static const char *const parts[] = {
+    "deck",    "bay",     "tank",  "hull",     "level",    "hall",     "room",      "block",  "frame",
+    "girder",  "beam",    "pier",  "span",     "section",  "bulkhead", "hold",      "leg",    "tower",
+    "roof",    "wall",    "floor", "vessel",   "silo",     "column",   "sphere",    "bridge", "berth",
+    "pontoon", "segment", "panel", "building", "halle",    "ebene",    "trager",    "turm",   "travee",
+    "pont",    "cuve",    "nave",  "tanque",   "viga",     "cubierta", "serbatoio", "trave",  "ponte",
+    "ligger",  "vloer",   "dek",   "brygga",   "zbiornik", "bloc",     "bloque",    "blocco"};
+
 /* Behind "zone" these name none. */
 static const char *const no_names[] = {"time", "times", "log", "logs", "data", "export", "climate", "all",
                                        "and",  "of",    "for", "list", "the",  "record", "records", "every"};
@@ -77,13 +93,29 @@ static const struct mr_zone_words *longest_in(struct mr_arena *arena, const char
     return out;
 }
 
-struct mr_file_place mr_file_place(struct mr_arena *arena, const char *path, const struct mr_register_words *zones) {
+/* A part with its number that no name of the job holds: "bay 9". */
+static bool is_other_part(struct mr_arena *arena, const char *w, const struct mr_job *job) {
+    const char *number = next_word(w), *behind = next_word(number);
+    const size_t n = strcspn(number, " ");
+    if (!is_word(w, parts, MR_COUNT(parts)) || !n || n > 2 || (n == 2 && !mr_is_digit(*number)) ||
+        (mr_is_digit(*number) && mr_is_digit(*behind)))
+        return false;
+    const char *own = mr_printf(arena, "%s %s %s", job->name ? job->name : "", job->site ? job->site : "",
+                                job->contract ? job->contract : "");
+    return !mr_words_hold(mr_words_fold(arena, own, strlen(own)), mr_strndup(arena, w, (size_t)(number - w) + n));
+}
+
+struct mr_file_place mr_file_place(struct mr_arena *arena, const char *path, const struct mr_register_words *zones,
+                                   const struct mr_job *job, bool probes) {
     const char *dot = strrchr(path, '.');
     const char *words = mr_words_fold(arena, path, dot ? (size_t)(dot - path) : strlen(path));
     struct mr_file_place out = {.zone = ""};
     for (const struct mr_zone_words *z; (z = longest_in(arena, words, zones));) {
         if (*out.zone && strcmp(out.zone, z->zone) != 0)
             return (struct mr_file_place){.zone = ""}; /* a file of several zones says no more than one of all */
+        const char *number = mr_number_behind(words, z->words);
+        if (number) /* "Deck 2" beside the zone "Deck" */
+            return (struct mr_file_place){.zone = "", .away = number, .n = strcspn(number, " ")};
         out.zone = z->zone;
         words = mr_words_without(arena, words, z->words);
     }
@@ -93,7 +125,8 @@ struct mr_file_place mr_file_place(struct mr_arena *arena, const char *path, con
     if (name)
         out.zone = mr_printf(arena, "zone %.*s", (int)strcspn(name, " "), name);
     for (const char *w = words; *w && !out.away; w = next_word(w))
-        if (is_word(w, away_words, MR_COUNT(away_words))) {
+        if (is_word(w, away_words, MR_COUNT(away_words)) ||
+            (probes && is_word(w, other_bodies, MR_COUNT(other_bodies))) || is_other_part(arena, w, job)) {
             out.away = w;
             out.n = strcspn(w, " ");
         }

@@ -15,7 +15,9 @@ struct mr_file_place {
 };
 
 /** mr_file_place - of a path within the job. A zone counts by a name with a word of three letters, or behind "zone".
- */
-struct mr_file_place mr_file_place(struct mr_arena *arena, const char *path, const struct mr_register_words *zones);
+ * A part of a structure with a number ("bay 9") that the register does not have is away, unless the job bears that
+ * name. probes: what a probe may sit on beside the work (a gun, a coupon) is away too. */
+struct mr_file_place mr_file_place(struct mr_arena *arena, const char *path, const struct mr_register_words *zones,
+                                   const struct mr_job *job, bool probes);
 
 #endif

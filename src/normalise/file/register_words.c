@@ -1,6 +1,7 @@
 /* register_words.c - see register_words.h. */
 #include "normalise/file/register_words.h"
 
+#include "base/text.h"
 #include "normalise/cell/words.h"
 
 #include <string.h>
@@ -33,5 +34,19 @@ const char *mr_words_without(struct mr_arena *arena, const char *words, const ch
     for (const char *p = words; (p = strstr(p, name)); p++)
         if ((p == words || p[-1] == ' ') && (p[n] == ' ' || !p[n]))
             return mr_printf(arena, "%.*s%s", (int)(p - words), words, p[n] ? p + n + 1 : "");
+    return NULL;
+}
+
+const char *mr_number_behind(const char *words, const char *name) {
+    const size_t n = strlen(name);
+    for (const char *p = words; (p = strstr(p, name)); p++) {
+        if ((p != words && p[-1] != ' ') || p[n] != ' ')
+            continue;
+        const char *behind = p + n + 1, *next = behind + strcspn(behind, " ");
+        const size_t digits = strspn(behind, "0123456789");
+        /* no part of a date: "11 05" */
+        if (digits && digits <= 2 && behind + digits == next && !mr_is_digit(next[*next == ' ']))
+            return behind;
+    }
     return NULL;
 }

@@ -22,4 +22,8 @@ struct mr_register_words mr_register_words(struct mr_arena *arena, const struct 
 /** mr_words_without - the words without those of a name that stands among them; NULL where it does not. */
 const char *mr_words_without(struct mr_arena *arena, const char *words, const char *name);
 
+/** mr_number_behind - a number of one or two digits that stands behind the name in the words and belongs to no date:
+ * "Deck 2" may be another place than "Deck"; NULL. */
+const char *mr_number_behind(const char *words, const char *name);
+
 #endif

@@ -248,7 +248,7 @@ Test(doubtful_place, the_name_of_the_file_says_where_the_logger_stood) {
     }
 }
 
-/* Of a log of probes only known names of other things are asked for: any word may be the site's own for a place. */
+/* Where the job has no register, nobody knows what a zone is: only known names of other things are asked for. */
 Test(doubtful_place, a_probe_named_after_another_body_proves_no_heat) {
     static const struct {
         const char *file, *heading;
@@ -272,4 +272,46 @@ Test(doubtful_place, a_probe_named_after_another_body_proves_no_heat) {
         cr_expect_eq(rig.data->channels.n, rows[i].asked ? 0 : 1, "%s: %s", rows[i].file, rows[i].heading);
         norm_end(&rig);
     }
+}
+
+/* Beside a register a probe's heading that names a place of its own is asked for; numbers, directions and details of
+ * the part that it sits on say nothing. Rows that name their channel in a long log stand where they say. */
+Test(doubtful_place, a_probe_on_a_place_that_is_no_zone_proves_no_heat) {
+    static const struct {
+        const char *file, *name, *zone; /* NULL: asked for */
+    } rows[] = {
+        {"temps.csv", "T4", ""},          {"temps.csv", "Probe 2", ""},       {"temps.csv", "K3", ""},
+        {"temps.csv", "North web", ""},   {"temps.csv", "Hull", "Hull"},      {"temps.csv", "Hull T2", "Hull"},
+        {"temps.csv", "Bottom", NULL},    {"temps.csv", "Hull 2", NULL},      {"temps.csv", "Bay 9", NULL},
+        {"temps.csv", "Tank roof", NULL}, {"temps.csv", "Hose A", NULL},      {"gun.csv", "T4", NULL},
+        {"coupon temps.csv", "T4", NULL}, {"steel bay 9.csv", "T4", NULL},    {"Hull 2.csv", "T4", NULL},
+        {"hall B/temps.csv", "T4", NULL}, {"Hull 2026-05-13.csv", "T4", ""},  {"Hull 13-05.csv", "T4", ""},
+        {"session 41.csv", "T4", ""},     {"temps Hull copy 2.csv", "T4", ""}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++)
+        for (int is_long = 0; is_long < 2; is_long++) {
+            struct norm_rig rig;
+            norm_begin(&rig);
+            const char *text = "Time,Channel,Temperature [degC]\n";
+            if (!is_long)
+                text = mr_printf(rig.arena, "Time,%s [degC]\n", rows[i].name);
+            for (int k = 0; k < 3; k++)
+                text = mr_printf(rig.arena, "%s2026-05-13 08:0%d,%s%s20.5\n", text, k, is_long ? rows[i].name : "",
+                                 is_long ? "," : "");
+            struct mr_file_rule *rule = norm_rule(&rig, rows[i].file);
+            rule->kind = "temperature";
+            norm_add(&rig, rows[i].file, text, 0);
+            norm_add(&rig, "zones.csv", ZONES, 0);
+            norm_run(&rig);
+            cr_expect(norm_identity(&rig));
+            const struct mr_channel *c = norm_channel(&rig, 0, MR_M_PROBE_TEMP, 0);
+            const char *zone = c && c->zone ? c->zone : "";
+            if (rows[i].zone && (!is_long || !*rows[i].zone)) /* a long log's own zones are matched in align */
+                cr_expect(c && strcmp(zone, rows[i].zone) == 0, "%s: %s %d: %s", rows[i].file, rows[i].name, is_long,
+                          zone);
+            if (!rows[i].zone)
+                cr_expect(is_long ? !c || *zone : !c, "%s: %s %d", rows[i].file, rows[i].name, is_long);
+            cr_expect_eq(norm_count(&rig, is_long ? "probe-place" : "doubtful-place") > 0, !rows[i].zone,
+                         "%s: %s %d is told or not", rows[i].file, rows[i].name, is_long);
+            norm_end(&rig);
+        }
 }
