@@ -17,6 +17,7 @@ struct mr_zone {
     const char *aliases; /* as in the register */
     bool registered;
     bool contradicted;                               /* further rows of the register say other things of it */
+    const char *also;                                /* another row's name that reads like this one's; NULL */
     double area_m2, steel_mm, profile_um, member_mm; /* NaN where not known */
     const char *substrate, *grade;
     const struct mr_settings *settings; /* of its specification; never NULL */

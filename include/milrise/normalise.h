@@ -224,6 +224,7 @@ struct mr_file {
     const char *mend;    /* lines for the job file that settle what is open, separated by '\n'; "" where nothing is */
     uint32_t asked;      /* the questions behind those lines, a bit each; 0 where nothing is open */
     const char *copy_of; /* path of the file that this one repeats as a whole, or NULL */
+    const char *disagrees; /* what the file says of its own rows and they do not; NULL */
     struct mr_account account;
     struct mr_arena *series; /* holds the columns of the file's channels; NULL: the job's own arena does */
 };
@@ -307,8 +308,8 @@ struct mr_material {
 };
 
 struct mr_zone_row {
-    uint32_t file, line;
-    const char *name, *aliases; /* aliases separated by ';' '|' or '/' */
+    uint32_t file, line, column; /* column: of the name */
+    const char *name, *aliases;  /* aliases separated by ';' '|' or '/' */
     double area_m2, steel_mm, profile_um,
         member_mm;                      /* NaN where absent; member_mm: largest dimension of repeating units */
     double least_film_um, most_film_um; /* limits that the register states for the film; NaN */

@@ -5,6 +5,8 @@
  */
 #include "align/align_state.h"
 
+#include "base/text.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -44,6 +46,10 @@ static void claim(struct mr_align_state *st, const char *name, size_t zone, bool
     /* A name outranks an alias; of two aliases neither is believed. */
     if (alias && mr_names_get(&st->alias_keys, key) != MR_NONE)
         mr_names_put(st->arena, &st->keys, key, MR_ZONE_AMBIGUOUS);
+    else if (holder < st->out->zones.n) { /* rows under that name may be of either */
+        st->out->zones.v[zone].also = st->out->zones.v[holder].name;
+        st->out->zones.v[holder].also = st->out->zones.v[zone].name;
+    }
 }
 
 static bool differ(double a, double b) {
@@ -55,6 +61,24 @@ static bool says_the_same(const struct mr_zone *z, const struct mr_zone_row *r, 
     return !differ(z->area_m2, r->area_m2) && !differ(z->steel_mm, r->steel_mm) &&
            !differ(z->profile_um, r->profile_um) && !differ(z->member_mm, r->member_mm) &&
            z->coats == (r->coats > 0 ? r->coats : 1) && z->settings == settings;
+}
+
+/* "Level +1" and "Level -1" are two zones to whoever wrote them, though no file could be told which one it means. */
+static void take_again(struct mr_align_state *st, struct mr_zone *z, const struct mr_zone_row *r,
+                       struct mr_place place) {
+    place.column = r->column;
+    if (mr_text_equal_fold(z->name, strlen(z->name), r->name, strlen(r->name))) {
+        mr_diag_add(st->diags, MR_WARNING, "zone-name-twice", place, r->name, "Keep one row for each zone.",
+                    "this zone is already in the register; its first row applies");
+        return;
+    }
+    z->also = z->also ? z->also : r->name;
+    mr_diag_add(
+        st->diags, MR_ERROR, "zone-names-alike", place, r->name,
+        "Name one of them by letters or figures of its own, such as \"Level 1 below\", in the register and in "
+        "every file.",
+        "reads like \"%s\" in line %u: signs, blanks and leading zeros do not tell names apart", z->name,
+        z->place.line);
 }
 
 static void add_register(struct mr_align_state *st) {
@@ -70,8 +94,7 @@ static void add_register(struct mr_align_state *st) {
         if (known != MR_NONE) {
             struct mr_zone *z = &st->out->zones.v[known];
             z->contradicted = z->contradicted || !says_the_same(z, r, settings_of(st, r->spec, place));
-            mr_diag_add(st->diags, MR_WARNING, "zone-name-twice", place, r->name, "Keep one row for each zone.",
-                        "this zone is already in the register; its first row applies");
+            take_again(st, z, r, place);
             continue;
         }
         mr_names_put(st->arena, &st->keys, key, st->out->zones.n);
@@ -105,6 +128,24 @@ struct met {
 };
 typedef MR_VEC(struct met) met_list;
 
+/* What people write where they know no name: such rows name no zone, unless the register has one called so. */
+static bool is_no_name(const char *key) {
+    static const char *const none[] = {
+        "na",       "none",        "nil",     "null",     "unknown",   "notknown",   "tbd",
+        "tba",      "tbc",         "seenote", "seenotes", "seeremark", "seeremarks", "various",
+        "nozone",   "unassigned",  "other",   "x",        "xx",        "xxx",        "unbekannt",
+        "keine",    "keiner",      "ohne",    "inconnu",  "aucun",     "aucune",     "desconocido",
+        "ninguno",  "sconosciuto", "nessuno", "onbekend", "geen",      "okand",      "ingen",
+        "nieznany", "brak",        "0"};
+    char joined[MR_ZONE_KEY_MAX];
+    size_t n = 0;
+    for (const char *p = key; *p; p++)
+        if (*p != ' ')
+            joined[n++] = *p;
+    joined[n] = '\0';
+    return mr_word_among(joined, n, none, MR_COUNT(none));
+}
+
 static void meet(struct mr_align_state *st, met_list *list, struct mr_names *seen, const char *name,
                  struct mr_place place) {
     if (!name || !*name || mr_names_get(&st->written, name) != MR_NONE)
@@ -113,7 +154,7 @@ static void meet(struct mr_align_state *st, met_list *list, struct mr_names *see
     if (mr_zone_key(name, key) == 0)
         return;
     mr_names_put(st->arena, &st->written, name, 0); /* met; the zone follows */
-    if (strcmp(key, "gun") == 0)
+    if (strcmp(key, "gun") == 0 || is_no_name(key))
         return;
     size_t known = mr_names_get(&st->keys, key);
     if (known != MR_NONE && known != MR_ZONE_AMBIGUOUS)

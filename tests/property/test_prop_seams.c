@@ -5,6 +5,9 @@
  * good ones change nothing
  *   taken off      film that the spray log says was taken off after the survey leaves no zone conforming; taken off
  *                  before the coat, it changes nothing
+ *   no zone        thin readings that name no zone, or none that is one, leave no zone conforming that they may be
+ * of; good ones change nothing names alike    a second row of the register whose name reads like the zone's leaves it
+ * not conforming
  *
  * The laws are the project's own.
  */
@@ -72,4 +75,55 @@ Test(prop_seams, film_taken_off_after_the_survey_never_conforms, .timeout = 600)
     }
     tell("taken off after the survey", &law);
     tell("taken off before the coat", &before_coat);
+}
+
+/* Readings of area 4 behind the survey, under that word for a zone. */
+static void without_zone(struct whole_job *j, const char *word, size_t um) {
+    struct table *t = &j->file[FILM];
+    const size_t n = 1 + pick(j, 9);
+    for (size_t k = 0; k < n; k++) {
+        char(*row)[CELL] = t->cell[t->rows++];
+        memcpy(row, t->cell[1], sizeof t->cell[0]);
+        snprintf(row[1], CELL, "10:%02zu:%02zu", 7 * k / 60, 7 * k % 60);
+        snprintf(row[2], CELL, "%s", word);
+        snprintf(row[3], CELL, "4");
+        snprintf(row[4], CELL, "%zu", 1 + k / 3);
+        snprintf(row[5], CELL, "%zu", um + pick(j, 20));
+    }
+}
+
+Test(prop_seams, thin_readings_without_a_zone_leave_it_open, .timeout = 600) {
+    static const char *const words[] = {"", "-", "?", "n/a", "none", "see note", "tbd", "x", "unbekannt", "aucune"};
+    struct law law = {0}, good = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++)
+        for (int thin = 0; thin < 2; thin++) {
+            struct whole_job *j = draw(seed + 2800000);
+            const enum mr_outcome before = verdict(j);
+            const char *word = words[pick(j, MR_COUNT(words))];
+            without_zone(j, word, thin ? 120 : 240);
+            const enum mr_outcome after = verdict(j);
+            count(thin ? &law : &good, seed, word, before, after, thin ? after <= MR_CONFORMS : after != before);
+        }
+    tell("thin readings without a zone", &law);
+    tell("good readings without a zone", &good);
+}
+
+Test(prop_seams, names_of_the_register_that_read_alike_are_not_one_zone, .timeout = 600) {
+    static const char *const names[] = {"Deck!", "De-ck", "+Deck", "-Deck", "Deck #", "D.eck"};
+    struct law law = {0}, same = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++)
+        for (int twice = 0; twice < 2; twice++) {
+            struct whole_job *j = draw(seed + 2900000);
+            const enum mr_outcome before = verdict(j);
+            struct table *t = &j->file[ZONES];
+            memcpy(t->cell[t->rows++], t->cell[1], sizeof t->cell[0]);
+            if (!twice)
+                snprintf(t->cell[2][0], CELL, "%s", names[pick(j, MR_COUNT(names))]);
+            snprintf(t->cell[2][1], CELL, "%s", "");
+            const enum mr_outcome after = verdict(j);
+            count(twice ? &same : &law, seed, t->cell[2][0], before, after,
+                  twice ? after != before : after <= MR_CONFORMS);
+        }
+    tell("names that read alike", &law);
+    tell("the row written twice", &same);
 }

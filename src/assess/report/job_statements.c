@@ -29,6 +29,16 @@ static void add_doubt(struct mr_assess *a, struct mr_check *c, struct mr_place p
 
 static void judge_register(struct mr_assess *a, size_t zone) {
     const struct mr_zone *z = &a->aligned->zones.v[zone];
+    if (z->also) {
+        struct mr_check c = doubt_of(zone, "history.names-alike", "Name of the zone", "history",
+                                     "names of zones differ in letters or figures");
+        c.detail = mr_printf(a->arena,
+                             "No row of a file can be told to be of \"%s\" or of \"%s\": their names in the "
+                             "register, or an alias, read alike.",
+                             z->name, z->also);
+        add_doubt(a, &c, z->place, "zone-names-alike",
+                  "Name one of them by letters or figures of its own, in the register and in every file.");
+    }
     if (!z->contradicted)
         return;
     struct mr_check c = doubt_of(zone, "history.register", "Zone register", "history",

@@ -113,6 +113,7 @@ static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_i
     }
     mr_shortfall_of(s);
     mr_thickness_checks(t, s);
+    mr_unplaced_check(t, s);
     mr_extent_check(t, s);
     mr_history_check(t, s);
     mr_history_findings(t, s);
@@ -341,6 +342,8 @@ void mr_assess_thickness(struct mr_assess *a) {
     for (size_t i = 0; i < al->readings.n; i++)
         if (al->readings.v[i].zone < al->zones.n)
             MR_PUSH(a->arena, &at[al->readings.v[i].zone], i);
+        else if (!al->readings.v[i].aside)
+            MR_PUSH(a->arena, &t->unplaced, &al->readings.v[i]);
     for (size_t zone = 0; zone < al->zones.n; zone++)
         run_zone(t, &cache, zone, &at[zone]);
     mr_find_copied_readings(t, at);

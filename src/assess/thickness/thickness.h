@@ -116,10 +116,11 @@ struct mr_subject {
 struct mr_thickness {
     struct mr_assess *a;
     struct mr_gauges gauges;
-    const size_t *lost_before;            /* shape: aligned->readings.n (lost_readings.c) */
-    MR_VEC(struct mr_subject *) subjects; /* by zone, system first */
-    struct mr_arena *scratch;             /* while the film is assessed */
-    mr_tolerance_pairs factors;           /* of tolerance intervals, met so far */
+    const size_t *lost_before;                 /* shape: aligned->readings.n (lost_readings.c) */
+    MR_VEC(struct mr_subject *) subjects;      /* by zone, system first */
+    MR_VEC(const struct mr_placed *) unplaced; /* readings of no zone */
+    struct mr_arena *scratch;                  /* while the film is assessed */
+    mr_tolerance_pairs factors;                /* of tolerance intervals, met so far */
     bool *counting; /* standing.c: shape aligned->readings.n, all false between its calls; NULL before the first */
 };
 
@@ -134,6 +135,9 @@ void mr_spot_twice_check(struct mr_assess *a, const struct mr_subject *s);
 
 /** mr_taken_off_check - film that a record says was taken off after the survey that counts is not shown. */
 void mr_taken_off_check(struct mr_assess *a, const struct mr_subject *s);
+
+/** mr_unplaced_check - readings without a zone that would miss a limit of this one are not shown to be of another. */
+void mr_unplaced_check(struct mr_thickness *t, const struct mr_subject *s);
 
 /** mr_utc_about - a wall clock's moment; in the hour around a change of the clocks it may be off by that hour. */
 int64_t mr_utc_about(const struct mr_alignment *al, int64_t local_ms);

@@ -263,6 +263,7 @@ int mr_record_zone(const struct mr_spread *s) {
     int bad = MR_FATE_USED;
     struct mr_zone_row r = {.file = state->index,
                             .line = s->row->line,
+                            .column = s->cell[MR_M_ZONE] ? (uint32_t)(s->cell[MR_M_ZONE] - s->row->cell) + 1 : 0,
                             .name = mr_spread_text(s, MR_M_ZONE),
                             .aliases = mr_spread_text(s, MR_M_ALIASES),
                             .substrate = mr_spread_text(s, MR_M_SUBSTRATE),

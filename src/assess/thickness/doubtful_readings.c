@@ -1,7 +1,12 @@
 /*
- * copied_readings.c - areas whose readings are those of another area, one by one: typed or pasted twice, or one
- * memory under two names. Values prove nothing, so this is told and judges nothing. That it is no chance is reckoned
- * from how often neighbouring readings of the job agree.
+ * doubtful_readings.c - readings that may be of another place than they say, or of one that they do not say.
+ *
+ * Areas whose readings are those of another area, one by one: typed or pasted twice, or one memory under two names.
+ * Values prove nothing, so this is told and judges nothing. That it is no chance is reckoned from how often
+ * neighbouring readings of the job agree.
+ *
+ * Readings that name no zone, and that nothing else placed in one, may be of any zone. What they show beyond its
+ * limits leaves it open; what holds the limits takes nothing back, and proves nothing.
  */
 #include "assess/finding/line_ranges.h"
 #include "assess/thickness/thickness.h"
@@ -128,4 +133,89 @@ void mr_find_copied_readings(struct mr_thickness *t, const mr_index_list *of_zon
         else if (n >= FEWEST && pairs * pow(likely, (double)n) <= chance_most)
             tell(t->a, v[first], v[i]);
     }
+}
+
+/* ---- readings without a zone ---- */
+
+static bool goes_on(const struct mr_placed *before, const struct mr_placed *p) {
+    return before->reading->file == p->reading->file && strcmp(before->reading->area, p->reading->area) == 0;
+}
+
+static int64_t quanta_of(const struct mr_reading *r) {
+    int64_t quanta = 0;
+    if (!mr_film_quanta(r->written, r->unit, &quanta) && !mr_film_quanta(r->film_um, MR_UNIT_UM, &quanta))
+        return 0;
+    return quanta;
+}
+
+/* Whether a limit of that kind, or of single readings, is missed. */
+static bool beyond(const struct mr_subject *s, enum mr_rule_value kind, struct mr_ratio value) {
+    for (size_t r = 0; r < s->rules->n; r++)
+        for (size_t i = 0; i < s->rules->v[r]->limits.n; i++) {
+            const struct mr_rule_limit *limit = &s->rules->v[r]->limits.v[i];
+            const bool single = kind == MR_RULE_SPOT && limit->value == MR_RULE_READING;
+            if ((limit->value == kind || single) && mr_rule_raw_beyond(limit, &s->limits, value))
+                return true;
+        }
+    return false;
+}
+
+/* Film is measured after it was sprayed: a reading from before the zone's first coat is not of it. */
+static bool may_be_of(const struct mr_alignment *al, size_t zone, const struct mr_placed *p) {
+    int64_t first = MR_T_NONE;
+    for (size_t i = 0; i < al->windows.n; i++)
+        if (al->windows.v[i].zone == zone && (first == MR_T_NONE || al->windows.v[i].t0_utc_ms < first))
+            first = al->windows.v[i].t0_utc_ms;
+    return first == MR_T_NONE || p->t_utc_ms == MR_T_NONE || p->t_utc_ms >= first;
+}
+
+/* A reading by itself may be of any spot; the mean of a run stands for its area, or for all of them. */
+static bool run_beyond(const struct mr_subject *s, const struct mr_placed *const *p, size_t n) {
+    mr_wide sum = 0;
+    for (size_t i = 0; i < n; i++) {
+        const int64_t quanta = quanta_of(p[i]->reading);
+        if (beyond(s, MR_RULE_SPOT, mr_ratio_of(quanta, 1)))
+            return true;
+        sum += quanta;
+    }
+    return beyond(s, MR_RULE_AREA, mr_ratio_of(sum, (mr_wide)n)) ||
+           beyond(s, MR_RULE_MEAN, mr_ratio_of(sum, (mr_wide)n));
+}
+
+static void say(struct mr_assess *a, const struct mr_subject *s, struct mr_line *lines, size_t n) {
+    struct mr_check c = mr_blank_check("thickness.no-zone", "Readings without a zone", "thickness", s->zone, s->coat);
+    c.outcome = MR_NOT_SHOWN;
+    c.measured = (double)n;
+    c.rule = "every reading that may be of the zone names it";
+    c.source = MR_SRC_PD;
+    c.detail = mr_printf(a->arena, "%s without a zone, which would miss a limit here, may be of it.",
+                         mr_count_text(a, n, "reading"));
+    mr_add_lines(a, &c.evidence, lines, n, 6, "no zone");
+    mr_add_check(a, &c);
+    struct mr_finding f = mr_finding_of(&c, "readings-without-zone", MR_WARNING);
+    f.what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c.detail);
+    f.next_step =
+        "Write the zone into these rows, or state the zone of the file in its [file] section: `zone = NAME`.";
+    mr_add_finding(a, &f);
+}
+
+void mr_unplaced_check(struct mr_thickness *t, const struct mr_subject *s) {
+    const struct mr_alignment *al = t->a->aligned;
+    const size_t n = t->unplaced.n;
+    if (!n || !s->counting || s->coat)
+        return;
+    enum { LINES_MOST = 200 };
+    struct mr_line *lines = MR_ARRAY(t->a->arena, struct mr_line, LINES_MOST);
+    size_t n_lines = 0;
+    for (size_t i = 0, end; i < n && n_lines < LINES_MOST; i = end) {
+        for (end = i + 1; end < n && goes_on(t->unplaced.v[end - 1], t->unplaced.v[end]);)
+            end++;
+        if (!run_beyond(s, t->unplaced.v + i, end - i))
+            continue;
+        for (size_t k = i; k < end && n_lines < LINES_MOST; k++)
+            if (may_be_of(al, s->zone, t->unplaced.v[k]))
+                lines[n_lines++] = (struct mr_line){t->unplaced.v[k]->reading->file, t->unplaced.v[k]->reading->line};
+    }
+    if (n_lines)
+        say(t->a, s, lines, n_lines);
 }
