@@ -8,10 +8,15 @@
  *   no zone        thin readings that name no zone, or none that is one, leave no zone conforming that they may be
  * of; good ones change nothing names alike    a second row of the register whose name reads like the zone's leaves it
  * not conforming
+ *   statistics     an export that gives other statistics of its rows than they have leaves no zone conforming; its
+ * own ones, and those of the checks, change nothing gauge harmed   nor does a note that the gauge was dropped or put
+ * right when it was checked after the work
  *
  * The laws are the project's own.
  */
 #include "random_job.h"
+
+#include <stdlib.h>
 
 /* Two readings of a spot, at a minute of the hour after the survey or of the one before it. */
 static void visit_again(struct whole_job *j, bool before, size_t um) {
@@ -126,4 +131,69 @@ Test(prop_seams, names_of_the_register_that_read_alike_are_not_one_zone, .timeou
         }
     tell("names that read alike", &law);
     tell("the row written twice", &same);
+}
+
+/* Least, most, mean and number of the readings. */
+static void statistics_of(const struct table *t, double out[4]) {
+    out[0] = 1e9;
+    out[1] = out[2] = 0;
+    out[3] = (double)(t->rows - 1);
+    for (size_t i = 1; i < t->rows; i++) {
+        const double um = strtod(t->cell[i][5], NULL);
+        out[0] = um < out[0] ? um : out[0];
+        out[1] = um > out[1] ? um : out[1];
+        out[2] += um / out[3];
+    }
+}
+
+Test(prop_seams, statistics_that_are_not_those_of_the_rows_never_conform, .timeout = 600) {
+    static const struct {
+        const char *name, *unit;
+        int of, decimals;
+        double factor; /* of what is so */
+    } lines[] = {{"Number of readings: ", "", 3, 0, 1.4}, {"n=", "", 3, 0, 1.6},
+                 {"Minimum: ", " um", 0, 0, 0.45},        {"Min,", "", 0, 1, 0.5},
+                 {"Maximum: ", " um", 1, 0, 2},           {"Mean: ", " um", 2, 1, 0.7},
+                 {"Mittelwert: ", "", 2, 0, 1.3},         {"Records,", "", 3, 0, 2}};
+    static char above[80];
+    struct law law = {0}, own = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++)
+        for (int wrong = 0; wrong < 2; wrong++) {
+            struct whole_job *j = draw(seed + 3000000);
+            const enum mr_outcome before = verdict(j);
+            double is[4];
+            statistics_of(&j->file[FILM], is);
+            const size_t k = pick(j, MR_COUNT(lines));
+            snprintf(above, sizeof above, "%s%.*f%s\n", lines[k].name, lines[k].decimals,
+                     is[lines[k].of] * (wrong ? lines[k].factor : 1), lines[k].unit);
+            j->file[FILM].above = above;
+            const enum mr_outcome after = verdict(j);
+            count(wrong ? &law : &own, seed, above, before, after, wrong ? after <= MR_CONFORMS : after != before);
+        }
+    tell("statistics that are not so", &law);
+    tell("the export's own statistics", &own);
+}
+
+Test(prop_seams, a_gauge_that_was_harmed_at_its_check_shows_nothing, .timeout = 600) {
+    static const char *const words[] = {"gauge dropped after", "zero lost",   "readjusted",      "probe replaced",
+                                        "first try failed",    "fell down",   "off by 20",       "heruntergefallen",
+                                        "Nullpunkt verstellt", "damaged tip", "out of tolerance"};
+    static const char *const calm[] = {"ok", "on shims", "new foil", "battery changed", "done by the inspector",
+                                       "gut"};
+    struct law law = {0}, good = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++)
+        for (int harmed = 0; harmed < 2; harmed++) {
+            struct whole_job *j = draw(seed + 3100000);
+            const enum mr_outcome before = verdict(j);
+            struct table *t = &j->file[CHECKS];
+            const char *word = harmed ? words[pick(j, MR_COUNT(words))] : calm[pick(j, MR_COUNT(calm))];
+            snprintf(t->cell[0][t->columns], CELL, "Note");
+            for (size_t i = 1; i < t->rows; i++)
+                snprintf(t->cell[i][t->columns], CELL, "%s", i > 2 ? word : "");
+            t->columns++;
+            const enum mr_outcome after = verdict(j);
+            count(harmed ? &law : &good, seed, word, before, after, harmed ? after <= MR_CONFORMS : after != before);
+        }
+    tell("a gauge that was harmed", &law);
+    tell("a note that says nothing", &good);
 }

@@ -303,6 +303,31 @@ static void check_contradicted(struct mr_assess *a, size_t zone, const mr_index_
     mr_add_finding(a, &f);
 }
 
+/* A file that gives other statistics of its rows than they have may have lost some, or had them changed. */
+static void check_statistics(struct mr_assess *a, size_t zone, const mr_index_list *at) {
+    const struct mr_file *last = NULL;
+    for (size_t i = 0; i < at->n; i++) {
+        const struct mr_reading *r = a->aligned->readings.v[at->v[i]].reading;
+        const struct mr_file *file = &a->aligned->data->files.v[r->file];
+        if (file == last || !file->disagrees)
+            continue;
+        last = file;
+        struct mr_check c = mr_blank_check("thickness.statistics", "Export agrees with itself", "thickness", zone, 0);
+        c.outcome = MR_NOT_SHOWN;
+        c.rule = "the statistics that an export gives are those of its rows";
+        c.source = MR_SRC_PD;
+        c.detail = mr_printf(a->arena, "%s contradicts itself: %s.", file->source->path, file->disagrees);
+        mr_add_evidence(a, &c.evidence, mr_line_place(a, r->file, r->line), "its first reading here");
+        mr_add_check(a, &c);
+        struct mr_finding f = mr_finding_of(&c, "statistics-contradict", MR_WARNING);
+        f.what = mr_printf(a->arena, "Zone %s: %s", a->aligned->zones.v[zone].name, c.detail);
+        f.next_step = "Export the gauge's memory anew and whole; if the line speaks of something else, take it out "
+                      "of a copy of the file.";
+        mr_add_finding(a, &f);
+        return;
+    }
+}
+
 static void run_zone(struct mr_thickness *t, rules_cache *cache, size_t zone, const mr_index_list *at) {
     struct mr_assess *a = t->a;
     const struct mr_zone *z = &a->aligned->zones.v[zone];
@@ -326,6 +351,7 @@ static void run_zone(struct mr_thickness *t, rules_cache *cache, size_t zone, co
     }
     note_bare(a, zone, at);
     check_contradicted(a, zone, at);
+    check_statistics(a, zone, at);
     mr_note_spellings(a, zone, at);
     check_gauges(t, zone, first);
 }

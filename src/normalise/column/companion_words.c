@@ -282,7 +282,7 @@ static enum mr_companion_says of_state_column(const struct mr_map *map, const ch
 
 static enum mr_companion_says of_note(const struct mr_map *map, const char *heading, const char *words) {
     const bool checked = made_of(heading, of_verification, MR_COUNT(of_verification));
-    const bool failed = (map->kind == MR_KIND_VERIFICATION && mr_says_not_passed(words)) ||
+    const bool failed = (map->kind == MR_KIND_VERIFICATION && (mr_says_not_passed(words) || mr_says_harmed(words))) ||
                         (checked && (mr_says_not_passed(words) || AMONG(words, denied)));
     const bool away = mr_is_log(map->kind) && HOLDS(heading, of_place) && HOLDS(words, places);
     static const char *const turns[] = {"beside",  "next to", "near",     "not on", "neben",   "bei",

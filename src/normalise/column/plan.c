@@ -83,7 +83,7 @@ static enum mr_kind kind_of_work(struct choice *c, const struct mr_job *job, enu
     mr_diag_add(diags, MR_ERROR, "other-purpose", place, mr_clean_text(c->arena, text, strlen(text), 60),
                 mr_printf(c->arena, "If they are, say so in job.milrise: %s. File set aside.",
                           mr_one_line(c->arena, plan->mend)),
-                "says that the readings may not be of the work");
+                "says that the readings may not be of the work, or not be right");
     return MR_KIND_UNKNOWN;
 }
 

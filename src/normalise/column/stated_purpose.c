@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "normalise/cell/words.h"
+#include "normalise/column/stated_state.h"
 
 #include <string.h>
 
@@ -222,6 +223,18 @@ static bool is_other_title(struct mr_arena *arena, enum mr_kind kind, const char
     return tells(arena, kind, text) || mr_says_taken_back(mr_words_fold(arena, text, strlen(text)));
 }
 
+/* A sensor at fault, a clock that was off, readings that the gauge deleted. What a person writes by hand has no such
+ * head. */
+static bool says_trouble(struct mr_arena *arena, enum mr_kind kind, const char *name, const char *value) {
+    static const char *const none[] = {"0", "no", "none", "nil"};
+    if (!mr_is_log(kind) && !mr_is_film_kind(kind) && kind != MR_KIND_VERIFICATION)
+        return false;
+    const char *own = mr_words_fold(arena, name, strlen(name)), *words = mr_words_fold(arena, value, strlen(value));
+    const bool deleted = *own && mr_says_taken_back(own) && mr_is_digit(*words) &&
+                         !mr_word_among(words, strlen(words), none, MR_COUNT(none));
+    return deleted || mr_says_unfit(arena, name, value) || mr_says_clock_off(arena, name, value);
+}
+
 /* Lines among the rows: one cell with a colon is a pair too. */
 static const char *other_among_rows(struct mr_arena *arena, const struct mr_job *job, enum mr_kind kind,
                                     const struct mr_source *source, struct mr_place *out_place) {
@@ -237,6 +250,7 @@ static const char *other_among_rows(struct mr_arena *arena, const struct mr_job 
         *out_place = p->place;
         if (mr_names_other_job(arena, job, mr_words_fold(arena, name, strlen(name)), words) ||
             (!is_of_instrument(arena, name) && is_other_title(arena, kind, value)) ||
+            says_trouble(arena, kind, name, value) ||
             (!mr_word_among(words, strlen(words), none, MR_COUNT(none)) &&
              mr_says_taken_back(mr_words_fold(arena, name, strlen(name)))))
             return *p->name ? mr_printf(arena, "%s: %s", p->name, p->value) : p->value;
@@ -252,12 +266,14 @@ const char *mr_other_purpose(struct mr_arena *arena, const struct mr_job *job, e
         const char *name = mr_words_fold(arena, p->name, strlen(p->name));
         const char *value = mr_words_fold(arena, p->value, strlen(p->value));
         const bool other = mr_names_other_job(arena, job, name, value) || mr_names_other_substrate(name, value);
-        if (other || (!is_of_instrument(arena, p->name) && tells(arena, kind, p->value)))
+        if (other || says_trouble(arena, kind, p->name, p->value) ||
+            (!is_of_instrument(arena, p->name) && tells(arena, kind, p->value)))
             return mr_printf(arena, "%s: %s", p->name, p->value);
     }
     for (size_t i = 0; i < source->titles.n; i++) {
         *out_place = source->titles.v[i].place;
-        if (is_other_title(arena, kind, source->titles.v[i].value))
+        if (is_other_title(arena, kind, source->titles.v[i].value) ||
+            says_trouble(arena, kind, "", source->titles.v[i].value))
             return source->titles.v[i].value;
     }
     const char *among = other_among_rows(arena, job, kind, source, out_place);

@@ -17,4 +17,7 @@ bool mr_verdict_passed(const char *heading, const char *words);
 /** mr_says_not_passed - whether folded words, under whatever heading, say that a gauge did not pass. */
 bool mr_says_not_passed(const char *words);
 
+/** mr_says_harmed - whether a note says that a gauge was dropped, damaged or put right when it was checked. */
+bool mr_says_harmed(const char *words);
+
 #endif

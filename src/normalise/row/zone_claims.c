@@ -24,6 +24,22 @@ static const char *offset_in(struct mr_arena *arena, const char *line) {
     return "";
 }
 
+/* "DST: off", "Sommerzeit: aus": the clock stayed at standard time. "Winterzeit" alone says so too. */
+static bool says_winter(const char *words) {
+    static const char *const summer[] = {
+        "dst",         "daylight saving", "daylight savings",  "daylight saving time", "summer time", "sommerzeit",
+        "heure d ete", "hora de verano",  "horario de verano", "horario de verao",     "ora legale",  "zomertijd",
+        "sommartid",   "czas letni"};
+    static const char *const off[] = {
+        "off", "no",        "disabled",    "false", "aus", "nein", "non", "not",  "none", "inactive", "0",
+        "n",   "desactive", "desactivado", "nee",   "uit", "nej",  "nie", "ohne", "sans", "without",  "sin"};
+    static const char *const winter[] = {"winterzeit",       "winter time",  "normalzeit", "heure d hiver",
+                                         "hora de invierno", "ora solare",   "wintertijd", "vintertid",
+                                         "czas zimowy",      "standard time"};
+    return (mr_words_hold_any(words, summer, MR_COUNT(summer)) && mr_words_hold_any(words, off, MR_COUNT(off))) ||
+           mr_word_among(words, strlen(words), winter, MR_COUNT(winter));
+}
+
 /* "All times are CET" above or below the table; "Daylight saving: off". */
 static void claims_of_lines(struct mr_file_state *state) {
     for (size_t i = 0; i < state->legend.n; i++) {
@@ -33,6 +49,7 @@ static void claims_of_lines(struct mr_file_state *state) {
         const char *words = mr_words_fold(state->scratch, line->text, strlen(line->text));
         const char *offset = offset_in(state->scratch, line->text);
         const char *zone = *offset                    ? offset
+                           : says_winter(words)       ? "standard time"
                            : mr_zone_says_time(words) ? mr_zone_word_in(state->scratch, line->text, words, true)
                                                       : "";
         if (*zone)

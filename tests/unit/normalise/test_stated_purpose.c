@@ -46,7 +46,21 @@ static const struct {
               {"a.csv", "Source: weather forecast\n", AIR},
               {"a.csv", "Mode: demo\n", AIR},
               {"a.csv", "Simulated data\n", AIR},
-              {"example-log.csv", "", AIR}};
+              {"example-log.csv", "", AIR},
+              {"a.csv", "Status: sensor fault\n", AIR},
+              {"a.csv", "Low battery\n", AIR},
+              {"a.csv", "Steel probe: not connected\n", AIR},
+              {"a.csv", "Self test: failed\n", AIR},
+              {"a.csv", "Errors: 3\n", AIR},
+              {"a.csv", "Batterie leer\n", AIR},
+              {"a.csv", "Clock offset: -1 h\n", AIR},
+              {"a.csv", "Time offset: 01:00\n", AIR},
+              {"a.csv", "Note: clock 1 h slow\n", AIR},
+              {"a.csv", "Uhr geht 1 h nach\n", AIR},
+              {"a.csv", "Calibration status: expired\n", FILM},
+              {"a.csv", "Gauge dropped\n", FILM},
+              {"a.csv", "Error: E3\n", FILM},
+              {"a.csv", "Deleted readings: 6\n", FILM}};
 
 Test(stated_purpose, what_is_of_something_else_is_asked_for_and_the_job_has_the_last_word) {
     for (size_t i = 0; i < MR_COUNT(others); i++) {
@@ -67,9 +81,21 @@ Test(stated_purpose, what_an_instrument_says_of_itself_is_no_other_purpose) {
                                        "Batch: Deck north\nOperator: inspector\n",
                                        "Substrate: steel\nUnits: um\n",
                                        "Downloaded: 05/13/2026 03:41 PM\n",
-                                       "Film thickness readings\n"};
-    static const char *const air[] = {"Hygrometer HY-1\nInterval: 120 s\n", "Logger: HY-2\nRecords: 482\n",
-                                      "Sample rate: 1 Hz\n", "Calibration due: 2027-01-01\n"};
+                                       "Film thickness readings\n",
+                                       "Status: ok\nDeleted readings: 0\n",
+                                       "Calibration: passed\nCalibrated: yes\n",
+                                       "Error: 2 %\n"};
+    static const char *const air[] = {"Hygrometer HY-1\nInterval: 120 s\n",
+                                      "Logger: HY-2\nRecords: 482\n",
+                                      "Sample rate: 1 Hz\n",
+                                      "Calibration due: 2027-01-01\n",
+                                      "Status: OK\nBattery: 87 %\n",
+                                      "Errors: 0\nWarnings: none\n",
+                                      "Self test: passed\n",
+                                      "Clock offset: 0 s\n",
+                                      "Clock: 2026-05-11 07:00:00\n",
+                                      "Logger clock: UTC\n",
+                                      "Error: 0.5 degC\n"};
     for (size_t i = 0; i < MR_COUNT(film); i++)
         cr_expect(is_read("TG-1 memory.csv", film[i], FILM, false), "%s", film[i]);
     for (size_t i = 0; i < MR_COUNT(air); i++)
