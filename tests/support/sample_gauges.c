@@ -142,19 +142,22 @@ static bool write_0417(const struct sample_plan *plan, const char *dir) {
            sample_save(&evening, dir, "thickness/TG-0417 memory evening.csv", SAMPLE_UTF8_BOM, "\r\n");
 }
 
-/* --- TG-0522: micrometres, no area or spot, pipes --- */
+/* --- TG-0522: micrometres, no area or spot but where it measured, pipes --- */
 
 static void show_0522(struct sample_text *text, const struct sample_zone *zone, int area, int spot, double t_s,
                       double um) {
-    (void)area;
-    (void)spot;
+    /* metres from the shell's lower edge and its first seam, five spots over an area of 2 m by 2 m */
+    static const double along_m[] = {0.21, 1.04, 1.62, 0.55, 1.33}, across_m[] = {0.42, 1.13, 0.51, 1.58, 1.74};
+    const double x_m = 0.35 + 2.4 * (area - 1) + along_m[spot - 1],
+                 y_m = 0.30 + 0.18 * (area % 2) + across_m[spot - 1];
     long t = lround(t_s);
-    sample_add(text, "2026-05-13 %02ld:%02ld:%02ld|%s|%.0f\n", t / 3600, t / 60 % 60, t % 60, zone->code, um);
+    sample_add(text, "2026-05-13 %02ld:%02ld:%02ld|%s|%.0f|%.2f|%.2f\n", t / 3600, t / 60 % 60, t % 60, zone->code,
+               um, x_m, y_m);
 }
 
 static bool write_0522(const struct sample_plan *plan, const char *dir) {
     struct sample_text text = {0};
-    sample_add(&text, "Serial: TG-0522\nTime|Zone|Thickness [\xC2\xB5m]\n");
+    sample_add(&text, "Serial: TG-0522\nTime|Zone|Thickness [\xC2\xB5m]|X [m]|Y [m]\n");
     struct survey s = {.plan = plan, .gauge = sim_seed(SAMPLE_SEED, STREAM_GAUGE + 1), .t_s = 8.0 * 3600 + 1140};
     for (int z = 0; z < SAMPLE_ZONES; z++)
         if (is(&plan->zones[z], "T3"))

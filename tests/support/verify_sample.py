@@ -93,7 +93,7 @@ class Job:
                 again.append((int(r[2]), int(r[3]), float(r[4]) - base[legs, "TG-0417"]))
         repaired = {area for area, _, _ in again}
         films[legs] = [x for x in films[legs] if x[0] not in repaired] + again
-        body = [r for r in rows(self.folder, "thickness/TG-0522.csv", delimiter="|") if len(r) == 3][1:]
+        body = [r for r in rows(self.folder, "thickness/TG-0522.csv", delimiter="|") if len(r) == 5][1:]
         for i, r in enumerate(body):  # three readings a spot, five spots an area, in the order taken
             zone = self.zone_of[fold(r[1])]
             films.setdefault(zone, []).append((i // 15, i // 3 % 5, float(r[2]) / 25.4 - base.get((zone, "TG-0522"), 0)))

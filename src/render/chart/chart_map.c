@@ -127,10 +127,12 @@ static void name_spots(struct mr_drawlist *list, const struct mr_panel *p, struc
             if ((s->misses != 0) != (pass == 0))
                 continue;
             const double r = s->misses ? 3.75 : size_of(step_of(v, s->um)) / 2;
-            const struct mr_point beside[] = {{at.x, at.y - r - 2.5},
-                                              {at.x, at.y + r + 8},
-                                              {at.x + r + 11, at.y + 2.5},
-                                              {at.x - r - 11, at.y + 2.5}};
+            const double side = r + 4 + mr_text_width(mean, type.size, type.bold) / 2;
+            const struct mr_point beside[] = {{at.x, at.y - r - 3.5},        {at.x, at.y + r + 9},
+                                              {at.x + side, at.y + 2.5},     {at.x - side, at.y + 2.5},
+                                              {at.x, at.y - r - 6},          {at.x, at.y + r + 11.5},
+                                              {at.x + side + 3, at.y + 2.5}, {at.x - side - 3, at.y + 2.5},
+                                              {at.x + side, at.y - 3},       {at.x - side, at.y + 8}};
             shown += mr_label_text(placer, room, type, mean, MR_COUNT(beside), beside);
             if (s->misses && told++ < 8)
                 mr_tell(list, mr_printf(list->arena, "%s: %s, %s a limit for spots.", s->name,
