@@ -13,7 +13,7 @@ enum { COATS_MOST = MR_PROBES_MOST, CURVE_POINTS = 240, LEAD_MS = 60000, MINUTE_
 
 #define MARK_PT 5.5
 
-static const struct mr_ink sample_ink = {0x8c, 0x8c, 0x8c};
+static const struct mr_ink sample_ink = {0x80, 0x80, 0x80};
 
 struct coat_heat {
     int coat;

@@ -34,7 +34,7 @@ static const struct line_look {
     struct mr_ink ink;
     enum mr_dash dash;
 } looks[] = {{MR_M_LINE_A, "line A", {0x00, 0x3f, 0x6b}, MR_SOLID},
-             {MR_M_LINE_B, "line B", {0xd0, 0x70, 0x20}, MR_DASHED},
+             {MR_M_LINE_B, "line B", {0xc0, 0x64, 0x18}, MR_DASHED},
              {MR_M_MAIN, "main", {0x5e, 0x5e, 0x5e}, MR_DOTTED}};
 
 static const struct mr_track *track_of(const struct lines_view *v, size_t look, size_t k) {

@@ -10,7 +10,7 @@
 
 enum { CURVE_POINTS = 400, MINUTE_MS = 60000 };
 
-static const struct mr_ink sample_ink = {0x8c, 0x8c, 0x8c};
+static const struct mr_ink sample_ink = {0x80, 0x80, 0x80};
 
 /* The probe whose rise was judged; NULL where no curve of it fits. */
 static const struct mr_heat_event *judged_of(const struct mr_heat_view *v) {
