@@ -18,6 +18,7 @@ struct row_search {
     struct mr_align_state *st;
     struct mr_coat_events events;
     const bool *witness; /* shape: clocks; pressure logs that agree with most rows */
+    int64_t longest_ms;  /* of all coats */
 };
 
 /* The share of t0..t1 under pressure, as the witness that knows most says; -1 where none covers it. */
@@ -35,10 +36,25 @@ static double pulled(const struct row_search *s, int64_t t0_ms, int64_t t1_ms) {
     return most;
 }
 
+/* The first coat that begins at a moment or after it. */
+static size_t first_coat(const struct row_search *s, int64_t t_ms) {
+    size_t lo = 0, hi = s->events.coats.n;
+    while (lo < hi) {
+        size_t mid = lo + (hi - lo) / 2;
+        if (s->events.coats.v[mid]->t0_utc_ms < t_ms)
+            lo = mid + 1;
+        else
+            hi = mid;
+    }
+    return lo;
+}
+
 /* Whether another coat was logged for a fifth of t0..t1 or more. */
 static bool is_taken(const struct row_search *s, const struct mr_window *w, int64_t t0_ms, int64_t t1_ms) {
-    for (size_t i = 0; i < s->events.coats.n; i++) {
+    for (size_t i = first_coat(s, t0_ms - s->longest_ms); i < s->events.coats.n; i++) {
         const struct mr_window *o = s->events.coats.v[i];
+        if (o->t0_utc_ms > t1_ms)
+            break;
         int64_t from = o->t0_utc_ms > t0_ms ? o->t0_utc_ms : t0_ms, to = o->t1_utc_ms < t1_ms ? o->t1_utc_ms : t1_ms;
         if (o != w && 5 * (to - from) >= t1_ms - t0_ms)
             return true;
@@ -90,9 +106,7 @@ static bool rest_goes_forward(const struct mr_data *d, size_t but) {
 /* Whether the row would fall between its neighbours in the log, as it does not as given. */
 static bool in_order(const struct row_search *s, const struct mr_window *w, int64_t moved_ms) {
     const struct mr_data *d = s->st->data;
-    size_t at = 0;
-    while (at < d->sprays.n && (d->sprays.v[at].file != w->log->file || d->sprays.v[at].line != w->log->line))
-        at++;
+    const size_t at = (size_t)(w->log - d->sprays.v);
     if (at == 0 || at + 1 >= d->sprays.n)
         return false;
     const struct mr_spray *a = &d->sprays.v[at - 1], *b = &d->sprays.v[at + 1];
@@ -161,6 +175,10 @@ void mr_align_doubt_rows(struct mr_align_state *st) {
         witness[i] = n.fits >= LEAST_WITNESS && 2 * n.fits >= n.seen && !mr_clock_is_doubted(st, i);
     }
     s.witness = witness;
+    for (size_t i = 0; i < s.events.coats.n; i++) {
+        const int64_t ms = s.events.coats.v[i]->t1_utc_ms - s.events.coats.v[i]->t0_utc_ms;
+        s.longest_ms = ms > s.longest_ms ? ms : s.longest_ms;
+    }
     for (size_t i = 0; i < st->out->doubts.n; i++)
         if (st->out->doubts.v[i].kind == MR_DOUBT_LOG)
             return;

@@ -118,7 +118,8 @@ int main(void) {
     for (int i = 0; i < SIZES; i++) {
         size_t rows = largest >> (SIZES - 1 - i);
         struct bench *b = make(rows);
-        struct mr_assess a = {b->arena, &b->al, b->job, &b->diags, &b->out};
+        struct mr_assess a = {
+            .arena = b->arena, .aligned = &b->al, .job = b->job, .diags = &b->diags, .out = &b->out};
         double t0 = cpu_s();
         mr_assess_climate(&a);
         double t1 = cpu_s();

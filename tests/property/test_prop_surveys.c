@@ -191,7 +191,7 @@ static enum mr_outcome verdict(const struct random_job *j) {
     fill(&f, j);
     fix_align(&f);
     struct mr_assessment out = {.aligned = f.aligned, .job = &f.job};
-    struct mr_assess a = {f.arena, f.aligned, &f.job, &f.diags, &out};
+    struct mr_assess a = {.arena = f.arena, .aligned = f.aligned, .job = &f.job, .diags = &f.diags, .out = &out};
     mr_assess_thickness(&a);
     enum mr_outcome worst = MR_NOT_REQUIRED;
     for (size_t i = 0; i < out.checks.n; i++)

@@ -113,7 +113,7 @@ static char *judge(struct mr_arena *arena, const struct world *w, bool us, bool 
     cr_assert_eq(mr_normalise(arena, sources, diags, &data), MR_OK);
     cr_assert_eq(mr_align(arena, data, diags, &al), MR_OK);
     struct mr_assessment out = {.aligned = al, .job = job};
-    struct mr_assess a = {arena, al, job, diags, &out};
+    struct mr_assess a = {.arena = arena, .aligned = al, .job = job, .diags = diags, .out = &out};
     mr_assess_climate(&a);
     mr_assess_lines(&a);
     struct text s = {mr_alloc(arena, 100000, 1), 0};

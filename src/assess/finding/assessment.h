@@ -5,6 +5,7 @@
 #ifndef MILRISE_ASSESS_FINDING_ASSESSMENT_H
 #define MILRISE_ASSESS_FINDING_ASSESSMENT_H
 
+#include "base/chains.h"
 #include "milrise/assess.h"
 
 /* The assessment under construction. */
@@ -14,7 +15,14 @@ struct mr_assess {
     const struct mr_job *job;
     struct mr_diags *diags;
     struct mr_assessment *out;
+    struct mr_chains windows; /* see mr_windows_by_zone */
+    size_t windows_chained;
 };
+
+/** mr_windows_by_zone - the windows of each zone, in order of time; made at the first call.
+ *  mr_checks_by_zone - the checks of each zone that have been handed in so far. */
+const struct mr_chains *mr_windows_by_zone(struct mr_assess *a);
+struct mr_chains mr_checks_by_zone(struct mr_assess *a);
 
 /** mr_add_check, mr_add_finding - append a copy. What hangs on a clock that looks wrong is held back (clock_hold.h):
  * go by check->outcome after handing it in, never before. */

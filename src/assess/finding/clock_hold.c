@@ -77,14 +77,17 @@ const char *mr_doubt_next_step(struct mr_assess *a, const struct mr_clock_doubt 
 }
 
 /* What the log leaves out of a coat's time; NULL where it gives start and stop. */
-static const char *missing_time(const struct mr_assess *a, const struct mr_check *check) {
+static const char *missing_time(struct mr_assess *a, const struct mr_check *check) {
     static const char *const groups[] = {"climate", "lines", "reaction"};
     bool timed = false;
     for (size_t i = 0; i < MR_COUNT(groups); i++)
         timed = timed || strcmp(check->group, groups[i]) == 0;
-    for (size_t i = 0; i < a->aligned->windows.n && timed && check->coat; i++) {
+    if (!timed || !check->coat)
+        return NULL;
+    const struct mr_chains *windows = mr_windows_by_zone(a);
+    for (size_t i = mr_chains_first(windows, check->zone); i != MR_NONE; i = windows->next[i]) {
         const struct mr_window *w = &a->aligned->windows.v[i];
-        if (w->zone == check->zone && w->coat == check->coat && (w->no_start || w->no_stop))
+        if (w->coat == check->coat && (w->no_start || w->no_stop))
             return w->no_start ? "start" : "stop";
     }
     return NULL;

@@ -17,15 +17,15 @@
 #include <math.h>
 #include <string.h>
 
-static struct mr_film_member member_of(struct mr_film_comparison *c, size_t zone) {
+/* zone_coats, films: of each zone. */
+static struct mr_film_member member_of(struct mr_film_comparison *c, const struct mr_chains *zone_coats,
+                                       const struct mr_chains *films, size_t zone) {
     const struct mr_zone *z = &c->a->aligned->zones.v[zone];
     struct mr_film_member m = {.zone = zone, .film_um = MR_NAN, .t0 = MR_T_NONE, .t1 = MR_T_NONE, .lots = ""};
     double squares = 0.0;
     int coats = 0;
-    for (size_t i = 0; i < c->coats->n; i++) {
+    for (size_t i = mr_chains_first(zone_coats, zone); i != MR_NONE; i = zone_coats->next[i]) {
         const struct mr_coat_heat *coat = &c->coats->v[i];
-        if (coat->zone != zone)
-            continue;
         coats++;
         const struct mr_window *w = &c->a->aligned->windows.v[coat->window];
         m.t0 = m.t0 == MR_T_NONE ? w->t0_utc_ms : m.t0;
@@ -43,9 +43,8 @@ static struct mr_film_member member_of(struct mr_film_comparison *c, size_t zone
         }
     }
     m.heat_se = sqrt(squares);
-    for (size_t i = 0; i < c->a->out->films.n; i++)
-        if (c->a->out->films.v[i].zone == zone)
-            m.film_um = c->a->out->films.v[i].mean_um;
+    for (size_t i = mr_chains_first(films, zone); i != MR_NONE; i = films->next[i])
+        m.film_um = c->a->out->films.v[i].mean_um;
     double most = mr_set_num(z->settings, MR_RISE_HEAT_SE) / 100.0;
     if (coats == 0)
         m.lacks = "no spray window";
@@ -257,8 +256,14 @@ void mr_heat_against_film(struct mr_assess *a, const mr_coat_heats *coats) {
     if (!coats->n)
         return;
     c.member = MR_ARRAY(a->arena, struct mr_film_member, c.n);
+    struct mr_chains zone_coats = mr_chains_new(a->arena, c.n, coats->n),
+                     films = mr_chains_new(a->arena, c.n, a->out->films.n);
+    for (size_t i = coats->n; i-- > 0;)
+        mr_chains_put(&zone_coats, coats->v[i].zone, i);
+    for (size_t i = a->out->films.n; i-- > 0;)
+        mr_chains_put(&films, a->out->films.v[i].zone, i);
     for (size_t z = 0; z < c.n; z++)
-        c.member[z] = member_of(&c, z);
+        c.member[z] = member_of(&c, &zone_coats, &films, z);
     choose_steel(&c);
     fit(&c);
     for (size_t z = 0; z < c.n; z++)

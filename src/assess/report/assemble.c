@@ -45,10 +45,11 @@ static int order_findings(const void *a, const void *b) {
     return MR_ORDER(x->zone, y->zone);
 }
 
-static size_t windows_of(const struct mr_alignment *aligned, size_t zone, int coat) {
+static size_t windows_of(struct mr_assess *a, size_t zone, int coat) {
+    const struct mr_chains *windows = mr_windows_by_zone(a);
     size_t n = 0;
-    for (size_t i = 0; i < aligned->windows.n; i++)
-        n += aligned->windows.v[i].zone == zone && (coat == 0 || aligned->windows.v[i].coat == coat);
+    for (size_t i = mr_chains_first(windows, zone); i != MR_NONE; i = windows->next[i])
+        n += coat == 0 || a->aligned->windows.v[i].coat == coat;
     return n;
 }
 
@@ -69,7 +70,7 @@ static void find_unsprayed(struct mr_assess *a) {
                                .rule = "every zone of the register is sprayed",
                                .source = "zone register"};
         mr_add_evidence(a, &f.evidence, zone->place, "zone register");
-        if (windows_of(al, z, 0) == 0) {
+        if (windows_of(a, z, 0) == 0) {
             f.what = mr_printf(a->arena, "Zone %s is in the register, but nothing shows that it was ever sprayed.",
                                zone->name);
             f.next_step = "Log its spray windows, or take it out of the register if it belongs to another job.";
@@ -77,7 +78,7 @@ static void find_unsprayed(struct mr_assess *a) {
             continue;
         }
         for (int coat = 1; coat <= zone->coats; coat++) {
-            if (windows_of(al, z, coat) > 0)
+            if (windows_of(a, z, coat) > 0)
                 continue;
             f.id = "coat-missing";
             f.coat = coat;
@@ -223,7 +224,7 @@ static void add_summary_row(struct mr_assess *a, struct mr_table *table, size_t 
     v[n++] = zone == NULL ? mr_v_blank("") : mr_v_num(mr_from_canonical(a->job->display.area, zone->area_m2));
     v[n++] = zone == NULL ? mr_v_blank("") : mr_v_num(mr_from_canonical(a->job->display.length, zone->steel_mm));
     v[n++] = zone == NULL ? mr_v_blank("") : mr_v_count(zone->coats);
-    v[n++] = zone == NULL ? mr_v_blank("") : mr_v_count((int64_t)windows_of(a->aligned, z, 0));
+    v[n++] = zone == NULL ? mr_v_blank("") : mr_v_count((int64_t)windows_of(a, z, 0));
     v[n++] = mr_v_count((int64_t)findings);
     v[n++] = mr_v_text(r->worst == NULL ? "" : r->worst);
     mr_table_add(a->arena, table, v);

@@ -7,7 +7,7 @@
 enum mr_status mr_assess(struct mr_arena *arena, const struct mr_alignment *aligned, struct mr_diags *diags,
                          const struct mr_assessment **out) {
     struct mr_assessment *result = MR_NEW(arena, struct mr_assessment);
-    struct mr_assess a = {arena, aligned, aligned->job, diags, result};
+    struct mr_assess a = {.arena = arena, .aligned = aligned, .job = aligned->job, .diags = diags, .out = result};
     result->aligned = aligned;
     result->job = aligned->job;
     mr_assess_thickness(&a);

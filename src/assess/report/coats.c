@@ -10,11 +10,13 @@
 #include <string.h>
 
 /* The window of the coat below, the latest before this one; NULL. */
-static const struct mr_window *coat_below(const struct mr_alignment *al, const struct mr_window *w) {
-    const struct mr_window *found = NULL;
-    for (size_t i = 0; i < al->windows.n && al->windows.v[i].t0_utc_ms < w->t0_utc_ms; i++)
-        if (al->windows.v[i].zone == w->zone && al->windows.v[i].coat < w->coat)
-            found = &al->windows.v[i];
+static const struct mr_window *coat_below(struct mr_assess *a, const struct mr_window *w) {
+    const struct mr_chains *windows = mr_windows_by_zone(a);
+    const struct mr_window *v = a->aligned->windows.v, *found = NULL;
+    for (size_t i = mr_chains_first(windows, w->zone); i != MR_NONE && v[i].t0_utc_ms < w->t0_utc_ms;
+         i = windows->next[i])
+        if (v[i].coat < w->coat)
+            found = &v[i];
     return found;
 }
 
@@ -23,7 +25,7 @@ static const char *direction_of(const struct mr_window *w) {
 }
 
 static const char *against_below(struct mr_assess *a, const struct mr_window *w) {
-    const char *own = direction_of(w), *below = direction_of(coat_below(a->aligned, w));
+    const char *own = direction_of(w), *below = direction_of(coat_below(a, w));
     if (own[0] == '\0' || below[0] == '\0')
         return "";
     return strcmp(mr_fold(a->arena, own, strlen(own)), mr_fold(a->arena, below, strlen(below))) == 0 ? "same"

@@ -68,8 +68,9 @@ static void fill(struct mr_assess *a, mr_evidence_list *list, size_t zone, const
 }
 
 /* The check that a finding speaks of. */
-static const struct mr_check *check_of(const struct mr_assessment *out, const struct mr_finding *f) {
-    for (size_t i = 0; i < out->checks.n; i++) {
+static const struct mr_check *check_of(const struct mr_assessment *out, const struct mr_chains *checks,
+                                       const struct mr_finding *f) {
+    for (size_t i = mr_chains_first(checks, f->zone); i != MR_NONE; i = checks->next[i]) {
         const struct mr_check *c = &out->checks.v[i];
         if (c->zone == f->zone && c->rule && f->rule && strcmp(c->rule, f->rule) == 0)
             return c;
@@ -93,9 +94,10 @@ void mr_assess_evidence(struct mr_assess *a) {
         if (c->evidence.n == 0)
             fill(a, &c->evidence, c->zone, c->group, rows);
     }
+    const struct mr_chains checks = mr_checks_by_zone(a);
     for (size_t i = 0; i < out->findings.n; i++) {
         struct mr_finding *f = &out->findings.v[i];
-        const struct mr_check *c = f->evidence.n == 0 ? check_of(out, f) : NULL;
+        const struct mr_check *c = f->evidence.n == 0 ? check_of(out, &checks, f) : NULL;
         if (f->evidence.n == 0)
             fill(a, &f->evidence, f->zone, c ? c->group : "", rows);
     }

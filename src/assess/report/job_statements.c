@@ -199,9 +199,10 @@ static int coats_counted(const char *text) {
 static void judge_coats(struct mr_assess *a, size_t zone) {
     const struct mr_alignment *al = a->aligned;
     const struct mr_zone *z = &al->zones.v[zone];
-    for (size_t i = 0; i < al->windows.n; i++) {
+    const struct mr_chains *windows = mr_windows_by_zone(a);
+    for (size_t i = mr_chains_first(windows, zone); i != MR_NONE; i = windows->next[i]) {
         const struct mr_window *w = &al->windows.v[i];
-        const int counted = w->zone == zone && w->log && w->log->coat ? coats_counted(w->log->coat) : 0;
+        const int counted = w->log && w->log->coat ? coats_counted(w->log->coat) : 0;
         if (counted <= z->coats)
             continue;
         struct mr_check c = doubt_of(zone, "history.coats", "Number of coats", "history",
@@ -244,9 +245,10 @@ static void tell_remarks(struct mr_assess *a, size_t zone) {
     const struct mr_alignment *al = a->aligned;
     struct mr_finding f = mr_blank_finding("coat-remarks", MR_NOTE, zone, 0);
     const char *list = "";
-    for (size_t i = 0; i < al->windows.n; i++) {
+    const struct mr_chains *windows = mr_windows_by_zone(a);
+    for (size_t i = mr_chains_first(windows, zone); i != MR_NONE; i = windows->next[i]) {
         const struct mr_window *w = &al->windows.v[i];
-        if (w->zone != zone || !w->log || !w->log->note || !*w->log->note)
+        if (!w->log || !w->log->note || !*w->log->note)
             continue;
         list = mr_printf(a->arena, "%s%scoat %d, \"%s\"", list, *list ? "; " : "", w->coat,
                          mr_clean_text(a->arena, w->log->note, strlen(w->log->note), 80));

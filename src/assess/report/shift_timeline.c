@@ -21,18 +21,19 @@ static const char *kind_word(enum mr_shift_event_kind kind) {
 }
 
 /* The worst check of one coat, the gauge's and thickness left out: they are not the moment's business. */
-static enum mr_outcome coat_outcome(const struct mr_assess *a, size_t zone, int coat) {
+static enum mr_outcome coat_outcome(const struct mr_assess *a, const struct mr_chains *checks, size_t zone,
+                                    int coat) {
     enum mr_outcome worst = MR_NOT_REQUIRED;
-    for (size_t i = 0; i < a->out->checks.n; i++) {
+    for (size_t i = mr_chains_first(checks, zone); i != MR_NONE; i = checks->next[i]) {
         const struct mr_check *c = &a->out->checks.v[i];
-        if (c->zone == zone && c->coat == coat && strcmp(c->group, "thickness") != 0 &&
-            strcmp(c->group, "gauge") != 0)
+        if (c->coat == coat && strcmp(c->group, "thickness") != 0 && strcmp(c->group, "gauge") != 0)
             worst = mr_outcome_worst(worst, c->outcome);
     }
     return worst;
 }
 
 static void tell_windows(struct mr_assess *a) {
+    const struct mr_chains checks = mr_checks_by_zone(a);
     for (size_t i = 0; i < a->aligned->windows.n; i++) {
         const struct mr_window *w = &a->aligned->windows.v[i];
         const char *way =
@@ -44,7 +45,7 @@ static void tell_windows(struct mr_assess *a) {
             w->t1_utc_ms,
             w->zone,
             mr_printf(a->arena, "coat %d%s%s", w->coat, way, w->found ? ", found in the data" : ""),
-            coat_outcome(a, w->zone, w->coat),
+            coat_outcome(a, &checks, w->zone, w->coat),
             w->place};
         mr_add_shift_event(a, &s);
     }

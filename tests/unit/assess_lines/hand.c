@@ -30,7 +30,7 @@ struct hand *hand_new(const char *job_text) {
     f->al.last_utc_ms = MR_T_NONE;
     f->out.aligned = &f->al;
     f->out.job = f->job;
-    f->a = (struct mr_assess){arena, &f->al, f->job, &f->diags, &f->out};
+    f->a = (struct mr_assess){.arena = arena, .aligned = &f->al, .job = f->job, .diags = &f->diags, .out = &f->out};
     return f;
 }
 

@@ -115,7 +115,8 @@ void site_judge(struct site *s) {
     for (size_t i = 0; i < s->al.checks.n; i++)
         s->al.checks.v[i].check = &s->data.verifications.v[i];
     s->out = (struct mr_assessment){.aligned = &s->al, .job = s->job};
-    s->a = (struct mr_assess){s->arena, &s->al, s->job, &s->diags, &s->out};
+    s->a =
+        (struct mr_assess){.arena = s->arena, .aligned = &s->al, .job = s->job, .diags = &s->diags, .out = &s->out};
     mr_assess_thickness(&s->a);
 }
 

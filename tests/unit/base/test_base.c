@@ -1,4 +1,5 @@
 /* Arena, diagnostics, key files, whole-file output, tables. */
+#include "base/chains.h"
 #include "base/keyfile.h"
 #include "base/outfile.h"
 #include "base/utf8.h"
@@ -176,4 +177,23 @@ Test(table, a_number_that_is_none_becomes_a_blank_with_a_reason) {
     cr_assert_eq(t->values.v[1].type, MR_V_BLANK);
     cr_assert_str_eq(t->values.v[1].text, "not known");
     mr_arena_free(a);
+}
+
+Test(chains, each_key_gives_its_items_in_order_and_unknown_keys_share_one) {
+    struct mr_arena *arena = mr_arena_new(NULL, NULL);
+    const size_t key[] = {2, 0, 2, MR_NONE, 0, 7, 2};
+    struct mr_chains c = mr_chains_new(arena, 3, MR_COUNT(key));
+    for (size_t i = MR_COUNT(key); i-- > 0;)
+        mr_chains_put(&c, key[i], i);
+    const size_t of_two[] = {0, 2, 6}, of_none[] = {3, 5};
+    size_t at = mr_chains_first(&c, 2);
+    for (size_t i = 0; i < MR_COUNT(of_two); i++, at = c.next[at])
+        cr_assert_eq(at, of_two[i]);
+    cr_expect_eq(at, MR_NONE);
+    cr_expect_eq(mr_chains_first(&c, 1), MR_NONE);
+    at = mr_chains_first(&c, MR_NONE);
+    for (size_t i = 0; i < MR_COUNT(of_none); i++, at = c.next[at])
+        cr_assert_eq(at, of_none[i]);
+    cr_expect_eq(at, MR_NONE);
+    mr_arena_free(arena);
 }
