@@ -87,6 +87,21 @@ static void add_discarded(struct mr_assess *a, const struct mr_subject *s) {
     mr_add_finding(a, &f);
 }
 
+/* Nobody says which readings are of one spot: taken otherwise, the same readings may give other means. */
+static void add_by_order(struct mr_assess *a, const struct mr_subject *s) {
+    const struct mr_film *film = &s->counting->film;
+    if (film->spots_by_id || film->spots.n < 2)
+        return;
+    struct mr_finding f = film_finding(s, "spots-by-order", MR_NOTE);
+    f.what =
+        mr_printf(a->arena, "%s: the export names no spots; its readings are taken in their order, %s to a spot.",
+                  mr_subject_text(a, s), mr_count_text(a, film->spots.v[0].taken, "reading"));
+    f.rule = "readings of one spot stand together";
+    f.source = MR_SRC_PD;
+    f.next_step = "Compare with the survey as it was walked; number the spots in the gauge where it can.";
+    mr_add_finding(a, &f);
+}
+
 /* Readings that complete no spot (mr_film_doubt). */
 static void add_doubted(struct mr_assess *a, const struct mr_subject *s) {
     const struct mr_film *film = &s->counting->film;
@@ -321,6 +336,7 @@ void mr_thickness_findings(struct mr_thickness *t, struct mr_subject *s) {
     add_all_short_missing(a, s);
     add_refused_number(a, s);
     add_customary(a, s);
+    add_by_order(a, s);
     add_discarded(a, s);
     add_close(a, s);
     add_mixed_units(a, s);

@@ -301,3 +301,28 @@ Test(statements, a_hole_in_the_numbers_of_the_coats_leaves_the_zone_open) {
         norm_end(&rig);
     }
 }
+
+static size_t told_by_order(const char *heading, const char *spot) {
+    struct norm_rig rig;
+    const struct mr_alignment *aligned;
+    const struct mr_assessment *out;
+    size_t told = 0;
+    norm_begin(&rig);
+    const char *film = mr_printf(rig.arena, "Date,Time,Zone%s,Thickness (um)\n", heading);
+    for (int i = 0; i < 15; i++)
+        film = mr_printf(rig.arena, "%s2026-05-12,09:%02d:00,Deck%s,%d\n", film, i,
+                         *spot ? mr_printf(rig.arena, ",%d", i / 3 + 1) : "", 240 + i);
+    norm_add(&rig, "film.csv", film, 0);
+    norm_run(&rig);
+    cr_assert_eq(mr_align(rig.arena, rig.data, &rig.diags, &aligned), MR_OK);
+    cr_assert_eq(mr_assess(rig.arena, aligned, &rig.diags, &out), MR_OK);
+    for (size_t k = 0; k < out->findings.n; k++)
+        told += strcmp(out->findings.v[k].id, "spots-by-order") == 0;
+    norm_end(&rig);
+    return told;
+}
+
+Test(statements, spots_that_the_export_does_not_name_are_said_to_go_by_order) {
+    cr_expect_eq(told_by_order("", ""), 1);
+    cr_expect_eq(told_by_order(",Spot", "1"), 0);
+}
