@@ -270,7 +270,14 @@ static bool read_file(struct rule_loader *l, const char *name, struct mr_keyfile
                     "there is no rule set of this name");
         return false;
     }
-    l->rule->origin = text == mr_template(path) ? mr_printf(l->arena, "built in: %s", path) : path;
+    const struct mr_text_file *own = mr_template(path);
+    if (own && (text->size != own->size || memcmp(text->data, own->data, own->size) != 0)) {
+        mr_diag_add(l->diags, MR_ERROR, "rule-set", (struct mr_place){.file = path}, name,
+                    "Give the file a name of its own, and name that one under [thickness] rules.",
+                    "is the name of a built-in rule set, and this file says something else");
+        return false; /* whoever reads the report takes the name for the published rule */
+    }
+    l->rule->origin = text == own ? mr_printf(l->arena, "built in: %s", path) : path;
     return mr_keyfile_parse(l->arena, path, text->data, text->size, l->diags, keys) == MR_OK;
 }
 

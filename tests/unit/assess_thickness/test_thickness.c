@@ -300,6 +300,25 @@ Test(thickness, a_rule_set_with_an_error_is_refused_whole) {
     }
 }
 
+/* Whoever reads "restriction level 3" takes it for the published one. */
+Test(thickness, a_built_in_rule_set_keeps_its_name_to_itself) {
+    const struct mr_text_file *own = mr_template("rules/restriction-level-3.rule");
+    cr_assert(own);
+    for (int weaker = 0; weaker < 2; weaker++) {
+        struct site s;
+        good_survey(&s, LIMITS "rules = restriction-level-3\n", 250);
+        char *text = mr_strndup(s.arena, own->data, own->size);
+        if (weaker)
+            memcpy(strstr(text, "at least = 100 %"), "at least = 050 %", 16);
+        struct mr_text_file file = {"rules/restriction-level-3.rule", text, own->size};
+        MR_PUSH(s.arena, &s.job->texts, file);
+        site_judge(&s);
+        const struct mr_check *refused = site_find_check(&s, "thickness.rules", 0);
+        cr_expect_eq(refused && refused->outcome == MR_NOT_SHOWN, weaker == 1);
+        mr_arena_free(s.arena);
+    }
+}
+
 Test(thickness, an_extent_survey_knows_no_80_or_120_percent) {
     struct site s;
     good_survey(&s, LIMITS, 180);
