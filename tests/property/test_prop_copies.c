@@ -1,6 +1,6 @@
 /*
- * Laws of whole jobs on values that stand twice. They prove nothing, so they are told and change no outcome by
- * themselves; where nothing stands twice nothing is told.
+ * Laws of whole jobs on values that stand twice. They are told, and what they were to show is not shown; where
+ * nothing stands twice nothing is told.
  *
  *   copied areas    the readings of one area under the name of another are told, in any order of the rows
  *   one signal      one pressure exported under the headings of both lines is told
@@ -26,7 +26,7 @@ Test(prop_copies, an_area_that_repeats_another_is_told, .timeout = 600) {
         copy_area(j, from, to);
         j->file[FILM].reversed = pick(j, 2);
         const enum mr_outcome after = verdict_telling(j, "copied-readings", &told);
-        count(&copied, seed, "a copy", before, after, told != 1);
+        count(&copied, seed, "a copy", before, after, told != 1 || after <= MR_CONFORMS);
     }
     tell("a copied area is told", &copied);
     tell("no area is told of where none is a copy", &own);
@@ -44,7 +44,7 @@ Test(prop_copies, one_signal_under_two_headings_is_told, .timeout = 600) {
         for (size_t i = 1; i < lines->rows; i++)
             memcpy(lines->cell[i][to], lines->cell[i][from], CELL);
         const enum mr_outcome after = verdict_telling(j, "same-lines", &told);
-        count(&copied, seed, "one signal", before, after, told != 1);
+        count(&copied, seed, "one signal", before, after, told != 1 || (from < 3 && to < 3 && after <= MR_CONFORMS));
     }
     tell("one signal under two headings is told", &copied);
     tell("two signals are not told of", &own);

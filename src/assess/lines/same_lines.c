@@ -1,9 +1,11 @@
 /*
  * same_lines.c - two channels of a line logger that hold the same values at every moment: one signal exported twice
- * shows no imbalance whatever the other line did. Equal values prove nothing by themselves, so this is told and
- * judges nothing.
+ * shows no imbalance whatever the other line did. Where the two lines are held against each other, coats in that time
+ * are not shown to keep the limit.
  */
 #include "assess/lines/lines.h"
+
+#include <math.h>
 
 enum { FEWEST = 20, CHANGES_LEAST = 5 };
 
@@ -24,6 +26,33 @@ static bool is_pressure(const struct mr_track *track) {
     return track->meaning == MR_M_LINE_A || track->meaning == MR_M_LINE_B || track->meaning == MR_M_MAIN;
 }
 
+/* The coats over which these two were to show the lines balanced. */
+static void leave_open(struct mr_assess *a, const struct mr_track *x, const struct mr_track *y) {
+    const struct mr_alignment *al = a->aligned;
+    if ((x->meaning != MR_M_LINE_A || y->meaning != MR_M_LINE_B) &&
+        (x->meaning != MR_M_LINE_B || y->meaning != MR_M_LINE_A))
+        return;
+    for (size_t i = 0; i < al->windows.n; i++) {
+        const struct mr_window *w = &al->windows.v[i];
+        const struct mr_settings *set = w->zone < al->zones.n ? al->zones.v[w->zone].settings : NULL;
+        if (!set || !mr_set_flag(set, MR_LINES_REQUIRED) || isnan(mr_set_num(set, MR_IMBALANCE_MAX)) ||
+            !mr_track_rank(x, w->zone, w->t0_utc_ms) || w->t1_utc_ms < x->t_utc_ms[0] ||
+            w->t0_utc_ms > x->t_utc_ms[x->n - 1])
+            continue;
+        struct mr_check c =
+            mr_blank_check("lines.same-signal", "Two signals of the lines", "lines", w->zone, w->coat);
+        c.outcome = MR_NOT_SHOWN;
+        c.measured = (double)x->n;
+        c.rule = "two lines differ as two sensors do";
+        c.source = MR_SRC_PD;
+        c.detail = mr_printf(a->arena, "\"%s\" and \"%s\" hold one signal, which shows no imbalance.", x->channel,
+                             y->channel);
+        mr_evidence_track(a, &c.evidence, x, w->t0_utc_ms, w->t1_utc_ms, x->channel);
+        mr_evidence_track(a, &c.evidence, y, w->t0_utc_ms, w->t1_utc_ms, y->channel);
+        mr_add_check(a, &c);
+    }
+}
+
 void mr_find_same_lines(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
     for (size_t i = 0; i < al->tracks.n; i++)
@@ -40,9 +69,10 @@ void mr_find_same_lines(struct mr_assess *a) {
             f.rule = "two lines differ as two sensors do";
             f.source = MR_SRC_PD;
             f.next_step = "Check at the logger which signal each channel carries; if one was exported twice, export "
-                          "the other, for the imbalance of the lines is not shown by one of them.";
+                          "the other, for one of them shows no imbalance of the lines.";
             mr_evidence_track(a, &f.evidence, x, x->t_utc_ms[0], x->t_utc_ms[x->n - 1], x->channel);
             mr_evidence_track(a, &f.evidence, y, y->t_utc_ms[0], y->t_utc_ms[y->n - 1], y->channel);
             mr_add_finding(a, &f);
+            leave_open(a, x, y);
         }
 }

@@ -2,8 +2,8 @@
  * doubtful_readings.c - readings that may be of another place than they say, or of one that they do not say.
  *
  * Areas whose readings are those of another area, one by one: typed or pasted twice, or one memory under two names.
- * Values prove nothing, so this is told and judges nothing. That it is no chance is reckoned from how often
- * neighbouring readings of the job agree.
+ * That it is no chance is reckoned from how often neighbouring readings of the job agree; the second area is then not
+ * shown to have been measured.
  *
  * Readings that name no zone, and that nothing else placed in one, may be of any zone. What they show beyond its
  * limits leaves it open; what holds the limits takes nothing back, and proves nothing.
@@ -109,6 +109,15 @@ static void tell(struct mr_assess *a, const struct measured_area *first, const s
         mr_add_lines(a, &f.evidence, lines, both[k]->at.n, 4, k ? "the same readings" : "readings");
     }
     mr_add_finding(a, &f);
+    struct mr_check c =
+        mr_blank_check("thickness.copied", "Readings of its own in each area", "thickness", again->zone, 0);
+    c.outcome = MR_NOT_SHOWN;
+    c.measured = f.measured;
+    c.rule = f.rule;
+    c.source = f.source;
+    c.detail = f.what;
+    c.evidence = f.evidence;
+    mr_add_check(a, &c);
 }
 
 void mr_find_copied_readings(struct mr_thickness *t, const mr_index_list *of_zone) {

@@ -303,7 +303,6 @@ Test(thickness, a_rule_set_with_an_error_is_refused_whole) {
 /* Whoever reads "restriction level 3" takes it for the published one. */
 Test(thickness, a_built_in_rule_set_keeps_its_name_to_itself) {
     const struct mr_text_file *own = mr_template("rules/restriction-level-3.rule");
-    cr_assert(own);
     for (int weaker = 0; weaker < 2; weaker++) {
         struct site s;
         good_survey(&s, LIMITS "rules = restriction-level-3\n", 250);
