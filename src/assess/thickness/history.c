@@ -133,17 +133,34 @@ static const char *after_survey_text(struct mr_assess *a, const struct mr_subjec
     if (s->order_unsure)
         return "Whether the repair came between the survey that missed a limit and the new one does not follow from "
                "the spray log.";
-    return "No coat was sprayed after the survey that counts.";
+    if (s->repair_after)
+        return mr_printf(a->arena, "A repair was logged on %s, after the last survey that counts (%s).",
+                         mr_moment_text(a, s->repair_after->t0_utc_ms), mr_moment_text(a, s->counting->t1_utc_ms));
+    return "No coat was sprayed and nothing repaired after the survey that counts.";
 }
 
-/* A coat over the film that was measured hides it. */
+struct after_survey {
+    const char *finding, *next_step;
+};
+
+static struct after_survey what_came_after(const struct mr_subject *s) {
+    if (s->coat_after)
+        return (struct after_survey){"coat-after-survey", "Measure the zone again."};
+    if (s->order_unsure)
+        return (struct after_survey){"repair-order-not-known",
+                                     "Write start and stop of the repair in the spray log."};
+    return (struct after_survey){"repair-after-survey",
+                                 "Measure the repaired areas again, with the others of the survey."};
+}
+
+/* A coat over the film that was measured hides it, and so does a repair. */
 static void check_after_survey(struct mr_assess *a, const struct mr_subject *s) {
     const struct mr_window *w = s->coat_after;
     const char *title = "Measured after the last coat";
     struct mr_check c =
         mr_blank_check("thickness.last-coat", s->coat ? mr_printf(a->arena, "%s, coat %d", title, s->coat) : title,
                        "thickness", s->zone, s->coat);
-    c.outcome = w || s->order_unsure ? MR_NOT_SHOWN : MR_CONFORMS;
+    c.outcome = w || s->order_unsure || s->repair_after ? MR_NOT_SHOWN : MR_CONFORMS;
     c.rule = "the survey that counts was taken after the last coat, and after the repair that it is to prove";
     c.source = MR_SRC_PD;
     c.detail = after_survey_text(a, s);
@@ -151,31 +168,17 @@ static void check_after_survey(struct mr_assess *a, const struct mr_subject *s) 
         mr_add_evidence(a, &c.evidence, w->place, "later coat");
     else if (s->order_unsure)
         mr_add_evidence(a, &c.evidence, s->closed_by.place, "repair");
+    else if (s->repair_after)
+        mr_add_evidence(a, &c.evidence, s->repair_after->place, "repair");
     mr_add_check(a, &c);
     if (c.outcome == MR_CONFORMS)
         return;
-    struct mr_finding f = mr_finding_of(&c, w ? "coat-after-survey" : "repair-order-not-known", MR_WARNING);
-    f.t0_utc_ms = w ? w->t0_utc_ms : MR_T_NONE;
-    f.t1_utc_ms = w ? w->t1_utc_ms : MR_T_NONE;
+    const struct after_survey after = what_came_after(s);
+    struct mr_finding f = mr_finding_of(&c, after.finding, MR_WARNING);
+    f.t0_utc_ms = w ? w->t0_utc_ms : !s->order_unsure && s->repair_after ? s->repair_after->t0_utc_ms : MR_T_NONE;
+    f.t1_utc_ms = w ? w->t1_utc_ms : !s->order_unsure && s->repair_after ? s->repair_after->t1_utc_ms : MR_T_NONE;
     f.what = mr_printf(a->arena, "%s: %s", mr_subject_text(a, s), c.detail);
-    f.next_step = w ? "Measure the zone again." : "Write start and stop of the repair in the spray log.";
-    mr_add_finding(a, &f);
-}
-
-/* Told, and no more: a log that names a repair must never come out worse than one that leaves it out. */
-static void note_repair_after(struct mr_assess *a, const struct mr_subject *s) {
-    if (!s->repair_after)
-        return;
-    struct mr_finding f = mr_blank_finding("repair-after-survey", MR_WARNING, s->zone, s->coat);
-    f.t0_utc_ms = s->repair_after->t0_utc_ms;
-    f.t1_utc_ms = s->repair_after->t1_utc_ms;
-    f.what = mr_printf(a->arena, "%s: a repair was logged on %s, after the last survey that counts (%s).",
-                       mr_subject_text(a, s), mr_moment_text(a, s->repair_after->t0_utc_ms),
-                       mr_moment_text(a, s->counting->t1_utc_ms));
-    f.rule = "what was repaired is measured again";
-    f.source = MR_SRC_PD;
-    f.next_step = "Measure the repaired areas again.";
-    mr_add_evidence(a, &f.evidence, s->repair_after->place, "repair");
+    f.next_step = after.next_step;
     mr_add_finding(a, &f);
 }
 
@@ -212,7 +215,6 @@ void mr_history_findings(struct mr_thickness *t, const struct mr_subject *s) {
         return;
     if (s->limits.has_min || s->limits.has_max)
         check_after_survey(t->a, s);
-    note_repair_after(t->a, s);
     note_labels(t->a, s);
 }
 
