@@ -67,11 +67,17 @@ static uint32_t set_back_at(const int64_t *t, const uint32_t *line, size_t n) {
     return last > first && t[at] < t[at - 1] ? line[at] : 0;
 }
 
+/* A longer step is a gap, over which nobody knows what a sensor did. */
+static int64_t longest_step(const struct mr_file_state *state, const int64_t *t, size_t n) {
+    const int64_t usual = usual_step(t, n);
+    const double factor = mr_set_num(&state->job->settings, MR_GAP_FACTOR);
+    return usual && factor > 0 ? (int64_t)(factor * (double)usual) : INT64_MAX;
+}
+
 static void look_at_times(struct mr_file_state *state, const int64_t *t, const uint32_t *line, size_t n) {
     struct watch back = {.file = state, .id = "time-backwards"}, gap = {.file = state, .id = "gap"};
     int64_t usual = usual_step(t, n);
-    double factor = mr_set_num(&state->job->settings, MR_GAP_FACTOR);
-    int64_t limit = usual && factor > 0 ? (int64_t)(factor * (double)usual) : INT64_MAX;
+    int64_t limit = longest_step(state, t, n);
     for (size_t i = 1; i < n; i++) {
         int64_t step = t[i] - t[i - 1];
         if (step < 0) {
@@ -177,13 +183,14 @@ static void look_at_values(struct mr_file_state *state, const struct mr_log_chan
     double most = mr_set_num(settings, share ? MR_JUMP_RH : MR_JUMP_TEMP);
     struct unchanged_run run = {0};
     const bool tenths = shows_tenths(value, n);
+    const int64_t longest = longest_step(state, t, n);
     uint32_t away = 0; /* line of a jump that none has followed; by `by` */
     double by = 0;
     for (size_t i = 0; i <= n; i++) {
         double v = i < n ? value[i] : (double)NAN;
         if (i < n && isnan(v))
             continue;
-        bool same = run.open && i < n && v >= run.value && v <= run.value;
+        bool same = run.open && i < n && v >= run.value && v <= run.value && t[i] - t[i - 1] <= longest;
         if (!same && run.open && i > run.from + (share ? 25 : 10) &&
             (double)(t[i - 1] - t[run.from]) / 1000.0 > may_stay_s(settings, share && tenths, run.value)) {
             if (tenths)
