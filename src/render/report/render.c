@@ -15,119 +15,13 @@
 #include "render/draw/draw_cairo.h"
 #include "render/publish/beneath.h"
 #include "render/publish/publish.h"
-#include "render/submittal/submittal.h"
+#include "render/report/side_by_side.h"
 
 #include <errno.h>
 #include <fcntl.h>
 #include <stdatomic.h>
 #include <string.h>
 #include <unistd.h>
-
-/* One picture to be drawn: chart and kind. */
-struct picture {
-    const struct mr_drawlist *list;
-    enum mr_picture kind;
-    size_t index; /* in pub->files */
-    int error;
-};
-
-/* What is made side by side: the workbook, which takes longest, and the pictures of the folder. */
-struct making {
-    struct mr_publish *pub;
-    const struct mr_outline *o;
-    struct mr_book_paths book;
-    size_t book_index;      /* in pub->files */
-    const char *book_wrong; /* NULL: it is whole */
-    int book_error;         /* the system's reason, where it gave one */
-    struct picture *v;
-    size_t n;
-    const char *stamp_iso;
-    atomic_int failed;
-};
-
-static int draw_picture(struct mr_publish *pub, const struct picture *p, const char *stamp_iso) {
-    struct mr_handed handed;
-    int error = mr_handed_open(pub, p->index, &handed);
-    if (!error && mr_draw_file(p->list, p->kind, stamp_iso, mr_handed_put, &handed) != MR_OK)
-        error = errno;
-    const int at_end = mr_handed_end(pub, p->index, &handed);
-    return error ? error : at_end;
-}
-
-static void make_piece(void *ctx, size_t piece, size_t worker) {
-    struct making *m = ctx;
-    (void)worker;
-    if (piece == 0) {
-        errno = 0;
-        m->book_wrong = mr_book_report(m->o, &m->book);
-        m->book_error = errno;
-    } else if (!atomic_load(&m->failed)) {
-        struct picture *p = &m->v[piece - 1];
-        p->error = draw_picture(m->pub, p, m->stamp_iso);
-        if (p->error)
-            atomic_store(&m->failed, 1);
-    }
-}
-
-static void check_font(struct mr_diags *diags) {
-    char family[128] = "";
-    const bool any = mr_font_found(family, sizeof family);
-    if (any && strcmp(family, MR_CHART_FONT) == 0)
-        return;
-    mr_diag_add(diags, MR_WARNING, "font", (struct mr_place){0}, any ? family : NULL,
-                "Install DejaVu Sans (Debian: fonts-dejavu-core).",
-                any ? "the charts' font, DejaVu Sans, is not installed and another replaced it"
-                    : "no font is installed, so the charts have no text");
-}
-
-static void list_pictures(struct making *m) {
-    const struct mr_outline *o = m->o;
-    m->n = o->charts->n * MR_PICTURE_COUNT;
-    m->v = MR_ARRAY(o->arena, struct picture, m->n);
-    for (size_t i = 0; i < m->n; i++) {
-        const struct mr_chart *chart = &o->charts->v[i / MR_PICTURE_COUNT];
-        struct picture *p = &m->v[i];
-        p->list = chart->list;
-        p->kind = (enum mr_picture)(i % MR_PICTURE_COUNT);
-        p->index =
-            mr_publish_file(m->pub, mr_printf(o->arena, "charts/%s.%s", chart->stem, mr_picture_suffix[p->kind]));
-    }
-    if (m->n > 0)
-        check_font(m->pub->diags);
-}
-
-static enum mr_status close_pictures(const struct making *m) {
-    for (size_t i = 0; i < m->n; i++)
-        if (m->v[i].error)
-            return mr_output_failed(m->pub->diags, m->pub->files.v[m->v[i].index].path, m->v[i].error);
-    for (size_t i = 0; i < m->n; i++)
-        if (mr_publish_close(m->pub, m->v[i].index) != MR_OK)
-            return MR_E_OUTPUT;
-    return MR_OK;
-}
-
-/* The library may forget why it failed. A cell takes about 100 bytes, first in a temporary file, then in its sheet.
- */
-static uint64_t room_for_workbook(const struct mr_assessment *a) {
-    uint64_t cells = 13 * (a->checks.n + a->findings.n);
-    for (size_t i = 0; i < a->tables.n; i++)
-        cells += a->tables.v[i]->values.n;
-    return ((uint64_t)16 << 20) + 200 * cells;
-}
-
-static enum mr_status close_workbook(const struct making *m) {
-    struct mr_publish *pub = m->pub;
-    const char *name = pub->files.v[m->book_index].path;
-    if (!m->book_wrong)
-        return mr_publish_close(pub, m->book_index);
-    const int error = m->book_error ? m->book_error : mr_publish_room(pub, room_for_workbook(m->o->a));
-    if (error)
-        return mr_output_failed(pub->diags, name, error);
-    mr_diag_add(pub->diags, MR_ERROR, "output", (struct mr_place){.file = name}, NULL,
-                "Check the disk that holds the reports, then run again. The former report is unchanged.",
-                "cannot be written: %s", m->book_wrong);
-    return MR_E_OUTPUT;
-}
 
 /* A file of the report that write_it fills through a stream, which it closes. */
 struct streamed {
@@ -215,43 +109,12 @@ static enum mr_status make_zone_tables(const struct mr_outline *o, struct mr_pub
     return MR_OK;
 }
 
-static bool other_font(void) {
-    char family[128] = "";
-    return !mr_font_found(family, sizeof family) || strcmp(family, MR_CHART_FONT) != 0;
-}
-
-static enum mr_status make_submittal(const struct mr_outline *o, const char *name, struct mr_publish *pub) {
-    const size_t index = mr_publish_file(pub, name);
-    const struct mr_zone_choice all = {.other_font = other_font()};
-    struct mr_handed handed;
-    int error = mr_handed_open(pub, index, &handed);
-    if (!error && mr_submittal(o, &all, mr_handed_put, &handed) != MR_OK)
-        error = errno;
-    const int at_end = mr_handed_end(pub, index, &handed);
-    if (at_end || error)
-        return mr_output_failed(pub->diags, name, error ? error : at_end);
-    return mr_publish_close(pub, index);
-}
-
 static enum mr_status make_all(const struct mr_outline *o, const struct mr_render_options *options,
                                const char *content, struct mr_publish *pub) {
     enum mr_status status = mr_publish_start(pub);
     if (status != MR_OK)
         return status;
-    struct making m = {.pub = pub, .o = o, .stamp_iso = mr_utc_text(o->arena, o->created_utc_ms)};
-    if (options->charts)
-        list_pictures(&m);
-    const char *name = mr_printf(o->arena, "%s-report.xlsx", o->folder);
-    m.book_index = mr_publish_file(pub, name);
-    m.book = (struct mr_book_paths){
-        .workbook = mr_publish_path(pub, name), .tmp_dir = pub->tmp_path, .charts = options->charts};
-    mr_pool_threads(options->threads);
-    mr_pool_each(1 + m.n, make_piece, &m);
-    status = close_pictures(&m);
-    if (status == MR_OK)
-        status = close_workbook(&m);
-    if (status == MR_OK && options->charts)
-        status = make_submittal(o, mr_printf(o->arena, "%s-submittal.pdf", o->folder), pub);
+    status = mr_make_side_by_side(o, options, pub);
     if (status == MR_OK && options->charts && !mr_many_zones(o))
         status = make_zone_tables(o, pub);
     if (status == MR_OK)
