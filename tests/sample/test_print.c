@@ -48,3 +48,21 @@ Test(sample_print, names_that_fill_several_lines_are_printed_whole, .timeout = 2
     hold(folder, "\"$D\"/job/reports/latest/*.xlsx 50", 0);
     folder_remove(folder);
 }
+
+/* More checks than a table on screen breaks into lines: on paper they are broken all the same. */
+Test(sample_print, the_checks_of_many_zones_are_broken_into_lines, .timeout = 240) {
+    char folder[64];
+    folder_make(folder, sizeof folder);
+    cr_assert_eq(
+        folder_run(folder,
+                   "mkdir \"$D\"/job && cd \"$D\"/job && printf '[job]\\nname = many\\ntime zone = UTC\\n"
+                   "dates = 2026-05-11 .. 2026-05-13\\n[thickness]\\nminimum = 200 um\\nmaximum = 300 um\\n' "
+                   ">job.milrise && seq 300 | awk 'BEGIN { print \"Zone,Area (m2),Coats\" } "
+                   "{ print \"Wall \" $1 \",9,1\" }' >zones.csv && seq 300 | awk 'BEGIN { print "
+                   "\"Date and time,Zone,Area,Spot,Thickness (um),Gauge serial\" } { printf "
+                   "\"2026-05-13 %02d:%02d:00,Wall %d,1,1,250,G1\\n\", 8 + $1 / 60, $1 % 60, $1 }' >thickness.csv"),
+        0);
+    cr_assert_eq(folder_report(folder), 1);
+    hold(folder, "\"$D\"/job/reports/latest/*.xlsx --cells", 0);
+    folder_remove(folder);
+}

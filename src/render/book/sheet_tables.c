@@ -104,12 +104,12 @@ static void leave_out(const struct mr_table *t, size_t row, struct mr_cell_out *
     }
 }
 
-/* Long tables are read on screen and filtered, not printed: their rows keep one height. */
+/* Long tables that are read on screen and filtered, not printed, keep one height of rows. */
 static void put_piece(const struct mr_book_job *job, const struct mr_table_layout *l, const struct mr_piece *p,
                       const struct mr_recipe **recipe) {
     const struct mr_table *t = l->table;
     struct mr_cell_out *cells = MR_ARRAY(job->arena, struct mr_cell_out, t->n_fields);
-    const bool wrap = p->to - p->from <= ROWS_WRAPPED;
+    const bool wrap = l->printed || p->to - p->from <= ROWS_WRAPPED;
     const bool sparse = mr_is_sparse(t);
     mr_table_head(job, p->sheet, l, p->head_row);
     for (size_t r = p->from; r < p->to; r++) {
