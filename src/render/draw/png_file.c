@@ -2,18 +2,16 @@
  * png_file.c - the only user of libdeflate.
  *
  * A picture of a chart is flat colour with a dozen inks. libpng and zlib took two thirds of its time, so the chunks
- * of the format (ISO/IEC 15948, clauses 5 and 11) are written here, without row filters: those win nothing on flat
- * colour. What is indexed is deflated by deflate_rows.c, which knows runs and rows; small pictures, which travel in
- * the workbook and must be as few bytes as can be, and pictures of very many colours by libdeflate. The blends at the
- * edges of letters and lines are rounded to 16 steps a channel: every full ink stays exact, an edge pixel is off by
- * at most 8 of 255, and a byte per pixel from a palette of at most 256 colours halves file and time. A picture with
- * more colours than that is written as it is, three bytes a pixel. Many rows repeat the one above; they are copied. A
- * picture of 16 colours takes half a byte a pixel.
+ * of the format (ISO/IEC 15948, clauses 5 and 11) are written here and the bytes are deflated by libdeflate in one
+ * go, without row filters: those win nothing on flat colour. The blends at the edges of letters and lines are rounded
+ * to 16 steps a channel: every full ink stays exact, an edge pixel is off by at most 8 of 255, and a byte per pixel
+ * from a palette of at most 256 colours halves file and time. A picture with more colours than that is written as it
+ * is, three bytes a pixel. Many rows repeat the one above; they are copied. A picture of 16 colours takes half a byte
+ * a pixel.
  */
 #include "render/draw/png_file.h"
 
 #include "milrise/arena.h"
-#include "render/draw/deflate_rows.h"
 
 #include <libdeflate.h>
 #include <string.h>
@@ -84,74 +82,44 @@ static bool repeats(const struct mr_pixels *px, unsigned y) {
     return y > 0 && memcmp(row_of(px, y), row_of(px, y - 1), 4 * (size_t)px->width) == 0;
 }
 
-/* A run of one colour in a row; of no length: the row as a whole is the one above it. */
-struct run {
-    uint32_t rgb, n;
-};
-
-typedef MR_VEC(struct run) runs;
-
-/* Where the run of one colour that begins at x ends. Most are white and long: eight pixels are looked at together. */
+/* Where the run of one colour that begins at x ends. */
 static unsigned run_end(const uint32_t *row, unsigned x, unsigned width) {
-    enum { TOGETHER = 8 };
     const uint32_t rgb = row[x] & 0xffffff;
-    const uint64_t pair = (uint64_t)rgb << 32 | rgb, colours = 0x00ffffff00ffffff;
-    for (x++; x + TOGETHER <= width; x += TOGETHER) {
-        uint64_t two[TOGETHER / 2];
-        memcpy(two, row + x, sizeof two);
-        if (((two[0] ^ pair) | (two[1] ^ pair) | (two[2] ^ pair) | (two[3] ^ pair)) & colours)
-            break;
-    }
-    while (x < width && (row[x] & 0xffffff) == rgb)
+    do
         x++;
+    while (x < width && (row[x] & 0xffffff) == rgb);
     return x;
 }
 
-/* The picture row by row as runs, so that its pixels are looked at once. */
-static void take_runs(struct mr_arena *arena, const struct mr_pixels *px, runs *out) {
+/* The inks: colours that fill at least FULL_RUN pixels in a row somewhere. */
+static bool take_inks(struct palette *p, const struct mr_pixels *px) {
     for (unsigned y = 0; y < px->height; y++) {
         const uint32_t *row = row_of(px, y);
-        if (repeats(px, y)) {
-            MR_PUSH(arena, out, ((struct run){0, 0}));
-            continue;
+        const unsigned width = repeats(px, y) ? 0 : px->width;
+        for (unsigned x = 0, end; x < width; x = end) {
+            end = run_end(row, x, width);
+            if (end - x >= FULL_RUN && palette_add(p, row[x] & 0xffffff, row[x] & 0xffffff) < 0)
+                return false;
         }
-        for (unsigned x = 0, end; x < px->width; x = end) {
-            end = run_end(row, x, px->width);
-            MR_PUSH(arena, out, ((struct run){row[x] & 0xffffff, end - x}));
-        }
-    }
-}
-
-/* The inks: colours that fill at least FULL_RUN pixels in a row somewhere. */
-static bool take_inks(struct palette *p, const runs *all) {
-    uint32_t last = UINT32_MAX;
-    for (size_t i = 0; i < all->n; i++) {
-        const struct run *r = &all->v[i];
-        if (r->n < FULL_RUN || r->rgb == last)
-            continue;
-        if (palette_add(p, r->rgb, r->rgb) < 0)
-            return false;
-        last = r->rgb;
     }
     return true;
 }
 
 /* The picture as a byte a pixel, each row behind the byte that says that it has no filter. */
-static bool take_indices(struct palette *p, const struct mr_pixels *px, const runs *all, unsigned char *out) {
-    const size_t row_bytes = 1 + (size_t)px->width;
-    const struct run *r = all->v;
-    for (unsigned y = 0; y < px->height; y++) {
-        unsigned char *to = out + y * row_bytes, *const end = to + row_bytes;
-        if (r->n == 0) {
-            memcpy(to, to - row_bytes, row_bytes);
-            r++;
+static bool take_indices(struct palette *p, const struct mr_pixels *px, unsigned char *out) {
+    for (unsigned y = 0; y < px->height; y++, out += 1 + px->width) {
+        const uint32_t *row = row_of(px, y);
+        out[0] = 0;
+        if (repeats(px, y)) {
+            memcpy(out, out - 1 - px->width, 1 + (size_t)px->width);
             continue;
         }
-        for (*to++ = 0; to < end; to += r->n, r++) {
-            const int index = index_of(p, r->rgb);
+        for (unsigned x = 0, end; x < px->width; x = end) {
+            end = run_end(row, x, px->width);
+            const int index = index_of(p, row[x] & 0xffffff);
             if (index < 0)
                 return false;
-            memset(to, index, r->n);
+            memset(out + 1 + x, index, end - x);
         }
     }
     return true;
@@ -251,31 +219,16 @@ static bool write_head(const struct out *out, const struct mr_pixels *px, unsign
            (!p || chunk(out, "PLTE", &p->colour[0][0], 3 * (size_t)p->n));
 }
 
-/* A stream of libdeflate's. */
-static size_t press_whole(struct mr_arena *arena, const unsigned char *raw, size_t n, int level,
-                          unsigned char **out) {
+static bool write_deflated(struct mr_arena *arena, const struct out *out, const unsigned char *raw, size_t n,
+                           int level) {
     struct libdeflate_compressor *z = libdeflate_alloc_compressor(level);
     if (!z)
-        return 0;
+        return false;
     const size_t room = libdeflate_zlib_compress_bound(z, n);
-    *out = mr_alloc(arena, room, 1);
-    const size_t got = libdeflate_zlib_compress(z, raw, n, *out, room);
+    unsigned char *to = mr_alloc(arena, room, 1);
+    const size_t got = libdeflate_zlib_compress(z, raw, n, to, room);
     libdeflate_free_compressor(z);
-    return got;
-}
-
-/* The same of our own, with zlib's head and sum (RFC 1950) around it. */
-static size_t press_rows(struct mr_arena *arena, const unsigned char *raw, size_t n, size_t row_bytes,
-                         unsigned char **out) {
-    enum { HEAD = 2, SUM = 4 };
-    unsigned char *stream;
-    const size_t got = mr_deflate_rows(arena, raw, n, row_bytes, &stream);
-    *out = mr_alloc(arena, HEAD + got + SUM, 1);
-    (*out)[0] = 0x78; /* deflate, distances up to 32 KiB */
-    (*out)[1] = 0x01;
-    memcpy(*out + HEAD, stream, got);
-    big_endian(*out + HEAD + got, libdeflate_adler32(1, raw, n));
-    return HEAD + got + SUM;
+    return got > 0 && chunk(out, "IDAT", to, got) && chunk(out, "IEND", to, 0);
 }
 
 bool mr_png_write(const struct mr_pixels *px, unsigned dpi, unsigned colours,
@@ -285,9 +238,7 @@ bool mr_png_write(const struct mr_pixels *px, unsigned dpi, unsigned colours,
     struct palette *p = MR_NEW(arena, struct palette);
     size_t n = px->height * (1 + (size_t)px->width);
     unsigned char *raw = MR_ARRAY(arena, unsigned char, n);
-    runs all = {0};
-    take_runs(arena, px, &all);
-    const bool indexed = take_inks(p, &all) && take_indices(p, px, &all, raw);
+    const bool indexed = take_inks(p, px) && take_indices(p, px, raw);
     if (indexed && p->n > FEW_COLOURS && colours <= FEW_COLOURS)
         make_few(p, px, raw);
     if (indexed && p->n <= FEW_COLOURS) {
@@ -297,12 +248,8 @@ bool mr_png_write(const struct mr_pixels *px, unsigned dpi, unsigned colours,
         raw = MR_ARRAY(arena, unsigned char, n);
         take_colours(px, raw);
     }
-    unsigned char *pressed = NULL;
-    const size_t got = indexed && colours > FEW_COLOURS
-                           ? press_rows(arena, raw, n, n / px->height, &pressed)
-                           : press_whole(arena, raw, n, colours <= FEW_COLOURS ? LEVEL_OF_FEW : LEVEL, &pressed);
-    const bool good = got > 0 && write_head(&out, px, dpi, indexed ? p : NULL) && chunk(&out, "IDAT", pressed, got) &&
-                      chunk(&out, "IEND", pressed, 0);
+    const bool good = write_head(&out, px, dpi, indexed ? p : NULL) &&
+                      write_deflated(arena, &out, raw, n, colours <= FEW_COLOURS ? LEVEL_OF_FEW : LEVEL);
     mr_arena_free(arena);
     return good;
 }
