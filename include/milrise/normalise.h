@@ -314,6 +314,8 @@ struct mr_zone_row {
         member_mm;                      /* NaN where absent; member_mm: largest dimension of repeating units */
     double least_film_um, most_film_um; /* limits that the register states for the film; NaN */
     bool film_unread;                   /* one is given that cannot be read, or has no unit */
+    const char *asks;     /* what a column or a note that nobody reads asks of the zone, "Max RH: 50"; NULL */
+    const char *asks_key; /* of that column in a [file] section */
     const char *substrate, *grade, *spec;
     int coats; /* 0 where absent */
 };

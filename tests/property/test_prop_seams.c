@@ -11,6 +11,9 @@
  *   statistics     an export that gives other statistics of its rows than they have leaves no zone conforming; its
  * own ones, and those of the checks, change nothing gauge harmed   nor does a note that the gauge was dropped or put
  * right when it was checked after the work
+ *   two files      a survey with two readings a spot, in two files under an alias or without a serial, conforms in
+ * none; a whole survey that stands in two files as well stays what it is register asks  a column of the register that
+ * asks what nobody reads leaves the zone not conforming; others do not
  *
  * The laws are the project's own.
  */
@@ -196,4 +199,76 @@ Test(prop_seams, a_gauge_that_was_harmed_at_its_check_shows_nothing, .timeout = 
         }
     tell("a gauge that was harmed", &law);
     tell("a note that says nothing", &good);
+}
+
+/* The film once more in a second file, which gives the serial, or the zone, in another way. */
+static void stand_twice(struct whole_job *j, size_t way) {
+    struct table *t = &j->file[FILM];
+    const size_t n = t->rows;
+    for (size_t i = 1; i < n; i++) {
+        char(*row)[CELL] = t->cell[t->rows++];
+        memcpy(row, t->cell[i], sizeof t->cell[0]);
+        if (way == 0)
+            snprintf(row[6], CELL, "%s", "");
+        else if (way == 1)
+            snprintf(row[2], CELL, "D1");
+        else
+            snprintf(row[1], CELL, "10%s", t->cell[i][1] + 2); /* another clock */
+    }
+    t->split = n;
+}
+
+/* Every third reading out of the film. */
+static void take_thirds_out(struct table *t) {
+    size_t kept = 1;
+    for (size_t i = 1; i < t->rows; i++)
+        if (i % 3)
+            memmove(t->cell[kept++], t->cell[i], sizeof t->cell[0]);
+    t->rows = kept;
+}
+
+Test(prop_seams, readings_in_two_files_count_once, .timeout = 600) {
+    struct law law = {0}, whole = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++)
+        for (int few = 0; few < 2; few++) {
+            struct whole_job *j = draw(seed + 3200000);
+            const enum mr_outcome before = verdict(j);
+            const size_t way = pick(j, few ? 3 : 2);
+            if (few)
+                take_thirds_out(&j->file[FILM]);
+            stand_twice(j, way);
+            const enum mr_outcome after = verdict(j);
+            count(few ? &law : &whole, seed,
+                  way == 0   ? "no serial"
+                  : way == 1 ? "alias"
+                             : "clock",
+                  before, after, few ? after <= MR_CONFORMS : after != before);
+        }
+    tell("two readings a spot, twice", &law);
+    tell("a whole survey, twice", &whole);
+}
+
+Test(prop_seams, a_register_that_asks_more_never_conforms, .timeout = 600) {
+    static const char *const asks[][2] = {
+        {"Max RH", "50"},          {"Areas required", "6"},    {"Min spread K", "6"},
+        {"Acceptance", "level 1"}, {"Tolerance", "-0/+20 um"}, {"Readings per spot", "5"},
+        {"Note", "min 300 um"},    {"Mindestdicke", "300 um"}, {"DFT range", "300-400 um"}};
+    static const char *const calm[][2] = {{"Drawing", "D-12"},    {"Length (m)", "5"}, {"Crew", "2"},
+                                          {"Note", "windy side"}, {"Phase", "1"},      {"Start date", "2026-05-11"},
+                                          {"Max RH", ""},         {"Max RH", "none"},  {"Elevation (m)", "12"}};
+    struct law law = {0}, other = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++)
+        for (int more = 0; more < 2; more++) {
+            struct whole_job *j = draw(seed + 3300000);
+            const enum mr_outcome before = verdict(j);
+            struct table *t = &j->file[ZONES];
+            const size_t k = pick(j, MR_COUNT(asks));
+            snprintf(t->cell[0][t->columns], CELL, "%s", more ? asks[k][0] : calm[k][0]);
+            snprintf(t->cell[1][t->columns++], CELL, "%s", more ? asks[k][1] : calm[k][1]);
+            const enum mr_outcome after = verdict(j);
+            count(more ? &law : &other, seed, t->cell[0][t->columns - 1], before, after,
+                  more ? after <= MR_CONFORMS : after != before);
+        }
+    tell("a register that asks more", &law);
+    tell("other columns of a register", &other);
 }

@@ -69,6 +69,7 @@ void mr_assess_unread_logs(struct mr_assess *a);
 
 /* Statements of the job and its register that do not hold together (job_statements.c). */
 void mr_assess_statements(struct mr_assess *a);
+void mr_assess_sections(struct mr_assess *a);
 
 /* Instruments that were used after their calibration had run out (file_certificates.c). */
 void mr_assess_certificates(struct mr_assess *a);

@@ -22,6 +22,7 @@ enum mr_status mr_assess(struct mr_arena *arena, const struct mr_alignment *alig
     mr_assess_unread(&a);
     mr_assess_unread_logs(&a);
     mr_assess_statements(&a);
+    mr_assess_sections(&a);
     mr_assess_certificates(&a);
     mr_assess_provenance(&a);
     mr_assess_configuration(&a);

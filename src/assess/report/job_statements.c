@@ -160,6 +160,24 @@ static void judge_register_film(struct mr_assess *a) {
     }
 }
 
+/* A column of the register, or a note, that asks what no setting holds. */
+static void judge_register_asks(struct mr_assess *a) {
+    const struct mr_alignment *al = a->aligned;
+    for (size_t i = 0; i < al->data->zones.n; i++) {
+        const struct mr_zone_row *r = &al->data->zones.v[i];
+        const size_t zone = r->asks ? mr_zone_find(al, r->name, NULL) : MR_NONE;
+        if (zone >= al->zones.n)
+            continue;
+        struct mr_check c = doubt_of(zone, "history.requirement", "Requirements of the register", "history",
+                                     "what the register asks of a zone is stated in the job file");
+        c.detail = mr_printf(a->arena, "The register says \"%s\", which is not read.", r->asks);
+        add_doubt(a, &c, al->zones.v[zone].place, "register-requires",
+                  mr_printf(a->arena,
+                            "State the limit in the job file if it is one, for its specification; then add %s.",
+                            r->asks_key));
+    }
+}
+
 /* A system's film needs a least thickness before any can be enough; a limit for each coat is one too. */
 static void judge_minimum(struct mr_assess *a, size_t zone) {
     const struct mr_zone *z = &a->aligned->zones.v[zone];
@@ -301,5 +319,6 @@ void mr_assess_statements(struct mr_assess *a) {
     judge_dates(a);
     judge_unused_specs(a);
     judge_register_film(a);
+    judge_register_asks(a);
     tell_one_limit(a);
 }

@@ -5,6 +5,9 @@
  * That it is no chance is reckoned from how often neighbouring readings of the job agree; the second area is then not
  * shown to have been measured.
  *
+ * Readings that stand in two files, under an alias or with and without a serial, count once: twice, they would make
+ * up for readings that were never taken.
+ *
  * Readings that name no zone, and that nothing else placed in one, may be of any zone. What they show beyond its
  * limits leaves it open; what holds the limits takes nothing back, and proves nothing.
  */
@@ -227,4 +230,124 @@ void mr_unplaced_check(struct mr_thickness *t, const struct mr_subject *s) {
     }
     if (n_lines)
         say(t->a, s, lines, n_lines);
+}
+
+/* ---- one memory in two files ---- */
+
+enum { COPIED_FEWEST = 12 }; /* readings that agree by no chance, each at its spot */
+
+/* A reading by its place. */
+struct placed_reading {
+    const char *area, *spot; /* ids */
+    uint32_t file;
+    int64_t quanta;
+    size_t nth; /* in the zone's list */
+    uint32_t line;
+    const char *serial;
+};
+
+static int by_place(const void *a, const void *b) {
+    const struct placed_reading *x = a, *y = b;
+    int order = MR_ORDER(x->file, y->file);
+    order = order ? order : strcmp(x->area, y->area);
+    order = order ? order : strcmp(x->spot, y->spot);
+    return order ? order : MR_ORDER(x->quanta, y->quanta);
+}
+
+static bool same_spot(const struct placed_reading *a, const struct placed_reading *b) {
+    return strcmp(a->area, b->area) == 0 && strcmp(a->spot, b->spot) == 0;
+}
+
+/* Readings [from, to) of one file. */
+struct file_run {
+    size_t from, to;
+};
+
+/* Whether every reading of the one run stands in the other, spot by spot, and there are enough of them; two gauges
+ * that both have serials are two. What was found at the same moment is gone from one of the files already. */
+static bool repeats(const struct placed_reading *r, struct file_run of, struct file_run in) {
+    if (of.to - of.from < COPIED_FEWEST || of.to - of.from > in.to - in.from ||
+        (*r[of.from].serial && *r[in.from].serial && strcmp(r[of.from].serial, r[in.from].serial) != 0))
+        return false;
+    size_t k = in.from;
+    for (size_t i = of.from; i < of.to; i++, k++) {
+        while (k < in.to && !(same_spot(&r[k], &r[i]) && r[k].quanta == r[i].quanta))
+            k++;
+        if (k >= in.to)
+            return false;
+    }
+    return true;
+}
+
+static void tell_copy(struct mr_assess *a, size_t zone, const struct placed_reading *copy, size_t n,
+                      const struct placed_reading *first) {
+    const struct mr_data *data = a->aligned->data;
+    struct mr_finding f = mr_blank_finding("readings-twice", MR_WARNING, zone, 0);
+    f.measured = (double)n;
+    f.rule = "a reading counts once, in however many files it stands";
+    f.source = MR_SRC_PD;
+    f.what = mr_printf(a->arena, "Zone %s: %s of %s are those of %s, spot by spot; they count once.",
+                       a->aligned->zones.v[zone].name, mr_count_text(a, n, "reading"),
+                       data->files.v[copy->file].source->path, data->files.v[first->file].source->path);
+    f.next_step =
+        "Take one of the files out of the folder; if both were measured, export them with the gauges' serials.";
+    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, n);
+    for (size_t i = 0; i < n; i++)
+        lines[i] = (struct mr_line){copy[i].file, copy[i].line};
+    mr_add_lines(a, &f.evidence, lines, n, 6, "counted once");
+    mr_add_finding(a, &f);
+}
+
+static bool of_several_files(const struct mr_alignment *al, const mr_index_list *at) {
+    for (size_t i = 1; i < at->n; i++)
+        if (al->readings.v[at->v[i]].reading->file != al->readings.v[at->v[0]].reading->file)
+            return true;
+    return false;
+}
+
+/* The readings of a zone by file and place; returns how many. */
+static size_t by_files(struct mr_thickness *t, const mr_index_list *at, struct placed_reading *r) {
+    for (size_t i = 0; i < at->n; i++) {
+        const struct mr_reading *own = t->a->aligned->readings.v[at->v[i]].reading;
+        r[i] = (struct placed_reading){mr_area_id(t->a->arena, own->area),
+                                       mr_area_id(t->a->arena, own->spot),
+                                       own->file,
+                                       quanta_of(own),
+                                       i,
+                                       own->line,
+                                       own->serial ? own->serial : ""};
+    }
+    qsort(r, at->n, sizeof *r, by_place);
+    return at->n;
+}
+
+void mr_drop_copies(struct mr_thickness *t, size_t zone, mr_index_list *at) {
+    if (!of_several_files(t->a->aligned, at))
+        return;
+    struct placed_reading *r = MR_ARRAY(t->a->arena, struct placed_reading, at->n);
+    const size_t n = by_files(t, at, r);
+    MR_VEC(struct file_run) runs = {0};
+    for (size_t i = 0, end; i < n; i = end) {
+        for (end = i + 1; end < n && r[end].file == r[i].file;)
+            end++;
+        MR_PUSH(t->a->arena, &runs, ((struct file_run){i, end}));
+    }
+    bool *gone = MR_ARRAY(t->a->arena, bool, n);
+    size_t dropped = 0;
+    for (size_t i = 0; i < runs.n; i++)
+        for (size_t k = 0; k < runs.n; k++) {
+            const size_t own = runs.v[i].to - runs.v[i].from, other = runs.v[k].to - runs.v[k].from;
+            if (i == k || gone[r[runs.v[i].from].nth] || gone[r[runs.v[k].from].nth] || (own == other && i < k) ||
+                !repeats(r, runs.v[i], runs.v[k]))
+                continue;
+            tell_copy(t->a, zone, &r[runs.v[i].from], own, &r[runs.v[k].from]);
+            for (size_t j = runs.v[i].from; j < runs.v[i].to; j++)
+                gone[r[j].nth] = true;
+            dropped += own;
+        }
+    size_t kept = 0;
+    for (size_t i = 0; i < at->n; i++)
+        if (!gone[i])
+            at->v[kept++] = at->v[i];
+    at->n = dropped ? kept : at->n;
 }

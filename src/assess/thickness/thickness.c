@@ -370,8 +370,10 @@ void mr_assess_thickness(struct mr_assess *a) {
             MR_PUSH(a->arena, &at[al->readings.v[i].zone], i);
         else if (!al->readings.v[i].aside)
             MR_PUSH(a->arena, &t->unplaced, &al->readings.v[i]);
-    for (size_t zone = 0; zone < al->zones.n; zone++)
+    for (size_t zone = 0; zone < al->zones.n; zone++) {
+        mr_drop_copies(t, zone, &at[zone]);
         run_zone(t, &cache, zone, &at[zone]);
+    }
     mr_find_copied_readings(t, at);
     mr_gauge_report(a, &t->gauges);
     mr_thickness_tables(t);

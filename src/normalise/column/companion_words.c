@@ -290,12 +290,16 @@ static enum mr_companion_says of_note(const struct mr_map *map, const char *head
     if (HOLDS(words, turns))
         return MR_SAYS_COUNTS;
     const bool piece = map->kind == MR_KIND_THICKNESS && AMONG(heading, of_piece) && HOLDS(words, pieces);
+    static const char *const coated[] = {"primer",      "primed",     "grundierung", "grundiert", "primaire",
+                                         "imprimacion", "fondo",      "paint",       "painted",   "coated",
+                                         "old coating", "galvanised", "galvanized",  "zinc"};
+    const bool not_bare = map->kind == MR_KIND_BASE_METAL && HOLDS(words, coated) && !mr_words_negated(words);
     const bool kept_by_hand = map->kind == MR_KIND_SPRAY_LOG;
     const bool left =
         kept_by_hand && (HOLDS(words, undone) ||
                          (made_of(heading, of_done, MR_COUNT(of_done)) &&
                           (AMONG(words, denied) || (is_number(words) && strspn(words, "0 ") == strlen(words)))));
-    const bool doubtful = failed || left || mr_is_withdrawn(map->kind, heading, words) || away || piece ||
+    const bool doubtful = failed || left || not_bare || mr_is_withdrawn(map->kind, heading, words) || away || piece ||
                           HOLDS(words, elsewhere) || mr_says_other_purpose(map->kind, words) ||
                           mr_names_other_substrate(heading, words);
     return doubtful ? MR_SAYS_UNKNOWN : MR_SAYS_COUNTS;

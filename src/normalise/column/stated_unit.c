@@ -291,6 +291,18 @@ static bool sure_factor(const char *text) {
            (!digits && *plain != 'x' && *plain != '*');
 }
 
+/* "Thickness in 10 um": behind "in" no reading is numbered. */
+static bool follows_in(const char *text, const char *tail) {
+    static const char *const words[] = {"in", "en", "i", "w"};
+    const char *end = tail;
+    while (end > text && strchr(" _", end[-1]))
+        end--;
+    const char *from = end;
+    while (from > text && !strchr(" _", from[-1]))
+        from--;
+    return from > text && mr_is_digit(*tail) && mr_word_among(from, (size_t)(end - from), words, MR_COUNT(words));
+}
+
 static struct mr_stated_unit at_the_end(struct mr_arena *arena, const char *text, enum mr_dim dim) {
     struct mr_stated_unit out = {.scale = MR_UNSCALED};
     size_t n = strlen(text), words = 0;
@@ -300,7 +312,8 @@ static struct mr_stated_unit at_the_end(struct mr_arena *arena, const char *text
         const char *tail = text + at;
         words++;
         struct mr_stated_unit found;
-        if (sure_factor(tail) && mr_unit_scaled(tail, strlen(tail), dim, &found) && mr_is_scaled(found.scale))
+        if ((sure_factor(tail) || follows_in(text, tail)) && mr_unit_scaled(tail, strlen(tail), dim, &found) &&
+            mr_is_scaled(found.scale))
             out = found;
         else if (words == 1 && unit_foreign(tail, strlen(tail)))
             out.unknown = mr_strdup(arena, tail);
@@ -337,7 +350,8 @@ static bool is_unit_word(const char *word, size_t n, enum mr_dim dim, enum mr_un
 struct mr_stated_unit mr_unit_inside(struct mr_arena *arena, const char *text, enum mr_dim dim) {
     static const char parts[] = " \t_,;:/()[]{}*";
     struct mr_stated_unit out = {.scale = MR_UNSCALED};
-    bool factor = strchr(text, '*') || strstr(text, "\xc3\x97");
+    const char *slash = strchr(text, '/');
+    bool factor = strchr(text, '*') || strstr(text, "\xc3\x97") || (slash && mr_is_digit(slash[1]));
     if (dim != MR_DIM_FILM && dim != MR_DIM_PRESSURE)
         return out;
     for (const char *w = text; *w;) {

@@ -4,7 +4,11 @@
 #include "normalise/row/row_fields.h"
 #include "normalise/row/shelf_dates.h"
 
+#include "base/text.h"
 #include "normalise/cell/removal_words.h"
+#include "normalise/cell/words.h"
+#include "normalise/column/requirement_words.h"
+#include "normalise/column/suggest.h"
 
 #include "normalise/row/row_fates.h"
 
@@ -258,6 +262,29 @@ static double film_limit(const struct mr_spread *s, enum mr_meaning m, bool *unr
     return um;
 }
 
+/* What the row asks for in a column that has no meaning here, or in a note. The job's word settles a column. */
+static void take_asks(const struct mr_spread *s, struct mr_zone_row *r) {
+    struct mr_file_state *state = s->state;
+    for (size_t i = 0; i < state->plan->n && !r->asks; i++) {
+        const struct mr_plan_column *c = &state->plan->col[i];
+        const bool note = c->as.meaning == MR_M_NOTE || c->as.meaning == MR_M_SPEC;
+        if ((c->as.meaning != MR_M_IGNORE && !note) || c->by_job || c->cell >= s->row->n || !s->row->cell[c->cell].n)
+            continue;
+        const struct mr_cell *cell = &s->row->cell[c->cell];
+        const char *words = mr_words_fold(state->scratch, cell->p, cell->n);
+        static const char *const none[] = {"none", "na", "n a", "no", "keine", "aucun"};
+        const char *text = state->source->columns[i].text,
+                   *heading = mr_words_fold(state->scratch, text, strlen(text));
+        if (!*words || mr_word_among(words, strlen(words), none, MR_COUNT(none)) ||
+            (!(!note && mr_heading_requires(heading)) && !mr_note_requires(words)))
+            continue;
+        r->asks = mr_printf(state->arena, "%s: %s", mr_clean_text(state->scratch, text, strlen(text), 40),
+                            mr_clean_text(state->scratch, mr_text_keep(state, cell->p, cell->n), cell->n, 40));
+        r->asks_key = mr_printf(state->arena, "%s / %s = ignore", mr_file_key(state->scratch, state->source),
+                                mr_column_key(state->scratch, state->source, i));
+    }
+}
+
 int mr_record_zone(const struct mr_spread *s) {
     struct mr_file_state *state = s->state;
     int bad = MR_FATE_USED;
@@ -283,6 +310,7 @@ int mr_record_zone(const struct mr_spread *s) {
     r.coats = coats >= 1 && coats < 1000 ? (int)coats : 0;
     r.least_film_um = film_limit(s, MR_M_LEAST_FILM, &r.film_unread);
     r.most_film_um = film_limit(s, MR_M_MOST_FILM, &r.film_unread);
+    take_asks(s, &r);
     MR_PUSH(state->scratch, &state->records.zones, r);
     return MR_FATE_USED;
 }

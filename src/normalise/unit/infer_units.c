@@ -143,6 +143,14 @@ static void infer_log(struct mr_file_state *files, size_t n, struct mr_file_stat
     }
 }
 
+/* Of several columns of readings the one whose unit nobody knows: what is asked of it holds for all. */
+static size_t film_column(const struct mr_plan *plan) {
+    for (size_t i = 0; i < plan->n; i++)
+        if (plan->col[i].as.meaning == MR_M_FILM && plan->col[i].unit_unknown)
+            return i;
+    return mr_plan_column_of(plan, MR_M_FILM);
+}
+
 /* A film file without any unit: all its readings get the inferred one or go. */
 static void infer_film(struct mr_file_state *files, size_t n, struct mr_file_state *state, struct mr_value_sample *s,
                        struct mr_value_sample *others) {
@@ -152,7 +160,7 @@ static void infer_film(struct mr_file_state *files, size_t n, struct mr_file_sta
     if (!open)
         return;
     mr_sample_readings(state, s);
-    size_t col = mr_plan_column_of(state->plan, MR_M_FILM);
+    size_t col = film_column(state->plan);
     struct mr_unit_evidence found = {MR_UNIT_NONE, MR_ORIGIN_UNKNOWN, "", false};
     found = refused_unit(state, col);
     if (!found.denied)
@@ -196,12 +204,12 @@ static void infer_checks(struct mr_file_state *files, size_t n, struct mr_file_s
     others->n = others->whole = 0;
     for (size_t i = 0; i < n; i++)
         mr_sample_stated(&files[i], MR_KIND_THICKNESS, MR_M_FILM, others);
-    struct mr_unit_evidence found = refused_unit(state, mr_plan_column_of(state->plan, MR_M_FILM));
+    struct mr_unit_evidence found = refused_unit(state, film_column(state->plan));
     if (!found.denied)
         found = mr_unit_by_range(state, MR_M_FILM, s);
     if (found.unit == MR_UNIT_NONE && !found.denied)
         found = mr_unit_by_company(state, MR_M_FILM, s, others);
-    size_t col = mr_plan_column_of(state->plan, MR_M_FILM), kept = 0;
+    size_t col = film_column(state->plan), kept = 0;
     if (found.unit == MR_UNIT_NONE)
         say_no_unit(state, col, MR_M_FILM, &found);
     else

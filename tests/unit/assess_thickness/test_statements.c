@@ -326,3 +326,48 @@ Test(statements, spots_that_the_export_does_not_name_are_said_to_go_by_order) {
     cr_expect_eq(told_by_order("", ""), 1);
     cr_expect_eq(told_by_order(",Spot", "1"), 0);
 }
+
+/* A section that reaches nothing was meant for something: the job as a whole is not shown. */
+Test(statements, sections_of_the_job_file_that_match_nothing_are_told) {
+    static const struct {
+        const char *section;
+        bool open;
+    } sections[] = {
+        {"", false},
+        {"[thickness \"Splash\"]\nminimum = 250 um\n", false},
+        {"[thickness \"B7\"]\nminimum = 250 um\n", true},
+        {"[climate \"B7\"]\nhumidity maximum = 50 %\n", true},
+        {"[file \"spray.csv\"]\nkind = spray log\n", false},
+        {"[file \"film*.csv\"]\nkind = thickness\n", true},
+        {"[file \"old.csv\"]\nkind = ignore\n", false},
+        {"[instrument \"H\"]\nfiles = spray.csv\n", false},
+        {"[instrument \"H\"]\nfiles = climate.csv\nclock offset = 1 h\n", true},
+        {"[instrument \"H\"]\nserial = H\n", false},
+        {"[disposition \"Deck\"]\ndecision = repair\nby = inspector\nwhen = 2026-05-11\nwhy = thin\n", false},
+        {"[disposition \"B7\"]\ndecision = repair\nby = inspector\nwhen = 2026-05-11\nwhy = thin\n", true}};
+    for (size_t i = 0; i < MR_COUNT(sections); i++) {
+        struct norm_rig rig;
+        struct mr_job *job = NULL;
+        const struct mr_alignment *aligned = NULL;
+        const struct mr_assessment *out = NULL;
+        norm_begin(&rig);
+        const char *text = mr_printf(rig.arena, "[job]\nname = x\ntime zone = UTC\n[thickness]\nminimum = 200 um\n%s",
+                                     sections[i].section);
+        cr_assert_eq(mr_job_parse(rig.arena, ".", "job.milrise", text, strlen(text), &rig.diags, &job), MR_OK, "%s",
+                     text);
+        *rig.job = *job;
+        norm_add(&rig, "spray.csv", "date,zone,coat,start,stop\n2026-05-11,Deck,1,08:00,08:20\n", 0);
+        norm_add(&rig, "zones.csv", "zone,area (m2),coats,specification\nDeck,20,1,Splash\n", 0);
+        norm_run(&rig);
+        enum mr_status status = mr_align(rig.arena, rig.data, &rig.diags, &aligned);
+        cr_assert(status == MR_OK || status == MR_E_NODATA);
+        status = mr_assess(rig.arena, aligned, &rig.diags, &out);
+        cr_assert(status == MR_OK || status == MR_E_NODATA);
+        size_t open = 0;
+        for (size_t k = 0; k < out->checks.n; k++)
+            open += strcmp(out->checks.v[k].id, "history.sections") == 0 &&
+                    out->checks.v[k].outcome == MR_NOT_SHOWN && out->checks.v[k].zone == MR_NONE;
+        cr_expect_eq(open, sections[i].open, "%s", sections[i].section);
+        norm_end(&rig);
+    }
+}

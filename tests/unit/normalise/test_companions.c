@@ -308,3 +308,27 @@ Test(companions, what_a_gauge_or_a_file_holds_against_the_readings_is_said) {
         norm_end(&rig);
     }
 }
+
+/* What lies on the steel already would be deducted with it. */
+Test(companions, base_metal_that_was_read_on_a_coat_is_none) {
+    static const struct {
+        const char *note;
+        size_t n;
+    } cases[] = {{"", 3},          {"bare", 3},        {"on blasted steel", 3}, {"not painted", 3},
+                 {"on primer", 2}, {"Grundierung", 2}, {"over old coating", 2}, {"galvanised", 2}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct norm_rig rig;
+        norm_begin(&rig);
+        norm_rule(&rig, "base metal.csv")->kind = "base metal";
+        norm_add(&rig, "base metal.csv",
+                 mr_printf(rig.arena,
+                           "Date,Time,Zone,Base metal [um],Gauge serial,Note\n2026-05-11,06:00:00,Deck,40,G1,\n"
+                           "2026-05-11,06:01:00,Deck,41,G1,%s\n2026-05-11,06:02:00,Deck,42,G1,\n",
+                           cases[i].note),
+                 0);
+        norm_run(&rig);
+        cr_expect(norm_identity(&rig));
+        cr_expect_eq(rig.data->base_metal.n, cases[i].n, "%s: %zu", cases[i].note, rig.data->base_metal.n);
+        norm_end(&rig);
+    }
+}

@@ -280,13 +280,13 @@ Test(doubtful_place, a_probe_on_a_place_that_is_no_zone_proves_no_heat) {
     static const struct {
         const char *file, *name, *zone; /* NULL: asked for */
     } rows[] = {
-        {"temps.csv", "T4", ""},          {"temps.csv", "Probe 2", ""},       {"temps.csv", "K3", ""},
-        {"temps.csv", "North web", ""},   {"temps.csv", "Hull", "Hull"},      {"temps.csv", "Hull T2", "Hull"},
-        {"temps.csv", "Bottom", NULL},    {"temps.csv", "Hull 2", NULL},      {"temps.csv", "Bay 9", NULL},
-        {"temps.csv", "Tank roof", NULL}, {"temps.csv", "Hose A", NULL},      {"gun.csv", "T4", NULL},
-        {"coupon temps.csv", "T4", NULL}, {"steel bay 9.csv", "T4", NULL},    {"Hull 2.csv", "T4", NULL},
-        {"hall B/temps.csv", "T4", NULL}, {"Hull 2026-05-13.csv", "T4", ""},  {"Hull 13-05.csv", "T4", ""},
-        {"session 41.csv", "T4", ""},     {"temps Hull copy 2.csv", "T4", ""}};
+        {"temps.csv", "T4", ""},          {"temps.csv", "Probe 2", ""},      {"temps.csv", "K3", ""},
+        {"temps.csv", "North web", ""},   {"temps.csv", "Hull", "Hull"},     {"temps.csv", "Hull T2", "Hull"},
+        {"temps.csv", "Bottom", NULL},    {"temps.csv", "Hull 2", NULL},     {"temps.csv", "Bay 9", NULL},
+        {"temps.csv", "Tank roof", NULL}, {"temps.csv", "Hose A", NULL},     {"gun.csv", "T4", NULL},
+        {"coupon temps.csv", "T4", NULL}, {"steel bay 9.csv", "T4", NULL},   {"Hull 2.csv", "T4", NULL},
+        {"hall B/temps.csv", "T4", NULL}, {"Hull 2026-05-13.csv", "T4", ""}, {"Hull 13-05.csv", "T4", ""},
+        {"session 41.csv", "T4", ""},     {"Hull 2026.csv", "T4", ""},       {"temps Hull copy 2.csv", "T4", ""}};
     for (size_t i = 0; i < MR_COUNT(rows); i++)
         for (int is_long = 0; is_long < 2; is_long++) {
             struct norm_rig rig;

@@ -88,3 +88,27 @@ Test(unit_places, lines_above_and_columns_in_the_languages_of_the_maps) {
         cr_expect(fabs(film_of("", "DFT (um)", "8.5", columns[i], "mil") - 8.5 * 25.4) < 1e-9, "%s", columns[i]);
     }
 }
+
+/* Factors without brackets, and a unit of another trade over one of several columns of readings. */
+Test(unit_places, tens_behind_in_count_and_no_unit_is_overruled_by_its_neighbours) {
+    static const struct {
+        const char *text;
+        size_t readings;
+        double first_um;
+    } cases[] = {{"zone,spot,Thickness in 10 um\nD,1,21\nD,1,22\nD,1,23\n", 3, 210},
+                 {"zone,spot,Thickness in um\nD,1,210\nD,1,220\nD,1,215\n", 3, 210},
+                 {"zone,spot,DFT um/10\nD,1,210\nD,1,215\nD,1,220\n", 0, 0},
+                 {"zone,spot,R1,R2,R3\nD,1,210,212,214\nD,2,211,213,215\n", 6, 210},
+                 {"zone,spot,R1,R2 [nm],R3\nD,1,210,212,214\nD,2,211,213,215\n", 0, 0}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct norm_rig rig;
+        norm_begin(&rig);
+        norm_add(&rig, "film.csv", cases[i].text, 0);
+        norm_run(&rig);
+        cr_expect(norm_identity(&rig));
+        cr_expect_eq(rig.data->readings.n, cases[i].readings, "%zu: %zu readings", i, rig.data->readings.n);
+        if (rig.data->readings.n)
+            cr_expect_float_eq(rig.data->readings.v[0].film_um, cases[i].first_um, 1e-9, "%zu", i);
+        norm_end(&rig);
+    }
+}

@@ -1,0 +1,16 @@
+/*
+ * requirement_words.h - words of a zone register by which a column, or a note, asks something of the zone: a limit
+ * that nobody would hold if the column were passed over.
+ */
+#ifndef MILRISE_NORMALISE_COLUMN_REQUIREMENT_WORDS_H
+#define MILRISE_NORMALISE_COLUMN_REQUIREMENT_WORDS_H
+
+#include "milrise/arena.h"
+
+/** mr_heading_requires - whether a heading does: "Max RH", "Areas required", "Acceptance". words: folded. */
+bool mr_heading_requires(const char *words);
+
+/** mr_note_requires - whether a note does: "min 300 um", "2 coats of 200 required". words: folded. */
+bool mr_note_requires(const char *words);
+
+#endif
