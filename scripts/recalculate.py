@@ -203,8 +203,10 @@ def edit_export(path, line, shown, factor):
     text = lines[line - 1]
     # the number that is the value in one unit or the other: mil, or micrometres of the same
     mark = "[.,]" if re.search("[;\t]", text) else "[.]"
-    found = min((abs(float(m.group().replace(",", ".")) * scale / shown - 1), scale, m.start(), m.end())
-                for m in re.finditer(f"[0-9]+({mark}[0-9]+)?", text) for scale in (1, 1 / 25.4, 25.4))
+    # of numbers that fit alike the one with most digits: an hour may be as great as a film of 8.00 mil
+    found = min((round(abs(float(m.group().replace(",", ".")) * scale / shown - 1), 9), -len(m.group()), scale, m.start(),
+                 m.end()) for m in re.finditer(f"[0-9]+({mark}[0-9]+)?", text) for scale in (1, 1 / 25.4, 25.4))
+    found = found[:1] + found[2:]
     assert found[0] < 0.01, (path, line, shown, text)
     old = text[found[2]:found[3]]
     digits = len(re.split(mark, old)[1]) if re.search(mark, old) else 0
