@@ -188,11 +188,9 @@ bool mr_says_unfit(struct mr_arena *arena, const char *name, const char *value) 
         return true;
     if (!AMONG(own, of_state))
         return false;
-    static const char *const asked[] = {"calibrated", "status", "ok"};
     static const char *const no[] = {"no", "n", "false", "nein", "non"};
     if (strcmp(own, "calibrated") == 0)
         return mr_word_among(words, strlen(words), no, MR_COUNT(no));
-    (void)asked;
     if (AMONG(own, of_fault)) {
         /* "Error: 2 %" is an accuracy */
         const bool code = !strpbrk(value, "%.,") && (is_whole_number(words) || !mr_is_digit(*words));
@@ -262,4 +260,33 @@ bool mr_says_clock_off(struct mr_arena *arena, const char *name, const char *val
     const bool moment = strlen(words) > 12 || strchr(value, '/') || strstr(words, "utc") || strstr(words, "gmt");
     return !moment && strcspn(value, "123456789") < strlen(value) &&
            (strpbrk(value, "+-hms") || strchr(value, ':')) && (strcmp(own, "clock") != 0 || strpbrk(value, "+-"));
+}
+
+/* ---- values ---- */
+
+static const char *const of_shift[] = {"offset",         "offsets",     "versatz",     "decalage capteur",
+                                       "desplazamiento", "scostamento", "przesuniecie"};
+static const char *const of_correction[] = {"correction", "corrections",   "adjustment",  "adjust",     "deviation",
+                                            "korrektur",  "korrekturwert", "abweichung",  "correccion", "correcao",
+                                            "correzione", "correctie",     "korrigering", "korekta"};
+/* An offset of these is none of the values, or was taken away when the instrument was set. */
+static const char *const of_else[] = {"clock",       "time",   "zeit",    "utc",      "gmt",   "zone",
+                                      "hour",        "date",   "heure",   "horaire",  "hora",  "oraria",
+                                      "calibration", "cal",    "factory", "firmware", "alarm", "row",
+                                      "line offset", "column", "page",    "standard", "std"};
+static const char *const shows[] = {"reads", "shows", "indicates", "zeigt", "indique", "marca", "segna"};
+static const char *const amiss[] = {"low",    "high",     "zu wenig", "zu viel", "trop",
+                                    "de mas", "de menos", "in piu",   "in meno"};
+
+bool mr_says_value_off(struct mr_arena *arena, bool film, const char *name, const char *value) {
+    const char *own = mr_words_fold(arena, name, strlen(name));
+    const char *words = mr_words_fold(arena, value, strlen(value));
+    if (HOLDS(words, shows) && HOLDS(words, amiss) && !mr_words_negated(words))
+        return true;
+    if (HOLDS(own, of_else) || (!HOLDS(own, of_shift) && (film || !HOLDS(own, of_correction))))
+        return false;
+    const char *at = value + strspn(value, " +-");
+    const char *unit = at + strspn(at, "0123456789.,: ");
+    return mr_is_digit(*at) && strcspn(at, "123456789") < (size_t)(unit - at) &&
+           *unit; /* "Offset: -6" may be hours */
 }

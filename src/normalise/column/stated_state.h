@@ -1,6 +1,6 @@
 /*
  * stated_state.h - what a line above a table says of the instrument while it measured: a fault, a battery that was
- * low, a clock that was off. Its values may be none, or of another time.
+ * low, a clock or a value that was off. Its values may be none, or others, or of another time.
  */
 #ifndef MILRISE_NORMALISE_COLUMN_STATED_STATE_H
 #define MILRISE_NORMALISE_COLUMN_STATED_STATE_H
@@ -14,5 +14,10 @@ bool mr_says_unfit(struct mr_arena *arena, const char *name, const char *value);
 /** mr_says_clock_off - whether it says that the clock showed another time than the true one. "Clock offset: 0 s" does
  * not. */
 bool mr_says_clock_off(struct mr_arena *arena, const char *name, const char *value);
+
+/** mr_says_value_off - whether it says that the values are off by so much: "Steel probe offset: -3.0 K", "RH reads 20
+ * % low". Whether the export has taken that into account nobody knows. film: of a gauge, whose corrections for the
+ * base metal are heard elsewhere. */
+bool mr_says_value_off(struct mr_arena *arena, bool film, const char *name, const char *value);
 
 #endif

@@ -60,7 +60,12 @@ static const struct {
               {"a.csv", "Calibration status: expired\n", FILM},
               {"a.csv", "Gauge dropped\n", FILM},
               {"a.csv", "Error: E3\n", FILM},
-              {"a.csv", "Deleted readings: 6\n", FILM}};
+              {"a.csv", "Deleted readings: 6\n", FILM},
+              {"a.csv", "Steel probe offset: -3.0 K\n", AIR},
+              {"a.csv", "RH correction: +20 %\n", AIR},
+              {"a.csv", "Correction: RH reads 20 % low\n", AIR},
+              {"a.csv", "Korrektur: 2,5 K\n", AIR},
+              {"a.csv", "Offset: +60 um\n", FILM}};
 
 Test(stated_purpose, what_is_of_something_else_is_asked_for_and_the_job_has_the_last_word) {
     for (size_t i = 0; i < MR_COUNT(others); i++) {
@@ -84,7 +89,9 @@ Test(stated_purpose, what_an_instrument_says_of_itself_is_no_other_purpose) {
                                        "Film thickness readings\n",
                                        "Status: ok\nDeleted readings: 0\n",
                                        "Calibration: passed\nCalibrated: yes\n",
-                                       "Error: 2 %\n"};
+                                       "Error: 2 %\n",
+                                       "Offset: 0 um\n",
+                                       "Calibration offset: 3 um\n"};
     static const char *const air[] = {"Hygrometer HY-1\nInterval: 120 s\n",
                                       "Logger: HY-2\nRecords: 482\n",
                                       "Sample rate: 1 Hz\n",
@@ -93,6 +100,9 @@ Test(stated_purpose, what_an_instrument_says_of_itself_is_no_other_purpose) {
                                       "Errors: 0\nWarnings: none\n",
                                       "Self test: passed\n",
                                       "Clock offset: 0 s\n",
+                                      "Steel probe offset: 0.0 K\n",
+                                      "RH correction: none\n",
+                                      "Standard deviation: 0.3 K\n",
                                       "Clock: 2026-05-11 07:00:00\n",
                                       "Logger clock: UTC\n",
                                       "Error: 0.5 degC\n"};
