@@ -9,6 +9,8 @@
  *   left undone    nor does a coat that its log says was left undone
  *   objections     nor does one in whose time a cell of the log objects to the values beside it: its own alarm, its
  *                  own spread; cells that agree change nothing
+ *   defects        nor does one of which a reading or a coat says that the coating is no good there; words that deny
+ *                  it change nothing
  *   implausible    nor does one in whose time the climate's sensor stands still, jumps away and back, or shows air
  * and steel too far apart
  *
@@ -221,4 +223,38 @@ Test(prop_passed_over, a_sensor_that_cannot_be_right_never_conforms, .timeout = 
         count(&law, seed, what[how], before, after, after <= MR_CONFORMS);
     }
     tell("a sensor that cannot be right", &law);
+}
+
+Test(prop_passed_over, a_defect_beside_a_reading_or_a_coat_never_conforms, .timeout = 600) {
+    static const struct aside beside[] = {{FILM, "Visual", "no blisters", "blisters"},
+                                          {FILM, "Holiday", "no", "yes"},
+                                          {FILM, "Defects", "0", "3"},
+                                          {FILM, "Note", "", "delaminated"},
+                                          {FILM, "Bemerkung", "keine Risse", "Risse"},
+                                          {FILM, "Remarques", "sans cloques", "cloques"},
+                                          {SPRAY, "Note", "on ratio", "off ratio"},
+                                          {SPRAY, "Note", "surface dry", "surface wet"},
+                                          {SPRAY, "Note", "", "sprayed over dew"},
+                                          {SPRAY, "Remarks", "drum changed", "wrong drum B"}};
+    struct law law = {0}, good = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        enum mr_outcome before = MR_NOT_SHOWN, after[2];
+        const struct aside *s = NULL;
+        for (int bad = 0; bad < 2; bad++) {
+            struct whole_job *j = draw(seed + 2800000);
+            s = &beside[pick(j, MR_COUNT(beside))];
+            struct table *t = &j->file[s->file];
+            const size_t from = s->file == FILM ? 1 + pick(j, t->rows - 3) : 1, n = s->file == FILM ? 3 : 1;
+            before = verdict(j);
+            snprintf(t->cell[0][t->columns], CELL, "%s", s->heading);
+            for (size_t i = 1; i < t->rows; i++)
+                snprintf(t->cell[i][t->columns], CELL, "%s", bad && i >= from && i < from + n ? s->bad : s->good);
+            t->columns++;
+            after[bad] = verdict(j);
+        }
+        count(&law, seed, s->bad, before, after[1], after[1] <= MR_CONFORMS);
+        count(&good, seed, s->good, before, after[0], after[0] != before);
+    }
+    tell("a defect", &law);
+    tell("a defect denied", &good);
 }

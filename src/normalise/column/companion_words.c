@@ -2,6 +2,7 @@
 #include "normalise/column/companion_words.h"
 
 #include "base/text.h"
+#include "normalise/column/defect_words.h"
 #include "normalise/column/stated_purpose.h"
 #include "normalise/column/verdict_words.h"
 
@@ -299,8 +300,9 @@ static enum mr_companion_says of_note(const struct mr_map *map, const char *head
         kept_by_hand && (HOLDS(words, undone) ||
                          (made_of(heading, of_done, MR_COUNT(of_done)) &&
                           (AMONG(words, denied) || (is_number(words) && strspn(words, "0 ") == strlen(words)))));
-    const bool doubtful = failed || left || not_bare || mr_is_withdrawn(map->kind, heading, words) || away || piece ||
-                          HOLDS(words, elsewhere) || mr_says_other_purpose(map->kind, words) ||
+    const bool defect = (kept_by_hand || map->kind == MR_KIND_THICKNESS) && mr_names_defect(heading, words);
+    const bool doubtful = failed || left || defect || not_bare || mr_is_withdrawn(map->kind, heading, words) ||
+                          away || piece || HOLDS(words, elsewhere) || mr_says_other_purpose(map->kind, words) ||
                           mr_names_other_substrate(heading, words);
     return doubtful ? MR_SAYS_UNKNOWN : MR_SAYS_COUNTS;
 }
