@@ -9,7 +9,8 @@ LibreOffice prints it to PDF: at most PAGES pages, no number shown as ###, no he
 copy, so that LibreOffice finds its own: no row may be lower, or its last line is hidden, and all together no more than two
 fifths higher. --cells: cut texts alone, for which nothing is printed.
 
-Exit 0: good. 1: faults, one a line. 77: LibreOffice, pdftotext or python3-openpyxl is not installed.
+Exit 0: good. 1: faults, one a line. 77: LibreOffice, pdftotext or python3-openpyxl is not installed, or Arial is set in a
+face other than Nimbus Sans (fonts-urw-base35): with others LibreOffice breaks some lines elsewhere.
 """
 import os
 import re
@@ -160,10 +161,14 @@ def main():
         faults = list(check_cut(sys.argv[1]))
         print("\n".join(faults[:60]))
         return 1 if faults else 0
-    for tool in ("soffice", "pdftotext"):
+    for tool in ("soffice", "pdftotext", "fc-match"):
         if not shutil.which(tool):
             print(f"SKIPPED ALOUD: {tool} is not installed, no workbook was printed")
             return 77
+    face = subprocess.run(["fc-match", "-f", "%{family[0]}", "Arial"], capture_output=True, text=True, check=True).stdout
+    if face != "Nimbus Sans":
+        print(f"SKIPPED ALOUD: Arial is set in {face} here and not in Nimbus Sans, no workbook was printed")
+        return 77
     path, most = sys.argv[1], int(sys.argv[2])
     with tempfile.TemporaryDirectory() as folder:
         book = openpyxl.load_workbook(path, data_only=True)

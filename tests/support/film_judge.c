@@ -10,6 +10,7 @@ const struct mr_rule *film_rule(struct mr_arena *arena, const char *name) {
 
 const struct mr_rule *film_rule_text(struct mr_arena *arena, const char *name, const char *text) {
     struct mr_job job = *mr_job_default(arena);
+    name = text ? mr_printf(arena, "%s-of-our-own", name) : name; /* the built-in name means the built-in rules */
     struct mr_text_file file = {mr_printf(arena, "rules/%s.rule", name), text, text ? strlen(text) : 0};
     if (text)
         MR_PUSH(arena, &job.texts, file);

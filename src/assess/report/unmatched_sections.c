@@ -9,6 +9,8 @@
 
 #include <string.h>
 
+enum { TOLD_MOST = 12 };
+
 static bool matches_a_file(const struct mr_data *data, const char *glob) {
     for (size_t i = 0; i < data->files.n; i++)
         if (mr_glob(glob, data->files.v[i].source->path))
@@ -28,9 +30,11 @@ static bool is_specification_of_a_zone(const struct mr_data *data, const char *s
 }
 
 static void add(struct mr_assess *a, struct mr_check *c, struct mr_place place, const char *what) {
+    c->measured += 1;
+    if (c->measured > TOLD_MOST)
+        return;
     mr_add_evidence(a, &c->evidence, place, what);
     c->detail = c->detail ? mr_printf(a->arena, "%s; %s", c->detail, what) : what;
-    c->measured += 1;
 }
 
 static void look_through(struct mr_assess *a, struct mr_check *c) {
@@ -70,7 +74,8 @@ void mr_assess_sections(struct mr_assess *a) {
     look_through(a, &c);
     if (!c.detail)
         return;
-    c.detail = mr_printf(a->arena, "Sections of the job file reach nothing: %s.", c.detail);
+    const char *more = c.measured > TOLD_MOST ? mr_printf(a->arena, "; and %.0f more", c.measured - TOLD_MOST) : "";
+    c.detail = mr_printf(a->arena, "Sections of the job file reach nothing: %s%s.", c.detail, more);
     mr_add_check(a, &c);
     struct mr_finding f = mr_finding_of(&c, "section-unmatched", MR_WARNING);
     f.what = c.detail;

@@ -178,7 +178,7 @@ static double fill(struct fit *f, size_t pages, const size_t *first, double room
 /* Of two pages side by side: the second begins where the rows are lowest, since a row is as high on both. */
 static void halve(struct fit *f, struct mr_arena *arena, double full, double room, size_t *first) {
     const size_t n = f->t->n_fields;
-    double *least = MR_ARRAY(arena, double, n), best = INFINITY;
+    double *least = MR_ARRAY(arena, double, n), best = (double)INFINITY;
     memcpy(least, f->width, n * sizeof *least);
     size_t best_at = first[1];
     for (size_t c = 2; c < n; c++) {

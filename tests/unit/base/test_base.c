@@ -147,6 +147,8 @@ Test(keyfile, letters_that_changed_places_count_once) {
     static const char *const near[] = {"lines"}, *const two[] = {"oen", "ones"};
     cr_assert_str_eq(mr_nearest("liens", near, 1), "lines");
     cr_assert_null(mr_nearest("lisen", near, 1));
+    static const char *const same[] = {"linet", "linse"}; /* one letter, or two that changed places: as near */
+    cr_assert_str_eq(mr_nearest("lines", same, 2), "linet");
     cr_assert_str_eq(mr_nearest("one", two, 2), "oen");
 }
 
