@@ -36,7 +36,8 @@ enum mr_kind {
 const char *mr_kind_word(enum mr_kind kind);
 const char *mr_kind_text(enum mr_kind kind);
 
-/* Why a row was set aside: id, stable word, sentence. */
+/* Why a row was set aside, or stays in doubt though it counts (objected, at-rest, implausible): id, stable word,
+ * sentence. */
 #define MR_ASIDE_LIST(X)                                                                                             \
     X(MR_ASIDE_BLANK, "blank", "blank line")                                                                         \
     X(MR_ASIDE_REPEATED_HEADER, "repeated-header", "a repeat of the header")                                         \

@@ -4,7 +4,7 @@
  * paint: no", "RH max: 96"): they may be just those that fail.
  * Between the samples beside them the limits may have been missed, so a coat whose window they fall into is not
  * shown. What is shorter than the sensor's response, or than an event of the lines, proves nothing either way and is
- * left.
+ * left. A log of the lines by which the machine rested for nearly all of a coat shows another coat than that one.
  */
 #include "assess/finding/finding_text.h"
 

@@ -2,6 +2,7 @@
 #include "normalise/column/companion_words.h"
 
 #include "base/text.h"
+#include "normalise/cell/answers.h"
 #include "normalise/column/defect_words.h"
 #include "normalise/column/stated_purpose.h"
 #include "normalise/column/verdict_words.h"
@@ -46,14 +47,10 @@ static const char *const of_owner[] = {"product", "paint",   "material", "coatin
                                        "produto", "projeto", "projekty", "untergrund", "sustrato"};
 
 /* Words of cells. */
-static const char *const yes[] = {"yes",    "y",        "true",  "t",        "x",        "ok",   "ja",
-                                  "j",      "oui",      "o",     "si",       "s",        "sim",  "tak",
-                                  "v",      "good",     "valid", "accepted", "included", "used", "pass",
-                                  "passed", "approved", "kept",  "keep",     "use",      "fine"};
-static const char *const no[] = {"no",        "n",        "false",    "f",         "none",     "nein",   "non",
-                                 "nee",       "nej",      "nao",      "nie",       "ok",       "normal", "clear",
-                                 "nil",       "na",       "n a",      "good",      "valid",    "off",    "no error",
-                                 "no errors", "no alarm", "no fault", "no alarms", "no faults"};
+static const char *const good[] = {"ok",   "v",      "good",     "valid", "accepted", "included", "used",
+                                   "pass", "passed", "approved", "kept",  "keep",     "use",      "fine"};
+static const char *const quiet[] = {"ok",       "normal",    "clear",    "good",     "valid",     "off",
+                                    "no error", "no errors", "no alarm", "no fault", "no alarms", "no faults"};
 /* Against limits: the value is what it is. */
 static const char *const limits[] = {"fail",
                                      "failed",
@@ -135,7 +132,6 @@ static const char *const of_verification[] = {
     "calibrato",   "kalibrierung",  "kalibriert", "kalibratie",   "kalibrering", "kalibrerad",
     "kalibracja",  "verifizierung", "check",      "checked",      "kontrolle",   "prufung",
     "gepruft",     "controle",      "control",    "controllo",    "kontroll",    "kontrola"};
-static const char *const denied[] = {"no", "n", "false", "nein", "non", "nee", "nej", "nao", "nie"};
 /* In a note: the sensor or the gauge was not where the work was. */
 static const char *const elsewhere[] = {
     "not at the work", "not on the work", "not on site",   "in truck",          "in the truck",
@@ -228,8 +224,12 @@ enum mr_companion mr_companion_of(enum mr_kind kind, const char *text, const cha
     return made_of(words, of_state, MR_COUNT(of_state)) ? MR_COMPANION_STATE : MR_COMPANION_ABOUT;
 }
 
-static bool is_number(const char *words) {
-    return *words && strspn(words, "0123456789 ") == strlen(words);
+static bool says_yes(const char *words) {
+    return mr_answers_yes(words) || AMONG(words, good);
+}
+
+static bool says_no(const char *words) {
+    return mr_answers_none(words) || AMONG(words, quiet);
 }
 
 /* "Bad", "no sensor"; but not "no error": there the word before it turns it round. */
@@ -238,22 +238,22 @@ static bool is_spoilt(const char *words) {
 }
 
 static enum mr_companion_says of_yes_column(const char *words) {
-    if (is_number(words))
+    if (mr_is_figure(words))
         return strspn(words, "0 ") == strlen(words) ? MR_SAYS_NOT : MR_SAYS_COUNTS;
-    if (AMONG(words, yes) || AMONG(words, limits))
+    if (says_yes(words) || AMONG(words, limits))
         return MR_SAYS_COUNTS;
-    return AMONG(words, no) || is_spoilt(words) ? MR_SAYS_NOT : MR_SAYS_UNKNOWN;
+    return says_no(words) || is_spoilt(words) ? MR_SAYS_NOT : MR_SAYS_UNKNOWN;
 }
 
 /* A number with a fraction is a figure ("Error 0.4"), which folding parts in two. */
 static enum mr_companion_says of_no_column(const char *words) {
-    if (is_number(words))
+    if (mr_is_figure(words))
         return strchr(words, ' ') || strspn(words, "0") == strlen(words) ? MR_SAYS_COUNTS : MR_SAYS_NOT;
     if (is_spoilt(words))
         return MR_SAYS_NOT;
-    if (AMONG(words, no) || AMONG(words, limits) || mr_words_negated(words))
+    if (says_no(words) || AMONG(words, limits) || mr_words_negated(words))
         return MR_SAYS_COUNTS;
-    return AMONG(words, yes) ? MR_SAYS_NOT : MR_SAYS_UNKNOWN;
+    return says_yes(words) ? MR_SAYS_NOT : MR_SAYS_UNKNOWN;
 }
 
 /* Codes: 0 means no fault but for a quality, where OPC DA has 192 for good and 0 for bad. */
@@ -267,14 +267,14 @@ static enum mr_companion_says of_code(const char *heading, const char *words) {
 }
 
 static enum mr_companion_says of_state_column(const struct mr_map *map, const char *heading, const char *words) {
-    if (is_number(words))
+    if (mr_is_figure(words))
         return of_code(heading, words);
     const bool film = map->kind == MR_KIND_THICKNESS || map->kind == MR_KIND_BASE_METAL;
     if (film && mr_list_holds(mr_map_list(map, "words.film"), words, true))
         return MR_SAYS_COUNTS;
     if (film && mr_list_holds(mr_map_list(map, "words.no film"), words, false))
         return map->kind == MR_KIND_BASE_METAL ? MR_SAYS_COUNTS : MR_SAYS_NOT;
-    if (map->kind == MR_KIND_SPRAY_LOG ? AMONG(words, done) : AMONG(words, measured) || AMONG(words, yes))
+    if (map->kind == MR_KIND_SPRAY_LOG ? AMONG(words, done) : AMONG(words, measured) || says_yes(words))
         return MR_SAYS_COUNTS;
     if ((film || mr_is_log(map->kind)) && AMONG(words, limits))
         return MR_SAYS_COUNTS;
@@ -284,7 +284,7 @@ static enum mr_companion_says of_state_column(const struct mr_map *map, const ch
 static enum mr_companion_says of_note(const struct mr_map *map, const char *heading, const char *words) {
     const bool checked = made_of(heading, of_verification, MR_COUNT(of_verification));
     const bool failed = (map->kind == MR_KIND_VERIFICATION && (mr_says_not_passed(words) || mr_says_harmed(words))) ||
-                        (checked && (mr_says_not_passed(words) || AMONG(words, denied)));
+                        (checked && (mr_says_not_passed(words) || mr_answers_no(words)));
     const bool away = mr_is_log(map->kind) && HOLDS(heading, of_place) && HOLDS(words, places);
     static const char *const turns[] = {"beside",  "next to", "near",     "not on", "neben",   "bei",
                                         "pres de", "junto a", "vicino a", "naast",  "bredvid", "obok"};
@@ -296,10 +296,8 @@ static enum mr_companion_says of_note(const struct mr_map *map, const char *head
                                          "old coating", "galvanised", "galvanized",  "zinc"};
     const bool not_bare = map->kind == MR_KIND_BASE_METAL && HOLDS(words, coated) && !mr_words_negated(words);
     const bool kept_by_hand = map->kind == MR_KIND_SPRAY_LOG;
-    const bool left =
-        kept_by_hand && (HOLDS(words, undone) ||
-                         (made_of(heading, of_done, MR_COUNT(of_done)) &&
-                          (AMONG(words, denied) || (is_number(words) && strspn(words, "0 ") == strlen(words)))));
+    const bool left = kept_by_hand && (HOLDS(words, undone) || (made_of(heading, of_done, MR_COUNT(of_done)) &&
+                                                                (mr_answers_no(words) || (mr_is_zero(words)))));
     const bool defect = (kept_by_hand || map->kind == MR_KIND_THICKNESS) && mr_names_defect(heading, words);
     const bool doubtful = failed || left || defect || not_bare || mr_is_withdrawn(map->kind, heading, words) ||
                           away || piece || HOLDS(words, elsewhere) || mr_says_other_purpose(map->kind, words) ||
@@ -313,7 +311,7 @@ bool mr_says_out_of_limits(const char *words) {
 
 /* The spray log of a primer is none of the coating's; a coat of number 0 is none. */
 static enum mr_companion_says of_coat(const char *words) {
-    const bool none = is_number(words) && strspn(words, "0 ") == strlen(words);
+    const bool none = mr_is_zero(words);
     return none || mr_says_other_purpose(MR_KIND_THICKNESS, words) ? MR_SAYS_UNKNOWN : MR_SAYS_COUNTS;
 }
 

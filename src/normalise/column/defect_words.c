@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "milrise/base.h"
+#include "normalise/cell/answers.h"
 #include "normalise/cell/words.h"
 
 #include <string.h>
@@ -44,12 +45,9 @@ static const char *const of_defect[] = {
     "blisters", "crack",   "cracks",      "pinhole", "pinholes", "delamination", "damage",       "damages",
     "mangel",   "schaden", "fehlstellen", "defaut",  "defauts",  "defecto",      "defectos",     "difetto",
     "difetti",  "defeito", "defeitos",    "gebrek",  "gebreken", "skador",       "wada",         "wady"};
-static const char *const none[] = {
-    "no",     "n",     "none",      "nil",        "na",          "n a",         "ok",      "pass",
-    "passed", "false", "f",         "good",       "clear",       "free",        "nein",    "keine",
-    "kein",   "non",   "aucun",     "aucune",     "ninguno",     "ninguna",     "nessuno", "nessuna",
-    "nenhum", "nee",   "geen",      "nej",        "inga",        "nie",         "brak",    "visual",
-    "sound",  "done",  "not found", "none found", "low voltage", "high voltage"};
+static const char *const sound[] = {"ok",         "pass",        "passed",      "good", "clear",
+                                    "free",       "visual",      "sound",       "done", "not found",
+                                    "none found", "low voltage", "high voltage"};
 static const char *const denying[] = {"free of",  "free from", "frei von", "exempt de", "libre de", "privo di",
                                       "vrij van", "fri fran",  "bez",      "keine",     "kein",     "geen",
                                       "inga",     "sin",       "senza",    "sem",       "sans",     "aucun",
@@ -64,7 +62,6 @@ bool mr_names_defect(const char *heading, const char *words) {
     const bool denied = mr_words_negated(words) || HOLDS(words, denying);
     if (*words && HOLDS(words, defects))
         return !denied;
-    const bool number = strspn(words, "0123456789 ") == strlen(words);
-    return *words && !denied && AMONG(heading, of_defect) && !AMONG(words, none) &&
-           (!number || strspn(words, "0 ") != strlen(words));
+    return *words && !denied && AMONG(heading, of_defect) && !mr_answers_none(words) && !AMONG(words, sound) &&
+           !mr_is_zero(words);
 }

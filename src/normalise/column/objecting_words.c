@@ -2,6 +2,7 @@
 #include "normalise/column/objecting_words.h"
 
 #include "base/text.h"
+#include "normalise/cell/answers.h"
 #include "normalise/cell/words.h"
 
 #include <string.h>
@@ -34,58 +35,19 @@ static const char *const of_rest[] = {"state",   "mode",    "status",  "pump",  
                                       "zustand", "etat",    "estado",  "stato",    "toestand", "tillstand",
                                       "stan",    "modus",   "spray"};
 /* Cells. */
-static const char *const at_rest[] = {"park",
-                                      "parked",
-                                      "idle",
-                                      "standby",
-                                      "stand by",
-                                      "stop",
-                                      "stopped",
-                                      "off",
-                                      "closed",
-                                      "recirculate",
-                                      "recirculating",
-                                      "recirc",
-                                      "recirculation",
-                                      "circulation",
-                                      "circulating",
-                                      "flush",
-                                      "flushing",
-                                      "purge",
-                                      "purging",
-                                      "rest",
-                                      "shut",
-                                      "preheat",
-                                      "heating",
-                                      "warm up",
-                                      "jog",
-                                      "hold",
-                                      "no",
-                                      "false",
-                                      "0",
-                                      "released",
-                                      "aus",
-                                      "ruhe",
-                                      "arret",
-                                      "parada",
-                                      "fermo",
-                                      "uit",
-                                      "av",
-                                      "wylaczony",
-                                      "not spraying",
-                                      "calibration",
-                                      "maintenance"};
-static const char *const none[] = {
-    "no",    "n",     "none",     "nein",      "non",           "nee",     "nej",     "nao",  "nie",      "ok",
-    "off",   "false", "normal",   "clear",     "nil",           "na",      "n a",     "dry",  "inactive", "good",
-    "keine", "kein",  "aucun",    "aucune",    "ninguna",       "ninguno", "nessuno", "geen", "ingen",    "brak",
-    "f",     "idle",  "in range", "in limits", "within limits", "pass",    "passed"};
-static const char *const refusing[] = {"no",  "n",     "false", "f",           "nein", "non", "nee",
-                                       "nej", "nao",   "nie",   "stop",        "nok",  "bad", "red",
-                                       "rot", "rouge", "rojo",  "not allowed", "wait", "0"};
-static const char *const yes[] = {"yes",      "y",   "true",    "t",    "x",       "ja",    "j",      "oui",
-                                  "o",        "si",  "s",       "sim",  "tak",     "on",    "active", "alarm",
-                                  "detected", "wet", "present", "rain", "raining", "heavy", "light"};
+static const char *const at_rest[] = {"park",          "parked",      "idle",          "standby",     "stand by",
+                                      "stop",          "stopped",     "off",           "closed",      "recirculate",
+                                      "recirculating", "recirc",      "recirculation", "circulation", "circulating",
+                                      "flush",         "flushing",    "purge",         "purging",     "rest",
+                                      "shut",          "preheat",     "heating",       "warm up",     "jog",
+                                      "hold",          "released",    "aus",           "ruhe",        "arret",
+                                      "parada",        "fermo",       "uit",           "av",          "wylaczony",
+                                      "not spraying",  "calibration", "maintenance"};
+static const char *const calm[] = {"ok",   "off",      "normal",    "clear",         "dry",  "inactive", "good",
+                                   "idle", "in range", "in limits", "within limits", "pass", "passed"};
+static const char *const refusing[] = {"stop", "nok", "bad", "red", "rot", "rouge", "rojo", "not allowed", "wait"};
+static const char *const happening[] = {"on",      "active", "alarm",   "detected", "wet",
+                                        "present", "rain",   "raining", "heavy",    "light"};
 static const char *const failed[] = {"fail",
                                      "failed",
                                      "no go",
@@ -230,14 +192,6 @@ enum mr_objecting mr_objecting_of(enum mr_kind kind, const char *words) {
     return figure == MR_OBJECTING_NONE ? MR_OBJECTING_TEXT : figure;
 }
 
-static bool is_number(const char *words) {
-    return *words && strspn(words, "0123456789 ") == strlen(words);
-}
-
-static bool is_zero(const char *words) {
-    return is_number(words) && strspn(words, "0 ") == strlen(words);
-}
-
 bool mr_cell_objects(enum mr_objecting objecting, const char *words) {
     if (!*words)
         return false;
@@ -245,13 +199,14 @@ bool mr_cell_objects(enum mr_objecting objecting, const char *words) {
         return true;
     switch (objecting) {
     case MR_OBJECTING_ALARM:
-        return is_number(words) ? !is_zero(words) : !AMONG(words, none) && !mr_words_negated(words);
+        return mr_is_figure(words) ? !mr_is_zero(words)
+                                   : !mr_answers_none(words) && !AMONG(words, calm) && !mr_words_negated(words);
     case MR_OBJECTING_PERMIT:
-        return AMONG(words, refusing) || HOLDS(words, failed) || is_zero(words);
+        return mr_answers_no(words) || AMONG(words, refusing) || HOLDS(words, failed) || mr_is_zero(words);
     case MR_OBJECTING_EVENT:
-        return is_number(words) ? !is_zero(words) : AMONG(words, yes);
+        return mr_is_figure(words) ? !mr_is_zero(words) : mr_answers_yes(words) || AMONG(words, happening);
     case MR_OBJECTING_REST:
-        return AMONG(words, at_rest);
+        return mr_answers_no(words) || mr_is_zero(words) || AMONG(words, at_rest);
     case MR_OBJECTING_NONE:
     case MR_OBJECTING_TEXT:
     case MR_OBJECTING_RH:

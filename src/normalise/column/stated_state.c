@@ -2,6 +2,7 @@
 #include "normalise/column/stated_state.h"
 
 #include "base/text.h"
+#include "normalise/cell/answers.h"
 #include "normalise/cell/words.h"
 
 #include <string.h>
@@ -171,14 +172,7 @@ static const char *const of_fault[] = {"error",        "errors",       "fault", 
                                        "storung",      "erreur",       "erreurs",       "errores",     "errore",
                                        "errori",       "fout",         "fel",           "blad",        "error code",
                                        "error status", "sensor error", "sensor errors", "sensor fault"};
-static const char *const denied[] = {"no",      "n",       "none",  "nil",    "false", "nein", "keine",
-                                     "non",     "nee",     "nej",   "nao",    "nie",   "ok",   "0",
-                                     "00",      "000",     "clear", "normal", "na",    "n a",  "aucune",
-                                     "ninguno", "nessuno", "geen",  "inga",   "brak",  "off",  "good"};
-
-static bool is_whole_number(const char *words) {
-    return *words && strspn(words, "0123456789 ") == strlen(words);
-}
+static const char *const well[] = {"ok", "0", "00", "000", "clear", "normal", "off", "good"};
 
 bool mr_says_unfit(struct mr_arena *arena, const char *name, const char *value) {
     const char *own = mr_words_fold(arena, name, strlen(name));
@@ -188,13 +182,12 @@ bool mr_says_unfit(struct mr_arena *arena, const char *name, const char *value) 
         return true;
     if (!AMONG(own, of_state))
         return false;
-    static const char *const no[] = {"no", "n", "false", "nein", "non"};
     if (strcmp(own, "calibrated") == 0)
-        return mr_word_among(words, strlen(words), no, MR_COUNT(no));
+        return mr_answers_no(words);
     if (AMONG(own, of_fault)) {
         /* "Error: 2 %" is an accuracy */
-        const bool code = !strpbrk(value, "%.,") && (is_whole_number(words) || !mr_is_digit(*words));
-        return *words && code && !AMONG(words, denied) && !mr_words_negated(words);
+        const bool code = !strpbrk(value, "%.,") && (mr_is_figure(words) || !mr_is_digit(*words));
+        return *words && code && !mr_answers_none(words) && !AMONG(words, well) && !mr_words_negated(words);
     }
     return HOLDS(words, words_unfit) && !mr_words_negated(words);
 }

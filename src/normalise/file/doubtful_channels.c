@@ -177,17 +177,14 @@ static bool is_away(struct look *l, const struct mr_log_channel *channel, const 
 
 /* A thing that is sprayed or heated beside the work, among the words; NULL. */
 static const char *other_body(const char *words) {
-    static const char *const bodies[] = {
-        "test plate", "test panel",  "test piece", "trial panel", "trial plate", "test coupon", "coupon", "coupons",
-        "witness",    "cup",         "drum",       "drums",       "hose",        "hoses",       "heater", "oven",
-        "spare",      "bench",       "lab",        "office",      "store",       "workshop",    "truck",  "van",
-        "prufplatte", "probeplatte", "becher",     "fass",        "schlauch",    "ofen",        "labor",  "gobelet",
-        "fut",        "tuyau",       "four",       "vaso",        "bidon",       "manguera",    "horno",  "fusto",
-        "forno",      "beker",       "vat",        "slang"};
-    for (size_t i = 0; i < MR_COUNT(bodies); i++)
-        if (mr_words_hold(words, bodies[i]))
-            return bodies[i];
-    return NULL;
+    static const char *const places[] = {
+        "test plate", "test panel",  "test piece", "trial panel", "trial plate", "oven",  "spare",
+        "bench",      "lab",         "office",     "store",       "workshop",    "truck", "van",
+        "prufplatte", "probeplatte", "ofen",       "labor",       "four",        "horno", "forno"};
+    for (size_t i = 0; i < MR_COUNT(places); i++)
+        if (mr_words_hold(words, places[i]))
+            return places[i];
+    return mr_body_beside(words);
 }
 
 /* A probe named after such a thing: its heat is no heat of a zone. */

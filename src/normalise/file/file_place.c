@@ -21,11 +21,21 @@ static const char *const away_words[] = {
     "magazyn",     "warsztat",    "escritorio", "armazem",   "oficinas"};
 
 /* What a probe may sit on beside the work. */
-static const char *const other_bodies[] = {"coupon", "coupons",  "witness", "gun",    "guns",    "hose",     "hoses",
-                                           "drum",   "drums",    "cup",     "cups",   "heater",  "heaters",  "kettle",
-                                           "bucket", "pump",     "panel",   "panels", "pistole", "schlauch", "fass",
-                                           "becher", "pistolet", "tuyau",   "fut",    "pistola", "manguera", "bidon",
-                                           "tubo",   "fusto",    "slang",   "vat"};
+static const char *const bodies[] = {"coupon", "coupons",  "witness", "cup",    "cups",    "drum",
+                                     "drums",  "hose",     "hoses",   "heater", "heaters", "becher",
+                                     "fass",   "schlauch", "gobelet", "fut",    "tuyau",   "vaso",
+                                     "bidon",  "manguera", "fusto",   "beker",  "vat",     "slang"};
+/* In the name of a whole file; as a heading the gun is the place of the mix check, and a panel may be one of the
+ * work. */
+static const char *const bodies_of_files[] = {"gun",    "guns",    "kettle",   "bucket",  "pump", "panel",
+                                              "panels", "pistole", "pistolet", "pistola", "tubo"};
+
+const char *mr_body_beside(const char *words) {
+    for (size_t i = 0; i < MR_COUNT(bodies); i++)
+        if (mr_words_hold(words, bodies[i]))
+            return bodies[i];
+    return NULL;
+}
 
 /* Parts of a structure that people number. */
 static const char *const parts[] = {
@@ -126,7 +136,9 @@ struct mr_file_place mr_file_place(struct mr_arena *arena, const char *path, con
         out.zone = mr_printf(arena, "zone %.*s", (int)strcspn(name, " "), name);
     for (const char *w = words; *w && !out.away; w = next_word(w))
         if (is_word(w, away_words, MR_COUNT(away_words)) ||
-            (probes && is_word(w, other_bodies, MR_COUNT(other_bodies))) || is_other_part(arena, w, job)) {
+            (probes &&
+             (is_word(w, bodies, MR_COUNT(bodies)) || is_word(w, bodies_of_files, MR_COUNT(bodies_of_files)))) ||
+            is_other_part(arena, w, job)) {
             out.away = w;
             out.n = strcspn(w, " ");
         }

@@ -20,4 +20,8 @@ struct mr_file_place {
 struct mr_file_place mr_file_place(struct mr_arena *arena, const char *path, const struct mr_register_words *zones,
                                    const struct mr_job *job, bool probes);
 
+/** mr_body_beside - a thing of which folded words speak that stands beside the work and takes heat of its own: a
+ * drum, a hose, a coupon; NULL. */
+const char *mr_body_beside(const char *words);
+
 #endif
