@@ -13,20 +13,27 @@
 struct unread_kind {
     enum mr_kind kind;
     const char *id, *title, *group, *rule, *next_step;
+    bool objected; /* of rows that were read, and of which a cell says that a limit was missed */
 };
 
 static const struct unread_kind unread_kinds[] = {
     {MR_KIND_THICKNESS, "thickness.unread", "Readings that cannot be read", "thickness",
      "every reading of the zone can be read",
      "Correct these cells in the export. Where the gauge showed nothing, list the text under `missing` in the file's "
-     "[file] section."},
+     "[file] section.",
+     false},
     {MR_KIND_SPRAY_LOG, "history.unread", "Spray log that cannot be read", "history",
      "every row of the spray log about a coat has its zone, date and times",
-     "Complete these rows of the spray log, or remove them if no coat was sprayed."},
+     "Complete these rows of the spray log, or remove them if no coat was sprayed.", false},
+    {MR_KIND_SPRAY_LOG, "history.spray-climate", "Climate in the spray log", "history",
+     "what the crew wrote down of the climate keeps the limits",
+     "Compare with the hygrometer of that time. If these columns say nothing of the coat, set them to ignore in the "
+     "file's [file] section of job.milrise.",
+     true},
     {MR_KIND_VERIFICATION, "gauge.unread", "Verifications that cannot be read", "gauge",
-     "every verification of the gauge can be read", "Correct these rows, or verify the gauge again."},
+     "every verification of the gauge can be read", "Correct these rows, or verify the gauge again.", false},
     {MR_KIND_ZONES, "history.unread-register", "Register that cannot be read", "history",
-     "every row of the zone register can be read", "Correct these rows of the zone register."},
+     "every row of the zone register can be read", "Correct these rows of the zone register.", false},
 };
 
 /* Zones by what stands in a file, so that each row is asked once. */
@@ -85,8 +92,11 @@ static void add_unread(struct mr_assess *a, const struct unread_kind *kind, size
     c.measured = (double)count;
     c.rule = kind->rule;
     c.source = MR_SRC_PD;
-    c.detail = mr_printf(a->arena, "%s of the %s could not be read and may be of this zone.",
-                         mr_count_text(a, count, "row"), mr_kind_text(kind->kind));
+    const char *counted = mr_count_text(a, count, "row"), *file = mr_kind_text(kind->kind);
+    c.detail = kind->objected
+                   ? mr_printf(a->arena, "%s of the %s about this zone %s a climate that misses a limit.", counted,
+                               file, count == 1 ? "states" : "state")
+                   : mr_printf(a->arena, "%s of the %s could not be read and may be of this zone.", counted, file);
     mr_add_check(a, &c);
     struct mr_finding f = mr_finding_of(&c, "unread-rows", MR_WARNING);
     f.what = mr_printf(a->arena, "Zone %s: %s", a->aligned->zones.v[zone].name, c.detail);
@@ -146,7 +156,8 @@ void mr_assess_unread(struct mr_assess *a) {
         MR_VEC(bool *) in = {0};
         for (size_t i = 0; i < data->unread.n; i++) {
             const struct mr_unread_rows *u = &data->unread.v[i];
-            if (data->files.v[u->file].kind != unread_kinds[k].kind)
+            if (data->files.v[u->file].kind != unread_kinds[k].kind ||
+                (u->why == MR_ASIDE_OBJECTED) != unread_kinds[k].objected)
                 continue;
             MR_PUSH(a->arena, &rows, u);
             MR_PUSH(a->arena, &in, zones_spoken_of(a, u, unread_kinds[k].kind));

@@ -299,9 +299,11 @@ static enum mr_companion_says of_note(const struct mr_map *map, const char *head
     const bool left = kept_by_hand && (HOLDS(words, undone) || (made_of(heading, of_done, MR_COUNT(of_done)) &&
                                                                 (mr_answers_no(words) || (mr_is_zero(words)))));
     const bool defect = (kept_by_hand || map->kind == MR_KIND_THICKNESS) && mr_names_defect(heading, words);
-    const bool doubtful = failed || left || defect || not_bare || mr_is_withdrawn(map->kind, heading, words) ||
-                          away || piece || HOLDS(words, elsewhere) || mr_says_other_purpose(map->kind, words) ||
-                          mr_names_other_substrate(heading, words);
+    /* "Includes primer: yes" */
+    const bool of_other = mr_answers_yes(words) && mr_says_other_purpose(map->kind, heading);
+    const bool doubtful = of_other || failed || left || defect || not_bare ||
+                          mr_is_withdrawn(map->kind, heading, words) || away || piece || HOLDS(words, elsewhere) ||
+                          mr_says_other_purpose(map->kind, words) || mr_names_other_substrate(heading, words);
     return doubtful ? MR_SAYS_UNKNOWN : MR_SAYS_COUNTS;
 }
 

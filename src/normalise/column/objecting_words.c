@@ -176,8 +176,20 @@ static enum mr_objecting figure_of(const char *words) {
     return HOLDS(words, of_steel) && HOLDS(words, of_least) ? MR_OBJECTING_STEEL : MR_OBJECTING_NONE;
 }
 
+/* The steel and the air of a coat, of which a crew writes down what it read. */
+static enum mr_objecting of_coat(const char *words) {
+    static const char *const temperature[] = {"temp", "temperature", "temperatur", "temperatura", "temperatuur"};
+    const enum mr_objecting figure = figure_of(words);
+    if (figure != MR_OBJECTING_NONE || HOLDS(words, of_bound) || !HOLDS(words, temperature))
+        return figure;
+    static const char *const air[] = {"air", "ambient", "luft", "aire", "aria", "ar", "lucht", "powietrza"};
+    return HOLDS(words, of_steel) ? MR_OBJECTING_STEEL : HOLDS(words, air) ? MR_OBJECTING_AIR : MR_OBJECTING_NONE;
+}
+
 enum mr_objecting mr_objecting_of(enum mr_kind kind, const char *words) {
     const bool climate = kind == MR_KIND_CLIMATE;
+    if (kind == MR_KIND_SPRAY_LOG)
+        return of_coat(words);
     if (!climate && kind != MR_KIND_PRESSURE)
         return MR_OBJECTING_NONE;
     if (made_of(words, of_alarm, MR_COUNT(of_alarm)))
@@ -213,6 +225,7 @@ bool mr_cell_objects(enum mr_objecting objecting, const char *words) {
     case MR_OBJECTING_SPREAD:
     case MR_OBJECTING_STEEL:
     case MR_OBJECTING_DEW:
+    case MR_OBJECTING_AIR:
     case MR_OBJECTING_WET_BULB:
         break;
     }

@@ -19,10 +19,12 @@ enum mr_objecting {
     MR_OBJECTING_SPREAD,   /* steel above dew point */
     MR_OBJECTING_STEEL,    /* a least steel temperature */
     MR_OBJECTING_DEW,      /* a dew or frost point */
+    MR_OBJECTING_AIR,      /* of a spray log: beside a humidity */
     MR_OBJECTING_WET_BULB, /* beside the air temperature of the row */
 };
 
-/** mr_objecting_of - how a column that is not read may object. words: the folded heading, unit and all. */
+/** mr_objecting_of - how a column that is not read may object. words: the folded heading, unit and all. A spray log
+ * has figures alone, as the crew wrote them down: its words are heard as those of a coat (companion_words.h). */
 enum mr_objecting mr_objecting_of(enum mr_kind kind, const char *words);
 
 /** mr_cell_objects - whether a cell of words does, under such a heading. words: folded. */

@@ -232,7 +232,8 @@ static bool says_trouble(struct mr_arena *arena, enum mr_kind kind, const char *
     const char *own = mr_words_fold(arena, name, strlen(name)), *words = mr_words_fold(arena, value, strlen(value));
     const bool deleted = *own && mr_says_taken_back(own) && mr_is_digit(*words) &&
                          !mr_word_among(words, strlen(words), none, MR_COUNT(none));
-    return deleted || mr_says_unfit(arena, name, value) || mr_says_clock_off(arena, name, value) ||
+    return deleted || (kind == MR_KIND_CLIMATE && mr_says_long_mean(arena, name, value)) ||
+           mr_says_unfit(arena, name, value) || mr_says_clock_off(arena, name, value) ||
            (kind != MR_KIND_VERIFICATION && mr_says_value_off(arena, mr_is_film_kind(kind), name, value));
 }
 

@@ -2,7 +2,9 @@
 #include "normalise/column/stated_state.h"
 
 #include "base/text.h"
+#include "milrise/units.h"
 #include "normalise/cell/answers.h"
+#include "normalise/cell/number.h"
 #include "normalise/cell/words.h"
 
 #include <string.h>
@@ -282,4 +284,21 @@ bool mr_says_value_off(struct mr_arena *arena, bool film, const char *name, cons
     const char *unit = at + strspn(at, "0123456789.,: ");
     return mr_is_digit(*at) && strcspn(at, "123456789") < (size_t)(unit - at) &&
            *unit; /* "Offset: -6" may be hours */
+}
+
+bool mr_says_long_mean(struct mr_arena *arena, const char *name, const char *value) {
+    static const char *const averaged[] = {"averaging", "average",   "averaged",       "averages",   "mean",
+                                           "means",     "mittelung", "mittelungszeit", "mittelwert", "moyenne",
+                                           "promedio",  "media",     "gemiddelde"};
+    static const double mean_most_s = 900.0; /* common practice, no source: longer ones level a miss that matters */
+    const char *line = mr_printf(arena, "%s %s", name, value), *at = value + strcspn(value, "0123456789");
+    if (!HOLDS(mr_words_fold(arena, line, strlen(line)), averaged) || !mr_is_digit(*at))
+        return false;
+    const size_t n = strspn(at, "0123456789.,");
+    const char *unit = at + n + strspn(at + n, " ");
+    struct mr_number x;
+    enum mr_unit in;
+    return mr_number_scan(at, n, (struct mr_number_style){.mark = '?'}, &x) == MR_NUM_OK &&
+           mr_unit_parse(unit, strcspn(unit, " ,;)"), MR_DIM_DURATION, &in) &&
+           mr_to_canonical(in, x.value) > mean_most_s;
 }

@@ -213,11 +213,11 @@ static void decode(struct stage *s, struct mr_file_state *state) {
     }
     if (mr_companions_begin(state) != MR_OK)
         say_changed(state);
-    if (mr_is_log(state->plan->kind)) {
+    if (mr_is_log(state->plan->kind))
         mr_log_begin(state);
-        mr_objections_begin(state);
-    } else if (mr_plan_column_of(state->plan, MR_M_ZONE) == MR_NONE)
+    else if (mr_plan_column_of(state->plan, MR_M_ZONE) == MR_NONE)
         state->above.block_zone = mr_file_zone(state);
+    mr_objections_begin(state);
     if (state->plan->kind == MR_KIND_THICKNESS && mr_plan_column_of(state->plan, MR_M_AREA_ID) == MR_NONE) {
         const char *area = mr_preamble_value(state->scratch, state->source, MR_AREA_NAMES);
         state->above.block_area = area ? mr_strdup(state->arena, area) : "";

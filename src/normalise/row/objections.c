@@ -40,6 +40,15 @@ static enum mr_unit unit_of_log(const struct mr_file_state *state) {
     return MR_UNIT_NONE;
 }
 
+/* "Steel temp F"; without any, the degree Celsius, of which a miss is heard the sooner. */
+static enum mr_unit unit_of_words(const struct mr_file_state *state, size_t col) {
+    enum mr_unit unit = MR_UNIT_C;
+    const char *tail = strrchr(state->plan->col[col].words, ' ');
+    if (tail && mr_unit_parse(tail + 1, strlen(tail + 1), MR_DIM_TEMP, &unit))
+        return unit;
+    return MR_UNIT_C;
+}
+
 static enum mr_unit unit_of(const struct mr_file_state *state, size_t col, enum mr_objecting how) {
     const char *text = state->source->columns[col].unit;
     enum mr_unit unit = MR_UNIT_NONE;
@@ -47,7 +56,7 @@ static enum mr_unit unit_of(const struct mr_file_state *state, size_t col, enum 
         return MR_UNIT_PCT;
     if (*text && mr_unit_parse(text, strlen(text), how == MR_OBJECTING_SPREAD ? MR_DIM_RISE : MR_DIM_TEMP, &unit))
         return unit;
-    unit = unit_of_log(state);
+    unit = state->plan->kind == MR_KIND_SPRAY_LOG ? unit_of_words(state, col) : unit_of_log(state);
     if (how == MR_OBJECTING_SPREAD)
         return unit == MR_UNIT_F ? MR_UNIT_RISE_F : MR_UNIT_RISE_K;
     return unit;
@@ -108,6 +117,7 @@ static bool figure_objects(const struct mr_file_state *state, const struct mr_ob
         return steel - dew_of_wet_bulb(air, x) < column->limit - slack;
     case MR_OBJECTING_STEEL:
         return x - mr_dew_point_c(air, own(state, MR_M_RH)) < column->limit - slack;
+    case MR_OBJECTING_AIR:
     case MR_OBJECTING_NONE:
     case MR_OBJECTING_ALARM:
     case MR_OBJECTING_PERMIT:
@@ -119,6 +129,15 @@ static bool figure_objects(const struct mr_file_state *state, const struct mr_ob
     return false;
 }
 
+/* Canonical; NaN where there is none. */
+static double figure_in(const struct mr_file_state *state, const struct mr_objecting_column *column,
+                        const struct mr_cell *cell) {
+    struct mr_number x;
+    if (mr_number_scan(cell->p, cell->n, state->plan->col[column->col].style, &x) != MR_NUM_OK)
+        return (double)NAN;
+    return column->unit == MR_UNIT_NONE ? x.value : mr_to_canonical(column->unit, x.value);
+}
+
 static bool look(struct mr_file_state *state, struct mr_objecting_column *column, const struct mr_cell *cell) {
     if (of_words(column->how)) {
         const bool digits = column->how == MR_OBJECTING_TEXT && (mr_is_digit(*cell->p) || *cell->p == '-');
@@ -126,11 +145,8 @@ static bool look(struct mr_file_state *state, struct mr_objecting_column *column
         return !digits && cell->n <= WORDS_MOST &&
                mr_cell_objects(column->how, mr_words_fold(state->scratch, cell->p, cell->n));
     }
-    struct mr_number x;
-    if (mr_number_scan(cell->p, cell->n, state->plan->col[column->col].style, &x) != MR_NUM_OK)
-        return false;
-    return figure_objects(state, column,
-                          column->unit == MR_UNIT_NONE ? x.value : mr_to_canonical(column->unit, x.value));
+    const double x = figure_in(state, column, cell);
+    return !isnan(x) && figure_objects(state, column, x);
 }
 
 /* A text stands for many rows: what was said of the one before holds for the same one. */
@@ -149,6 +165,42 @@ static bool objects(struct mr_file_state *state, struct mr_objecting_column *col
     return column->objects;
 }
 
+static void keep_first(struct mr_file_state *state, struct mr_objecting_column *column, const struct mr_row *row) {
+    if (column->rows++)
+        return;
+    const struct mr_cell *cell = &row->cell[state->plan->col[column->col].cell];
+    column->first = row->line;
+    column->text = mr_text_keep(state, cell->p, cell->n);
+}
+
+void mr_objections_of_coat(struct mr_file_state *state, const struct mr_row *row) {
+    double figure[MR_OBJECTING_WET_BULB + 1];
+    for (size_t i = 0; i < MR_COUNT(figure); i++)
+        figure[i] = (double)NAN;
+    for (size_t i = 0; i < state->objecting.n; i++) {
+        const struct mr_objecting_column *c = &state->objecting.v[i];
+        const size_t at = state->plan->col[c->col].cell;
+        if (at < row->n && row->cell[at].n)
+            figure[c->how] = figure_in(state, c, &row->cell[at]);
+    }
+    const double dew = isnan(figure[MR_OBJECTING_DEW])
+                           ? mr_dew_point_c(figure[MR_OBJECTING_AIR], figure[MR_OBJECTING_RH])
+                           : figure[MR_OBJECTING_DEW];
+    bool any = false;
+    for (size_t i = 0; i < state->objecting.n; i++) {
+        struct mr_objecting_column *c = &state->objecting.v[i];
+        const bool missed = c->how == MR_OBJECTING_RH       ? figure[c->how] > c->limit + slack
+                            : c->how == MR_OBJECTING_SPREAD ? figure[c->how] < c->limit - slack
+                            : c->how == MR_OBJECTING_STEEL  ? figure[c->how] - dew < c->limit - slack
+                                                            : false;
+        if (missed)
+            keep_first(state, c, row);
+        any |= missed;
+    }
+    if (any)
+        mr_unread_cell(state, row, MR_ASIDE_OBJECTED);
+}
+
 void mr_objections_hear(struct mr_file_state *state, const struct mr_row *row) {
     bool any = false, rest = false;
     for (size_t i = 0; i < state->objecting.n; i++) {
@@ -156,11 +208,7 @@ void mr_objections_hear(struct mr_file_state *state, const struct mr_row *row) {
         if (!objects(state, column, row))
             continue;
         *(column->how == MR_OBJECTING_REST ? &rest : &any) = true;
-        if (column->rows++)
-            continue;
-        const struct mr_cell *cell = &row->cell[state->plan->col[column->col].cell];
-        column->first = row->line;
-        column->text = mr_text_keep(state, cell->p, cell->n);
+        keep_first(state, column, row);
     }
     if (any || rest)
         mr_unread_cell(state, row, any ? MR_ASIDE_OBJECTED : MR_ASIDE_AT_REST);

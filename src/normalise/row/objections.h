@@ -9,8 +9,12 @@
 #include "normalise/row/file_state.h"
 
 /** mr_objections_begin - find the columns of a log that may object: those that are not read and that the job file
- *  does not settle. After mr_log_begin. */
+ *  does not settle; of a spray log those of the climate. Of a log after mr_log_begin. */
 void mr_objections_begin(struct mr_file_state *state);
+
+/** mr_objections_of_coat - a row of a spray log: whether the humidity, the spread or the steel above the dew point
+ * that it writes beside the coat misses the job's limit. */
+void mr_objections_of_coat(struct mr_file_state *state, const struct mr_row *row);
 
 /** mr_objections_hear - a row that counts, once its values stand at the end of the log. */
 void mr_objections_hear(struct mr_file_state *state, const struct mr_row *row);

@@ -8,6 +8,7 @@
 #include "normalise/row/companions.h"
 #include "normalise/row/fill_down.h"
 #include "normalise/row/no_data_rows.h"
+#include "normalise/row/objections.h"
 #include "normalise/row/row_fates.h"
 #include "normalise/row/row_fields.h"
 #include "normalise/row/summary_rows.h"
@@ -135,6 +136,8 @@ bool mr_row_record(void *ctx, const struct mr_row *row) {
         mr_state_bad_time(state, row, MR_READ_BAD);
         return true;
     }
+    if (why == MR_FATE_USED && state->objecting.n)
+        mr_objections_of_coat(state, row);
     if (why == MR_FATE_USED && filled(row) > state->count.fullest)
         state->count.fullest = filled(row);
     if (why == MR_ASIDE_BAD_NUMBER && mr_state_last(state))

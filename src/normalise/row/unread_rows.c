@@ -192,6 +192,8 @@ static void publish_lost_cells(struct mr_arena *arena, struct mr_data *data, str
             at++;
         struct mr_unread_rows rows = rows_at(state, lost->why, lost->line, lost->line, 1);
         if (at < r->places.n && r->places.v[at].line == lost->line) {
+            if (!r->places.v[at].zone) /* of a spray log, and about no coat */
+                continue;
             rows.zone = r->places.v[at].zone;
             rows.serial = *r->places.v[at].serial ? r->places.v[at].serial : rows.serial;
         }

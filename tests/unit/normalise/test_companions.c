@@ -63,6 +63,8 @@ static const struct {
             {SPRAY, "Bemerkung", "nicht gestrahlt", ASKED},
             {SPRAY, "Note", "dust wiped off before", COUNTS},
             {SPRAY, "Note", "rust bleed repaired", COUNTS},
+            {FILM, "Includes primer", "yes", ASKED},
+            {FILM, "Includes primer", "no", COUNTS},
             {FILM, "Holiday", "yes", ASKED},
             {FILM, "Holiday", "none", COUNTS},
             {FILM, "Defects", "2", ASKED},

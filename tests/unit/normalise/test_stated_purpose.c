@@ -65,6 +65,8 @@ static const struct {
               {"a.csv", "RH correction: +20 %\n", AIR},
               {"a.csv", "Correction: RH reads 20 % low\n", AIR},
               {"a.csv", "Korrektur: 2,5 K\n", AIR},
+              {"a.csv", "Averaging: 60 min\n", AIR},
+              {"a.csv", "Sample: averaged over 1 h\n", AIR},
               {"a.csv", "Offset: +60 um\n", FILM}};
 
 Test(stated_purpose, what_is_of_something_else_is_asked_for_and_the_job_has_the_last_word) {
@@ -102,6 +104,7 @@ Test(stated_purpose, what_an_instrument_says_of_itself_is_no_other_purpose) {
                                       "Clock offset: 0 s\n",
                                       "Steel probe offset: 0.0 K\n",
                                       "RH correction: none\n",
+                                      "Averaging: 60 s\n",
                                       "Standard deviation: 0.3 K\n",
                                       "Clock: 2026-05-11 07:00:00\n",
                                       "Logger clock: UTC\n",

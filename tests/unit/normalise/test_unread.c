@@ -78,3 +78,36 @@ Test(unread, absolute_pressure_is_refused_however_its_heading_says_it) {
         norm_end(&rig);
     }
 }
+
+/* What a crew wrote of the climate beside a coat; the limits are those of a job that states none. */
+Test(unread, a_coat_whose_own_climate_misses_a_limit_is_in_doubt) {
+    static const struct {
+        const char *headings, *cells;
+        bool doubted;
+    } logs[] = {{"RH [%]", "96", true},
+                {"RH [%]", "60", false},
+                {"Steel temp [degC],Dew point [degC]", "12,11", true},
+                {"Steel temp [degC],Dew point [degC]", "21,11", false},
+                {"Steel temp F,Dew point F", "70,68", true},
+                {"Steel temp F,Dew point F", "70,55", false},
+                {"Air temp [degC],Humidity,Steel temp [degC]", "20,84,18", true},
+                {"Air temp [degC],Humidity,Steel temp [degC]", "20,50,18", false},
+                {"Taupunktabstand", "1.5", true},
+                {"Spread [K]", "8", false},
+                {"Steel temp limit [degC],Dew point [degC]", "3,11", false}};
+    for (size_t i = 0; i < MR_COUNT(logs); i++) {
+        struct norm_rig rig;
+        norm_begin(&rig);
+        norm_add(&rig, "spray log.csv",
+                 mr_printf(rig.arena,
+                           "Date,Action,Zone,Coat,Start,Stop,%s\n2026-05-11,spray,Deck,1,08:00,08:10,%s\n"
+                           "2026-05-11,clean-out,,,08:15,08:30,%s\n",
+                           logs[i].headings, logs[i].cells, logs[i].cells),
+                 0);
+        norm_run(&rig);
+        cr_expect(norm_identity(&rig));
+        cr_expect_eq(rig.data->sprays.n, 2, "%s", logs[i].headings);
+        cr_expect_eq(rig.data->unread.n, logs[i].doubted ? 1 : 0, "%s: %s", logs[i].headings, logs[i].cells);
+        norm_end(&rig);
+    }
+}
