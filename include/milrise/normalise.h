@@ -74,7 +74,8 @@ const char *mr_kind_text(enum mr_kind kind);
     X(MR_ASIDE_INCOMPLETE, "incomplete", "a cell that this kind of row needs is blank")                              \
     X(MR_ASIDE_UNKNOWN_KIND, "unknown-kind", "the file was not recognised")                                          \
     X(MR_ASIDE_NOT_A_TABLE, "not-a-table", "the file is not a text table")                                           \
-    X(MR_ASIDE_TOO_MANY, "too-many", "the file has more rows or columns than a table may have")                      \
+    X(MR_ASIDE_TOO_MANY, "too-many", "the file has more rows than a file of its kind may have")                      \
+    X(MR_ASIDE_TOO_WIDE, "too-wide", "the file has more columns than a table may have")                              \
     X(MR_ASIDE_CLOCK_GAP, "clock-gap", "the time does not exist: clocks went forward")                               \
     X(MR_ASIDE_CLOCK_FOLD, "clock-fold", "the time exists twice: clocks went back")
 
@@ -225,7 +226,9 @@ struct mr_file {
     const char *mend;    /* lines for the job file that settle what is open, separated by '\n'; "" where nothing is */
     uint32_t asked;      /* the questions behind those lines, a bit each; 0 where nothing is open */
     const char *copy_of; /* path of the file that this one repeats as a whole, or NULL */
-    const char *disagrees; /* what the file says of its own rows and they do not; NULL */
+    const char *disagrees;    /* what the file says of its own rows and they do not; NULL */
+    const char *refused;      /* the bound that the file as a whole is beyond, with its number; NULL */
+    const char *refused_mend; /* what to do about that; NULL */
     struct mr_account account;
     struct mr_arena *series; /* holds the columns of the file's channels; NULL: the job's own arena does */
 };

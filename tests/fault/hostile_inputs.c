@@ -47,25 +47,30 @@ const struct trap traps_of_inputs[] = {
      NULL, NULL},
     {"a quote that never closes", "{ cat thickness.csv; printf '\"'; cat climate.csv; } > open.csv", REPORT,
      "open.csv", NULL},
-    {"ten thousand columns", "{ seq -s , 10000; for i in 1 2 3; do seq -s , 10000; done; } > wide.csv", REPORT, NULL,
-     NULL},
+    {"ten thousand columns", "{ seq -s , 10000; for i in 1 2 3; do seq -s , 10000; done; } > wide.csv", REPORT,
+     "wide.csv: error[too-wide]: has a row of 10000 cells; a table may have 1024 columns",
+     "grep -q 'wide.csv has a row of 10000 cells; a table may have 1024 columns' answer.txt"},
     {"ten thousand headings that all mean film",
-     "{ seq -s , -f 'thickness %g [um]' 10000; seq -s , 10000; seq -s , 10000; } > wide.csv", 1, NULL,
-     "grep -q 'Nothing was taken in from 1 file' reports/latest/report.json"},
+     "{ seq -s , -f 'thickness %g [um]' 10000; seq -s , 10000; seq -s , 10000; } > wide.csv", 1,
+     "wide.csv: error[too-wide]: has a row of 10000 cells; a table may have 1024 columns",
+     "grep -q 'Nothing was taken in from 1 file' reports/latest/report.json && "
+     "grep -q 'wide.csv has a row of 10000 cells; a table may have 1024 columns' answer.txt"},
     {"a failing reading behind a thousand columns",
      "awk 'BEGIN { printf \"time,zone,thickness 1 [um]\"; for (i = 0; i < 1100; i++) printf \",note %d\", i; "
      "print \",thickness 2 [um]\"; for (r = 0; r < 3; r++) { printf \"2026-05-11 14:40:0%d,Deck,250\", r; "
      "for (i = 0; i < 1100; i++) printf \",\"; print \",90\" } }' > behind.csv",
-     1, "behind.csv: error[too-wide]: holds 1104 columns; a table may have 1024",
-     "grep -q 'Nothing was taken in from 1 file' reports/latest/report.json"},
+     1, "behind.csv: error[too-wide]: has 1104 columns; a table may have 1024",
+     "grep -q 'Nothing was taken in from 1 file' reports/latest/report.json && "
+     "grep -q 'behind.csv has 1104 columns; a table may have 1024' answer.txt"},
     {"a heading of a megabyte",
      "{ printf 'time,zone,thickness [um]'; seq -s , -f 'note %g' 120000; for i in 1 2; do "
      "echo '2026-05-11 14:40:00,Deck,90'; done; } > head.csv",
      1, NULL, "grep -q 'Nothing was taken in from 1 file' reports/latest/report.json"},
     {"a gauge's export of more rows than a survey has",
      "{ echo 'zone,thickness [um]'; yes Deck,250 | head -n 3000001; } > many.csv", 1,
-     "many.csv: error[too-many]: holds 3000002 rows; a file of readings or entries may have 3000000",
-     "grep -q 'Nothing was taken in from 1 file' reports/latest/report.json"},
+     "many.csv: error[too-many]: has 3000002 rows; a file of readings or entries may have 3000000",
+     "grep -q 'Nothing was taken in from 1 file' reports/latest/report.json && "
+     "grep -q 'many.csv has 3000002 rows; a file of readings or entries may have 3000000' answer.txt"},
     {"a million delimiters", "head -c 1000000 /dev/zero | tr '\\0' ',' > commas.csv", REPORT, NULL, NULL},
     {"a million line ends", "head -c 1000000 /dev/zero | tr '\\0' '\\n' > lines.csv", REPORT, NULL, NULL},
     {"five thousand zones", "{ echo zone,area; seq -f 'Z%g,10' 5000; } > zones.csv", 1, NULL, NULL},

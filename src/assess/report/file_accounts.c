@@ -191,6 +191,12 @@ static void find_about_file(struct mr_assess *a, size_t i) {
                       path, file->date_why == NULL ? "" : file->date_why);
         f.next_step =
             "Add `dates = day-first` or `dates = month-first` to this file's [file] section in the job file.";
+    } else if (file->refused != NULL) {
+        f = file_finding(a, "file-set-aside", MR_WARNING, path);
+        f.measured = (double)unusual;
+        f.what = mr_printf(a->arena, "%s %s. None of its %llu rows was used.", path, file->refused,
+                           (unsigned long long)account->rows_read);
+        f.next_step = file->refused_mend;
     } else if (unusual > 0) {
         bool all = unusual == body;
         f = file_finding(a, all ? "file-set-aside" : "rows-set-aside", all ? MR_WARNING : MR_NOTE, path);

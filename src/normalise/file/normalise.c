@@ -11,6 +11,7 @@
 #include "normalise/file/plausible.h"
 #include "normalise/file/positions.h"
 #include "normalise/file/publish_records.h"
+#include "normalise/file/refused.h"
 #include "normalise/row/block_lines.h"
 #include "normalise/row/companions.h"
 #include "normalise/row/fill_down.h"
@@ -47,7 +48,8 @@ static bool count_only(void *ctx, const struct mr_row *row) {
     struct mr_file_state *state = ctx;
     state->count.seen++;
     bool head = row->part == MR_ROW_PREAMBLE || row->part == MR_ROW_HEADER, is_table = state->plan != NULL;
-    int why = state->copy_of != MR_NONE ? MR_ASIDE_COPY : is_table ? MR_ASIDE_TOO_MANY : MR_ASIDE_NOT_A_TABLE;
+    int why = state->copy_of != MR_NONE ? MR_ASIDE_COPY : is_table ? (int)state->refused_as : MR_ASIDE_NOT_A_TABLE;
+    state->count.widest = row->n > state->count.widest ? row->n : state->count.widest;
     mr_state_fate(state, head && (is_table || state->copy_of != MR_NONE) ? MR_FATE_HEADER : why, row);
     return true;
 }
@@ -128,6 +130,11 @@ static void say_changed(struct mr_file_state *state) {
                 "the file could not be read to the end, or changed while it was being read");
 }
 
+static void count_rows(struct mr_file_state *state) {
+    if (mr_read_rows(state->source, count_only, state) != MR_OK)
+        say_changed(state);
+}
+
 /* Decimal commas in a file of commas: whole numbers under every heading, and as many numbers more without one. */
 static bool split_by_commas(const struct mr_plan *plan, const struct mr_column_shapes *shapes) {
     size_t unnamed = 0, numbers = 0;
@@ -159,35 +166,6 @@ static void set_split_aside(struct mr_file_state *state) {
         state->records.shift_items.n = state->records.materials.n = state->records.zones.n = 0;
 }
 
-/* Each reading of a survey is shown with its place, its spot and what became of it: a thousand bytes. No work has as
- * many as this, and a file that has would take the memory of the machine. */
-enum { RECORDS_MOST = 3000000 };
-
-static bool is_too_long(const struct mr_file_state *state) {
-    const enum mr_kind kind = state->plan->kind;
-    return kind != MR_KIND_UNKNOWN && !mr_is_log(kind) && state->source->rows > RECORDS_MOST;
-}
-
-/* Columns beyond are not looked at, and may hold what fails. */
-static bool is_too_wide(const struct mr_file_state *state) {
-    return state->plan->kind != MR_KIND_UNKNOWN && state->source->n_columns > MR_COLUMNS_MOST;
-}
-
-static void refuse(struct mr_file_state *state) {
-    const struct mr_place place = {.file = state->source->path};
-    if (is_too_wide(state))
-        mr_diag_add(state->diags, MR_ERROR, "too-wide", place, NULL,
-                    "Export fewer columns, or split the table into files. File set aside.",
-                    "holds %zu columns; a table may have %d", state->source->n_columns, (int)MR_COLUMNS_MOST);
-    else
-        mr_diag_add(state->diags, MR_ERROR, "too-many", place, NULL,
-                    "Take out of it what is not of this job, or make a job of each part of the work. File set aside.",
-                    "holds %llu rows; a file of readings or entries may have %d",
-                    (unsigned long long)state->source->rows, RECORDS_MOST);
-    if (mr_read_rows(state->source, count_only, state) != MR_OK)
-        say_changed(state);
-}
-
 static void decode(struct stage *s, struct mr_file_state *state) {
     struct mr_column_shapes shapes;
     if (mr_column_shapes_take(state->scratch, state->source, state->source->rule ? state->source->rule->missing : "",
@@ -207,8 +185,8 @@ static void decode(struct stage *s, struct mr_file_state *state) {
     state->file->kind_why = state->plan->kind_why;
     mr_file_take_plan(state->file, state->plan);
     mr_timer_init(&state->timer, state->arena, state->plan);
-    if (is_too_long(state) || is_too_wide(state)) {
-        refuse(state);
+    if (mr_file_refuse(state)) {
+        count_rows(state);
         return;
     }
     if (mr_companions_begin(state) != MR_OK)
@@ -283,8 +261,9 @@ static void take_file(void *ctx, size_t index, size_t worker) {
                                 : state->copy_of != MR_NONE         ? "a copy of another file"
                                 : source->rows == 0                 ? "the file is empty"
                                                                     : "no table was found in the file";
-        if (mr_read_rows(source, count_only, state) != MR_OK && source->readable)
-            say_changed(state);
+        if (source->readable)
+            count_rows(state);
+        mr_file_refuse_wide(state);
         return;
     }
     decode(s, state);

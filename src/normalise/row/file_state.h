@@ -98,6 +98,7 @@ struct mr_row_count {
     uint64_t values_left_out;
     uint64_t footer_row; /* `seen` at the last blank row or footer line; a footer line may follow */
     size_t fullest;      /* most cells with content in a used row */
+    size_t widest;       /* most cells of a row, where rows are only counted */
     bool body_seen;
     bool after_summary; /* the row before was one of statistics */
 };
@@ -145,6 +146,7 @@ struct mr_file_state {
     size_t copy_of;       /* index, or MR_NONE */
     struct mr_plan *plan; /* NULL for a file that is no table, or a copy */
     struct mr_row_count count;
+    enum mr_aside refused_as; /* where mr_file_refuse refused it */
     struct mr_timer timer;
     struct mr_date_verdict verdict;
     struct mr_above above;

@@ -51,6 +51,7 @@ static bool is_unread(enum mr_kind kind, enum mr_aside why) {
     case MR_ASIDE_CLOCK_FOLD:
     case MR_ASIDE_INCOMPLETE:
     case MR_ASIDE_TOO_MANY: /* the job as a whole is not shown */
+    case MR_ASIDE_TOO_WIDE:
     case MR_ASIDE_COUNT:
         break;
     }
