@@ -91,6 +91,12 @@ struct mr_stay {
     enum mr_route route;
 };
 
+/* A file that a track comes from, and the unit in which it gives the values. */
+struct mr_track_file {
+    uint32_t file; /* index into data->files */
+    enum mr_unit unit;
+};
+
 /* All channels of one instrument with the same name and meaning, joined over files, in order of time, each moment
  * once.
  */
@@ -104,6 +110,7 @@ struct mr_track {
     const uint32_t *file;    /* shape: n, index into data->files; NULL where all from file0 */
     const uint32_t *line;    /* shape: n */
     uint32_t file0;
+    MR_VEC(struct mr_track_file) files;
     MR_VEC(struct mr_stay) stays; /* in order of time */
     size_t clock;                 /* index into clocks */
 };

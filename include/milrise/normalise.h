@@ -338,7 +338,8 @@ struct mr_channel {
     const char *name; /* header or channel cell */
     enum mr_meaning
         meaning; /* MR_M_AIR, MR_M_RH, MR_M_STEEL, MR_M_DEW, MR_M_PROBE_TEMP, MR_M_LINE_A, MR_M_LINE_B, MR_M_MAIN */
-    const char *zone; /* the whole file's or channel's own zone, as written; "" */
+    enum mr_unit unit; /* in which the file gives the values */
+    const char *zone;  /* the whole file's or channel's own zone, as written; "" */
     size_t n;
     const int64_t *t_ms;  /* shape: n, file basis, file order */
     const uint32_t *line; /* shape: n */

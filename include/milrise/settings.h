@@ -312,6 +312,8 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     X(MR_PAPER, "report", "paper", TEXT, NONE, "", "A4 or Letter; none = Letter with US units, else A4", MR_SRC_PD)  \
     X(MR_FIGURES, "report", "figures", TEXT, NONE, "standard",                                                       \
       "kinds of figures in a report, separated by commas; standard or all for several at once", MR_SRC_PD)           \
+    X(MR_SERIES, "report", "series", FLAG, NONE, "yes",                                                              \
+      "whether every sample of the logs is written as CSV beside the workbook", MR_SRC_PD)                           \
     X(MR_WORDING, "report", "wording", TEXT, NONE, "english",                                                        \
       "words of cover, headings and sign-off: a file wording/NAME.wording", MR_SRC_PD)
 

@@ -174,6 +174,8 @@ void mr_align_tracks(struct mr_align_state *st) {
         for (size_t k = i; k < end; k++) {
             struct mr_part part = {list[k].index, st->out->tracks.n};
             MR_PUSH(st->arena, &st->parts, part);
+            const struct mr_channel *c = &d->channels.v[list[k].index];
+            MR_PUSH(st->arena, &track.files, ((struct mr_track_file){c->file, c->unit}));
         }
         MR_PUSH(st->arena, &st->out->tracks, track);
     }

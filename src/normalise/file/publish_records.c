@@ -59,6 +59,7 @@ static struct mr_channel channel_of(const struct mr_file_state *state, const str
     return (struct mr_channel){.file = state->index,
                                .name = c->name,
                                .meaning = c->meaning,
+                               .unit = c->unit,
                                .zone = *place    ? place
                                        : c->zone ? c->zone
                                                  : zone};

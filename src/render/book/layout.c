@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "base/utf8.h"
+#include "render/data/series_csv.h"
 
 #include <math.h>
 #include <string.h>
@@ -92,12 +93,13 @@ static void name_apart(struct mr_arena *arena, size_t n, const char **titles) {
 }
 
 /* A note is broken into rows of about the sheet's width: long text in one cell would be cut off in print. */
-static void break_note(struct mr_arena *arena, struct mr_table_layout *l) {
+static void break_note(const struct mr_outline *o, struct mr_arena *arena, struct mr_table_layout *l) {
     double width = 0;
     for (size_t c = 0; c < l->table->n_fields; c++)
         width += l->width[c];
     width = width < 60 ? 60 : width > 150 ? 150 : width;
-    const char *note = l->table->note ? l->table->note : "";
+    const char *note =
+        mr_printf(arena, "%s%s", l->table->note ? l->table->note : "", mr_series_note(o, l->table->id));
     if (mr_is_sparse(l->table))
         note = mr_printf(
             arena,
@@ -144,7 +146,7 @@ struct mr_table_layout *mr_layout_add(struct mr_book_layout *layout, struct mr_b
     name_apart(layout->arena, t->n_fields, l->title);
     for (size_t c = 0; c < t->n_fields; c++)
         l->width[c] = wanted_width(t, c, l->title[c]);
-    break_note(layout->arena, l);
+    break_note(o, layout->arena, l);
     size_t from = 0;
     do {
         const struct mr_piece p = {mr_sheet_add(book, t->title), from, piece_end(t, from), 2 + (unsigned)l->n_note};

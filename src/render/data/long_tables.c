@@ -53,6 +53,14 @@ static void put_head(struct mr_buffer *out, const struct mr_rows *r) {
     mr_buffer_text(out, "\r\n");
 }
 
+/* A number stays one, whatever its sign. */
+static void put_cell(struct mr_buffer *out, const struct mr_value *v, const char *text) {
+    if (v->type == MR_V_NUMBER || v->type == MR_V_COUNT)
+        mr_buffer_text(out, text);
+    else
+        mr_csv_cell(out, text);
+}
+
 int mr_csv_rows(const struct mr_outline *o, const struct mr_rows *r, FILE *file) {
     struct mr_arena *scratch = mr_arena_like(o->arena);
     struct mr_buffer out = {.arena = scratch};
@@ -63,7 +71,7 @@ int mr_csv_rows(const struct mr_outline *o, const struct mr_rows *r, FILE *file)
         r->row(r, o, scratch, i, row);
         for (size_t c = 0; c < r->n_fields; c++) {
             mr_buffer_text(&out, c ? "," : "");
-            mr_csv_cell(&out, mr_shown_text(o, scratch, &r->fields[c], &row[c]));
+            put_cell(&out, &row[c], mr_shown_text(o, scratch, &r->fields[c], &row[c]));
         }
         mr_buffer_text(&out, "\r\n");
         if (i % ROWS_OF_SCRATCH != 0 && i + 1 < r->n)

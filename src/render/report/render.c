@@ -11,6 +11,7 @@
 #include "render/data/content.h"
 #include "render/data/long_tables.h"
 #include "render/data/report_json.h"
+#include "render/data/series_csv.h"
 #include "render/data/zone_table.h"
 #include "render/draw/draw_cairo.h"
 #include "render/publish/beneath.h"
@@ -29,6 +30,7 @@ struct streamed {
     struct mr_publish *pub;
     const struct mr_table *table; /* of the writers of tables */
     const struct mr_rows *rows;
+    const struct mr_series_file *series;
 };
 
 static enum mr_status make_streamed(const struct streamed *s, const char *name,
@@ -58,6 +60,21 @@ static int write_lines(const struct streamed *s, FILE *file) {
 
 static int write_csv(const struct streamed *s, FILE *file) {
     return mr_csv_rows(s->o, s->rows, file);
+}
+
+static int write_series(const struct streamed *s, FILE *file) {
+    return mr_series_rows(s->o, s->series, file);
+}
+
+/* Every sample of the logs, of which the workbook tells by coat and window. */
+static enum mr_status make_series(const struct mr_outline *o, struct mr_publish *pub) {
+    const mr_series_list list = mr_series_of(o, MR_SERIES_ROWS_MOST);
+    enum mr_status status = MR_OK;
+    for (size_t i = 0; status == MR_OK && i < list.n; i++) {
+        const struct streamed s = {.o = o, .pub = pub, .series = &list.v[i]};
+        status = make_streamed(&s, list.v[i].name, write_series);
+    }
+    return status;
 }
 
 /* A table that the workbook leaves out. */
@@ -119,6 +136,8 @@ static enum mr_status make_all(const struct mr_outline *o, const struct mr_rende
         status = make_zone_tables(o, pub);
     if (status == MR_OK)
         status = make_rows(o, pub);
+    if (status == MR_OK)
+        status = make_series(o, pub);
     if (status == MR_OK)
         status = make_json(o, pub);
     return status == MR_OK ? mr_publish_commit(pub, o->revision, content) : status;
