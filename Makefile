@@ -34,7 +34,7 @@ TEST_CFLAGS := $(filter-out -Wconversion -Wsign-conversion -Wfloat-equal -Wdoubl
 
 ROOMS := base numeric read normalise align assess render cli
 LIB_SRC := $(sort $(shell find $(ROOMS:%=src/%) -name "*.c"))
-LIB_OBJ := $(LIB_SRC:src/%.c=$(B)/%.o) $(B)/gen/templates.o
+LIB_OBJ := $(LIB_SRC:src/%.c=$(B)/%.o) $(B)/gen/templates.o $(B)/gen/draw_code.o
 LIB := $(B)/libmilrise.a
 BIN := $(B)/milrise
 TEMPLATES := $(sort $(shell find templates -type f 2>/dev/null))
@@ -79,7 +79,14 @@ $(B)/gen/templates.c: scripts/embed-templates $(TEMPLATES)
 	@mkdir -p $(@D)
 	$(Q)sh scripts/embed-templates $(TEMPLATES) > $@.new && mv $@.new $@
 
-$(B)/gen/templates.o: $(B)/gen/templates.c
+# What draws is part of what a figure's key is made of: another code may give other bytes (src/render/draw/draw_key.h).
+DRAW_CODE := $(sort $(wildcard src/render/draw/*.[ch]))
+$(B)/gen/draw_code.c: $(DRAW_CODE)
+	@mkdir -p $(@D)
+	$(Q)printf '#include "render/draw/draw_key.h"\nconst char mr_draw_code[65] = "%s";\n' \
+	    "$$(cat $(DRAW_CODE) | sha256sum | cut -c1-64)" > $@.new && mv $@.new $@
+
+$(B)/gen/templates.o $(B)/gen/draw_code.o: %.o: %.c
 	$(Q)$(CC) $(CPPFLAGS) $(CFLAGS) -c -o $@ $<
 
 $(LIB): $(LIB_OBJ)

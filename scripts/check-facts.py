@@ -304,9 +304,11 @@ def check_revision(report, book, latest, answer, pdf, path):
         same("revision", "footer of " + sheet.title, "revision %d" % n in (sheet.oddFooter.left.text or ""), True)
     holds("revision", "answer", re.sub(r"\s+", "", answer), "revision %d, from" % n)
     holds("revision", "submittal", pdf, "revision %d" % n)
-    for svg in sorted(glob.glob(latest + "/charts/*.svg"))[:40]:
+    for figure in report["figures"]:
+        svg = "%s/charts/%s.svg" % (latest, figure["stem"])
+        same("revision", os.path.basename(svg), 0 <= figure["since_revision"] <= n, True)
         with open(svg, encoding="utf-8") as f:
-            same("revision", os.path.basename(svg), "revision %d" % n in f.read(), True)
+            same("revision", os.path.basename(svg), "since revision %d" % figure["since_revision"] in f.read(), True)
 
 
 def check_accounts(report, book, pdf):

@@ -128,6 +128,9 @@ def facts(folder):
         report = json.load(f)
     for key in ("revision", "outputs", "date", "job"):
         report.pop(key)
+    for figure in report["figures"]:
+        for key in ("since_revision", "created"):
+            figure.pop(key)
     report["findings"] = [f for f in report["findings"] if f["id"] != "non-conformance-gone"]
     report["tables"] = [t for t in report["tables"] if t["id"] not in ("revision-history", "non-conformances", "changes")]
     return report

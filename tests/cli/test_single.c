@@ -54,6 +54,34 @@ Test(single, a_figure_is_made_in_the_format_asked_for) {
     hold(file("thickness-deck-plate-2.pdf"), "%PDF-1.5");
 }
 
+/* One figure, one number, one file: made alone it is drawn anew, in the second report it was taken over. */
+Test(single, a_figure_made_alone_is_the_one_that_the_report_holds) {
+    static const char *const names[] = {"png", "svg", "pdf"};
+    char with[1024], command[512];
+    put_job();
+    cr_assert_eq(cli_run("report -q"), 1);
+    snprintf(with, sizeof with, "%s2026-05-11,10:10:00,Deck plate 2,2,260\n", thin);
+    cli_put("gauge.csv", with);
+    cr_assert_eq(cli_run("report -q"), 1);
+    hold(file("reports/revision-1/charts/thickness-deck-plate-1.svg"), "Quay · since revision 0 · ");
+    hold(file("reports/revision-1/charts/thickness-deck-plate-2.svg"), "Quay · since revision 1 · ");
+    for (size_t i = 0; i < 3; i++) {
+        snprintf(command, sizeof command, "figure . -q --to reports --kind thickness --format %s", names[i]);
+        cr_assert_eq(cli_run(command), 0);
+        for (int deck = 1; deck <= 2; deck++) {
+            snprintf(command, sizeof command,
+                     "cd %s/reports && cmp thickness-deck-plate-%d.%s latest/charts/thickness-deck-plate-%d.%s",
+                     cli_dir, deck, names[i], deck, names[i]);
+            cr_expect_eq(system(command), 0, "deck %d, %s", deck, names[i]);
+        }
+    }
+    cr_assert_eq(cli_run("figure . -q --to reports --kind thickness --zone D1 --size slide --format svg"), 0);
+    hold(file("reports/thickness-deck-plate-1.svg"), "Quay · since revision 0 · ");
+    cli_put("gauge.csv", thin);
+    cr_assert_eq(cli_run("figure . -q --to reports --kind thickness --zone D1 --format svg"), 0);
+    hold(file("reports/thickness-deck-plate-1.svg"), "draft, not published");
+}
+
 Test(single, names_that_are_not_there_are_answered_with_those_that_are) {
     put_job();
     cr_assert_eq(cli_run("figure ."), 0);

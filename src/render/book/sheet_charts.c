@@ -111,8 +111,10 @@ void mr_sheet_charts(const struct mr_book_job *job, struct mr_sheet *s, const ch
     mr_sheet_width(s, 0, 100);
     mr_sheet_height(s, 0, 24);
     mr_sheet_text(s, 0, 0, MR_LOOK_TITLE, mr_book_word(job, title));
-    mr_sheet_text(s, 1, 0, MR_LOOK_NOTE,
-                  "For print and for other documents: the same figures as PNG, SVG and PDF in the folder charts.");
+    mr_sheet_text(
+        s, 1, 0, MR_LOOK_NOTE,
+        "For print and for other documents: the same figures as PNG, SVG and PDF in the folder charts. Each "
+        "names the revision since which it stands as it is.");
     unsigned row = 3;
     for (size_t k = 0; k < MR_KINDS_A_SHEET && kinds[k]; k++)
         row = put_kind(job, s, row, kinds[k]);

@@ -3,6 +3,7 @@
  */
 #include "render/data/former_report.h"
 
+#include "base/text.h"
 #include "milrise/units.h"
 
 #include <jansson.h>
@@ -87,6 +88,20 @@ static void read_pairs(struct mr_arena *arena, const json_t *root, struct mr_for
     }
 }
 
+/* One whose revision or date does not hold water is left out, and so drawn anew. */
+static void read_figures(struct mr_arena *arena, const json_t *list, struct mr_former *out) {
+    for (size_t i = 0; i < json_array_size(list); i++) {
+        const json_t *f = json_array_get(list, i);
+        const json_int_t since = json_integer_value(json_object_get(f, "since_revision"));
+        const char *created = text_at(arena, f, "created");
+        struct mr_former_figure figure = {
+            .stem = text_at(arena, f, "stem"), .key = text_at(arena, f, "key"), .since = (long)since};
+        if (since >= 0 && since <= out->revision && strlen(created) == sizeof "2026-05-11T14:03:20Z" - 1 &&
+            mr_scan_iso_local(created, sizeof "2026-05-11T14:03:20" - 1, &figure.created_utc_ms))
+            MR_PUSH(arena, &out->figures, figure);
+    }
+}
+
 struct mr_former mr_former_read(struct mr_arena *arena, const char *text) {
     struct mr_former out = {.version = "", .outcome = ""};
     json_t *root = text ? json_loads(text, JSON_REJECT_DUPLICATES, NULL) : NULL;
@@ -101,6 +116,7 @@ struct mr_former mr_former_read(struct mr_arena *arena, const char *text) {
     read_zones(arena, json_object_get(root, "zones"), &out);
     read_register(arena, json_object_get(root, "tables"), &out);
     read_pairs(arena, root, &out);
+    read_figures(arena, json_object_get(root, "figures"), &out);
     json_decref(root);
     return out;
 }

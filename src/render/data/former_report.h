@@ -20,6 +20,12 @@ struct mr_former_pair { /* a file and its SHA-256, or a setting and its value */
     const char *name, *value;
 };
 
+struct mr_former_figure {
+    const char *stem, *key; /* as in struct mr_chart */
+    long since;
+    int64_t created_utc_ms;
+};
+
 /* Texts are "" where the report has none. */
 struct mr_former {
     bool any; /* false: there was none that could be read */
@@ -27,6 +33,7 @@ struct mr_former {
     const char *version, *outcome;
     MR_VEC(struct mr_former_zone) zones;
     MR_VEC(struct mr_former_entry) entries;
+    MR_VEC(struct mr_former_figure) figures;
     MR_VEC(struct mr_former_pair) files, settings; /* "SPECIFICATION [section] key" */
 };
 

@@ -65,6 +65,10 @@ long mr_first_revision(const struct mr_job *job) {
     return isfinite(stated) && stated >= 0.0 && stated < 1e8 ? lround(stated) : 0;
 }
 
+const char *mr_since_text(struct mr_arena *arena, long revision) {
+    return mr_printf(arena, "since revision %ld", revision);
+}
+
 struct mr_outline mr_outline_make(struct mr_arena *arena, const struct mr_assessment *a, const char *version,
                                   const char *stamp, long revision, const mr_chart_list *charts) {
     struct mr_outline o = {.arena = arena, .a = a, .version = version ? version : "", .charts = charts};
@@ -78,8 +82,11 @@ struct mr_outline mr_outline_make(struct mr_arena *arena, const struct mr_assess
               : a->aligned->last_utc_ms != MR_T_NONE ? mr_local_text(arena, a->aligned, a->aligned->last_utc_ms)
                                                      : "";
     o.created_utc_ms = created_of(a, stamp ? stamp : stated[0] ? stated : NULL);
-    o.chart_job = (struct mr_chart_job){
-        .arena = arena, .a = a, .display = a->job->display, .job_name = o.job_name, .revision = o.revision_text};
+    o.chart_job = (struct mr_chart_job){.arena = arena,
+                                        .a = a,
+                                        .display = a->job->display,
+                                        .job_name = o.job_name,
+                                        .stands = mr_since_text(arena, o.revision)};
     o.offset_text = offset_of(&o.chart_job);
     const char *paper = mr_set_text(&a->job->settings, MR_PAPER);
     o.letter = paper[0] ? mr_text_equal_fold(paper, strlen(paper), "letter", 6) : a->job->display.film == MR_UNIT_MIL;

@@ -26,6 +26,9 @@ struct mr_outline {
 struct mr_outline mr_outline_make(struct mr_arena *arena, const struct mr_assessment *a, const char *version,
                                   const char *stamp, long revision, const mr_chart_list *charts);
 
+/** mr_since_text - "since revision 2", of a figure that stands as it is since then. */
+const char *mr_since_text(struct mr_arena *arena, long revision);
+
 /* A person reads no workbook of more zones: it has no page for each and no formulas, and its long tables stand as CSV
  * beside it (long_tables.h). */
 enum { MR_BOOK_ZONES_MOST = 10000 };

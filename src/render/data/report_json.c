@@ -313,6 +313,24 @@ static void put_story(struct mr_json *j, const struct mr_assessment *a) {
     mr_json_end(j);
 }
 
+/* The key and the date let the next report take an unchanged figure over. */
+static void put_figures(struct mr_json *j, const struct mr_outline *o) {
+    mr_json_array(j, "figures", false);
+    for (size_t i = 0; i < o->charts->n; i++) {
+        const struct mr_chart *c = &o->charts->v[i];
+        mr_json_object(j, NULL, true);
+        mr_json_text(j, "stem", c->stem);
+        mr_json_text(j, "kind", c->kind);
+        put_zone_name(j, o->a, c->zone);
+        mr_json_text(j, "title", c->title);
+        mr_json_count(j, "since_revision", c->since);
+        mr_json_time(j, "created", c->created_utc_ms);
+        mr_json_text(j, "key", c->key);
+        mr_json_end(j);
+    }
+    mr_json_end(j);
+}
+
 static void put_outputs(struct mr_json *j, const struct mr_publish *outputs) {
     mr_json_array(j, "outputs", false);
     for (size_t i = 0; i < outputs->files.n; i++) {
@@ -343,6 +361,7 @@ int mr_report_json(const struct mr_outline *o, FILE *file, const struct mr_publi
     put_heats(j, o->a);
     put_story(j, o->a);
     mr_report_tables(j, o->arena, o->a);
+    put_figures(j, o);
     put_outputs(j, outputs);
     mr_json_end(j);
     return mr_json_close(j);

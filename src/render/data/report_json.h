@@ -7,7 +7,7 @@
 #include "render/data/outline.h"
 #include "render/publish/publish.h"
 
-#define MR_REPORT_SCHEMA "1.1"
+#define MR_REPORT_SCHEMA "1.2"
 
 /* The rows of a longer table stand in a file of their own, a JSON object on each line; report.json names it. */
 #define MR_JSON_ROWS_MOST 50000

@@ -3,12 +3,15 @@
  */
 #include "render/draw/draw_cairo.h"
 
+#include "base/sha256.h"
 #include "milrise/render.h"
+#include "render/draw/draw_key.h"
 
 #include <cairo.h>
 #include <fontconfig/fontconfig.h>
 #include <pango/pangocairo.h>
 #include <stdio.h>
+#include <string.h>
 
 /* Hinting is switched off, so that letters stand alike at every resolution. */
 void mr_type_setup(cairo_t *cr, PangoLayout *layout) {
@@ -80,4 +83,30 @@ bool mr_font_found(char *out, size_t n) {
     pango_font_description_free(asked);
     g_object_unref(layout);
     return font != NULL;
+}
+
+/* A fallback for letters that the charts' font lacks may be any font, so all of them count. */
+static void add_fonts(struct mr_sha256 *sha, const FcFontSet *set) {
+    for (int i = 0; set && i < set->nfont; i++) {
+        FcChar8 *file = NULL, *name = NULL;
+        int version = 0;
+        FcPatternGetString(set->fonts[i], FC_FILE, 0, &file);
+        FcPatternGetString(set->fonts[i], FC_FULLNAME, 0, &name);
+        FcPatternGetInteger(set->fonts[i], FC_FONTVERSION, 0, &version);
+        mr_sha256_add(sha, file, file ? strlen((const char *)file) + 1 : 0);
+        mr_sha256_add(sha, name, name ? strlen((const char *)name) + 1 : 0);
+        mr_sha256_add(sha, &version, sizeof version);
+    }
+}
+
+void mr_drawer_print(char out[65]) {
+    const char *const library[] = {mr_draw_code, cairo_version_string(), pango_version_string(), MR_CHART_FONT};
+    const int number[] = {FcGetVersion(), MR_CHART_DPI, MR_SCREEN_DPI, MR_SMALL_DPI};
+    struct mr_sha256 *sha = mr_sha256_new();
+    for (size_t i = 0; i < MR_COUNT(library); i++)
+        mr_sha256_add(sha, library[i], strlen(library[i]) + 1);
+    mr_sha256_add(sha, number, sizeof number);
+    load_fonts();
+    add_fonts(sha, FcConfigGetFonts(NULL, FcSetSystem));
+    mr_sha256_end(sha, out);
 }

@@ -59,6 +59,9 @@ struct mr_drawlist {
     /* Words above and below the plot, whole; a sheet prints them as cells, and its picture is what lies between. */
     const char *subtitle, *caption;     /* NULL: none */
     double plot_top_pt, plot_bottom_pt; /* 0: no words */
+    /* The caption as it is made: since when the figure stands as it is goes between these two (mr_page_stands). */
+    const char *caption_head, *caption_tail;
+    size_t foot_op; /* the caption's first op, from which on nothing else is drawn */
     MR_VEC(struct mr_op) ops;
     MR_VEC(const char *) told;     /* texts that the plot had to cut, for the foot of the page */
     MR_VEC(const char *) numbered; /* texts that the plot gives by number, from 1, likewise */

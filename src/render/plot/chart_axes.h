@@ -50,7 +50,7 @@ struct mr_chart_job { /* what every chart of one job needs */
     const struct mr_assessment *a;
     struct mr_display display;
     const char *job_name;
-    const char *revision;              /* "revision 0" */
+    const char *stands;                /* since when figures stand as they are: "since revision 0" */
     const struct mr_figure_size *size; /* NULL: the report's */
     unsigned *number;                  /* of the last figure made; NULL: figures carry no number */
 };
@@ -97,8 +97,12 @@ void mr_page_ends(const struct mr_chart_job *job, struct mr_drawlist *list, doub
 const char *mr_part_title(const struct mr_chart_job *job, const char *title, size_t part, size_t parts);
 
 /** mr_page_end - below all that is drawn, which ends MR_PAGE_FOOT above the page's foot: what the plot had to cut or
- * number, in full (the page grows for it), then the caption: number, job, revision, sources, limit of use. */
+ * number, in full (the page grows for it), then the caption: number, job, since when, sources, limit of use. Nothing
+ * is drawn after it. */
 void mr_page_end(const struct mr_chart_job *job, struct mr_drawlist *list, const char *sources);
+
+/** mr_page_stands - set the caption of a finished page anew, with other words on since when it stands. */
+void mr_page_stands(struct mr_drawlist *list, const char *stands);
 
 /** mr_cut_name - a name cut to width; one that is cut is told in full below the plot. */
 const char *mr_cut_name(struct mr_drawlist *list, const char *name, double size, bool bold, double width);

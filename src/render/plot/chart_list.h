@@ -13,6 +13,10 @@ struct mr_chart {
     const char *alt;   /* what the picture shows, in a sentence */
     size_t zone;       /* MR_NONE */
     struct mr_drawlist *list;
+    bool kept;              /* it stands in the former report under the same key */
+    char key[65];           /* of what is drawn, whatever the revision (draw_key.h); "" where it was not asked for */
+    long since;             /* the revision since which the figure stands as it is */
+    int64_t created_utc_ms; /* when that was, for document properties */
 };
 typedef MR_VEC(struct mr_chart) mr_chart_list;
 

@@ -146,22 +146,30 @@ static double draw_told(struct mr_drawlist *list, double y) {
 }
 
 void mr_page_end(const struct mr_chart_job *job, struct mr_drawlist *list, const char *sources) {
-    const struct mr_type small = {MR_INK_GREY, MR_SIZE_CAPTION, MR_LEFT, false, false};
-    const double room = list->width_pt - 2 * EDGE_PT;
     const char *number = job->number ? mr_printf(job->arena, "Figure %u · ", ++*job->number) : "";
-    const char *line[2];
     double top = list->height_pt - MR_PAGE_FOOT + 8;
     if (list->told.n + list->numbered.n > 0)
         top = draw_told(list, top + 3) + 1;
     list->plot_bottom_pt = top - 1;
-    list->caption = mr_printf(job->arena, "%s%s · %s · data: %s", number, job->job_name, job->revision, sources);
-    const size_t n = mr_text_wrap(job->arena, list->caption, MR_SIZE_CAPTION, false, room, MR_COUNT(line), line);
     mr_draw_segment(list, MR_INK_LINE, 0.5, MR_SOLID, EDGE_PT, top, list->width_pt - EDGE_PT, top);
+    list->height_pt = fmax(list->height_pt, top + MR_PAGE_FOOT - 8);
+    list->caption_head = mr_printf(job->arena, "%s%s", number, job->job_name);
+    list->caption_tail = mr_printf(job->arena, "data: %s", sources);
+    list->foot_op = list->ops.n;
+    mr_page_stands(list, job->stands);
+}
+
+void mr_page_stands(struct mr_drawlist *list, const char *stands) {
+    const struct mr_type small = {MR_INK_GREY, MR_SIZE_CAPTION, MR_LEFT, false, false};
+    const double room = list->width_pt - 2 * EDGE_PT, top = list->plot_bottom_pt + 1;
+    const char *line[2];
+    list->ops.n = list->foot_op;
+    list->caption = mr_printf(list->arena, "%s · %s · %s", list->caption_head, stands, list->caption_tail);
+    const size_t n = mr_text_wrap(list->arena, list->caption, MR_SIZE_CAPTION, false, room, MR_COUNT(line), line);
     for (size_t i = 0; i < n; i++)
         mr_draw_text(list, small, EDGE_PT, top + 9.5 + MR_TOLD_LINE_PT * (double)i, line[i]);
     mr_draw_text(list, small, EDGE_PT, top + 9.5 + MR_TOLD_LINE_PT * (double)n,
-                 mr_text_fit(job->arena, limit_of_use, MR_SIZE_CAPTION, false, room));
-    list->height_pt = fmax(list->height_pt, top + MR_PAGE_FOOT - 8);
+                 mr_text_fit(list->arena, limit_of_use, MR_SIZE_CAPTION, false, room));
 }
 
 const char *mr_cut_name(struct mr_drawlist *list, const char *name, double size, bool bold, double width) {

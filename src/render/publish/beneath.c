@@ -146,7 +146,7 @@ bool mr_beneath_digest(int folder, const char *path, char out[65], uint64_t *out
     return good;
 }
 
-char *mr_beneath_read(struct mr_arena *arena, int folder, const char *path, size_t max) {
+char *mr_beneath_bytes(struct mr_arena *arena, int folder, const char *path, size_t max, size_t *out_n) {
     struct stat st = {0};
     const int fd = open_regular(folder, path, &st);
     if (fd < 0)
@@ -169,8 +169,14 @@ char *mr_beneath_read(struct mr_arena *arena, int folder, const char *path, size
     const int error = errno;
     close(fd);
     text[got] = '\0';
+    *out_n = got;
     errno = error;
     return r < 0 ? NULL : text;
+}
+
+char *mr_beneath_read(struct mr_arena *arena, int folder, const char *path, size_t max) {
+    size_t n;
+    return mr_beneath_bytes(arena, folder, path, max, &n);
 }
 
 int mr_write_fully(int fd, const void *data, size_t n) {

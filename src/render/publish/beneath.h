@@ -33,6 +33,9 @@ bool mr_beneath_digest(int folder, const char *path, char out[65], uint64_t *out
  */
 char *mr_beneath_read(struct mr_arena *arena, int folder, const char *path, size_t max);
 
+/** mr_beneath_bytes - any file of at most max bytes, its length in *out_n; else the same. */
+char *mr_beneath_bytes(struct mr_arena *arena, int folder, const char *path, size_t max, size_t *out_n);
+
 /** mr_beneath_write - a new file with these bytes, flushed to the disk; there must be none of that name.
  * Returns: 0; errno, and no file is left. */
 int mr_beneath_write(int folder, const char *path, const void *data, size_t n);

@@ -16,6 +16,7 @@
 #include "render/draw/draw_cairo.h"
 #include "render/publish/beneath.h"
 #include "render/publish/publish.h"
+#include "render/report/kept.h"
 #include "render/report/side_by_side.h"
 
 #include <errno.h>
@@ -180,8 +181,8 @@ static void tell_unread_former(const struct mr_publish *pub, const char *path, c
 }
 
 /* The report as it follows on the newest one that stands here. */
-static const struct mr_assessment *follow(struct mr_publish *pub, const struct mr_assessment *a,
-                                          const char *version) {
+static const struct mr_assessment *follow(struct mr_publish *pub, const struct mr_assessment *a, const char *version,
+                                          struct mr_former *out_former) {
     struct mr_former former = {0};
     size_t gone = 0;
     if (pub->revisions.any) {
@@ -194,6 +195,7 @@ static const struct mr_assessment *follow(struct mr_publish *pub, const struct m
             tell_unread_former(pub, path, text ? "it is not as milrise wrote it" : strerrordesc_np(error));
     }
     const struct mr_assessment *with = mr_with_former(pub->arena, a, &former, version, &gone);
+    *out_former = former;
     if (gone)
         mr_diag_add(pub->diags, MR_WARNING, "non-conformance-gone", (struct mr_place){0}, NULL,
                     "Put the files that showed them back, or write down under [disposition] what became of them.",
@@ -210,7 +212,8 @@ static enum mr_status publish(struct mr_publish *pub, const struct mr_assessment
     char content[65];
     mr_report_content(arena, a, options->version, options->charts, content);
     tell_changed(pub);
-    const struct mr_assessment *with = out->told = follow(pub, a, options->version);
+    struct mr_former former;
+    const struct mr_assessment *with = out->told = follow(pub, a, options->version, &former);
     if (pub->revisions.any && strcmp(pub->revisions.newest.content, content) == 0) {
         out->unchanged = true;
         list_published(pub, &pub->revisions.newest, out);
@@ -221,8 +224,10 @@ static enum mr_status publish(struct mr_publish *pub, const struct mr_assessment
         revision = pub->revisions.next;
     mr_chart_list charts = {0};
     struct mr_outline outline = mr_outline_make(arena, with, options->version, options->stamp, revision, &charts);
-    if (options->charts)
+    if (options->charts) {
         mr_charts_make(&outline.chart_job, &charts);
+        mr_figures_keep(&outline, &former, &charts);
+    }
     const enum mr_status status = make_all(&outline, options, content, pub);
     if (status != MR_OK)
         return status;

@@ -7,18 +7,21 @@
 #include "base/json.h"
 #include "base/pool.h"
 #include "render/book/book_report.h"
+#include "render/data/word_index.h"
 #include "render/draw/draw_cairo.h"
+#include "render/report/kept.h"
 #include "render/submittal/submittal.h"
 
 #include <errno.h>
 #include <stdatomic.h>
 #include <string.h>
 
-/* One picture to be drawn: chart and kind. */
+/* One picture to be made: chart and kind. */
 struct picture {
-    const struct mr_drawlist *list;
+    const struct mr_chart *chart;
     enum mr_picture kind;
-    size_t index; /* in pub->files */
+    size_t index;            /* in pub->files */
+    const char *kept_sha256; /* of the same file in the newest revision; NULL: it is drawn */
     int error;
 };
 
@@ -35,15 +38,23 @@ struct making {
     int book_error;         /* the system's reason, where it gave one */
     struct picture *v;
     size_t n;
-    const char *stamp_iso;
     atomic_int failed;
 };
 
-static int draw_picture(struct mr_publish *pub, const struct picture *p, const char *stamp_iso) {
+static int draw_picture(const struct mr_publish *pub, const struct picture *p, struct mr_handed *handed) {
+    struct mr_arena *own = mr_arena_like(pub->arena);
+    const enum mr_status status =
+        mr_draw_file(p->chart->list, p->kind, mr_utc_text(own, p->chart->created_utc_ms), mr_handed_put, handed);
+    const int error = status == MR_OK ? 0 : errno;
+    mr_arena_free(own);
+    return error;
+}
+
+static int make_picture(struct mr_publish *pub, const struct picture *p) {
     struct mr_handed handed;
     int error = mr_handed_open(pub, p->index, &handed);
-    if (!error && mr_draw_file(p->list, p->kind, stamp_iso, mr_handed_put, &handed) != MR_OK)
-        error = errno;
+    if (!error && !(p->kept_sha256 && mr_figure_taken(pub, pub->files.v[p->index].path, p->kept_sha256, &handed)))
+        error = draw_picture(pub, p, &handed);
     const int at_end = mr_handed_end(pub, p->index, &handed);
     return error ? error : at_end;
 }
@@ -82,7 +93,7 @@ static void make_piece(void *ctx, size_t piece, size_t worker) {
         m->pages_error = m->pages_index == MR_NONE ? 0 : draw_submittal(m);
     } else {
         struct picture *p = &m->v[piece < pages ? piece - 1 : piece - 2];
-        p->error = draw_picture(m->pub, p, m->stamp_iso);
+        p->error = make_picture(m->pub, p);
         if (p->error)
             atomic_store(&m->failed, 1);
     }
@@ -99,17 +110,29 @@ static void check_font(struct mr_diags *diags) {
                     : "no font is installed, so the charts have no text");
 }
 
+static struct mr_word_index newest_files(const struct mr_publish *pub) {
+    const struct mr_manifest *newest = &pub->revisions.newest;
+    const char **path = MR_ARRAY(pub->arena, const char *, newest->files.n);
+    for (size_t i = 0; i < newest->files.n; i++)
+        path[i] = newest->files.v[i].path;
+    return mr_word_index_make(pub->arena, newest->files.n, path);
+}
+
 static void list_pictures(struct making *m) {
     const struct mr_outline *o = m->o;
+    const struct mr_word_index newest = newest_files(m->pub);
     m->n = o->charts->n * MR_PICTURE_COUNT;
     m->v = MR_ARRAY(o->arena, struct picture, m->n);
     for (size_t i = 0; i < m->n; i++) {
         const struct mr_chart *chart = &o->charts->v[i / MR_PICTURE_COUNT];
         struct picture *p = &m->v[i];
-        p->list = chart->list;
+        size_t found = 0;
+        p->chart = chart;
         p->kind = (enum mr_picture)(i % MR_PICTURE_COUNT);
-        p->index =
-            mr_publish_file(m->pub, mr_printf(o->arena, "charts/%s.%s", chart->stem, mr_picture_suffix[p->kind]));
+        const char *path = mr_printf(o->arena, "charts/%s.%s", chart->stem, mr_picture_suffix[p->kind]);
+        p->index = mr_publish_file(m->pub, path);
+        const size_t *at = mr_word_places(&newest, path, &found);
+        p->kept_sha256 = chart->kept && found ? m->pub->revisions.newest.files.v[at[0]].sha256 : NULL;
     }
     if (m->n > 0)
         check_font(m->pub->diags);
@@ -169,8 +192,7 @@ static enum mr_status close_submittal(const struct making *m) {
 
 enum mr_status mr_make_side_by_side(const struct mr_outline *o, const struct mr_render_options *options,
                                     struct mr_publish *pub) {
-    struct making m = {
-        .pub = pub, .o = o, .pages_index = MR_NONE, .stamp_iso = mr_utc_text(o->arena, o->created_utc_ms)};
+    struct making m = {.pub = pub, .o = o, .pages_index = MR_NONE};
     if (options->charts)
         list_pictures(&m);
     const char *name = mr_printf(o->arena, "%s-report.xlsx", o->folder);

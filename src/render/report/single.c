@@ -14,6 +14,7 @@
 #include "render/publish/beneath.h"
 #include "render/publish/output_failed.h"
 #include "render/publish/revisions.h"
+#include "render/report/kept.h"
 #include "render/submittal/submittal.h"
 
 #include <errno.h>
@@ -25,6 +26,7 @@ struct single {
     struct mr_arena *arena;
     mr_chart_list charts;
     struct mr_outline outline;
+    struct mr_former former; /* the newest revision's report; any false: none */
     bool draft;
 };
 
@@ -54,9 +56,9 @@ static void begin(struct single *s, struct mr_arena *arena, const struct mr_asse
     if (found.any) {
         size_t gone;
         const char *path = mr_printf(arena, "%s/report.json", mr_revision_name(arena, found.newest.revision));
-        const struct mr_former former = mr_former_read(arena, mr_beneath_read(arena, reports, path, FORMER_MOST));
+        s->former = mr_former_read(arena, mr_beneath_read(arena, reports, path, FORMER_MOST));
         s->draft = !says_the_same(arena, a, options, found.newest.content);
-        with = mr_with_former(arena, a, &former, options->version, &gone);
+        with = mr_with_former(arena, a, &s->former, options->version, &gone);
     }
     if (reports >= 0)
         close(reports);
@@ -66,8 +68,16 @@ static void begin(struct single *s, struct mr_arena *arena, const struct mr_asse
                                  &s->charts);
     if (s->draft) {
         s->outline.revision_text = mr_word(a->job, "draft, not published");
-        s->outline.chart_job.revision = s->outline.revision_text;
+        s->outline.chart_job.stands = s->outline.revision_text;
     }
+}
+
+/* Figures that the published report has too stand since when they stand there. */
+static void stand(struct single *s) {
+    for (size_t i = 0; s->draft && i < s->charts.n; i++)
+        s->charts.v[i].created_utc_ms = s->outline.created_utc_ms;
+    if (!s->draft)
+        mr_figures_copy(&s->outline, &s->former, &s->charts);
 }
 
 static enum mr_status put_file(struct mr_arena *arena, const char *path, const struct mr_buffer *k,
@@ -88,6 +98,7 @@ enum mr_status mr_render_submittal(struct mr_arena *arena, const struct mr_asses
     char family[128] = "";
     begin(&s, arena, a, options);
     mr_charts_make(&s.outline.chart_job, &s.charts);
+    stand(&s);
     const struct mr_zone_choice choice = {.chosen = zones,
                                           .other_font = !mr_font_found(family, sizeof family) ||
                                                         strcmp(family, MR_CHART_FONT) != 0,
@@ -150,12 +161,13 @@ enum mr_status mr_render_figure(struct mr_arena *arena, const struct mr_assessme
             picture = (enum mr_picture)p;
     if (kind)
         mr_figure_make(&s.outline.chart_job, kind, wish->zone, &s.charts);
+    stand(&s);
     for (size_t i = 0; i < s.charts.n; i++) {
         const struct mr_chart *c = &s.charts.v[i];
         const char *path = in_folder(arena, to, mr_printf(arena, "%s.%s", c->stem, mr_picture_suffix[picture]));
         struct mr_buffer k = {.arena = mr_arena_like(arena)};
         enum mr_status status =
-            mr_draw_file(c->list, picture, mr_utc_text(arena, s.outline.created_utc_ms), mr_buffer_keep, &k);
+            mr_draw_file(c->list, picture, mr_utc_text(arena, c->created_utc_ms), mr_buffer_keep, &k);
         status = status == MR_OK ? put_file(arena, path, &k, diags) : mr_output_failed(diags, path, errno);
         mr_arena_free(k.arena);
         if (status != MR_OK)

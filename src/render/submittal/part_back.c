@@ -118,6 +118,7 @@ void mr_sub_cautions(const struct mr_sub *s) {
         s->l, MR_LEAF_NOTE, 0,
         mr_printf(s->arena,
                   "Made by milrise %s. The same files give the same bytes. The workbook and report.json "
-                  "of this revision hold the same figures, report.json in full precision.",
+                  "of this revision hold the same figures, report.json in full precision. A drawn figure names the "
+                  "revision since which it stands as it is.",
                   s->o->version));
 }

@@ -75,7 +75,7 @@ Test(titles, say_what_the_figure_shows_whatever_the_zone_is_called) {
     for (uint64_t seed = 1; seed <= JOBS; seed++) {
         struct fixture f;
         const struct mr_assessment *a = random_job(&f, seed);
-        const struct mr_chart_job job = {f.arena, a, a->job->display, a->job->name, "revision 0", NULL, NULL};
+        const struct mr_chart_job job = {f.arena, a, a->job->display, a->job->name, "since revision 0", NULL, NULL};
         mr_chart_list charts = {0};
         mr_charts_make(&job, &charts);
         for (size_t i = 0; i < charts.n; i++) {
@@ -116,7 +116,7 @@ Test(judged, spots_are_crossed_out_alike_in_both_figures_of_a_zone) {
     for (uint64_t seed = 1; seed <= JOBS; seed++) {
         struct fixture f;
         const struct mr_assessment *a = random_job(&f, seed);
-        const struct mr_chart_job job = {f.arena, a, a->job->display, a->job->name, "revision 0", NULL, NULL};
+        const struct mr_chart_job job = {f.arena, a, a->job->display, a->job->name, "since revision 0", NULL, NULL};
         const struct mr_film_rows limits = mr_film_rows_of(f.arena, a, "thickness-limits");
         mr_chart_list film = {0}, spots = {0};
         mr_figure_make(&job, mr_figure_kind_find("thickness"), MR_NONE, &film);

@@ -16,7 +16,7 @@
 enum { JOBS = 60 };
 
 static void figures_of(const struct fixture *f, const struct mr_assessment *a, const char *kind, mr_chart_list *out) {
-    const struct mr_chart_job job = {f->arena, a, a->job->display, a->job->name, "revision 0", NULL, NULL};
+    const struct mr_chart_job job = {f->arena, a, a->job->display, a->job->name, "since revision 0", NULL, NULL};
     *out = (mr_chart_list){0};
     mr_figure_make(&job, mr_figure_kind_find(kind), MR_NONE, out);
 }

@@ -22,7 +22,7 @@ static size_t jobs_wanted(void) {
 }
 
 static struct mr_chart_job chart_job(const struct mr_assessment *a, struct mr_arena *arena) {
-    return (struct mr_chart_job){arena, a, a->job->display, a->job->name, "revision 0", NULL, NULL};
+    return (struct mr_chart_job){arena, a, a->job->display, a->job->name, "since revision 0", NULL, NULL};
 }
 
 static bool has_text(const struct mr_drawlist *l, const char *text) {

@@ -201,7 +201,7 @@ Test(palette, every_kind_of_figure_reads_in_grey_and_for_the_colour_blind, .time
     for (uint64_t seed = 1; seed <= JOBS_SEEN; seed++) {
         struct fixture f;
         const struct mr_assessment *a = random_job(&f, seed);
-        const struct mr_chart_job job = {f.arena, a, a->job->display, a->job->name, "revision 0", NULL, NULL};
+        const struct mr_chart_job job = {f.arena, a, a->job->display, a->job->name, "since revision 0", NULL, NULL};
         for (int k = 0; k < MR_FIGURE_COUNT; k++) {
             mr_chart_list charts = {0};
             mr_figure_make(&job, mr_figure_kind_find(mr_figure_words[k].name), MR_NONE, &charts);

@@ -167,7 +167,7 @@ Test(drawlist, no_text_leaves_the_page_or_meets_another) {
     const struct mr_assessment *sets[] = {fixture_assessment(arena, "/tmp", false),
                                           fixture_assessment(arena, "/tmp", true), fixture_hostile(arena, "/tmp")};
     for (size_t k = 0; k < MR_COUNT(sets); k++) {
-        struct mr_chart_job job = {arena, sets[k], sets[k]->job->display, sets[k]->job->name, "revision 0",
+        struct mr_chart_job job = {arena, sets[k], sets[k]->job->display, sets[k]->job->name, "since revision 0",
                                    NULL,  NULL};
         mr_chart_list charts = {0};
         mr_charts_make(&job, &charts);
@@ -208,7 +208,7 @@ Test(drawlist, no_text_leaves_the_page_or_meets_another) {
 
 Test(drawlist, file_names_are_safe_and_unique) {
     const struct mr_assessment *a = fixture_hostile(arena, "/tmp");
-    struct mr_chart_job job = {arena, a, a->job->display, a->job->name, "revision 0", NULL, NULL};
+    struct mr_chart_job job = {arena, a, a->job->display, a->job->name, "since revision 0", NULL, NULL};
     mr_chart_list charts = {0};
     mr_charts_make(&job, &charts);
     for (size_t i = 0; i < charts.n; i++) {
@@ -231,7 +231,7 @@ Test(drawlist, charts_equal_their_goldens) {
                                         "shift-timeline-2026-05-11",
                                         "rise-against-thickness"};
     const struct mr_assessment *a = fixture_assessment(arena, "/tmp", false);
-    struct mr_chart_job job = {arena, a, a->job->display, a->job->name, "revision 0", NULL, NULL};
+    struct mr_chart_job job = {arena, a, a->job->display, a->job->name, "since revision 0", NULL, NULL};
     mr_chart_list charts = {0};
     mr_charts_make(&job, &charts);
     for (size_t s = 0; s < MR_COUNT(stems); s++) {
