@@ -3,6 +3,7 @@
  */
 #include "base/json.h"
 
+#include "base/buffer.h"
 #include "base/text.h"
 #include "base/utf8.h"
 
@@ -11,12 +12,12 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { DEPTH_MOST = 24 };
+enum { DEPTH_MOST = 24, ROOM = 1 << 16, UTF8_MOST = 4 };
 
 struct mr_json {
     struct mr_arena *arena;
-    FILE *file; /* NULL: into memory */
-    MR_VEC(char) text;
+    FILE *file;            /* NULL: into memory */
+    struct mr_buffer text; /* the whole text, or what the file has not been given yet */
     int error;
     size_t depth;
     struct {
@@ -27,6 +28,7 @@ struct mr_json {
 struct mr_json *mr_json_memory(struct mr_arena *arena) {
     struct mr_json *j = MR_NEW(arena, struct mr_json);
     j->arena = arena;
+    j->text.arena = arena;
     j->level[0].array = true; /* so that the one value at the top needs no key */
     return j;
 }
@@ -37,20 +39,19 @@ struct mr_json *mr_json_open(struct mr_arena *arena, FILE *file) {
     return j;
 }
 
+static void give(struct mr_json *j) {
+    fwrite_unlocked(j->text.v.v, 1, j->text.v.n, j->file); /* errors are asked for on closing */
+    j->text.v.n = 0;
+}
+
 static void put(struct mr_json *j, const char *bytes, size_t n) {
-    if (j->file) {
-        fwrite_unlocked(bytes, 1, n, j->file); /* errors are asked for on closing */
-        return;
-    }
-    for (size_t i = 0; i < n; i++)
-        MR_PUSH(j->arena, &j->text, bytes[i]);
+    mr_buffer_add(&j->text, bytes, n);
+    if (j->file && j->text.v.n >= ROOM)
+        give(j);
 }
 
 static void put_byte(struct mr_json *j, char c) {
-    if (j->file)
-        putc_unlocked(c, j->file);
-    else
-        MR_PUSH(j->arena, &j->text, c);
+    put(j, &c, 1);
 }
 
 static void put_string(struct mr_json *j, const char *text) {
@@ -58,8 +59,8 @@ static void put_string(struct mr_json *j, const char *text) {
 }
 
 char *mr_json_take(struct mr_json *j) {
-    put(j, "\n", 2); /* with the NUL that ends the text */
-    return j->text.v;
+    put_byte(j, '\n');
+    return mr_buffer_end(&j->text);
 }
 
 void mr_json_next_line(struct mr_json *j) {
@@ -68,7 +69,8 @@ void mr_json_next_line(struct mr_json *j) {
 }
 
 int mr_json_close(struct mr_json *j) {
-    fputc('\n', j->file);
+    put_byte(j, '\n');
+    give(j);
     if (fflush(j->file) != 0 || ferror(j->file))
         j->error = errno ? errno : EIO;
     if (fclose(j->file) != 0 && !j->error)
@@ -85,16 +87,14 @@ static size_t plain_bytes(const char *text) {
 }
 
 static void put_text(struct mr_json *j, const char *text) {
-    const size_t n = strlen(text);
     put_byte(j, '"');
-    for (size_t i = 0; i < n;) {
+    for (size_t i = 0;;) {
         const size_t plain = plain_bytes(text + i);
-        if (plain) {
-            put(j, text + i, plain);
-            i += plain;
-            continue;
-        }
-        const size_t len = mr_utf8_length(text + i, n - i);
+        put(j, text + i, plain);
+        i += plain;
+        if (!text[i])
+            break;
+        const size_t len = mr_utf8_length(text + i, strnlen(text + i, UTF8_MOST));
         const unsigned char c = (unsigned char)text[i];
         if (len == 0) {
             put_string(j, "\xef\xbf\xbd"); /* U+FFFD: not a character */
@@ -115,15 +115,17 @@ static void put_text(struct mr_json *j, const char *text) {
     put_byte(j, '"');
 }
 
+static void next_line(struct mr_json *j) {
+    static const char line[] = "\n                                                "; /* two blanks a level */
+    _Static_assert(sizeof line == 2 + 2 * DEPTH_MOST, "as many as the deepest level has");
+    put(j, line, 1 + 2 * j->depth);
+}
+
 static void indent(struct mr_json *j) {
-    if (j->level[j->depth].flat) {
-        if (j->level[j->depth].started)
-            put_byte(j, ' ');
-        return;
-    }
-    put_byte(j, '\n');
-    for (size_t i = 0; i < j->depth; i++)
-        put_string(j, "  ");
+    if (!j->level[j->depth].flat)
+        next_line(j);
+    else if (j->level[j->depth].started)
+        put_byte(j, ' ');
 }
 
 /* Comma, line and key before a value. */
@@ -160,11 +162,8 @@ void mr_json_array(struct mr_json *j, const char *key, bool flat) {
 void mr_json_end(struct mr_json *j) {
     const bool array = j->level[j->depth].array, flat = j->level[j->depth].flat, started = j->level[j->depth].started;
     j->depth--;
-    if (started && !flat) {
-        put_byte(j, '\n');
-        for (size_t i = 0; i < j->depth; i++)
-            put_string(j, "  ");
-    }
+    if (started && !flat)
+        next_line(j);
     put_byte(j, array ? ']' : '}');
 }
 

@@ -74,7 +74,42 @@ bool mr_scan_decimal(const char *text, size_t n, char decimal_mark, double *out)
     return true;
 }
 
+/* count as digits, the last decimals of them behind a point. */
+static void put_digits(uint64_t count, int decimals, bool minus, char out[32]) {
+    char digits[24];
+    int n = 0, at = 0;
+    for (; count || n <= decimals; count /= 10)
+        digits[n++] = (char)('0' + count % 10);
+    if (minus)
+        out[at++] = '-';
+    while (n > 0) {
+        out[at++] = digits[--n];
+        if (n == decimals && n > 0)
+            out[at++] = '.';
+    }
+    out[at] = '\0';
+}
+
+/* Most numbers have a few decimals. A decimal of at most 15 digits that reads back as the number is the only one, and
+ * the division below rounds as reading does. */
+static bool put_few_decimals(double value, char out[32]) {
+    enum { FEW = 4 };
+    const double size = fabs(value);
+    if (!(size < 1e10) || (size < 1e-3 && (size > 0 || signbit(value))))
+        return false;
+    for (int d = 0; d <= FEW; d++) {
+        const double count = nearbyint(size * tens[d]);
+        if (memcmp(&(double){count / tens[d]}, &size, sizeof size) != 0)
+            continue;
+        put_digits((uint64_t)count, d, value < 0, out);
+        return true;
+    }
+    return false;
+}
+
 void mr_number_shortest(double value, char out[32]) {
+    if (put_few_decimals(value, out))
+        return;
     static const char *const formats[] = {"%.15g", "%.16g", "%.17g"};
     for (size_t i = 0; i < sizeof formats / sizeof formats[0]; i++) {
         g_ascii_formatd(out, 32, formats[i], value);

@@ -17,11 +17,14 @@ struct mr_assess {
     struct mr_assessment *out;
     struct mr_chains windows; /* see mr_windows_by_zone */
     size_t windows_chained;
+    struct mr_chains actions; /* see mr_actions_by_zone */
 };
 
 /** mr_windows_by_zone - the windows of each zone, in order of time; made at the first call.
+ *  mr_actions_by_zone - the other rows of the spray log of each zone, in the order of aligned->actions; likewise.
  *  mr_checks_by_zone - the checks of each zone that have been handed in so far. */
 const struct mr_chains *mr_windows_by_zone(struct mr_assess *a);
+const struct mr_chains *mr_actions_by_zone(struct mr_assess *a);
 struct mr_chains mr_checks_by_zone(struct mr_assess *a);
 
 /** mr_add_check, mr_add_finding - append a copy. What hangs on a clock that looks wrong is held back (clock_hold.h):

@@ -1,5 +1,5 @@
 /*
- * by_zone.c - windows and checks of each zone, so that no zone costs a look at those of all others.
+ * by_zone.c - windows, actions and checks of each zone, so that no zone costs a look at those of all others.
  */
 #include "assess/finding/assessment.h"
 
@@ -12,6 +12,16 @@ const struct mr_chains *mr_windows_by_zone(struct mr_assess *a) {
     for (size_t i = n; i-- > 0;)
         mr_chains_put(&a->windows, a->aligned->windows.v[i].zone, i);
     return &a->windows;
+}
+
+const struct mr_chains *mr_actions_by_zone(struct mr_assess *a) {
+    const size_t n = a->aligned->actions.n;
+    if (a->actions.first != NULL)
+        return &a->actions;
+    a->actions = mr_chains_new(a->arena, a->aligned->zones.n, n);
+    for (size_t i = n; i-- > 0;)
+        mr_chains_put(&a->actions, a->aligned->actions.v[i].zone, i);
+    return &a->actions;
 }
 
 struct mr_chains mr_checks_by_zone(struct mr_assess *a) {

@@ -128,8 +128,9 @@ void mr_note_uncured(struct mr_assess *a, size_t zone, const size_t *at, size_t 
     int64_t cure_ms = mr_setting_ms(al->zones.v[zone].settings, MR_CLIMATE_CURE);
     struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, n);
     MR_VEC(int64_t) repairs = {0}; /* ends of them */
-    for (size_t i = 0; i < al->actions.n; i++)
-        if (al->actions.v[i].log->action == MR_ACTION_REPAIR && al->actions.v[i].zone == zone)
+    const struct mr_chains *actions = mr_actions_by_zone(a);
+    for (size_t i = mr_chains_first(actions, zone); i != MR_NONE; i = actions->next[i])
+        if (al->actions.v[i].log->action == MR_ACTION_REPAIR)
             MR_PUSH(a->arena, &repairs, al->actions.v[i].t1_utc_ms);
     size_t early = 0;
     for (size_t i = 0; i < n; i++) {

@@ -75,17 +75,18 @@ static void repaired(struct mr_assess *a, const struct mr_subject *s, struct mr_
 
 static void logged(struct mr_assess *a, const struct mr_subject *s, int64_t before, struct mr_repair *out) {
     const struct mr_alignment *al = a->aligned;
-    for (size_t i = 0; i < al->actions.n; i++) {
+    const struct mr_chains *windows = mr_windows_by_zone(a), *actions = mr_actions_by_zone(a);
+    for (size_t i = mr_chains_first(actions, s->zone); i != MR_NONE; i = actions->next[i]) {
         const struct mr_action_at *r = &al->actions.v[i];
-        if (r->log->action == MR_ACTION_REPAIR && r->zone == s->zone &&
+        if (r->log->action == MR_ACTION_REPAIR &&
             may_lie_between(r, s->open_until_utc_ms, before, out)) {
             const struct repair_texts texts = {r->log->areas, r->log->action_text, r->log->note};
             repaired(a, s, out, r->t0_utc_ms, "repair in the spray log", r->place, &texts);
         }
     }
-    for (size_t i = 0; i < al->windows.n && !s->open_over; i++) {
+    for (size_t i = mr_chains_first(windows, s->zone); i != MR_NONE && !s->open_over; i = windows->next[i]) {
         const struct mr_window *w = &al->windows.v[i];
-        if (w->zone == s->zone && !w->found && (!s->coat || w->coat == s->coat) &&
+        if (!w->found && (!s->coat || w->coat == s->coat) &&
             lies_between(w->t0_utc_ms, s->open_until_utc_ms, before)) {
             out->sure = true;
             whole_zone(out, w->t0_utc_ms, "further coat in the spray log", w->place);

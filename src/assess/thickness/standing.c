@@ -175,20 +175,21 @@ static void follow(struct mr_thickness *t, struct mr_subject *s, struct mr_surve
 }
 
 /* What was sprayed or repaired after the survey that counts. */
-static void look_after(const struct mr_assess *a, struct mr_subject *s) {
+static void look_after(struct mr_assess *a, struct mr_subject *s) {
     const struct mr_alignment *al = a->aligned;
     if (s->counting->t0_utc_ms == MR_T_NONE)
         return;
-    for (size_t i = 0; i < al->windows.n; i++) {
+    const struct mr_chains *windows = mr_windows_by_zone(a), *actions = mr_actions_by_zone(a);
+    for (size_t i = mr_chains_first(windows, s->zone); i != MR_NONE; i = windows->next[i]) {
         const struct mr_window *w = &al->windows.v[i];
         /* measured while it was sprayed is too early */
         const int64_t end_utc_ms = w->t1_utc_ms > w->t0_utc_ms ? w->t1_utc_ms : w->t0_utc_ms;
-        if (w->zone == s->zone && (!s->coat || w->coat == s->coat) && end_utc_ms > s->counting->t0_utc_ms)
+        if ((!s->coat || w->coat == s->coat) && end_utc_ms > s->counting->t0_utc_ms)
             s->coat_after = w;
     }
-    for (size_t i = 0; i < al->actions.n; i++) {
+    for (size_t i = mr_chains_first(actions, s->zone); i != MR_NONE; i = actions->next[i]) {
         const struct mr_action_at *r = &al->actions.v[i];
-        if (r->log->action == MR_ACTION_REPAIR && r->zone == s->zone && r->t0_utc_ms != MR_T_NONE &&
+        if (r->log->action == MR_ACTION_REPAIR && r->t0_utc_ms != MR_T_NONE &&
             r->t0_utc_ms > s->counting->t1_utc_ms)
             s->repair_after = r;
     }

@@ -187,7 +187,8 @@ static void write_sheets(struct mr_book_job *job) {
     struct mr_sheet *cautions = add_sheet(job, &list, "Cautions and limits"),
                     *signoff = add_sheet(job, &list, "Sign-off");
     job->live = mr_live_begin(job->o, job->checks, job->findings);
-    mr_zone_pages_plan(job);
+    if (job->zones) /* for no page, a look at every window for every zone */
+        mr_zone_pages_plan(job);
     mr_sheet_verdict(job, list.n, list.v);
     for (size_t i = 0; i < job->layout->tables.n; i++)
         mr_sheet_of_table(job, job->layout->tables.v[i]);

@@ -12,10 +12,12 @@ void mr_csv_cell(struct mr_buffer *out, const char *cell) {
     const bool quoted = strpbrk(cell, ",;\"\r\n\t") != NULL, formula = *cell && strchr("=+-@\t\r", *cell);
     mr_buffer_text(out, quoted ? "\"" : "");
     mr_buffer_text(out, formula ? "'" : "");
-    for (; *cell; cell++) {
-        mr_buffer_add(out, cell, 1);
-        if (*cell == '"')
-            mr_buffer_text(out, "\"");
+    for (size_t n; *cell; cell += n) {
+        n = strcspn(cell, "\"");
+        mr_buffer_add(out, cell, n);
+        if (cell[n])
+            mr_buffer_text(out, "\"\"");
+        n += cell[n] != '\0';
     }
     mr_buffer_text(out, quoted ? "\"" : "");
 }

@@ -31,6 +31,33 @@ Test(json, numbers_are_short_and_come_back_exactly) {
     }
 }
 
+/* As the C library writes the first of 15, 16 or 17 digits that reads back. */
+static void number_as_printed(double value) {
+    char text[32], printed[32];
+    for (int digits = 15; digits <= 17; digits++) {
+        snprintf(printed, sizeof printed, "%.*g", digits, value);
+        const double back = strtod(printed, NULL);
+        if (memcmp(&back, &value, sizeof back) == 0)
+            break;
+    }
+    mr_number_shortest(value, text);
+    cr_expect_str_eq(text, printed);
+}
+
+Test(json, numbers_are_written_as_the_library_prints_them) {
+    static const double few[] = {0.0, -0.0, 1e10, 1e10 - 1, 99999999999.5, 1e-3, 0.0009, 0.00009, 1e15, 1e300};
+    uint64_t state = 1;
+    for (size_t i = 0; i < MR_COUNT(few); i++)
+        number_as_printed(few[i]);
+    for (int i = 0; i < 40000; i++) {
+        state = state * 6364136223846793005U + 1442695040888963407U;
+        const double scale[] = {1, 10, 100, 1e3, 1e4, 1e5, 1e6}, count = (double)(state >> (24 + i % 40)),
+                     value = (i % 2 ? -1 : 1) * count / scale[i % 7];
+        number_as_printed(value);
+        number_as_printed(nextafter(value, 1e9)); /* beside a decimal of few digits, and not it */
+    }
+}
+
 /* Another reader, jansson, must find what was put in. */
 Test(json, any_text_is_read_back_by_another_reader) {
     struct run run = run_begin("job");
