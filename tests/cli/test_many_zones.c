@@ -63,6 +63,7 @@ Test(many_zones, what_the_workbook_leaves_out_stands_beside_it) {
     char *json = slurp("reports/latest/report.json"), *csv = slurp("reports/latest/tables/checks.csv"),
          *answer = slurp("answer.txt");
     cr_expect_eq(count(csv, "\r\n"), 1 + count(json, "\"limit_low\": "), "a row for each check");
+    cr_expect_eq(count(json, ", \"limit_low\": "), count(json, "\"limit_low\": "), "each check is one line");
     cr_expect_eq(strncmp(csv, "\xef\xbb\xbfZone,Group,Check,", 16), 0);
     cr_expect_not_null(strstr(csv, "\r\nZone 10001,thickness,"));
     const char *listed = strstr(answer, "\nAll zones -"),

@@ -78,8 +78,7 @@ static void logged(struct mr_assess *a, const struct mr_subject *s, int64_t befo
     const struct mr_chains *windows = mr_windows_by_zone(a), *actions = mr_actions_by_zone(a);
     for (size_t i = mr_chains_first(actions, s->zone); i != MR_NONE; i = actions->next[i]) {
         const struct mr_action_at *r = &al->actions.v[i];
-        if (r->log->action == MR_ACTION_REPAIR &&
-            may_lie_between(r, s->open_until_utc_ms, before, out)) {
+        if (r->log->action == MR_ACTION_REPAIR && may_lie_between(r, s->open_until_utc_ms, before, out)) {
             const struct repair_texts texts = {r->log->areas, r->log->action_text, r->log->note};
             repaired(a, s, out, r->t0_utc_ms, "repair in the spray log", r->place, &texts);
         }

@@ -189,8 +189,7 @@ static void look_after(struct mr_assess *a, struct mr_subject *s) {
     }
     for (size_t i = mr_chains_first(actions, s->zone); i != MR_NONE; i = actions->next[i]) {
         const struct mr_action_at *r = &al->actions.v[i];
-        if (r->log->action == MR_ACTION_REPAIR && r->t0_utc_ms != MR_T_NONE &&
-            r->t0_utc_ms > s->counting->t1_utc_ms)
+        if (r->log->action == MR_ACTION_REPAIR && r->t0_utc_ms != MR_T_NONE && r->t0_utc_ms > s->counting->t1_utc_ms)
             s->repair_after = r;
     }
 }

@@ -53,8 +53,13 @@ static void put_job(struct mr_json *j, const struct mr_outline *o) {
     mr_json_end(j);
 }
 
+/* Of very many zones a check, a finding, a film is one line: keys on lines of their own are a fifth of the file. */
+static bool in_lines(const struct mr_assessment *a) {
+    return a->aligned->zones.n > MR_BOOK_ZONES_MOST;
+}
+
 static void put_check(struct mr_json *j, const struct mr_assessment *a, const struct mr_check *c) {
-    mr_json_object(j, NULL, false);
+    mr_json_object(j, NULL, in_lines(a));
     mr_json_text(j, "id", c->id);
     mr_json_text(j, "title", c->title);
     mr_json_text(j, "group", c->group);
@@ -102,7 +107,7 @@ static void put_checks(struct mr_json *j, const struct mr_assessment *a, const s
     mr_json_end(j);
 }
 
-static void put_film(struct mr_json *j, const struct mr_zone_film *f) {
+static void put_film(struct mr_json *j, const struct mr_zone_film *f, bool in_line) {
     if (!f) {
         mr_json_null(j, "film");
         return;
@@ -130,7 +135,7 @@ static void put_film(struct mr_json *j, const struct mr_zone_film *f) {
                    {"spots_above_pct", f->share_above_pct},
                    {"limit_min_um", f->limit_min_um},
                    {"limit_max_um", f->limit_max_um}};
-    mr_json_object(j, "film", false);
+    mr_json_object(j, "film", in_line);
     for (size_t i = 0; i < MR_COUNT(counts); i++)
         mr_json_count(j, counts[i].key, (int64_t)counts[i].n);
     for (size_t i = 0; i < MR_COUNT(figures); i++)
@@ -156,11 +161,11 @@ static void put_zones(struct mr_json *j, struct mr_arena *arena, const struct mr
         mr_json_count(j, "coats", z->coats);
         mr_json_text(j, "outcome", mr_outcome_text(r->outcome));
         mr_json_text(j, "because_of", r->worst ? r->worst : "");
-        mr_json_object(j, "outcomes", false);
+        mr_json_object(j, "outcomes", in_lines(a));
         for (size_t g = 0; g < MR_COUNT(r->by_group); g++)
             mr_json_text(j, mr_groups[g], mr_outcome_text(r->by_group[g]));
         mr_json_end(j);
-        put_film(j, parts.film[i]);
+        put_film(j, parts.film[i], in_lines(a));
         put_checks(j, a, &parts, i);
         mr_json_end(j);
     }
@@ -174,7 +179,7 @@ static void put_findings(struct mr_json *j, const struct mr_assessment *a) {
     mr_json_array(j, "findings", false);
     for (size_t i = 0; i < a->findings.n; i++) {
         const struct mr_finding *f = &a->findings.v[i];
-        mr_json_object(j, NULL, false);
+        mr_json_object(j, NULL, in_lines(a));
         mr_json_text(j, "id", f->id);
         mr_json_text(j, "gravity", gravity[f->severity]);
         put_zone_name(j, a, f->zone);
