@@ -209,6 +209,15 @@ struct mr_column {    /* how one column was understood */
     char decimal;         /* '.', ',' or 0 where no fraction was seen */
 };
 
+/* Words of a file that no rule judges, for a person to read: a line beside the table, or the cells of a column that
+ * hold one text. */
+struct mr_saying {
+    uint32_t line;    /* of the first; 0 where text is NULL */
+    const char *name; /* heading of the column; "" of a line */
+    const char *text; /* as written, cut at 200 bytes; NULL: further texts of the column, or further lines */
+    uint64_t cells;   /* that say it */
+};
+
 /* One input file, as understood. */
 struct mr_file {
     const struct mr_source *source;
@@ -226,9 +235,10 @@ struct mr_file {
     const char *mend;    /* lines for the job file that settle what is open, separated by '\n'; "" where nothing is */
     uint32_t asked;      /* the questions behind those lines, a bit each; 0 where nothing is open */
     const char *copy_of; /* path of the file that this one repeats as a whole, or NULL */
-    const char *disagrees;    /* what the file says of its own rows and they do not; NULL */
-    const char *refused;      /* the bound that the file as a whole is beyond, with its number; NULL */
-    const char *refused_mend; /* what to do about that; NULL */
+    const char *disagrees;            /* what the file says of its own rows and they do not; NULL */
+    const char *refused;              /* the bound that the file as a whole is beyond, with its number; NULL */
+    const char *refused_mend;         /* what to do about that; NULL */
+    MR_VEC(struct mr_saying) sayings; /* lines first, then column by column */
     struct mr_account account;
     struct mr_arena *series; /* holds the columns of the file's channels; NULL: the job's own arena does */
 };

@@ -14,6 +14,9 @@
  *   implausible    nor does one in whose time the climate's sensor stands still, jumps away and back, or shows air
  * and steel too far apart
  *
+ *   words          nor does a zone of whose file a line or a cell says what no rule judges, but that the report
+ * gives it to a person to read
+ *
  * The laws are the project's own.
  */
 #include "random_job.h"
@@ -238,6 +241,10 @@ Test(prop_passed_over, a_defect_beside_a_reading_or_a_coat_never_conforms, .time
                                           {SPRAY, "Note", "on ratio", "off ratio"},
                                           {SPRAY, "Note", "surface dry", "surface wet"},
                                           {SPRAY, "Note", "", "sprayed over dew"},
+                                          {SPRAY, "Weather", "dry", "light rain"},
+                                          {SPRAY, "Note", "rain stopped at 6", "rain started"},
+                                          {SPRAY, "Bemerkung", "trocken", "Nebel"},
+                                          {SPRAY, "Note", "5 K above dew point", "steel sweating"},
                                           {SPRAY, "Remarks", "drum changed", "wrong drum B"}};
     struct law law = {0}, good = {0};
     for (uint64_t seed = 1; seed <= JOBS; seed++) {
@@ -260,4 +267,55 @@ Test(prop_passed_over, a_defect_beside_a_reading_or_a_coat_never_conforms, .time
     }
     tell("a defect", &law);
     tell("a defect denied", &good);
+}
+
+/* Made of letters that form no word of any list, or of plain words of the trade. */
+static const char *drawn_words(struct whole_job *j, char *out, size_t size) {
+    static const char *const plain[] = {"moved to the other tank",
+                                        "see photo 12",
+                                        "far side only",
+                                        "shaded by the tower",
+                                        "lamp on steel",
+                                        "after lunch",
+                                        "second gun",
+                                        "scaffold bay 3",
+                                        "hand held",
+                                        "from the ladder",
+                                        "visitor on site",
+                                        "hose exchanged"};
+    if (pick(j, 2) == 0) {
+        snprintf(out, size, "%s", plain[pick(j, MR_COUNT(plain))]);
+        return out;
+    }
+    size_t n = 0;
+    for (size_t words = 1 + pick(j, 3); words > 0 && n + 10 < size; words--) {
+        for (size_t letters = 5 + pick(j, 4); letters > 0; letters--)
+            out[n++] = "bdghkqvxz"[pick(j, 9)];
+        out[n++] = words > 1 ? ' ' : '\0';
+    }
+    return out;
+}
+
+Test(prop_passed_over, words_that_no_rule_judges_are_given_to_a_person, .timeout = 600) {
+    struct law law = {0};
+    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+        struct whole_job *j = draw(seed + 2900000);
+        char words[CELL], above[CELL + 20];
+        size_t before_told, told;
+        const enum mr_outcome before = verdict_telling(j, "words-unjudged", &before_told);
+        struct table *t = &j->file[pick(j, FILES)];
+        drawn_words(j, words, sizeof words);
+        if (pick(j, 2) == 0) {
+            snprintf(above, sizeof above, "%s%s\n", pick(j, 2) ? "Seen: " : "", words);
+            t->above = above;
+        } else {
+            snprintf(t->cell[0][t->columns], CELL, "%s", pick(j, 2) ? "Note" : "Vqz");
+            for (size_t i = 1; i < t->rows; i++)
+                t->cell[i][t->columns][0] = '\0';
+            snprintf(t->cell[1 + pick(j, t->rows - 1)][t->columns++], CELL, "%s", words);
+        }
+        const enum mr_outcome after = verdict_telling(j, "words-unjudged", &told);
+        count(&law, seed, words, before, after, after <= MR_CONFORMS && told <= before_told);
+    }
+    tell("words to read", &law);
 }

@@ -324,4 +324,5 @@ void mr_assess_inputs(struct mr_assess *a) {
     find_oddities(a);
     add_files(a);
     add_set_aside(a);
+    mr_assess_sayings(a);
 }

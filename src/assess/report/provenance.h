@@ -13,6 +13,9 @@ void mr_assess_clocks(struct mr_assess *a);
  * before. */
 void mr_assess_inputs(struct mr_assess *a);
 
+/** mr_assess_sayings - the table of words that no rule judges, and a note on each file that has some. */
+void mr_assess_sayings(struct mr_assess *a);
+
 /** mr_clock_reading - what the instrument's clock showed, "2026-05-11 14:03:20"; " UTC" behind it where the file
  * says UTC. */
 const char *mr_clock_reading(struct mr_assess *a, int64_t t_ms, enum mr_time_basis basis);

@@ -136,6 +136,9 @@ void mr_spot_twice_check(struct mr_assess *a, const struct mr_subject *s);
 /** mr_taken_off_check - film that a record says was taken off after the survey that counts is not shown. */
 void mr_taken_off_check(struct mr_assess *a, const struct mr_subject *s);
 
+/** mr_unlogged_repairs_check - readings in places named after a repair that no log holds are not shown. */
+void mr_unlogged_repairs_check(struct mr_assess *a, const struct mr_subject *s);
+
 /** mr_drop_copies - takes readings out of a zone's list that stand in another of its files, and tells of them. */
 void mr_drop_copies(struct mr_thickness *t, size_t zone, mr_index_list *at);
 

@@ -298,6 +298,7 @@ void mr_thickness_checks(struct mr_thickness *t, struct mr_subject *s) {
     mr_repeated_spots_check(a, s);
     mr_spot_twice_check(a, s);
     mr_taken_off_check(a, s);
+    mr_unlogged_repairs_check(a, s);
     bool stated = add_stated_check(a, s);
     stated = mr_places_hold(t, s) && stated;
     for (size_t r = 0; r < s->rules->n; r++) {

@@ -4,6 +4,7 @@
 #include "base/text.h"
 #include "normalise/cell/answers.h"
 #include "normalise/cell/words.h"
+#include "normalise/column/damp_words.h"
 
 #include <string.h>
 
@@ -180,10 +181,12 @@ static enum mr_objecting figure_of(const char *words) {
 static enum mr_objecting of_coat(const char *words) {
     static const char *const temperature[] = {"temp", "temperature", "temperatur", "temperatura", "temperatuur"};
     const enum mr_objecting figure = figure_of(words);
-    if (figure != MR_OBJECTING_NONE || HOLDS(words, of_bound) || !HOLDS(words, temperature))
+    if (figure != MR_OBJECTING_NONE)
         return figure;
+    if (HOLDS(words, of_bound) || !HOLDS(words, temperature))
+        return MR_OBJECTING_WEATHER;
     static const char *const air[] = {"air", "ambient", "luft", "aire", "aria", "ar", "lucht", "powietrza"};
-    return HOLDS(words, of_steel) ? MR_OBJECTING_STEEL : HOLDS(words, air) ? MR_OBJECTING_AIR : MR_OBJECTING_NONE;
+    return HOLDS(words, of_steel) ? MR_OBJECTING_STEEL : HOLDS(words, air) ? MR_OBJECTING_AIR : MR_OBJECTING_WEATHER;
 }
 
 enum mr_objecting mr_objecting_of(enum mr_kind kind, const char *words) {
@@ -207,7 +210,7 @@ enum mr_objecting mr_objecting_of(enum mr_kind kind, const char *words) {
 bool mr_cell_objects(enum mr_objecting objecting, const char *words) {
     if (!*words)
         return false;
-    if (objecting != MR_OBJECTING_NONE && AMONG(words, failed))
+    if (objecting != MR_OBJECTING_NONE && objecting != MR_OBJECTING_WEATHER && AMONG(words, failed))
         return true;
     switch (objecting) {
     case MR_OBJECTING_ALARM:
@@ -219,6 +222,8 @@ bool mr_cell_objects(enum mr_objecting objecting, const char *words) {
         return mr_is_figure(words) ? !mr_is_zero(words) : mr_answers_yes(words) || AMONG(words, happening);
     case MR_OBJECTING_REST:
         return mr_answers_no(words) || mr_is_zero(words) || AMONG(words, at_rest);
+    case MR_OBJECTING_WEATHER:
+        return mr_says_damp(words);
     case MR_OBJECTING_NONE:
     case MR_OBJECTING_TEXT:
     case MR_OBJECTING_RH:

@@ -14,6 +14,7 @@ enum mr_objecting {
     MR_OBJECTING_PERMIT,   /* "no" objects */
     MR_OBJECTING_EVENT,    /* "yes" objects */
     MR_OBJECTING_REST,     /* of the lines: a machine that stands still objects to a coat */
+    MR_OBJECTING_WEATHER,  /* of a spray log, any heading: words of water object */
     MR_OBJECTING_TEXT,     /* any other heading: a failed verdict objects */
     MR_OBJECTING_RH,       /* a humidity, of the climate; likewise below */
     MR_OBJECTING_SPREAD,   /* steel above dew point */
@@ -24,7 +25,8 @@ enum mr_objecting {
 };
 
 /** mr_objecting_of - how a column that is not read may object. words: the folded heading, unit and all. A spray log
- * has figures alone, as the crew wrote them down: its words are heard as those of a coat (companion_words.h). */
+ * has figures, as the crew wrote them down, and words of the weather; other words are heard as those of a coat
+ * (companion_words.h). */
 enum mr_objecting mr_objecting_of(enum mr_kind kind, const char *words);
 
 /** mr_cell_objects - whether a cell of words does, under such a heading. words: folded. */

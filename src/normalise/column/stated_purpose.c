@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "normalise/cell/words.h"
+#include "normalise/column/stated_choice.h"
 #include "normalise/column/stated_state.h"
 
 #include <string.h>
@@ -17,7 +18,8 @@ static const char *const not_real[] = {
     "previsao",     "previsoes",     "prognoza",    "verwachting",  "weersverwachting", "wettervorhersage",
     "vaderprognos", "forecasts",     "nowcast",     "example data", "sample data",      "test data",
     "testdaten",    "beispiel",      "exemple",     "ejemplo",      "esempio",          "voorbeeld",
-    "exempel",      "przyklad",      "not for use", "not valid",    "invalid"};
+    "exempel",      "przyklad",      "not for use", "not valid",    "invalid",          "dummy plate",
+    "interpolated", "gap filled",    "gaps filled", "filled gaps",  "estimated"};
 
 /* As thick as film, and none. */
 static const char *const no_film[] = {"test plate",
@@ -187,9 +189,10 @@ bool mr_names_other_job(struct mr_arena *arena, const struct mr_job *job, const 
 }
 
 bool mr_names_other_substrate(const char *name, const char *words) {
-    static const char *const headings[] = {"substrate",  "base material", "untergrund", "grundmaterial",
-                                           "substrat",   "sustrato",      "substrato",  "supporto",
-                                           "ondergrond", "underlag",      "podloze"};
+    static const char *const headings[] = {"surface",       "base",       "surface type",  "oberflache",
+                                           "material",      "substrate",  "base material", "untergrund",
+                                           "grundmaterial", "substrat",   "sustrato",      "substrato",
+                                           "supporto",      "ondergrond", "underlag",      "podloze"};
     static const char *const others[] = {
         "aluminium", "aluminum", "alu",        "concrete",   "beton",     "hormigon",  "wood",     "timber",
         "holz",      "glass",    "glas",       "copper",     "kupfer",    "brass",     "bronze",   "zinc",
@@ -214,8 +217,11 @@ static bool tells(struct mr_arena *arena, enum mr_kind kind, const char *text) {
     return mr_says_other_purpose(kind, mr_words_fold(arena, text, strlen(text)));
 }
 
-static bool is_of_instrument(struct mr_arena *arena, const char *name) {
-    return mr_words_hold_any(mr_words_fold(arena, name, strlen(name)), of_instrument, MR_COUNT(of_instrument));
+/* Of a log, the probe's place is what it measured. */
+static bool is_of_instrument(struct mr_arena *arena, enum mr_kind kind, const char *name) {
+    const char *words = mr_words_fold(arena, name, strlen(name));
+    return mr_words_hold_any(words, of_instrument, MR_COUNT(of_instrument)) &&
+           !(mr_is_log(kind) && mr_words_hold(words, "probe"));
 }
 
 /* A title, above the table or among its rows. */
@@ -223,16 +229,21 @@ static bool is_other_title(struct mr_arena *arena, enum mr_kind kind, const char
     return tells(arena, kind, text) || mr_says_taken_back(mr_words_fold(arena, text, strlen(text)));
 }
 
-/* A sensor at fault, a clock that was off, readings that the gauge deleted. What a person writes by hand has no such
- * head. */
+/* A sensor at fault, a clock that was off, readings that the gauge deleted or chose. What a person writes by hand has
+ * no such head. */
 static bool says_trouble(struct mr_arena *arena, enum mr_kind kind, const char *name, const char *value) {
     static const char *const none[] = {"0", "no", "none", "nil"};
     if (!mr_is_log(kind) && !mr_is_film_kind(kind) && kind != MR_KIND_VERIFICATION)
-        return false;
+        return kind == MR_KIND_SPRAY_LOG && mr_says_choice(arena, kind, name, value);
+    if (mr_says_choice(arena, kind, name, value))
+        return true;
     const char *own = mr_words_fold(arena, name, strlen(name)), *words = mr_words_fold(arena, value, strlen(value));
     const bool deleted = *own && mr_says_taken_back(own) && mr_is_digit(*words) &&
                          !mr_word_among(words, strlen(words), none, MR_COUNT(none));
-    return deleted || (kind == MR_KIND_CLIMATE && mr_says_long_mean(arena, name, value)) ||
+    /* common practice, no source: longer means level a miss that matters, of a line that of a few seconds */
+    const double mean_most_s = kind == MR_KIND_PRESSURE ? 10.0 : 900.0;
+    const bool may_be_mean = kind == MR_KIND_CLIMATE || kind == MR_KIND_PRESSURE;
+    return deleted || (may_be_mean && mr_says_long_mean(arena, mean_most_s, name, value)) ||
            mr_says_unfit(arena, name, value) || mr_says_clock_off(arena, name, value) ||
            (kind != MR_KIND_VERIFICATION && mr_says_value_off(arena, mr_is_film_kind(kind), name, value));
 }
@@ -251,7 +262,7 @@ static const char *other_among_rows(struct mr_arena *arena, const struct mr_job 
         const char *words = mr_words_fold(arena, value, strlen(value));
         *out_place = p->place;
         if (mr_names_other_job(arena, job, mr_words_fold(arena, name, strlen(name)), words) ||
-            (!is_of_instrument(arena, name) && is_other_title(arena, kind, value)) ||
+            (!is_of_instrument(arena, kind, name) && is_other_title(arena, kind, value)) ||
             says_trouble(arena, kind, name, value) ||
             (!mr_word_among(words, strlen(words), none, MR_COUNT(none)) &&
              mr_says_taken_back(mr_words_fold(arena, name, strlen(name)))))
@@ -269,7 +280,7 @@ const char *mr_other_purpose(struct mr_arena *arena, const struct mr_job *job, e
         const char *value = mr_words_fold(arena, p->value, strlen(p->value));
         const bool other = mr_names_other_job(arena, job, name, value) || mr_names_other_substrate(name, value);
         if (other || says_trouble(arena, kind, p->name, p->value) ||
-            (!is_of_instrument(arena, p->name) && tells(arena, kind, p->value)))
+            (!is_of_instrument(arena, kind, p->name) && tells(arena, kind, p->value)))
             return mr_printf(arena, "%s: %s", p->name, p->value);
     }
     for (size_t i = 0; i < source->titles.n; i++) {

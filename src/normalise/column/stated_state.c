@@ -40,6 +40,11 @@ static const char *const unfit[] = {"sensor fault",
                                     "out of tolerance",
                                     "calibration expired",
                                     "calibration overdue",
+                                    "standard expired",
+                                    "standards expired",
+                                    "shim expired",
+                                    "shims expired",
+                                    "certificate expired",
                                     "calibration failed",
                                     "self test failed",
                                     "selftest failed",
@@ -182,7 +187,10 @@ bool mr_says_unfit(struct mr_arena *arena, const char *name, const char *value) 
     const char *line = mr_printf(arena, "%s %s", own, words);
     if (HOLDS(line, unfit))
         return true;
-    if (!AMONG(own, of_state))
+    /* "Sensor A", "Probe 2" */
+    const bool numbered =
+        mr_words_hold(own, "sensor") || mr_words_hold(own, "probe") || mr_words_hold(own, "transducer");
+    if (!AMONG(own, of_state) && !(numbered && strlen(own) <= strlen("transducer 00")))
         return false;
     if (strcmp(own, "calibrated") == 0)
         return mr_answers_no(words);
@@ -286,11 +294,10 @@ bool mr_says_value_off(struct mr_arena *arena, bool film, const char *name, cons
            *unit; /* "Offset: -6" may be hours */
 }
 
-bool mr_says_long_mean(struct mr_arena *arena, const char *name, const char *value) {
+bool mr_says_long_mean(struct mr_arena *arena, double most_s, const char *name, const char *value) {
     static const char *const averaged[] = {"averaging", "average",   "averaged",       "averages",   "mean",
                                            "means",     "mittelung", "mittelungszeit", "mittelwert", "moyenne",
                                            "promedio",  "media",     "gemiddelde"};
-    static const double mean_most_s = 900.0; /* common practice, no source: longer ones level a miss that matters */
     const char *line = mr_printf(arena, "%s %s", name, value), *at = value + strcspn(value, "0123456789");
     if (!HOLDS(mr_words_fold(arena, line, strlen(line)), averaged) || !mr_is_digit(*at))
         return false;
@@ -299,6 +306,5 @@ bool mr_says_long_mean(struct mr_arena *arena, const char *name, const char *val
     struct mr_number x;
     enum mr_unit in;
     return mr_number_scan(at, n, (struct mr_number_style){.mark = '?'}, &x) == MR_NUM_OK &&
-           mr_unit_parse(unit, strcspn(unit, " ,;)"), MR_DIM_DURATION, &in) &&
-           mr_to_canonical(in, x.value) > mean_most_s;
+           mr_unit_parse(unit, strcspn(unit, " ,;)"), MR_DIM_DURATION, &in) && mr_to_canonical(in, x.value) > most_s;
 }

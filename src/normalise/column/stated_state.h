@@ -20,8 +20,8 @@ bool mr_says_clock_off(struct mr_arena *arena, const char *name, const char *val
  * base metal are heard elsewhere. */
 bool mr_says_value_off(struct mr_arena *arena, bool film, const char *name, const char *value);
 
-/** mr_says_long_mean - whether each value of a log is a mean over more than a quarter of an hour, which levels what
- * misses a limit: "Averaging: 60 min". */
-bool mr_says_long_mean(struct mr_arena *arena, const char *name, const char *value);
+/** mr_says_long_mean - whether each value of a log is a mean over more than so many seconds, which levels what
+ *  lasts less. */
+bool mr_says_long_mean(struct mr_arena *arena, double most_s, const char *name, const char *value);
 
 #endif

@@ -7,6 +7,7 @@
 #include "normalise/column/mixed_units.h"
 #include "normalise/column/question.h"
 #include "normalise/file/doubtful_channels.h"
+#include "normalise/file/free_lines.h"
 #include "normalise/file/overlap.h"
 #include "normalise/file/plausible.h"
 #include "normalise/file/positions.h"
@@ -15,6 +16,7 @@
 #include "normalise/row/block_lines.h"
 #include "normalise/row/companions.h"
 #include "normalise/row/fill_down.h"
+#include "normalise/row/free_cells.h"
 #include "normalise/row/log_channels.h"
 #include "normalise/row/log_rows.h"
 #include "normalise/row/no_data_rows.h"
@@ -196,6 +198,7 @@ static void decode(struct stage *s, struct mr_file_state *state) {
     else if (mr_plan_column_of(state->plan, MR_M_ZONE) == MR_NONE)
         state->above.block_zone = mr_file_zone(state);
     mr_objections_begin(state);
+    mr_free_cells_begin(state);
     if (state->plan->kind == MR_KIND_THICKNESS && mr_plan_column_of(state->plan, MR_M_AREA_ID) == MR_NONE) {
         const char *area = mr_preamble_value(state->scratch, state->source, MR_AREA_NAMES);
         state->above.block_area = area ? mr_strdup(state->arena, area) : "";
@@ -306,8 +309,11 @@ static bool finish(struct stage *s, size_t n) {
         struct mr_file_state *state = &s->files[i];
         if (state->plan && state->plan->kind != MR_KIND_UNKNOWN)
             mr_flag_implausible(state);
-        if (state->plan)
+        if (state->plan) {
+            mr_free_lines_publish(state);
+            mr_free_cells_publish(state);
             mr_publish_records(s->arena, s->data, state);
+        }
         else if (state->copy_of != MR_NONE)
             note_copy(s, state);
         note_hidden(state);

@@ -85,6 +85,16 @@ struct mr_objecting_column { /* of a log, whose cells may object to the values b
     const char *text; /* of the first */
 };
 
+enum { MR_FREE_TEXTS = 8 }; /* a log may have a million: the first few of a column are kept, the others counted */
+
+struct mr_free_column { /* whose words no rule judges; see free_cells.h */
+    size_t col;
+    struct mr_saying *text; /* the first few that differ, and which of them say nothing of the work */
+    bool neutral[MR_FREE_TEXTS];
+    size_t n, last;   /* last: that of the cell before */
+    uint64_t further; /* cells of other texts */
+};
+
 struct mr_own_limits { /* readings that count and that the gauge marks as out of its own limits */
     size_t rows, col;
     uint32_t first, last; /* lines */
@@ -156,6 +166,7 @@ struct mr_file_state {
     MR_VEC(struct mr_odd_type) odd_types;
     MR_VEC(struct mr_companion_column) companions;
     struct mr_own_limits own_limits;
+    MR_VEC(struct mr_free_column) free_columns;
     MR_VEC(struct mr_objecting_column) objecting;
     bool unit_columns;                    /* of a log: some column names the unit of each row */
     size_t serial_col;                    /* of a log; MR_NONE */

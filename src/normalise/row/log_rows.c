@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "normalise/row/companions.h"
 #include "normalise/row/fill_down.h"
+#include "normalise/row/free_cells.h"
 #include "normalise/row/log_channels.h"
 #include "normalise/row/no_data_rows.h"
 #include "normalise/row/objections.h"
@@ -292,6 +293,8 @@ bool mr_row_log(void *ctx, const struct mr_row *row) {
         take_long(state, row, t);
     else
         take_wide(state, row, t);
+    if (state->free_columns.n)
+        mr_free_cells_hear(state, row);
     if (state->objecting.n)
         mr_objections_hear(state, row);
     return true;

@@ -64,7 +64,7 @@ static enum mr_unit unit_of(const struct mr_file_state *state, size_t col, enum 
 
 static bool of_words(enum mr_objecting how) {
     return how == MR_OBJECTING_ALARM || how == MR_OBJECTING_PERMIT || how == MR_OBJECTING_EVENT ||
-           how == MR_OBJECTING_REST || how == MR_OBJECTING_TEXT;
+           how == MR_OBJECTING_REST || how == MR_OBJECTING_TEXT || how == MR_OBJECTING_WEATHER;
 }
 
 void mr_objections_begin(struct mr_file_state *state) {
@@ -124,6 +124,7 @@ static bool figure_objects(const struct mr_file_state *state, const struct mr_ob
     case MR_OBJECTING_EVENT:
     case MR_OBJECTING_REST:
     case MR_OBJECTING_TEXT:
+    case MR_OBJECTING_WEATHER:
         break;
     }
     return false;
@@ -142,7 +143,7 @@ static bool look(struct mr_file_state *state, struct mr_objecting_column *column
     if (of_words(column->how)) {
         const bool digits = column->how == MR_OBJECTING_TEXT && (mr_is_digit(*cell->p) || *cell->p == '-');
         enum { WORDS_MOST = 40 };
-        return !digits && cell->n <= WORDS_MOST &&
+        return !digits && (cell->n <= WORDS_MOST || column->how == MR_OBJECTING_WEATHER) &&
                mr_cell_objects(column->how, mr_words_fold(state->scratch, cell->p, cell->n));
     }
     const double x = figure_in(state, column, cell);
@@ -180,7 +181,7 @@ void mr_objections_of_coat(struct mr_file_state *state, const struct mr_row *row
     for (size_t i = 0; i < state->objecting.n; i++) {
         const struct mr_objecting_column *c = &state->objecting.v[i];
         const size_t at = state->plan->col[c->col].cell;
-        if (at < row->n && row->cell[at].n)
+        if (at < row->n && row->cell[at].n && !of_words(c->how))
             figure[c->how] = figure_in(state, c, &row->cell[at]);
     }
     const double dew = isnan(figure[MR_OBJECTING_DEW])
@@ -192,7 +193,7 @@ void mr_objections_of_coat(struct mr_file_state *state, const struct mr_row *row
         const bool missed = c->how == MR_OBJECTING_RH       ? figure[c->how] > c->limit + slack
                             : c->how == MR_OBJECTING_SPREAD ? figure[c->how] < c->limit - slack
                             : c->how == MR_OBJECTING_STEEL  ? figure[c->how] - dew < c->limit - slack
-                                                            : false;
+                                                            : of_words(c->how) && objects(state, c, row);
         if (missed)
             keep_first(state, c, row);
         any |= missed;

@@ -7,6 +7,7 @@
 #include "normalise/row/block_lines.h"
 #include "normalise/row/companions.h"
 #include "normalise/row/fill_down.h"
+#include "normalise/row/free_cells.h"
 #include "normalise/row/no_data_rows.h"
 #include "normalise/row/objections.h"
 #include "normalise/row/row_fates.h"
@@ -136,6 +137,8 @@ bool mr_row_record(void *ctx, const struct mr_row *row) {
         mr_state_bad_time(state, row, MR_READ_BAD);
         return true;
     }
+    if (why == MR_FATE_USED)
+        mr_free_cells_hear(state, row);
     if (why == MR_FATE_USED && state->objecting.n)
         mr_objections_of_coat(state, row);
     if (why == MR_FATE_USED && filled(row) > state->count.fullest)

@@ -131,6 +131,7 @@ static size_t add_front_steps(struct mr_page *page, const struct mr_advices *ste
 
 static struct mr_page tail_of(struct mr_page *page, const struct mr_answer *answer, bool each_file) {
     struct mr_page tail = {.arena = page->arena, .form = page->form};
+    mr_answer_words(&tail, answer->assessment);
     mr_answer_front_files(&tail, answer->assessment, each_file);
     mr_answer_links(&tail, answer);
     add_limits(&tail);

@@ -25,6 +25,9 @@ void mr_answer_front_files(struct mr_page *page, const struct mr_assessment *a, 
 void mr_answer_all_files(struct mr_page *page, const struct mr_assessment *a);
 void mr_answer_asides(struct mr_page *page, const struct mr_assessment *a);
 
+/** mr_answer_words - what the files say in words that no rule judges: the first few, and how many more. */
+void mr_answer_words(struct mr_page *page, const struct mr_assessment *a);
+
 /** mr_answer_wet_film - what wet film forecasts, folded, told as that and nothing more. */
 void mr_answer_wet_film(struct mr_page *page, const struct mr_assessment *a);
 

@@ -186,3 +186,26 @@ void mr_answer_asides(struct mr_page *page, const struct mr_assessment *a) {
         add_row(page, MR_TONE_PLAIN, a->aligned->data->files.v[i].source->path, text, NULL, NULL);
     }
 }
+
+void mr_answer_words(struct mr_page *page, const struct mr_assessment *a) {
+    enum { WORDS_IN_FRONT = 6 };
+    size_t n = 0;
+    for (size_t i = 0; a->aligned->data && i < a->aligned->data->files.n; i++) {
+        const struct mr_file *file = &a->aligned->data->files.v[i];
+        for (size_t k = 0; k < file->sayings.n; k++) {
+            const struct mr_saying *s = &file->sayings.v[k];
+            if (n++ >= WORDS_IN_FRONT || !s->text)
+                continue;
+            if (n == 1) {
+                mr_answer_heading(page, MR_PAGE_HEADING, "Words that no rule judges: read them yourself");
+                add_row_head(page, 1, "Where", "Words", "Rows", NULL);
+            }
+            add_row(page, MR_TONE_PLAIN, mr_printf(page->arena, "%s:%u", file->source->path, (unsigned)s->line),
+                    mr_printf(page->arena, "%s%s%s", s->name, *s->name ? ": " : "", s->text),
+                    count_text(page->arena, s->cells), NULL);
+        }
+    }
+    if (n > WORDS_IN_FRONT)
+        mr_answer_sentence(
+            page, mr_printf(page->arena, "%zu more: see the sheet Words of the workbook.", n - WORDS_IN_FRONT));
+}

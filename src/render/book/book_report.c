@@ -50,9 +50,9 @@ static const struct book_order {
                    {"gauge-verifications", true},
                    {"shift-record", false},
                    {"shift-timeline", false}},
-  last[] = {{"inputs", true},          {"set-aside", false}, {"clocks", false},
-            {"channels", false},       {"alignment", false}, {"configuration", false},
-            {"thickness-rules", true}, {"settings", true},   {"revision-history", true}};
+  last[] = {{"inputs", true},    {"set-aside", false},      {"words", false},          {"clocks", false},
+            {"channels", false}, {"alignment", false},      {"configuration", false}, {"thickness-rules", true},
+            {"settings", true},  {"revision-history", true}};
 
 /* Histograms stand on the zones' pages, outcomes on the sheet of the verdict. */
 static const struct {

@@ -242,6 +242,33 @@ Test(after_survey, film_taken_off_after_the_survey_is_not_shown) {
     }
 }
 
+/* A place named after a repair of which no log speaks: what was sprayed there nobody wrote down. */
+Test(after_survey, a_place_named_after_a_repair_needs_one_in_the_log) {
+    static const struct {
+        const char *area, *spot;
+        bool logged, shown;
+    } cases[] = {{"2", "", false, true},           {"repair 2", "", false, false}, {"Repair-2", "", true, true},
+                 {"2 recoated", "", false, false}, {"rep 2", "", false, true},     {"2", "patch", false, false},
+                 {"Reparatur 2", "", false, false}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct site s;
+        site_new(&s, LIMITS);
+        const size_t zone = site_zone(&s, "Deck 1", 19, 1);
+        if (cases[i].logged)
+            repair(&s, zone);
+        s.t += HOUR_MS;
+        for (int k = 0; k < 30; k++) {
+            s.t += 5000;
+            site_reading(&s, zone, k < 15 ? "1" : cases[i].area,
+                         mr_printf(s.arena, "%s%d", k < 15 ? "" : cases[i].spot, k / 3 % 5 + 1), 250, MR_UNIT_UM);
+        }
+        site_judge(&s);
+        cr_expect_eq(site_find_finding(&s, "repair-unlogged") == NULL, cases[i].shown, "%s", cases[i].area);
+        cr_expect_eq(worst(&s), cases[i].shown ? MR_CONFORMS : MR_NOT_SHOWN, "%s", cases[i].area);
+        mr_arena_free(s.arena);
+    }
+}
+
 /* What a person writes of the areas that a repair was of. */
 Test(after_survey, areas_are_read_from_the_words_of_a_row) {
     static const struct {

@@ -67,7 +67,15 @@ static const struct {
               {"a.csv", "Korrektur: 2,5 K\n", AIR},
               {"a.csv", "Averaging: 60 min\n", AIR},
               {"a.csv", "Sample: averaged over 1 h\n", AIR},
-              {"a.csv", "Offset: +60 um\n", FILM}};
+              {"a.csv", "Offset: +60 um\n", FILM},
+              {"a.csv", "Surface: concrete\n", FILM},
+              {"a.csv", "Statistics: max of 5\n", FILM},
+              {"a.csv", "Filter: > 200 um\n", FILM},
+              {"a.csv", "Export: accepted readings only\n", FILM},
+              {"a.csv", "Source: nearest airport\n", AIR},
+              {"a.csv", "Probe: on dummy plate\n", AIR},
+              {"a.csv", "Data: interpolated\n", AIR},
+              {"a.csv", "Sensor 2: faulty\n", AIR}};
 
 Test(stated_purpose, what_is_of_something_else_is_asked_for_and_the_job_has_the_last_word) {
     for (size_t i = 0; i < MR_COUNT(others); i++) {
@@ -93,6 +101,8 @@ Test(stated_purpose, what_an_instrument_says_of_itself_is_no_other_purpose) {
                                        "Calibration: passed\nCalibrated: yes\n",
                                        "Error: 2 %\n",
                                        "Offset: 0 um\n",
+                                       "Surface: steel\nFilter: off\n",
+                                       "Filter: none\nStatistics: mean, max, min\n",
                                        "Calibration offset: 3 um\n"};
     static const char *const air[] = {"Hygrometer HY-1\nInterval: 120 s\n",
                                       "Logger: HY-2\nRecords: 482\n",
@@ -108,6 +118,8 @@ Test(stated_purpose, what_an_instrument_says_of_itself_is_no_other_purpose) {
                                       "Standard deviation: 0.3 K\n",
                                       "Clock: 2026-05-11 07:00:00\n",
                                       "Logger clock: UTC\n",
+                                      "Source: logger 7\nProbe: K\n",
+                                      "Sensor 2: ok\n",
                                       "Error: 0.5 degC\n"};
     for (size_t i = 0; i < MR_COUNT(film); i++)
         cr_expect(is_read("TG-1 memory.csv", film[i], FILM, false), "%s", film[i]);
@@ -173,4 +185,45 @@ Test(stated_purpose, a_title_among_the_rows_is_heard) {
         cr_expect(is_read("a.csv", "", text, false), "%s", harmless[i]);
     }
     cr_expect(is_read("a.csv", "", FILM "\nShim checks are in another file\n", false), "below the last row");
+}
+
+/* What the lines of other files say of which rows they hold. */
+Test(stated_purpose, rows_that_were_chosen_planned_or_never_sprayed_are_asked_for) {
+    static const char pressures[] = "Time,Line A (kPa),Line B (kPa),Main (kPa)\n2026-05-11 08:00:00,600,601,620\n"
+                                    "2026-05-11 08:00:05,602,601,621\n2026-05-11 08:00:10,603,604,622\n";
+    static const char log[] = "Date,Action,Zone,Coat,Start,Stop,Role\n2026-05-11,spray,Deck,1,08:00,08:10,sprayer\n"
+                              "2026-05-11,spray,Deck,2,09:00,09:10,sprayer\n";
+    static const char checks[] = "Date,Time,Gauge serial,Certified value (um),Reading (um),Before/after\n"
+                                 "2026-05-12,07:50,G1,200,201,before\n2026-05-12,17:50,G1,200,201,after\n";
+    static const struct {
+        const char *above, *table;
+        bool asked;
+    } cases[] = {{"No material", pressures, true},
+                 {"Dry run", pressures, true},
+                 {"Peak hold", pressures, true},
+                 {"Averaged over 10 min", pressures, true},
+                 {"Averaged over 1 s", pressures, false},
+                 {"Bypass: no", pressures, false},
+                 {"Planned", log, true},
+                 {"Primer only", log, true},
+                 {"Not final", log, true},
+                 {"Draft", log, true},
+                 {"Crew 2", log, false},
+                 {"Weather: dry", log, false},
+                 {"Result: fail", checks, true},
+                 {"Values before adjustment", checks, true},
+                 {"Standards expired", checks, true},
+                 {"Result: pass", checks, false},
+                 {"Standards: certified shims", checks, false}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct norm_rig rig;
+        char text[600];
+        snprintf(text, sizeof text, "%s\n%s", cases[i].above, cases[i].table);
+        norm_begin(&rig);
+        norm_add(&rig, "a.csv", text, 0);
+        norm_run(&rig);
+        cr_expect(norm_identity(&rig), "%s", cases[i].above);
+        cr_expect_eq(norm_count(&rig, "other-purpose"), cases[i].asked ? 1U : 0U, "%s", cases[i].above);
+        norm_end(&rig);
+    }
 }
