@@ -56,7 +56,7 @@ $(B)/base/sha256.o $(B)/render/book/book_xlsx.o $(B)/render/book/book_page.o $(B
 
 # Every byte of a log passes through the readers (about 4 % of the reading, measured pair by pair with make bench-read),
 # every step of a fit through the other two.
-HOT := assess/heat/heat_curve assess/heat/fit_solve assess/heat/fit_weather assess/heat/fit_design assess/heat/disturbance normalise/row/log_rows normalise/row/timer normalise/row/row_fates normalise/row/no_data_rows normalise/row/clock_cell read/record/record_reader read/source/source
+HOT := assess/heat/heat_curve assess/heat/fit_solve assess/heat/fit_weather assess/heat/fit_design assess/heat/disturbance normalise/row/log_rows normalise/clock/timer normalise/row/row_fates normalise/row/no_data_rows normalise/clock/clock_cell read/record/record_reader read/source/source
 $(foreach h,$(HOT),$(if $(wildcard src/$(h).c),,$(error HOT names src/$(h).c, which is not there)))
 ifneq ($(filter release shared,$(MODE)),)
 $(HOT:%=$(B)/%.o): CFLAGS += -O3

@@ -3,9 +3,9 @@
 
 #include "base/text.h"
 #include "normalise/cell/answers.h"
-#include "normalise/column/defect_words.h"
 #include "normalise/column/stated_purpose.h"
-#include "normalise/column/verdict_words.h"
+#include "normalise/phrase/defect_words.h"
+#include "normalise/phrase/verdict_words.h"
 
 #include <string.h>
 

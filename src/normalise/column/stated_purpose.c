@@ -3,8 +3,8 @@
 
 #include "base/text.h"
 #include "normalise/cell/words.h"
-#include "normalise/column/stated_choice.h"
-#include "normalise/column/stated_state.h"
+#include "normalise/phrase/stated_choice.h"
+#include "normalise/phrase/stated_state.h"
 
 #include <string.h>
 

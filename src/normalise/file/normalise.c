@@ -313,8 +313,7 @@ static bool finish(struct stage *s, size_t n) {
             mr_free_lines_publish(state);
             mr_free_cells_publish(state);
             mr_publish_records(s->arena, s->data, state);
-        }
-        else if (state->copy_of != MR_NONE)
+        } else if (state->copy_of != MR_NONE)
             note_copy(s, state);
         note_hidden(state);
         count_missing(state);

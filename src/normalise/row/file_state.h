@@ -5,9 +5,9 @@
 #ifndef MILRISE_NORMALISE_ROW_FILE_STATE_H
 #define MILRISE_NORMALISE_ROW_FILE_STATE_H
 
+#include "normalise/clock/timer.h"
 #include "normalise/column/companion_words.h"
-#include "normalise/column/objecting_words.h"
-#include "normalise/row/timer.h"
+#include "normalise/phrase/objecting_words.h"
 
 /* Fate of a row beside enum mr_aside. */
 enum { MR_FATE_USED = -1, MR_FATE_HEADER = -2 };

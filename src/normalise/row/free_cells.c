@@ -3,7 +3,7 @@
 
 #include "base/text.h"
 #include "normalise/cell/words.h"
-#include "normalise/column/free_words.h"
+#include "normalise/phrase/free_words.h"
 
 #include <ctype.h>
 #include <string.h>

@@ -5,10 +5,10 @@
 #include "normalise/row/shelf_dates.h"
 
 #include "base/text.h"
-#include "normalise/cell/removal_words.h"
 #include "normalise/cell/words.h"
-#include "normalise/column/requirement_words.h"
 #include "normalise/column/suggest.h"
+#include "normalise/phrase/removal_words.h"
+#include "normalise/phrase/requirement_words.h"
 
 #include "normalise/row/row_fates.h"
 

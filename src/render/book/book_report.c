@@ -50,7 +50,7 @@ static const struct book_order {
                    {"gauge-verifications", true},
                    {"shift-record", false},
                    {"shift-timeline", false}},
-  last[] = {{"inputs", true},    {"set-aside", false},      {"words", false},          {"clocks", false},
+  last[] = {{"inputs", true},    {"set-aside", false},      {"words", false},         {"clocks", false},
             {"channels", false}, {"alignment", false},      {"configuration", false}, {"thickness-rules", true},
             {"settings", true},  {"revision-history", true}};
 

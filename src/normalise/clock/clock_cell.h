@@ -1,11 +1,11 @@
 /*
  * clock_cell.h - the time of day in a row: in one cell or in several.
  */
-#ifndef MILRISE_NORMALISE_ROW_CLOCK_CELL_H
-#define MILRISE_NORMALISE_ROW_CLOCK_CELL_H
+#ifndef MILRISE_NORMALISE_CLOCK_CLOCK_CELL_H
+#define MILRISE_NORMALISE_CLOCK_CLOCK_CELL_H
 
 #include "base/text.h"
-#include "normalise/row/timer.h"
+#include "normalise/clock/timer.h"
 
 static inline int mr_two_digits(const char *p) {
     return (p[0] - '0') * 10 + (p[1] - '0');

@@ -3,7 +3,7 @@
  * 12; the job's dates; a date in the file's name or preamble that can be read in one way only; a log that runs on
  * past midnight; dates that go forward under one order only. Where none of these speaks, nothing is guessed.
  */
-#include "normalise/row/datebook.h"
+#include "normalise/clock/datebook.h"
 
 #include <string.h>
 

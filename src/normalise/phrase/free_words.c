@@ -1,11 +1,11 @@
 /* free_words.c - see free_words.h. What is missing from these lists costs a line to read; what should not be in them
  * may cost more, so they are short. */
-#include "normalise/column/free_words.h"
+#include "normalise/phrase/free_words.h"
 
 #include "base/text.h"
 #include "normalise/cell/answers.h"
 #include "normalise/cell/words.h"
-#include "normalise/column/damp_words.h"
+#include "normalise/phrase/damp_words.h"
 
 #include <string.h>
 

@@ -1,5 +1,5 @@
 /* stated_state.c - see stated_state.h. Words are folded; the lists hold the languages of the maps. */
-#include "normalise/column/stated_state.h"
+#include "normalise/phrase/stated_state.h"
 
 #include "base/text.h"
 #include "milrise/units.h"

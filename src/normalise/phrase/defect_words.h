@@ -2,8 +2,8 @@
  * defect_words.h - what stands beside a film reading or a coat and says that the coating is no good there:
  * "blisters", "Holiday: yes", "off ratio". No limit is missed by it, and the film does not conform for all that.
  */
-#ifndef MILRISE_NORMALISE_COLUMN_DEFECT_WORDS_H
-#define MILRISE_NORMALISE_COLUMN_DEFECT_WORDS_H
+#ifndef MILRISE_NORMALISE_PHRASE_DEFECT_WORDS_H
+#define MILRISE_NORMALISE_PHRASE_DEFECT_WORDS_H
 
 #include <stdbool.h>
 

@@ -2,7 +2,7 @@
  * clock_cell.c - the time of day of a row, however its column writes it; AM and PM or milliseconds may have cells of
  * their own.
  */
-#include "normalise/row/clock_cell.h"
+#include "normalise/clock/clock_cell.h"
 
 #include "normalise/cell/number.h"
 

@@ -1,5 +1,5 @@
 /* verdict_words.c - see verdict_words.h. Words are folded; the lists hold the languages of the maps. */
-#include "normalise/column/verdict_words.h"
+#include "normalise/phrase/verdict_words.h"
 
 #include "base/text.h"
 #include "normalise/cell/words.h"

@@ -1,5 +1,5 @@
 /* requirement_words.c - see requirement_words.h. Words are folded; the lists hold the languages of the maps. */
-#include "normalise/column/requirement_words.h"
+#include "normalise/phrase/requirement_words.h"
 
 #include "base/text.h"
 #include "normalise/cell/words.h"

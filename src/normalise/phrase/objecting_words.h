@@ -3,8 +3,8 @@
  * permit ("OK to paint: no"), an event ("Condensation: yes"), a figure that a limit of the job holds for as well
  * ("RH max [%]", "Spread [K]").
  */
-#ifndef MILRISE_NORMALISE_COLUMN_OBJECTING_WORDS_H
-#define MILRISE_NORMALISE_COLUMN_OBJECTING_WORDS_H
+#ifndef MILRISE_NORMALISE_PHRASE_OBJECTING_WORDS_H
+#define MILRISE_NORMALISE_PHRASE_OBJECTING_WORDS_H
 
 #include "milrise/normalise.h"
 

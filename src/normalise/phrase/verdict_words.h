@@ -2,8 +2,8 @@
  * verdict_words.h - what a column of a gauge verification says of its outcome: "Passed: no", "Ergebnis: nicht
  * bestanden". The figures may look right and the gauge have failed all the same.
  */
-#ifndef MILRISE_NORMALISE_COLUMN_VERDICT_WORDS_H
-#define MILRISE_NORMALISE_COLUMN_VERDICT_WORDS_H
+#ifndef MILRISE_NORMALISE_PHRASE_VERDICT_WORDS_H
+#define MILRISE_NORMALISE_PHRASE_VERDICT_WORDS_H
 
 #include <stdbool.h>
 

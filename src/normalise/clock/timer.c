@@ -2,7 +2,7 @@
  * timer.c - times of rows. A log writes the same date thousands of times, so the date's text of the row before is
  * compared first; on a match only "HH:MM:SS.fff" is left, read digit by digit.
  */
-#include "normalise/row/clock_cell.h"
+#include "normalise/clock/clock_cell.h"
 
 #include "base/text.h"
 

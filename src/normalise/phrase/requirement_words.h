@@ -2,8 +2,8 @@
  * requirement_words.h - words of a zone register by which a column, or a note, asks something of the zone: a limit
  * that nobody would hold if the column were passed over.
  */
-#ifndef MILRISE_NORMALISE_COLUMN_REQUIREMENT_WORDS_H
-#define MILRISE_NORMALISE_COLUMN_REQUIREMENT_WORDS_H
+#ifndef MILRISE_NORMALISE_PHRASE_REQUIREMENT_WORDS_H
+#define MILRISE_NORMALISE_PHRASE_REQUIREMENT_WORDS_H
 
 #include "milrise/arena.h"
 

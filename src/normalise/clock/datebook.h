@@ -6,8 +6,8 @@
  * over all entries, and stamps become moments by one multiplication each. So rows stream once, whatever the evidence
  * is and wherever in the file it stands.
  */
-#ifndef MILRISE_NORMALISE_ROW_DATEBOOK_H
-#define MILRISE_NORMALISE_ROW_DATEBOOK_H
+#ifndef MILRISE_NORMALISE_CLOCK_DATEBOOK_H
+#define MILRISE_NORMALISE_CLOCK_DATEBOOK_H
 
 #include "milrise/arena.h"
 #include "normalise/cell/when.h"

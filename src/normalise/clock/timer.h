@@ -1,11 +1,11 @@
 /*
  * timer.h - reads the time of every row of one file, as stamps that become moments once the dates are settled.
  */
-#ifndef MILRISE_NORMALISE_ROW_TIMER_H
-#define MILRISE_NORMALISE_ROW_TIMER_H
+#ifndef MILRISE_NORMALISE_CLOCK_TIMER_H
+#define MILRISE_NORMALISE_CLOCK_TIMER_H
 
+#include "normalise/clock/datebook.h"
 #include "normalise/column/plan.h"
-#include "normalise/row/datebook.h"
 
 enum mr_time_read {
     MR_READ_OK,

@@ -2,8 +2,8 @@
  * stated_state.h - what a line above a table says of the instrument while it measured: a fault, a battery that was
  * low, a clock or a value that was off. Its values may be none, or others, or of another time.
  */
-#ifndef MILRISE_NORMALISE_COLUMN_STATED_STATE_H
-#define MILRISE_NORMALISE_COLUMN_STATED_STATE_H
+#ifndef MILRISE_NORMALISE_PHRASE_STATED_STATE_H
+#define MILRISE_NORMALISE_PHRASE_STATED_STATE_H
 
 #include "milrise/arena.h"
 

@@ -1,5 +1,5 @@
 /* damp_words.c - see damp_words.h. The lists hold the languages of the maps. */
-#include "normalise/column/damp_words.h"
+#include "normalise/phrase/damp_words.h"
 
 #include "base/text.h"
 #include "milrise/base.h"

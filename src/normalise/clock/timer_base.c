@@ -2,7 +2,7 @@
  * timer_base.c - what stands outside the rows and makes their stamps moments: the start of a log, the date of a file,
  * a zone in the header or the preamble, and the evidence by which day and month are settled.
  */
-#include "normalise/row/timer.h"
+#include "normalise/clock/timer.h"
 
 #include "base/text.h"
 

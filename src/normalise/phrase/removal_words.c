@@ -1,5 +1,5 @@
 /* removal_words.c - see removal_words.h. Words are folded; the lists hold the languages of the maps. */
-#include "normalise/cell/removal_words.h"
+#include "normalise/phrase/removal_words.h"
 
 #include "base/text.h"
 #include "normalise/cell/words.h"

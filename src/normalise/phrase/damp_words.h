@@ -1,8 +1,8 @@
 /*
  * damp_words.h - what a crew notes of water on the work or in the air: "rain started", "steel sweating".
  */
-#ifndef MILRISE_NORMALISE_COLUMN_DAMP_WORDS_H
-#define MILRISE_NORMALISE_COLUMN_DAMP_WORDS_H
+#ifndef MILRISE_NORMALISE_PHRASE_DAMP_WORDS_H
+#define MILRISE_NORMALISE_PHRASE_DAMP_WORDS_H
 
 #include <stdbool.h>
 

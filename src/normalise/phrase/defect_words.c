@@ -1,5 +1,5 @@
 /* defect_words.c - see defect_words.h. Words are folded; the lists hold the languages of the maps. */
-#include "normalise/column/defect_words.h"
+#include "normalise/phrase/defect_words.h"
 
 #include "base/text.h"
 #include "milrise/base.h"

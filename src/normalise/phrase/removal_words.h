@@ -1,8 +1,8 @@
 /*
  * removal_words.h - words of a person that say that film was taken off, or came off, where it had been measured.
  */
-#ifndef MILRISE_NORMALISE_CELL_REMOVAL_WORDS_H
-#define MILRISE_NORMALISE_CELL_REMOVAL_WORDS_H
+#ifndef MILRISE_NORMALISE_PHRASE_REMOVAL_WORDS_H
+#define MILRISE_NORMALISE_PHRASE_REMOVAL_WORDS_H
 
 #include "milrise/arena.h"
 

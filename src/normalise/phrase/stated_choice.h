@@ -2,8 +2,8 @@
  * stated_choice.h - lines beside a table that say which values it holds: the greatest of each spot, those that
  * passed, a pump that circulated, a day that was planned.
  */
-#ifndef MILRISE_NORMALISE_COLUMN_STATED_CHOICE_H
-#define MILRISE_NORMALISE_COLUMN_STATED_CHOICE_H
+#ifndef MILRISE_NORMALISE_PHRASE_STATED_CHOICE_H
+#define MILRISE_NORMALISE_PHRASE_STATED_CHOICE_H
 
 #include "milrise/normalise.h"
 

@@ -1,5 +1,5 @@
 /* stated_choice.c - see stated_choice.h. Words are folded. */
-#include "normalise/column/stated_choice.h"
+#include "normalise/phrase/stated_choice.h"
 
 #include "base/text.h"
 #include "normalise/cell/answers.h"

@@ -1,10 +1,10 @@
 /* objecting_words.c - see objecting_words.h. Words are folded; the lists hold the languages of the maps. */
-#include "normalise/column/objecting_words.h"
+#include "normalise/phrase/objecting_words.h"
 
 #include "base/text.h"
 #include "normalise/cell/answers.h"
 #include "normalise/cell/words.h"
-#include "normalise/column/damp_words.h"
+#include "normalise/phrase/damp_words.h"
 
 #include <string.h>
 

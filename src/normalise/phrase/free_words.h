@@ -2,8 +2,8 @@
  * free_words.h - which words of a file a person has to read, since no rule judges them: all but those that only name
  * the instrument, the export or who took part.
  */
-#ifndef MILRISE_NORMALISE_COLUMN_FREE_WORDS_H
-#define MILRISE_NORMALISE_COLUMN_FREE_WORDS_H
+#ifndef MILRISE_NORMALISE_PHRASE_FREE_WORDS_H
+#define MILRISE_NORMALISE_PHRASE_FREE_WORDS_H
 
 #include "milrise/normalise.h"
 
