@@ -80,7 +80,11 @@ def points_of(folder):
     """Figures, and line points of one in the mean."""
     svgs = [f for f in os.listdir(folder) if f.endswith(".svg")]
     some = svgs[:: max(1, len(svgs) // 40)]
-    points = sum(open(f"{folder}/{f}", encoding="utf-8").read().count(" L ") for f in some)
+    points = 0
+    for f in some:
+        with open(f"{folder}/{f}", encoding="utf-8") as svg:
+            for path in re.findall(r' d="([^"]*)"', svg.read()):
+                points += len(re.findall(r"-?(?:\d+\.?\d*|\.\d+)", path)) // 2
     return len(svgs), points // max(1, len(some))
 
 

@@ -65,6 +65,14 @@ static double setting(const struct lines_view *v, enum mr_setting_id id) {
     return mr_from_canonical(v->unit, mr_set_num(&v->job->a->job->settings, id));
 }
 
+/* A limit that is drawn is named: beside its line, or below the plot. */
+static void name_limit(struct mr_drawlist *list, struct mr_placer *placer, const struct mr_panel *p, double level,
+                       const char *of, const char *text) {
+    const struct mr_room room = {p->x, p->y, p->w, p->h};
+    if (!mr_label_level(placer, room, MR_INK_RED, mr_panel_y(p, level), text))
+        mr_tell(list, mr_printf(list->arena, "Limit of the %s (dashed): %s.", of, text));
+}
+
 static void draw_pressure(struct mr_drawlist *list, struct mr_placer *placer, const struct lines_view *v,
                           struct mr_panel p, size_t look) {
     const struct mr_track *t;
@@ -96,14 +104,13 @@ static void draw_pressure(struct mr_drawlist *list, struct mr_placer *placer, co
     }
     mr_draw_unclip(list);
     mr_panel_frame(list, &p);
-    const struct mr_room room = {p.x, p.y, p.w, p.h};
     struct mr_arena *arena = list->arena;
     if (limits && isfinite(low))
-        mr_label_level(placer, room, MR_INK_RED, mr_panel_y(&p, low),
-                       mr_printf(arena, "at least %s", mr_short_text(arena, mr_to_canonical(v->unit, low), v->unit)));
+        name_limit(list, placer, &p, low, "main",
+                   mr_printf(arena, "at least %s", mr_short_text(arena, mr_to_canonical(v->unit, low), v->unit)));
     if (limits && isfinite(high))
-        mr_label_level(placer, room, MR_INK_RED, mr_panel_y(&p, high),
-                       mr_printf(arena, "at most %s", mr_short_text(arena, mr_to_canonical(v->unit, high), v->unit)));
+        name_limit(list, placer, &p, high, "main",
+                   mr_printf(arena, "at most %s", mr_short_text(arena, mr_to_canonical(v->unit, high), v->unit)));
 }
 
 static const struct mr_check *imbalance_check(const struct lines_view *v, const struct mr_window *w) {
@@ -143,10 +150,9 @@ static void draw_imbalance(struct mr_drawlist *list, struct mr_placer *placer, c
     }
     mr_level(list, &p, MR_INK_RED, MR_DASHED, v->imbalance_max_pct);
     mr_panel_frame(list, &p);
-    const struct mr_room room = {p.x, p.y, p.w, p.h};
     if (isfinite(v->imbalance_max_pct))
-        mr_label_level(
-            placer, room, MR_INK_RED, mr_panel_y(&p, v->imbalance_max_pct),
+        name_limit(
+            list, placer, &p, v->imbalance_max_pct, "imbalance",
             mr_printf(list->arena, "at most %s", mr_short_text(list->arena, v->imbalance_max_pct, MR_UNIT_PCT)));
 }
 
@@ -242,8 +248,8 @@ static void draw_inset(struct mr_drawlist *list, struct mr_placer *placer, const
     mr_draw_text(list, (struct mr_type){MR_INK_BLACK, MR_SIZE_CAPTION, MR_LEFT, true, false}, p.x, p.y - 4,
                  mr_printf(arena, "event %zu", number));
     if (isfinite(limit))
-        mr_label_level(placer, (struct mr_room){p.x, p.y, p.w, p.h}, MR_INK_RED, mr_panel_y(&p, limit),
-                       mr_printf(arena, "limit %s", mr_shown(arena, mr_to_canonical(v->unit, limit), v->unit, 1)));
+        name_limit(list, placer, &p, limit, mr_printf(arena, "event %zu", number),
+                   mr_printf(arena, "limit %s", mr_shown(arena, mr_to_canonical(v->unit, limit), v->unit, 1)));
 }
 
 static void draw_insets(struct mr_drawlist *list, struct mr_placer *placer, const struct lines_view *v, double y) {

@@ -12,7 +12,9 @@
 #include <math.h>
 #include <string.h>
 
-enum { STEPS = 4 };
+enum { STEPS = 4, LEAST_W_PT = 150, LEAST_H_PT = 84 }; /* room for the axes' names */
+
+#define LONE_SPOT 1.0 /* what the panel shows around a spot alone */
 
 struct map_spot {
     double x, y, um;
@@ -80,18 +82,21 @@ static double size_of(size_t step) {
     return 3.5 + 2.0 * (double)step;
 }
 
-/* One length is as long along as across; the panel is filled in the direction that needs more of it. */
+/* One length is as long along as across. The panel ends near the spots: axes that went on would show ground that
+ * nobody measured. Around them is room for marks and means. */
 static void fit_axes(struct mr_panel *p, const struct map_view *v) {
+    const double beside_pt = 28, above_pt = 20;
     p->x0 = p->y0 = HUGE_VAL;
     p->x1 = p->y1 = -HUGE_VAL;
     for (size_t i = 0; i < v->n; i++) {
         mr_widen(&p->x0, &p->x1, v->spot[i].x);
         mr_widen(&p->y0, &p->y1, v->spot[i].y);
     }
-    mr_range_pad(&p->x0, &p->x1, 0.08, 0.05);
-    mr_range_pad(&p->y0, &p->y1, 0.08, 0.05);
-    const double per_pt = fmax((p->x1 - p->x0) / p->w, (p->y1 - p->y0) / p->h);
-    const double x = (p->x0 + p->x1) / 2, y = (p->y0 + p->y1) / 2;
+    const double along = p->x1 - p->x0, across = p->y1 - p->y0, x = (p->x0 + p->x1) / 2, y = (p->y0 + p->y1) / 2;
+    const double needed = fmax(along / (p->w - 2 * beside_pt), across / (p->h - 2 * above_pt));
+    const double per_pt = needed > 0 ? needed : LONE_SPOT / p->w;
+    p->w = fmin(p->w, fmax(along / per_pt + 2 * beside_pt, LEAST_W_PT));
+    p->h = fmin(p->h, fmax(across / per_pt + 2 * above_pt, LEAST_H_PT));
     p->x0 = x - per_pt * p->w / 2;
     p->x1 = x + per_pt * p->w / 2;
     p->y0 = y - per_pt * p->h / 2;
@@ -192,6 +197,7 @@ static struct mr_drawlist *draw_map(struct map_view *v, const char *sources) {
     draw_spots(list, &p, v);
     mr_panel_frame(list, &p);
     name_spots(list, &p, v);
+    mr_page_ends(v->job, list, p.y + p.h + 28);
     mr_page_end(v->job, list, sources);
     return list;
 }

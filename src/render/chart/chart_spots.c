@@ -11,7 +11,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { LIMITS_MOST = 8, AREAS_TOLD = 12 };
+enum { LIMITS_MOST = 8, AREAS_TOLD = 12, NAMES_PT = 13 };
 
 struct spots_view {
     const struct mr_chart_job *job;
@@ -83,10 +83,11 @@ static void draw_areas(struct mr_drawlist *list, const struct spots_view *v, con
     }
 }
 
-/* Areas by name under the upper frame, where the names have room; those beyond a limit are told below. */
+/* Areas by name in a row above the plot, where the names have room, else by their bare sign; those beyond a limit are
+ * told below. */
 static void name_areas(struct mr_drawlist *list, struct mr_placer *placer, const struct spots_view *v,
                        const struct mr_panel *p) {
-    const struct mr_room room = {p->x, p->y, p->w, p->h};
+    const struct mr_room room = {p->x, p->y - NAMES_PT, p->w, NAMES_PT};
     const struct mr_type type = {MR_INK_GREY, MR_SIZE_CAPTION, MR_MIDDLE, false, false};
     size_t i = 0, from = 0, bad = 0;
     const char *area = "", *missed = "";
@@ -95,12 +96,12 @@ static void name_areas(struct mr_drawlist *list, struct mr_placer *placer, const
         if (i > 0 && (r == MR_NONE || strcmp(here, area) != 0)) {
             const double x = mr_panel_x(p, ((double)from + (double)i - 1) / 2),
                          w = mr_panel_x(p, (double)i) - mr_panel_x(p, (double)from);
-            struct mr_point at[6];
-            for (size_t k = 0; k < MR_COUNT(at); k++)
-                at[k] = (struct mr_point){x, p->y + 8.5 + 9 * (double)k};
+            const struct mr_point at = {x, p->y - 3.5};
             const char *name = mr_printf(list->arena, "area %s", area);
+            if (mr_text_width(name, type.size, false) >= w - 4)
+                name = area;
             if (area[0] && mr_text_width(name, type.size, false) < w - 4)
-                mr_label_text(placer, room, type, name, MR_COUNT(at), at);
+                mr_label_text(placer, room, type, name, 1, &at);
             const double um = mean_of_area(v, area);
             if (isfinite(um) && mr_film_misses(&v->all_limits, v->zone_at, "area", um) && bad++ < AREAS_TOLD)
                 missed = mr_printf(list->arena, "%s%s%s", missed, *missed ? ", " : "", area);
@@ -183,7 +184,8 @@ static struct mr_drawlist *draw_figure(struct spots_view *v, size_t zone) {
                                              mr_printf(arena, "Newest survey against %s; thickness: %s", rule,
                                                        mr_outcome_text(v->job->a->zones[zone].by_group[0])));
     list->height_pt -= MR_TOLD_LINE_PT * (double)v->n_limits; /* the page's foot tells of each limit */
-    struct mr_panel p = {58,    62,   list->width_pt - 58 - 14, list->height_pt - 62 - MR_PAGE_FOOT - 28, -0.7, 0.7,
+    const double top = 56 + NAMES_PT;
+    struct mr_panel p = {58,    top,  list->width_pt - 58 - 14, list->height_pt - top - MR_PAGE_FOOT - 28, -0.7, 0.7,
                          v->lo, v->hi};
     p.x1 = (double)v->n - 0.3;
     const struct mr_legend keys[] = {{"spot mean", MR_INK_BLUE, MR_SOLID, 0, MR_DOT},

@@ -32,14 +32,22 @@ static const struct mr_check *rise_check(const struct mr_heat_view *v) {
     return found;
 }
 
-static const char *limits_text(struct mr_arena *arena, const struct mr_check *c) {
-    const char *unit = mr_unit_symbol(c->unit);
+/* A check's value with its unit. The specification's unit may be another than the figure's, which has one for all
+ * rises: nobody is to compare kelvins with degrees Fahrenheit. */
+static const char *value_text(const struct mr_heat_view *v, const struct mr_check *c, double value) {
+    struct mr_arena *arena = v->job->arena;
+    if (mr_unit_dim(c->unit) == MR_DIM_RISE && c->unit != v->rise)
+        return mr_short_text(arena, mr_to_canonical(c->unit, value), v->rise);
+    return mr_printf(arena, "%s %s", mr_figure_text(arena, value, c->decimals), mr_unit_symbol(c->unit));
+}
+
+static const char *limits_text(const struct mr_heat_view *v, const struct mr_check *c) {
+    struct mr_arena *arena = v->job->arena;
     const bool low = isfinite(c->limit_low), high = isfinite(c->limit_high);
-    const char *l = mr_figure_text(arena, c->limit_low, c->decimals),
-               *h = mr_figure_text(arena, c->limit_high, c->decimals);
-    return low && high ? mr_printf(arena, "%s to %s %s", l, h, unit)
-           : low       ? mr_printf(arena, "at least %s %s", l, unit)
-           : high      ? mr_printf(arena, "at most %s %s", h, unit)
+    const char *l = value_text(v, c, c->limit_low), *h = value_text(v, c, c->limit_high);
+    return low && high ? mr_printf(arena, "%.*s to %s", (int)strcspn(l, " "), l, h)
+           : low       ? mr_printf(arena, "at least %s", l)
+           : high      ? mr_printf(arena, "at most %s", h)
                        : "none";
 }
 
@@ -90,15 +98,13 @@ void mr_heat_notes(struct mr_drawlist *list, const struct mr_heat_view *v, doubl
     const struct mr_check *c = rise_check(v);
     if (c) {
         const bool with_doubt = isfinite(v->rise_k) && isfinite(v->rise_95_k) && strcmp(c->id, "reaction.rise") == 0;
-        const char *measured =
-            with_doubt ? mr_rise_text(arena, v->rise, v->rise_k, v->rise_95_k)
-            : isfinite(c->measured)
-                ? mr_printf(arena, "%s %s", mr_figure_text(arena, c->measured, c->decimals), mr_unit_symbol(c->unit))
-                : "not determined";
+        const char *measured = with_doubt              ? mr_rise_text(arena, v->rise, v->rise_k, v->rise_95_k)
+                               : isfinite(c->measured) ? value_text(v, c, c->measured)
+                                                       : "not determined";
         const struct mr_note judged[] = {{"Judged", NULL},
                                          {"outcome", mr_outcome_text(c->outcome)},
                                          {"measured", measured},
-                                         {"limits here", limits_text(arena, c)}};
+                                         {"limits here", limits_text(v, c)}};
         y = mr_notes(list, x, y, w, MR_COUNT(judged), judged);
     }
     size_t left_out = v->left_out;

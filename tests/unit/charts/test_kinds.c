@@ -221,42 +221,6 @@ Test(kinds, normal_plots_have_a_mark_for_each_spot_and_a_line_where_it_is_judged
     cr_expect_gt(without, 5);
 }
 
-/* Each spot that has a position is one mark at its place, in the shape of what it misses; one length is as long along
- * as across. */
-Test(kinds, maps_have_a_mark_for_each_spot_with_a_position) {
-    size_t maps = 0, missed = 0;
-    for (uint64_t seed = 2; seed <= JOBS; seed += 2) {
-        struct fixture f;
-        const struct mr_assessment *a = random_job(&f, seed);
-        const struct mr_film_rows spots = mr_film_rows_of(f.arena, a, "spots"),
-                                  limits = mr_film_rows_of(f.arena, a, "thickness-limits");
-        mr_chart_list charts;
-        figures_of(&f, a, "film-map", &charts);
-        for (size_t i = 0; i < charts.n; i++, maps++) {
-            const size_t z = charts.v[i].zone;
-            size_t placed = 0, out = 0, marks = 0, red = 0;
-            for (size_t k = spots.first[z]; k < spots.first[z + 1]; k++) {
-                const double um = mr_spot_um(spots.table, spots.row[k]);
-                const bool at = isfinite(mr_cell_number(spots.table, spots.row[k], "along")) && isfinite(um);
-                placed += at;
-                out += at && mr_film_misses(&limits, z, "spot", um);
-            }
-            for (size_t k = 0; k < charts.v[i].list->ops.n; k++) {
-                const struct mr_op *op = &charts.v[i].list->ops.v[k];
-                marks += op->kind == MR_OP_MARKS ? op->n : 0;
-                red += op->kind == MR_OP_MARKS && same_ink(op->ink, MR_INK_RED) ? op->n : 0;
-            }
-            cr_expect_eq(marks, placed + 3, "job %d: %zu marks, three of them in the legend, %zu spots", (int)seed,
-                         marks, placed);
-            cr_expect_eq(red, out + 2, "job %d", (int)seed);
-            missed += out;
-        }
-        fix_free(&f);
-    }
-    cr_expect_gt(maps, 20);
-    cr_expect_gt(missed, 5);
-}
-
 static void put_area(struct fixture *f, uint32_t file, const char *when, const char *area, double um) {
     for (int s = 0; s < 5; s++)
         for (int k = 0; k < 3; k++) {

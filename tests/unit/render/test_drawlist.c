@@ -206,6 +206,60 @@ Test(drawlist, no_text_leaves_the_page_or_meets_another) {
     }
 }
 
+/* Is the text in the figure, beside its line or below the plot? */
+static bool says(const struct mr_drawlist *list, const char *text) {
+    for (size_t i = 0; i < list->ops.n; i++)
+        if (list->ops.v[i].kind == MR_OP_TEXT && strstr(list->ops.v[i].text, text))
+            return true;
+    return false;
+}
+
+/* Limits so close together that one of them has no room beside its line are told below. */
+Test(drawlist, each_limit_of_the_lines_is_named) {
+    size_t below = 0;
+    for (int gap_kpa = 2; gap_kpa <= 200; gap_kpa += 6) {
+        struct mr_assessment *a = fixture_assessment(arena, "/tmp", false);
+        struct mr_job *own = (struct mr_job *)(uintptr_t)a->job;
+        own->settings.v[MR_MAIN_MIN] = (struct mr_setting){.set = true, .value = 560 - gap_kpa / 2};
+        own->settings.v[MR_MAIN_MAX] = (struct mr_setting){.set = true, .value = 560 + gap_kpa / 2};
+        struct mr_alignment *al = (struct mr_alignment *)(uintptr_t)a->aligned;
+        for (size_t i = 0; i < al->tracks.n; i++) /* its line B stands for the main */
+            if (al->tracks.v[i].meaning == MR_M_LINE_B)
+                al->tracks.v[i].meaning = MR_M_MAIN;
+        struct mr_chart_job job = {arena, a, a->job->display, a->job->name, "since revision 0", NULL, NULL};
+        mr_chart_list charts = {0};
+        mr_charts_lines(&job, &charts);
+        cr_assert_gt(charts.n, 0);
+        for (size_t i = 0; i < charts.n; i++) {
+            const struct mr_drawlist *l = charts.v[i].list;
+            if (!says(l, "main, kPa"))
+                continue;
+            cr_expect(says(l, mr_printf(arena, "at least %d kPa", 560 - gap_kpa / 2)), "gap %d", gap_kpa);
+            cr_expect(says(l, mr_printf(arena, "at most %d kPa", 560 + gap_kpa / 2)), "gap %d", gap_kpa);
+            below += says(l, "Limit of the main (dashed): ");
+        }
+    }
+    cr_expect_gt(below, 0, "both ways were met");
+}
+
+/* A specification in kelvins, a report in degrees Fahrenheit: 4.44 and 6.2 K are 7.992 and 11.16 degrees Fahrenheit
+ * of rise (exact, 9/5). */
+Test(drawlist, a_rise_and_its_limits_have_one_unit) {
+    const struct mr_assessment *a = fixture_assessment(arena, "/tmp", false);
+    struct mr_chart_job job = {arena, a, a->job->display, a->job->name, "since revision 0", NULL, NULL};
+    mr_chart_list charts = {0};
+    job.display.rise = MR_UNIT_RISE_F;
+    mr_charts_heat(&job, &charts);
+    size_t seen = 0;
+    for (size_t i = 0; i < charts.n; i++) {
+        if (!says(charts.v[i].list, "limits here"))
+            continue;
+        cr_expect_not(says(charts.v[i].list, " K"), "%s", charts.v[i].stem);
+        seen += says(charts.v[i].list, "7.99 to 11.16 °F");
+    }
+    cr_expect_gt(seen, 0);
+}
+
 Test(drawlist, file_names_are_safe_and_unique) {
     const struct mr_assessment *a = fixture_hostile(arena, "/tmp");
     struct mr_chart_job job = {arena, a, a->job->display, a->job->name, "since revision 0", NULL, NULL};
