@@ -52,8 +52,9 @@ plain() {
 start=$(date +%s)
 plain "build with gcc" make -s -j"$jobs" all
 counted "guard rails" make -s -j"$jobs" lint
-# JOBS: how many random jobs the law on figures draws; make test draws 500.
-counted "tests, gcc; 150 random jobs of figures, make test has 500" env JOBS=150 make -s -j"$jobs" test
+# JOBS: how many random jobs the law on figures draws, LAW_JOBS: those that take something from a whole job; make test
+# draws 500 for each.
+counted "tests, gcc; 150 random jobs of figures and 120 for each law of whole jobs, make test has 500" env JOBS=150 LAW_JOBS=120 make -s -j"$jobs" test
 plain "independent computation of the sample's numbers" make -s verify
 plain "workbooks recalculated by a spreadsheet, a short run" make -s recalculate JOBS=8
 plain "build with clang" make -s -j"$jobs" CC=clang MODE=clang all

@@ -22,7 +22,7 @@ static const struct mr_settings *settings_of(struct mr_align_state *st, const ch
     const struct mr_settings *settings = mr_job_spec(st->job, spec);
     if (settings)
         return settings;
-    mr_diag_add(st->diags, MR_NOTE, "unknown-specification", place, spec,
+    mr_diag_add(st->diags, MR_WARNING, "unknown-specification", place, spec,
                 "Give its limits in the job file, e.g. [thickness \"NAME\"].",
                 "the job file has no limits for this specification; the job's general limits apply");
     return &st->job->settings;

@@ -14,7 +14,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { JOBS = 500, FILES = 6, MOST_COLUMNS = 8, MOST_ROWS = 204, CELL = 40 };
+enum { FILES = 6, MOST_COLUMNS = 8, MOST_ROWS = 204, CELL = 40 };
 enum { CLIMATE, FILM, SPRAY, CHECKS, LINES, ZONES, MATERIAL = FILES };
 
 struct table {
@@ -54,6 +54,9 @@ enum mr_outcome verdict_telling(const struct whole_job *j, const char *id, size_
 struct law {
     size_t jobs, violations, outcome[4];
 };
+
+/** law_jobs - how many jobs a law is tried on: LAW_JOBS of the environment, else 500. */
+size_t law_jobs(void);
 
 /** count - one job more under a law; the first violations are printed. */
 void count(struct law *law, uint64_t seed, const char *what, enum mr_outcome before, enum mr_outcome after,

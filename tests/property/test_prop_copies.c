@@ -18,7 +18,7 @@ static void copy_area(struct whole_job *j, size_t from, size_t to) {
 Test(prop_copies, an_area_that_repeats_another_is_told, .timeout = 600) {
     struct law copied = {0}, own = {0};
     size_t told;
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 1100000);
         const enum mr_outcome before = verdict_telling(j, "copied-readings", &told);
         count(&own, seed, "no copy", before, before, told != 0);
@@ -35,7 +35,7 @@ Test(prop_copies, an_area_that_repeats_another_is_told, .timeout = 600) {
 Test(prop_copies, one_signal_under_two_headings_is_told, .timeout = 600) {
     struct law copied = {0}, own = {0};
     size_t told;
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 1200000);
         const enum mr_outcome before = verdict_telling(j, "same-lines", &told);
         count(&own, seed, "two signals", before, before, told != 0);

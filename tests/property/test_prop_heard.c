@@ -38,7 +38,7 @@ struct words {
 static void hear(const char *name, uint64_t base, const struct words *w) {
     struct law heard = {0}, quiet = {0};
     char label[120];
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + base);
         const enum mr_outcome before = verdict(j);
         const size_t k = pick(j, w->n_bad);
@@ -178,7 +178,7 @@ Test(prop_heard, material_past_its_day_never_conforms, .timeout = 600) {
                                                                                                     "31.12.2026",
                                                                                                     "2027-03-01"};
     struct law law = {0}, quiet = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 1400000);
         add_material(j);
         const enum mr_outcome before = verdict(j);
@@ -230,7 +230,7 @@ static const char *in_unit(struct whole_job *j, const char *unit) {
 Test(prop_heard, a_unit_counts_wherever_it_stands, .timeout = 600) {
     static const char *const others[] = {"mil", "mils", "mm", "nm", "mV", "thou"};
     struct law law = {0}, quiet = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 1500000);
         const enum mr_outcome before = verdict(j);
         const char *what = in_unit(j, others[pick(j, MR_COUNT(others))]);
@@ -287,7 +287,7 @@ Test(prop_heard, readings_below_a_title_of_something_else_prove_nothing, .timeou
                                       "# morning",  "Readings of the day"};
     static const size_t others[] = {CLIMATE, LINES, CHECKS};
     struct law law = {0}, quiet = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 1200000);
         const enum mr_outcome before = verdict(j);
         const bool film = pick(j, 2);

@@ -14,7 +14,7 @@
 
 Test(prop_missing, a_column_removed_never_makes_a_zone_conform, .timeout = 600) {
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed);
         const enum mr_outcome before = verdict(j);
         struct table *t = &j->file[pick(j, FILES)];
@@ -29,7 +29,7 @@ Test(prop_missing, a_column_removed_never_makes_a_zone_conform, .timeout = 600) 
 
 Test(prop_missing, a_file_removed_never_leaves_a_zone_conforming, .timeout = 600) {
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 100000);
         const enum mr_outcome before = verdict(j);
         struct table *t = &j->file[pick(j, FILES)];
@@ -43,7 +43,7 @@ Test(prop_missing, a_file_removed_never_leaves_a_zone_conforming, .timeout = 600
 /* Out for three samples: one alone may be a fault of the sensor, and is kept apart. */
 Test(prop_missing, damp_samples_never_improve_an_outcome, .timeout = 600) {
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 200000);
         const enum mr_outcome before = verdict(j);
         struct table *t = &j->file[CLIMATE];
@@ -58,7 +58,7 @@ Test(prop_missing, damp_samples_never_improve_an_outcome, .timeout = 600) {
 
 Test(prop_missing, order_files_and_unrelated_columns_change_nothing, .timeout = 600) {
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 300000);
         const enum mr_outcome before = verdict(j);
         const size_t file = pick(j, 3) ? CLIMATE : FILM;
@@ -88,7 +88,7 @@ Test(prop_missing, units_and_places_that_nobody_knows_never_conform, .timeout = 
     static const char *const units[] = {"nm", "mV", "kN", "ppm", "furlong", "counts", "mA", "?"};
     static const char *const places[] = {"office", "store", "lab", "workshop", "car", "tent 9", "zqark", "shed"};
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 400000);
         const enum mr_outcome before = verdict(j);
         const bool film = pick(j, 2) == 0;

@@ -33,7 +33,7 @@ static void double_rows(struct table *t, size_t from, size_t to) {
 /* In the window: 07:50 to 08:40, of a log that begins at 07:00. */
 Test(prop_passed_over, second_rows_of_a_time_that_miss_a_limit_never_conform, .timeout = 600) {
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 2100000);
         const enum mr_outcome before = verdict(j);
         const bool pressures = pick(j, 3) == 0;
@@ -52,7 +52,7 @@ Test(prop_passed_over, second_rows_of_a_time_that_miss_a_limit_never_conform, .t
 
 Test(prop_passed_over, rows_written_twice_change_nothing, .timeout = 600) {
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 2200000);
         const enum mr_outcome before = verdict(j);
         struct table *t = &j->file[pick(j, 2) ? LINES : CLIMATE];
@@ -67,7 +67,7 @@ Test(prop_passed_over, rows_written_twice_change_nothing, .timeout = 600) {
 /* The coat is rows 3 to 122 of the log, of five seconds each. */
 Test(prop_passed_over, a_coat_without_pressure_never_conforms, .timeout = 600) {
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 2300000);
         const enum mr_outcome before = verdict(j);
         const size_t n = 66 + pick(j, 50), from = 3 + pick(j, 120 - n);
@@ -101,7 +101,7 @@ static void begin_survey(struct whole_job *j, size_t um) {
 
 Test(prop_passed_over, a_thin_start_is_not_undone_by_a_whole_survey, .timeout = 600) {
     struct law law = {0}, good = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         for (int thin = 0; thin < 2; thin++) {
             struct whole_job *j = draw(seed + 2400000);
             const enum mr_outcome before = verdict(j);
@@ -131,7 +131,7 @@ Test(prop_passed_over, a_coat_left_undone_never_conforms, .timeout = 600) {
                  {"Note", "to be done Tuesday"},
                  {"Erledigt", "nein"}};
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 2500000);
         const enum mr_outcome before = verdict(j);
         struct table *t = &j->file[SPRAY];
@@ -186,7 +186,7 @@ static void set_beside(struct whole_job *j, const struct aside *s, const char *i
 
 Test(prop_passed_over, a_cell_that_objects_in_the_coat_never_conforms, .timeout = 600) {
     struct law law = {0}, good = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 2600000);
         const struct aside *s = &asides[pick(j, MR_COUNT(asides))];
         const enum mr_outcome before = verdict(j);
@@ -207,7 +207,7 @@ Test(prop_passed_over, a_cell_that_objects_in_the_coat_never_conforms, .timeout 
 Test(prop_passed_over, a_sensor_that_cannot_be_right_never_conforms, .timeout = 600) {
     static const char *const what[] = {"jump", "stuck", "apart"};
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 2700000);
         struct table *t = &j->file[CLIMATE];
         const enum mr_outcome before = verdict(j);
@@ -247,7 +247,7 @@ Test(prop_passed_over, a_defect_beside_a_reading_or_a_coat_never_conforms, .time
                                           {SPRAY, "Note", "5 K above dew point", "steel sweating"},
                                           {SPRAY, "Remarks", "drum changed", "wrong drum B"}};
     struct law law = {0}, good = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         enum mr_outcome before = MR_NOT_SHOWN, after[2];
         const struct aside *s = NULL;
         for (int bad = 0; bad < 2; bad++) {
@@ -298,7 +298,7 @@ static const char *drawn_words(struct whole_job *j, char *out, size_t size) {
 
 Test(prop_passed_over, words_that_no_rule_judges_are_given_to_a_person, .timeout = 600) {
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 2900000);
         char words[CELL], above[CELL + 20];
         size_t before_told, told;

@@ -56,7 +56,7 @@ static void name_area(struct whole_job *j, size_t area) {
 Test(prop_repairs, a_repair_of_other_areas_closes_nothing, .timeout = 600) {
     static const char *const texts[] = {"repair area", "Repaired areas", "Nacharbeit Bereich", "repair of area nr"};
     struct law law = {0}, quiet = {0};
-    for (uint64_t seed = 1; law.jobs < JOBS; seed++) {
+    for (uint64_t seed = 1; law.jobs < law_jobs(); seed++) {
         char action[CELL];
         struct whole_job *j = draw(seed + 970000);
         if (j->file[FILM].rows < 46)
@@ -92,7 +92,7 @@ Test(prop_repairs, a_repair_of_other_areas_closes_nothing, .timeout = 600) {
 /* What was sprayed to make a film good is held to the limits of a coat. */
 Test(prop_repairs, a_repair_in_damp_or_unknown_air_closes_nothing, .timeout = 600) {
     struct law law = {0};
-    for (uint64_t seed = 1; law.jobs < JOBS; seed++) {
+    for (uint64_t seed = 1; law.jobs < law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 1400000);
         if (j->file[FILM].rows < 46)
             continue; /* two areas are no whole survey */

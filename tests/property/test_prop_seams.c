@@ -36,7 +36,7 @@ static void visit_again(struct whole_job *j, bool before, size_t um) {
 
 Test(prop_seams, a_second_visit_hides_nothing_of_a_spot, .timeout = 600) {
     struct law law = {0}, good = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         for (int thin = 0; thin < 2; thin++) {
             struct whole_job *j = draw(seed + 2600000);
             const enum mr_outcome before = verdict(j);
@@ -62,7 +62,7 @@ Test(prop_seams, film_taken_off_after_the_survey_never_conforms, .timeout = 600)
                                         "grinding",
                                         "water jetting"};
     struct law law = {0}, before_coat = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         for (int after = 0; after < 2; after++) {
             struct whole_job *j = draw(seed + 2700000);
             const enum mr_outcome before = verdict(j);
@@ -103,7 +103,7 @@ static void without_zone(struct whole_job *j, const char *word, size_t um) {
 Test(prop_seams, thin_readings_without_a_zone_leave_it_open, .timeout = 600) {
     static const char *const words[] = {"", "-", "?", "n/a", "none", "see note", "tbd", "x", "unbekannt", "aucune"};
     struct law law = {0}, good = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++)
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++)
         for (int thin = 0; thin < 2; thin++) {
             struct whole_job *j = draw(seed + 2800000);
             const enum mr_outcome before = verdict(j);
@@ -119,7 +119,7 @@ Test(prop_seams, thin_readings_without_a_zone_leave_it_open, .timeout = 600) {
 Test(prop_seams, names_of_the_register_that_read_alike_are_not_one_zone, .timeout = 600) {
     static const char *const names[] = {"Deck!", "De-ck", "+Deck", "-Deck", "Deck #", "D.eck"};
     struct law law = {0}, same = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++)
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++)
         for (int twice = 0; twice < 2; twice++) {
             struct whole_job *j = draw(seed + 2900000);
             const enum mr_outcome before = verdict(j);
@@ -160,7 +160,7 @@ Test(prop_seams, statistics_that_are_not_those_of_the_rows_never_conform, .timeo
                  {"Mittelwert: ", "", 2, 0, 1.3},         {"Records,", "", 3, 0, 2}};
     static char above[80];
     struct law law = {0}, own = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++)
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++)
         for (int wrong = 0; wrong < 2; wrong++) {
             struct whole_job *j = draw(seed + 3000000);
             const enum mr_outcome before = verdict(j);
@@ -184,7 +184,7 @@ Test(prop_seams, a_gauge_that_was_harmed_at_its_check_shows_nothing, .timeout = 
     static const char *const calm[] = {"ok", "on shims", "new foil", "battery changed", "done by the inspector",
                                        "gut"};
     struct law law = {0}, good = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++)
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++)
         for (int harmed = 0; harmed < 2; harmed++) {
             struct whole_job *j = draw(seed + 3100000);
             const enum mr_outcome before = verdict(j);
@@ -229,7 +229,7 @@ static void take_thirds_out(struct table *t) {
 
 Test(prop_seams, readings_in_two_files_count_once, .timeout = 600) {
     struct law law = {0}, whole = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++)
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++)
         for (int few = 0; few < 2; few++) {
             struct whole_job *j = draw(seed + 3200000);
             const enum mr_outcome before = verdict(j);
@@ -257,7 +257,7 @@ Test(prop_seams, a_register_that_asks_more_never_conforms, .timeout = 600) {
                                           {"Note", "windy side"}, {"Phase", "1"},      {"Start date", "2026-05-11"},
                                           {"Max RH", ""},         {"Max RH", "none"},  {"Elevation (m)", "12"}};
     struct law law = {0}, other = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++)
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++)
         for (int more = 0; more < 2; more++) {
             struct whole_job *j = draw(seed + 3300000);
             const enum mr_outcome before = verdict(j);

@@ -17,7 +17,7 @@ static const char *const illegible[] = {"<100", ">1500", "(140)", "~140", "140?"
 /* Text in the column of figures of a further row, so that the rest is what it was. */
 Test(prop_unread, a_further_reading_that_is_illegible_never_conforms, .timeout = 600) {
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 600000);
         const enum mr_outcome before = verdict(j);
         struct table *t = &j->file[FILM];
@@ -44,7 +44,7 @@ Test(prop_unread, a_further_coat_that_is_illegible_never_conforms, .timeout = 60
         {"2026-05-13", "\"spray", "Deck", "2", "08:00", "08:20", "sprayer"},
     };
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 700000);
         const enum mr_outcome before = verdict(j);
         struct table *t = &j->file[SPRAY];
@@ -64,7 +64,7 @@ Test(prop_unread, a_further_coat_that_is_illegible_never_conforms, .timeout = 60
 Test(prop_unread, a_humidity_that_is_illegible_never_conforms, .timeout = 600) {
     static const char *const texts[] = {">95", "9O", "99+", "HI", "OL", "95?", "(95)", "106.5", "wet", "~95"};
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 800000);
         const enum mr_outcome before = verdict(j);
         struct table *t = &j->file[CLIMATE];
@@ -81,7 +81,7 @@ Test(prop_unread, a_humidity_that_is_illegible_never_conforms, .timeout = 600) {
 Test(prop_unread, cells_that_show_nothing_change_nothing, .timeout = 600) {
     static const char *const texts[] = {"---", "", "n/a", "Err", "*"};
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 900000);
         const enum mr_outcome before = verdict(j);
         struct table *t = &j->file[FILM];
@@ -98,7 +98,7 @@ Test(prop_unread, cells_that_show_nothing_change_nothing, .timeout = 600) {
 /* From some row on the clock shows less, so that moments stand twice with different values. */
 Test(prop_unread, a_clock_that_was_set_back_never_conforms, .timeout = 600) {
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 1000000);
         const enum mr_outcome before = verdict(j);
         struct table *t = &j->file[CLIMATE];

@@ -94,7 +94,7 @@ static const char *const good[][2] = {{"Valid", "yes"},
 
 Test(prop_words, words_beside_the_values_are_heard, .timeout = 600) {
     struct law heard = {0}, quiet = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 500000);
         const enum mr_outcome before = verdict(j);
         const size_t k = pick(j, MR_COUNT(bad));
@@ -118,7 +118,7 @@ Test(prop_words, a_log_of_another_place_proves_nothing, .timeout = 600) {
     static const char *const headings[] = {"Zone", "zone", "Location", "Place", "Area", "Member", "Bereich", "Zona"};
     static const char *const places[] = {"Hull", "Tank 4", "Deck 2", "Pier 9", "Zone 7", "not the deck"};
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 600000);
         const enum mr_outcome before = verdict(j);
         struct table *t = &j->file[pick(j, 2) ? CLIMATE : LINES];
@@ -140,7 +140,7 @@ Test(prop_words, samples_in_a_row_taken_back_leave_a_zone_open, .timeout = 600) 
         {"Valid", "no"}, {"Excluded", "1"}, {"Status", "sensor error"},   {"Quality", "bad"}, {"Simulated", "yes"},
         {"Ignore", "x"}, {"Error", "E4"},   {"Data type", "interpolated"}};
     struct law law = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 700000);
         const enum mr_outcome before = verdict(j);
         const bool lines = pick(j, 3) == 0;
@@ -167,7 +167,7 @@ Test(prop_words, a_unit_above_the_table_that_contradicts_its_heading_never_confo
                                                                                    {"mil", "mm", "mils"},
                                                                                    {"psi", "bar", "MPa"}};
     struct law law = {0}, quiet = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++)
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++)
         for (int contradicts = 0; contradicts < 2; contradicts++) {
             struct whole_job *j = draw(seed + 800000);
             const enum mr_outcome before = verdict(j);
@@ -206,7 +206,7 @@ Test(prop_words, a_log_named_after_another_place_proves_nothing, .timeout = 600)
     static const char *const own_of_pump[] = {"pump 2 pressures.csv", "van/pressures.csv", "Deck pressures.csv",
                                               "trailer pump.csv", "pressures night crew.csv"};
     struct law law = {0}, quiet = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw_beside_hull(seed + 900000);
         const enum mr_outcome before = verdict(j);
         const char *path = j->file[CLIMATE].path = paths[pick(j, MR_COUNT(paths))];
@@ -234,7 +234,7 @@ Test(prop_words, a_coat_of_another_material_proves_nothing, .timeout = 600) {
                                           "zinc coating",   "applied paint",  "top coat of urethane"};
     static const char *const own[] = {"Spraying", "coat 1", "Sprayed Deck", "first coat", "coat applied 2 passes"};
     struct law law = {0}, quiet = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 950000);
         const enum mr_outcome before = verdict(j);
         char *action = j->file[SPRAY].cell[1][1];
@@ -264,7 +264,7 @@ Test(prop_words, an_instrument_whose_calibration_had_run_out_proves_nothing, .ti
     static const char *const headings[] = {"Calibration due", "Certified until", "Kalibriert bis", "Cal due"};
     static const size_t files[] = {CLIMATE, FILM, LINES}, columns_in[] = {CLIMATE, FILM, LINES, CHECKS};
     struct law law = {0}, quiet = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 990000);
         const enum mr_outcome before = verdict(j);
         struct table *t = &j->file[files[pick(j, 3)]];
@@ -308,7 +308,7 @@ Test(prop_words, a_verification_may_have_a_unit_on_each_side, .timeout = 600) {
         double per_um;
     } units[] = {{"um", 1}, {"mil", 1 / 25.4}, {"mm", 1e-3}};
     struct law law = {0}, quiet = {0};
-    for (uint64_t seed = 1; seed <= JOBS; seed++) {
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 1300000);
         const enum mr_outcome before = verdict(j);
         const size_t c = pick(j, 3), r = pick(j, 3), wrong = (r + 1 + pick(j, 2)) % 3;

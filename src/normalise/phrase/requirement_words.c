@@ -131,6 +131,25 @@ bool mr_heading_requires(const char *words) {
     return HOLDS(words, asks) && HOLDS(words, quantities);
 }
 
+/* How often the row's area counts, or how many pieces it is of. */
+static const char *const of_number[] = {"sides",    "faces",      "quantity",
+                                        "qty",      "pieces",     "pcs",
+                                        "pc",       "count",      "number of pieces",
+                                        "members",  "off",        "no off",
+                                        "times",    "factor",     "multiplier",
+                                        "stuck",    "stuckzahl",  "anzahl",
+                                        "seiten",   "menge",      "quantite",
+                                        "nombre",   "pieces n",   "faces n",
+                                        "cantidad", "piezas",     "lados",
+                                        "quantita", "pezzi",      "lati",
+                                        "aantal",   "stuks",      "zijden",
+                                        "antal",    "sidor",      "ilosc",
+                                        "sztuk",    "quantidade", "pecas"};
+
+bool mr_heading_multiplies(const char *words) {
+    return mr_word_among(words, strlen(words), of_number, MR_COUNT(of_number)) || mr_words_hold(words, "number of");
+}
+
 bool mr_note_requires(const char *words) {
     static const char *const sure[] = {
         "min",      "max",        "minimum",   "maximum", "at least", "at most",    "not below",      "not above",

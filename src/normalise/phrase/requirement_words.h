@@ -10,6 +10,10 @@
 /** mr_heading_requires - whether a heading does: "Max RH", "Areas required", "Acceptance". words: folded. */
 bool mr_heading_requires(const char *words);
 
+/** mr_heading_multiplies - whether such a column says how many pieces or sides a row stands for: its area may be that
+ *  of one of them. */
+bool mr_heading_multiplies(const char *words);
+
 /** mr_note_requires - whether a note does: "min 300 um", "2 coats of 200 required". words: folded. */
 bool mr_note_requires(const char *words);
 

@@ -67,7 +67,9 @@ void mr_free_cells_hear(struct mr_file_state *state, const struct mr_row *row) {
     for (size_t i = 0; i < state->free_columns.n; i++) {
         struct mr_free_column *column = &state->free_columns.v[i];
         const size_t at = state->plan->col[column->col].cell;
-        if (at < row->n && row->cell[at].n && has_letters(&row->cell[at]))
+        /* a register is short: its figures are shown too */
+        const bool figures = state->plan->kind == MR_KIND_ZONES;
+        if (at < row->n && row->cell[at].n && (figures || has_letters(&row->cell[at])))
             hear(state, column, row, &row->cell[at]);
     }
 }

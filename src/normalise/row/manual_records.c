@@ -262,6 +262,11 @@ static double film_limit(const struct mr_spread *s, enum mr_meaning m, bool *unr
     return um;
 }
 
+static bool asks_under(const char *heading, const char *words) {
+    return mr_heading_requires(heading) ||
+           (mr_heading_multiplies(heading) && strcmp(words, "1") != 0 && strcmp(words, "one") != 0);
+}
+
 /* What the row asks for in a column that has no meaning here, or in a note. The job's word settles a column. */
 static void take_asks(const struct mr_spread *s, struct mr_zone_row *r) {
     struct mr_file_state *state = s->state;
@@ -276,7 +281,7 @@ static void take_asks(const struct mr_spread *s, struct mr_zone_row *r) {
         const char *text = state->source->columns[i].text,
                    *heading = mr_words_fold(state->scratch, text, strlen(text));
         if (!*words || mr_word_among(words, strlen(words), none, MR_COUNT(none)) ||
-            (!(!note && mr_heading_requires(heading)) && !mr_note_requires(words)))
+            (!(!note && asks_under(heading, words)) && !mr_note_requires(words)))
             continue;
         r->asks = mr_printf(state->arena, "%s: %s", mr_clean_text(state->scratch, text, strlen(text), 40),
                             mr_clean_text(state->scratch, mr_text_keep(state, cell->p, cell->n), cell->n, 40));

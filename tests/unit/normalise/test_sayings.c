@@ -98,3 +98,35 @@ Test(sayings, a_column_that_the_job_ignores_is_not_kept) {
     cr_expect_eq(rig.data->files.v[0].sayings.n, 0);
     norm_end(&rig);
 }
+
+/* A register is short: what it says in figures under headings that nobody reads is shown as well. */
+Test(sayings, unread_figures_of_the_register_are_kept) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_add(&rig, "zones.csv", "Zone,Area (m2),Coats,Bay\nDeck,25,1,7\n", 0);
+    norm_run(&rig);
+    cr_assert_eq(rig.data->files.v[0].sayings.n, 1U);
+    cr_expect_str_eq(rig.data->files.v[0].sayings.v[0].text, "7");
+    norm_end(&rig);
+}
+
+/* A row of ten pieces, or of two sides: nobody knows whether its area is that of one of them. */
+Test(sayings, a_register_that_counts_pieces_is_asked_for) {
+    static const struct {
+        const char *heading, *cell;
+        bool asks;
+    } cases[] = {{"Pieces", "10", true},  {"Pieces", "1", false}, {"Sides", "2", true},
+                 {"Quantity", "4", true}, {"Anzahl", "3", true},  {"Number of members", "6", true},
+                 {"Bay", "7", false},     {"Qty", "", false}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        struct norm_rig rig;
+        char text[200];
+        snprintf(text, sizeof text, "Zone,Area (m2),Coats,%s\nDeck,25,1,%s\n", cases[i].heading, cases[i].cell);
+        norm_begin(&rig);
+        norm_add(&rig, "zones.csv", text, 0);
+        norm_run(&rig);
+        cr_assert_eq(rig.data->zones.n, 1U, "%s", text);
+        cr_expect_eq(rig.data->zones.v[0].asks != NULL, cases[i].asks, "%s", text);
+        norm_end(&rig);
+    }
+}
