@@ -45,6 +45,34 @@ static void publish(struct mr_file_state *state, const struct mr_pair *line, uin
     MR_PUSH(state->arena, &state->file->sayings, saying);
 }
 
+static bool is_between(const struct mr_source *source, uint32_t line) {
+    for (size_t i = 0; i < source->between.n; i++)
+        if (source->between.v[i].place.line == line)
+            return true;
+    return false;
+}
+
+/* Lines of words below the table, and notes behind a mark of comments: cells with tabs between them. */
+static void publish_below(struct mr_file_state *state, const struct mr_legend_line *line, uint64_t *further) {
+    if (line->line < state->source->first_body_line || is_between(state->source, line->line))
+        return;
+    const char *end = line->text + strlen(line->text);
+    while (end > line->text && strchr("\t ", end[-1]))
+        end--;
+    const char *text = line->text + strspn(line->text, "\t #"),
+               *tab = memchr(line->text, '\t', (size_t)(end - line->text));
+    if (text >= end)
+        return;
+    const bool two = tab && tab > text && !memchr(tab + 1, '\t', (size_t)(end - tab - 1));
+    const char *name = two ? mr_strndup(state->scratch, text, (size_t)(tab - text)) : "";
+    char *value = two ? mr_strndup(state->scratch, tab + 1, (size_t)(end - tab - 1))
+                      : mr_strndup(state->scratch, text, (size_t)(end - text));
+    for (char *p = value; *p; p++)
+        *p = (char)(*p == '\t' ? ' ' : *p);
+    const struct mr_pair pair = {.name = name, .value = value, .place = {.line = line->line}};
+    publish(state, &pair, further);
+}
+
 void mr_free_lines_publish(struct mr_file_state *state) {
     const struct mr_source *source = state->source;
     uint64_t further = 0;
@@ -54,6 +82,8 @@ void mr_free_lines_publish(struct mr_file_state *state) {
         publish(state, &source->titles.v[i], &further);
     for (size_t i = 0; i < source->between.n; i++)
         publish(state, &source->between.v[i], &further);
+    for (size_t i = 0; i < state->legend.n; i++)
+        publish_below(state, &state->legend.v[i], &further);
     if (!further)
         return;
     const struct mr_saying rest = {.name = "", .cells = further};

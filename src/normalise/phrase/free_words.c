@@ -41,6 +41,7 @@ static const char *const of_export[] = {
 
 /* Words of which titles of exports are made. */
 static const char *const of_titles[] = {
+    "end",        "eof",          "footer",      "total",        "statistics",   "units",
     "thickness",  "film",         "coating",     "dft",          "wft",          "bmr",
     "dry",        "wet",          "readings",    "reading",      "log",          "logs",
     "data",       "climate",      "hygrometer",  "humidity",     "temperature",  "temperatures",
@@ -136,7 +137,9 @@ bool mr_is_neutral_line(struct mr_arena *arena, const struct mr_job *job, const 
     enum { VALUE_BYTES = 200 };
     if (!*words || strlen(value) > VALUE_BYTES)
         return !*words;
-    if (AMONG(words, fine) || mr_answers_yes(words) || (AMONG(name, of_trouble) && mr_answers_none(words)))
+    static const char *const ends[] = {"end of file", "end of data", "end of log", "end of report"};
+    if (AMONG(words, fine) || AMONG(words, ends) || mr_answers_yes(words) ||
+        (AMONG(name, of_trouble) && mr_answers_none(words)))
         return true;
     if (mr_says_damp(words))
         return false;

@@ -55,6 +55,22 @@ Test(sayings, lines_above_the_table_are_kept_but_for_those_of_the_export) {
     }
 }
 
+Test(sayings, lines_among_and_below_the_rows_are_kept) {
+    static const struct {
+        const char *below, *said;
+    } cases[] = {{"Note: area 2 blistered\n", ": Note: area 2 blistered (4, 1)"},
+                 {"\nComments,see photo 12\n", ": Comments: see photo 12 (5, 1)"},
+                 {"# probe fell off\n", ": probe fell off (4, 1)"},
+                 {"# probe fell off\n" ROW("09:00:10") "\n", ": # probe fell off (4, 1)"},
+                 {"END OF FILE\n", ""},
+                 {"Readings: 2\n", ""}};
+    for (size_t i = 0; i < MR_COUNT(cases); i++) {
+        char text[400], out[400];
+        snprintf(text, sizeof text, "%s\n%s\n%s\n%s", HEAD, ROW("09:00:00"), ROW("09:00:05"), cases[i].below);
+        cr_expect_str_eq(said_by(text, out, sizeof out), cases[i].said, "%s: %s", cases[i].below, out);
+    }
+}
+
 Test(sayings, each_text_of_an_unread_column_is_kept_once_with_its_count) {
     static const struct {
         const char *heading, *cell[3], *said;
