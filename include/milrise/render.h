@@ -64,8 +64,9 @@ const char *const *mr_render_formats(size_t *n);
 
 /** mr_render_fonts - load the system's fonts, which drawing does itself where nobody did before. The library for them
  * waits for ever on a lock of its own where memory fails it at a bad moment (fontconfig 2.14): whoever calls from a
- * process of its own may set a time for it. Not from several threads. */
-void mr_render_fonts(void);
+ * process of its own may set a time for it. Not from several threads.
+ *  Returns: 0, or the errno for which no thread can be started: setting text needs one. */
+int mr_render_fonts(void);
 
 /** mr_render_figure - the figures of one kind as files in the folder to, as mr_render_submittal. None: out is empty.
  */

@@ -40,11 +40,24 @@ static const char *reason_of(struct mr_arena *arena, const struct mr_diags *diag
     return errors > TOLD_MOST ? mr_printf(arena, "%s\nand %zu more", text, errors - TOLD_MOST) : text;
 }
 
-static void leave_note(struct mr_run *run, const struct mr_cli_options *o, enum mr_status status) {
+static void leave_note(struct mr_run *run, const struct mr_cli_options *o, const char *reason) {
     const char *dir = folder_of(o);
     if (mr_is_job(run->arena, dir))
-        mr_render_not_published(run->arena, dir, o->out, stamp_of(run->arena, "now"),
-                                reason_of(run->arena, &run->diags, status), &run->diags);
+        mr_render_not_published(run->arena, dir, o->out, stamp_of(run->arena, "now"), reason, &run->diags);
+}
+
+/* Before anything is drawn: the fonts, and that a thread can be had. */
+static enum mr_status prepare_drawing(struct mr_run *run, const struct mr_cli_options *o) {
+    alarm(FONTS_S); /* ends this process; the one that waits for it says so */
+    const int error = mr_render_fonts();
+    alarm(0);
+    if (!error)
+        return MR_OK;
+    mr_diag_add(&run->diags, MR_ERROR, "threads", (struct mr_place){0}, NULL,
+                "Run milrise again when fewer programs run here; with --no-charts it needs none.",
+                "no thread can be started, and figures need one: %s", strerrordesc_np(error));
+    leave_note(run, o, mr_diag_line(run->arena, &run->diags.list.v[run->diags.list.n - 1]));
+    return MR_E_OUTPUT;
 }
 
 static int print_published(struct mr_arena *arena, const struct mr_assessment *a, const struct mr_published *p) {
@@ -91,7 +104,7 @@ static int report_here(struct mr_arena *arena, const struct mr_cli_options *o) {
     }
     if (status != MR_OK) {
         mr_progress_end(progress);
-        leave_note(&run, o, status);
+        leave_note(&run, o, reason_of(arena, &run.diags, status));
         leave_answer(&run, o, status, NULL);
         mr_cli_diags(arena, &run.diags, MR_WARNING);
         if (status == MR_E_NODATA)
@@ -109,12 +122,10 @@ static int report_here(struct mr_arena *arena, const struct mr_cli_options *o) {
                                         .charts = !o->no_charts};
     struct mr_published published = {0};
     mr_progress_step(progress, MR_STEP_RENDER);
-    if (options.charts) {
-        alarm(FONTS_S); /* ends this process; the one that waits for it says so */
-        mr_render_fonts();
-        alarm(0);
-    }
-    status = mr_render(arena, run.assessment, &options, &run.diags, &published);
+    if (options.charts)
+        status = prepare_drawing(&run, o);
+    if (status == MR_OK)
+        status = mr_render(arena, run.assessment, &options, &run.diags, &published);
     mr_progress_end(progress);
     if (!o->quiet || status != MR_OK)
         mr_cli_diags(arena, &run.diags, status == MR_OK ? MR_WARNING : MR_ERROR);

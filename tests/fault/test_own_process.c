@@ -1,9 +1,12 @@
 /* A report that its process does not survive: what the waiting parent makes of each end. */
 #include "cli/own_process.h"
+#include "milrise/render.h"
 
 #include <criterion/criterion.h>
+#include <errno.h>
 #include <signal.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -55,6 +58,19 @@ Test(own_process, an_end_by_a_signal_or_for_memory_is_told) {
     cr_expect_not_null(strstr(broken, "signal 6"), "%s", broken);
     cr_expect_eq(end_by(lacks_memory), MR_EXIT_BUG);
     cr_expect_not_null(strstr(broken, "memory"), "%s", broken);
+}
+
+/* Setting text needs a thread; where none can be had that is told, and nothing aborts. */
+Test(own_process, fonts_without_a_thread_are_an_error_in_words, .timeout = 60) {
+    const pid_t pid = fork();
+    if (pid == 0) {
+        const struct rlimit none = {0, 0};
+        const bool is_limited = setrlimit(RLIMIT_NPROC, &none) == 0 && (getuid() != 0 || setuid(65534) == 0);
+        _exit(is_limited ? mr_render_fonts() : 0);
+    }
+    int status;
+    cr_assert_eq(waitpid(pid, &status, 0), pid);
+    cr_expect(WIFEXITED(status) && WEXITSTATUS(status) == EAGAIN, "%x", (unsigned)status);
 }
 
 /* A termination signal to the parent ends both, and the parent's caller sees it. */

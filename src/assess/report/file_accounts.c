@@ -258,9 +258,9 @@ static void find_oddities(struct mr_assess *a) {
     for (size_t k = 0; k < list.n; k++) {
         const struct mr_diag *d = list.v[k].first;
         struct mr_finding f = mr_blank_finding(d->id, MR_WARNING, MR_NONE, 0);
+        const char *subject = list.v[k].texts[0] != '\0' || d->place.file == NULL ? list.v[k].texts : d->place.file;
         const char *often = list.v[k].n > 1 ? mr_printf(a->arena, " (%zu times)", list.v[k].n) : "";
-        f.what =
-            mr_printf(a->arena, "%s%s%s%s.", list.v[k].texts, list.v[k].texts[0] == '\0' ? "" : ": ", d->what, often);
+        f.what = mr_printf(a->arena, "%s%s%s%s.", subject, subject[0] == '\0' ? "" : ": ", d->what, often);
         f.next_step = d->mend;
         f.rule = "what cannot be placed or believed is shown, not dropped";
         f.source = MR_SRC_PD;

@@ -10,8 +10,10 @@
 #include <cairo.h>
 #include <fontconfig/fontconfig.h>
 #include <pango/pangocairo.h>
+#include <pthread.h>
 #include <stdio.h>
 #include <string.h>
+#include <unistd.h>
 
 /* Hinting is switched off, so that letters stand alike at every resolution. */
 void mr_type_setup(cairo_t *cr, PangoLayout *layout) {
@@ -65,8 +67,27 @@ static void load_fonts(void) {
     loaded = true;
 }
 
-void mr_render_fonts(void) {
+static void *nothing(void *ctx) {
+    return ctx;
+}
+
+/* The library that sets text starts a thread of its own, and ends the process where it gets none. */
+static int start_a_thread(void) {
+    enum { TRIES = 20, PAUSE_US = 100000 };
+    int error = 0;
+    for (int i = 0; i < TRIES; i++) {
+        pthread_t thread;
+        error = pthread_create(&thread, NULL, nothing, NULL);
+        if (!error)
+            return pthread_join(thread, NULL);
+        usleep(PAUSE_US);
+    }
+    return error;
+}
+
+int mr_render_fonts(void) {
     load_fonts();
+    return start_a_thread();
 }
 
 bool mr_font_found(char *out, size_t n) {
