@@ -68,7 +68,7 @@ def text_of(node):
 
 
 # Functions that the office suites, LibreOffice and Gnumeric share, none with a prefix.
-FUNCTIONS = set("ABS AVERAGE COUNT COUNTIF IF INT ISNUMBER LN MAX MEDIAN MIN OR PERCENTILE ROUND SMALL STDEV SUM SUMIF SUMPRODUCT"
+FUNCTIONS = set("ABS AVERAGE COUNT COUNTA COUNTIF IF INT ISNUMBER LARGE LN MAX MEDIAN MIN OR PERCENTILE ROUND SMALL STDEV SUM SUMIF SUMPRODUCT"
                 .split())
 
 
@@ -82,6 +82,8 @@ def check_formula(place, text, value, names):
     for function in re.findall(r"([A-Za-z_.][A-Za-z0-9_.]*)\(", re.sub(r"'[^']*'!", "", bare)):
         if function not in FUNCTIONS:
             yield f"{place}: {function} is not known to every suite"
+    if re.search(r"ISNUMBER\([^()]*:", bare):
+        yield f"{place}: ISNUMBER over a range, of which Gnumeric looks at one cell"
     if "#REF" in bare or len(text) > 8191:
         yield f"{place}: formula {text[:60]!r}"
 

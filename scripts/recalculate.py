@@ -4,11 +4,16 @@
     scripts/recalculate.py MILRISE [JOBS [SEED]]
 
 The sample job and JOBS seeded ones (200) are reported on; LibreOffice recalculates each workbook without asking what is
-stored; numbers must agree to one part in 10^9, texts exactly. Then readings are changed in each sheet and in its export
-alike, one of them or a whole spot: the recalculated verdict must be that of the new report.
+stored; numbers must agree to one part in 10^9, texts exactly. Then something is changed in each sheet and in its job alike:
+readings (greater, smaller, tiny, blank, no number, one of them, a whole spot or zone, at another time, of another zone),
+limits, verifications, parts used. The recalculated outcomes must be those of the new report, or say that one is to be made;
+none may be milder.
+
+Gnumeric recalculates the sample as well, where it is installed.
 
 Exit 0: good. 1: faults, one a line. 77: LibreOffice or python3-openpyxl is not installed.
 """
+import datetime
 import json
 import os
 import random
@@ -45,6 +50,18 @@ def recalculated(folder, paths):
                        stderr=subprocess.DEVNULL, check=True, timeout=SECONDS_AT_ONCE)
         told(f"{min(i + BOOKS_AT_ONCE, len(paths))} of {len(paths)} workbooks recalculated")
     return [os.path.join(out, os.path.basename(p)) for p in paths]
+
+
+def by_gnumeric(folder, path):
+    """The same by another program, with rules of its own for ranges in conditions."""
+    if not shutil.which("ssconvert"):
+        print("SKIPPED ALOUD: Gnumeric is not installed, the sample was not recalculated by it")
+        return 0, []
+    again = os.path.join(folder, "gnumeric-" + os.path.basename(path))
+    subprocess.run(["ssconvert", "--recalc", path, again], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+                   check=True, timeout=SECONDS_AT_ONCE)
+    n, wrong = differences(path, again)
+    return n, ["by Gnumeric, " + w for w in wrong]
 
 
 def told(what):
@@ -154,53 +171,166 @@ ratio tolerance = {r.choice([1, 2, 5])} %
 
 def column(sheet, row, title):
     for cell in sheet[row]:
-        if isinstance(cell.value, str) and cell.value.split(",")[0] == title:
+        if isinstance(cell.value, str) and re.split("[,(]", cell.value)[0].strip() == title:
             return cell.column
     raise ValueError(f"{sheet.title} has no column {title}")
+
+
+def draw(r):
+    factor = r.choice([0.3, 0.8, 0.95, 0.99, 1.01, 1.05, 1.2, 2.5])
+    return "spot" if r.random() < 0.3 else "reading", factor
 
 
 def head_row(sheet):
     return next(r for r in range(1, 12) if sheet.cell(r, 1).value in ("Zone", "Gauge"))
 
 
-def edit(folder, book, source, number, which, factor, whole):
-    """A copy of the workbook and one of the job with the same change: the reading of row `which`, or every reading of its
-    spot, times a factor. Returns: workbook, job, what was done, outcomes before."""
-    import openpyxl
-    wb = openpyxl.load_workbook(book)
-    sheet = wb["Gauge readings"]
-    head = head_row(sheet)
-    job = os.path.join(folder, f"edited-{number}")
-    shutil.copytree(source, job, ignore=shutil.ignore_patterns("reports"))
+class Edit:
+    """A copy of a workbook and one of its job, with the same change in both."""
 
-    at = {title: column(sheet, head, title)
-          for title in ("Zone", "Film", "Area", "Spot", "File", "Line", "As the gauge showed it")}
+    def __init__(self, folder, book, source, number):
+        import openpyxl
+        self.wb = openpyxl.load_workbook(book)
+        self.sheet = self.wb["Gauge readings"]
+        self.head = head_row(self.sheet)
+        self.job = os.path.join(folder, f"edited-{number}")
+        self.copy = os.path.join(folder, f"edited-{number}.xlsx")
+        self.name, self.what = os.path.basename(source), ""
+        shutil.copytree(source, self.job, ignore=shutil.ignore_patterns("reports"))
+        self.at = {title: column(self.sheet, self.head, title)
+                   for title in ("Zone", "Film", "Area", "Spot", "File", "Line", "As the gauge showed it", "Time")}
 
-    def cell(row, title):
-        return sheet.cell(row, at[title])
+    def cell(self, row, title):
+        return self.sheet.cell(row, self.at[title])
 
-    def spot(row):
-        return [cell(row, title).value for title in ("Zone", "Film", "Area", "Spot")]
+    def words(self, row, *titles):
+        return [self.cell(row, title).value for title in titles]
 
-    which = head + 1 + which % (sheet.max_row - head)
-    own = spot(which)
-    for row in range(head + 1, sheet.max_row + 1):
-        if row == which or (whole and spot(row) == own):
-            path = os.path.join(job, cell(row, "File").value)
-            shown = cell(row, "As the gauge showed it")
-            shown.value = edit_export(path, int(cell(row, "Line").value), shown.value, factor)
-    copy = os.path.join(folder, f"edited-{number}.xlsx")
-    wb.save(copy)
-    what = f"{os.path.basename(source)}, {own}, {'spot' if whole else 'reading'} of row {which} times {factor}"
-    return copy, job, what
+    def rows(self, which, whole):
+        """A row, with those of its spot, or of its zone."""
+        titles = {"reading": (), "spot": ("Zone", "Film", "Area", "Spot"), "zone": ("Zone",)}[whole]
+        own = self.words(which, *titles)
+        for row in range(self.head + 1, self.sheet.max_row + 1):
+            if row == which or (titles and self.words(row, *titles) == own):
+                yield row
+
+    def any_row(self, number):
+        return self.head + 1 + number % (self.sheet.max_row - self.head)
+
+    def readings(self, number, whole, how):
+        """how: a factor, or the text that stands in the cell afterwards ("": nothing)."""
+        which = self.any_row(number)
+        for row in self.rows(which, whole):
+            path = os.path.join(self.job, self.cell(row, "File").value)
+            shown = self.cell(row, "As the gauge showed it")
+            shown.value = edit_export(path, int(self.cell(row, "Line").value), shown.value, how) or None
+        self.what = f"{whole} of row {which}, {self.words(which, 'Zone', 'Area', 'Spot')}: {how!r}"
+
+    def time(self, number, days):
+        which = self.any_row(number)
+        cell, path = self.cell(which, "Time"), os.path.join(self.job, self.cell(which, "File").value)
+        new = cell.value + datetime.timedelta(days=days)
+        edit_line(path, int(self.cell(which, "Line").value), f"{cell.value:%Y-%m-%d}", f"{new:%Y-%m-%d}")
+        cell.value = new
+        self.what = f"time of row {which} {days} days on"
+
+    def zone(self, number):
+        """A reading goes to another zone."""
+        which = self.any_row(number)
+        old, path = self.cell(which, "Zone").value, os.path.join(self.job, self.cell(which, "File").value)
+        names = sorted({self.cell(r, "Zone").value for r in range(self.head + 1, self.sheet.max_row + 1)} - {old})
+        if names:
+            edit_line(path, int(self.cell(which, "Line").value), old, names[0])
+            self.cell(which, "Zone").value = names[0]
+        self.what = f"row {which} from {old} to {names[:1]}"
+
+    def limit(self, which, factor):
+        """The specified minimum or maximum of every film, in the job file and in the sheet of the zones' film."""
+        sheet, key = self.wb["Thickness by zone"], "minimum" if which == "Specified minimum" else "maximum"
+        head = head_row(sheet)
+        for row in range(head + 1, sheet.max_row + 1):
+            cell = sheet.cell(row, column(sheet, head, which))
+            if isinstance(cell.value, (int, float)):
+                cell.value = round(cell.value * factor, 2)
+        path = os.path.join(self.job, "job.milrise")
+        with open(path, encoding="utf-8") as f:
+            text = f.read()
+        text = re.sub(rf"(\[thickness\][^\[]*?\n{key} = )([0-9.]+)", lambda m: m.group(1) +
+                      f"{round(float(m.group(2)) * factor, 2):g}", text, count=1)
+        with open(path, "w", encoding="utf-8") as f:
+            f.write(text)
+        self.what = f"{which} times {factor}"
+
+    def verification(self, factor):
+        """The first reading on a shim."""
+        sheet = self.wb["Gauge verifications"]
+        head = head_row(sheet)
+        cell = sheet.cell(head + 1, column(sheet, head, "Reading"))
+        file, line = sheet.cell(head + 1, column(sheet, head, "From")).value.rsplit(":", 1)
+        path = os.path.join(self.job, file)
+        old = re.search(r"[0-9.]+", f"{cell.value:.6g}").group()
+        new = f"{float(old) * factor:.2f}"
+        lines = lines_of(path)
+        cells = lines[int(line) - 1].split(",")
+        k = max(i for i, c in enumerate(cells) if re.fullmatch(r"[0-9.]+", c))
+        cells[k] = f"{float(cells[k]) * factor:.3f}"
+        edit_line(path, int(line), lines[int(line) - 1], ",".join(cells))
+        cell.value = float(cells[k])
+        self.what = f"verification {old} to {new}"
+
+    def material(self, factor):
+        """What one shift used of part A; the job of a seed has one row of each part."""
+        sheet = self.wb["Material"]
+        head = next(r for r in range(1, 12) if sheet.cell(r, 1).value == "Shift")
+        cell = sheet.cell(head + 1, column(sheet, head, "Part A used"))
+        path = os.path.join(self.job, "material log.csv")
+        lines = lines_of(path)
+        n = next(i for i, line in enumerate(lines) if ",A," in line)
+        cells = lines[n].split(",")
+        used = round((float(cells[5]) - float(cells[6])) * factor, 2)
+        cell.value = cell.value * used / (float(cells[5]) - float(cells[6]))
+        cells[6] = f"{float(cells[5]) - used:.2f}"
+        edit_line(path, n + 1, lines[n], ",".join(cells))
+        self.what = f"part A of the first shift times {factor}"
+
+    def done(self):
+        self.wb.save(self.copy)
+        return self.copy, self.job, f"{self.name}, {self.what}"
 
 
-def edit_export(path, line, shown, factor):
-    """The value in a line of an export times a factor, also in a second export of the gauge's memory: one that said
-    otherwise would contradict the first. shown: the value in the unit of the sheet. Returns the new one in it."""
+def lines_of(path):
     with open(path, encoding="utf-8", newline="") as f:
-        lines = f.read().split("\n")
-    text = lines[line - 1]
+        return f.read().split("\n")
+
+
+def edit_line(path, line, old, new):
+    """In a line of an export, and where the same line stands in another export of the folder."""
+    before = lines_of(path)[line - 1]
+    assert old in before, (path, line, old, before)
+    after = before.replace(old, new, 1)
+    for other in os.listdir(os.path.dirname(path)):
+        other = os.path.join(os.path.dirname(path), other)
+        if os.path.isfile(other):
+            with open(other, encoding="utf-8", newline="") as f:
+                whole = f.read()
+            with open(other, "w", encoding="utf-8", newline="") as f:
+                f.write(whole.replace(before, after))
+
+
+# Changes of the other kinds, of which each seeded job gets one.
+KINDS = (lambda e, k: e.readings(k, "reading", 0.01), lambda e, k: e.readings(k, "reading", ""),
+         lambda e, k: e.readings(k, "reading", "8.1x"), lambda e, k: e.readings(k, "zone", ""),
+         lambda e, k: e.limit("Specified minimum", 1.1), lambda e, k: e.limit("Specified minimum", 0.8),
+         lambda e, k: e.limit("Specified maximum", 0.9), lambda e, k: e.time(k, -2), lambda e, k: e.zone(k),
+         lambda e, k: e.verification(1.5), lambda e, k: e.material(1.2), lambda e, k: e.readings(k, "reading", -1.0),
+         lambda e, k: e.readings(k, "reading", 1000.0), lambda e, k: e.readings(k, "spot", ""))
+OF_SEEDS = (7, 8, 9, 10)  # the sample's exports and its material log are written otherwise
+
+
+def edit_export(path, line, shown, how):
+    """The value in a line of an export times a factor, or another text in its place. shown: the value in the unit of the
+    sheet. Returns the new one in it, or the text."""
+    text = lines_of(path)[line - 1]
     # the number that is the value in one unit or the other: mil, or micrometres of the same
     mark = "[.,]" if re.search("[;\t]", text) else "[.]"
     # of numbers that fit alike the one with most digits: an hour may be as great as a film of 8.00 mil
@@ -209,35 +339,43 @@ def edit_export(path, line, shown, factor):
     found = found[:1] + found[2:]
     assert found[0] < 0.01, (path, line, shown, text)
     old = text[found[2]:found[3]]
+    if isinstance(how, str):
+        edit_line(path, line, text, text[:found[2]] + how + text[found[3]:])
+        return how
     digits = len(re.split(mark, old)[1]) if re.search(mark, old) else 0
-    value = round(float(old.replace(",", ".")) * factor, digits)
+    value = round(float(old.replace(",", ".")) * how, digits)
     new = f"{value:.{digits}f}".replace(".", "," if "," in old else ".")
-    before, after = text, text[:found[2]] + new + text[found[3]:]
-    for other in os.listdir(os.path.dirname(path)):
-        other = os.path.join(os.path.dirname(path), other)
-        if not os.path.isfile(other):
-            continue
-        with open(other, encoding="utf-8", newline="") as f:
-            whole = f.read()
-        with open(other, "w", encoding="utf-8", newline="") as f:
-            f.write(whole.replace(before, after))
+    edit_line(path, line, text, text[:found[2]] + new + text[found[3]:])
     return value * found[1]
 
 
-def compared(milrise, again, job, what):
-    """Faults where the verdicts of the recalculated sheet and of a new report on the changed export differ."""
+# What a zone says, by gravity; UNKNOWN stands for what no formula follows.
+UNKNOWN, GRAVITY = "make a new report", ("not required", "conforms", "not shown", "does not conform")
+COLUMNS = {"Outcome": None, "Thickness": "thickness", "Gauge": "gauge", "Material": "material", "History": "history"}
+
+
+def compared(milrise, again, job, what, left):
+    """Faults where the verdicts of the recalculated sheet and of a new report on the changed export differ. A sheet that
+    says that a new report is to be made is none; left counts how often one does, of how many."""
     import openpyxl
     fresh = openpyxl.load_workbook(again, data_only=True)["Zones"]
     head = head_row(fresh)
     report(milrise, job)
     with open(os.path.join(job, "reports", "latest", "report.json"), encoding="utf-8") as f:
         new = json.load(f)
-    wanted = {z["name"]: (z["outcome"], z["outcomes"]["thickness"]) for z in new["zones"]}
-    wanted["(whole job)"] = (new["outcome"], None)
+    wanted = {z["name"]: dict(z["outcomes"], **{"": z["outcome"]}) for z in new["zones"]}
+    wanted["(whole job)"] = {"": new["outcome"]}
     for r in range(head + 1, fresh.max_row + 1):
-        name, outcome, film = (fresh.cell(r, c).value for c in (1, 2, column(fresh, head, "Thickness")))
-        if name in wanted and (outcome != wanted[name][0] or (wanted[name][1] and film != wanted[name][1])):
-            yield f"{what}: {name} is {outcome}, film {film}, in the sheet and {wanted[name]} in the new report"
+        name = fresh.cell(r, 1).value
+        for title, group in COLUMNS.items():
+            says, would = fresh.cell(r, column(fresh, head, title)).value, wanted.get(name, {}).get(group or "")
+            if would is None:
+                continue
+            left[says == UNKNOWN] += 1
+            if says not in (would, UNKNOWN):
+                milder = says in GRAVITY and GRAVITY.index(says) < GRAVITY.index(would)
+                yield (f"{what}: {name}, {title}: {says!r} in the sheet, {would!r} in the new report" +
+                       (", MILDER" if milder else ""))
 
 
 def main():
@@ -269,16 +407,33 @@ def main():
             n, wrong = differences(book, again)
             formulas += n
             faults += wrong
-        edits = [edit(folder, books[0], SAMPLE, k, *how) for k, how in enumerate(EDITS)]
-        r = random.Random(seed)
-        for book in books[1:]:
+        of_gnumeric, wrong = by_gnumeric(folder, books[0])
+        faults += wrong
+        edits = []
+
+        def begin(book, source):
+            edits.append(Edit(folder, book, source, len(edits)))
+            return edits[-1]
+
+        for which, factor, whole in EDITS:
+            begin(books[0], SAMPLE).readings(which, "spot" if whole else "reading", factor)
+        for k, kind in enumerate(KINDS):
+            if k not in OF_SEEDS:
+                kind(begin(books[0], SAMPLE), 37 * k)
+        r, other = random.Random(seed), random.Random(-seed)
+        for k, book in enumerate(books[1:]):
             source = os.path.dirname(os.path.dirname(os.path.dirname(book)))
-            edits.append(edit(folder, book, source, len(edits), r.randrange(10000),
-                              r.choice([0.3, 0.8, 0.95, 0.99, 1.01, 1.05, 1.2, 2.5]), r.random() < 0.3))
-        told(f"{len(edits)} readings or spots changed")
-        for (_, job, what), again in zip(edits, recalculated(folder, [e[0] for e in edits])):
-            faults += compared(milrise, again, job, what)
-    print(f"{formulas} formulas of {len(books)} workbooks recalculated, {len(edits)} edits, {len(faults)} faults")
+            begin(book, source).readings(r.randrange(10000), *draw(r))
+            if "Gauge verifications" in edits[-1].wb.sheetnames or k % len(KINDS) != 9:
+                KINDS[k % len(KINDS)](begin(book, source), other.randrange(10000))
+        made = [e.done() for e in edits]
+        told(f"{len(made)} changes made")
+        left = [0, 0]
+        for (_, job, what), again in zip(made, recalculated(folder, [e[0] for e in made])):
+            faults += compared(milrise, again, job, what, left)
+    print(f"{left[1]} of {sum(left)} outcomes after a change say that a new report is to be made")
+    print(f"{of_gnumeric} formulas of the sample recalculated by Gnumeric")
+    print(f"{formulas} formulas of {len(books)} workbooks recalculated, {len(made)} changes, {len(faults)} faults")
     print("\n".join(faults[:40]))
     return 1 if faults else 0
 

@@ -129,6 +129,14 @@ enum mr_value_state mr_rule_value(const struct mr_film *film, const struct mr_ru
                                   const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t i,
                                   struct mr_ratio *out);
 
+/** mr_rule_spot_mean, mr_rule_area_mean - a spot, or an area of its complete spots, as the rule holds it against a
+ *  maximum (upper) or a minimum: corrected, without readings beyond the opposite limit where a spot has more than it
+ *  needs. The spot must have a reading, the area a complete spot. */
+struct mr_ratio mr_rule_spot_mean(const struct mr_film *film, const struct mr_rule *rule, bool upper,
+                                  const struct mr_film_limits *limits, size_t spot);
+struct mr_ratio mr_rule_area_mean(const struct mr_film *film, const struct mr_rule *rule, bool upper,
+                                  const struct mr_film_limits *limits, size_t area);
+
 /** mr_rule_spot_beyond - whether a value as the gauge showed it (quanta) misses a limit that the rule has for spots.
  */
 bool mr_rule_spot_beyond(const struct mr_rule *rule, const struct mr_film_limits *limits, int64_t quanta);

@@ -45,27 +45,27 @@ static struct mr_ratio mean_of_readings(const struct mr_film *film, bool kept) {
 /* The mean of a spot's readings. Where a spot has more than it needs, a reading beyond the opposite limit cannot lift
  * it over this one: for a minimum the greatest readings above the maximum are left aside, for a maximum the least
  * ones below the minimum, as long as enough remain. */
-static struct mr_ratio spot_mean(const struct mr_film *film, const struct mr_rule *rule,
-                                 const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t at) {
+static struct mr_ratio spot_mean(const struct mr_film *film, const struct mr_rule *rule, bool upper,
+                                 const struct mr_film_limits *limits, size_t at) {
     const struct mr_film_spot *spot = &film->spots.v[at];
     size_t n = rule->discards ? spot->kept_weight : spot->weight, need = per_spot(film, rule);
     mr_wide sum = rule->discards ? spot->kept_sum : spot->sum;
-    bool opposite = limit->upper ? limits->has_min : limits->has_max;
+    bool opposite = upper ? limits->has_min : limits->has_max;
     struct mr_ratio edge = {0, 1};
     if (opposite)
-        edge = mr_ratio_add(limit->upper ? limits->min : limits->max, limits->correction);
+        edge = mr_ratio_add(upper ? limits->min : limits->max, limits->correction);
     const struct mr_film_reading *last = NULL;
     while (opposite && n > need) {
         const struct mr_film_reading *extreme = NULL;
         for (size_t i = spot->first; i < spot->first + spot->n; i++) {
             const struct mr_film_reading *r = &film->readings[i];
             int beyond = mr_ratio_compare((struct mr_ratio){r->quanta, 1}, edge);
-            bool out = limit->upper ? beyond < 0 : beyond > 0;
-            bool before = last && (limit->upper ? r->quanta < last->quanta : r->quanta > last->quanta);
+            bool out = upper ? beyond < 0 : beyond > 0;
+            bool before = last && (upper ? r->quanta < last->quanta : r->quanta > last->quanta);
             if (!out || before || n < need + mr_film_weight(r) || (last && r->quanta == last->quanta && r <= last) ||
                 (rule->discards && r->discarded))
                 continue;
-            if (!extreme || (limit->upper ? r->quanta < extreme->quanta : r->quanta > extreme->quanta))
+            if (!extreme || (upper ? r->quanta < extreme->quanta : r->quanta > extreme->quanta))
                 extreme = r;
         }
         if (!extreme)
@@ -77,9 +77,8 @@ static struct mr_ratio spot_mean(const struct mr_film *film, const struct mr_rul
     return mr_ratio_of(sum, (mr_wide)n);
 }
 
-static struct mr_ratio area_mean(const struct mr_film *film, const struct mr_rule *rule,
-                                 const struct mr_rule_limit *limit, const struct mr_film_limits *limits, size_t at,
-                                 size_t *taken, size_t *firm) {
+static struct mr_ratio area_mean(const struct mr_film *film, const struct mr_rule *rule, bool upper,
+                                 const struct mr_film_limits *limits, size_t at, size_t *taken, size_t *firm) {
     const struct mr_film_area *area = &film->areas.v[at];
     struct mr_ratio sum = {0, 1};
     *taken = *firm = 0;
@@ -89,10 +88,21 @@ static struct mr_ratio area_mean(const struct mr_film *film, const struct mr_rul
         if (n < need)
             continue;
         *firm += n >= need + spot->doubted;
-        sum = mr_ratio_add(sum, spot_mean(film, rule, limit, limits, s));
+        sum = mr_ratio_add(sum, spot_mean(film, rule, upper, limits, s));
         ++*taken;
     }
     return *taken ? mr_ratio_divide(sum, (int64_t)*taken) : (struct mr_ratio){0, 1};
+}
+
+struct mr_ratio mr_rule_spot_mean(const struct mr_film *film, const struct mr_rule *rule, bool upper,
+                                  const struct mr_film_limits *limits, size_t spot) {
+    return mr_ratio_subtract(spot_mean(film, rule, upper, limits, spot), limits->correction);
+}
+
+struct mr_ratio mr_rule_area_mean(const struct mr_film *film, const struct mr_rule *rule, bool upper,
+                                  const struct mr_film_limits *limits, size_t area) {
+    size_t taken, firm;
+    return mr_ratio_subtract(area_mean(film, rule, upper, limits, area, &taken, &firm), limits->correction);
 }
 
 static bool is_single(const struct mr_film_reading *r) {
@@ -116,10 +126,10 @@ static enum mr_value_state value_of(const struct mr_film *film, const struct mr_
         taken = rule->discards ? film->spots.v[i].kept : film->spots.v[i].taken;
         firm = taken - film->spots.v[i].doubted;
         need = per_spot(film, rule);
-        *out = spot_mean(film, rule, limit, limits, i);
+        *out = spot_mean(film, rule, limit->upper, limits, i);
         return taken < need ? MR_VALUE_INCOMPLETE : firm < need ? MR_VALUE_DOUBTED : MR_VALUE_GOOD;
     case MR_RULE_AREA:
-        *out = area_mean(film, rule, limit, limits, i, &taken, &firm);
+        *out = area_mean(film, rule, limit->upper, limits, i, &taken, &firm);
         need = per_area(film, rule);
         return taken < need ? MR_VALUE_INCOMPLETE : firm < need ? MR_VALUE_DOUBTED : MR_VALUE_GOOD;
     case MR_RULE_MEAN:
@@ -232,7 +242,7 @@ static bool is_half_measured(const struct mr_film *film, const struct mr_rule *r
     size_t taken, firm;
     if (limit->value != MR_RULE_AREA)
         return false;
-    (void)area_mean(film, rule, limit, limits, i, &taken, &firm);
+    (void)area_mean(film, rule, limit->upper, limits, i, &taken, &firm);
     return taken > 0 && 2 * taken >= per_area(film, rule);
 }
 

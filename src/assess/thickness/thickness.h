@@ -202,8 +202,13 @@ void mr_thickness_findings(struct mr_thickness *t, struct mr_subject *s);
 void mr_shortfall_of(struct mr_subject *s);
 const char *mr_shortfall_text(struct mr_assess *a, const struct mr_subject *s, const struct mr_shortfall *b);
 
-/* thickness_tables.c, reading_table.c, statistics_tables.c */
-void mr_reading_table(struct mr_thickness *t);
+/* spot_tables.c. mr_leaves_aside: a spot of the film has more readings than the rule needs, so that some of them may
+ * be left aside. */
+bool mr_leaves_aside(const struct mr_subject *s, const struct mr_rule *rule);
+void mr_spot_table(struct mr_thickness *t);
+void mr_area_table(struct mr_thickness *t);
+
+/* thickness_tables.c, statistics_tables.c */
 void mr_thickness_tables(struct mr_thickness *t);
 void mr_statistics_tables(struct mr_thickness *t);
 

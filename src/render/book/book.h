@@ -11,6 +11,10 @@
 #include "milrise/assess.h"
 
 #define MR_BOOK_TYPE_PT 10.0 /* type size of all cells but titles */
+/* What a check and its zone say once something was changed in the sheet that no formula follows: milder than "does
+ * not conform" alone. */
+#define MR_UNKNOWN_WORD "make a new report"
+
 #define MR_ROW_PT 14.25      /* a row of one line */
 #define MR_CHARACTER_PT 5.25 /* a character of column width: 7 pixels of 1/96 inch */
 
@@ -157,9 +161,9 @@ void mr_sheet_on_screen(struct mr_sheet *sheet);
 /** mr_sheet_breaks - a new page before each of these rows. */
 void mr_sheet_breaks(struct mr_sheet *sheet, size_t n, const unsigned *rows);
 
-/** mr_sheet_keep_together - after mr_sheet_print, for the last rows of the sheet, all of the usual height: they stand
- * on one page. */
-void mr_sheet_keep_together(struct mr_sheet *sheet, bool portrait, unsigned from, unsigned to);
+/** mr_sheet_keep_together - after mr_sheet_print, for the last rows of the sheet, of so many points at most: they
+ * stand on one page. Of more than two pages, where the last begins is not known: it begins with them. */
+void mr_sheet_keep_together(struct mr_sheet *sheet, bool portrait, unsigned from, double points, unsigned to);
 
 /** mr_sheet_breaks_across - pages side by side begin with these columns; the first of them is the sheet's first. */
 void mr_sheet_breaks_across(struct mr_sheet *sheet, size_t n, const unsigned *columns);

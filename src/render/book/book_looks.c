@@ -145,3 +145,55 @@ void mr_book_looks(lxw_workbook *book, lxw_format **look) {
     make_sign_look(book, look);
     make_number_looks(book, look);
 }
+
+static bool is_outcome(enum mr_look look) {
+    const int last = (int)MR_DOES_NOT_CONFORM;
+    return (look >= MR_LOOK_NOT_REQUIRED && (int)look <= (int)MR_LOOK_NOT_REQUIRED + last) ||
+           (look >= MR_LOOK_BIG_NOT_REQUIRED && (int)look <= (int)MR_LOOK_BIG_NOT_REQUIRED + last);
+}
+
+lxw_format *mr_live_look(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look) {
+    if (!is_outcome(look))
+        return s->book->look[look];
+    for (size_t i = 0; i < s->outcomes.n; i++)
+        if (s->outcomes.v[i].column == column) {
+            s->outcomes.v[i].to = row;
+            return s->book->look[look];
+        }
+    const struct mr_outcome_cells cells = {column, row, row};
+    MR_PUSH(s->book->arena, &s->outcomes, cells);
+    return s->book->look[look];
+}
+
+/* A cell that says another word after a change must not keep the colour of the first. */
+static void colour(struct mr_sheet *s, const struct mr_outcome_cells *c, lxw_format *const *format) {
+    for (int k = MR_NOT_REQUIRED; k <= MR_DOES_NOT_CONFORM + 1; k++) {
+        const char *word = k <= MR_DOES_NOT_CONFORM ? mr_outcome_text((enum mr_outcome)k) : MR_UNKNOWN_WORD;
+        lxw_conditional_format rule = {.type = LXW_CONDITIONAL_TYPE_CELL,
+                                       .criteria = LXW_CONDITIONAL_CRITERIA_EQUAL_TO,
+                                       .value_string = mr_printf(s->book->arena, "\"%s\"", word),
+                                       .format = format[k]};
+        mr_keep_error(s, worksheet_conditional_format_range(s->sheet, c->from, (lxw_col_t)c->column, c->to,
+                                                            (lxw_col_t)c->column, &rule));
+    }
+}
+
+static void make_rules(lxw_workbook *book, lxw_format **format) {
+    for (int k = MR_NOT_REQUIRED; k <= MR_DOES_NOT_CONFORM; k++)
+        outcome_look(format[k] = workbook_add_format(book), (enum mr_outcome)k);
+    lxw_format *f = format[MR_DOES_NOT_CONFORM + 1] = workbook_add_format(book);
+    format_set_bg_color(f, 0x1A1A1A);
+    format_set_font_color(f, 0xFFFFFF);
+    format_set_bold(f);
+}
+
+lxw_error mr_looks_close(struct mr_book *b) {
+    lxw_format *format[MR_DOES_NOT_CONFORM + 2] = {NULL};
+    for (size_t i = 0; i < b->sheets.n; i++)
+        for (size_t k = 0; k < b->sheets.v[i]->outcomes.n; k++) {
+            if (!format[0])
+                make_rules(b->book, format);
+            colour(b->sheets.v[i], &b->sheets.v[i]->outcomes.v[k], format);
+        }
+    return workbook_close(b->book);
+}

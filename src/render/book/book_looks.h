@@ -8,6 +8,11 @@
 
 #include <xlsxwriter.h>
 
+/* Cells of a column whose formulas give outcomes. */
+struct mr_outcome_cells {
+    unsigned column, from, to;
+};
+
 struct mr_sheet {
     struct mr_book *book;
     lxw_worksheet *sheet;
@@ -18,6 +23,7 @@ struct mr_sheet {
     double extra_pt; /* height of all rows beyond that of usual ones */
     int scale;       /* in print, per cent; 0: not set yet */
     unsigned folded; /* the last row that was folded + 1 */
+    MR_VEC(struct mr_outcome_cells) outcomes;
 };
 
 struct mr_book {
@@ -36,6 +42,12 @@ struct mr_book {
 
 /** mr_book_looks - makes all formats; look: shape MR_LOOKS. */
 void mr_book_looks(lxw_workbook *book, lxw_format **look);
+
+/** mr_live_look - the format of a cell with a formula; one that gives an outcome is coloured by what it says. */
+lxw_format *mr_live_look(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look);
+
+/** mr_looks_close - lay down these colours, then have the library write the book. */
+lxw_error mr_looks_close(struct mr_book *book);
 
 /** mr_page_of - paper, margins, header and footer of a new sheet. */
 void mr_page_of(struct mr_sheet *sheet);

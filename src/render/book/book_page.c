@@ -101,12 +101,12 @@ void mr_sheet_breaks(struct mr_sheet *s, size_t n, const unsigned *rows) {
     mr_keep_error(s, worksheet_set_h_pagebreaks(s->sheet, breaks));
 }
 
-void mr_sheet_keep_together(struct mr_sheet *s, bool portrait, unsigned from, unsigned to) {
+void mr_sheet_keep_together(struct mr_sheet *s, bool portrait, unsigned from, double points, unsigned to) {
     if (!s || !s->scale)
         return;
     const double page = 100 * page_height_pt(s, portrait) / s->scale, end = height_pt(s, to),
-                 begin = 0.94 * (end - 1.01 * (to + 1 - from) * MR_ROW_PT); /* on no page that may end before */
-    if (end > page && floor(begin / page) < floor(end / page))
+                 begin = 0.94 * (end - 1.01 * points); /* on no page that may end before */
+    if (end > 2 * page || (end > page && floor(begin / page) < floor(end / page)))
         mr_sheet_breaks(s, 1, &from);
 }
 

@@ -138,7 +138,7 @@ struct mr_book *mr_book_open(struct mr_arena *arena, const char *path, const str
 
 const char *mr_book_close(struct mr_book *b) {
     errno = 0;
-    const lxw_error error = workbook_close(b->book);
+    const lxw_error error = mr_looks_close(b);
     mr_arena_free(b->brief);
     b->brief = NULL;
     mr_keep_reason(b);
@@ -297,7 +297,7 @@ void mr_sheet_link(struct mr_sheet *s, unsigned row, unsigned column, enum mr_lo
 /* The value as worked out is stored with the formula: readers that do not calculate show it. */
 static void write_formula(struct mr_sheet *s, unsigned row, unsigned column, const struct mr_cell_out *c) {
     const lxw_col_t col = (lxw_col_t)column;
-    lxw_format *look = s->book->look[c->look];
+    lxw_format *look = mr_live_look(s, row, column, c->look);
     count_cell(s, row);
     if (c->kind == MR_CELL_TEXT)
         mr_keep_error(s, worksheet_write_formula_str(s->sheet, row, col, c->formula, look,

@@ -160,9 +160,14 @@ mr_x mr_live_cell(struct mr_live *l, const struct mr_table *t, const char *colum
     return mr_live_range(l, t, column, row, row);
 }
 
-static mr_x has_outcome(struct mr_live *l, mr_x range, mr_x more, enum mr_outcome outcome) {
+/* Gnumeric's ISNUMBER looks at one cell, whatever is around it; text is greater than any number everywhere. */
+mr_x mr_live_numbers(struct mr_live *l, mr_x range) {
+    return mr_x_op(l->scratch, range, "<", mr_x_number(l->scratch, 1e300));
+}
+
+static mr_x has_word(struct mr_live *l, mr_x range, mr_x more, mr_x word) {
     struct mr_arena *s = l->scratch;
-    mr_x word = mr_x_text(s, mr_outcome_text(outcome)), n = mr_x_call(s, "COUNTIF", range, word);
+    mr_x n = mr_x_call(s, "COUNTIF", range, word);
     if (more)
         n = mr_x_op(s, n, "+", mr_x_call(s, "COUNTIF", more, word));
     return mr_x_op(s, n, ">", mr_x_number(s, 0));
@@ -171,9 +176,12 @@ static mr_x has_outcome(struct mr_live *l, mr_x range, mr_x more, enum mr_outcom
 mr_x mr_live_worst(struct mr_live *l, mr_x range, mr_x more) {
     struct mr_arena *s = l->scratch;
     mr_x x = mr_x_text(s, mr_outcome_text(MR_NOT_REQUIRED));
-    for (int k = MR_CONFORMS; k <= MR_DOES_NOT_CONFORM; k++)
-        x = mr_x_call(s, "IF", has_outcome(l, range, more, (enum mr_outcome)k),
-                      mr_x_text(s, mr_outcome_text((enum mr_outcome)k)), x);
+    for (int k = MR_CONFORMS; k <= MR_DOES_NOT_CONFORM; k++) {
+        mr_x word = mr_x_text(s, mr_outcome_text((enum mr_outcome)k)), unknown = mr_x_text(s, MR_UNKNOWN_WORD);
+        if (k == MR_DOES_NOT_CONFORM)
+            x = mr_x_call(s, "IF", has_word(l, range, more, unknown), unknown, x);
+        x = mr_x_call(s, "IF", has_word(l, range, more, word), word, x);
+    }
     return x;
 }
 

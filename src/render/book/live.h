@@ -58,9 +58,6 @@ struct mr_recipe {
 struct mr_live *mr_live_begin(const struct mr_outline *outline, const struct mr_table *checks,
                               const struct mr_table *findings);
 
-/** mr_live_recipes - for each column of a table its recipe or NULL; shape: n_fields. */
-const struct mr_recipe **mr_live_recipes(struct mr_live *live, const struct mr_table *table);
-
 /* Recipes by room of the workbook; ends in a row of NULL. */
 extern const struct mr_recipe mr_reading_recipes[], mr_film_recipes[], mr_limit_recipes[], mr_check_recipes[],
     mr_wet_recipes[], mr_other_recipes[];
@@ -83,6 +80,40 @@ mr_x mr_live_spread(struct mr_live *live, const char *zone, int64_t coat, double
 
 /** mr_live_beyond - whether values lie beyond the limit of a row of the thickness limits. */
 mr_x mr_live_beyond(struct mr_live *live, const struct mr_table *limits, size_t row, mr_x values);
+
+/** mr_live_has_sides - whether the sheet follows which readings of a film's spots are left aside for a minimum and
+ * for a maximum, where spots have more than they need. */
+bool mr_live_has_sides(struct mr_live *live, const char *zone, const char *film);
+
+/** mr_live_thin_areas - areas of a film that lack spots, not half of them, and miss a limit by those that they have;
+ *  NULL: the sheet does not tell. out_reported: as reported. */
+mr_x mr_live_thin_areas(struct mr_live *live, const char *zone, const char *film, size_t *out_reported);
+
+/** mr_live_history - whether what missed a limit was repaired: exact of one survey, else as reported while the film's
+ *  outcome stands. zone: its row of the zones. */
+mr_x mr_live_history(struct mr_live *live, const struct mr_check *check, const char *film, size_t zone);
+
+/** mr_live_missed_by_all - values of a row of the thickness limits, spots or areas, that miss it with all of their
+ *  readings; NULL where that is not known. */
+mr_x mr_live_missed_by_all(struct mr_live *live, size_t limit);
+
+/** mr_live_film_changed - a check of the film as it stands after changes. live: its formula, NULL where it has none;
+ *  fails: then a condition under which a new report surely says that it does not conform; NULL. */
+mr_x mr_live_film_changed(struct mr_live *live, const struct mr_check *check, const char *film, mr_x formula,
+                          mr_x fails);
+
+/** mr_live_gauge_changed - a check of the gauges behind a zone's readings: as reported while the same verifications
+ *  pass and the film lies where they prove the gauge. NULL: no formula. */
+mr_x mr_live_gauge_changed(struct mr_live *live, const struct mr_check *check);
+
+/** mr_live_material_changed - a ratio that no one row of the material gives: as reported while none changes. NULL. */
+mr_x mr_live_material_changed(struct mr_live *live, const struct mr_check *check);
+
+/** mr_live_follows - x while the condition holds, else MR_UNKNOWN_WORD. */
+mr_x mr_live_follows(struct mr_live *live, mr_x condition, mr_x x);
+
+/** mr_live_numbers - of each cell of a range whether it holds a number. */
+mr_x mr_live_numbers(struct mr_live *live, mr_x range);
 
 /* Worst of the outcomes in a range and in one more (NULL = none); one text of two. */
 mr_x mr_live_worst(struct mr_live *live, mr_x range, mr_x more);

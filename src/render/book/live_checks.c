@@ -71,12 +71,30 @@ static mr_x limit_measured(struct mr_live *l, size_t row, size_t limit) {
                    mr_live_cell(l, l->limits, "judged", limit));
 }
 
+/* The ratio of a shift, where one alone has this value; the last row may be their sum. */
+static mr_x ratio_of(struct mr_live *l, double value) {
+    const struct mr_table *t = mr_find_table(l->o->a, "material");
+    size_t found = MR_NONE;
+    for (size_t r = 0; t && r < t->n_rows; r++) {
+        const struct mr_value *v = mr_live_value(t, "ratio", r);
+        if (v->type != MR_V_NUMBER || fabs(v->number - value) > 1e-12)
+            continue;
+        if (found == MR_NONE)
+            found = r;
+        else if (r + 1 < t->n_rows || t->n_rows > 2)
+            return NULL;
+    }
+    return found == MR_NONE ? NULL : mr_live_cell(l, t, "ratio", found);
+}
+
 /* Figures that another table works out: the least spread, the rise against thickness. */
 static mr_x other_measured(struct mr_live *l, size_t row) {
     const struct mr_check *c = check_at(l, row);
     const char *zone = c->zone == MR_NONE ? "" : mr_zone_name(l->o->a, c->zone);
     if (!strcmp(c->group, "climate") && c->unit == l->o->a->job->display.rise)
         return mr_live_spread(l, zone, c->coat, c->measured);
+    if (!strcmp(c->id, "material.ratio"))
+        return ratio_of(l, c->measured);
     const struct mr_table *t = mr_find_table(l->o->a, "rise-against-thickness");
     size_t n;
     const size_t *at = mr_rows_of_zone(l, t, zone, &n);
@@ -259,84 +277,68 @@ ZONE_GROUP(material, "material")
 ZONE_GROUP(shift_record, "shift record")
 ZONE_GROUP(history, "history")
 
-/* Whether every survey of a film but the newest is out of the count: then an older one cannot come back by what was
- * changed in the newest. */
-static bool newest_counts(const struct mr_live *l, const char *zone, const char *film) {
-    const struct mr_table *t = mr_find_table(l->o->a, "surveys");
-    bool newest = true;
-    for (size_t r = 0; t && r < t->n_rows; r++)
-        if (!strcmp(mr_live_text(t, "zone", r), zone) && !strcmp(mr_live_text(t, "coat", r), film))
-            newest = !strcmp(mr_live_text(t, "counts", r), "yes");
-    return newest;
+/* A spot or an area that misses its limit with all of its readings misses it without those beyond the opposite limit
+ * too (rules_judge.c): so much is sure where the formula does not follow which are left aside. */
+static mr_x sure_to_fail(struct mr_live *l, size_t limit) {
+    mr_x missed = limit == MR_NONE || !mr_live_standings(l) ? NULL : mr_live_missed_by_all(l, limit);
+    return missed ? mr_x_op(l->scratch, missed, ">", number(l, 0)) : NULL;
 }
 
-/* How many readings of a zone were changed in the sheet. */
-static mr_x changed_in(struct mr_live *l, const char *zone) {
-    struct mr_arena *s = l->scratch;
-    size_t n;
-    const size_t *row = mr_rows_of_zone(l, l->summary, zone, &n);
-    mr_x sum = NULL;
-    for (size_t i = 0; i < n; i++) {
-        mr_x one = mr_live_cell(l, l->summary, "changed", row[i]);
-        sum = sum ? mr_x_op(s, sum, "+", one) : one;
-    }
-    return sum;
-}
-
-/* As many readings and as few doubts as reported: whoever counts places, patterns or shifts counts the same. */
-static mr_x as_many(struct mr_live *l, const char *zone, const char *film) {
-    struct mr_arena *s = l->scratch;
-    const struct mr_block *readings = mr_block_of(&l->reading_films, zone, film, NULL),
-                          *spots = mr_block_of(&l->spot_films, zone, film, NULL);
-    if (!readings || !spots)
-        return NULL;
-    double doubted = 0;
-    for (size_t r = spots->from; r <= spots->to; r++)
-        doubted += (double)mr_live_value(l->spots, "doubted", r)->count;
-    mr_x shown = mr_live_range(l, l->readings, "shown", readings->from, readings->to),
-         now = mr_x_call(s, "SUM", mr_live_range(l, l->spots, "doubted", spots->from, spots->to));
-    return mr_x_op(
-        s, mr_x_op(s, mr_x_call(s, "COUNT", shown), "=", number(l, (double)(readings->to - readings->from + 1))), "*",
-        mr_x_op(s, now, "<=", number(l, doubted)));
-}
-
-static mr_x unchanged(struct mr_live *l, const char *zone) {
-    mr_x changed = changed_in(l, zone);
-    return changed ? mr_x_op(l->scratch, changed, "=", number(l, 0)) : NULL;
-}
-
-/* A check of the film that no formula follows is not shown once a reading of the zone was changed: make a new report.
- * Checks that no reading's value can change stay. */
+/* What the formula does not follow: then the check says that a new report is to be made. Checks of the film that no
+ * reading's value can change stay. */
 static mr_x held_back(struct mr_live *l, size_t row, mr_x live) {
-    struct mr_arena *s = l->scratch;
     const struct mr_check *c = check_at(l, row);
-    const char *zone = c->zone == MR_NONE ? NULL : mr_zone_name(l->o->a, c->zone);
-    const bool counts = !strncmp(c->id, "thickness.enough", 16),
-               follows = counts || limit_of(l, row) != MR_NONE || !strcmp(c->id, "thickness.extent");
-    if (!follows || !zone || c->outcome == MR_NOT_REQUIRED || !l->readings)
+    const size_t limit = limit_of(l, row);
+    const bool follows =
+        !strncmp(c->id, "thickness.enough", 16) || limit != MR_NONE || !strcmp(c->id, "thickness.extent");
+    if (!strcmp(c->id, "material.ratio") && c->outcome != MR_NOT_REQUIRED && !ratio_of(l, c->measured))
+        return mr_live_material_changed(l, c);
+    if (c->zone == MR_NONE || c->outcome == MR_NOT_REQUIRED || !l->readings)
         return live;
-    /* where the newest survey is not the one that counts, a limit that holds after all may let another one count */
-    if (live && mr_live_standings(l))
-        return newest_counts(l, zone, film_of(l, c)) || c->outcome == MR_CONFORMS
-                   ? live
-                   : mr_x_call(s, "IF", mr_x_op(s, live, "=", word(l, MR_CONFORMS)), word(l, MR_NOT_SHOWN), live);
-    mr_x same = counts && mr_live_standings(l) ? as_many(l, zone, film_of(l, c)) : unchanged(l, zone);
-    return mr_x_call(s, "IF", same, live ? live : word(l, c->outcome), word(l, MR_NOT_SHOWN));
+    if (!strcmp(c->group, "gauge") && strcmp(c->id, "gauge.certificate") != 0)
+        return mr_live_gauge_changed(l, c);
+    return follows ? mr_live_film_changed(l, c, film_of(l, c), live, live ? NULL : sure_to_fail(l, limit)) : live;
 }
 
-/* Of surveys and repairs: as reported while the outcome of the thickness stands. */
+/* Of surveys and repairs, beside the film's own outcome. */
 static mr_x outcome_of_history(struct mr_live *l, size_t row) {
-    struct mr_arena *s = l->scratch;
     const struct mr_check *c = check_at(l, row);
     size_t n;
-    if (strcmp(c->group, "history") != 0 || c->zone == MR_NONE || c->outcome == MR_NOT_REQUIRED)
+    if (strcmp(c->group, "history") != 0 || c->zone == MR_NONE)
         return NULL;
     const size_t *zone = mr_rows_of_zone(l, l->zones, mr_zone_name(l->o->a, c->zone), &n);
-    if (!n || !zone_thickness(l, l->zones, zone[0]))
-        return NULL;
-    const enum mr_outcome film = (enum mr_outcome)mr_live_value(l->zones, "thickness", zone[0])->count;
-    return mr_x_call(s, "IF", mr_x_op(s, mr_live_cell(l, l->zones, "thickness", zone[0]), "=", word(l, film)),
-                     word(l, c->outcome), word(l, MR_NOT_SHOWN));
+    return n && zone_thickness(l, l->zones, zone[0]) ? mr_live_history(l, c, film_of(l, c), zone[0]) : NULL;
+}
+
+/* Every zone's film has a say in the line that rise is held against. Its slope stays as fitted: what lies near a
+ * limit once a film was changed, a new report decides. */
+static mr_x near_the_line(struct mr_live *l, size_t row, mr_x live) {
+    static const double near_pct = 5;
+    struct mr_arena *s = l->scratch;
+    const struct mr_check *c = check_at(l, row);
+    if (!live || !l->summary || l->summary->n_rows == 0)
+        return live;
+    mr_x measured = mr_live_cell(l, l->checks, "measured", row),
+         changed = mr_x_call(s, "SUM", mr_live_range(l, l->summary, "changed", 0, l->summary->n_rows - 1)),
+         far = NULL;
+    if (!isnan(c->limit_low))
+        far = mr_x_op(s, measured, ">",
+                      mr_x_op(s, mr_live_cell(l, l->checks, "at_least", row), "+", number(l, near_pct)));
+    if (!isnan(c->limit_high)) {
+        mr_x below = mr_x_op(s, measured, "<",
+                             mr_x_op(s, mr_live_cell(l, l->checks, "at_most", row), "-", number(l, near_pct)));
+        far = far ? mr_x_op(s, far, "*", below) : below;
+    }
+    mr_x fails = mr_x_op(s, live, "=", word(l, MR_DOES_NOT_CONFORM));
+    size_t n = 0;
+    const size_t *zone = c->zone == MR_NONE ? NULL : mr_rows_of_zone(l, l->zones, mr_zone_name(l->o->a, c->zone), &n);
+    if (n) { /* by a film that can be read */
+        mr_x film = mr_live_cell(l, l->zones, "thickness", zone[0]);
+        fails = mr_x_op(s, fails, "*", mr_x_op(s, film, "<>", mr_x_text(s, MR_UNKNOWN_WORD)));
+    }
+    mr_x sure = mr_x_op(s, mr_x_op(s, changed, "=", number(l, 0)), "+", fails);
+    sure = far ? mr_x_op(s, sure, "+", far) : sure;
+    return mr_live_follows(l, mr_x_op(s, sure, ">", number(l, 0)), live);
 }
 
 static mr_x check_outcome(struct mr_live *l, const struct mr_table *t, size_t row) {
@@ -344,6 +346,8 @@ static mr_x check_outcome(struct mr_live *l, const struct mr_table *t, size_t ro
     mr_x live = limit != MR_NONE      ? outcome_by_limit(l, row, limit)
                 : sampling != MR_NONE ? outcome_by_sampling(l, row, sampling)
                                       : outcome_by_figures(l, t, row);
+    if (!strcmp(check_at(l, row)->id, "reaction.rise-against-film"))
+        live = near_the_line(l, row, live);
     live = live ? live : outcome_of_history(l, row);
     return held_back(l, row, live);
 }

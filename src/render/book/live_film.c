@@ -86,6 +86,81 @@ static mr_x spot_area_spots(struct mr_live *l, const struct mr_table *t, size_t 
     return mr_x_call(l->scratch, "COUNT", spots_of_area(l, t, row));
 }
 
+/* --- spots as a rule holds them against a minimum or a maximum ------------------------------------------ */
+
+/* So many readings more than a spot needs are left aside one by one in a formula. */
+enum { ASIDE_MOST = 6 };
+
+static mr_x op(struct mr_live *l, mr_x left, const char *operator, mr_x right) {
+    return mr_x_op(l->scratch, left, operator, right);
+}
+
+/* The row of the limits that says how many readings a spot of the film needs, and which; MR_NONE. */
+static size_t spot_limit(struct mr_live *l, const char *zone, const char *film) {
+    const struct mr_block *b = mr_block_of(&l->limit_films, zone, film, NULL);
+    for (size_t r = b ? b->from : 1; b && r <= b->to; r++)
+        if (mr_live_value(l->limits, "per_spot", r)->type == MR_V_COUNT)
+            return r;
+    return MR_NONE;
+}
+
+bool mr_live_has_sides(struct mr_live *l, const char *zone, const char *film) {
+    const struct mr_block *b = mr_block_of(&l->spot_films, zone, film, NULL);
+    const size_t limit = spot_limit(l, zone, film);
+    if (!b || limit == MR_NONE || !l->spot_first || mr_find_column(l->spots, "mean_to_min") == MR_NONE)
+        return false;
+    const size_t need = (size_t)mr_live_value(l->limits, "per_spot", limit)->count;
+    for (size_t r = b->from; r <= b->to; r++)
+        if (mr_live_value(l->spots, "mean_to_min", r)->type != MR_V_NUMBER ||
+            l->spot_first[r + 1] - l->spot_first[r] > need + ASIDE_MOST)
+            return false;
+    return true;
+}
+
+/* Sum of the readings without the farthest of them, by how many are left aside. */
+static mr_x sum_without(struct mr_live *l, mr_x readings, mr_x aside, size_t most, bool upper) {
+    struct mr_arena *s = l->scratch;
+    mr_x sum = mr_x_call(s, "SUM", readings);
+    for (size_t k = 1; k <= most; k++) {
+        mr_x far = mr_x_call(s, upper ? "SMALL" : "LARGE", readings, number(l, (double)k));
+        sum = op(l, sum, "-", mr_x_call(s, "IF", op(l, aside, ">=", number(l, (double)k)), far, number(l, 0)));
+    }
+    return sum;
+}
+
+static mr_x spot_side(struct mr_live *l, const struct mr_table *t, size_t row, bool upper) {
+    struct mr_arena *s = l->scratch;
+    const char *zone = mr_live_text(t, "zone", row), *film = mr_live_text(t, "coat", row);
+    if (!mr_live_has_sides(l, zone, film))
+        return NULL;
+    const size_t limit = spot_limit(l, zone, film), from = l->spot_first[row], to = l->spot_first[row + 1] - 1,
+                 need = (size_t)mr_live_value(l->limits, "per_spot", limit)->count;
+    const bool usual = !strcmp(mr_live_text(l->limits, "readings", limit), "usual");
+    const struct mr_block *summary = mr_block_of(&l->summary_films, zone, film, NULL);
+    const char *opposite = upper ? "limit_min" : "limit_max";
+    mr_x readings = mr_live_range(l, l->readings, usual ? "usual" : "corrected", from, to),
+         n = mr_x_call(s, "COUNT", readings);
+    mr_x mean = mr_x_call(s, "AVERAGE", readings);
+    if (to + 1 - from > need && summary && mr_live_value(l->summary, opposite, summary->from)->type == MR_V_NUMBER) {
+        mr_x edge = mr_live_cell(l, l->summary, opposite, summary->from), slack = number(l, MR_LIVE_SLACK);
+        mr_x beyond = upper ? op(l, mr_x_text(s, "<"), "&", op(l, edge, "-", slack))
+                            : op(l, mr_x_text(s, ">"), "&", op(l, edge, "+", slack));
+        mr_x spare = op(l, n, "-", mr_live_cell(l, l->limits, "per_spot", limit));
+        mr_x aside =
+            mr_x_call(s, "MAX", number(l, 0), mr_x_call(s, "MIN", mr_x_call(s, "COUNTIF", readings, beyond), spare));
+        mean = op(l, sum_without(l, readings, aside, to + 1 - from - need, upper), "/", op(l, n, "-", aside));
+    }
+    return mr_x_call(s, "IF", op(l, n, "=", number(l, 0)), mr_x_text(s, ""), mean);
+}
+
+static mr_x spot_to_min(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return spot_side(l, t, row, false);
+}
+
+static mr_x spot_to_max(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return spot_side(l, t, row, true);
+}
+
 /* --- statistics of a film ------------------------------------------------------------------------------ */
 
 static mr_x film_readings(struct mr_live *l, const struct mr_table *t, size_t row) {
@@ -167,7 +242,7 @@ static mr_x share(struct mr_live *l, const struct mr_table *t, size_t row, bool 
          limit = mr_live_cell(l, t, upper ? "limit_max" : "limit_min", row);
     mr_x beyond = upper ? mr_x_op(s, spots, ">", mr_x_op(s, limit, "+", number(l, MR_LIVE_SLACK)))
                         : mr_x_op(s, spots, "<", mr_x_op(s, limit, "-", number(l, MR_LIVE_SLACK)));
-    mr_x count = mr_x_call(s, "SUMPRODUCT", mr_x_op(s, mr_x_call(s, "ISNUMBER", spots), "*", beyond));
+    mr_x count = mr_x_call(s, "SUMPRODUCT", mr_x_op(s, mr_live_numbers(l, spots), "*", beyond));
     return mr_x_call(s, "IF", mr_x_op(s, n, "=", number(l, 0)), mr_x_text(s, ""),
                      mr_x_op(s, mr_x_op(s, number(l, 100), "*", count), "/", n));
 }
@@ -221,6 +296,8 @@ const struct mr_recipe mr_film_recipes[] = {{"spots", "readings", spot_readings,
                                             {"spots", "counted", spot_counted, false},
                                             {"spots", "counted_mean", spot_counted_mean, false},
                                             {"spots", "doubted", spot_doubted, false},
+                                            {"spots", "mean_to_min", spot_to_min, false},
+                                            {"spots", "mean_to_max", spot_to_max, false},
                                             {"spots", "area_mean", spot_area_mean, false},
                                             {"spots", "area_spots", spot_area_spots, false},
                                             {"thickness-summary", "readings", film_count, false},

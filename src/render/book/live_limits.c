@@ -51,14 +51,32 @@ static mr_x area_complete(struct mr_live *l, const struct mr_table *t, size_t ro
                      at_least(l, mr_live_cell(l, t, "per_spot", row)));
 }
 
-static mr_x area_mean(struct mr_live *l, const struct mr_table *t, size_t row) {
+static mr_x mean_of_spots(struct mr_live *l, size_t row, const char *of_spots) {
     struct mr_arena *s = l->scratch;
+    const struct mr_table *t = l->areas;
     mr_x complete = mr_live_cell(l, t, "complete", row);
-    mr_x sum =
-        mr_x_call(s, "SUMIF", area_spots(l, t, row, count_column(t, row)),
-                  at_least(l, mr_live_cell(l, t, "per_spot", row)), area_spots(l, t, row, mean_column(t, row)));
+    mr_x sum = mr_x_call(s, "SUMIF", area_spots(l, t, row, count_column(t, row)),
+                         at_least(l, mr_live_cell(l, t, "per_spot", row)), area_spots(l, t, row, of_spots));
     return mr_x_call(s, "IF", mr_x_op(s, complete, "=", number(l, 0)), mr_x_text(s, ""),
                      mr_x_op(s, sum, "/", complete));
+}
+
+static mr_x area_mean(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return mean_of_spots(l, row, mean_column(t, row));
+}
+
+static mr_x area_to_side(struct mr_live *l, const struct mr_table *t, size_t row, const char *of_spots) {
+    return mr_live_has_sides(l, mr_live_text(t, "zone", row), mr_live_text(t, "coat", row))
+               ? mean_of_spots(l, row, of_spots)
+               : NULL;
+}
+
+static mr_x area_to_min(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return area_to_side(l, t, row, "mean_to_min");
+}
+
+static mr_x area_to_max(struct mr_live *l, const struct mr_table *t, size_t row) {
+    return area_to_side(l, t, row, "mean_to_max");
 }
 
 static mr_x area_whole(struct mr_live *l, const struct mr_table *t, size_t row) {
@@ -105,19 +123,21 @@ static struct limit_row row_of(struct mr_live *l, const struct mr_table *t, size
                *word = mr_live_text(t, "value", row);
     struct limit_row r = {.upper = !strcmp(mr_live_text(t, "side", row), "at most")};
     mr_x firm = NULL;
+    const bool sides = mr_live_has_sides(l, zone, coat);
+    const char *side = r.upper ? "mean_to_max" : "mean_to_min";
     while (r.value < OF_MEAN && strcmp(words[r.value], word) != 0)
         r.value++;
     const struct mr_block *readings = mr_block_of(&l->reading_films, zone, coat, NULL),
                           *spots = mr_block_of(&l->spot_films, zone, coat, NULL),
                           *areas = mr_block_of(&l->area_rules, zone, coat, mr_live_text(t, "rule", row));
     if (r.value == OF_SPOT && spots) {
-        r.values = mr_live_range(l, l->spots, mean_column(t, row), spots->from, spots->to);
+        r.values = mr_live_range(l, l->spots, sides ? side : mean_column(t, row), spots->from, spots->to);
         r.counts = mr_live_range(l, l->spots, count_column(t, row), spots->from, spots->to);
         r.complete = mr_x_op(s, r.counts, ">=", mr_live_cell(l, t, "per_spot", row));
         firm = firm_spots(l, r.counts, mr_live_range(l, l->spots, "doubted", spots->from, spots->to),
                           mr_live_cell(l, t, "per_spot", row));
     } else if (r.value == OF_AREA && areas) {
-        r.values = mr_live_range(l, l->areas, "mean", areas->from, areas->to);
+        r.values = mr_live_range(l, l->areas, sides ? side : "mean", areas->from, areas->to);
         mr_x whole = mr_live_range(l, l->areas, "whole", areas->from, areas->to);
         r.complete = mr_x_op(s, whole, "<>", mr_x_text(s, "no"));
         firm = mr_x_op(s, whole, "=", mr_x_text(s, "yes"));
@@ -127,8 +147,8 @@ static struct limit_row row_of(struct mr_live *l, const struct mr_table *t, size
     if (firm)
         r.judged = mr_x_op(s, firm, "+", mr_x_op(s, r.complete, "*", mr_live_beyond(l, t, row, r.values)));
     /* what the spreadsheet cannot repeat, and limits that the specification does not state, stay values */
-    r.live = r.values && !mr_live_text(t, "remark", row)[0] && mr_live_value(t, "limit", row)->type == MR_V_NUMBER &&
-             mr_live_value(t, "judged", row)->count > 0;
+    r.live = r.values && (sides || !mr_live_text(t, "remark", row)[0]) &&
+             mr_live_value(t, "limit", row)->type == MR_V_NUMBER;
     return r;
 }
 
@@ -158,10 +178,63 @@ static mr_x limit_missed(struct mr_live *l, const struct mr_table *t, size_t row
     if (!r.live)
         return NULL;
     mr_x values = r.value == OF_MEAN ? mr_live_cell(l, t, "worst", row) : r.values;
-    mr_x which = mr_x_op(s, mr_x_call(s, "ISNUMBER", values), "*", mr_live_beyond(l, t, row, values));
+    mr_x number_there = r.value == OF_MEAN ? mr_x_call(s, "ISNUMBER", values) : mr_live_numbers(l, values);
+    mr_x which = mr_x_op(s, number_there, "*", mr_live_beyond(l, t, row, values));
     if (r.complete)
         which = mr_x_op(s, r.complete, "*", which);
     return mr_x_call(s, "SUMPRODUCT", which);
+}
+
+/* As is_half_measured of rules_judge.c; a value at the limit by rounding counts as in the formula. */
+static size_t thin_reported(struct mr_live *l, size_t limit, const struct mr_block *areas, const char *column) {
+    const bool upper = !strcmp(mr_live_text(l->limits, "side", limit), "at most");
+    const double bound = mr_live_value(l->limits, "limit", limit)->number;
+    size_t n = 0;
+    for (size_t r = areas->from; r <= areas->to; r++) {
+        const struct mr_value *mean = mr_live_value(l->areas, column, r);
+        const int64_t complete = mr_live_value(l->areas, "complete", r)->count;
+        if (mean->type != MR_V_NUMBER || strcmp(mr_live_text(l->areas, "whole", r), "no") != 0 || complete == 0 ||
+            2 * complete < mr_live_value(l->areas, "needed", r)->count)
+            continue;
+        n += upper ? mean->number > bound + MR_LIVE_SLACK : mean->number < bound - MR_LIVE_SLACK;
+    }
+    return n;
+}
+
+mr_x mr_live_thin_areas(struct mr_live *l, const char *zone, const char *film, size_t *out_reported) {
+    struct mr_arena *s = l->scratch;
+    const struct mr_block *b = mr_block_of(&l->limit_films, zone, film, NULL);
+    const bool sides = mr_live_has_sides(l, zone, film);
+    mr_x all = NULL;
+    *out_reported = 0;
+    for (size_t r = b ? b->from : 1; b && r <= b->to; r++) {
+        const struct mr_block *areas = mr_block_of(&l->area_rules, zone, film, mr_live_text(l->limits, "rule", r));
+        if (strcmp(mr_live_text(l->limits, "value", r), "area") != 0 || !areas ||
+            mr_live_value(l->limits, "limit", r)->type != MR_V_NUMBER)
+            continue;
+        const struct limit_row row = row_of(l, l->limits, r);
+        mr_x complete = mr_live_range(l, l->areas, "complete", areas->from, areas->to),
+             needed = mr_live_range(l, l->areas, "needed", areas->from, areas->to);
+        mr_x half = mr_x_op(s, mr_x_op(s, mr_x_op(s, number(l, 2), "*", complete), ">=", needed), "*",
+                            mr_x_op(s, complete, ">", number(l, 0)));
+        mr_x out = mr_x_op(s, mr_live_numbers(l, row.values), "*", mr_live_beyond(l, l->limits, r, row.values));
+        mr_x short_of =
+            mr_x_op(s, mr_live_range(l, l->areas, "whole", areas->from, areas->to), "=", mr_x_text(s, "no"));
+        mr_x one = mr_x_call(s, "SUMPRODUCT", mr_x_op(s, mr_x_op(s, half, "*", short_of), "*", out));
+        *out_reported += thin_reported(l, r, areas, sides ? row.upper ? "mean_to_max" : "mean_to_min" : "mean");
+        all = all ? mr_x_op(s, all, "+", one) : one;
+    }
+    return all;
+}
+
+mr_x mr_live_missed_by_all(struct mr_live *l, size_t row) {
+    struct mr_arena *s = l->scratch;
+    const struct limit_row r = row_of(l, l->limits, row);
+    if (!r.values || !r.complete || mr_live_value(l->limits, "may_miss_pct", row)->type == MR_V_NUMBER ||
+        mr_live_value(l->limits, "limit", row)->type != MR_V_NUMBER)
+        return NULL;
+    mr_x which = mr_x_op(s, mr_live_numbers(l, r.values), "*", mr_live_beyond(l, l->limits, row, r.values));
+    return mr_x_call(s, "SUMPRODUCT", mr_x_op(s, r.complete, "*", which));
 }
 
 /* The least or greatest of the complete ones; a formula over arrays, for no suite's MINIFS is everybody's. */
@@ -186,7 +259,7 @@ static mr_x limit_short(struct mr_live *l, const struct mr_table *t, size_t row)
     if (!r.live || r.value != OF_SPOT)
         return NULL;
     mr_x incomplete = mr_x_op(s, r.counts, "<", mr_live_cell(l, t, "per_spot", row));
-    mr_x which = mr_x_op(s, mr_x_call(s, "ISNUMBER", r.values), "*", mr_live_beyond(l, t, row, r.values));
+    mr_x which = mr_x_op(s, mr_live_numbers(l, r.values), "*", mr_live_beyond(l, t, row, r.values));
     return mr_x_call(s, "SUMPRODUCT", mr_x_op(s, incomplete, "*", which));
 }
 
@@ -274,11 +347,13 @@ static mr_x readings_left(struct mr_live *l, const struct mr_table *t, size_t ro
 const struct mr_recipe mr_limit_recipes[] = {{"thickness-areas", "complete", area_complete, false},
                                              {"thickness-areas", "firm", area_firm, false},
                                              {"thickness-areas", "mean", area_mean, false},
+                                             {"thickness-areas", "mean_to_min", area_to_min, false},
+                                             {"thickness-areas", "mean_to_max", area_to_max, false},
                                              {"thickness-areas", "whole", area_whole, false},
                                              {"thickness-limits", "limit", limit_limit, false},
                                              {"thickness-limits", "judged", limit_judged, false},
                                              {"thickness-limits", "missed", limit_missed, false},
-                                             {"thickness-limits", "worst", limit_worst, false},
+                                             {"thickness-limits", "worst", limit_worst, true},
                                              {"thickness-limits", "short", limit_short, false},
                                              {"thickness-limits", "outcome", limit_outcome, false},
                                              {"thickness-sampling", "areas_taken", areas_taken, false},

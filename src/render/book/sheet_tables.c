@@ -57,6 +57,27 @@ struct mr_cell_out mr_ref_cell(const struct mr_book_job *job, const struct mr_sh
     return cell;
 }
 
+/* For each column of a table its recipe or NULL; shape: n_fields. */
+static const struct mr_recipe **recipes_of(struct mr_live *l, const struct mr_table *t) {
+    static const struct mr_recipe *const books[] = {mr_reading_recipes, mr_film_recipes, mr_limit_recipes,
+                                                    mr_check_recipes,   mr_wet_recipes,  mr_other_recipes};
+    const struct mr_recipe **by_column = MR_ARRAY(l->arena, const struct mr_recipe *, t->n_fields);
+    for (size_t b = 0; !mr_many_zones(l->o) && b < MR_COUNT(books); b++) {
+        for (const struct mr_recipe *r = books[b]; r->table; r++) {
+            if (strcmp(r->table, t->id) != 0)
+                continue;
+            const size_t c = mr_find_column(t, r->column);
+            if (c == MR_NONE && strncmp(r->column, "mean_to_", 8) == 0)
+                continue; /* only where spots have more readings than they need */
+            if (c == MR_NONE)
+                mr_live_note_lost(l, r->table, r->column);
+            else
+                by_column[c] = r;
+        }
+    }
+    return by_column;
+}
+
 /* The formula of a cell as text, in the scratch memory of the live tables. */
 static void make_live(const struct mr_book_job *job, const struct mr_recipe *recipe, const struct mr_table *t,
                       size_t row, size_t column, const char *sheet, struct mr_cell_out *cell) {
@@ -142,7 +163,7 @@ static void put_piece(const struct mr_book_job *job, const struct mr_table_layou
 }
 
 void mr_sheet_of_table(const struct mr_book_job *job, const struct mr_table_layout *l) {
-    const struct mr_recipe **recipe = mr_live_recipes(job->live, l->table);
+    const struct mr_recipe **recipe = recipes_of(job->live, l->table);
     for (size_t i = 0; i < l->pieces.n; i++)
         put_piece(job, l, &l->pieces.v[i], recipe);
 }

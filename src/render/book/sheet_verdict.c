@@ -144,9 +144,9 @@ static unsigned put_changed(const struct mr_book_job *job, struct mr_sheet *s, u
     cell.formula = mr_formula_text(job->arena, job->layout, mr_sheet_name(s), sum);
     mr_sheet_text(s, row, 0, MR_LOOK_NAME, mr_book_word(job, "Readings changed here"));
     mr_sheet_cell(s, row, 1, &cell);
-    mr_sheet_text(
-        s, row, 2, MR_LOOK_VALUE,
-        "0: as reported. Else the outcomes are what a new report would say; make it before relying on them.");
+    mr_sheet_text(s, row, 2, MR_LOOK_VALUE,
+                  "0: as reported. Else the outcomes are what a new report would say, or \"" MR_UNKNOWN_WORD
+                  "\" where no formula follows the change; make it before relying on them.");
     return row + 1;
 }
 
@@ -168,17 +168,20 @@ static unsigned put_counts(const struct mr_book_job *job, struct mr_sheet *s, un
     return row;
 }
 
+/* The last rows of zones stand on the legend's page: it says nothing alone. */
+enum { ROWS_WITH_LEGEND = 4 };
+
 void mr_sheet_verdict(const struct mr_book_job *job, size_t n_sheets, struct mr_sheet *const *sheets) {
     struct mr_sheet *s = job->verdict;
     for (unsigned c = 0; c < MR_COUNT(widths); c++)
         mr_sheet_width(s, c, widths[c]);
     unsigned row = put_facts(job, s) + 1;
     row = put_counts(job, s, row);
-    row = put_zones(job, s, row + 1);
-    const unsigned legend = row + 1;
+    const unsigned first = row + 2, zones_end = put_zones(job, s, row + 1), legend = zones_end + 1;
     row = put_legend(job, s, legend) - 1;
     mr_sheet_print(s, false, 175, row, MR_COUNT(widths) - 1);
-    mr_sheet_keep_together(s, false, legend, row);
+    const unsigned kept = zones_end > first + ROWS_WITH_LEGEND ? ROWS_WITH_LEGEND : zones_end - first;
+    mr_sheet_keep_together(s, false, zones_end - kept, kept * 3 * MR_ROW_PT + (row + 1 - zones_end) * MR_ROW_PT, row);
     row += 2;
     mr_sheet_text(s, row++, 0, MR_LOOK_SUBTITLE, mr_book_word(job, "Sheets of this workbook"));
     for (size_t i = 1; i < n_sheets; i++, row++) {
