@@ -37,6 +37,13 @@ struct film {
     const struct mr_block *readings, *spots;
 };
 
+static struct film film_of(const struct mr_live *l, const char *zone, const char *name) {
+    return (struct film){.zone = zone,
+                         .name = name,
+                         .readings = mr_block_of(&l->reading_films, zone, name, NULL),
+                         .spots = mr_block_of(&l->spot_films, zone, name, NULL)};
+}
+
 /* Surveys of the film, and whether the newest is the one that counts: else what was changed may let another count. */
 static size_t surveys_of(const struct mr_live *l, const struct film *f, bool *out_newest) {
     const struct mr_table *t = mr_find_table(l->o->a, "surveys");
@@ -177,10 +184,7 @@ static mr_x as_it_was_taken(struct mr_live *l, const struct film *f) {
 mr_x mr_live_film_changed(struct mr_live *l, const struct mr_check *c, const char *film, mr_x formula, mr_x fails) {
     struct mr_arena *s = l->scratch;
     const char *zone = mr_zone_name(l->o->a, c->zone);
-    const struct film f = {.zone = zone,
-                           .name = film,
-                           .readings = mr_block_of(&l->reading_films, zone, film, NULL),
-                           .spots = mr_block_of(&l->spot_films, zone, film, NULL)};
+    const struct film f = film_of(l, zone, film);
     const bool counts = !strncmp(c->id, "thickness.enough", 16);
     mr_x unknown = mr_x_text(s, MR_UNKNOWN_WORD);
     mr_x live = formula;
@@ -202,21 +206,22 @@ mr_x mr_live_film_changed(struct mr_live *l, const struct mr_check *c, const cha
 }
 
 mr_x mr_live_history(struct mr_live *l, const struct mr_check *c, const char *film, size_t zone) {
-    struct mr_arena *s = l->scratch;
-    const struct film f = {.zone = mr_zone_name(l->o->a, c->zone), .name = film};
+    const struct film f = film_of(l, mr_zone_name(l->o->a, c->zone), film);
     const enum mr_outcome now = (enum mr_outcome)mr_live_value(l->zones, "thickness", zone)->count;
     bool newest;
     size_t reported;
     const size_t surveys = surveys_of(l, &f, &newest);
     mr_x thin = mr_live_thin_areas(l, f.zone, f.name, &reported), more = thin ? op(l, thin, ">", number(l, 0)) : NULL;
     const bool lone = c->outcome == (reported ? MR_NOT_SHOWN : MR_NOT_REQUIRED);
+    mr_x taken = as_it_was_taken(l, &f);
     if (surveys == 1 && lone)
-        return more ? mr_live_if(l, more, mr_outcome_text(MR_NOT_SHOWN), mr_outcome_text(MR_NOT_REQUIRED)) : NULL;
+        return as_long_as(l, taken,
+                          more ? mr_live_if(l, more, mr_outcome_text(MR_NOT_SHOWN), mr_outcome_text(MR_NOT_REQUIRED))
+                               : word(l, c->outcome));
     mr_x same = op(l, mr_live_cell(l, l->zones, "thickness", zone), "=", word(l, now));
     if (thin)
         same = op(l, same, "*", op(l, thin, "<=", number(l, (double)reported)));
-    same = both(l, same, same_limits(l, &f));
-    return mr_x_call(s, "IF", same, word(l, c->outcome), mr_x_text(s, MR_UNKNOWN_WORD));
+    return as_long_as(l, both(l, both(l, same, same_limits(l, &f)), taken), word(l, c->outcome));
 }
 
 /* --- gauges -------------------------------------------------------------------------------------------- */
@@ -282,23 +287,35 @@ static mr_x in_range(struct mr_live *l, const struct mr_table *t, const char *zo
     return op(l, op(l, mean, ">=", number(l, low)), "*", op(l, mean, "<=", number(l, high)));
 }
 
+/* The zone's readings are there, as they were taken. */
+static mr_x zone_as_it_was_taken(struct mr_live *l, const char *zone) {
+    size_t n;
+    const size_t *row = mr_rows_of_zone(l, l->readings, zone, &n);
+    const char *last = NULL;
+    mr_x all = NULL;
+    for (size_t i = 0; i < n; i++) {
+        const char *name = mr_live_text(l->readings, "coat", row[i]);
+        const struct film f = film_of(l, zone, name);
+        if ((last && !strcmp(last, name)) || !f.readings)
+            continue;
+        mr_x shown = mr_live_range(l, l->readings, "shown", f.readings->from, f.readings->to);
+        last = name;
+        all = both(l, all,
+                   both(l, op(l, mr_x_call(l->scratch, "COUNT", shown), ">", number(l, 0)), as_it_was_taken(l, &f)));
+    }
+    return all;
+}
+
 mr_x mr_live_gauge_changed(struct mr_live *l, const struct mr_check *c) {
     const struct mr_table *t = mr_find_table(l->o->a, "gauge-verifications");
     const char *gauge[GAUGES_MOST], *zone = mr_zone_name(l->o->a, c->zone);
-    const size_t n = gauges_of(l, zone, gauge);
-    mr_x all = NULL;
-    if (!t || t->n_rows == 0 || n == 0)
-        return NULL;
-    for (size_t i = 0; i < n; i++) {
-        mr_x one = as_verified(l, t, gauge[i]);
-        all = all ? op(l, all, "*", one) : one;
-    }
-    size_t rows;
-    const size_t *row = mr_rows_of_zone(l, l->readings, zone, &rows);
-    mr_x any = op(l, mr_x_call(l->scratch, "COUNT", mr_live_range(l, l->readings, "shown", row[0], row[rows - 1])),
-                  ">", number(l, 0));
-    mr_x near = strcmp(c->id, "gauge.range") ? NULL : in_range(l, t, zone, gauge, n);
-    return as_long_as(l, any, as_long_as(l, both(l, all, near), word(l, c->outcome)));
+    const size_t n = t && t->n_rows ? gauges_of(l, zone, gauge) : 0;
+    mr_x all = zone_as_it_was_taken(l, zone);
+    for (size_t i = 0; i < n; i++)
+        all = both(l, all, as_verified(l, t, gauge[i]));
+    if (n && !strcmp(c->id, "gauge.range"))
+        all = both(l, all, in_range(l, t, zone, gauge, n));
+    return all ? as_long_as(l, all, word(l, c->outcome)) : NULL;
 }
 
 mr_x mr_live_material_changed(struct mr_live *l, const struct mr_check *c) {

@@ -295,7 +295,7 @@ static mr_x held_back(struct mr_live *l, size_t row, mr_x live) {
         return mr_live_material_changed(l, c);
     if (c->zone == MR_NONE || c->outcome == MR_NOT_REQUIRED || !l->readings)
         return live;
-    if (!strcmp(c->group, "gauge") && strcmp(c->id, "gauge.certificate") != 0)
+    if (!strcmp(c->group, "gauge"))
         return mr_live_gauge_changed(l, c);
     return follows ? mr_live_film_changed(l, c, film_of(l, c), live, live ? NULL : sure_to_fail(l, limit)) : live;
 }
