@@ -149,6 +149,56 @@ Test(drawlist, long_series_are_thinned_without_losing_extremes) {
     cr_assert_float_eq(low, mr_panel_y(&p, v[1234567]), 1e-9);
 }
 
+static int count_bytes(void *ctx, const void *data, size_t n) {
+    (void)data;
+    *(size_t *)ctx += n;
+    return 0;
+}
+
+/* Twenty million points on two lines: of each of 300 stretches the one sample that stands out, up or down, is drawn
+ * at its height, and no file is large. */
+Test(drawlist, twenty_million_points_are_drawn_true_in_a_small_file, .timeout = 120) {
+    enum { N = 10000000, STRETCHES = 300 };
+    int64_t *t = MR_ARRAY(arena, int64_t, N);
+    double *v = MR_ARRAY(arena, double, N);
+    struct mr_drawlist *list = mr_drawlist_new(arena, 504, 324, "long");
+    const struct mr_panel p = {50, 50, 400, 200, 0, (double)N * 5, -6, 6};
+    for (int line = 0; line < 2; line++) {
+        double odd[STRETCHES];
+        size_t at[STRETCHES], found = 0;
+        uint32_t noise = 7;
+        for (size_t i = 0; i < N; i++) {
+            noise = noise * 1664525u + 1013904223u;
+            t[i] = (int64_t)i * 5;
+            v[i] = (noise >> 8) / 16777216.0 - 0.5;
+        }
+        for (size_t k = 0; k < STRETCHES; k++) {
+            at[k] = k * (N / STRETCHES) + noise % (N / STRETCHES / 2);
+            odd[k] = v[at[k]] = (k % 2 ? 1 : -1) * (1.0 + 0.01 * (double)k);
+            noise = noise * 1664525u + 1013904223u;
+        }
+        const struct mr_series s = {N, t, v, MR_UNIT_C, INT64_MAX, 0, INT64_MAX};
+        const size_t first = list->ops.n;
+        mr_series_line(list, &p, &s, MR_INK_BLUE, 1, MR_SOLID);
+        for (size_t k = 0; k < STRETCHES; k++) {
+            bool seen = false;
+            for (size_t o = first; o < list->ops.n && !seen; o++)
+                for (size_t i = 0; i < list->ops.v[o].n && !seen; i++) {
+                    const struct mr_point q = list->ops.v[o].point[i];
+                    seen =
+                        fabs(q.y - mr_panel_y(&p, odd[k])) < 0.01 && fabs(q.x - mr_panel_x(&p, (double)t[at[k]])) < 1;
+                }
+            found += seen;
+        }
+        cr_expect_eq(found, STRETCHES, "line %d: %zu of %d", line, found, STRETCHES);
+    }
+    for (int kind = MR_PICTURE_PNG; kind < MR_PICTURE_COUNT; kind++) {
+        size_t bytes = 0;
+        cr_assert_eq(mr_draw_file(list, (enum mr_picture)kind, "2026-05-12T15:00:00Z", count_bytes, &bytes), MR_OK);
+        cr_expect(bytes > 1000 && bytes < 1000000, "%s: %zu bytes", mr_picture_suffix[kind], bytes);
+    }
+}
+
 Test(drawlist, gaps_and_missing_values_break_the_line) {
     int64_t t[] = {0, 1000, 2000, 60000, 61000, 62000, 63000, 64000, 200000};
     double v[] = {1, 2, 3, 4, 5, MR_NAN, 6, 7, 8};
