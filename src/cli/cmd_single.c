@@ -5,7 +5,10 @@
 #include "base/keyfile.h"
 #include "cli/stages.h"
 
+#include <limits.h>
+#include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 static void wrong_name(struct mr_arena *arena, const struct mr_cli_options *o, const char *what, const char *given,
                        size_t n, const char *const *known) {
@@ -55,8 +58,39 @@ static int tell(struct mr_run *run, const struct mr_cli_options *o, enum mr_stat
     return o->quiet ? 0 : mr_cli_out(text);
 }
 
+/* Does path lie in folder, or is it that folder? Both are real paths. */
+static bool lies_in(const char *path, const char *folder) {
+    const size_t n = strlen(folder);
+    return strncmp(path, folder, n) == 0 && (path[n] == '\0' || path[n] == '/' || (n && folder[n - 1] == '/'));
+}
+
+/* Where the files go. A job folder's files are its inputs, all but those in its reports: a figure put among them
+ * would be asked about, and make another report of it. Returns: false, and said, where --to names such a place. */
+static bool place_of(struct mr_arena *arena, const struct mr_cli_options *o, const char **out) {
+    char job[PATH_MAX], to[PATH_MAX];
+    *out = o->to;
+    if (!realpath(o->paths[0], job) || !realpath(o->to ? o->to : ".", to) || !lies_in(to, job))
+        return true;
+    const char *reports = o->out ? o->out : mr_printf(arena, "%s/reports", o->paths[0]);
+    if (lies_in(to, mr_printf(arena, "%s/reports", job)))
+        return true;
+    if (o->to) {
+        fprintf(stderr,
+                "milrise %s: %s lies in the job folder, where every file is an input. Name a folder elsewhere, or "
+                "%s.\n",
+                o->command, o->to, reports);
+        return false;
+    }
+    mkdir(reports, 0777); /* where that fails, writing the file does too, and says why */
+    *out = reports;
+    return true;
+}
+
 int mr_cmd_submittal(struct mr_arena *arena, const struct mr_cli_options *o) {
     struct mr_run run;
+    const char *to;
+    if (!place_of(arena, o, &to))
+        return MR_EXIT_USAGE;
     int status = judge(&run, arena, o);
     if (status >= 0)
         return status;
@@ -72,8 +106,7 @@ int mr_cmd_submittal(struct mr_arena *arena, const struct mr_cli_options *o) {
     }
     mr_path_list made = {0};
     const struct mr_render_options options = options_of(o);
-    status =
-        tell(&run, o, mr_render_submittal(arena, run.assessment, &options, zones, o->to, &run.diags, &made), &made);
+    status = tell(&run, o, mr_render_submittal(arena, run.assessment, &options, zones, to, &run.diags, &made), &made);
     if (status)
         return status;
     return run.assessment->outcome <= MR_CONFORMS ? MR_EXIT_CONFORMS : MR_EXIT_OPEN;
@@ -123,6 +156,9 @@ int mr_cmd_figure(struct mr_arena *arena, const struct mr_cli_options *o) {
     if (!is_name(arena, o, "kind", o->kind, kinds, kind) || !is_name(arena, o, "size", o->size, sizes, size) ||
         !is_format(arena, o))
         return MR_EXIT_USAGE;
+    const char *to;
+    if (!place_of(arena, o, &to))
+        return MR_EXIT_USAGE;
     struct mr_run run;
     const int status = judge(&run, arena, o);
     if (status >= 0)
@@ -137,8 +173,7 @@ int mr_cmd_figure(struct mr_arena *arena, const struct mr_cli_options *o) {
             wrong_zone(arena, o, run.aligned, o->zones[i]);
             return MR_EXIT_USAGE;
         }
-        const enum mr_status drawn =
-            mr_render_figure(arena, run.assessment, &options, &wish, o->to, &run.diags, &made);
+        const enum mr_status drawn = mr_render_figure(arena, run.assessment, &options, &wish, to, &run.diags, &made);
         if (drawn != MR_OK)
             return tell(&run, o, drawn, &made);
     }

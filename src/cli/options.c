@@ -31,7 +31,8 @@ static const struct argp_option all_options[] = {
     {"kind", 'k', "KIND", 0, "which figure; without it the kinds are listed", 0},
     {"size", 'Z', "SIZE", 0, "its size by name, as listed; by default as in the report", 0},
     {"format", 'f', "FORMAT", 0, "pdf, svg or png; default pdf", 0},
-    {"to", 'd', "FOLDER", 0, "put the file into this folder instead of the one where you are", 0},
+    {"to", 'd', "FOLDER", 0,
+     "put the file into this folder; by default where you are, or, inside JOB, into its reports", 0},
 };
 
 const struct argp_option *mr_cli_option_list(size_t *out_n) {

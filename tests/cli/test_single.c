@@ -46,12 +46,12 @@ Test(single, a_figure_is_made_in_the_format_asked_for) {
     put_job();
     cr_assert_eq(cli_run("figure . --kind thickness --zone D1 --format svg"), 0);
     hold(cli_out, "thickness-deck-plate-1.svg\n");
-    hold(file("thickness-deck-plate-1.svg"), "<svg");
-    cr_assert_not(cli_there("thickness-deck-plate-2.svg"));
+    hold(file("reports/thickness-deck-plate-1.svg"), "<svg");
+    cr_assert_not(cli_there("reports/thickness-deck-plate-2.svg"));
     cr_assert_eq(cli_run("figure . -k thickness -q"), 0);
     cr_assert_str_empty(cli_out);
-    hold(file("thickness-deck-plate-1.pdf"), "%PDF-1.5");
-    hold(file("thickness-deck-plate-2.pdf"), "%PDF-1.5");
+    hold(file("reports/thickness-deck-plate-1.pdf"), "%PDF-1.5");
+    hold(file("reports/thickness-deck-plate-2.pdf"), "%PDF-1.5");
 }
 
 /* One figure, one number, one file: made alone it is drawn anew, in the second report it was taken over. */
@@ -66,7 +66,7 @@ Test(single, a_figure_made_alone_is_the_one_that_the_report_holds) {
     hold(file("reports/revision-1/charts/thickness-deck-plate-1.svg"), "Quay · since revision 0 · ");
     hold(file("reports/revision-1/charts/thickness-deck-plate-2.svg"), "Quay · since revision 1 · ");
     for (size_t i = 0; i < 3; i++) {
-        snprintf(command, sizeof command, "figure . -q --to reports --kind thickness --format %s", names[i]);
+        snprintf(command, sizeof command, "figure . -q --kind thickness --format %s", names[i]);
         cr_assert_eq(cli_run(command), 0);
         for (int deck = 1; deck <= 2; deck++) {
             snprintf(command, sizeof command,
@@ -75,11 +75,32 @@ Test(single, a_figure_made_alone_is_the_one_that_the_report_holds) {
             cr_expect_eq(system(command), 0, "deck %d, %s", deck, names[i]);
         }
     }
-    cr_assert_eq(cli_run("figure . -q --to reports --kind thickness --zone D1 --size slide --format svg"), 0);
+    cr_assert_eq(cli_run("figure . -q --kind thickness --zone D1 --size slide --format svg"), 0);
     hold(file("reports/thickness-deck-plate-1.svg"), "Quay · since revision 0 · ");
     cli_put("gauge.csv", thin);
-    cr_assert_eq(cli_run("figure . -q --to reports --kind thickness --zone D1 --format svg"), 0);
+    cr_assert_eq(cli_run("figure . -q --kind thickness --zone D1 --format svg"), 0);
     hold(file("reports/thickness-deck-plate-1.svg"), "draft, not published");
+}
+
+/* A figure or a submittal in the job's own folder would be an input of the next report. */
+Test(single, what_is_made_never_becomes_an_input) {
+    put_job();
+    cr_assert_eq(cli_run("report -q"), 1);
+    for (int i = 0; i < 2; i++) {
+        cr_assert_eq(cli_run("figure . -k thickness -f svg"), 0);
+        hold(cli_out, "./reports/thickness-deck-plate-1.svg\n");
+        hold(file("reports/thickness-deck-plate-1.svg"), "since revision 0");
+        cr_assert_eq(cli_run("submittal . -q"), 1);
+        cr_assert_eq(cli_run("report -q"), 1);
+        cr_assert_not(cli_there("reports/revision-1"));
+    }
+    cr_assert_eq(cli_run("figure . -k thickness --to ."), 2);
+    hold(cli_err, ". lies in the job folder, where every file is an input. Name a folder elsewhere, or ./reports.");
+    cr_assert_eq(cli_run("submittal . --to ."), 2);
+    cr_assert_not(cli_there("thickness-deck-plate-1.pdf"));
+    cr_assert_eq(cli_run("figure . -q -k thickness -f svg --to /tmp"), 0);
+    cr_assert_eq(remove("/tmp/thickness-deck-plate-1.svg"), 0);
+    cr_assert_eq(remove("/tmp/thickness-deck-plate-2.svg"), 0);
 }
 
 Test(single, names_that_are_not_there_are_answered_with_those_that_are) {
@@ -123,7 +144,7 @@ Test(single, the_job_chooses_the_figures_of_a_report) {
 /* Of the submittal in the folder; NULL, and said, without pdftotext. */
 static const char *submittal_text(const char *of_zones) {
     char name[64];
-    snprintf(name, sizeof name, "%s-submittal%s.pdf", strrchr(cli_dir, '/') + 1, of_zones);
+    snprintf(name, sizeof name, "reports/%s-submittal%s.pdf", strrchr(cli_dir, '/') + 1, of_zones);
     const char *text = pdf_text(name);
     if (!text)
         printf("SKIPPED ALOUD: pdftotext is not there\n");
