@@ -3,6 +3,7 @@
  * that nobody reads, with its first line and its count. What only names the instrument, the export or who took part
  * is left out. The project's own rule.
  */
+#include "normalise/phrase/damp_words.h"
 #include "support/norm_rig.h"
 
 #include <criterion/criterion.h>
@@ -145,4 +146,30 @@ Test(sayings, a_register_that_counts_pieces_is_asked_for) {
         cr_expect_eq(rig.data->zones.v[0].asks != NULL, cases[i].asks, "%s", text);
         norm_end(&rig);
     }
+}
+
+/* Folded words beside a coat. */
+Test(sayings, water_on_the_work_is_told_from_a_dew_point_and_from_what_keeps_it_off) {
+    static const char *const damp[] = {
+        "rain started", "light rain", "steel sweating", "dew on steel", "morning dew",  "fog",     "condensation",
+        "damp",         "wet",        "regen",          "brouillard",   "surface damp", "pioggia", "snowing"};
+    static const char *const dry[] = {"",
+                                      "dry",
+                                      "no rain",
+                                      "rain stopped at 6",
+                                      "tent against rain",
+                                      "dew 12 3",
+                                      "dew point 12",
+                                      "point de rosee 12",
+                                      "punto de rocio 9",
+                                      "fog coat first",
+                                      "mist coat",
+                                      "wet film 5 mil",
+                                      "sprayed before rain",
+                                      "manguera rosa",
+                                      "dewatered"};
+    for (size_t i = 0; i < MR_COUNT(damp); i++)
+        cr_expect(mr_says_damp(damp[i]), "%s", damp[i]);
+    for (size_t i = 0; i < MR_COUNT(dry); i++)
+        cr_expect_not(mr_says_damp(dry[i]), "%s", dry[i]);
 }
