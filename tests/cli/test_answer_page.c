@@ -123,3 +123,25 @@ Test(answer_page, lines_to_paste_stand_first_in_both_pages, .timeout = 60) {
     hold("        [file \"odd.csv\"]\n");
     check_page("lines to paste");
 }
+
+/* Remarks stand on the page where it has room, and are counted on it where what is to do takes the room. */
+Test(answer_page, remarks_stand_in_front_or_are_counted_there, .timeout = 120) {
+    put_job(2, 2, "");
+    cli_put("zones.csv", "Zone,Area (m2),Coats,Note\nZone 1,10,1,see photo 12\nZone 2,10,1,\n");
+    cr_assert_eq(cli_run("report -qn"), 1);
+    check_page("a remark");
+    front();
+    hold("Words that no rule judges: read them yourself ---");
+    hold("zones.csv:2  Note: see photo 12  1\n");
+    put_job(20, 20, " of the upper deck between frames and bulkheads");
+    cli_put("spray log.csv",
+            "Date,Action,Zone,Coat,Start,Stop,Note\n2026-05-10,spray,Zone 1,1,08:00,08:10,see photo 12\n");
+    cr_assert_eq(cli_run("report -qn"), 1);
+    check_page("a remark of a large job");
+    front();
+    hold("The files hold 1 remark that no rule judges: read it under \"Words that no rule judges\".");
+    char path[128];
+    snprintf(path, sizeof path, "%s/answer.txt", cli_dir);
+    cli_read(path, text, sizeof text);
+    hold("Words that no rule judges: read them yourself ---");
+}

@@ -13,6 +13,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+enum { WORDS_IN_FRONT = 6, WORDS_BEHIND = 60 };
 enum { FILES_MOST = 30, STEPS_TENTHS = 200 }; /* what the steps are to have of the front page, where files take it */
 enum {
     ZONES_PRINTED = 300,
@@ -92,7 +93,7 @@ static void add_limits(struct mr_page *page) {
 /* All zones where the front page had no room for them, printed unless they are many sheets; then what is shown only
  * where it is asked for. */
 static void add_behind(struct mr_page *page, const struct mr_answer *answer, const struct mr_advices *steps,
-                       size_t step, bool each_file) {
+                       size_t step, bool each_file, bool words) {
     const struct mr_assessment *a = answer->assessment;
     const bool more = a->aligned->zones.n > MR_ZONES_IN_FRONT, printed = more && a->aligned->zones.n <= ZONES_PRINTED;
     mr_answer_heading(page, MR_PAGE_TURN, printed ? "printed" : NULL);
@@ -105,6 +106,8 @@ static void add_behind(struct mr_page *page, const struct mr_answer *answer, con
     if (step < steps->v.n)
         mr_answer_sentence(
             page, mr_printf(page->arena, "%zu more: see the sheet Findings of the workbook.", steps->v.n - step));
+    if (!words)
+        mr_answer_words(page, a, MR_PAGE_FOLD, WORDS_BEHIND);
     mr_answer_wet_film(page, a);
     if (!each_file)
         mr_answer_all_files(page, a);
@@ -129,13 +132,25 @@ static size_t add_front_steps(struct mr_page *page, const struct mr_advices *ste
     return step;
 }
 
-static struct mr_page tail_of(struct mr_page *page, const struct mr_answer *answer, bool each_file) {
+static struct mr_page tail_of(struct mr_page *page, const struct mr_answer *answer, bool each_file, bool words) {
     struct mr_page tail = {.arena = page->arena, .form = page->form};
-    mr_answer_words(&tail, answer->assessment);
+    if (words)
+        mr_answer_words(&tail, answer->assessment, MR_PAGE_HEADING, WORDS_IN_FRONT);
+    else
+        mr_answer_words_told(&tail, answer->assessment);
     mr_answer_front_files(&tail, answer->assessment, each_file);
     mr_answer_links(&tail, answer);
     add_limits(&tail);
     return tail;
+}
+
+/* What all steps would take. */
+static size_t tenths_of_steps(struct mr_page *page, const struct mr_advices *steps) {
+    const size_t before = page->items.n;
+    mr_steps_add(page, steps, 0, SIZE_MAX, false);
+    const size_t tenths = page->form->tenths(page, before, page->items.n);
+    page->items.n = before;
+    return tenths;
 }
 
 /* The parts behind the steps are made first, aside, so that the steps take what room is left on the page. Each file
@@ -146,14 +161,18 @@ static void add_front(struct mr_page *page, const struct mr_answer *answer, cons
     mr_answer_front_zones(page, a, steps);
     mr_answer_heading(page, MR_PAGE_HEADING, "What to do");
     const size_t head = page->form->tenths(page, 0, page->items.n);
-    bool each_file = a->aligned->data && a->aligned->data->files.n <= FILES_MOST;
-    struct mr_page tail = tail_of(page, answer, each_file);
+    bool each_file = a->aligned->data && a->aligned->data->files.n <= FILES_MOST, words = true;
+    struct mr_page tail = tail_of(page, answer, each_file, words);
+    /* what is to do takes the room before remarks, and those before the files one by one */
+    const size_t needed = tenths_of_steps(page, steps);
     if (each_file && head + tail.form->tenths(&tail, 0, tail.items.n) + STEPS_TENTHS > all)
-        tail = tail_of(page, answer, each_file = false);
+        tail = tail_of(page, answer, each_file = false, words);
+    if (head + tail.form->tenths(&tail, 0, tail.items.n) + needed > all)
+        tail = tail_of(page, answer, each_file, words = false);
     const size_t step = add_front_steps(page, steps, all, head + tail.form->tenths(&tail, 0, tail.items.n));
     for (size_t i = 0; i < tail.items.n; i++)
         MR_PUSH(page->arena, &page->items, tail.items.v[i]);
-    add_behind(page, answer, steps, step, each_file);
+    add_behind(page, answer, steps, step, each_file, words);
 }
 
 static struct mr_page page_of(struct mr_arena *arena, const struct mr_answer *answer,

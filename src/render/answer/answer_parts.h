@@ -25,8 +25,10 @@ void mr_answer_front_files(struct mr_page *page, const struct mr_assessment *a, 
 void mr_answer_all_files(struct mr_page *page, const struct mr_assessment *a);
 void mr_answer_asides(struct mr_page *page, const struct mr_assessment *a);
 
-/** mr_answer_words - what the files say in words that no rule judges: the first few, and how many more. */
-void mr_answer_words(struct mr_page *page, const struct mr_assessment *a);
+/** mr_answer_words - what the files say in words that no rule judges: at most so many, the others counted.
+ * mr_answer_words_told - one sentence that there are some, where the front page has no room for them. */
+void mr_answer_words(struct mr_page *page, const struct mr_assessment *a, enum mr_page_kind heading, size_t most);
+void mr_answer_words_told(struct mr_page *page, const struct mr_assessment *a);
 
 /** mr_answer_wet_film - what wet film forecasts, folded, told as that and nothing more. */
 void mr_answer_wet_film(struct mr_page *page, const struct mr_assessment *a);

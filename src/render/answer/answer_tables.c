@@ -187,25 +187,40 @@ void mr_answer_asides(struct mr_page *page, const struct mr_assessment *a) {
     }
 }
 
-void mr_answer_words(struct mr_page *page, const struct mr_assessment *a) {
-    enum { WORDS_IN_FRONT = 6 };
+static size_t count_words(const struct mr_assessment *a) {
     size_t n = 0;
-    for (size_t i = 0; a->aligned->data && i < a->aligned->data->files.n; i++) {
+    for (size_t i = 0; a->aligned->data && i < a->aligned->data->files.n; i++)
+        n += a->aligned->data->files.v[i].sayings.n;
+    return n;
+}
+
+void mr_answer_words(struct mr_page *page, const struct mr_assessment *a, enum mr_page_kind heading, size_t most) {
+    const size_t all = count_words(a);
+    size_t n = 0;
+    if (!all)
+        return;
+    mr_answer_heading(page, heading, "Words that no rule judges: read them yourself");
+    add_row_head(page, 1, "Where", "Words", "Rows", NULL);
+    for (size_t i = 0; i < a->aligned->data->files.n; i++) {
         const struct mr_file *file = &a->aligned->data->files.v[i];
-        for (size_t k = 0; k < file->sayings.n; k++) {
+        for (size_t k = 0; k < file->sayings.n && n < most; k++, n++) {
             const struct mr_saying *s = &file->sayings.v[k];
-            if (n++ >= WORDS_IN_FRONT || !s->text)
-                continue;
-            if (n == 1) {
-                mr_answer_heading(page, MR_PAGE_HEADING, "Words that no rule judges: read them yourself");
-                add_row_head(page, 1, "Where", "Words", "Rows", NULL);
-            }
-            add_row(page, MR_TONE_PLAIN, mr_printf(page->arena, "%s:%u", file->source->path, (unsigned)s->line),
-                    mr_printf(page->arena, "%s%s%s", s->name, *s->name ? ": " : "", s->text),
-                    count_text(page->arena, s->cells), NULL);
+            add_row(
+                page, MR_TONE_PLAIN,
+                s->text ? mr_printf(page->arena, "%s:%u", file->source->path, (unsigned)s->line) : file->source->path,
+                mr_printf(page->arena, "%s%s%s", s->name, *s->name ? ": " : "", s->text ? s->text : "further texts"),
+                count_text(page->arena, s->cells), NULL);
         }
     }
-    if (n > WORDS_IN_FRONT)
-        mr_answer_sentence(
-            page, mr_printf(page->arena, "%zu more: see the sheet Words of the workbook.", n - WORDS_IN_FRONT));
+    if (n < all)
+        mr_answer_sentence(page, mr_printf(page->arena, "%zu more: see the sheet Words of the workbook.", all - n));
+}
+
+void mr_answer_words_told(struct mr_page *page, const struct mr_assessment *a) {
+    const size_t n = count_words(a);
+    if (n)
+        mr_answer_sentence(page, mr_printf(page->arena,
+                                           "The files hold %zu %s that no rule judges: read %s under \"Words that no "
+                                           "rule judges\".",
+                                           n, n == 1 ? "remark" : "remarks", n == 1 ? "it" : "them"));
 }
