@@ -105,10 +105,10 @@ struct mr_track {
     const char *channel;
     enum mr_meaning meaning;
     size_t n;
-    const int64_t *t_utc_ms; /* shape: n, strictly rising */
-    const double *value;     /* shape: n, canonical unit, NaN where missing */
-    const uint32_t *file;    /* shape: n, index into data->files; NULL where all from file0 */
-    const uint32_t *line;    /* shape: n */
+    struct mr_wholes t_utc_ms; /* shape: n, strictly rising */
+    struct mr_reals value;     /* shape: n, canonical unit, NaN where missing */
+    struct mr_wholes file;     /* shape: n, index into data->files; no column where all from file0 */
+    struct mr_wholes line;     /* shape: n */
     uint32_t file0;
     MR_VEC(struct mr_track_file) files;
     MR_VEC(struct mr_stay) stays; /* in order of time */
@@ -206,6 +206,23 @@ struct mr_climate mr_climate_at(const struct mr_alignment *aligned, size_t zone,
 /** mr_track_at - value of a track at a moment, linear, NaN across gaps; out_index: sample at or before it, MR_NONE.
  */
 double mr_track_at(const struct mr_track *track, int64_t t_utc_ms, int64_t max_gap_ms, size_t *out_index);
+
+/** mr_track_ms, mr_track_value - moment and value of a sample; mr_track_file, mr_track_line - where it stands. */
+static inline int64_t mr_track_ms(const struct mr_track *track, size_t i) {
+    return mr_whole(&track->t_utc_ms, i);
+}
+
+static inline double mr_track_value(const struct mr_track *track, size_t i) {
+    return mr_real(&track->value, i);
+}
+
+static inline uint32_t mr_track_file(const struct mr_track *track, size_t i) {
+    return mr_is_column(&track->file) ? (uint32_t)mr_whole(&track->file, i) : track->file0;
+}
+
+static inline uint32_t mr_track_line(const struct mr_track *track, size_t i) {
+    return (uint32_t)mr_whole(&track->line, i);
+}
 
 /** mr_track_first - index of the first sample at or after t_utc_ms (n where none). */
 size_t mr_track_first(const struct mr_track *track, int64_t t_utc_ms);

@@ -9,6 +9,7 @@
 #ifndef MILRISE_NORMALISE_H
 #define MILRISE_NORMALISE_H
 
+#include "milrise/packed.h"
 #include "milrise/read.h"
 
 /* id, word in job files and dumps, what a person calls it */
@@ -351,9 +352,9 @@ struct mr_channel {
     enum mr_unit unit; /* in which the file gives the values */
     const char *zone;  /* the whole file's or channel's own zone, as written; "" */
     size_t n;
-    const int64_t *t_ms;  /* shape: n, file basis, file order */
-    const uint32_t *line; /* shape: n */
-    const double *value;  /* shape: n, canonical unit, NaN where missing */
+    struct mr_wholes t_ms; /* shape: n, file basis, file order */
+    struct mr_wholes line; /* shape: n */
+    struct mr_reals value; /* shape: n, canonical unit, NaN where missing */
 };
 
 struct mr_data {

@@ -28,8 +28,8 @@ static double threshold_kpa(struct mr_align_state *st, const struct mr_track *tr
     size_t stride = track->n / SAMPLE + 1, n = 0;
     double *v = MR_ARRAY(st->arena, double, track->n / stride + 1);
     for (size_t i = 0; i < track->n; i += stride)
-        if (track->value[i] > relieved)
-            v[n++] = track->value[i];
+        if (mr_track_value(track, i) > relieved)
+            v[n++] = mr_track_value(track, i);
     double level = (double)NAN;
     if (n >= LEAST) {
         level = mr_select_kth(v, n, n * 9 / 10);
@@ -73,8 +73,8 @@ static double cut_of(struct mr_align_state *st, const struct mr_track *track, si
     size_t stride = (i1 - i0) / STRETCH_SAMPLE + 1, n = 0;
     double *v = MR_ARRAY(st->arena, double, (i1 - i0) / stride + 1);
     for (size_t i = i0; i < i1; i += stride)
-        if (track->value[i] >= above)
-            v[n++] = track->value[i];
+        if (mr_track_value(track, i) >= above)
+            v[n++] = mr_track_value(track, i);
     double cut = (double)NAN;
     if (n >= 3 * LEAST) {
         mr_sort(v, n);
@@ -101,20 +101,20 @@ static void add_pulled(struct mr_align_state *st, const struct mr_track *t, size
     for (size_t i = i0; i <= i1; i++) {
         bool pulled = false;
         if (i < i1) {
-            for (; hi < i1 && (hi <= i + AROUND_LEAST || t->t_utc_ms[hi] - t->t_utc_ms[i] <= AROUND_MS); hi++) {
-                under += t->value[hi] < cut ? 1 : 0;
-                known += isnan(t->value[hi]) ? 0 : 1;
+            for (; hi < i1 && (hi <= i + AROUND_LEAST || mr_track_ms(t, hi) - mr_track_ms(t, i) <= AROUND_MS); hi++) {
+                under += mr_track_value(t, hi) < cut ? 1 : 0;
+                known += isnan(mr_track_value(t, hi)) ? 0 : 1;
             }
-            for (; lo + AROUND_LEAST < i && t->t_utc_ms[i] - t->t_utc_ms[lo] > AROUND_MS; lo++) {
-                under -= t->value[lo] < cut ? 1 : 0;
-                known -= isnan(t->value[lo]) ? 0 : 1;
+            for (; lo + AROUND_LEAST < i && mr_track_ms(t, i) - mr_track_ms(t, lo) > AROUND_MS; lo++) {
+                under -= mr_track_value(t, lo) < cut ? 1 : 0;
+                known -= isnan(mr_track_value(t, lo)) ? 0 : 1;
             }
             pulled = under * 2 > known;
         }
         if (pulled && first == i1)
             first = i;
         if (!pulled && first < i1) {
-            add_span(st, out, t->t_utc_ms[first], t->t_utc_ms[i - 1], pause_ms);
+            add_span(st, out, mr_track_ms(t, first), mr_track_ms(t, i - 1), pause_ms);
             first = i1;
         }
     }
@@ -125,19 +125,19 @@ void mr_track_activity(struct mr_align_state *st, const struct mr_track *track, 
     int64_t pause_ms = mr_align_setting_ms(st, MR_ACTIVE_PAUSE);
     for (size_t i = 0, end; i < track->n && !isnan(above); i = end) {
         end = i + 1;
-        if (!(track->value[i] >= above))
+        if (!(mr_track_value(track, i) >= above))
             continue;
         /* A drop shorter than the pause, or missing values, do not end the charged stretch. */
         size_t last = i;
-        for (; end < track->n && track->t_utc_ms[end] - track->t_utc_ms[last] <= pause_ms; end++)
-            if (track->value[end] >= above)
+        for (; end < track->n && mr_track_ms(track, end) - mr_track_ms(track, last) <= pause_ms; end++)
+            if (mr_track_value(track, end) >= above)
                 last = end;
         if (last == i)
             continue; /* a single sample is no pull */
         end = last + 1;
         double cut = cut_of(st, track, i, end, above);
         if (isnan(cut))
-            add_span(st, out, track->t_utc_ms[i], track->t_utc_ms[last], pause_ms);
+            add_span(st, out, mr_track_ms(track, i), mr_track_ms(track, last), pause_ms);
         else
             add_pulled(st, track, i, end, cut, pause_ms, out);
     }

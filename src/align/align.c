@@ -38,7 +38,7 @@ static void later(int64_t *last, int64_t t_utc_ms) {
 static int64_t last_moment(const struct mr_alignment *a) {
     int64_t last = MR_T_NONE;
     for (size_t i = 0; i < a->tracks.n; i++)
-        later(&last, a->tracks.v[i].t_utc_ms[a->tracks.v[i].n - 1]);
+        later(&last, mr_track_ms(&a->tracks.v[i], a->tracks.v[i].n - 1));
     for (size_t i = 0; i < a->windows.n; i++)
         later(&last, a->windows.v[i].t1_utc_ms);
     for (size_t i = 0; i < a->actions.n; i++)
@@ -65,14 +65,13 @@ static bool empty(const struct mr_data *d) {
 void mr_align_release(struct mr_arena *arena, const struct mr_alignment *a) {
     bool *lent = MR_ARRAY(arena, bool, a->data->files.n);
     for (size_t i = 0; i < a->tracks.n; i++)
-        lent[a->tracks.v[i].file0] |= !a->tracks.v[i].file;
+        lent[a->tracks.v[i].file0] |= !mr_is_column(&a->tracks.v[i].file);
     for (size_t i = 0; i < a->data->channels.n; i++) {
         struct mr_channel *c = &a->data->channels.v[i];
         if (lent[c->file])
             continue;
-        c->t_ms = NULL;
-        c->line = NULL;
-        c->value = NULL;
+        c->t_ms = c->line = (struct mr_wholes){0};
+        c->value = (struct mr_reals){0};
         c->n = 0;
     }
     for (size_t i = 0; i < a->data->files.n; i++)

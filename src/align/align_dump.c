@@ -143,9 +143,9 @@ static void dump_tracks(struct align_text *d) {
         const struct mr_track *t = &a->tracks.v[i];
         put(d, "  track %zu \"%s\" %s \"%s\" n %zu clock %zu", i, t->instrument, mr_meaning_word(t->meaning),
             t->channel, t->n, t->clock);
-        put_utc(d, t->t_utc_ms[0]);
+        put_utc(d, mr_track_ms(t, 0));
         put_place(d, mr_track_place(a, t, 0));
-        put_utc(d, t->t_utc_ms[t->n - 1]);
+        put_utc(d, mr_track_ms(t, t->n - 1));
         put_place(d, mr_track_place(a, t, t->n - 1));
         put(d, "\n");
         for (size_t s = 0; s < t->stays.n; s++) {

@@ -58,14 +58,13 @@ typedef MR_VEC(struct mr_onset) mr_onsets;
 
 /* A converted column of times, shared by the channels of a wide file. */
 struct mr_seq {
-    const int64_t *t_ms; /* as read: the identity of the column */
+    struct mr_wholes t_ms; /* as read: the identity of the column */
     uint32_t file;
     size_t n, kept;
-    int64_t *utc;         /* shape: kept, strictly rising; NULL once tracks of several files hold copies */
-    const uint32_t *line; /* shape: kept */
-    uint32_t *pick;       /* shape: kept, index into the column; NULL where it is kept whole and in order */
+    struct mr_wholes utc;  /* shape: kept, strictly rising */
+    struct mr_wholes line; /* shape: kept */
+    uint32_t *pick;        /* shape: kept, index into the column; NULL where it is kept whole and in order */
     int64_t first_utc_ms, last_utc_ms;
-    bool lent;       /* a track borrows utc and line */
     size_t repeated; /* rows left out because their moment stands already */
 };
 

@@ -30,7 +30,7 @@ static bool has_samples(const struct mr_align_state *st, size_t clock, int64_t f
     for (size_t i = 0; i < st->out->tracks.n; i++) {
         const struct mr_track *t = &st->out->tracks.v[i];
         const size_t at = t->clock == clock && is_climate(t) ? mr_track_first(t, from_ms) : t->n;
-        if (at < t->n && t->t_utc_ms[at] <= to_ms)
+        if (at < t->n && mr_track_ms(t, at) <= to_ms)
             return true;
     }
     return false;
@@ -46,15 +46,15 @@ static size_t idle_days(const struct mr_align_state *st, const struct mr_coat_ev
             continue;
         size_t n = 0;
         for (size_t k = 0; k < t->n;) {
-            const int64_t day = mr_day_of(st, t->t_utc_ms[k]);
+            const int64_t day = mr_day_of(st, mr_track_ms(t, k));
             bool busy = false;
             for (size_t c = 0; c < e->coats.n && !busy; c++) {
                 const int64_t shown = mr_shown_at(st, reading, e->coats.v[c]->t0_utc_ms);
                 busy = shown != MR_T_NONE && mr_day_of(st, shown) == day;
             }
             n += !busy;
-            while (k < t->n && mr_day_of(st, t->t_utc_ms[k]) == day)
-                k = mr_track_first(t, t->t_utc_ms[k] + hour_ms);
+            while (k < t->n && mr_day_of(st, mr_track_ms(t, k)) == day)
+                k = mr_track_first(t, mr_track_ms(t, k) + hour_ms);
         }
         idle = n > idle ? n : idle;
     }
@@ -105,16 +105,16 @@ static int64_t bin_of(int64_t t_ms) {
 
 static struct binned binned_of(struct mr_align_state *st, const struct mr_track *t, int64_t shift_ms) {
     struct binned b = {.n = 0};
-    if (!t->n || t->t_utc_ms[t->n - 1] - t->t_utc_ms[0] > 400 * MR_DAY_MS)
+    if (!t->n || mr_track_ms(t, t->n - 1) - mr_track_ms(t, 0) > 400 * MR_DAY_MS)
         return b;
-    b.first = bin_of(t->t_utc_ms[0] + shift_ms);
-    b.n = (size_t)(bin_of(t->t_utc_ms[t->n - 1] + shift_ms) - b.first) + 1;
+    b.first = bin_of(mr_track_ms(t, 0) + shift_ms);
+    b.n = (size_t)(bin_of(mr_track_ms(t, t->n - 1) + shift_ms) - b.first) + 1;
     b.mean = MR_ARRAY(st->arena, double, b.n);
     double *count = MR_ARRAY(st->arena, double, b.n);
     for (size_t i = 0; i < t->n; i++) {
-        size_t at = (size_t)(bin_of(t->t_utc_ms[i] + shift_ms) - b.first);
-        b.mean[at] += isnan(t->value[i]) ? 0.0 : t->value[i];
-        count[at] += isnan(t->value[i]) ? 0.0 : 1.0;
+        size_t at = (size_t)(bin_of(mr_track_ms(t, i) + shift_ms) - b.first);
+        b.mean[at] += isnan(mr_track_value(t, i)) ? 0.0 : mr_track_value(t, i);
+        count[at] += isnan(mr_track_value(t, i)) ? 0.0 : 1.0;
     }
     for (size_t i = 0; i < b.n; i++)
         b.mean[i] = count[i] > 0.0 ? b.mean[i] / count[i] : (double)NAN;
@@ -251,7 +251,7 @@ static double off_clock(double hour, double usual) {
 /* Hours by which the course of the air lies off the sun's on every whole day, two at least; 0 where it does not, or
  * some day says otherwise. */
 static int off_the_sun(struct mr_align_state *st, const struct mr_track *t) {
-    int64_t apart = t->n ? mr_local_ms(st->out, t->t_utc_ms[0]) - t->t_utc_ms[0] : 0;
+    int64_t apart = t->n ? mr_local_ms(st->out, mr_track_ms(t, 0)) - mr_track_ms(t, 0) : 0;
     struct binned b = binned_of(st, t, apart);
     double sum = 0, days = 0, first = 0;
     int64_t skip = b.n ? (DAY_BINS - b.first % DAY_BINS) % DAY_BINS : 0;

@@ -120,8 +120,8 @@ static interval_list within_log(struct judge *j, size_t clock, const interval_li
         const struct mr_track *t = &j->st->out->tracks.v[i];
         if (t->clock != clock)
             continue;
-        t0 = t->t_utc_ms[0] < t0 ? t->t_utc_ms[0] : t0;
-        t1 = t->t_utc_ms[t->n - 1] > t1 ? t->t_utc_ms[t->n - 1] : t1;
+        t0 = mr_track_ms(t, 0) < t0 ? mr_track_ms(t, 0) : t0;
+        t1 = mr_track_ms(t, t->n - 1) > t1 ? mr_track_ms(t, t->n - 1) : t1;
     }
     for (size_t i = 0; i < all->n; i++)
         if (all->v[i].t0_ms >= t0 && all->v[i].t1_ms <= t1 && all->v[i].t0_ms >= from && all->v[i].t0_ms < to)

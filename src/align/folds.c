@@ -28,8 +28,7 @@ typedef MR_VEC(struct doubt) doubt_list;
 /* A column of times in the order of the file. slot may be NULL (0). */
 struct time_column {
     size_t n;
-    const int64_t *t_ms;
-    const uint32_t *line;
+    struct mr_wholes t_ms, line;
     const unsigned *slot;
 };
 
@@ -40,9 +39,10 @@ static int64_t pace_around(const struct time_column *c, size_t i0, size_t i1, bo
     size_t n = 0, down = 0;
     size_t lo = i0 > AROUND ? i0 - AROUND : 0, hi = i1 + AROUND < c->n ? i1 + AROUND : c->n;
     for (size_t i = lo + 1; i < hi && n < MR_COUNT(step); i++) {
-        if (c->t_ms[i] == MR_T_NONE || c->t_ms[i - 1] == MR_T_NONE || c->t_ms[i] == c->t_ms[i - 1])
+        if (mr_whole(&c->t_ms, i) == MR_T_NONE || mr_whole(&c->t_ms, i - 1) == MR_T_NONE ||
+            mr_whole(&c->t_ms, i) == mr_whole(&c->t_ms, i - 1))
             continue;
-        int64_t d = c->t_ms[i] - c->t_ms[i - 1];
+        int64_t d = mr_whole(&c->t_ms, i) - mr_whole(&c->t_ms, i - 1);
         down += d < 0;
         step[n++] = d < 0 ? -d : d;
     }
@@ -56,13 +56,14 @@ static int64_t pace_around(const struct time_column *c, size_t i0, size_t i1, bo
 static void doubt_run(struct mr_align_state *st, const struct mr_tzone *zone, const struct time_column *c, size_t i0,
                       size_t i1, doubt_list *out) {
     struct mr_tz_cursor cursor = mr_tz_cursor(zone);
-    struct doubt d = {.before_ms = i0 ? c->t_ms[i0 - 1] : MR_T_NONE, .after_ms = i1 < c->n ? c->t_ms[i1] : MR_T_NONE};
+    struct doubt d = {.before_ms = i0 ? mr_whole(&c->t_ms, i0 - 1) : MR_T_NONE,
+                      .after_ms = i1 < c->n ? mr_whole(&c->t_ms, i1) : MR_T_NONE};
     d.pace_ms = pace_around(c, i0, i1, &d.falling);
     for (size_t i = i0; i < i1; i++) {
-        struct mr_tz_moment moment = mr_tz_to_utc(&cursor, c->t_ms[i]);
-        d.odd = (struct mr_odd_time){.line = c->line[i],
+        struct mr_tz_moment moment = mr_tz_to_utc(&cursor, mr_whole(&c->t_ms, i));
+        d.odd = (struct mr_odd_time){.line = (uint32_t)mr_whole(&c->line, i),
                                      .slot = c->slot ? c->slot[i] : 0,
-                                     .local_ms = c->t_ms[i],
+                                     .local_ms = mr_whole(&c->t_ms, i),
                                      .first_utc_ms = moment.first_utc_ms,
                                      .last_utc_ms = moment.last_utc_ms,
                                      .gap = moment.fit == MR_TZ_GAP,
@@ -75,10 +76,11 @@ static void doubts_of_column(struct mr_align_state *st, const struct mr_tzone *z
                              doubt_list *out) {
     struct mr_tz_cursor cursor = mr_tz_cursor(zone);
     for (size_t i = 0; i < c->n; i++) {
-        if (c->t_ms[i] == MR_T_NONE || mr_tz_to_utc(&cursor, c->t_ms[i]).fit == MR_TZ_ONE)
+        if (mr_whole(&c->t_ms, i) == MR_T_NONE || mr_tz_to_utc(&cursor, mr_whole(&c->t_ms, i)).fit == MR_TZ_ONE)
             continue;
         size_t end = i + 1;
-        while (end < c->n && c->t_ms[end] != MR_T_NONE && mr_tz_to_utc(&cursor, c->t_ms[end]).fit != MR_TZ_ONE)
+        while (end < c->n && mr_whole(&c->t_ms, end) != MR_T_NONE &&
+               mr_tz_to_utc(&cursor, mr_whole(&c->t_ms, end)).fit != MR_TZ_ONE)
             end++;
         doubt_run(st, zone, c, i, end, out);
         i = end - 1;
@@ -162,13 +164,12 @@ struct gather {
     doubt_list *doubts; /* shape: files */
     const struct mr_tzone *zone;
     uint32_t file;
-    MR_VEC(int64_t) t_ms;
-    MR_VEC(uint32_t) line;
+    MR_VEC(int64_t) t_ms, line;
     MR_VEC(unsigned) slot;
 };
 
 static void gather_end(struct gather *g) {
-    struct time_column c = {g->t_ms.n, g->t_ms.v, g->line.v, g->slot.v};
+    struct time_column c = {g->t_ms.n, {.raw = g->t_ms.v}, {.raw = g->line.v}, g->slot.v};
     if (c.n && g->zone)
         doubts_of_column(g->st, g->zone, &c, &g->doubts[g->file]);
     g->t_ms.n = g->line.n = g->slot.n = 0;
@@ -221,7 +222,7 @@ static void gather_channels(struct mr_align_state *st, doubt_list *doubts) {
     const struct mr_channel *last = NULL;
     for (size_t i = 0; i < st->data->channels.n; i++) {
         const struct mr_channel *c = &st->data->channels.v[i];
-        if (last && last->file == c->file && last->t_ms == c->t_ms)
+        if (last && last->file == c->file && mr_same_column(&last->t_ms, &c->t_ms))
             continue;
         last = c;
         struct time_column column = {c->n, c->t_ms, c->line, NULL};

@@ -116,7 +116,7 @@ double mr_pulled_share(const mr_spans *pulls, int64_t t0_ms, int64_t t1_ms) {
 /* Whether the track has samples in t0..t1. */
 static bool covers(const struct mr_track *track, int64_t t0_ms, int64_t t1_ms) {
     size_t i = mr_track_first(track, t0_ms);
-    return i < track->n && track->t_utc_ms[i] <= t1_ms;
+    return i < track->n && mr_track_ms(track, i) <= t1_ms;
 }
 
 static size_t zone_at(const struct mr_align_state *st, size_t track, const struct mr_window *w) {

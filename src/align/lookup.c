@@ -26,26 +26,28 @@ const char *mr_route_text(enum mr_route route) {
 }
 
 size_t mr_track_first(const struct mr_track *track, int64_t t_utc_ms) {
-    return mr_first_ms_from(track->t_utc_ms, track->n, t_utc_ms);
+    return mr_wholes_first(&track->t_utc_ms, track->n, t_utc_ms);
 }
 
 /* A missing value is no sample: its neighbours serve as long as they stand close enough to each other. */
 double mr_track_at(const struct mr_track *track, int64_t t_utc_ms, int64_t max_gap_ms, size_t *out_index) {
     size_t next = mr_track_first(track, t_utc_ms);
-    bool exact = next < track->n && track->t_utc_ms[next] == t_utc_ms;
+    bool exact = next < track->n && mr_track_ms(track, next) == t_utc_ms;
     if (out_index)
         *out_index = exact ? next : next > 0 ? next - 1 : MR_NONE;
-    if (exact && !isnan(track->value[next]))
-        return track->value[next];
+    if (exact && !isnan(mr_track_value(track, next)))
+        return mr_track_value(track, next);
     size_t before = next, after = next + exact;
-    while (before > 0 && isnan(track->value[before - 1]) && t_utc_ms - track->t_utc_ms[before - 1] <= max_gap_ms)
+    while (before > 0 && isnan(mr_track_value(track, before - 1)) &&
+           t_utc_ms - mr_track_ms(track, before - 1) <= max_gap_ms)
         before--;
-    while (after < track->n && isnan(track->value[after]) && track->t_utc_ms[after] - t_utc_ms <= max_gap_ms)
+    while (after < track->n && isnan(mr_track_value(track, after)) &&
+           mr_track_ms(track, after) - t_utc_ms <= max_gap_ms)
         after++;
     if (before == 0 || after == track->n)
         return (double)NAN;
-    int64_t t0 = track->t_utc_ms[before - 1], t1 = track->t_utc_ms[after];
-    double v0 = track->value[before - 1], v1 = track->value[after];
+    int64_t t0 = mr_track_ms(track, before - 1), t1 = mr_track_ms(track, after);
+    double v0 = mr_track_value(track, before - 1), v1 = mr_track_value(track, after);
     if (t1 - t0 > max_gap_ms)
         return (double)NAN;
     return mr_between(t0, v0, t1, v1, t_utc_ms);
@@ -55,10 +57,10 @@ struct mr_place mr_track_place(const struct mr_alignment *aligned, const struct 
     struct mr_place place = {0};
     if (i >= track->n)
         return place;
-    uint32_t file = track->file ? track->file[i] : track->file0;
+    uint32_t file = mr_track_file(track, i);
     if (aligned->data && file < aligned->data->files.n && aligned->data->files.v[file].source)
         place.file = aligned->data->files.v[file].source->path;
-    place.line = track->line ? track->line[i] : 0;
+    place.line = mr_is_column(&track->line) ? mr_track_line(track, i) : 0;
     return place;
 }
 

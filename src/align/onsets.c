@@ -50,14 +50,14 @@ static void quiet(struct bins *b) {
 /* Fills bins from sample i on until the log breaks off; returns where it did. */
 static size_t fill(struct bins *b, const struct mr_track *track, size_t i, int64_t break_ms) {
     b->n = 0;
-    b->t0_utc_ms = track->t_utc_ms[i];
+    b->t0_utc_ms = mr_track_ms(track, i);
     double held[BIN_MAX], t_sum = 0;
     size_t n = 0;
     int64_t bin = -1, last = b->t0_utc_ms;
-    for (; i < track->n && track->t_utc_ms[i] - last <= break_ms; i++) {
-        if (isnan(track->value[i]))
+    for (; i < track->n && mr_track_ms(track, i) - last <= break_ms; i++) {
+        if (isnan(mr_track_value(track, i)))
             continue;
-        last = track->t_utc_ms[i];
+        last = mr_track_ms(track, i);
         int64_t k = (last - b->t0_utc_ms) / (BIN_S * 1000);
         if (n && (k != bin || n == BIN_MAX)) {
             add_bin(b, t_sum / (double)n, mr_median(held, n));
@@ -66,7 +66,7 @@ static size_t fill(struct bins *b, const struct mr_track *track, size_t i, int64
         }
         bin = k;
         t_sum += (double)(last - b->t0_utc_ms) / 1000;
-        held[n++] = track->value[i];
+        held[n++] = mr_track_value(track, i);
     }
     if (n)
         add_bin(b, t_sum / (double)n, mr_median(held, n));
@@ -189,8 +189,8 @@ void mr_track_onsets(struct mr_align_state *st, size_t track_index, mr_onsets *o
     double least_k = mr_set_num(&st->job->settings, MR_ONSET_RISE);
     if (isnan(least_k) || least_k <= 0 || track->n == 0)
         return;
-    size_t span_bins =
-        (size_t)((track->t_utc_ms[track->n - 1] - track->t_utc_ms[0]) / (BIN_S * 1000)) + track->n / BIN_MAX + 2;
+    size_t span_bins = (size_t)((mr_track_ms(track, track->n - 1) - mr_track_ms(track, 0)) / (BIN_S * 1000)) +
+                       track->n / BIN_MAX + 2;
     struct bins b = {.cap = span_bins < track->n ? span_bins : track->n};
     b.t_s = MR_ARRAY(st->arena, double, b.cap);
     b.v = MR_ARRAY(st->arena, double, b.cap);

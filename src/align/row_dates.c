@@ -28,7 +28,7 @@ static double pulled(const struct row_search *s, int64_t t0_ms, int64_t t1_ms) {
         const struct mr_track *t = &s->st->out->tracks.v[i];
         size_t first = mr_track_first(t, t0_ms);
         if ((t->meaning != MR_M_LINE_A && t->meaning != MR_M_LINE_B) || !s->witness[t->clock] || first == t->n ||
-            t->t_utc_ms[first] > t1_ms)
+            mr_track_ms(t, first) > t1_ms)
             continue;
         double share = mr_pulled_share(&s->events.pulls[t->clock], t0_ms, t1_ms);
         most = share > most ? share : most;

@@ -5,6 +5,7 @@
  * only files that overlap are merged. Channels of wide logs share their joined times, lines and files.
  */
 #include "align/align_state.h"
+#include "base/packer.h"
 #include "numeric/stable_sort.h"
 
 #include <stdlib.h>
@@ -34,11 +35,11 @@ static int by_entry(const void *a, const void *b) {
 
 /* Times, lines and files of several columns joined; reused while the next track has the same columns. */
 struct joined {
-    size_t n_parts, n;
-    size_t *seq; /* shape: n_parts */
-    int64_t *t;
-    uint32_t *line, *file;
-    struct mr_sample_at *order; /* shape: n: part and index of each sample */
+    size_t n_parts, n, most;
+    size_t *seq;                    /* shape: n_parts */
+    size_t *turn;                   /* shape: n_parts, the order in which they follow each other */
+    struct mr_sample_at *order;     /* shape: n, part and index of each sample, where they overlap; else NULL */
+    struct mr_wholes t, line, file; /* shape: n */
 };
 
 static bool same_parts(const struct mr_align_state *st, const struct joined *j, const struct entry *e, size_t n) {
@@ -50,44 +51,89 @@ static bool same_parts(const struct mr_align_state *st, const struct joined *j, 
     return true;
 }
 
-static void join(struct mr_align_state *st, struct joined *j, const struct entry *e, size_t n) {
-    size_t total = 0, kept = 0;
-    mr_arena_drop(st->series, j->order);
-    *j = (struct joined){.n_parts = n, .seq = MR_ARRAY(st->series, size_t, n)};
-    for (size_t i = 0; i < n; i++) {
-        j->seq[i] = st->channel_seq[e[i].index];
-        total += st->seqs.v[j->seq[i]].kept;
+struct beginning {        /* of a part */
+    int64_t first_utc_ms; /* first, so that mr_order_ms serves */
+    size_t part;
+};
+
+/* Parts in order of time. Returns: whether each ends before the next begins. */
+static bool put_in_turn(const struct mr_align_state *st, struct mr_arena *scratch, struct joined *j) {
+    struct beginning *b = MR_ARRAY(scratch, struct beginning, j->n_parts);
+    for (size_t i = 0; i < j->n_parts; i++)
+        b[i] = (struct beginning){st->seqs.v[j->seq[i]].first_utc_ms, i};
+    mr_sort_stable(scratch, b, j->n_parts, sizeof *b, mr_order_ms);
+    bool apart = true;
+    for (size_t i = 0; i < j->n_parts; i++) {
+        j->turn[i] = b[i].part;
+        apart &= i == 0 || st->seqs.v[j->seq[b[i - 1].part]].last_utc_ms < b[i].first_utc_ms;
     }
-    j->order = MR_ARRAY(st->series, struct mr_sample_at, total);
-    for (size_t i = 0, at = 0; i < n; i++)
+    return apart;
+}
+
+/* Samples of parts that overlap, in order of time; of equal moments that of the earlier part stays. */
+static void merge(const struct mr_align_state *st, struct mr_arena *scratch, struct joined *j) {
+    j->order = MR_ARRAY(scratch, struct mr_sample_at, j->most);
+    size_t at = 0, kept = 0;
+    for (size_t i = 0; i < j->n_parts; i++)
         for (size_t k = 0; k < st->seqs.v[j->seq[i]].kept; k++)
-            j->order[at++] = (struct mr_sample_at){st->seqs.v[j->seq[i]].utc[k], (uint32_t)i, (uint32_t)k};
-    mr_sort_stable(st->series, j->order, total, sizeof *j->order, mr_order_ms); /* each begins with its moment */
-    j->t = MR_ARRAY(st->series, int64_t, total);
-    j->line = MR_ARRAY(st->series, uint32_t, total);
-    j->file = MR_ARRAY(st->series, uint32_t, total);
-    for (size_t i = 0; i < total; i++) {
-        struct mr_sample_at s = j->order[i];
-        if (kept && j->t[kept - 1] == s.t_utc_ms)
-            continue;
-        const struct mr_seq *seq = &st->seqs.v[j->seq[s.part]];
-        j->t[kept] = s.t_utc_ms;
-        j->line[kept] = seq->line[s.index];
-        j->file[kept] = seq->file;
-        j->order[kept++] = s;
-    }
+            j->order[at++] = (struct mr_sample_at){mr_whole(&st->seqs.v[j->seq[i]].utc, k), (uint32_t)i, (uint32_t)k};
+    mr_sort_stable(scratch, j->order, j->most, sizeof *j->order, mr_order_ms); /* each begins with its moment */
+    for (size_t i = 0; i < j->most; i++)
+        if (!kept || j->order[kept - 1].t_utc_ms != j->order[i].t_utc_ms)
+            j->order[kept++] = j->order[i];
     j->n = kept;
 }
 
-static double value_at(const struct mr_align_state *st, const struct entry *e, size_t seq, size_t index) {
-    const struct mr_channel *c = &st->data->channels.v[e->index];
-    return c->value[st->seqs.v[seq].pick ? st->seqs.v[seq].pick[index] : index];
+enum track_column { MOMENT, LINE, FILE_NUMBER };
+
+static void add_number(struct mr_packer *p, const struct mr_seq *seq, enum track_column column, size_t i) {
+    mr_packer_add(p, column == MOMENT ? mr_whole(&seq->utc, i)
+                     : column == LINE ? mr_whole(&seq->line, i)
+                                      : (int64_t)seq->file);
+}
+
+static struct mr_wholes join_column(struct mr_align_state *st, struct mr_arena *scratch, const struct joined *j,
+                                    enum track_column column) {
+    struct mr_packer p;
+    mr_packer_begin(&p, scratch);
+    for (size_t i = 0; j->order && i < j->n; i++)
+        add_number(&p, &st->seqs.v[j->seq[j->order[i].part]], column, j->order[i].index);
+    for (size_t i = 0; !j->order && i < j->n_parts; i++) {
+        const struct mr_seq *seq = &st->seqs.v[j->seq[j->turn[i]]];
+        for (size_t k = 0; k < seq->kept; k++)
+            add_number(&p, seq, column, k);
+    }
+    return mr_packer_end(&p, st->series);
+}
+
+/* scratch: holds the order of the samples until the next columns are joined. */
+static void join(struct mr_align_state *st, struct mr_arena *scratch, struct joined *j, const struct entry *e,
+                 size_t n) {
+    mr_arena_reset(scratch);
+    *j = (struct joined){.n_parts = n, .seq = MR_ARRAY(scratch, size_t, n), .turn = MR_ARRAY(scratch, size_t, n)};
+    for (size_t i = 0; i < n; i++) {
+        j->seq[i] = st->channel_seq[e[i].index];
+        j->most += st->seqs.v[j->seq[i]].kept;
+    }
+    j->n = j->most;
+    if (!put_in_turn(st, scratch, j))
+        merge(st, scratch, j);
+    struct mr_arena *work = mr_arena_like(st->arena);
+    j->t = join_column(st, work, j, MOMENT);
+    mr_arena_reset(work);
+    j->line = join_column(st, work, j, LINE);
+    mr_arena_reset(work);
+    j->file = join_column(st, work, j, FILE_NUMBER);
+    mr_arena_free(work);
+}
+
+static size_t row_of(const struct mr_seq *seq, size_t i) {
+    return seq->pick ? seq->pick[i] : i;
 }
 
 static void fill_single(struct mr_align_state *st, struct mr_track *track, const struct entry *e) {
     const struct mr_channel *c = &st->data->channels.v[e->index];
-    struct mr_seq *seq = &st->seqs.v[st->channel_seq[e->index]];
-    seq->lent = true;
+    const struct mr_seq *seq = &st->seqs.v[st->channel_seq[e->index]];
     track->n = seq->kept;
     track->t_utc_ms = seq->utc;
     track->line = seq->line;
@@ -95,23 +141,41 @@ static void fill_single(struct mr_align_state *st, struct mr_track *track, const
     track->value = c->value;
     if (!seq->pick)
         return;
-    double *value = MR_ARRAY(st->series, double, seq->kept);
+    const struct mr_reals *parts[] = {&c->value};
+    struct mr_arena *work = mr_arena_like(st->arena);
+    struct mr_joiner join;
+    mr_joiner_begin(&join, work, 1, parts, seq->kept);
     for (size_t i = 0; i < seq->kept; i++)
-        value[i] = c->value[seq->pick[i]];
-    track->value = value;
+        mr_joiner_add(&join, 0, seq->pick[i]);
+    track->value = mr_joiner_end(&join, st->series);
+    mr_arena_free(work);
 }
 
 static void fill_joined(struct mr_align_state *st, struct mr_track *track, const struct joined *j,
                         const struct entry *e) {
-    double *value = MR_ARRAY(st->series, double, j->n);
-    for (size_t i = 0; i < j->n; i++)
-        value[i] = value_at(st, &e[j->order[i].part], j->seq[j->order[i].part], j->order[i].index);
+    struct mr_arena *work = mr_arena_like(st->arena);
+    const struct mr_reals **parts = MR_ARRAY(work, const struct mr_reals *, j->n_parts);
+    for (size_t i = 0; i < j->n_parts; i++)
+        parts[i] = &st->data->channels.v[e[i].index].value;
+    struct mr_joiner join;
+    mr_joiner_begin(&join, work, j->n_parts, parts, j->n);
+    for (size_t i = 0; j->order && i < j->n; i++) {
+        const struct mr_sample_at *s = &j->order[i];
+        mr_joiner_add(&join, s->part, row_of(&st->seqs.v[j->seq[s->part]], s->index));
+    }
+    for (size_t i = 0; !j->order && i < j->n_parts; i++) {
+        const size_t part = j->turn[i];
+        const struct mr_seq *seq = &st->seqs.v[j->seq[part]];
+        for (size_t k = 0; k < seq->kept; k++)
+            mr_joiner_add(&join, part, row_of(seq, k));
+    }
     track->n = j->n;
     track->t_utc_ms = j->t;
-    track->value = value;
+    track->value = mr_joiner_end(&join, st->series);
     track->line = j->line;
     track->file = j->file;
     track->file0 = st->seqs.v[j->seq[0]].file;
+    mr_arena_free(work);
 }
 
 /* "P1 [degC]" and "P1" are one channel: a bracket at the end that holds a unit is not part of the name. */
@@ -129,19 +193,6 @@ static const char *bare_name(struct mr_align_state *st, const char *name) {
     return open ? mr_strndup(st->arena, name, open) : name;
 }
 
-/* Columns that only joined tracks used. Newest first: the arena finds its newest items at once. */
-static void drop_copied(struct mr_align_state *st) {
-    for (size_t i = st->seqs.n; i-- > 0;) {
-        struct mr_seq *seq = &st->seqs.v[i];
-        if (seq->lent)
-            continue;
-        mr_arena_drop(st->series, seq->pick);
-        mr_arena_drop(st->series, seq->utc);
-        seq->pick = NULL;
-        seq->utc = NULL;
-    }
-}
-
 void mr_align_tracks(struct mr_align_state *st) {
     const struct mr_data *d = st->data;
     struct entry *list = MR_ARRAY(st->arena, struct entry, d->channels.n);
@@ -157,6 +208,7 @@ void mr_align_tracks(struct mr_align_state *st) {
     }
     qsort(list, n, sizeof *list, by_entry);
     struct joined joined = {0};
+    struct mr_arena *scratch = mr_arena_like(st->arena);
     for (size_t i = 0, end; i < n; i = end) {
         for (end = i + 1; end < n && by_track(&list[i], &list[end]) == 0;)
             end++;
@@ -168,7 +220,7 @@ void mr_align_tracks(struct mr_align_state *st) {
             fill_single(st, &track, &list[i]);
         } else {
             if (!same_parts(st, &joined, &list[i], end - i))
-                join(st, &joined, &list[i], end - i);
+                join(st, scratch, &joined, &list[i], end - i);
             fill_joined(st, &track, &joined, &list[i]);
         }
         for (size_t k = i; k < end; k++) {
@@ -179,7 +231,6 @@ void mr_align_tracks(struct mr_align_state *st) {
         }
         MR_PUSH(st->arena, &st->out->tracks, track);
     }
-    mr_arena_drop(st->series, joined.order);
+    mr_arena_free(scratch);
     mr_arena_drop(st->arena, list);
-    drop_copied(st);
 }

@@ -193,7 +193,7 @@ static void meet_all(struct mr_align_state *st, met_list *list, struct mr_names 
         meet(st, list, seen, d->wet_film.v[i].zone, mr_align_place(st, d->wet_film.v[i].file, d->wet_film.v[i].line));
     for (size_t i = 0; i < d->channels.n; i++) {
         const struct mr_channel *c = &d->channels.v[i];
-        meet(st, list, seen, c->zone, mr_align_place(st, c->file, c->n ? c->line[0] : 0));
+        meet(st, list, seen, c->zone, mr_align_place(st, c->file, c->n ? (uint32_t)mr_whole(&c->line, 0) : 0));
     }
     for (size_t i = 0; i < st->job->assignments.n; i++)
         meet_job(st, list, seen, st->job->assignments.v[i].zone, st->job->assignments.v[i].place);

@@ -36,10 +36,10 @@ struct bench {
 static void add_tracks(struct bench *b, const char *instrument, const enum mr_meaning *meaning, const double *level,
                        size_t n, int64_t step_ms) {
     int64_t *t = MR_ARRAY(b->arena, int64_t, n);
-    uint32_t *line = MR_ARRAY(b->arena, uint32_t, n);
+    int64_t *line = MR_ARRAY(b->arena, int64_t, n);
     for (size_t i = 0; i < n; i++) {
         t[i] = (int64_t)i * step_ms;
-        line[i] = (uint32_t)i + 2;
+        line[i] = (int64_t)i + 2;
     }
     for (size_t k = 0; k < 3; k++) {
         double *v = MR_ARRAY(b->arena, double, n);
@@ -49,9 +49,9 @@ static void add_tracks(struct bench *b, const char *instrument, const enum mr_me
                                  .channel = "",
                                  .meaning = meaning[k],
                                  .n = n,
-                                 .t_utc_ms = t,
-                                 .value = v,
-                                 .line = line};
+                                 .t_utc_ms.raw = t,
+                                 .value.raw = v,
+                                 .line.raw = line};
         MR_PUSH(b->arena, &b->al.tracks, track);
     }
 }

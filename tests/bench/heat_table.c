@@ -8,7 +8,7 @@
 #include <stdio.h>
 
 static void find(struct mr_arena *arena, const struct heat_record *record, mr_heat_list *out) {
-    struct mr_heat_series series = {.n = record->n, .t_s = record->t_s, .value = record->c};
+    struct mr_heat_series series = {.n = record->n, .t_s = record->t_s, .value.raw = record->c};
     struct mr_heat_options options = {.slowest_s = 1800.0, .least_k = 0.5};
     mr_heat_find(arena, arena, &series, &options, out);
 }

@@ -35,9 +35,9 @@ static void check_records(const struct mr_data *data) {
     for (size_t i = 0; i < data->channels.n; i++) {
         const struct mr_channel *c = &data->channels.v[i];
         for (size_t k = 0; k < c->n; k++) {
-            FUZZ_CHECK(c->t_ms[k] > -far_ms && c->t_ms[k] < far_ms);
-            FUZZ_CHECK(isnan(c->value[k]) || fabs(c->value[k]) < 1e9);
-            FUZZ_CHECK(k == 0 || c->line[k] > c->line[k - 1]);
+            FUZZ_CHECK(mr_whole(&c->t_ms, k) > -far_ms && mr_whole(&c->t_ms, k) < far_ms);
+            FUZZ_CHECK(isnan(mr_real(&c->value, k)) || fabs(mr_real(&c->value, k)) < 1e9);
+            FUZZ_CHECK(k == 0 || mr_whole(&c->line, k) > mr_whole(&c->line, k - 1));
         }
     }
     for (size_t i = 0; i < data->readings.n; i++) {

@@ -39,8 +39,12 @@ static char *digest(const struct fixture *f) {
     }
     for (size_t i = 0; i < a->tracks.n; i++) {
         const struct mr_track *t = &a->tracks.v[i];
-        uint64_t h = hash_more(14695981039346656037U, t->t_utc_ms, t->n * sizeof *t->t_utc_ms);
-        h = hash_more(h, t->value, t->n * sizeof *t->value);
+        uint64_t h = 14695981039346656037U;
+        for (size_t k = 0; k < t->n; k++) {
+            const int64_t at = mr_track_ms(t, k);
+            const double value = mr_track_value(t, k);
+            h = hash_more(hash_more(h, &at, sizeof at), &value, sizeof value);
+        }
         MR_PUSH(f->arena, &lines,
                 mr_printf(f->arena, "track %s %s %d %zu %016llx", t->instrument, t->channel, (int)t->meaning, t->n,
                           (unsigned long long)h));
@@ -118,10 +122,10 @@ Test(prop_align_join, a_shifted_clock_with_the_matching_offset_changes_nothing) 
                     continue;
                 int64_t *t = MR_ARRAY(f[k].arena, int64_t, c->n);
                 for (size_t j = 0; j < c->n; j++)
-                    t[j] = c->t_ms[j] + (shared ? 0 : shift_ms);
+                    t[j] = mr_whole(&c->t_ms, j) + (shared ? 0 : shift_ms);
                 if (!shared)
                     shared = t;
-                c->t_ms = shared;
+                c->t_ms = (struct mr_wholes){.raw = shared};
             }
             for (size_t i = 0; i < f[k].data.readings.n; i++)
                 if (f[k].data.readings.v[i].file == dft)
@@ -150,8 +154,8 @@ static void scatter(struct fixture *f, uint64_t *rng) {
             int64_t *t = MR_ARRAY(f->arena, int64_t, n);
             double *v = MR_ARRAY(f->arena, double, n);
             for (size_t j = 0; j < n; j++) {
-                t[j] = old[i].t_ms[lo + (j + turn) % n];
-                v[j] = old[i].value[lo + (j + turn) % n];
+                t[j] = mr_whole(&old[i].t_ms, lo + (j + turn) % n);
+                v[j] = mr_real(&old[i].value, lo + (j + turn) % n);
             }
             enum mr_kind kind = f->data.files.v[old[i].file].kind;
             uint32_t file = fix_file(f, mr_printf(f->arena, "piece %zu of %zu", p, i), kind, MR_TIME_LOCAL, inst);

@@ -13,15 +13,15 @@ static double plain_at(const struct mr_track *t, int64_t when, int64_t max_gap) 
     int64_t best0 = INT64_MIN, best1 = INT64_MAX;
     double v0 = NAN, v1 = NAN;
     for (size_t i = 0; i < t->n; i++) {
-        if (isnan(t->value[i]))
+        if (isnan(mr_track_value(t, i)))
             continue;
-        if (t->t_utc_ms[i] <= when && t->t_utc_ms[i] > best0) {
-            best0 = t->t_utc_ms[i];
-            v0 = t->value[i];
+        if (mr_track_ms(t, i) <= when && mr_track_ms(t, i) > best0) {
+            best0 = mr_track_ms(t, i);
+            v0 = mr_track_value(t, i);
         }
-        if (t->t_utc_ms[i] >= when && t->t_utc_ms[i] < best1) {
-            best1 = t->t_utc_ms[i];
-            v1 = t->value[i];
+        if (mr_track_ms(t, i) >= when && mr_track_ms(t, i) < best1) {
+            best1 = mr_track_ms(t, i);
+            v1 = mr_track_value(t, i);
         }
     }
     if (isnan(v0) || isnan(v1) || best1 - best0 > max_gap)
@@ -53,12 +53,12 @@ Test(prop_align_tracks, interpolation_agrees_with_a_plain_model_and_gaps_never_a
         fix_align(&f);
         struct mr_track t = f.aligned->tracks.v[0];
         for (size_t i = 1; i < t.n; i++)
-            cr_assert_gt(t.t_utc_ms[i], t.t_utc_ms[i - 1]);
+            cr_assert_gt(mr_track_ms(&t, i), mr_track_ms(&t, i - 1));
         struct mr_track fewer = t;
         double *holes = MR_ARRAY(f.arena, double, t.n);
         for (size_t i = 0; i < t.n; i++)
-            holes[i] = alignsim_uniform(&rng, 0, 1) < 0.3 ? NAN : t.value[i];
-        fewer.value = holes;
+            holes[i] = alignsim_uniform(&rng, 0, 1) < 0.3 ? NAN : mr_track_value(&t, i);
+        fewer.value = (struct mr_reals){.raw = holes};
         for (int64_t when = -5; when < 4010; when += 3)
             for (int64_t gap = 1; gap <= 200; gap += 66) {
                 double got = mr_track_at(&t, when, gap, NULL), want = plain_at(&t, when, gap);

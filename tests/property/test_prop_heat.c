@@ -8,7 +8,7 @@
 #include <math.h>
 
 static void find(struct mr_arena *arena, const struct heat_record *record, mr_heat_list *out) {
-    struct mr_heat_series series = {.n = record->n, .t_s = record->t_s, .value = record->c};
+    struct mr_heat_series series = {.n = record->n, .t_s = record->t_s, .value.raw = record->c};
     struct mr_heat_options options = {.slowest_s = 1800.0, .least_k = 0.5};
     mr_heat_find(arena, arena, &series, &options, out);
 }
@@ -161,7 +161,7 @@ Test(prop_heat, shifting_and_scaling_the_record_shifts_and_scales_the_answer) {
         record.t_s[i] = 1e6 + 60.0 * record.t_s[i];
         record.c[i] = -40.0 + 3.0 * record.c[i];
     }
-    struct mr_heat_series series = {.n = record.n, .t_s = record.t_s, .value = record.c};
+    struct mr_heat_series series = {.n = record.n, .t_s = record.t_s, .value.raw = record.c};
     struct mr_heat_options options = {.slowest_s = 60.0 * 1800.0, .least_k = 1.5};
     mr_heat_find(arena, arena, &series, &options, &two);
     cr_assert_eq(one.n, 2);

@@ -59,8 +59,9 @@ static struct mr_line_result play(struct mr_arena *arena, const struct row *row,
         v[1][i] = log[i].b_kpa;
         v[2][i] = log[i].main_kpa;
     }
-    const struct mr_track a = {.n = N, .t_utc_ms = t, .value = v[0]}, b = {.n = N, .t_utc_ms = t, .value = v[1]},
-                          main_line = {.n = N, .t_utc_ms = t, .value = v[2]};
+    const struct mr_track a = {.n = N, .t_utc_ms.raw = t, .value.raw = v[0]},
+                          b = {.n = N, .t_utc_ms.raw = t, .value.raw = v[1]},
+                          main_line = {.n = N, .t_utc_ms.raw = t, .value.raw = v[2]};
     struct mr_line_work work = {.arena = arena};
     struct mr_line_result r;
     mr_line_scan(&work, &a, &b, &main_line, 0, WINDOW_S * 1000, &defaults, &r);

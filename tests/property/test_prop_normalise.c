@@ -255,11 +255,11 @@ static const char *check(struct norm_rig *rig, const struct drawn *d, const stru
         bool missing = d->b[i] == INT32_MAX;
         put_number(digits, sizeof digits, d->b[i], '.', false);
         cr_assert(missing || mr_scan_decimal(digits, strlen(digits), '.', &b));
-        if (air->t_ms[i] != d->t_ms[i])
+        if (mr_whole(&air->t_ms, i) != d->t_ms[i])
             return "a moment";
-        if (air->value[i] != a || (missing ? !isnan(rh->value[i]) : rh->value[i] != b))
+        if (mr_real(&air->value, i) != a || (missing ? !isnan(mr_real(&rh->value, i)) : mr_real(&rh->value, i) != b))
             return "a value";
-        if (air->line[i] != i + 2)
+        if (mr_whole(&air->line, i) != (int64_t)i + 2)
             return "a line number";
     }
     return NULL;

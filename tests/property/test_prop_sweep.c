@@ -31,26 +31,27 @@ static void draw(struct sim_rng *rng, struct random_track *r, enum mr_meaning me
         r->v[i] = sim_uniform(rng) < 0.1 ? NAN : level;
         t += 100 * (1 + (int64_t)(sim_uniform(rng) * (sim_uniform(rng) < 0.1 ? 4000 : 600)));
     }
-    r->track = (struct mr_track){.meaning = meaning, .n = n, .t_utc_ms = r->t, .value = r->v};
+    r->track = (struct mr_track){.meaning = meaning, .n = n, .t_utc_ms.raw = r->t, .value.raw = r->v};
 }
 
 /* Plain interpolation between valid neighbours, by linear search. */
 static double plain_at(const struct mr_track *k, double t_ms, double gap_ms) {
     size_t before = MR_NONE, after = MR_NONE;
     for (size_t i = 0; i < k->n; i++) {
-        if (isnan(k->value[i]))
+        if (isnan(mr_track_value(k, i)))
             continue;
-        if ((double)k->t_utc_ms[i] <= t_ms)
+        if ((double)mr_track_ms(k, i) <= t_ms)
             before = i;
-        if ((double)k->t_utc_ms[i] >= t_ms && after == MR_NONE)
+        if ((double)mr_track_ms(k, i) >= t_ms && after == MR_NONE)
             after = i;
     }
     if (before == MR_NONE || after == MR_NONE)
         return NAN;
-    double t0 = (double)k->t_utc_ms[before], t1 = (double)k->t_utc_ms[after];
+    double t0 = (double)mr_track_ms(k, before), t1 = (double)mr_track_ms(k, after);
     if (before == after)
-        return k->value[before];
-    return t1 - t0 <= gap_ms ? k->value[before] + (t_ms - t0) / (t1 - t0) * (k->value[after] - k->value[before])
+        return mr_track_value(k, before);
+    return t1 - t0 <= gap_ms ? mr_track_value(k, before) +
+                                   (t_ms - t0) / (t1 - t0) * (mr_track_value(k, after) - mr_track_value(k, before))
                              : NAN;
 }
 
@@ -204,8 +205,9 @@ Test(prop_sweep, events_and_held_level_tell_the_same) {
             b[i] = i > 0 && sim_uniform(&rng) < 0.6 ? b[i - 1] : 580 + sim_between(&rng, -60, 60);
             main_line[i] = i > 0 && sim_uniform(&rng) < 0.7 ? main_line[i - 1] : sim_between(&rng, 540, 630);
         }
-        struct mr_track ta = {.n = M, .t_utc_ms = t, .value = a}, tb = {.n = M, .t_utc_ms = t, .value = b},
-                        tm = {.n = M, .t_utc_ms = t, .value = main_line};
+        struct mr_track ta = {.n = M, .t_utc_ms.raw = t, .value.raw = a},
+                        tb = {.n = M, .t_utc_ms.raw = t, .value.raw = b},
+                        tm = {.n = M, .t_utc_ms.raw = t, .value.raw = main_line};
         struct mr_line_limits limits = {552, 620, 8, 50, 130, 69, 3000, 30000, 10000, 60000};
         struct mr_line_work work = {.arena = arena};
         struct mr_line_result r;

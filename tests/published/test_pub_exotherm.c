@@ -193,7 +193,7 @@ Test(pub_exotherm, a_slab_gives_its_rise_and_its_cooling) {
             t[n] = 5.0 * n;
             c[n] = 20.0 + theta + 0.03 * heat_normal(&rng);
         }
-        const struct mr_heat_series series = {.n = N, .t_s = t, .value = c};
+        const struct mr_heat_series series = {.n = N, .t_s = t, .value.raw = c};
         const struct mr_heat_options options = {.slowest_s = 1200.0, .least_k = 1.0};
         mr_heat_list found = {0};
         mr_heat_find(arena, arena, &series, &options, &found);

@@ -47,9 +47,11 @@ Test(exports, midc_minutes_with_date_and_time_apart_and_units_in_brackets) {
         for (size_t k = 0; k < 3; k++) {
             const struct mr_channel *c = norm_channel(&rig, 0, MR_M_PROBE_TEMP, k);
             cr_assert(c && c->n == 1440, "channel %zu", k);
-            cr_expect(c->value[0] == first[k] && c->value[1439] == last[k], "channel %zu", k);
+            cr_expect(mr_real(&c->value, 0) == first[k] && mr_real(&c->value, 1439) == last[k], "channel %zu", k);
             for (size_t i = 0; i < c->n; i++)
-                cr_assert(c->t_ms[i] == at(2018, 10, 14, 0, (int)i) && c->line[i] == i + 2, "row %zu", i);
+                cr_assert(mr_whole(&c->t_ms, i) == at(2018, 10, 14, 0, (int)i) &&
+                              mr_whole(&c->line, i) == (int64_t)i + 2,
+                          "row %zu", i);
         }
     }
     norm_end(&rig);
@@ -62,10 +64,11 @@ Test(exports, tmy3_hours_that_end_at_24_below_a_row_of_metadata) {
         const struct mr_channel *air = norm_channel(&rig, 0, MR_M_AIR, 0), *rh = norm_channel(&rig, 0, MR_M_RH, 0),
                                 *dew = norm_channel(&rig, 0, MR_M_DEW, 0);
         cr_assert(air && rh && dew && air->n == 48, "%s", norm_line(&rig, 0));
-        cr_expect(air->value[0] == 10.0 && rh->value[0] == 77 && dew->value[0] == 6.1);
-        cr_expect(air->value[47] == 0.0 && rh->value[47] == 75 && dew->value[47] == -3.9);
+        cr_expect(mr_real(&air->value, 0) == 10.0 && mr_real(&rh->value, 0) == 77 && mr_real(&dew->value, 0) == 6.1);
+        cr_expect(mr_real(&air->value, 47) == 0.0 && mr_real(&rh->value, 47) == 75 &&
+                  mr_real(&dew->value, 47) == -3.9);
         for (size_t i = 0; i < 48; i++)
-            cr_assert(air->t_ms[i] == at(1988, 1, 1, (int)i + 1, 0), "row %zu", i);
+            cr_assert(mr_whole(&air->t_ms, i) == at(1988, 1, 1, (int)i + 1, 0), "row %zu", i);
         cr_expect(rig.data->files.v[0].account.rows_header == 2);
     }
     norm_end(&rig);

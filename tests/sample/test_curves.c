@@ -16,8 +16,8 @@ static double distance_k(struct mr_arena *arena, const struct mr_heat_event *e, 
     double *off = MR_ARRAY(arena, double, t->n);
     size_t n = 0;
     for (size_t i = 0; i < t->n; i++)
-        if (t->t_utc_ms[i] >= e->t_baseline && t->t_utc_ms[i] <= e->t_end && !isnan(t->value[i]))
-            off[n++] = fabs(t->value[i] - mr_heat_model_c(e, t->t_utc_ms[i]));
+        if (mr_track_ms(t, i) >= e->t_baseline && mr_track_ms(t, i) <= e->t_end && !isnan(mr_track_value(t, i)))
+            off[n++] = fabs(mr_track_value(t, i) - mr_heat_model_c(e, mr_track_ms(t, i)));
     if (n)
         qsort(off, n, sizeof *off, by_value);
     return n ? off[n / 2] : NAN;

@@ -179,9 +179,9 @@ struct mr_channel *fix_channel(struct fixture *f, uint32_t file, const char *nam
                            .meaning = meaning,
                            .zone = "",
                            .n = n,
-                           .t_ms = t_ms,
-                           .line = line,
-                           .value = value};
+                           .t_ms.raw = t_ms,
+                           .line = mr_lines_pack(f->arena, line, n),
+                           .value.raw = value};
     struct mr_account *a = &f->data.files.v[file].account;
     if (a->rows_used < n) {
         a->rows_used = n;

@@ -117,7 +117,7 @@ static double heat_by_fit(struct mr_arena *arena, struct heat_rng *rng, double a
         t[i] = 10.0 * i;
         c[i] = 21.0 + 0.4 * t[i] / 3600.0 + mr_heat_rise(&truth, t[i]) + 0.3 * heat_normal(rng);
     }
-    struct mr_heat_series series = {.n = N, .t_s = t, .value = c};
+    struct mr_heat_series series = {.n = N, .t_s = t, .value.raw = c};
     struct mr_heat_options options = {.slowest_s = 1800.0, .least_k = 0.5};
     mr_heat_list found = {0};
     mr_heat_find(arena, arena, &series, &options, &found);

@@ -29,18 +29,18 @@ static void add_track(struct mr_arena *arena, struct mr_alignment *al, const str
     if (!s->c[probe])
         return;
     int64_t *t = MR_ARRAY(arena, int64_t, s->n);
-    uint32_t *line = MR_ARRAY(arena, uint32_t, s->n);
+    int64_t *line = MR_ARRAY(arena, int64_t, s->n);
     for (size_t i = 0; i < s->n; i++) {
         t[i] = at_ms(s->t_s[i]);
-        line[i] = (uint32_t)(2 + i);
+        line[i] = (int64_t)(2 + i);
     }
     struct mr_track track = {.instrument = probe <= SITE_ZONES ? "logger" : "hygrometer",
                              .channel = mr_printf(arena, "ch%zu", probe + 1),
                              .meaning = probe <= SITE_ZONES ? MR_M_PROBE_TEMP : MR_M_AIR,
                              .n = s->n,
-                             .t_utc_ms = t,
-                             .value = s->c[probe],
-                             .line = line};
+                             .t_utc_ms.raw = t,
+                             .value.raw = s->c[probe],
+                             .line.raw = line};
     struct mr_stay stay = {.zone = probe, .t0_utc_ms = INT64_MIN, .t1_utc_ms = INT64_MAX, .route = MR_ROUTE_ASSIGNED};
     if (probe < SITE_ZONES)
         MR_PUSH(arena, &track.stays, stay);

@@ -64,11 +64,10 @@ const struct mr_track *mr_track_while_there(struct mr_assess *a, const struct mr
     struct mr_track *cut = MR_NEW(a->arena, struct mr_track);
     *cut = *track;
     cut->n = hi - lo;
-    cut->t_utc_ms += lo;
-    cut->value += lo;
-    cut->line += lo;
-    if (cut->file != NULL)
-        cut->file += lo;
+    cut->t_utc_ms = mr_wholes_from(cut->t_utc_ms, lo);
+    cut->value = mr_reals_from(cut->value, lo);
+    cut->line = mr_wholes_from(cut->line, lo);
+    cut->file = mr_wholes_from(cut->file, lo);
     return cut;
 }
 
@@ -124,8 +123,8 @@ void mr_choose_tracks(struct mr_assess *a, struct mr_period *p) {
     for (size_t i = 0; i < a->aligned->tracks.n; i++) {
         const struct mr_track *track = &a->aligned->tracks.v[i];
         size_t first = is_climate(track->meaning) ? mr_track_first(track, p->from_ms) : track->n;
-        if (first < track->n && track->t_utc_ms[first] <= p->to_ms)
-            ask_at(a, p, track->t_utc_ms[first], &c);
+        if (first < track->n && mr_track_ms(track, first) <= p->to_ms)
+            ask_at(a, p, mr_track_ms(track, first), &c);
     }
     const struct mr_track *whole = NULL;
     p->tracks.air = best_track(a, &c.air, p, &whole);

@@ -21,7 +21,7 @@ struct cursor {
 };
 
 static size_t next_valid(const struct mr_track *track, size_t i) {
-    while (i < track->n && isnan(track->value[i]))
+    while (i < track->n && isnan(mr_track_value(track, i)))
         i++;
     return i;
 }
@@ -32,7 +32,7 @@ static struct cursor cursor_at(const struct mr_track *track, int64_t t_ms) {
         return c;
     size_t i = mr_track_first(track, t_ms);
     for (size_t k = i; k-- > 0;) {
-        if (!isnan(track->value[k])) {
+        if (!isnan(mr_track_value(track, k))) {
             c.before = k;
             break;
         }
@@ -42,7 +42,7 @@ static struct cursor cursor_at(const struct mr_track *track, int64_t t_ms) {
 }
 
 static void advance(struct cursor *c, int64_t t_ms) {
-    while (c->track != NULL && c->after < c->track->n && c->track->t_utc_ms[c->after] <= t_ms) {
+    while (c->track != NULL && c->after < c->track->n && mr_track_ms(c->track, c->after) <= t_ms) {
         c->before = c->after;
         c->after = next_valid(c->track, c->after + 1);
     }
@@ -51,23 +51,23 @@ static void advance(struct cursor *c, int64_t t_ms) {
 /* Whether the track runs as one straight line from its sample before to its sample after. */
 static bool bridged(const struct cursor *c, int64_t gap_ms) {
     return c->track != NULL && c->before != MR_NONE && c->after < c->track->n &&
-           c->track->t_utc_ms[c->after] - c->track->t_utc_ms[c->before] <= gap_ms;
+           mr_track_ms(c->track, c->after) - mr_track_ms(c->track, c->before) <= gap_ms;
 }
 
 static double on_line(const struct cursor *c, int64_t t_ms) {
     const struct mr_track *k = c->track;
-    int64_t t0 = k->t_utc_ms[c->before], t1 = k->t_utc_ms[c->after];
+    int64_t t0 = mr_track_ms(k, c->before), t1 = mr_track_ms(k, c->after);
     if (t_ms == t1)
-        return k->value[c->after];
-    return mr_between(t0, k->value[c->before], t1, k->value[c->after], t_ms);
+        return mr_track_value(k, c->after);
+    return mr_between(t0, mr_track_value(k, c->before), t1, mr_track_value(k, c->after), t_ms);
 }
 
 /* Value at the moment the cursor stands at; NaN where not known. */
 static double at_moment(const struct cursor *c, int64_t t_ms, int64_t gap_ms) {
     if (c->track == NULL || c->before == MR_NONE)
         return MR_NAN;
-    if (c->track->t_utc_ms[c->before] == t_ms)
-        return c->track->value[c->before];
+    if (mr_track_ms(c->track, c->before) == t_ms)
+        return mr_track_value(c->track, c->before);
     return bridged(c, gap_ms) ? on_line(c, t_ms) : MR_NAN;
 }
 
@@ -198,8 +198,8 @@ static int64_t next_step(const struct cursor *cursors, int64_t t_ms, int64_t to_
     int64_t next = to_ms;
     for (size_t k = 0; k < N_TRACKS; k++) {
         const struct cursor *c = &cursors[k];
-        if (c->track != NULL && c->after < c->track->n && c->track->t_utc_ms[c->after] < next)
-            next = c->track->t_utc_ms[c->after];
+        if (c->track != NULL && c->after < c->track->n && mr_track_ms(c->track, c->after) < next)
+            next = mr_track_ms(c->track, c->after);
     }
     for (size_t i = 0; i < n; i++) {
         if (w[i].from_ms > t_ms && w[i].from_ms < next)
@@ -255,7 +255,7 @@ static const bool behind[MR_Q_COUNT][2][N_TRACKS] = {
 /* Whether a track that a quantity is worked out from has a sample at the moment its cursor stands at. */
 static bool is_sampled(const struct cursor c[N_TRACKS], enum mr_quantity quantity, bool dew_logged, int64_t t_ms) {
     for (size_t k = 0; k < N_TRACKS; k++)
-        if (behind[quantity][dew_logged][k] && c[k].before != MR_NONE && c[k].track->t_utc_ms[c[k].before] == t_ms)
+        if (behind[quantity][dew_logged][k] && c[k].before != MR_NONE && mr_track_ms(c[k].track, c[k].before) == t_ms)
             return true;
     return false;
 }
@@ -275,7 +275,7 @@ void mr_sweep_on(const struct mr_climate_tracks *tracks, int64_t from_ms, int64_
             v[k] = at_moment(&c[k], t, gap_ms);
         }
         quantities(v, tracks->dew != NULL, &memo, q0);
-        if (logged_dew != NULL && c[LOGGED].before != MR_NONE && logged_dew->t_utc_ms[c[LOGGED].before] == t)
+        if (logged_dew != NULL && c[LOGGED].before != MR_NONE && mr_track_ms(logged_dew, c[LOGGED].before) == t)
             compare_dew(compare, v[LOGGED], mr_dew_point_c(v[AIR], v[RH]), t);
         keep_least(&extremes[MR_Q_SPREAD], t, q0);
         for (size_t q = 0; q < MR_Q_COUNT; q++)
@@ -312,7 +312,7 @@ double mr_track_cover_ms(const struct mr_track *track, int64_t from_ms, int64_t 
         advance(&c, t);
         if (c.after >= track->n)
             break;
-        int64_t next = track->t_utc_ms[c.after] < to_ms ? track->t_utc_ms[c.after] : to_ms;
+        int64_t next = mr_track_ms(track, c.after) < to_ms ? mr_track_ms(track, c.after) : to_ms;
         covered += bridged(&c, gap_ms) ? (double)(next - t) : 0.0;
         t = next;
     }

@@ -172,16 +172,16 @@ void mr_evidence_track(struct mr_assess *a, mr_evidence_list *list, const struct
     if (track == NULL || track->n == 0)
         return;
     size_t i = mr_track_first(track, t0_utc_ms), last = mr_track_first(track, t1_utc_ms);
-    if (i > 0 && (i == track->n || track->t_utc_ms[i] > t0_utc_ms))
+    if (i > 0 && (i == track->n || mr_track_ms(track, i) > t0_utc_ms))
         i--;
     if (last == track->n)
         last--;
     while (i <= last) {
         struct mr_place run = mr_track_place(a->aligned, track, i);
-        uint32_t file = track->file == NULL ? track->file0 : track->file[i], low = track->line[i], high = low;
-        for (; i <= last && (track->file == NULL ? track->file0 : track->file[i]) == file; i++) {
-            low = track->line[i] < low ? track->line[i] : low;
-            high = track->line[i] > high ? track->line[i] : high;
+        uint32_t file = mr_track_file(track, i), low = mr_track_line(track, i), high = low;
+        for (; i <= last && mr_track_file(track, i) == file; i++) {
+            low = mr_track_line(track, i) < low ? mr_track_line(track, i) : low;
+            high = mr_track_line(track, i) > high ? mr_track_line(track, i) : high;
         }
         run.line = low;
         run.line_end = high > low ? high : 0;

@@ -51,10 +51,10 @@ void mr_heat_shapes(size_t n, const double *t_s, double onset_s, double p, doubl
 /* A series to search. Either t_s, or t_ms with the moment that counts as 0 s. */
 struct mr_heat_series {
     size_t n;
-    const double *t_s;   /* shape: n, strictly rising; NULL where t_ms serves */
-    const int64_t *t_ms; /* shape: n, strictly rising */
+    const double *t_s;     /* shape: n, strictly rising; NULL where t_ms serves */
+    struct mr_wholes t_ms; /* shape: n, strictly rising */
     int64_t zero_ms;
-    const double *value; /* shape: n, °C; NaN where missing */
+    struct mr_reals value; /* shape: n, °C; NaN where missing */
 };
 
 #define MR_HEAT_REFERENCES 3 /* reference probes in one fit at most */
@@ -62,8 +62,8 @@ struct mr_heat_series {
 /* What another probe saw: a plate under the same sky, or the air. */
 struct mr_heat_reference {
     size_t n;
-    const int64_t *t_ms; /* shape: n, strictly rising */
-    const double *value; /* shape: n, °C; NaN where missing */
+    struct mr_wholes t_ms; /* shape: n, strictly rising */
+    struct mr_reals value; /* shape: n, °C; NaN where missing */
     size_t n_busy;
     const int64_t (*busy_ms)[2]; /* stretches in which it was itself sprayed or still warm from it */
     bool air;

@@ -65,7 +65,7 @@ static size_t others_that_saw(const struct mr_assess *a, const struct mr_window 
     for (size_t i = 0; i < a->aligned->tracks.n; i++) {
         const struct mr_track *t = &a->aligned->tracks.v[i];
         size_t at = t->n ? mr_track_first(t, w->t0_utc_ms) : 0;
-        n += t != own && t->meaning == MR_M_PROBE_TEMP && at < t->n && t->t_utc_ms[at] <= last_ms(a, w);
+        n += t != own && t->meaning == MR_M_PROBE_TEMP && at < t->n && mr_track_ms(t, at) <= last_ms(a, w);
     }
     return n;
 }

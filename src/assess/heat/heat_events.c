@@ -282,8 +282,10 @@ static void search_stretch(void *ctx, size_t piece, size_t worker) {
         return;
     const struct mr_settings *set =
         stay->zone == MR_NONE ? &s->a->job->settings : s->a->aligned->zones.v[stay->zone].settings;
-    struct mr_heat_series series = {
-        .n = i1 - i0, .t_ms = track->t_utc_ms + i0, .zero_ms = track->t_utc_ms[i0], .value = track->value + i0};
+    struct mr_heat_series series = {.n = i1 - i0,
+                                    .t_ms = mr_wholes_from(track->t_utc_ms, i0),
+                                    .zero_ms = mr_track_ms(track, i0),
+                                    .value = mr_reals_from(track->value, i0)};
     struct mr_heat_options options = {.slowest_s = mr_set_num(set, MR_RISE_SLOWEST),
                                       .least_k = mr_heat_least_k(s->a, stay->zone)};
     if (isnan(options.slowest_s))

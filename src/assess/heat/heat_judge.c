@@ -229,8 +229,8 @@ static double gun_cover_pct(const struct mr_assess *a, int64_t from, int64_t to)
             if (!t->stays.v[s].gun || t->stays.v[s].t0_utc_ms > from || t->stays.v[s].t1_utc_ms < from)
                 continue;
             probes++;
-            for (size_t k = mr_track_first(t, from); k < t->n && t->t_utc_ms[k] <= to; k++, samples++)
-                held += isnan(t->value[k]) ? 0 : 1;
+            for (size_t k = mr_track_first(t, from); k < t->n && mr_track_ms(t, k) <= to; k++, samples++)
+                held += isnan(mr_track_value(t, k)) ? 0 : 1;
         }
     }
     return samples ? 100.0 * (double)held / (double)samples : probes ? 0.0 : MR_NAN;

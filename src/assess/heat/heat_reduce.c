@@ -25,7 +25,7 @@ size_t mr_heat_bin_at(const struct mr_heat_bins *bins, double t_s) {
 }
 
 static double time_of(const struct mr_heat_series *series, size_t i) {
-    return series->t_s ? series->t_s[i] : (double)(series->t_ms[i] - series->zero_ms) * 1e-3;
+    return series->t_s ? series->t_s[i] : (double)(mr_whole(&series->t_ms, i) - series->zero_ms) * 1e-3;
 }
 
 struct record_traits { /* what a sparse look over the record shows */
@@ -46,7 +46,7 @@ static struct record_traits traits_of(struct mr_arena *arena, const struct mr_he
     size_t count = inner < PROBES ? inner : PROBES;
     for (size_t p = 0; p < count; p++) {
         size_t i = 1 + (size_t)((double)p * (double)inner / (double)count);
-        double a = series->value[i - 1], b = series->value[i], e = series->value[i + 1];
+        double a = mr_real(&series->value, i - 1), b = mr_real(&series->value, i), e = mr_real(&series->value, i + 1);
         if (!isnan(b))
             c[n_c++] = b;
         if (isnan(a) || isnan(b) || isnan(e))
@@ -82,15 +82,15 @@ struct cleaner {
 /* First sample after an excursion that begins at i, or i itself where it is none. */
 static size_t back_again(const struct cleaner *clean, size_t i) {
     const struct mr_heat_series *s = clean->series;
-    double jump = fabs(s->value[i] - clean->last), size = jump, t = time_of(s, i);
+    double jump = fabs(mr_real(&s->value, i) - clean->last), size = jump, t = time_of(s, i);
     double back = fmax(clean->small_k, 0.2 * jump); /* the steel may have warmed in the meantime */
     size_t seen = 0;
     for (size_t j = i; j < s->n; j++) {
-        if (isnan(s->value[j]))
+        if (isnan(mr_real(&s->value, j)))
             continue;
-        if (fabs(s->value[j] - clean->last) <= back)
+        if (fabs(mr_real(&s->value, j) - clean->last) <= back)
             return j;
-        size = fmin(size, fabs(s->value[j] - clean->last));
+        size = fmin(size, fabs(mr_real(&s->value, j) - clean->last));
         if (++seen > 2 && (size <= clean->large_k || time_of(s, j) - t > clean->longest_s))
             return i;
     }
@@ -174,7 +174,7 @@ void mr_heat_reduce(struct mr_arena *arena, const struct mr_heat_series *series,
     clean.small_k = fmax(fmax(6.0 * look.noise_k, 3.0 * look.resolution_k), 0.05 * look.range_k);
     clean.large_k = fmax(2.0 * clean.small_k, 0.5 * look.range_k);
     for (size_t i = 0; i < series->n; i++) {
-        double c = series->value[i];
+        double c = mr_real(&series->value, i);
         if (isnan(c))
             continue;
         if (fabs(c - clean.last) > clean.small_k) {

@@ -31,33 +31,39 @@ static bool sample(const struct mr_heat_task *task, const struct mr_heat_referen
     for (size_t i = 0; i < r->n_busy; i++)
         if (r->busy_ms[i][0] <= to && r->busy_ms[i][1] >= from)
             return false;
-    size_t at = mr_first_ms_from(r->t_ms, r->n, from);
+    size_t at = mr_wholes_first(&r->t_ms, r->n, from);
     double last_t = MR_NAN, last = MR_NAN;
     for (size_t i = 0; i < n; i++) {
         double end = i + 1 < n ? 0.5 * (t_s[i] + t_s[i + 1]) : t_s[i] + 0.5 * (t_s[i] - t_s[i ? i - 1 : 0]);
         double sum = 0.0, sum_t = 0.0, count = 0.0;
-        for (; at < r->n && moment_s(task, r->t_ms[at]) < end; at++)
-            if (!isnan(r->value[at])) {
-                sum += r->value[at];
-                sum_t += moment_s(task, r->t_ms[at]);
-                count += 1.0;
-            }
+        for (; at < r->n; at++) {
+            const double t = moment_s(task, mr_whole(&r->t_ms, at)), c = mr_real(&r->value, at);
+            if (t >= end)
+                break;
+            if (isnan(c))
+                continue;
+            sum += c;
+            sum_t += t;
+            count += 1.0;
+        }
         if (count > 0.0) {
             last = sum / count;
             last_t = sum_t / count;
         }
-        size_t next = at;
-        while (next < r->n && isnan(r->value[next]))
-            next++;
-        double next_t = next < r->n ? moment_s(task, r->t_ms[next]) : MR_NAN;
-        if (count > 0.0 && fabs(last_t - t_s[i]) < task->bins->step_s)
+        if (count > 0.0 && fabs(last_t - t_s[i]) < task->bins->step_s) {
             out[i] = last;
-        else if (!isnan(last) && !isnan(next_t) && next_t - last_t <= gap)
-            out[i] = last + (r->value[next] - last) * fmax(t_s[i] - last_t, 0.0) / (next_t - last_t);
+            continue;
+        }
+        size_t next = at;
+        while (next < r->n && isnan(mr_real(&r->value, next)))
+            next++;
+        double next_t = next < r->n ? moment_s(task, mr_whole(&r->t_ms, next)) : MR_NAN;
+        if (!isnan(last) && !isnan(next_t) && next_t - last_t <= gap)
+            out[i] = last + (mr_real(&r->value, next) - last) * fmax(t_s[i] - last_t, 0.0) / (next_t - last_t);
         else if (!isnan(last) && t_s[i] - last_t <= gap)
             out[i] = last;
         else if (!isnan(next_t) && next_t - t_s[i] <= gap)
-            out[i] = r->value[next];
+            out[i] = mr_real(&r->value, next);
         else
             return false;
     }

@@ -35,14 +35,14 @@ static void need_room(struct mr_line_work *w, size_t n) {
 static double follow(const struct mr_track *track, size_t *i, int64_t t_ms, int64_t gap_ms) {
     if (track == NULL || track->n == 0)
         return MR_NAN;
-    while (*i + 1 < track->n && track->t_utc_ms[*i + 1] <= t_ms)
+    while (*i + 1 < track->n && mr_track_ms(track, *i + 1) <= t_ms)
         (*i)++;
-    int64_t t0 = track->t_utc_ms[*i];
+    int64_t t0 = mr_track_ms(track, *i);
     if (t0 == t_ms)
-        return track->value[*i];
-    if (t0 > t_ms || *i + 1 >= track->n || track->t_utc_ms[*i + 1] - t0 > gap_ms)
+        return mr_track_value(track, *i);
+    if (t0 > t_ms || *i + 1 >= track->n || mr_track_ms(track, *i + 1) - t0 > gap_ms)
         return MR_NAN;
-    return mr_between(t0, track->value[*i], track->t_utc_ms[*i + 1], track->value[*i + 1], t_ms);
+    return mr_between(t0, mr_track_value(track, *i), mr_track_ms(track, *i + 1), mr_track_value(track, *i + 1), t_ms);
 }
 
 /* The first sample at or after a moment. */
@@ -69,15 +69,15 @@ static void set_holds(struct mr_line_work *w, int64_t gap_ms, int64_t end_ms) {
 void mr_line_load(struct mr_line_work *w, const struct mr_track *first, const struct mr_track *second, int64_t t0,
                   int64_t t1, int64_t gap_ms) {
     size_t lo = mr_track_first(first, t0), hi = lo;
-    while (hi < first->n && first->t_utc_ms[hi] <= t1)
+    while (hi < first->n && mr_track_ms(first, hi) <= t1)
         hi++;
     need_room(w, hi - lo);
     w->n = hi - lo;
     size_t k = second == NULL ? 0 : mr_track_first(second, t0);
     k -= second != NULL && k > 0;
     for (size_t i = 0; i < w->n; i++) {
-        w->t_ms[i] = first->t_utc_ms[lo + i];
-        w->a[i] = first->value[lo + i];
+        w->t_ms[i] = mr_track_ms(first, lo + i);
+        w->a[i] = mr_track_value(first, lo + i);
         w->b[i] = follow(second, &k, w->t_ms[i], gap_ms);
         w->off[i] = 0;
     }

@@ -49,7 +49,7 @@ static struct mr_line_tracks of_same_rows(const struct mr_alignment *al, const s
     struct mr_line_tracks out = {a, NULL, NULL};
     for (size_t i = 0; i < al->tracks.n; i++) {
         const struct mr_track *t = &al->tracks.v[i];
-        if (t->clock != a->clock || t->t_utc_ms != a->t_utc_ms)
+        if (t->clock != a->clock || !mr_same_column(&t->t_utc_ms, &a->t_utc_ms))
             continue;
         if (t->meaning == MR_M_LINE_B && !out.b)
             out.b = t;

@@ -118,9 +118,9 @@ static int64_t logged_until(const struct pause *p) {
     if (!a)
         return p->t1_ms;
     int64_t until = p->t0_ms;
-    for (size_t i = mr_first_ms_after(a->t_utc_ms, a->n, p->t0_ms);
-         i < a->n && a->t_utc_ms[i] <= p->t1_ms && a->t_utc_ms[i] - until <= gap_ms; i++)
-        until = a->t_utc_ms[i];
+    for (size_t i = mr_track_first(a, p->t0_ms + 1);
+         i < a->n && mr_track_ms(a, i) <= p->t1_ms && mr_track_ms(a, i) - until <= gap_ms; i++)
+        until = mr_track_ms(a, i);
     until = until < due && due < p->t1_ms ? due : until; /* as far as it was judged */
     return p->t1_ms - until <= gap_ms ? p->t1_ms : until;
 }

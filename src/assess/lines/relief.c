@@ -29,15 +29,15 @@ struct mr_relief mr_relief_in(const struct mr_line_tracks *tracks, int64_t t0_ms
     if (a == NULL || tracks->b == NULL)
         return r;
     struct stretch_down lines = {.from_ms = MR_T_NONE}, all = lines;
-    for (size_t i = mr_track_first(a, t0_ms); i < a->n && a->t_utc_ms[i] <= t1_ms; i++) {
-        int64_t t = a->t_utc_ms[i];
+    for (size_t i = mr_track_first(a, t0_ms); i < a->n && mr_track_ms(a, i) <= t1_ms; i++) {
+        int64_t t = mr_track_ms(a, i);
         double b = mr_track_at(tracks->b, t, gap_ms, NULL),
                main_kpa = tracks->main == NULL ? MR_NAN : mr_track_at(tracks->main, t, gap_ms, NULL);
-        if (i > 0 && t - a->t_utc_ms[i - 1] > gap_ms)
+        if (i > 0 && t - mr_track_ms(a, i - 1) > gap_ms)
             lines.from_ms = all.from_ms = MR_T_NONE;
-        bool down = a->value[i] < level_kpa && b < level_kpa;
+        bool down = mr_track_value(a, i) < level_kpa && b < level_kpa;
         if (r.lines_ms == MR_T_NONE)
-            r.charged += a->value[i] >= level_kpa || b >= level_kpa;
+            r.charged += mr_track_value(a, i) >= level_kpa || b >= level_kpa;
         if (lasts(&lines, down, t, hold_ms) && r.lines_ms == MR_T_NONE)
             r.lines_ms = lines.from_ms;
         r.main_up += main_kpa >= level_kpa;

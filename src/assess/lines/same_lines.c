@@ -15,9 +15,11 @@ static bool hold_the_same(const struct mr_track *x, const struct mr_track *y) {
     if (x->n != y->n || x->n < FEWEST)
         return false;
     for (size_t i = 0; i < x->n; i++) {
-        if (x->t_utc_ms[i] != y->t_utc_ms[i] || !(x->value[i] <= y->value[i] && x->value[i] >= y->value[i]))
+        if (mr_track_ms(x, i) != mr_track_ms(y, i) ||
+            !(mr_track_value(x, i) <= mr_track_value(y, i) && mr_track_value(x, i) >= mr_track_value(y, i)))
             return false;
-        changes += i && (x->value[i] < x->value[i - 1] || x->value[i] > x->value[i - 1]);
+        changes +=
+            i && (mr_track_value(x, i) < mr_track_value(x, i - 1) || mr_track_value(x, i) > mr_track_value(x, i - 1));
     }
     return changes >= CHANGES_LEAST;
 }
@@ -36,8 +38,8 @@ static void leave_open(struct mr_assess *a, const struct mr_track *x, const stru
         const struct mr_window *w = &al->windows.v[i];
         const struct mr_settings *set = w->zone < al->zones.n ? al->zones.v[w->zone].settings : NULL;
         if (!set || !mr_set_flag(set, MR_LINES_REQUIRED) || isnan(mr_set_num(set, MR_IMBALANCE_MAX)) ||
-            !mr_track_rank(x, w->zone, w->t0_utc_ms) || w->t1_utc_ms < x->t_utc_ms[0] ||
-            w->t0_utc_ms > x->t_utc_ms[x->n - 1])
+            !mr_track_rank(x, w->zone, w->t0_utc_ms) || w->t1_utc_ms < mr_track_ms(x, 0) ||
+            w->t0_utc_ms > mr_track_ms(x, x->n - 1))
             continue;
         struct mr_check c =
             mr_blank_check("lines.same-signal", "Two signals of the lines", "lines", w->zone, w->coat);
@@ -70,8 +72,8 @@ void mr_find_same_lines(struct mr_assess *a) {
             f.source = MR_SRC_PD;
             f.next_step = "Check at the logger which signal each channel carries; if one was exported twice, export "
                           "the other, for one of them shows no imbalance of the lines.";
-            mr_evidence_track(a, &f.evidence, x, x->t_utc_ms[0], x->t_utc_ms[x->n - 1], x->channel);
-            mr_evidence_track(a, &f.evidence, y, y->t_utc_ms[0], y->t_utc_ms[y->n - 1], y->channel);
+            mr_evidence_track(a, &f.evidence, x, mr_track_ms(x, 0), mr_track_ms(x, x->n - 1), x->channel);
+            mr_evidence_track(a, &f.evidence, y, mr_track_ms(y, 0), mr_track_ms(y, y->n - 1), y->channel);
             mr_add_finding(a, &f);
             leave_open(a, x, y);
         }

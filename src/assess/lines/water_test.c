@@ -12,8 +12,8 @@ static double reached_kpa(const struct mr_line_tracks *tracks, int64_t t0_ms, in
     for (size_t k = 0; k < 2; k++) {
         double top = MR_NAN;
         for (size_t i = both[k] == NULL ? 0 : mr_track_first(both[k], t0_ms);
-             both[k] != NULL && i < both[k]->n && both[k]->t_utc_ms[i] <= t1_ms; i++)
-            top = isnan(top) ? both[k]->value[i] : fmax(top, both[k]->value[i]);
+             both[k] != NULL && i < both[k]->n && mr_track_ms(both[k], i) <= t1_ms; i++)
+            top = isnan(top) ? mr_track_value(both[k], i) : fmax(top, mr_track_value(both[k], i));
         if (isnan(top))
             return MR_NAN;
         least = isnan(least) ? top : fmin(least, top);

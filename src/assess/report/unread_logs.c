@@ -30,10 +30,6 @@ struct sample_span {
     uint32_t line_least, line_most;
 };
 
-static uint32_t file_of(const struct mr_track *track, size_t i) {
-    return track->file ? track->file[i] : track->file0;
-}
-
 static struct sample_span span_of(const struct mr_track *track, int64_t t0, int64_t t1) {
     struct sample_span s = {.track = track, .from = mr_track_first(track, t0), .to = mr_track_first(track, t1)};
     s.from -= s.from > 0;
@@ -46,13 +42,13 @@ static int64_t left_open_ms(const struct sample_span *s, const struct mr_unread_
     const bool counts = u->why == MR_ASIDE_OBJECTED || u->why == MR_ASIDE_IMPLAUSIBLE;
     size_t before = MR_NONE, after = MR_NONE, own_first = MR_NONE, own_last = MR_NONE;
     for (size_t i = s->from; i < s->to; i++) {
-        if (file_of(s->track, i) != u->file)
+        if (mr_track_file(s->track, i) != u->file)
             continue;
-        if (s->track->line[i] < u->line)
+        if (mr_track_line(s->track, i) < u->line)
             before = i;
-        else if (s->track->line[i] > u->line_end && after == MR_NONE)
+        else if (mr_track_line(s->track, i) > u->line_end && after == MR_NONE)
             after = i;
-        else if (s->track->line[i] <= u->line_end) {
+        else if (mr_track_line(s->track, i) <= u->line_end) {
             own_first = own_first == MR_NONE ? i : own_first;
             own_last = i;
         }
@@ -63,7 +59,7 @@ static int64_t left_open_ms(const struct sample_span *s, const struct mr_unread_
     }
     if (before == MR_NONE || after == MR_NONE || (counts && own_first == MR_NONE))
         return 0;
-    return s->track->t_utc_ms[after] - s->track->t_utc_ms[before];
+    return mr_track_ms(s->track, after) - mr_track_ms(s->track, before);
 }
 
 static int64_t setting_ms(const struct mr_settings *settings, enum mr_setting_id id) {
@@ -77,7 +73,7 @@ static bool is_set_back(const struct mr_alignment *al, const struct mr_track *tr
     if (u->why != MR_ASIDE_CONTRADICTED || (clock && (clock->fold_rows_resolved || clock->fold_rows_set_aside)))
         return false;
     for (size_t i = s->from; i < s->to; i++)
-        if (file_of(track, i) == u->file)
+        if (mr_track_file(track, i) == u->file)
             return true;
     return false;
 }
@@ -103,22 +99,23 @@ static void find_spans(struct mr_assess *a, struct coat_log *coat) {
         struct sample_span s = span_of(track, t0, t1);
         s.line_least = UINT32_MAX;
         for (size_t k = s.from; k < s.to; k++) {
-            s.line_least = track->line[k] < s.line_least ? track->line[k] : s.line_least;
-            s.line_most = track->line[k] > s.line_most ? track->line[k] : s.line_most;
+            s.line_least = mr_track_line(track, k) < s.line_least ? mr_track_line(track, k) : s.line_least;
+            s.line_most = mr_track_line(track, k) > s.line_most ? mr_track_line(track, k) : s.line_most;
         }
         MR_PUSH(a->arena, &coat->spans, s);
     }
 }
 
 static bool may_hold(const struct sample_span *s, const struct mr_unread_rows *u) {
-    return (s->track->file || s->track->file0 == u->file) && u->line <= s->line_most && u->line_end >= s->line_least;
+    return (mr_is_column(&s->track->file) || s->track->file0 == u->file) && u->line <= s->line_most &&
+           u->line_end >= s->line_least;
 }
 
 static bool is_hidden(struct mr_assess *a, const struct coat_log *coat, const struct mr_unread_rows *u) {
     const int64_t least = setting_ms(coat->settings, coat->log->least);
     for (size_t i = 0; i < coat->spans.n; i++) {
         const struct sample_span *s = &coat->spans.v[i];
-        if (!s->track->file && s->track->file0 != u->file)
+        if (!mr_is_column(&s->track->file) && s->track->file0 != u->file)
             continue;
         if (is_set_back(a->aligned, s->track, s, u))
             return true;
@@ -138,12 +135,12 @@ static void count_rests(struct coat_log *coat, const struct mr_unread_rows *u) {
             continue;
         coat->samples = 0;
         for (size_t k = s->from; k < s->to; k++) {
-            const int64_t t = s->track->t_utc_ms[k];
+            const int64_t t = mr_track_ms(s->track, k);
             if (t < coat->window->t0_utc_ms || t > coat->window->t1_utc_ms)
                 continue;
-            const uint32_t line = s->track->line[k];
+            const uint32_t line = mr_track_line(s->track, k);
             coat->samples++;
-            coat->rests += file_of(s->track, k) == u->file && line >= u->line && line <= u->line_end;
+            coat->rests += mr_track_file(s->track, k) == u->file && line >= u->line && line <= u->line_end;
         }
         return;
     }

@@ -155,17 +155,18 @@ static struct mr_shown show_sample(struct mr_arena *arena, const struct mr_data 
         if (c->file != file || !c->n)
             continue;
         size_t at = last ? c->n - 1 : 0;
-        if (!line || (last ? c->line[at] > line : c->line[at] < line)) {
-            line = c->line[at];
-            t = c->t_ms[at];
+        const uint32_t own = (uint32_t)mr_whole(&c->line, at);
+        if (!line || (last ? own > line : own < line)) {
+            line = own;
+            t = mr_whole(&c->t_ms, at);
         }
     }
     put_time(&p, t);
     for (size_t i = 0; i < data->channels.n; i++) {
         const struct mr_channel *c = &data->channels.v[i];
         size_t at = c->file == file && c->n ? (last ? c->n - 1 : 0) : MR_NONE;
-        if (at != MR_NONE && c->line[at] == line)
-            put_value(&p, mr_clean_text(arena, c->name, strlen(c->name), 40), c->value[at],
+        if (at != MR_NONE && mr_whole(&c->line, at) == line)
+            put_value(&p, mr_clean_text(arena, c->name, strlen(c->name), 40), mr_real(&c->value, at),
                       c->meaning == MR_M_RH                                                               ? "%"
                       : c->meaning == MR_M_LINE_A || c->meaning == MR_M_LINE_B || c->meaning == MR_M_MAIN ? "kPa"
                                                                                                           : "°C");

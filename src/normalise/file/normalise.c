@@ -251,6 +251,7 @@ static void begin_file(struct stage *s, size_t index) {
                                     .first_ms = MR_T_NONE,
                                     .last_ms = MR_T_NONE};
     mr_diags_init(state->diags, arena);
+    state->log.arena = mr_arena_child(state->scratch);
 }
 
 static void take_file(void *ctx, size_t index, size_t worker) {

@@ -24,7 +24,8 @@ struct row_group {
     size_t n;
     int64_t *t_ms;
     uint32_t *line;
-    size_t *row; /* its index in the log */
+    struct mr_wholes times, lines; /* the same, for all channels of the group */
+    size_t *row;                   /* its index in the log */
     const char *place;
     size_t rank; /* 1, or which of several rows at each time */
 };
@@ -65,34 +66,35 @@ static struct mr_channel channel_of(const struct mr_file_state *state, const str
                                                  : zone};
 }
 
-/* A wide log whose rows all stand in one place lends its columns; they are not copied. */
 static void publish_whole(struct mr_arena *arena, struct mr_data *data, struct mr_file_state *state,
                           const char *place) {
     const struct mr_log *log = &state->log;
     const char *zone = mr_file_zone(state);
+    struct mr_arena *series = state->file->series;
+    const struct mr_wholes t_ms = mr_wholes_pack(series, log->t_ms, log->n),
+                           line = mr_lines_pack(series, log->line, log->n);
     for (size_t k = 0; k < log->channels.n; k++) {
         const struct mr_log_channel *c = &log->channels.v[k];
         if (c->dropped || !log->n)
             continue;
         struct mr_channel out = channel_of(state, c, zone, place);
         out.n = log->n;
-        out.t_ms = log->t_ms;
-        out.line = log->line;
-        out.value = c->value;
+        out.t_ms = t_ms;
+        out.line = line;
+        out.value = mr_reals_pack(series, c->value, log->n);
         MR_PUSH(arena, &data->channels, out);
     }
 }
 
-/* Copies the rows of one group. values: of all rows of the log. */
+/* The rows of one group. values: of all rows of the log. */
 static void publish_group(struct mr_arena *arena, struct mr_data *data, struct mr_channel out,
-                          const struct row_group *g, const double *values) {
-    double *value = MR_ARRAY(data->files.v[out.file].series, double, g->n);
+                          const struct row_group *g, const double *values, double *room) {
     for (size_t i = 0; i < g->n; i++)
-        value[i] = values[g->row[i]];
+        room[i] = values[g->row[i]];
     out.n = g->n;
-    out.t_ms = g->t_ms;
-    out.line = g->line;
-    out.value = value;
+    out.t_ms = g->times;
+    out.line = g->lines;
+    out.value = mr_reals_pack(data->files.v[out.file].series, room, g->n);
     MR_PUSH(arena, &data->channels, out);
 }
 
@@ -113,11 +115,15 @@ static struct row_group *make_groups(struct mr_file_state *state, const struct r
             own->n++;
         }
         for (size_t i = 0; !pass && i < by->n * channels; i++) {
-            g[i].t_ms = MR_ARRAY(state->file->series, int64_t, g[i].n);
-            g[i].line = MR_ARRAY(state->file->series, uint32_t, g[i].n);
-            g[i].row = MR_ARRAY(state->scratch, size_t, g[i].n);
+            g[i].t_ms = MR_ARRAY(log->arena, int64_t, g[i].n);
+            g[i].line = MR_ARRAY(log->arena, uint32_t, g[i].n);
+            g[i].row = MR_ARRAY(log->arena, size_t, g[i].n);
             g[i].n = 0;
         }
+    }
+    for (size_t i = 0; i < by->n * channels; i++) {
+        g[i].times = mr_wholes_pack(state->file->series, g[i].t_ms, g[i].n);
+        g[i].lines = mr_lines_pack(state->file->series, g[i].line, g[i].n);
     }
     return g;
 }
@@ -157,6 +163,7 @@ static void publish_log(struct mr_arena *arena, struct mr_data *data, struct mr_
     }
     const struct row_group *g = make_groups(state, &by, log->is_long ? log->channels.n : 1);
     const char *zone = mr_file_zone(state);
+    double *room = MR_ARRAY(log->arena, double, log->n);
     for (size_t k = 0; k < log->channels.n; k++)
         for (size_t i = 0; i < by.n; i++) {
             const struct mr_log_channel *c = &log->channels.v[k];
@@ -166,7 +173,7 @@ static void publish_log(struct mr_arena *arena, struct mr_data *data, struct mr_
                 continue;
             struct mr_channel out = channel_of(state, c, zone, own->place);
             out.name = curve_name(arena, c->name, own, by.places > 1);
-            publish_group(arena, data, out, own, values);
+            publish_group(arena, data, out, own, values, room);
         }
 }
 
@@ -203,6 +210,8 @@ void mr_publish_records(struct mr_arena *arena, struct mr_data *data, struct mr_
         return;
     mr_doubt_blank_actions(state->records.sprays.v, state->records.sprays.n);
     publish_log(arena, data, state);
+    mr_arena_reset(state->log.arena);
+    state->log = (struct mr_log){.arena = state->log.arena};
     append_records(arena, data, state);
     mr_publish_unread(arena, data, state);
 }

@@ -36,6 +36,7 @@ struct mr_log_channel {
 };
 
 struct mr_log {
+    struct mr_arena *arena; /* of the rows, until they are published */
     bool is_long;
     size_t n, cap;
     int64_t *t_ms;

@@ -41,14 +41,14 @@ static void grow(struct mr_file_state *state) {
     size_t cap = next_capacity(state);
     size_t old8 = log->cap * sizeof(int64_t), new8 = cap * sizeof(int64_t), old4 = log->cap * sizeof(uint32_t);
     size_t new4 = cap * sizeof(uint32_t);
-    log->t_ms = mr_arena_grow(state->file->series, log->t_ms, old8, new8);
-    log->line = mr_arena_grow(state->file->series, log->line, old4, new4);
+    log->t_ms = mr_arena_grow(log->arena, log->t_ms, old8, new8);
+    log->line = mr_arena_grow(log->arena, log->line, old4, new4);
     if (log->is_long) {
-        log->which = mr_arena_grow(state->file->series, log->which, old4, new4);
-        log->value = mr_arena_grow(state->file->series, log->value, old8, new8);
+        log->which = mr_arena_grow(log->arena, log->which, old4, new4);
+        log->value = mr_arena_grow(log->arena, log->value, old8, new8);
     }
     for (size_t k = 0; k < log->channels.n && !log->is_long; k++)
-        log->channels.v[k].value = mr_arena_grow(state->file->series, log->channels.v[k].value, old8, new8);
+        log->channels.v[k].value = mr_arena_grow(log->arena, log->channels.v[k].value, old8, new8);
     log->cap = cap;
 }
 
@@ -205,7 +205,7 @@ static int row_unit(struct mr_file_state *state, const struct mr_row *row, struc
 static void keep_place(struct mr_file_state *state, const struct mr_row *row) {
     const size_t cell = state->plan->col[state->log.place_col].cell;
     const char *place = cell < row->n ? mr_text_keep(state, row->cell[cell].p, row->cell[cell].n) : "";
-    MR_PUSH(state->arena, &state->log.place, place);
+    MR_PUSH(state->log.arena, &state->log.place, place);
 }
 
 static void take_wide(struct mr_file_state *state, const struct mr_row *row, int64_t t) {

@@ -102,7 +102,7 @@ static void find_coats(struct mr_climate_view *v) {
 /* --- panels ------------------------------------------------------------------------------------------------ */
 
 static struct mr_series track_series(const struct mr_climate_view *v, const struct mr_track *t, enum mr_unit unit) {
-    return (struct mr_series){t->n, t->t_utc_ms, t->value, unit, v->max_gap_ms, v->t0, v->t1};
+    return mr_series_of_track(v->job->arena, t, unit, v->max_gap_ms, v->t0, v->t1);
 }
 
 static const struct mr_track *track_of(const struct mr_climate_view *v, enum mr_meaning meaning, size_t k) {

@@ -60,8 +60,8 @@ static struct mr_series samples_of(const struct coats_view *v, const struct mr_h
     double *k = MR_ARRAY(v->job->arena, double, n + 1);
     int64_t *since = MR_ARRAY(v->job->arena, int64_t, n + 1);
     for (size_t i = 0; i < n; i++) {
-        since[i] = t->t_utc_ms[from + i] - e->t_onset;
-        k[i] = t->value[from + i] - mr_heat_without_c(e, t->t_utc_ms[from + i]);
+        since[i] = mr_track_ms(t, from + i) - e->t_onset;
+        k[i] = mr_track_value(t, from + i) - mr_heat_without_c(e, mr_track_ms(t, from + i));
     }
     return (struct mr_series){n, since, k, v->rise, INT64_MAX, -LEAD_MS, INT64_MAX};
 }

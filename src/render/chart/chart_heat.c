@@ -24,7 +24,7 @@ static bool stays_on(const struct mr_track *track, size_t zone, int64_t t0, int6
 
 static bool has_samples(const struct mr_track *track, int64_t t0, int64_t t1) {
     const size_t i = mr_track_first(track, t0);
-    return i < track->n && track->t_utc_ms[i] <= t1;
+    return i < track->n && mr_track_ms(track, i) <= t1;
 }
 
 static void add_probe(struct mr_heat_view *v, const struct mr_track *track, const struct mr_heat_event *event) {

@@ -42,7 +42,7 @@ static const struct mr_track *track_of(const struct lines_view *v, size_t look, 
 }
 
 static struct mr_series series_of(const struct lines_view *v, const struct mr_track *t, int64_t t0, int64_t t1) {
-    return (struct mr_series){t->n, t->t_utc_ms, t->value, v->unit, GAP_MS, t0, t1};
+    return mr_series_of_track(v->job->arena, t, v->unit, GAP_MS, t0, t1);
 }
 
 /* The band in which two lines may differ: half the tolerance to either side of the mean of both, window by window. */

@@ -32,7 +32,7 @@ static double start_c(const struct mr_heat_view *v) {
 }
 
 static struct mr_series samples_of(const struct mr_heat_view *v, const struct mr_track *track) {
-    return (struct mr_series){track->n, track->t_utc_ms, track->value, v->temp, 2 * MINUTE_MS, v->t0, v->t1};
+    return mr_series_of_track(v->job->arena, track, v->temp, 2 * MINUTE_MS, v->t0, v->t1);
 }
 
 static double shown_c(const struct mr_heat_view *v, double c) {
@@ -188,10 +188,14 @@ static bool has_fit(const struct mr_heat_view *v) {
 static struct mr_series residuals_of(const struct mr_heat_view *v, const struct mr_heat_probe *probe) {
     const struct mr_track *t = probe->track;
     const size_t from = mr_track_first(t, v->t0), to = mr_track_first(t, probe->event->t_end);
-    double *r = MR_ARRAY(v->job->arena, double, to > from ? to - from : 1);
-    for (size_t i = from; i < to; i++)
-        r[i - from] = t->value[i] - mr_heat_model_c(probe->event, t->t_utc_ms[i]);
-    return (struct mr_series){to > from ? to - from : 0, t->t_utc_ms + from, r, v->rise, 2 * MINUTE_MS, v->t0, v->t1};
+    const size_t n = to > from ? to - from : 0;
+    double *r = MR_ARRAY(v->job->arena, double, n);
+    int64_t *at = MR_ARRAY(v->job->arena, int64_t, n);
+    for (size_t i = 0; i < n; i++) {
+        at[i] = mr_track_ms(t, from + i);
+        r[i] = mr_track_value(t, from + i) - mr_heat_model_c(probe->event, at[i]);
+    }
+    return (struct mr_series){n, at, r, v->rise, 2 * MINUTE_MS, v->t0, v->t1};
 }
 
 static void draw_residuals(struct mr_drawlist *list, const struct mr_heat_view *v, struct mr_panel p) {

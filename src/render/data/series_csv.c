@@ -17,8 +17,8 @@ enum { FLUSH_BYTES = 1 << 16, MINUTE_MS = 60000 };
 /* --- which files --------------------------------------------------------------------------------------- */
 
 static bool share_rows(const struct mr_track *a, const struct mr_track *b) {
-    return a->clock == b->clock && a->n == b->n && a->t_utc_ms == b->t_utc_ms && a->line == b->line &&
-           a->file == b->file && a->file0 == b->file0;
+    return a->clock == b->clock && a->n == b->n && mr_same_column(&a->t_utc_ms, &b->t_utc_ms) &&
+           mr_same_column(&a->line, &b->line) && mr_same_column(&a->file, &b->file) && a->file0 == b->file0;
 }
 
 /* Tracks of an instrument stand together. */
@@ -183,10 +183,6 @@ static enum mr_unit unit_in(const struct mr_track *t, uint32_t file) {
     return canonical_unit(t->meaning);
 }
 
-static uint32_t file_at(const struct mr_track *t, size_t i) {
-    return t->file ? t->file[i] : t->file0;
-}
-
 static struct column column_of(const struct mr_outline *o, struct mr_arena *arena, const struct mr_track *t) {
     struct column c = {
         .track = t, .shown = shown_unit(&o->a->job->display, t->meaning), .stays = stays_of(arena, o->a->aligned, t)};
@@ -292,7 +288,7 @@ static void put_moments(struct mr_buffer *out, const struct mr_alignment *al, st
 }
 
 static void put_values(struct mr_buffer *out, struct mr_arena *arena, struct column *c, size_t i) {
-    const double value = c->track->value[i];
+    const double value = mr_track_value(c->track, i);
     for (size_t k = 0; k < c->written.n; k++) {
         mr_buffer_text(out, ",");
         if (c->written.v[k] == c->now)
@@ -302,7 +298,7 @@ static void put_values(struct mr_buffer *out, struct mr_arena *arena, struct col
     mr_csv_number(out, mr_from_canonical(c->shown, value));
     if (c->stays.v.n) {
         mr_buffer_text(out, ",");
-        mr_buffer_text(out, holds_now(arena, &c->stays, c->track->t_utc_ms[i]));
+        mr_buffer_text(out, holds_now(arena, &c->stays, mr_track_ms(c->track, i)));
     }
 }
 
@@ -329,18 +325,18 @@ static void take_file(struct rows_of_series *m, uint32_t file) {
 
 static void put_row(struct mr_buffer *out, struct rows_of_series *m, size_t i) {
     const struct mr_track *t = m->s->tracks.v[0];
-    const uint32_t file = file_at(t, i);
+    const uint32_t file = mr_track_file(t, i);
     if (!m->file_cell || file != m->file)
         take_file(m, file);
-    put_moments(out, m->o->a->aligned, &m->moments, t->t_utc_ms[i]);
+    put_moments(out, m->o->a->aligned, &m->moments, mr_track_ms(t, i));
     for (size_t c = 0; c < m->s->tracks.n; c++)
         put_values(out, m->arena, &m->column[c], i);
     mr_buffer_text(out, ",");
-    mr_buffer_text(out, holds_now(m->arena, &m->windows, t->t_utc_ms[i]));
+    mr_buffer_text(out, holds_now(m->arena, &m->windows, mr_track_ms(t, i)));
     mr_buffer_text(out, ",");
     mr_buffer_text(out, m->file_cell);
     mr_buffer_text(out, ",");
-    mr_csv_number(out, t->line[i]);
+    mr_csv_number(out, mr_track_line(t, i));
     mr_buffer_text(out, "\r\n");
 }
 
@@ -356,7 +352,7 @@ int mr_series_rows(const struct mr_outline *o, const struct mr_series_file *s, F
     for (size_t c = 0; c < s->tracks.n; c++)
         m.column[c] = column_of(o, arena, s->tracks.v[c]);
     for (size_t i = s->from; i < s->to && !m.moments.fine; i++)
-        m.moments.fine = first->t_utc_ms[i] % 1000 != 0;
+        m.moments.fine = mr_track_ms(first, i) % 1000 != 0;
     errno = 0;
     put_head(&out, o, m.column, s->tracks.n);
     for (size_t i = s->from; i < s->to; i++) {

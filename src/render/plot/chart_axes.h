@@ -144,6 +144,10 @@ struct mr_series {
 const struct mr_track *mr_series_track(const struct mr_alignment *aligned, int64_t t0, int64_t t1,
                                        enum mr_meaning meaning, size_t k);
 
+/** mr_series_of_track - the samples of a track from t0 to t1, copied into arena. */
+struct mr_series mr_series_of_track(struct mr_arena *arena, const struct mr_track *track, enum mr_unit unit,
+                                    int64_t max_gap_ms, int64_t t0_ms, int64_t t1_ms);
+
 /** mr_series_line - first, least, greatest and last value per narrow column, so that the picture is that of every
  *  point but its size does not grow with the log. Gaps and missing values that are wider than such a column break the
  * line; a lone sample is a dot. */

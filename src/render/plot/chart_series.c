@@ -12,10 +12,22 @@ const struct mr_track *mr_series_track(const struct mr_alignment *aligned, int64
     for (size_t i = 0; i < aligned->tracks.n; i++) {
         const struct mr_track *t = &aligned->tracks.v[i];
         const size_t at = mr_track_first(t, t0);
-        if (t->meaning == meaning && at < t->n && t->t_utc_ms[at] <= t1 && k-- == 0)
+        if (t->meaning == meaning && at < t->n && mr_track_ms(t, at) <= t1 && k-- == 0)
             return t;
     }
     return NULL;
+}
+
+struct mr_series mr_series_of_track(struct mr_arena *arena, const struct mr_track *track, enum mr_unit unit,
+                                    int64_t max_gap_ms, int64_t t0_ms, int64_t t1_ms) {
+    const size_t from = mr_track_first(track, t0_ms);
+    const size_t to = t1_ms == INT64_MAX ? track->n : mr_track_first(track, t1_ms + 1);
+    const size_t n = to > from ? to - from : 0;
+    int64_t *t = MR_ARRAY(arena, int64_t, n);
+    double *value = MR_ARRAY(arena, double, n);
+    mr_wholes_copy(&track->t_utc_ms, from, n, t);
+    mr_reals_copy(&track->value, from, n, value);
+    return (struct mr_series){n, t, value, unit, max_gap_ms, t0_ms, t1_ms};
 }
 
 #define COLUMN_PT 0.4

@@ -121,12 +121,12 @@ void mr_source_track(const struct mr_chart_job *job, struct mr_sources_text *set
                      int64_t t0_utc_ms, int64_t t1_utc_ms) {
     const struct mr_data *data = job->a->aligned->data;
     uint32_t before = UINT32_MAX;
-    for (size_t i = mr_track_first(track, t0_utc_ms); i < track->n && track->t_utc_ms[i] <= t1_utc_ms; i++) {
-        const uint32_t file = track->file ? track->file[i] : track->file0;
+    for (size_t i = mr_track_first(track, t0_utc_ms); i < track->n && mr_track_ms(track, i) <= t1_utc_ms; i++) {
+        const uint32_t file = mr_track_file(track, i);
         if (file != before && file < data->files.n)
             mr_source_add(job, set, data->files.v[file].source->path);
         before = file;
-        if (!track->file)
+        if (!mr_is_column(&track->file))
             break;
     }
 }

@@ -24,7 +24,7 @@ Test(estimate, is_a_finding_but_is_applied_only_when_the_job_says_so) {
         cr_assert(strstr(c->note, apply ? "is applied" : "not applied"), "%s", c->note);
         for (size_t i = 0; i < f.aligned->tracks.n; i++)
             if (f.aligned->tracks.v[i].meaning == MR_M_LINE_A) {
-                int64_t shift = f.aligned->tracks.v[i].t_utc_ms[0] - fix_time("2026-05-11 07:35");
+                int64_t shift = mr_track_ms(&f.aligned->tracks.v[i], 0) - fix_time("2026-05-11 07:35");
                 cr_assert_float_eq((double)shift, apply ? -1000 * c->est_offset_s : 0, 1);
             }
         fix_free(&f);

@@ -12,7 +12,7 @@
 
 static void find(struct mr_arena *arena, const double *t_s, const double *c, size_t n, double slowest_s,
                  double least_k, mr_heat_list *out) {
-    struct mr_heat_series series = {.n = n, .t_s = t_s, .value = c};
+    struct mr_heat_series series = {.n = n, .t_s = t_s, .value.raw = c};
     struct mr_heat_options options = {.slowest_s = slowest_s, .least_k = least_k};
     mr_heat_find(arena, arena, &series, &options, out);
 }
@@ -56,7 +56,7 @@ Test(heat, spikes_and_short_dropouts_are_set_aside_and_a_new_level_is_kept) {
     for (int i = 300; i < 360; i++)
         c[i] = -40.0;
     c[500] = NAN;
-    struct mr_heat_series series = {.n = N, .t_s = t, .value = c};
+    struct mr_heat_series series = {.n = N, .t_s = t, .value.raw = c};
     struct mr_heat_options options = {.slowest_s = 1800.0};
     struct mr_heat_bins bins;
     mr_heat_reduce(arena, &series, &options, &bins);
@@ -77,8 +77,8 @@ Test(heat, milliseconds_and_seconds_give_the_same_bins) {
     for (size_t i = 0; i < r.n; i++)
         ms[i] = 1778500000000 + (int64_t)(1e3 * r.t_s[i]);
     struct mr_heat_options options = {.slowest_s = 1800.0, .least_k = 0.5};
-    struct mr_heat_series a = {.n = r.n, .t_s = r.t_s, .value = r.c},
-                          b = {.n = r.n, .t_ms = ms, .zero_ms = ms[0], .value = r.c};
+    struct mr_heat_series a = {.n = r.n, .t_s = r.t_s, .value.raw = r.c},
+                          b = {.n = r.n, .t_ms.raw = ms, .zero_ms = ms[0], .value.raw = r.c};
     struct mr_heat_bins x, y;
     mr_heat_reduce(arena, &a, &options, &x);
     mr_heat_reduce(arena, &b, &options, &y);

@@ -37,7 +37,7 @@ static void add_probe(struct site *s, struct mr_stay stay, double hit_s, double 
     const size_t number = s->aligned.tracks.n;
     int64_t *t = MR_ARRAY(s->arena, int64_t, SAMPLES);
     double *c = MR_ARRAY(s->arena, double, SAMPLES);
-    uint32_t *line = MR_ARRAY(s->arena, uint32_t, SAMPLES);
+    int64_t *line = MR_ARRAY(s->arena, int64_t, SAMPLES);
     struct heat_rng rng = {.state = 100 + number};
     struct mr_heat_curve curve = {0.0, 1.0, 0.015, 1500.0};
     curve.adiabatic_k = 5.0 / mr_heat_peak_rise(&curve);
@@ -47,15 +47,15 @@ static void add_probe(struct site *s, struct mr_stay stay, double hit_s, double 
         c[i] = 20.0 + 0.03 * heat_normal(&rng);
         c[i] += isnan(hit_s) ? 0.0 : mr_heat_rise(&curve, at - hit_s);
         c[i] += isnan(other_hit_s) ? 0.0 : mr_heat_rise(&curve, at - other_hit_s);
-        line[i] = (uint32_t)(2 + i);
+        line[i] = (int64_t)(2 + i);
     }
     struct mr_track track = {.instrument = "logger",
                              .channel = mr_printf(s->arena, "ch%zu", number + 1),
                              .meaning = MR_M_PROBE_TEMP,
                              .n = SAMPLES,
-                             .t_utc_ms = t,
-                             .value = c,
-                             .line = line};
+                             .t_utc_ms.raw = t,
+                             .value.raw = c,
+                             .line.raw = line};
     stay.t0_utc_ms = INT64_MIN;
     stay.t1_utc_ms = INT64_MAX;
     stay.route = MR_ROUTE_ASSIGNED;

@@ -45,7 +45,7 @@ static void set(struct site *s, enum mr_setting_id id, double value, enum mr_uni
 static void add_track(struct site *s, size_t zone, bool gun, const struct seen *seen, int64_t t0) {
     int64_t *t = MR_ARRAY(s->arena, int64_t, SAMPLES);
     double *c = MR_ARRAY(s->arena, double, SAMPLES);
-    uint32_t *line = MR_ARRAY(s->arena, uint32_t, SAMPLES);
+    int64_t *line = MR_ARRAY(s->arena, int64_t, SAMPLES);
     struct heat_rng rng = {.state = 100 + zone};
     struct mr_heat_curve curve = {seen->after_s, 1.0, 0.015, 1500.0};
     curve.adiabatic_k = seen->rise_k / mr_heat_peak_rise(&curve);
@@ -56,15 +56,15 @@ static void add_track(struct site *s, size_t zone, bool gun, const struct seen *
                    ? NAN
                    : 20.0 + (seen->noise_k > 0.0 ? seen->noise_k : 0.03) * heat_normal(&rng) +
                          (seen->rise_k > 0.0 ? mr_heat_rise(&curve, at) : 0.0) + seen->sun_k_per_h * at / 3600.0;
-        line[i] = (uint32_t)(2 + i);
+        line[i] = (int64_t)(2 + i);
     }
     struct mr_track track = {.instrument = "logger",
                              .channel = mr_printf(s->arena, "ch%zu", zone),
                              .meaning = MR_M_PROBE_TEMP,
                              .n = SAMPLES,
-                             .t_utc_ms = t,
-                             .value = c,
-                             .line = line};
+                             .t_utc_ms.raw = t,
+                             .value.raw = c,
+                             .line.raw = line};
     struct mr_stay stay = {.zone = gun ? MR_NONE : zone,
                            .gun = gun,
                            .t0_utc_ms = INT64_MIN,

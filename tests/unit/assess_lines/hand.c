@@ -143,20 +143,20 @@ size_t hand_track(struct hand *f, const char *instrument, enum mr_meaning meanin
                   size_t n, hand_curve curve, const double *ctx) {
     int64_t *t = MR_ARRAY(f->arena, int64_t, n);
     double *v = MR_ARRAY(f->arena, double, n);
-    uint32_t *line = MR_ARRAY(f->arena, uint32_t, n);
+    int64_t *line = MR_ARRAY(f->arena, int64_t, n);
     for (size_t i = 0; i < n; i++) {
         t[i] = hand_ms(t0_s + step_s * (double)i);
         v[i] = curve(t0_s + step_s * (double)i, ctx);
-        line[i] = (uint32_t)i + 2;
+        line[i] = (int64_t)i + 2;
     }
     bool pressure = meaning == MR_M_LINE_A || meaning == MR_M_LINE_B || meaning == MR_M_MAIN;
     struct mr_track track = {.instrument = instrument,
                              .channel = "channel",
                              .meaning = meaning,
                              .n = n,
-                             .t_utc_ms = t,
-                             .value = v,
-                             .line = line,
+                             .t_utc_ms.raw = t,
+                             .value.raw = v,
+                             .line.raw = line,
                              .file0 = pressure ? FILE_LINES : FILE_CLIMATE};
     MR_PUSH(f->arena, &f->al.tracks, track);
     if (n > 0)

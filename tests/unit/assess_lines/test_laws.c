@@ -19,7 +19,7 @@ static size_t given(struct hand *f, const char *instrument, enum mr_meaning mean
     size_t i = hand_track(f, instrument, meaning, t0_s, step_s, n, hand_flat, zero);
     double *copy = MR_ARRAY(f->arena, double, n);
     memcpy(copy, v, n * sizeof *v);
-    f->al.tracks.v[i].value = copy;
+    f->al.tracks.v[i].value = (struct mr_reals){.raw = copy};
     return i;
 }
 

@@ -170,8 +170,8 @@ Test(doubtful_place, rows_that_name_their_place_stand_there) {
             continue;
         cr_assert_lt(found, MR_COUNT(humid));
         cr_expect(c->file == humid[found].file && c->n == humid[found].n && strcmp(c->zone, humid[found].zone) == 0 &&
-                      c->value[0] == humid[found].first,
-                  "channel %zu: %zu rows in \"%s\", first %g", found, c->n, c->zone, c->value[0]);
+                      mr_real(&c->value, 0) == humid[found].first,
+                  "channel %zu: %zu rows in \"%s\", first %g", found, c->n, c->zone, mr_real(&c->value, 0));
         found++;
     }
     cr_expect_eq(found, MR_COUNT(humid));

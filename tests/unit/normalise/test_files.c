@@ -223,7 +223,7 @@ Test(units, magnitude_against_the_jobs_other_files) {
     norm_run(&rig);
     const struct mr_channel *a = norm_channel(&rig, 1, MR_M_LINE_A, 0);
     cr_assert(a, "%s", norm_line(&rig, 1));
-    cr_assert_float_eq(a->value[0], 580, 1e-9, "5.8 bar");
+    cr_assert_float_eq(mr_real(&a->value, 0), 580, 1e-9, "5.8 bar");
     cr_assert(strncmp(rig.data->files.v[1].columns[1].unit_why, "inferred", 8) == 0);
     cr_assert_eq(norm_count(&rig, "unit-inferred"), 2);
     norm_end(&rig);
@@ -263,7 +263,8 @@ Test(units, what_the_physical_range_tells) {
         if (isnan(rows[i].first))
             cr_expect(!c && norm_count(&rig, "no-unit") > 0, "%s", rows[i].name);
         else
-            cr_expect(c && fabs(c->value[0] - rows[i].first) < 1e-9, "%s: %s", rows[i].name, norm_line(&rig, 0));
+            cr_expect(c && fabs(mr_real(&c->value, 0) - rows[i].first) < 1e-9, "%s: %s", rows[i].name,
+                      norm_line(&rig, 0));
         cr_expect(norm_identity(&rig), "%s", rows[i].name);
         norm_end(&rig);
     }

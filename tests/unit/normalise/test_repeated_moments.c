@@ -29,7 +29,7 @@ static struct seen seen_in(enum mr_meaning meaning, const char *heading, const c
         s.samples[s.n] = c->n;
         s.most[s.n] = -1;
         for (size_t i = 0; i < c->n; i++)
-            s.most[s.n] = fmax(s.most[s.n], c->value[i]);
+            s.most[s.n] = fmax(s.most[s.n], mr_real(&c->value, i));
     }
     norm_end(&rig);
     return s;

@@ -244,9 +244,9 @@ static const char *log_fault(struct norm_rig *rig, const struct log_case *c) {
     for (size_t i = 0; i < rig->data->channels.n; i++) {
         const struct mr_channel *channel = &rig->data->channels.v[i];
         for (size_t k = 0; k < channel->n && channel->meaning == c->meaning; k++) {
-            if (isnan(channel->value[k]))
-                continue;
-            first = n++ ? first : channel->value[k];
+            const double value = mr_real(&channel->value, k);
+            first = isnan(value) || n ? first : value;
+            n += isnan(value) ? 0 : 1;
         }
     }
     if (n != (size_t)c->samples)
@@ -334,7 +334,7 @@ Test(seams, day_numbers_with_a_share) {
             const struct mr_channel *air = norm_channel(&rig, 0, MR_M_AIR, 0);
             bool taken = air && air->n == 3;
             cr_expect(norm_identity(&rig) && taken == !days, "%s: %s", headings[i], norm_line(&rig, 0));
-            cr_expect(!taken || air->t_ms[0] == INT64_C(20584) * 86400000 + 7 * 3600000, "%s", headings[i]);
+            cr_expect(!taken || mr_whole(&air->t_ms, 0) == INT64_C(1778482800000), "%s", headings[i]);
             norm_end(&rig);
         }
 }

@@ -127,7 +127,7 @@ Test(zone_words, an_offset_in_figures_is_applied) {
         norm_run(&rig);
         cr_assert_gt(rig.data->channels.n, 0, "%s", norm_line(&rig, 0));
         cr_expect_eq(rig.data->files.v[0].basis, MR_TIME_UTC);
-        cr_expect_eq(rig.data->channels.v[0].t_ms[0], offsets[i].first_utc_ms, "%s%s", offsets[i].above,
+        cr_expect_eq(mr_whole(&rig.data->channels.v[0].t_ms, 0), offsets[i].first_utc_ms, "%s%s", offsets[i].above,
                      offsets[i].heading);
         norm_end(&rig);
     }

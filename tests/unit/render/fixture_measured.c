@@ -98,13 +98,13 @@ static void add_track(struct fixture_build *b, const char *instrument, const cha
                              .channel = channel,
                              .meaning = meaning,
                              .n = n,
-                             .t_utc_ms = t,
-                             .value = v,
+                             .t_utc_ms.raw = t,
+                             .value.raw = v,
                              .file0 = file};
-    uint32_t *line = MR_ARRAY(b->arena, uint32_t, n);
+    int64_t *line = MR_ARRAY(b->arena, int64_t, n);
     for (size_t i = 0; i < n; i++)
-        line[i] = (uint32_t)i + 4;
-    track.line = line;
+        line[i] = (int64_t)i + 4;
+    track.line.raw = line;
     MR_PUSH(b->arena, &b->al->tracks, track);
 }
 

@@ -20,7 +20,7 @@ struct rig {
 enum { SAMPLES = 4 };
 static const int64_t minute = 60000;
 static int64_t times[SAMPLES];
-static const uint32_t lines[SAMPLES] = {3, 4, 2, 3}, files[SAMPLES] = {0, 0, 1, 1};
+static const int64_t lines[SAMPLES] = {3, 4, 2, 3}, files[SAMPLES] = {0, 0, 1, 1};
 static const double steel[SAMPLES] = {-5.5, 0, 10, 100.0 / 3}, humidity[SAMPLES] = {50, MR_NAN, 60, 70},
                     odd[SAMPLES] = {-1e-12, 123456.25, 5e12, -2e-9};
 
@@ -30,10 +30,10 @@ static struct mr_track track_of(struct mr_arena *arena, const char *channel, enu
                          .channel = channel,
                          .meaning = meaning,
                          .n = SAMPLES,
-                         .t_utc_ms = times,
-                         .value = value,
-                         .file = files,
-                         .line = lines};
+                         .t_utc_ms.raw = times,
+                         .value.raw = value,
+                         .file.raw = files,
+                         .line.raw = lines};
     const enum mr_unit first = meaning == MR_M_RH ? MR_UNIT_PCT : MR_UNIT_C,
                        second = meaning == MR_M_RH ? MR_UNIT_PCT : MR_UNIT_F;
     MR_PUSH(arena, &t.files, ((struct mr_track_file){0, first}));
@@ -60,8 +60,8 @@ static void rig_make(struct rig *r, struct mr_arena *arena, int64_t first_ms) {
     MR_PUSH(arena, &r->al.tracks, t);
     MR_PUSH(arena, &r->al.tracks, track_of(arena, "Humidity", MR_M_RH, humidity));
     t = track_of(arena, "Ch2", MR_M_PROBE_TEMP, odd);
-    static const uint32_t others[SAMPLES] = {13, 14, 12, 13};
-    t.line = others;
+    static const int64_t others[SAMPLES] = {13, 14, 12, 13};
+    t.line.raw = others;
     MR_PUSH(arena, &r->al.tracks, t);
     MR_PUSH(arena, &r->al.windows,
             ((struct mr_window){.zone = 1, .coat = 2, .t0_utc_ms = times[1] + 1, .t1_utc_ms = times[2]}));
