@@ -36,6 +36,8 @@ struct mr_field {      /* a column of a table */
     int decimals; /* shown; -1 = as many as needed up to 6 */
 };
 
+struct mr_cells; /* a column of a long table, packed: it has a dozen cells a reading */
+
 struct mr_table {
     const char *id;    /* stable word in kebab case */
     const char *title; /* sheet name, at most 31 characters, none of []:*?/\ */
@@ -43,7 +45,8 @@ struct mr_table {
     size_t n_fields;
     const struct mr_field *fields;
     size_t n_rows;
-    MR_VEC(struct mr_value) values; /* row by row */
+    struct mr_cells *cells;         /* shape: n_fields, of the rows before the last; see mr_table_value */
+    MR_VEC(struct mr_value) values; /* of the last rows, row by row */
 };
 
 /** mr_table_new - an empty table; fields are copied. */
@@ -52,6 +55,9 @@ struct mr_table *mr_table_new(struct mr_arena *arena, const char *id, const char
 
 /** mr_table_add - append a row of exactly n_fields values (copied; texts borrowed). */
 void mr_table_add(struct mr_arena *arena, struct mr_table *table, const struct mr_value *values);
+
+/** mr_table_value - of a row and a column. */
+struct mr_value mr_table_value(const struct mr_table *table, size_t row, size_t column);
 
 /* Values. A NaN or infinite number becomes a blank with the reason "not known". */
 struct mr_value mr_v_text(const char *text);

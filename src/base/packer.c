@@ -11,9 +11,8 @@
 
 void mr_packer_begin(struct mr_packer *p, struct mr_arena *scratch) {
     p->scratch = scratch;
-    p->n = p->stretches.n = p->stretches.cap = p->rest.n = p->rest.cap = 0;
-    p->stretches.v = NULL;
-    p->rest.v = NULL;
+    p->n = 0;
+    p->done = (struct mr_stretches){0};
 }
 
 /* The line from the first number to the last; level where the way is too far for it. */
@@ -45,44 +44,44 @@ static void put_rest(uint8_t *to, uint64_t rest, uint32_t width) {
         memcpy(to, &rest, sizeof rest);
 }
 
-static void close_stretch(struct mr_packer *p, size_t n) {
-    const int64_t *v = p->held;
-    int32_t step = step_of(v, n);
-    int64_t least = (int64_t)above(v, 0, step), most = least;
+void mr_stretches_add(struct mr_stretches *s, struct mr_arena *arena, const int64_t *numbers, size_t n) {
+    const int32_t step = step_of(numbers, n);
+    int64_t least = (int64_t)above(numbers, 0, step), most = least;
     for (size_t k = 1; k < n; k++) {
-        const int64_t x = (int64_t)above(v, k, step);
+        const int64_t x = (int64_t)above(numbers, k, step);
         least = x < least ? x : least;
         most = x > most ? x : most;
     }
     const uint32_t width = width_of((uint64_t)most - (uint64_t)least);
-    const struct mr_stretch s = {.first = least, .at = p->rest.n, .step = step, .width = width};
-    MR_PUSH(p->scratch, &p->stretches, s);
-    while (p->rest.cap < p->rest.n + n * width)
-        p->rest.v = mr_vec_room(p->scratch, p->rest.v, &p->rest.cap, 1);
-    for (size_t k = 0; width && k < n; k++, p->rest.n += width)
-        put_rest(p->rest.v + p->rest.n, above(v, k, step) - (uint64_t)least, width);
+    const struct mr_stretch stretch = {.first = least, .at = s->rest.n, .step = step, .width = width};
+    MR_PUSH(arena, &s->list, stretch);
+    while (s->rest.cap < s->rest.n + n * width)
+        s->rest.v = mr_vec_room(arena, s->rest.v, &s->rest.cap, 1);
+    for (size_t k = 0; width && k < n; k++, s->rest.n += width)
+        put_rest(s->rest.v + s->rest.n, above(numbers, k, step) - (uint64_t)least, width);
 }
 
 void mr_packer_add(struct mr_packer *p, int64_t number) {
     p->held[p->n++ % MR_STRETCH] = number;
     if (p->n % MR_STRETCH == 0)
-        close_stretch(p, MR_STRETCH);
+        mr_stretches_add(&p->done, p->scratch, p->held, MR_STRETCH);
 }
 
 struct mr_wholes mr_packer_end(struct mr_packer *p, struct mr_arena *arena) {
     if (p->n % MR_STRETCH)
-        close_stretch(p, p->n % MR_STRETCH);
+        mr_stretches_add(&p->done, p->scratch, p->held, p->n % MR_STRETCH);
     struct mr_wholes out = {0};
+    const struct mr_stretches *done = &p->done;
     if (p->n) {
-        struct mr_stretch *stretch = MR_ARRAY(arena, struct mr_stretch, p->stretches.n);
-        memcpy(stretch, p->stretches.v, p->stretches.n * sizeof *stretch);
-        uint8_t *rest = MR_ARRAY(arena, uint8_t, p->rest.n + 1);
-        if (p->rest.n)
-            memcpy(rest, p->rest.v, p->rest.n);
+        struct mr_stretch *stretch = MR_ARRAY(arena, struct mr_stretch, done->list.n);
+        memcpy(stretch, done->list.v, done->list.n * sizeof *stretch);
+        uint8_t *rest = MR_ARRAY(arena, uint8_t, done->rest.n + 1);
+        if (done->rest.n)
+            memcpy(rest, done->rest.v, done->rest.n);
         out.stretch = stretch;
         out.rest = rest;
     }
-    p->n = p->stretches.n = p->rest.n = 0;
+    p->n = p->done.list.n = p->done.rest.n = 0;
     return out;
 }
 
@@ -132,48 +131,37 @@ void mr_reals_copy(const struct mr_reals *c, size_t from, size_t n, double *out)
 
 /* --- values -------------------------------------------------------------------------------------------------- */
 
-struct seen { /* a value that occurs */
-    uint64_t bits;
-    uint32_t number; /* in the order of their coming, + 1; 0 = a free place */
-};
-
-struct seen_values {
-    struct mr_arena *scratch;
-    size_t n, room; /* room: a power of two */
-    struct seen *at;
-};
-
 enum { ROOM_LEAST = 1024 };
 
-static size_t place_of(const struct seen_values *s, uint64_t bits) {
+static size_t place_of(const struct mr_seen_values *s, uint64_t bits) {
     size_t i = (size_t)((bits * UINT64_C(0x9E3779B97F4A7C15)) >> 32) & (s->room - 1);
     while (s->at[i].number && s->at[i].bits != bits)
         i = (i + 1) & (s->room - 1);
     return i;
 }
 
-static void more_room(struct seen_values *s) {
-    struct seen_values more = {.scratch = s->scratch, .n = s->n, .room = s->room ? s->room * 2 : ROOM_LEAST};
-    more.at = MR_ARRAY(s->scratch, struct seen, more.room);
+static void more_room(struct mr_seen_values *s, struct mr_arena *arena) {
+    struct mr_seen_values more = {.n = s->n, .room = s->room ? s->room * 2 : ROOM_LEAST};
+    more.at = MR_ARRAY(arena, struct mr_seen, more.room);
     for (size_t i = 0; i < s->room; i++)
         if (s->at[i].number)
             more.at[place_of(&more, s->at[i].bits)] = s->at[i];
-    mr_arena_drop(s->scratch, s->at);
+    mr_arena_drop(arena, s->at);
     *s = more;
 }
 
-static uint32_t number_of(struct seen_values *s, uint64_t bits) {
+uint32_t mr_seen_number(struct mr_seen_values *s, struct mr_arena *arena, uint64_t bits) {
     if (2 * s->n >= s->room)
-        more_room(s);
-    struct seen *at = &s->at[place_of(s, bits)];
+        more_room(s, arena);
+    struct mr_seen *at = &s->at[place_of(s, bits)];
     if (!at->number)
-        *at = (struct seen){bits, (uint32_t)++s->n};
+        *at = (struct mr_seen){bits, (uint32_t)++s->n};
     return at->number - 1;
 }
 
 /* By value, NaN last; equal values, 0 and -0 and the kinds of NaN, by their bits. */
 static int by_value(const void *a, const void *b) {
-    const struct seen *x = a, *y = b;
+    const struct mr_seen *x = a, *y = b;
     double p, q;
     memcpy(&p, &x->bits, sizeof p);
     memcpy(&q, &y->bits, sizeof q);
@@ -187,14 +175,15 @@ static int by_value(const void *a, const void *b) {
 }
 
 /* Those that occur, rising; where the number of each now stands, in scratch. */
-static const double *list_values(struct seen_values *s, struct mr_arena *arena, uint32_t **out_place) {
-    struct seen *list = MR_ARRAY(s->scratch, struct seen, s->n);
+static double *list_values(const struct mr_seen_values *s, struct mr_arena *arena, struct mr_arena *scratch,
+                           uint32_t **out_place) {
+    struct mr_seen *list = MR_ARRAY(scratch, struct mr_seen, s->n);
     for (size_t i = 0, n = 0; i < s->room; i++)
         if (s->at[i].number)
             list[n++] = s->at[i];
     qsort(list, s->n, sizeof *list, by_value);
     double *value = MR_ARRAY(arena, double, s->n);
-    *out_place = MR_ARRAY(s->scratch, uint32_t, s->n);
+    *out_place = MR_ARRAY(scratch, uint32_t, s->n);
     for (size_t i = 0; i < s->n; i++) {
         memcpy(&value[i], &list[i].bits, sizeof *value);
         (*out_place)[list[i].number - 1] = (uint32_t)i;
@@ -213,13 +202,13 @@ struct mr_reals mr_reals_pack(struct mr_arena *arena, const double *values, size
     if (!n)
         return (struct mr_reals){0};
     struct mr_arena *scratch = mr_arena_like(arena);
-    struct seen_values seen = {.scratch = scratch};
+    struct mr_seen_values seen = {0};
     uint32_t *number = MR_ARRAY(scratch, uint32_t, n);
     bool gains = true;
     for (size_t i = 0; i < n && gains; i++) {
         uint64_t bits;
         memcpy(&bits, &values[i], sizeof bits);
-        number[i] = number_of(&seen, bits);
+        number[i] = mr_seen_number(&seen, scratch, bits);
         gains = i < LOOK || 2 * seen.n <= i;
     }
     struct mr_reals out = {0};
@@ -228,7 +217,7 @@ struct mr_reals mr_reals_pack(struct mr_arena *arena, const double *values, size
     } else {
         uint32_t *place;
         struct mr_packer p;
-        out.value = list_values(&seen, arena, &place);
+        out.value = list_values(&seen, arena, scratch, &place);
         out.n_values = seen.n;
         mr_packer_begin(&p, scratch);
         for (size_t i = 0; i < n; i++)
@@ -250,17 +239,17 @@ void mr_joiner_begin(struct mr_joiner *j, struct mr_arena *scratch, size_t n, co
             j->raw = MR_ARRAY(scratch, double, most);
     if (j->raw)
         return;
-    struct seen_values seen = {.scratch = scratch};
+    struct mr_seen_values seen = {0};
     uint32_t **number = MR_ARRAY(scratch, uint32_t *, n), *place;
     for (size_t i = 0; i < n; i++) {
         number[i] = MR_ARRAY(scratch, uint32_t, part[i]->n_values);
         for (size_t k = 0; k < part[i]->n_values; k++) {
             uint64_t bits;
             memcpy(&bits, &part[i]->value[k], sizeof bits);
-            number[i][k] = number_of(&seen, bits);
+            number[i][k] = mr_seen_number(&seen, scratch, bits);
         }
     }
-    j->value = list_values(&seen, scratch, &place);
+    j->value = list_values(&seen, scratch, scratch, &place);
     j->n_values = seen.n;
     for (size_t i = 0; i < n; i++)
         for (size_t k = 0; k < part[i]->n_values; k++)

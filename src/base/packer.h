@@ -6,13 +6,39 @@
 
 #include "milrise/packed.h"
 
+/* Stretches one after the other, each but the last of MR_STRETCH numbers. */
+struct mr_stretches {
+    MR_VEC(struct mr_stretch) list;
+    MR_VEC(uint8_t) rest;
+};
+
+/** mr_stretches_add - the next n numbers, in arena. */
+void mr_stretches_add(struct mr_stretches *s, struct mr_arena *arena, const int64_t *numbers, size_t n);
+
+/** mr_stretches_column - the numbers so far, to be read until more are added. */
+static inline struct mr_wholes mr_stretches_column(const struct mr_stretches *s) {
+    return (struct mr_wholes){.stretch = s->list.v, .rest = s->rest.v};
+}
+
+/* Values that occur, by their bits, numbered in the order of their coming. */
+struct mr_seen {
+    uint64_t bits;
+    uint32_t number; /* + 1; 0 = a free place */
+};
+struct mr_seen_values {
+    size_t n, room; /* room: a power of two */
+    struct mr_seen *at;
+};
+
+/** mr_seen_number - of a value, which is seen from then on. */
+uint32_t mr_seen_number(struct mr_seen_values *s, struct mr_arena *arena, uint64_t bits);
+
 /* A column in the making. What it needs meanwhile lies in scratch. */
 struct mr_packer {
     struct mr_arena *scratch;
     size_t n;
     int64_t held[MR_STRETCH];
-    MR_VEC(struct mr_stretch) stretches;
-    MR_VEC(uint8_t) rest;
+    struct mr_stretches done;
 };
 
 /** mr_packer_add - the next number. mr_packer_end - the column, in arena; the packer may begin another. */

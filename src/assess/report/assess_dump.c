@@ -147,7 +147,8 @@ static void put_table(struct mr_buffer *t, const struct dump_taker *to, const st
         mr_buffer_text(t, " ");
         for (size_t i = 0; i < table->n_fields; i++) {
             mr_buffer_text(t, " | ");
-            put_value(t, &table->values.v[r * table->n_fields + i], table->fields[i].decimals);
+            const struct mr_value v = mr_table_value(table, r, i);
+            put_value(t, &v, table->fields[i].decimals);
         }
         mr_buffer_text(t, "\n");
         hand_over(t, to, PIECE);

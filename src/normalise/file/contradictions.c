@@ -4,6 +4,8 @@
  */
 #include "normalise/file/contradictions.h"
 
+#include "normalise/row/log_columns.h"
+
 #include <math.h>
 #include <stdlib.h>
 
@@ -64,7 +66,8 @@ static bool logs_differ(const struct mr_log *a, size_t i, const struct mr_log *b
                differ(mr_meaning_dim(a->channels.v[a->which[i]].meaning), a->value[i], b->value[k]);
     for (size_t c = 0; c < a->channels.n; c++)
         if (!a->channels.v[c].dropped &&
-            differ(mr_meaning_dim(a->channels.v[c].meaning), a->channels.v[c].value[i], b->channels.v[c].value[k]))
+            differ(mr_meaning_dim(a->channels.v[c].meaning), mr_log_value(&a->channels.v[c], i),
+                   mr_log_value(&b->channels.v[c], k)))
             return true;
     return false;
 }
@@ -80,7 +83,7 @@ static bool readings_differ(const struct mr_reading *a, const struct mr_reading 
 
 /* Whether the rows contradict each other; both are then marked. */
 static bool contradict(struct mr_compared_rows *a, size_t i, struct mr_compared_rows *b, size_t k) {
-    if (a->t) {
+    if (a->is_log) {
         if (!logs_differ(&a->file->log, i, &b->file->log, k))
             return false;
         mr_need_fates(a);
@@ -100,7 +103,7 @@ static bool contradict(struct mr_compared_rows *a, size_t i, struct mr_compared_
 static bool run_in_step(const struct mr_compared_rows *a, const struct moment_rows *ra,
                         const struct mr_compared_rows *b, const struct moment_rows *rb) {
     enum { FEWEST = 5 };
-    if (a->t || ra->n != rb->n || ra->n < FEWEST)
+    if (a->is_log || ra->n != rb->n || ra->n < FEWEST)
         return false;
     for (size_t i = 0; i < ra->n; i++)
         if (ra->v[i].t != rb->v[i].t ||
@@ -134,7 +137,7 @@ static size_t compare_in_step(struct mr_compared_rows *a, const struct moment_ro
 
 static void tell(const struct mr_compared_rows *a, const struct mr_compared_rows *b, size_t first, size_t rows) {
     const struct mr_file_state *state = b->file;
-    const uint32_t line = b->t ? state->log.line[first] : state->records.readings.v[first].line;
+    const uint32_t line = b->is_log ? mr_log_line(&state->log, first) : state->records.readings.v[first].line;
     mr_diag_add(state->diags, MR_ERROR, "contradicted", (struct mr_place){.file = state->source->path, .line = line},
                 NULL,
                 "Take the export that is wrong out of the folder, or give the two instruments names of their own.",
@@ -152,7 +155,7 @@ static size_t moments(const struct moment_rows *r) {
 void mr_find_contradictions(struct mr_compared_rows *a, struct mr_compared_rows *b, int64_t from, int64_t to,
                             bool one_instrument) {
     enum { FEWEST_MOMENTS = 5 };
-    if ((!a->t && a->file->plan->kind != MR_KIND_THICKNESS) || (a->t && !one_instrument))
+    if ((!a->is_log && a->file->plan->kind != MR_KIND_THICKNESS) || (a->is_log && !one_instrument))
         return;
     const struct moment_rows ra = collect(a, from, to), rb = collect(b, from, to);
     size_t rows = 0, first = 0;
@@ -175,7 +178,7 @@ void mr_find_contradictions(struct mr_compared_rows *a, struct mr_compared_rows 
         i_end = moment_end(&ra, i);
         k_end = moment_end(&rb, k);
         const bool single =
-            a->t && i_end == i + 1 && k_end == k + 1; /* of a log's cut times nothing is known either */
+            a->is_log && i_end == i + 1 && k_end == k + 1; /* of a log's cut times nothing is known either */
         for (size_t y = k; y < k_end && (single || ra.v[i].t % MINUTE_MS != 0); y++) {
             bool told = holds(&ra, i, i_end, rb.v[y].hash);
             for (size_t x = i; x < i_end && !told; x++) {

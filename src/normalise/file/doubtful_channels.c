@@ -12,6 +12,7 @@
 #include "normalise/file/register_words.h"
 #include "normalise/row/block_lines.h"
 #include "normalise/row/drop_rows.h"
+#include "normalise/row/log_columns.h"
 #include "normalise/row/row_fates.h"
 
 #include <math.h>
@@ -254,7 +255,7 @@ static void drop_empty_rows(struct mr_file_state *state) {
     for (size_t i = 0; i < log->n; i++) {
         fate[i] = (int8_t)MR_ASIDE_DOUBTFUL;
         for (size_t k = 0; k < log->channels.n; k++)
-            if (!isnan(log->channels.v[k].value[i]))
+            if (!isnan(mr_log_value(&log->channels.v[k], i)))
                 fate[i] = (int8_t)MR_FATE_USED;
     }
     mr_log_drop(state, fate);

@@ -18,6 +18,7 @@
 #include "normalise/row/fill_down.h"
 #include "normalise/row/free_cells.h"
 #include "normalise/row/log_channels.h"
+#include "normalise/row/log_columns.h"
 #include "normalise/row/log_rows.h"
 #include "normalise/row/no_data_rows.h"
 #include "normalise/row/objections.h"
@@ -272,6 +273,7 @@ static void take_file(void *ctx, size_t index, size_t worker) {
     }
     decode(s, state);
     find_instrument(state);
+    mr_log_close(state);
 }
 
 /* "All times are CET" above the first table of a file speaks of the tables below it too. */
@@ -351,6 +353,7 @@ enum mr_status mr_normalise_with(struct mr_arena *arena, const struct mr_maps *m
         if (s.files[i].plan) {
             inherit_claims(s.files, i);
             mr_resolve_dates(&s.files[i]);
+            mr_log_close(&s.files[i]);
         }
     mr_ask_doubtful_channels(s.files, n);
     mr_infer_units(s.files, n);

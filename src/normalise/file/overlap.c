@@ -302,7 +302,7 @@ static struct mr_compared_rows side_of(struct mr_file_state *state) {
     if (!state->plan)
         return s;
     s.n = mr_row_count(state);
-    s.t = mr_is_log(state->plan->kind) ? state->log.t_ms : NULL;
+    s.is_log = mr_is_log(state->plan->kind);
     for (size_t i = 0; i < s.n; i++) {
         int64_t t = mr_row_moment(&s, i);
         if (t == MR_T_NONE)

@@ -7,6 +7,7 @@
 #include "normalise/file/plausible.h"
 
 #include "base/text.h"
+#include "normalise/row/log_columns.h"
 #include "numeric/search.h"
 
 #include <math.h>
@@ -220,6 +221,7 @@ void mr_flag_implausible(struct mr_file_state *state) {
     const struct mr_log *log = &state->log;
     if (log->is_long || !log->n) /* channels of a long file interleave; align sees each as a track */
         return;
+    mr_log_open(state);
     look_at_times(state, log->t_ms, log->line, log->n);
     if (!log->place.n && state->serial_col == MR_NONE) /* rows of one sensor, in one place */
         state->back_line = set_back_at(log->t_ms, log->line, log->n);

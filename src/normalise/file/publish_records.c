@@ -7,6 +7,7 @@
 #include "normalise/file/stated_certificate.h"
 #include "normalise/file/stated_statistics.h"
 #include "normalise/row/block_lines.h"
+#include "normalise/row/log_columns.h"
 #include "normalise/row/row_fields.h"
 #include "normalise/row/unread_rows.h"
 
@@ -70,18 +71,16 @@ static void publish_whole(struct mr_arena *arena, struct mr_data *data, struct m
                           const char *place) {
     const struct mr_log *log = &state->log;
     const char *zone = mr_file_zone(state);
-    struct mr_arena *series = state->file->series;
-    const struct mr_wholes t_ms = mr_wholes_pack(series, log->t_ms, log->n),
-                           line = mr_lines_pack(series, log->line, log->n);
+    mr_log_pack(state);
     for (size_t k = 0; k < log->channels.n; k++) {
         const struct mr_log_channel *c = &log->channels.v[k];
         if (c->dropped || !log->n)
             continue;
         struct mr_channel out = channel_of(state, c, zone, place);
         out.n = log->n;
-        out.t_ms = t_ms;
-        out.line = line;
-        out.value = mr_reals_pack(series, c->value, log->n);
+        out.t_ms = log->times;
+        out.line = log->lines;
+        out.value = c->values;
         MR_PUSH(arena, &data->channels, out);
     }
 }
@@ -161,6 +160,7 @@ static void publish_log(struct mr_arena *arena, struct mr_data *data, struct mr_
         publish_whole(arena, data, state, by.of_row && by.places ? by.place[0] : "");
         return;
     }
+    mr_log_open(state);
     const struct row_group *g = make_groups(state, &by, log->is_long ? log->channels.n : 1);
     const char *zone = mr_file_zone(state);
     double *room = MR_ARRAY(log->arena, double, log->n);

@@ -3,13 +3,15 @@
  */
 #include "normalise/file/repeated_moments.h"
 
+#include "normalise/row/log_columns.h"
+
 #include <math.h>
 
 enum { RANKS_MOST = 64, MOMENTS_LEAST = 2 }; /* one time twice may be an hour that came twice in an hourly log */
 
 bool mr_has_repeated_moments(const struct mr_log *log) {
     for (size_t i = 1; i < log->n; i++)
-        if (log->t_ms[i] == log->t_ms[i - 1] && log->t_ms[i] != MR_T_NONE)
+        if (mr_log_ms(log, i) == mr_log_ms(log, i - 1) && mr_log_ms(log, i) != MR_T_NONE)
             return true;
     return false;
 }
@@ -23,7 +25,8 @@ static bool says_same(const struct mr_log *log, size_t a, size_t b) {
     if (log->is_long)
         return same_value(log->value[a], log->value[b]);
     for (size_t k = 0; k < log->channels.n; k++)
-        if (!log->channels.v[k].dropped && !same_value(log->channels.v[k].value[a], log->channels.v[k].value[b]))
+        if (!log->channels.v[k].dropped &&
+            !same_value(mr_log_value(&log->channels.v[k], a), mr_log_value(&log->channels.v[k], b)))
             return false;
     return true;
 }
@@ -50,7 +53,8 @@ static size_t rank_rows(const struct mr_log *log, const size_t *group, size_t *r
     size_t moments = 0;
     for (size_t from = 0, end; from < log->n; from = end) {
         size_t most = 0;
-        for (end = from + 1; end < log->n && log->t_ms[end] == log->t_ms[from] && log->t_ms[from] != MR_T_NONE;
+        for (end = from + 1;
+             end < log->n && mr_log_ms(log, end) == mr_log_ms(log, from) && mr_log_ms(log, from) != MR_T_NONE;
              end++) {
             rank[end] = rank_of(log, group, rank, from, end);
             most = rank[end] > most ? rank[end] : most;

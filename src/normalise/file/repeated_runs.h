@@ -12,7 +12,7 @@
 struct mr_compared_rows {
     struct mr_file_state *file;
     size_t n;
-    const int64_t *t;    /* of a log; NULL for records */
+    bool is_log;
     int64_t first, last; /* MR_T_NONE where no row has a time */
     bool timed;
     int8_t *fate; /* shape: n; made when first needed */
@@ -21,7 +21,7 @@ struct mr_compared_rows {
 };
 
 static inline int64_t mr_row_moment(const struct mr_compared_rows *s, size_t i) {
-    return s->t ? s->t[i] : mr_row_time(s->file, i);
+    return mr_row_time(s->file, i);
 }
 
 static inline void mr_need_fates(struct mr_compared_rows *s) {

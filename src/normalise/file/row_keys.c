@@ -4,6 +4,7 @@
 #include "normalise/file/row_keys.h"
 
 #include "base/text.h"
+#include "normalise/row/log_columns.h"
 
 #include <math.h>
 #include <string.h>
@@ -32,7 +33,7 @@ static uint64_t log_hash(const struct mr_log *log, size_t i) {
     }
     for (size_t k = 0; k < log->channels.n; k++)
         if (!log->channels.v[k].dropped)
-            h = mix_number(h, log->channels.v[k].value[i]);
+            h = mix_number(h, mr_log_value(&log->channels.v[k], i));
     return h;
 }
 
@@ -81,7 +82,7 @@ int64_t mr_row_time(const struct mr_file_state *state, size_t i) {
     case MR_KIND_CLIMATE:
     case MR_KIND_TEMPERATURE:
     case MR_KIND_PRESSURE:
-        return state->log.t_ms[i];
+        return mr_log_ms(&state->log, i);
     case MR_KIND_THICKNESS:
     case MR_KIND_BASE_METAL:
     case MR_KIND_WET_FILM:

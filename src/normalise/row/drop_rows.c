@@ -3,10 +3,12 @@
  */
 #include "normalise/row/drop_rows.h"
 
+#include "normalise/row/log_columns.h"
 #include "normalise/row/row_fates.h"
 
 void mr_log_drop(struct mr_file_state *state, const int8_t *fate) {
     struct mr_log *log = &state->log;
+    mr_log_change(state);
     mr_state_split(state, fate, log->line, log->n);
     size_t kept = 0;
     for (size_t i = 0; i < log->n; i++) {

@@ -2,6 +2,7 @@
 #include "normalise/row/file_state.h"
 
 #include "base/text_set.h"
+#include "normalise/row/log_columns.h"
 
 #include <string.h>
 
@@ -16,7 +17,7 @@ bool mr_state_span(const struct mr_file_state *state, int64_t *first_ms, int64_t
     const struct mr_records *r = &state->records;
     *first_ms = *last_ms = MR_T_NONE;
     for (size_t i = 0; i < state->log.n; i++)
-        widen(state->log.t_ms[i], first_ms, last_ms);
+        widen(mr_log_ms(&state->log, i), first_ms, last_ms);
     for (size_t i = 0; i < r->readings.n; i++)
         widen(r->readings.v[i].t_ms, first_ms, last_ms);
     for (size_t i = 0; i < r->verifications.n; i++)

@@ -27,7 +27,8 @@ struct mr_log_channel {
     enum mr_unit written; /* unit of the rows in hand, where a unit column or a block rules them; NONE = as `unit` */
     struct mr_unit_scale scale; /* of the numbers as written */
     double least, most;         /* what such a channel can show, in `unit`; infinite where that is not known yet */
-    double *value;              /* wide: shape rows */
+    double *value;              /* wide: shape rows; NULL while the log is closed */
+    struct mr_reals values;     /* the same, packed; no column where it was not, or the rows changed */
     size_t cell;                /* of its column */
     char mark;                  /* decimal mark of its column */
     bool plain;                 /* nothing but number, mark and range has to be looked at in most cells */
@@ -39,10 +40,12 @@ struct mr_log {
     struct mr_arena *arena; /* of the rows, until they are published */
     bool is_long;
     size_t n, cap;
-    int64_t *t_ms;
-    uint32_t *line;
-    uint32_t *which; /* long: channel of each row */
-    double *value;   /* long: shape rows */
+    int64_t *t_ms;                 /* NULL while the log is closed, see log_columns.h */
+    uint32_t *line;                /* likewise */
+    struct mr_wholes times, lines; /* the same, packed; no column where they were not, or the rows changed */
+    struct mr_arena *packed;       /* where what is packed lies; NULL */
+    uint32_t *which;               /* long: channel of each row */
+    double *value;                 /* long: shape rows */
     MR_VEC(struct mr_log_channel) channels;
     size_t place_col;           /* that names the zone of each row; MR_NONE */
     MR_VEC(const char *) place; /* shape rows where there is such a column, else empty; texts kept once */

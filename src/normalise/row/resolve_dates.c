@@ -6,6 +6,7 @@
 
 #include "normalise/column/suggest.h"
 #include "normalise/row/drop_rows.h"
+#include "normalise/row/log_columns.h"
 #include "normalise/row/row_fates.h"
 #include "normalise/row/zone_claims.h"
 
@@ -20,6 +21,7 @@
 
 static void settle_log(struct mr_file_state *state) {
     struct mr_log *log = &state->log;
+    mr_log_change_times(state);
     mr_timer_moments(&state->timer, log->t_ms, log->n);
     size_t lost = 0;
     for (size_t i = 0; i < log->n; i++)
@@ -92,9 +94,9 @@ static void set_reset_aside(struct mr_file_state *state) {
     uint32_t first = 0, *line = MR_ARRAY(state->scratch, uint32_t, most);
     int8_t *fate = MR_ARRAY(state->scratch, int8_t, most);
     for (size_t i = 0; i < log->n; i++) {
-        bool reset = is_reset(state, log->t_ms[i]);
+        bool reset = is_reset(state, mr_log_ms(log, i));
         fate[i] = reset ? (int8_t)MR_ASIDE_CLOCK_RESET : (int8_t)MR_FATE_USED;
-        first = reset && !found ? log->line[i] : first;
+        first = reset && !found ? mr_log_line(log, i) : first;
         found += reset;
     }
     if (log->n && found)
@@ -124,9 +126,9 @@ static bool lacks_clock(struct mr_file_state *state) {
         last[k] = MR_T_NONE;
     for (size_t i = 0; i < log->n; i++) {
         int64_t *of_channel = &last[log->is_long ? log->which[i] : 0];
-        if (*of_channel == log->t_ms[i])
+        if (*of_channel == mr_log_ms(log, i))
             return true;
-        *of_channel = log->t_ms[i];
+        *of_channel = mr_log_ms(log, i);
     }
     return false;
 }

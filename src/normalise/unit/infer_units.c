@@ -8,6 +8,7 @@
 
 #include "normalise/column/suggest.h"
 #include "normalise/row/drop_rows.h"
+#include "normalise/row/log_columns.h"
 #include "normalise/row/row_fates.h"
 #include "normalise/unit/absolute_pressure.h"
 #include "normalise/unit/value_range.h"
@@ -244,6 +245,7 @@ static void convert_log(struct mr_file_state *state) {
         mr_physical_range(&state->job->settings, c->meaning, &least, &most);
         if (c->dropped || (c->unit == mr_dim_canonical(mr_meaning_dim(c->meaning)) && !inferred))
             continue;
+        mr_log_change(state);
         for (size_t i = 0; i < log->n; i++) {
             if (log->is_long && log->which[i] != k)
                 continue;
@@ -270,7 +272,7 @@ static void drop_unitless(struct mr_file_state *state) {
         fate[i] = (int8_t)MR_ASIDE_NO_UNIT;
         for (size_t k = 0; k < log->channels.n; k++)
             if (log->is_long ? log->which[i] == k && !log->channels.v[k].dropped
-                             : !log->channels.v[k].dropped && !isnan(log->channels.v[k].value[i]))
+                             : !log->channels.v[k].dropped && !isnan(mr_log_value(&log->channels.v[k], i)))
                 fate[i] = (int8_t)MR_FATE_USED;
     }
     mr_log_drop(state, fate);
@@ -294,5 +296,6 @@ void mr_infer_units(struct mr_file_state *files, size_t n) {
         if (files[i].plan && files[i].plan->kind != MR_KIND_UNKNOWN) {
             convert_log(&files[i]);
             drop_unitless(&files[i]);
+            mr_log_close(&files[i]);
         }
 }

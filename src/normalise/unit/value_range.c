@@ -4,6 +4,7 @@
  */
 #include "normalise/unit/value_range.h"
 
+#include "normalise/row/log_columns.h"
 #include "numeric/select.h"
 
 #include <math.h>
@@ -135,7 +136,7 @@ void mr_sample_channel(const struct mr_log *log, size_t k, struct mr_value_sampl
     size_t step = log->n / MR_SAMPLE_MOST + 1;
     for (size_t i = 0; i < log->n; i += step)
         if (!log->is_long)
-            mr_sample_add(out, log->channels.v[k].value[i]);
+            mr_sample_add(out, mr_log_value(&log->channels.v[k], i));
         else if (log->which[i] == k)
             mr_sample_add(out, log->value[i]);
 }
@@ -158,7 +159,7 @@ void mr_sample_stated(const struct mr_file_state *o, enum mr_kind kind, enum mr_
             continue;
         size_t step = o->log.n / 256 + 1;
         for (size_t i = 0; i < o->log.n; i += step)
-            mr_sample_add(out, mr_to_canonical(c->unit, c->value[i]));
+            mr_sample_add(out, mr_to_canonical(c->unit, mr_log_value(c, i)));
     }
     size_t step = o->records.readings.n / 256 + 1;
     for (size_t i = 0; i < o->records.readings.n; i += step)

@@ -5,6 +5,7 @@
  */
 #include "normalise/unit/unit_evidence.h"
 
+#include "normalise/row/log_columns.h"
 #include "numeric/magnus.h"
 #include "numeric/select.h"
 
@@ -58,9 +59,9 @@ static const struct mr_log_channel *only(const struct mr_log *log, enum mr_meani
 static void take_rows(struct rows *r) {
     size_t step = r->log->n / ROWS_MOST + 1;
     for (size_t i = 0; i < r->log->n && r->n < ROWS_MOST; i += step) {
-        if (isnan(r->air->value[i]) || isnan(r->dew->value[i]))
+        if (isnan(mr_log_value(r->air, i)) || isnan(mr_log_value(r->dew, i)))
             continue;
-        double rh = r->rh ? mr_to_canonical(r->rh->unit, r->rh->value[i]) : 50.0;
+        double rh = r->rh ? mr_to_canonical(r->rh->unit, mr_log_value(r->rh, i)) : 50.0;
         if (rh >= 5.0 && rh <= 100.0)
             r->row[r->n++] = (uint32_t)i;
     }
@@ -72,9 +73,9 @@ static double misfit(struct rows *r, enum mr_unit air, enum mr_unit dew) {
     size_t bad = 0;
     for (size_t i = 0; i < r->n; i++) {
         uint32_t at = r->row[i];
-        double computed =
-            dew_point(mr_to_canonical(air, r->air->value[at]), mr_to_canonical(r->rh->unit, r->rh->value[at]));
-        double off = fabs(computed - mr_to_canonical(dew, r->dew->value[at]));
+        double computed = dew_point(mr_to_canonical(air, mr_log_value(r->air, at)),
+                                    mr_to_canonical(r->rh->unit, mr_log_value(r->rh, at)));
+        double off = fabs(computed - mr_to_canonical(dew, mr_log_value(r->dew, at)));
         bad += isnan(off) ? 1U : 0U;
         r->off[i] = isnan(off) ? (double)INFINITY : off;
     }
@@ -113,7 +114,8 @@ static struct mr_unit_evidence by_relation(struct mr_file_state *state, struct r
 /* Relative humidity in the middle that a pair of units implies; NaN where a row has its dew point above the air. */
 static double implied(struct rows *r, enum mr_unit air, enum mr_unit dew) {
     for (size_t i = 0; i < r->n; i++) {
-        double t = mr_to_canonical(air, r->air->value[r->row[i]]), d = mr_to_canonical(dew, r->dew->value[r->row[i]]);
+        double t = mr_to_canonical(air, mr_log_value(r->air, r->row[i])),
+               d = mr_to_canonical(dew, mr_log_value(r->dew, r->row[i]));
         r->off[i] = 100.0 * vapour(d) / vapour(t);
         if (isnan(r->off[i]) || d > t + touch_k)
             return (double)NAN;

@@ -20,13 +20,14 @@ void mr_answer_sentence(struct mr_page *page, const char *text) {
 /* "220 µm (200 to 240)": mean, least and greatest of a row; the reason where there is none. */
 static const char *wet_text(struct mr_arena *arena, const struct mr_table *t, size_t row, const char *mean,
                             const char *least, const char *most) {
-    const struct mr_value *v = &t->values.v[row * t->n_fields];
-    const size_t at = mr_find_column(t, mean), low = mr_find_column(t, least), high = mr_find_column(t, most);
+    const size_t at = mr_find_column(t, mean);
     const struct mr_field *f = &t->fields[at];
-    if (v[at].type == MR_V_BLANK)
-        return mr_printf(arena, "none: %s", v[at].text);
-    return mr_printf(arena, "%.*f %s (%.*f to %.*f)", f->decimals, v[at].number, mr_unit_symbol(f->unit), f->decimals,
-                     v[low].number, f->decimals, v[high].number);
+    const struct mr_value v = mr_table_value(t, row, at), low = mr_table_value(t, row, mr_find_column(t, least)),
+                          high = mr_table_value(t, row, mr_find_column(t, most));
+    if (v.type == MR_V_BLANK)
+        return mr_printf(arena, "none: %s", v.text);
+    return mr_printf(arena, "%.*f %s (%.*f to %.*f)", f->decimals, v.number, mr_unit_symbol(f->unit), f->decimals,
+                     low.number, f->decimals, high.number);
 }
 
 void mr_answer_wet_film(struct mr_page *page, const struct mr_assessment *a) {
@@ -37,12 +38,13 @@ void mr_answer_wet_film(struct mr_page *page, const struct mr_assessment *a) {
     mr_page_add(page, (struct mr_page_item){.kind = MR_PAGE_ROW_HEAD,
                                             .cell = {"Zone and coat", "Readings", "Wet film", "Dry film, forecast"}});
     for (size_t i = 0; i < t->n_rows && i < WET_MOST; i++) {
-        const struct mr_value *v = &t->values.v[i * t->n_fields];
+        const struct mr_value zone = mr_table_value(t, i, 0), coat = mr_table_value(t, i, 1),
+                              readings = mr_table_value(t, i, 2);
         mr_page_add(page,
                     (struct mr_page_item){
                         .kind = MR_PAGE_ROW,
-                        .cell = {mr_printf(page->arena, "%s, %s", v[0].text, v[1].text),
-                                 mr_printf(page->arena, "%lld", (long long)v[2].count),
+                        .cell = {mr_printf(page->arena, "%s, %s", zone.text, coat.text),
+                                 mr_printf(page->arena, "%lld", (long long)readings.count),
                                  wet_text(page->arena, t, i, "wet_mean", "wet_min", "wet_max"),
                                  wet_text(page->arena, t, i, "forecast_mean", "forecast_min", "forecast_max")}});
     }

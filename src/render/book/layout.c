@@ -37,16 +37,12 @@ static size_t least(size_t a, size_t b) {
     return a < b ? a : b;
 }
 
-static const struct mr_value *value_at(const struct mr_table *t, size_t row, size_t column) {
-    return &t->values.v[row * t->n_fields + column];
-}
-
 /* Wide enough for the header's and the cells' longest words, and for whole texts up to WIDTH_TEXT; longer ones wrap.
  */
 static double wanted_width(const struct mr_table *t, size_t c, const char *title) {
     size_t most = mr_longest_word(title) + 1;
     for (size_t r = 0; r < t->n_rows && r < ROWS_LOOKED_AT; r++) {
-        const struct mr_value *v = value_at(t, r, c);
+        const struct mr_value own = mr_table_value(t, r, c), *v = &own;
         size_t n = 0;
         if ((v->type == MR_V_TEXT || v->type == MR_V_BLANK) && v->text) {
             n = v->type == MR_V_TEXT ? least(mr_utf8_characters(v->text, strlen(v->text)), WIDTH_TEXT) : 0;
@@ -65,7 +61,7 @@ static double wanted_width(const struct mr_table *t, size_t c, const char *title
 
 static bool has_times(const struct mr_table *t, size_t c) {
     for (size_t r = 0; r < t->n_rows && r < ROWS_LOOKED_AT; r++)
-        if (value_at(t, r, c)->type == MR_V_TIME)
+        if (mr_table_value(t, r, c).type == MR_V_TIME)
             return true;
     return false;
 }
@@ -118,8 +114,8 @@ bool mr_is_sparse(const struct mr_table *t) {
 
 static bool same_block(const struct mr_table *t, size_t a, size_t b) {
     for (size_t c = 0; c < t->n_fields && c < 2; c++) {
-        const struct mr_value *x = value_at(t, a, c), *y = value_at(t, b, c);
-        if (x->type != MR_V_TEXT || y->type != MR_V_TEXT || strcmp(x->text, y->text) != 0)
+        const struct mr_value x = mr_table_value(t, a, c), y = mr_table_value(t, b, c);
+        if (x.type != MR_V_TEXT || y.type != MR_V_TEXT || strcmp(x.text, y.text) != 0)
             return false;
     }
     return true;

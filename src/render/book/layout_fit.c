@@ -22,14 +22,14 @@ struct fit {
 };
 
 static const char *text_at(const struct mr_table *t, size_t row, size_t column) {
-    const struct mr_value *v = &t->values.v[row * t->n_fields + column];
+    const struct mr_value own = mr_table_value(t, row, column), *v = &own;
     return v->type == MR_V_TEXT && v->text ? v->text : "";
 }
 
 bool mr_row_folds(const struct mr_table *t, size_t row) {
     const size_t c = strcmp(t->id, "checks") == 0 ? mr_find_column(t, "outcome") : MR_NONE;
-    const struct mr_value *v = c == MR_NONE ? NULL : &t->values.v[row * t->n_fields + c];
-    return v && v->type == MR_V_OUTCOME && v->count <= MR_CONFORMS;
+    const struct mr_value v = c == MR_NONE ? mr_v_blank("") : mr_table_value(t, row, c);
+    return v.type == MR_V_OUTCOME && v.count <= MR_CONFORMS;
 }
 
 /* Rows that say how wide its columns are: the first that are printed. Returns: how many. */
@@ -59,7 +59,7 @@ static double whole_width(const struct mr_table_layout *l, size_t c, size_t n, c
     const struct mr_table *t = l->table;
     double most_pt = 0;
     for (size_t i = 0; i < n; i++) {
-        const struct mr_value *v = &t->values.v[row[i] * t->n_fields + c];
+        const struct mr_value own = mr_table_value(t, row[i], c), *v = &own;
         if (v->type != MR_V_TEXT && v->type != MR_V_BLANK)
             return l->width[c];
         most_pt = fmax(most_pt, v->text ? mr_book_text_pt(v->text, false) : 0);

@@ -5,15 +5,15 @@
 
 #include <string.h>
 
-const struct mr_value *mr_live_value(const struct mr_table *t, const char *column, size_t row) {
-    static const struct mr_value blank = {.type = MR_V_BLANK};
+struct mr_value mr_live_value(const struct mr_table *t, const char *column, size_t row) {
+    const struct mr_value blank = {.type = MR_V_BLANK};
     const size_t c = mr_find_column(t, column);
-    return c == MR_NONE || row >= t->n_rows ? &blank : &t->values.v[row * t->n_fields + c];
+    return c == MR_NONE || row >= t->n_rows ? blank : mr_table_value(t, row, c);
 }
 
 const char *mr_live_text(const struct mr_table *t, const char *column, size_t row) {
-    const struct mr_value *v = mr_live_value(t, column, row);
-    return v->type == MR_V_TEXT && v->text ? v->text : "";
+    const struct mr_value v = mr_live_value(t, column, row);
+    return v.type == MR_V_TEXT && v.text ? v.text : "";
 }
 
 static mr_block_list blocks_of(struct mr_arena *arena, const struct mr_table *t, const char *a, const char *b,
@@ -72,13 +72,13 @@ static void find_spot_readings(struct mr_live *l) {
         return;
     size_t *first = MR_ARRAY(l->arena, size_t, l->spots->n_rows + 1);
     for (size_t r = 0; r < l->spots->n_rows; r++) {
-        const struct mr_value *n = mr_live_value(l->spots, "readings", r);
+        const struct mr_value n = mr_live_value(l->spots, "readings", r);
         first[r] = at;
-        if (n->type != MR_V_COUNT || n->count < 1 || at >= l->readings->n_rows ||
+        if (n.type != MR_V_COUNT || n.count < 1 || at >= l->readings->n_rows ||
             strcmp(mr_live_text(l->spots, "zone", r), mr_live_text(l->readings, "zone", at)) != 0 ||
             strcmp(mr_live_text(l->spots, "spot", r), mr_live_text(l->readings, "spot", at)) != 0)
             return;
-        at += (size_t)n->count;
+        at += (size_t)n.count;
     }
     first[l->spots->n_rows] = at;
     if (at != l->readings->n_rows)
@@ -97,12 +97,12 @@ static void find_area_spots(struct mr_live *l) {
                               *spots = mr_block_of(&l->spot_films, b->word[0], b->word[1], NULL);
         size_t at = spots ? spots->from : 0;
         for (size_t r = b->from; r <= b->to; r++) {
-            const struct mr_value *n = mr_live_value(l->areas, "spots", r);
-            const bool known = spots && n->type == MR_V_COUNT && n->count > 0 &&
-                               at + (size_t)n->count <= spots->to + 1 &&
+            const struct mr_value n = mr_live_value(l->areas, "spots", r);
+            const bool known = spots && n.type == MR_V_COUNT && n.count > 0 &&
+                               at + (size_t)n.count <= spots->to + 1 &&
                                !strcmp(mr_live_text(l->spots, "area", at), mr_live_text(l->areas, "area", r));
             l->area_first[r] = known ? at : MR_NONE;
-            at += known ? (size_t)n->count : 0;
+            at += known ? (size_t)n.count : 0;
         }
     }
 }

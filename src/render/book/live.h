@@ -66,8 +66,8 @@ extern const struct mr_recipe mr_reading_recipes[], mr_film_recipes[], mr_limit_
 void mr_live_note_lost(struct mr_live *live, const char *table, const char *column);
 mr_x mr_live_cell(struct mr_live *live, const struct mr_table *table, const char *column, size_t row);
 mr_x mr_live_range(struct mr_live *live, const struct mr_table *table, const char *column, size_t from, size_t to);
-const struct mr_value *mr_live_value(const struct mr_table *table, const char *column, size_t row); /* never NULL */
-const char *mr_live_text(const struct mr_table *table, const char *column, size_t row);             /* "" */
+struct mr_value mr_live_value(const struct mr_table *table, const char *column, size_t row); /* blank: none */
+const char *mr_live_text(const struct mr_table *table, const char *column, size_t row);      /* "" */
 /** mr_rows_of_zone - rows of a table whose column "zone" holds the name, in ascending order. table may be NULL. */
 const size_t *mr_rows_of_zone(struct mr_live *live, const struct mr_table *table, const char *zone, size_t *out_n);
 const struct mr_block *mr_block_of(const mr_block_list *blocks, const char *a, const char *b, const char *c);

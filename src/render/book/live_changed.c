@@ -76,7 +76,7 @@ static mr_x as_many(struct mr_live *l, const struct film *f) {
     if (!f->readings || !f->spots)
         return NULL;
     for (size_t r = f->spots->from; r <= f->spots->to; r++)
-        doubted += (double)mr_live_value(l->spots, "doubted", r)->count;
+        doubted += (double)mr_live_value(l->spots, "doubted", r).count;
     mr_x shown = mr_live_range(l, l->readings, "shown", f->readings->from, f->readings->to),
          now = mr_x_call(s, "SUM", mr_live_range(l, l->spots, "doubted", f->spots->from, f->spots->to));
     const size_t n = f->readings->to - f->readings->from + 1;
@@ -139,7 +139,7 @@ static mr_x same_limits(struct mr_live *l, const struct film *f) {
     const struct mr_block *b = mr_block_of(&l->summary_films, f->zone, f->name, NULL);
     mr_x all = NULL;
     for (size_t i = 0; b && i < MR_COUNT(limits); i++) {
-        const struct mr_value *v = mr_live_value(l->summary, limits[i], b->from);
+        const struct mr_value v_cell = mr_live_value(l->summary, limits[i], b->from), *v = &v_cell;
         if (v->type != MR_V_NUMBER)
             continue;
         mr_x off = op(l, mr_live_cell(l, l->summary, limits[i], b->from), "-", number(l, v->number)),
@@ -161,7 +161,7 @@ static mr_x in_place(struct mr_live *l, const struct film *f) {
          all = op(l, mr_x_call(s, "SUMPRODUCT", op(l, number(l, 1), "*", own)), "=",
                   number(l, (double)(to - from + 1)));
     for (size_t r = from; r <= to; r++) {
-        const struct mr_value *v = mr_live_value(l->readings, "time", r);
+        const struct mr_value v_cell = mr_live_value(l->readings, "time", r), *v = &v_cell;
         if (v->type != MR_V_TIME || v->count == MR_T_NONE || !l->o->offset_text[0])
             return all;
         sum += (double)mr_local_ms(al, v->count) / (double)MR_DAY_MS + DAYS_TO_1970;
@@ -207,7 +207,7 @@ mr_x mr_live_film_changed(struct mr_live *l, const struct mr_check *c, const cha
 
 mr_x mr_live_history(struct mr_live *l, const struct mr_check *c, const char *film, size_t zone) {
     const struct film f = film_of(l, mr_zone_name(l->o->a, c->zone), film);
-    const enum mr_outcome now = (enum mr_outcome)mr_live_value(l->zones, "thickness", zone)->count;
+    const enum mr_outcome now = (enum mr_outcome)mr_live_value(l->zones, "thickness", zone).count;
     bool newest;
     size_t reported;
     const size_t surveys = surveys_of(l, &f, &newest);
@@ -271,8 +271,8 @@ static mr_x in_range(struct mr_live *l, const struct mr_table *t, const char *zo
         double least = INFINITY, most = -INFINITY;
         for (size_t r = 0; r < t->n_rows; r++)
             if (!strcmp(mr_live_text(t, "gauge", r), gauge[i]) && !strcmp(mr_live_text(t, "result", r), "passed")) {
-                least = fmin(least, mr_live_value(t, "certified", r)->number);
-                most = fmax(most, mr_live_value(t, "certified", r)->number);
+                least = fmin(least, mr_live_value(t, "certified", r).number);
+                most = fmax(most, mr_live_value(t, "certified", r).number);
             }
         low = fmax(low, least);
         high = fmin(high, most);
@@ -280,7 +280,7 @@ static mr_x in_range(struct mr_live *l, const struct mr_table *t, const char *zo
     if (rows == 0 || row[rows - 1] - row[0] + 1 != rows)
         return NULL;
     for (size_t i = 0; i < rows; i++)
-        sum += mr_live_value(l->readings, "shown", row[i])->number;
+        sum += mr_live_value(l->readings, "shown", row[i]).number;
     mr_x mean = mr_x_call(l->scratch, "AVERAGE", mr_live_range(l, l->readings, "shown", row[0], row[rows - 1]));
     low = fmin(low, sum / (double)rows) - MR_LIVE_SLACK;
     high = fmax(high, sum / (double)rows) + MR_LIVE_SLACK;
@@ -324,7 +324,7 @@ mr_x mr_live_material_changed(struct mr_live *l, const struct mr_check *c) {
     mr_x all = NULL;
     for (size_t i = 0; t && i < MR_COUNT(parts); i++)
         for (size_t r = 0; r < t->n_rows; r++) {
-            const struct mr_value *v = mr_live_value(t, parts[i], r);
+            const struct mr_value v_cell = mr_live_value(t, parts[i], r), *v = &v_cell;
             if (v->type != MR_V_NUMBER)
                 continue;
             mr_x off = op(l, mr_live_cell(l, t, parts[i], r), "-", number(l, v->number)),

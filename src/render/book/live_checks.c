@@ -76,7 +76,7 @@ static mr_x ratio_of(struct mr_live *l, double value) {
     const struct mr_table *t = mr_find_table(l->o->a, "material");
     size_t found = MR_NONE;
     for (size_t r = 0; t && r < t->n_rows; r++) {
-        const struct mr_value *v = mr_live_value(t, "ratio", r);
+        const struct mr_value v_cell = mr_live_value(t, "ratio", r), *v = &v_cell;
         if (v->type != MR_V_NUMBER || fabs(v->number - value) > 1e-12)
             continue;
         if (found == MR_NONE)
@@ -112,7 +112,7 @@ static mr_x check_measured(struct mr_live *l, const struct mr_table *t, size_t r
         return other_measured(l, row);
     if (sampling == MR_NONE)
         return NULL;
-    const bool areas = mr_live_value(l->sampling, "areas_asked", sampling)->type == MR_V_COUNT;
+    const bool areas = mr_live_value(l->sampling, "areas_asked", sampling).type == MR_V_COUNT;
     return mr_live_cell(l, l->sampling, areas ? "areas_taken" : "readings_taken", sampling);
 }
 
@@ -124,7 +124,7 @@ static mr_x bound(struct mr_live *l, size_t row, bool upper) {
         return in_unit(l, row, mr_live_cell(l, l->limits, "limit", limit));
     if (sampling == MR_NONE || upper)
         return NULL;
-    const bool areas = mr_live_value(l->sampling, "areas_asked", sampling)->type == MR_V_COUNT;
+    const bool areas = mr_live_value(l->sampling, "areas_asked", sampling).type == MR_V_COUNT;
     return mr_live_cell(l, l->sampling, areas ? "areas_asked" : "readings_asked", sampling);
 }
 
@@ -165,8 +165,8 @@ static mr_x outcome_by_limit(struct mr_live *l, size_t row, size_t limit) {
     struct mr_arena *s = l->scratch;
     bool enough;
     mr_x all = enough_of(l, row, limit, &enough);
-    const struct mr_value *own = mr_live_value(l->limits, "outcome", limit);
-    const bool whole = mr_live_value(l->limits, "short", limit)->count == 0;
+    const struct mr_value own_cell = mr_live_value(l->limits, "outcome", limit), *own = &own_cell;
+    const bool whole = mr_live_value(l->limits, "short", limit).count == 0;
     enum mr_outcome expected = (enum mr_outcome)own->count;
     if (expected == MR_CONFORMS && (!enough || !whole))
         expected = MR_NOT_SHOWN;
@@ -180,9 +180,9 @@ static mr_x outcome_by_limit(struct mr_live *l, size_t row, size_t limit) {
 
 static mr_x outcome_by_sampling(struct mr_live *l, size_t row, size_t sampling) {
     struct mr_arena *s = l->scratch;
-    const struct mr_value *left = mr_live_value(l->sampling, "readings_left", sampling);
-    const int64_t sum = mr_live_value(l->sampling, "areas_left", sampling)->count +
-                        mr_live_value(l->sampling, "spots_left", sampling)->count + left->count;
+    const struct mr_value left_cell = mr_live_value(l->sampling, "readings_left", sampling), *left = &left_cell;
+    const int64_t sum = mr_live_value(l->sampling, "areas_left", sampling).count +
+                        mr_live_value(l->sampling, "spots_left", sampling).count + left->count;
     if (left->type != MR_V_COUNT || check_at(l, row)->outcome != (sum == 0 ? MR_CONFORMS : MR_NOT_SHOWN))
         return NULL;
     mr_x all = mr_x_call(s, "SUM", mr_live_cell(l, l->sampling, "areas_left", sampling),

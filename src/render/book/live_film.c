@@ -73,9 +73,9 @@ static mr_x spots_of_area(struct mr_live *l, const struct mr_table *t, size_t ro
     while (to + 1 < t->n_rows && !strcmp(mr_live_text(t, "area", to + 1), area) &&
            !strcmp(mr_live_text(t, "coat", to + 1), coat) && !strcmp(mr_live_text(t, "zone", to + 1), zone))
         to++;
-    const struct mr_value *n = mr_live_value(t, "area_spots", row);
-    return n->type == MR_V_COUNT && (size_t)n->count == to + 1 - from ? mr_live_range(l, t, "spot_mean", from, to)
-                                                                      : NULL;
+    const struct mr_value n = mr_live_value(t, "area_spots", row);
+    return n.type == MR_V_COUNT && (size_t)n.count == to + 1 - from ? mr_live_range(l, t, "spot_mean", from, to)
+                                                                    : NULL;
 }
 
 static mr_x spot_area_mean(struct mr_live *l, const struct mr_table *t, size_t row) {
@@ -99,7 +99,7 @@ static mr_x op(struct mr_live *l, mr_x left, const char *operator, mr_x right) {
 static size_t spot_limit(struct mr_live *l, const char *zone, const char *film) {
     const struct mr_block *b = mr_block_of(&l->limit_films, zone, film, NULL);
     for (size_t r = b ? b->from : 1; b && r <= b->to; r++)
-        if (mr_live_value(l->limits, "per_spot", r)->type == MR_V_COUNT)
+        if (mr_live_value(l->limits, "per_spot", r).type == MR_V_COUNT)
             return r;
     return MR_NONE;
 }
@@ -109,9 +109,9 @@ bool mr_live_has_sides(struct mr_live *l, const char *zone, const char *film) {
     const size_t limit = spot_limit(l, zone, film);
     if (!b || limit == MR_NONE || !l->spot_first || mr_find_column(l->spots, "mean_to_min") == MR_NONE)
         return false;
-    const size_t need = (size_t)mr_live_value(l->limits, "per_spot", limit)->count;
+    const size_t need = (size_t)mr_live_value(l->limits, "per_spot", limit).count;
     for (size_t r = b->from; r <= b->to; r++)
-        if (mr_live_value(l->spots, "mean_to_min", r)->type != MR_V_NUMBER ||
+        if (mr_live_value(l->spots, "mean_to_min", r).type != MR_V_NUMBER ||
             l->spot_first[r + 1] - l->spot_first[r] > need + ASIDE_MOST)
             return false;
     return true;
@@ -134,14 +134,14 @@ static mr_x spot_side(struct mr_live *l, const struct mr_table *t, size_t row, b
     if (!mr_live_has_sides(l, zone, film))
         return NULL;
     const size_t limit = spot_limit(l, zone, film), from = l->spot_first[row], to = l->spot_first[row + 1] - 1,
-                 need = (size_t)mr_live_value(l->limits, "per_spot", limit)->count;
+                 need = (size_t)mr_live_value(l->limits, "per_spot", limit).count;
     const bool usual = !strcmp(mr_live_text(l->limits, "readings", limit), "usual");
     const struct mr_block *summary = mr_block_of(&l->summary_films, zone, film, NULL);
     const char *opposite = upper ? "limit_min" : "limit_max";
     mr_x readings = mr_live_range(l, l->readings, usual ? "usual" : "corrected", from, to),
          n = mr_x_call(s, "COUNT", readings);
     mr_x mean = mr_x_call(s, "AVERAGE", readings);
-    if (to + 1 - from > need && summary && mr_live_value(l->summary, opposite, summary->from)->type == MR_V_NUMBER) {
+    if (to + 1 - from > need && summary && mr_live_value(l->summary, opposite, summary->from).type == MR_V_NUMBER) {
         mr_x edge = mr_live_cell(l, l->summary, opposite, summary->from), slack = number(l, MR_LIVE_SLACK);
         mr_x beyond = upper ? op(l, mr_x_text(s, "<"), "&", op(l, edge, "-", slack))
                             : op(l, mr_x_text(s, ">"), "&", op(l, edge, "+", slack));

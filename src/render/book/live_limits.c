@@ -32,7 +32,7 @@ static mr_x area_spots(struct mr_live *l, const struct mr_table *t, size_t row, 
     if (t != l->areas || l->area_first[row] == MR_NONE)
         return NULL;
     const size_t from = l->area_first[row];
-    return mr_live_range(l, l->spots, column, from, from + (size_t)mr_live_value(t, "spots", row)->count - 1);
+    return mr_live_range(l, l->spots, column, from, from + (size_t)mr_live_value(t, "spots", row).count - 1);
 }
 
 /* Spots of a range that are complete without readings in doubt, as an array of 0 and 1. */
@@ -93,7 +93,7 @@ mr_x mr_live_beyond(struct mr_live *l, const struct mr_table *t, size_t row, mr_
     mr_x limit = mr_live_cell(l, t, "limit", row), slack = number(l, MR_LIVE_SLACK);
     mr_x out = upper ? mr_x_op(s, values, ">", mr_x_op(s, limit, "+", slack))
                      : mr_x_op(s, values, "<", mr_x_op(s, limit, "-", slack));
-    if (mr_live_value(t, "from_pct", row)->type != MR_V_NUMBER)
+    if (mr_live_value(t, "from_pct", row).type != MR_V_NUMBER)
         return out;
     const struct mr_block *b =
         mr_block_of(&l->summary_films, mr_live_text(t, "zone", row), mr_live_text(t, "coat", row), NULL);
@@ -148,7 +148,7 @@ static struct limit_row row_of(struct mr_live *l, const struct mr_table *t, size
         r.judged = mr_x_op(s, firm, "+", mr_x_op(s, r.complete, "*", mr_live_beyond(l, t, row, r.values)));
     /* what the spreadsheet cannot repeat, and limits that the specification does not state, stay values */
     r.live = r.values && (sides || !mr_live_text(t, "remark", row)[0]) &&
-             mr_live_value(t, "limit", row)->type == MR_V_NUMBER;
+             mr_live_value(t, "limit", row).type == MR_V_NUMBER;
     return r;
 }
 
@@ -188,13 +188,13 @@ static mr_x limit_missed(struct mr_live *l, const struct mr_table *t, size_t row
 /* As is_half_measured of rules_judge.c; a value at the limit by rounding counts as in the formula. */
 static size_t thin_reported(struct mr_live *l, size_t limit, const struct mr_block *areas, const char *column) {
     const bool upper = !strcmp(mr_live_text(l->limits, "side", limit), "at most");
-    const double bound = mr_live_value(l->limits, "limit", limit)->number;
+    const double bound = mr_live_value(l->limits, "limit", limit).number;
     size_t n = 0;
     for (size_t r = areas->from; r <= areas->to; r++) {
-        const struct mr_value *mean = mr_live_value(l->areas, column, r);
-        const int64_t complete = mr_live_value(l->areas, "complete", r)->count;
+        const struct mr_value mean_cell = mr_live_value(l->areas, column, r), *mean = &mean_cell;
+        const int64_t complete = mr_live_value(l->areas, "complete", r).count;
         if (mean->type != MR_V_NUMBER || strcmp(mr_live_text(l->areas, "whole", r), "no") != 0 || complete == 0 ||
-            2 * complete < mr_live_value(l->areas, "needed", r)->count)
+            2 * complete < mr_live_value(l->areas, "needed", r).count)
             continue;
         n += upper ? mean->number > bound + MR_LIVE_SLACK : mean->number < bound - MR_LIVE_SLACK;
     }
@@ -210,7 +210,7 @@ mr_x mr_live_thin_areas(struct mr_live *l, const char *zone, const char *film, s
     for (size_t r = b ? b->from : 1; b && r <= b->to; r++) {
         const struct mr_block *areas = mr_block_of(&l->area_rules, zone, film, mr_live_text(l->limits, "rule", r));
         if (strcmp(mr_live_text(l->limits, "value", r), "area") != 0 || !areas ||
-            mr_live_value(l->limits, "limit", r)->type != MR_V_NUMBER)
+            mr_live_value(l->limits, "limit", r).type != MR_V_NUMBER)
             continue;
         const struct limit_row row = row_of(l, l->limits, r);
         mr_x complete = mr_live_range(l, l->areas, "complete", areas->from, areas->to),
@@ -230,8 +230,8 @@ mr_x mr_live_thin_areas(struct mr_live *l, const char *zone, const char *film, s
 mr_x mr_live_missed_by_all(struct mr_live *l, size_t row) {
     struct mr_arena *s = l->scratch;
     const struct limit_row r = row_of(l, l->limits, row);
-    if (!r.values || !r.complete || mr_live_value(l->limits, "may_miss_pct", row)->type == MR_V_NUMBER ||
-        mr_live_value(l->limits, "limit", row)->type != MR_V_NUMBER)
+    if (!r.values || !r.complete || mr_live_value(l->limits, "may_miss_pct", row).type == MR_V_NUMBER ||
+        mr_live_value(l->limits, "limit", row).type != MR_V_NUMBER)
         return NULL;
     mr_x which = mr_x_op(s, mr_live_numbers(l, r.values), "*", mr_live_beyond(l, l->limits, row, r.values));
     return mr_x_call(s, "SUMPRODUCT", mr_x_op(s, r.complete, "*", which));
@@ -269,7 +269,7 @@ static mr_x limit_outcome(struct mr_live *l, const struct mr_table *t, size_t ro
         return NULL;
     mr_x judged = mr_live_cell(l, t, "judged", row), missed = mr_live_cell(l, t, "missed", row);
     mr_x fails = mr_x_op(s, missed, ">", number(l, 0));
-    if (mr_live_value(t, "may_miss_pct", row)->type == MR_V_NUMBER) {
+    if (mr_live_value(t, "may_miss_pct", row).type == MR_V_NUMBER) {
         mr_x bears = mr_x_op(s, judged, "*", mr_live_cell(l, t, "may_miss_pct", row));
         mr_x over =
             mr_x_call(s, "ROUND", mr_x_op(s, mr_x_op(s, missed, "*", number(l, 100)), "-", bears), number(l, 6));

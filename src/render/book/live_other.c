@@ -24,11 +24,11 @@ static mr_x gauge_off(struct mr_live *l, const struct mr_table *t, size_t row) {
 static mr_x gauge_result(struct mr_live *l, const struct mr_table *t, size_t row) {
     const bool sum = !strcmp(mr_live_text(t, "in_force", row), "sum");
     const char *column = sum ? "tolerance_sum" : "tolerance_rss";
-    const struct mr_value *off = mr_live_value(t, "off", row), *tolerance = mr_live_value(t, column, row);
-    if (off->type != MR_V_NUMBER || tolerance->type != MR_V_NUMBER)
+    const struct mr_value off = mr_live_value(t, "off", row), tolerance = mr_live_value(t, column, row);
+    if (off.type != MR_V_NUMBER || tolerance.type != MR_V_NUMBER)
         return NULL;
-    const double size = off->number < 0 ? -off->number : off->number;
-    const bool passes = size <= tolerance->number + MR_LIVE_SLACK;
+    const double size = off.number < 0 ? -off.number : off.number;
+    const bool passes = size <= tolerance.number + MR_LIVE_SLACK;
     if (strcmp(mr_live_text(t, "result", row), passes ? "passed" : "failed") != 0)
         return NULL;
     mr_x limit = op(l, mr_live_cell(l, t, column, row), "+", number(l, MR_LIVE_SLACK));
@@ -52,13 +52,13 @@ static mr_x rise_film(struct mr_live *l, const struct mr_table *t, size_t row) {
     const struct mr_block *b = mr_block_of(&l->summary_films, mr_live_text(t, "zone", row), "system", NULL);
     if (!b)
         return NULL;
-    const double off = mr_live_value(l->summary, "mean", b->from)->number - mr_live_value(t, "film", row)->number;
+    const double off = mr_live_value(l->summary, "mean", b->from).number - mr_live_value(t, "film", row).number;
     return off < 1e-9 && off > -1e-9 ? mr_live_cell(l, l->summary, "mean", b->from) : NULL;
 }
 
 /* The line goes through zero: its slope, as fitted, times the film. */
 static mr_x on_line(struct mr_live *l, const struct mr_table *t, size_t row, const char *column) {
-    const double film = mr_live_value(t, "film", row)->number, rise = mr_live_value(t, column, row)->number;
+    const double film = mr_live_value(t, "film", row).number, rise = mr_live_value(t, column, row).number;
     return op(l, number(l, rise / film), "*", mr_live_cell(l, t, "film", row));
 }
 
@@ -81,8 +81,8 @@ static mr_x part_used(struct mr_live *l, const struct mr_table *t, size_t row, c
         return NULL;
     double sum = 0;
     for (size_t r = 0; r < row; r++)
-        sum += mr_live_value(t, column, r)->number;
-    const double off = sum - mr_live_value(t, column, row)->number;
+        sum += mr_live_value(t, column, r).number;
+    const double off = sum - mr_live_value(t, column, row).number;
     if (off > 1e-9 || off < -1e-9) /* rows of the log that belong to no shift */
         return NULL;
     return mr_x_call(l->scratch, "SUM", mr_live_range(l, t, column, 0, row - 1));
@@ -105,8 +105,8 @@ static mr_x ratio(struct mr_live *l, const struct mr_table *t, size_t row) {
 }
 
 static mr_x ratio_outcome(struct mr_live *l, const struct mr_table *t, size_t row) {
-    if (mr_live_value(t, "ratio", row)->type != MR_V_NUMBER ||
-        mr_live_value(t, "ratio_tolerance", row)->type != MR_V_NUMBER)
+    if (mr_live_value(t, "ratio", row).type != MR_V_NUMBER ||
+        mr_live_value(t, "ratio_tolerance", row).type != MR_V_NUMBER)
         return NULL;
     mr_x want = mr_live_cell(l, t, "ratio_wanted", row),
          off = mr_x_call(l->scratch, "ABS",
@@ -145,8 +145,7 @@ static mr_x zone_mean_film(struct mr_live *l, const struct mr_table *t, size_t r
     const struct mr_block *b = mr_block_of(&l->summary_films, mr_live_text(t, "zone", row), "system", NULL);
     if (!b)
         return NULL;
-    const double off =
-        mr_live_value(l->summary, "mean", b->from)->number - mr_live_value(t, "mean_film", row)->number;
+    const double off = mr_live_value(l->summary, "mean", b->from).number - mr_live_value(t, "mean_film", row).number;
     return off < 1e-9 && off > -1e-9 ? mr_live_cell(l, l->summary, "mean", b->from) : NULL;
 }
 
@@ -171,7 +170,7 @@ static mr_x dew_point(struct mr_live *l, const struct mr_table *t, size_t row) {
     static const double a = 17.62, b = 243.12;
     struct mr_arena *s = l->scratch;
     if (strcmp(mr_live_text(t, "dew_source", row), "computed") != 0 ||
-        mr_live_value(t, "air", row)->type != MR_V_NUMBER || mr_live_value(t, "humidity", row)->type != MR_V_NUMBER)
+        mr_live_value(t, "air", row).type != MR_V_NUMBER || mr_live_value(t, "humidity", row).type != MR_V_NUMBER)
         return NULL;
     mr_x cell = mr_live_cell(l, t, "air", row), air = celsius(l, cell),
          humidity = mr_live_cell(l, t, "humidity", row);
@@ -192,15 +191,15 @@ mr_x mr_live_spread(struct mr_live *l, const char *zone, int64_t coat, double va
     size_t n;
     const size_t *row = mr_rows_of_zone(l, t, zone, &n);
     for (size_t i = 0; i < n; i++)
-        if (mr_live_value(t, "coat", row[i])->count == coat &&
-            fabs(mr_live_value(t, "spread", row[i])->number - value) < 1e-9)
+        if (mr_live_value(t, "coat", row[i]).count == coat &&
+            fabs(mr_live_value(t, "spread", row[i]).number - value) < 1e-9)
             return mr_live_cell(l, t, "spread", row[i]);
     return NULL;
 }
 
 static mr_x spread_least(struct mr_live *l, const struct mr_table *t, size_t row) {
-    return mr_live_spread(l, mr_live_text(t, "zone", row), mr_live_value(t, "coat", row)->count,
-                          mr_live_value(t, "spread_least", row)->number);
+    return mr_live_spread(l, mr_live_text(t, "zone", row), mr_live_value(t, "coat", row).count,
+                          mr_live_value(t, "spread_least", row).number);
 }
 
 const struct mr_recipe mr_other_recipes[] = {{"least-spread", "dew_point", dew_point, false},

@@ -38,7 +38,7 @@ static struct spot_of spot_of(struct mr_live *l, const struct mr_table *t, size_
         return (struct spot_of){.from = MR_NONE};
     const size_t spot = l->reading_spot[row];
     struct spot_of of = {.from = l->spot_first[spot], .to = l->spot_first[spot + 1] - 1};
-    if (of.to < of.from + 2 || mr_live_value(t, "from_median", row)->type != MR_V_NUMBER)
+    if (of.to < of.from + 2 || mr_live_value(t, "from_median", row).type != MR_V_NUMBER)
         return (struct spot_of){.from = MR_NONE};
     of.shown = mr_live_range(l, t, "shown", of.from, of.to);
     of.several = op(l, mr_x_call(l->scratch, "COUNT", of.shown), ">", number(l, 2));
@@ -72,7 +72,7 @@ static mr_x beyond_spots(struct mr_live *l, const char *zone, const char *coat, 
     mr_x any = NULL;
     for (size_t r = b ? b->from : 1; b && r <= b->to; r++) {
         if (strcmp(mr_live_text(l->limits, "value", r), "spot") != 0 ||
-            mr_live_value(l->limits, "limit", r)->type != MR_V_NUMBER)
+            mr_live_value(l->limits, "limit", r).type != MR_V_NUMBER)
             continue;
         mr_x one = op(l, number(l, 1), "*", mr_live_beyond(l, l->limits, r, value));
         any = any ? op(l, any, "+", one) : one;
@@ -105,7 +105,7 @@ static mr_x reading_standing(struct mr_live *l, const struct mr_table *t, size_t
          limit = op(l, mr_live_cell(l, l->summary, "unusual_beyond", film->from), "+", slack),
          far = op(l, mr_x_call(s, "ABS", op(l, shown, "-", others)), ">", limit);
     mr_x unusual = kept(l, t, row, others);
-    if (mr_live_value(l->summary, "keep_least", film->from)->type == MR_V_COUNT) {
+    if (mr_live_value(l->summary, "keep_least", film->from).type == MR_V_COUNT) {
         mr_x left = mr_x_call(s, "COUNT", of.shown);
         if (row > of.from)
             left = op(
@@ -125,8 +125,8 @@ static mr_x reading_usual(struct mr_live *l, const struct mr_table *t, size_t ro
     const struct mr_block *film =
         mr_block_of(&l->summary_films, mr_live_text(t, "zone", row), mr_live_text(t, "coat", row), NULL);
     mr_x corrected = mr_live_cell(l, t, "corrected", row);
-    const bool stays = mr_live_value(t, "usual", row)->type == MR_V_NUMBER;
-    if (!film || mr_live_value(l->summary, "keep_least", film->from)->type != MR_V_COUNT || !mr_live_standings(l))
+    const bool stays = mr_live_value(t, "usual", row).type == MR_V_NUMBER;
+    if (!film || mr_live_value(l->summary, "keep_least", film->from).type != MR_V_COUNT || !mr_live_standings(l))
         return stays ? corrected : NULL;
     mr_x left_out = op(l, mr_live_cell(l, t, "standing", row), "=", mr_x_text(s, "left out"));
     return mr_x_call(s, "IF", left_out, mr_x_text(s, MR_LEFT_OUT), corrected);

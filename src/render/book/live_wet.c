@@ -38,8 +38,8 @@ static mr_x wet_readings(struct mr_live *l, const struct mr_table *t, size_t row
     const struct mr_table *all = mr_find_table(l->o->a, "wet-film-readings");
     size_t from = 0;
     for (size_t r = 0; r < row; r++)
-        from += (size_t)mr_live_value(t, "readings", r)->count;
-    const size_t n = (size_t)mr_live_value(t, "readings", row)->count;
+        from += (size_t)mr_live_value(t, "readings", r).count;
+    const size_t n = (size_t)mr_live_value(t, "readings", row).count;
     for (size_t r = from; r < from + n; r++)
         if (!all || r >= all->n_rows || strcmp(mr_live_text(all, "zone", r), mr_live_text(t, "zone", row)) != 0 ||
             strcmp(mr_live_text(all, "coat", r), mr_live_text(t, "coat", row)) != 0)
@@ -65,8 +65,8 @@ static mr_x wet_max(struct mr_live *l, const struct mr_table *t, size_t row) {
 
 /* --- before and after repair --------------------------------------------------------------------------- */
 
-static bool near(const struct mr_value *a, const struct mr_value *b) {
-    return a->type == MR_V_NUMBER && b->type == MR_V_NUMBER && fabs(a->number - b->number) < 1e-9;
+static bool near(struct mr_value a, struct mr_value b) {
+    return a.type == MR_V_NUMBER && b.type == MR_V_NUMBER && fabs(a.number - b.number) < 1e-9;
 }
 
 /* The area after its repair, among the areas of the first rule, where that survey is the one that counts: its figures
@@ -77,7 +77,7 @@ static size_t area_after(struct mr_live *l, const struct mr_table *t, size_t row
     for (size_t i = 0; i < n; i++)
         if (!strcmp(mr_live_text(l->areas, "coat", at[i]), mr_live_text(t, "coat", row)) &&
             !strcmp(mr_live_text(l->areas, "area", at[i]), mr_live_text(t, "area", row)))
-            return mr_live_value(l->areas, "firm", at[i])->count == mr_live_value(t, "spots_after", row)->count &&
+            return mr_live_value(l->areas, "firm", at[i]).count == mr_live_value(t, "spots_after", row).count &&
                            near(mr_live_value(l->areas, "mean", at[i]), mr_live_value(t, "mean_after", row))
                        ? at[i]
                        : MR_NONE;
@@ -99,9 +99,9 @@ static mr_x least_after(struct mr_live *l, const struct mr_table *t, size_t row)
     const size_t area = area_after(l, t, row);
     if (area == MR_NONE || l->area_first[area] == MR_NONE)
         return NULL;
-    const size_t n = (size_t)mr_live_value(l->areas, "spots", area)->count, from = l->area_first[area];
+    const size_t n = (size_t)mr_live_value(l->areas, "spots", area).count, from = l->area_first[area];
     const bool usual = !strcmp(mr_live_text(l->areas, "readings", area), "usual");
-    if (n == 0 || mr_live_value(l->areas, "firm", area)->count != (int64_t)n)
+    if (n == 0 || mr_live_value(l->areas, "firm", area).count != (int64_t)n)
         return NULL;
     return mr_x_call(l->scratch, "MIN",
                      mr_live_range(l, l->spots, usual ? "counted_mean" : "spot_mean", from, from + n - 1));

@@ -24,8 +24,8 @@ static size_t row_for(const struct mr_book_job *job, const struct mr_table *t, c
     size_t n;
     const size_t *row = mr_rows_of_zone(job->live, t, zone, &n);
     for (size_t i = 0; i < n; i++) {
-        const struct mr_value *v = mr_live_value(t, "coat", row[i]);
-        if (coat > 0 && v->type == MR_V_COUNT && v->count == coat)
+        const struct mr_value v = mr_live_value(t, "coat", row[i]);
+        if (coat > 0 && v.type == MR_V_COUNT && v.count == coat)
             return row[i];
     }
     return n ? row[0] : 0;

@@ -25,7 +25,7 @@ static struct mr_cell_out time_cell(const struct mr_book_job *job, int64_t t_utc
 struct mr_cell_out mr_value_cell(const struct mr_book_job *job, const struct mr_table *t, size_t row, size_t column,
                                  bool wrap) {
     const struct mr_field *f = &t->fields[column];
-    const struct mr_value *v = &t->values.v[row * t->n_fields + column];
+    const struct mr_value own = mr_table_value(t, row, column), *v = &own;
     switch (v->type) {
     case MR_V_BLANK:
         break;
@@ -50,8 +50,8 @@ struct mr_cell_out mr_ref_cell(const struct mr_book_job *job, const struct mr_sh
     if (c == MR_NONE || row >= t->n_rows)
         return mr_text_cell(MR_LOOK_BLANK, "");
     struct mr_cell_out cell = mr_value_cell(job, t, row, c, true);
-    const struct mr_value *v = &t->values.v[row * t->n_fields + c];
-    if (v->type != MR_V_BLANK && v->type != MR_V_TIME && !mr_many_zones(job->o))
+    const enum mr_value_type type = mr_table_value(t, row, c).type;
+    if (type != MR_V_BLANK && type != MR_V_TIME && !mr_many_zones(job->o))
         cell.formula =
             mr_formula_text(job->arena, job->layout, mr_sheet_name(own), mr_x_cells(job->arena, t, c, row, row));
     return cell;
@@ -81,7 +81,7 @@ static const struct mr_recipe **recipes_of(struct mr_live *l, const struct mr_ta
 /* The formula of a cell as text, in the scratch memory of the live tables. */
 static void make_live(const struct mr_book_job *job, const struct mr_recipe *recipe, const struct mr_table *t,
                       size_t row, size_t column, const char *sheet, struct mr_cell_out *cell) {
-    const struct mr_value *v = &t->values.v[row * t->n_fields + column];
+    const struct mr_value own = mr_table_value(t, row, column), *v = &own;
     if (!recipe || v->type == MR_V_TIME || (v->type == MR_V_BLANK && !recipe->blanks))
         return;
     const mr_x x = recipe->make(job->live, t, row);

@@ -57,7 +57,7 @@ static size_t coat_row(const struct zone_page *p, const struct mr_table *t, int6
     size_t n;
     const size_t *row = mr_rows_of_zone(p->job->live, t, p->name, &n);
     for (size_t i = 0; i < n; i++)
-        if (mr_live_value(t, "coat", row[i])->count == coat)
+        if (mr_live_value(t, "coat", row[i]).count == coat)
             return row[i];
     return MR_NONE;
 }
@@ -148,7 +148,7 @@ static void put_open(struct zone_page *p) {
     const struct mr_table *t = p->job->checks;
     size_t shown = 0, more = 0;
     for (size_t r = first_row(p, t); t && r < t->n_rows && !strcmp(mr_live_text(t, "zone", r), p->name); r++) {
-        if (mr_live_value(t, "outcome", r)->count < MR_NOT_SHOWN)
+        if (mr_live_value(t, "outcome", r).count < MR_NOT_SHOWN)
             continue;
         if (shown == OPEN_MOST) {
             more++;

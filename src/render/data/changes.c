@@ -161,7 +161,8 @@ static size_t field(const struct mr_table *t, const char *key) {
 
 static const char *text_in(const struct mr_table *t, size_t row, const char *key) {
     size_t at = field(t, key);
-    const char *text = at == MR_NONE ? NULL : mr_v_words(&t->values.v[row * t->n_fields + at]);
+    const struct mr_value cell = at == MR_NONE ? mr_v_text("") : mr_table_value(t, row, at);
+    const char *text = mr_v_words(&cell);
     return text ? text : "";
 }
 
@@ -292,11 +293,13 @@ static struct mr_table *carry_register(struct comparison *h, const struct mr_tab
     const struct mr_former *f = h->former;
     struct mr_table *t = MR_NEW(h->arena, struct mr_table);
     *t = *now;
+    t->cells = NULL;
     t->values.v = NULL;
     t->values.n = t->values.cap = t->n_rows = 0;
     for (size_t r = 0; r < now->n_rows; r++) {
         struct mr_value *row = MR_ARRAY(h->arena, struct mr_value, now->n_fields);
-        memcpy(row, now->values.v + r * now->n_fields, now->n_fields * sizeof *row);
+        for (size_t i = 0; i < now->n_fields; i++)
+            row[i] = mr_table_value(now, r, i);
         size_t from = carried(h, now, r), number = field(now, "number");
         const char *state = text_in(now, r, "state");
         if (from == MR_NONE) {

@@ -28,7 +28,8 @@ static void table_row(const struct mr_rows *rows, const struct mr_outline *o, st
                       struct mr_value *out) {
     (void)o;
     (void)arena;
-    memcpy(out, &rows->table->values.v[i * rows->n_fields], rows->n_fields * sizeof *out);
+    for (size_t c = 0; c < rows->n_fields; c++)
+        out[c] = mr_table_value(rows->table, i, c);
 }
 
 struct mr_rows mr_rows_of_table(const struct mr_table *t) {

@@ -31,8 +31,10 @@ static void put_rows(struct mr_json *j, const struct mr_table *t) {
     mr_json_array(j, "rows", false);
     for (size_t r = 0; r < t->n_rows; r++) {
         mr_json_array(j, NULL, true);
-        for (size_t c = 0; c < t->n_fields; c++)
-            put_value(j, NULL, &t->values.v[r * t->n_fields + c]);
+        for (size_t c = 0; c < t->n_fields; c++) {
+            const struct mr_value v = mr_table_value(t, r, c);
+            put_value(j, NULL, &v);
+        }
         mr_json_end(j);
     }
     mr_json_end(j);
@@ -41,14 +43,14 @@ static void put_rows(struct mr_json *j, const struct mr_table *t) {
 /* Why cells are blank, where the reason is known: row and column from 0. */
 static void put_blanks(struct mr_json *j, const struct mr_table *t) {
     mr_json_array(j, "blanks", false);
-    for (size_t i = 0; i < t->values.n; i++) {
-        const struct mr_value *v = &t->values.v[i];
-        if (v->type != MR_V_BLANK || !v->text || !v->text[0])
+    for (size_t i = 0; i < t->n_rows * t->n_fields; i++) {
+        const struct mr_value v = mr_table_value(t, i / t->n_fields, i % t->n_fields);
+        if (v.type != MR_V_BLANK || !v.text || !v.text[0])
             continue;
         mr_json_object(j, NULL, true);
         mr_json_count(j, "row", (int64_t)(i / t->n_fields));
         mr_json_count(j, "column", (int64_t)(i % t->n_fields));
-        mr_json_text(j, "why", v->text);
+        mr_json_text(j, "why", v.text);
         mr_json_end(j);
     }
     mr_json_end(j);
@@ -64,8 +66,10 @@ int mr_table_rows(struct mr_arena *arena, const struct mr_table *t, FILE *file) 
         if (r > 0)
             mr_json_next_line(j);
         mr_json_object(j, NULL, true);
-        for (size_t c = 0; c < t->n_fields; c++)
-            put_value(j, t->fields[c].key, &t->values.v[r * t->n_fields + c]);
+        for (size_t c = 0; c < t->n_fields; c++) {
+            const struct mr_value v = mr_table_value(t, r, c);
+            put_value(j, t->fields[c].key, &v);
+        }
         mr_json_end(j);
     }
     return mr_json_close(j);

@@ -42,7 +42,8 @@ const char *mr_shown_text(const struct mr_outline *o, struct mr_arena *arena, co
 }
 
 const char *mr_shown_value(const struct mr_outline *o, const struct mr_table *t, size_t row, size_t column) {
-    return mr_shown_text(o, o->arena, &t->fields[column], &t->values.v[row * t->n_fields + column]);
+    const struct mr_value v = mr_table_value(t, row, column);
+    return mr_shown_text(o, o->arena, &t->fields[column], &v);
 }
 
 /* Enough digits that the figure stands on the side of the limit on which it is. */

@@ -25,36 +25,37 @@ size_t mr_find_column(const struct mr_table *table, const char *stem) {
     return MR_NONE;
 }
 
-static const struct mr_value *value_at(const struct mr_table *table, size_t row, size_t column,
-                                       enum mr_value_type type) {
+/* A cell; blank where there is none, or where it is not of that type. */
+static struct mr_value value_at(const struct mr_table *table, size_t row, size_t column, enum mr_value_type type) {
+    const struct mr_value blank = {.type = MR_V_BLANK};
     if (column == MR_NONE || row >= table->n_rows)
-        return NULL;
-    const struct mr_value *v = &table->values.v[row * table->n_fields + column];
-    return v->type == type ? v : NULL;
+        return blank;
+    const struct mr_value v = mr_table_value(table, row, column);
+    return v.type == type ? v : blank;
 }
 
 double mr_cell_number(const struct mr_table *table, size_t row, const char *column) {
     const size_t c = mr_find_column(table, column);
-    const struct mr_value *v = value_at(table, row, c, MR_V_NUMBER);
-    return v ? mr_to_canonical(table->fields[c].unit, v->number) : MR_NAN;
+    const struct mr_value v = value_at(table, row, c, MR_V_NUMBER);
+    return v.type == MR_V_NUMBER ? mr_to_canonical(table->fields[c].unit, v.number) : MR_NAN;
 }
 
 int64_t mr_cell_count(const struct mr_table *table, size_t row, const char *column) {
     const size_t c = mr_find_column(table, column);
-    const struct mr_value *v = value_at(table, row, c, MR_V_COUNT);
-    if (!v)
+    struct mr_value v = value_at(table, row, c, MR_V_COUNT);
+    if (v.type != MR_V_COUNT)
         v = value_at(table, row, c, MR_V_OUTCOME);
-    return v ? v->count : 0;
+    return v.type == MR_V_BLANK ? 0 : v.count;
 }
 
 int64_t mr_cell_time(const struct mr_table *table, size_t row, const char *column) {
-    const struct mr_value *v = value_at(table, row, mr_find_column(table, column), MR_V_TIME);
-    return v ? v->count : MR_T_NONE;
+    const struct mr_value v = value_at(table, row, mr_find_column(table, column), MR_V_TIME);
+    return v.type == MR_V_TIME ? v.count : MR_T_NONE;
 }
 
 const char *mr_cell_text(const struct mr_table *table, size_t row, const char *column) {
-    const struct mr_value *v = value_at(table, row, mr_find_column(table, column), MR_V_TEXT);
-    return v && v->text ? v->text : "";
+    const struct mr_value v = value_at(table, row, mr_find_column(table, column), MR_V_TEXT);
+    return v.type == MR_V_TEXT && v.text ? v.text : "";
 }
 
 size_t mr_row_of(const struct mr_table *table, size_t from, const char *zone, int coat) {
@@ -83,8 +84,9 @@ struct mr_film_rows mr_film_rows_of(struct mr_arena *arena, const struct mr_asse
     size_t *first = MR_ARRAY(arena, size_t, zones + 2), *row = MR_ARRAY(arena, size_t, n + 1),
            *zone = MR_ARRAY(arena, size_t, n + 1), last = 0;
     for (size_t r = 0; r < n; r++) {
-        const struct mr_value *name = value_at(t, r, at, MR_V_TEXT), *film = value_at(t, r, coat, MR_V_TEXT);
-        zone[r] = name && film && strcmp(film->text, "system") == 0 ? zone_of(a, name->text, last) : MR_NONE;
+        const struct mr_value name = value_at(t, r, at, MR_V_TEXT), film = value_at(t, r, coat, MR_V_TEXT);
+        const bool whole = name.type == MR_V_TEXT && film.type == MR_V_TEXT && strcmp(film.text, "system") == 0;
+        zone[r] = whole ? zone_of(a, name.text, last) : MR_NONE;
         if (zone[r] == MR_NONE)
             continue;
         last = zone[r];

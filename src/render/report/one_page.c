@@ -28,8 +28,8 @@ struct page_maker {
 
 static double cell_number(const struct mr_table *t, size_t row, const char *key) {
     const size_t c = mr_find_column(t, key);
-    const struct mr_value *v = c == MR_NONE ? NULL : &t->values.v[row * t->n_fields + c];
-    return v && v->type == MR_V_NUMBER ? v->number : MR_NAN;
+    const struct mr_value v = c == MR_NONE ? mr_v_blank("") : mr_table_value(t, row, c);
+    return v.type == MR_V_NUMBER ? v.number : MR_NAN;
 }
 
 /* Jobs from left to right in the order of the table; where there are more than columns, several share one: the least,
@@ -100,10 +100,10 @@ static const char *cell_text(const struct page_maker *m, const struct mr_table *
 /* Of the first cell that is not blank. */
 static enum mr_value_type type_of(const struct mr_one_page_part *part, size_t column) {
     const struct mr_table *t = part->table;
-    for (size_t r = part->from; r < part->from + part->n; r++)
-        if (t->values.v[r * t->n_fields + column].type != MR_V_BLANK)
-            return t->values.v[r * t->n_fields + column].type;
-    return MR_V_BLANK;
+    enum mr_value_type type = MR_V_BLANK;
+    for (size_t r = part->from; r < part->from + part->n && type == MR_V_BLANK; r++)
+        type = mr_table_value(t, r, column).type;
+    return type;
 }
 
 static void put_part(const struct page_maker *m, struct mr_leaves *l, const struct mr_one_page_part *part,

@@ -153,7 +153,7 @@ static enum mr_status close_pictures(const struct making *m) {
 static uint64_t room_for_workbook(const struct mr_assessment *a) {
     uint64_t cells = 13 * (a->checks.n + a->findings.n);
     for (size_t i = 0; i < a->tables.n; i++)
-        cells += a->tables.v[i]->values.n;
+        cells += a->tables.v[i]->n_rows * a->tables.v[i]->n_fields;
     return ((uint64_t)16 << 20) + 200 * cells;
 }
 

@@ -22,7 +22,7 @@ static void put_rows(const struct mr_sub *s, const char *table, const char *zone
     }
     struct mr_grid grid = mr_grid_new(s->arena, used, columns);
     for (size_t r = 0; used && r < t->n_rows; r++) {
-        const struct mr_value *v = &t->values.v[r * t->n_fields + at];
+        const struct mr_value own = mr_table_value(t, r, at), *v = &own;
         if (v->type == MR_V_TEXT && strcmp(v->text, zone) == 0)
             for (size_t i = 0; i < used; i++)
                 mr_sub_cell(s, &grid, t, r, field[i]);
@@ -116,8 +116,8 @@ static void put_findings(const struct mr_sub *s, size_t zone) {
 static size_t coat_row(const struct mr_table *t, const char *zone, int coat) {
     const size_t z = mr_find_column(t, "zone"), c = mr_find_column(t, "coat");
     for (size_t r = 0; z != MR_NONE && c != MR_NONE && r < t->n_rows; r++) {
-        const struct mr_value *name = &t->values.v[r * t->n_fields + z], *n = &t->values.v[r * t->n_fields + c];
-        if (name->type == MR_V_TEXT && strcmp(name->text, zone) == 0 && n->type == MR_V_COUNT && n->count == coat)
+        const struct mr_value name = mr_table_value(t, r, z), n = mr_table_value(t, r, c);
+        if (name.type == MR_V_TEXT && strcmp(name.text, zone) == 0 && n.type == MR_V_COUNT && n.count == coat)
             return r;
     }
     return MR_NONE;

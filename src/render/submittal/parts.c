@@ -49,7 +49,7 @@ const char *mr_sub_day(const struct mr_sub *s, int64_t local_ms) {
 }
 
 void mr_sub_cell(const struct mr_sub *s, struct mr_grid *grid, const struct mr_table *t, size_t row, size_t column) {
-    const struct mr_value *v = &t->values.v[row * t->n_fields + column];
+    const struct mr_value own = mr_table_value(t, row, column), *v = &own;
     const char *text = mr_shown_value(s->o, t, row, column);
     if (v->type == MR_V_OUTCOME)
         mr_grid_outcome(grid, (enum mr_outcome)v->count, mr_sub_word(s, text));
@@ -70,13 +70,15 @@ void mr_sub_table(const struct mr_sub *s, const struct mr_table *t, size_t n, co
         const size_t c = mr_find_column(t, keys[i]);
         if (c == MR_NONE)
             continue;
-        const bool number = t->n_rows && (t->values.v[c].type == MR_V_NUMBER || t->values.v[c].type == MR_V_COUNT);
+        const enum mr_value_type type = t->n_rows ? mr_table_value(t, 0, c).type : MR_V_BLANK;
+        const bool number = type == MR_V_NUMBER || type == MR_V_COUNT;
         field[used] = c;
         columns[used++] = (struct mr_grid_column){mr_sub_title(s, &t->fields[c]), number};
     }
     struct mr_grid grid = mr_grid_new(s->arena, used, columns);
     for (size_t r = 0; used && r < t->n_rows; r++) {
-        const char *name = zone == MR_NONE ? NULL : mr_v_words(&t->values.v[r * t->n_fields + zone]);
+        const struct mr_value cell = zone == MR_NONE ? mr_v_count(0) : mr_table_value(t, r, zone);
+        const char *name = mr_v_words(&cell);
         if (!name || shows_name(s, name))
             for (size_t i = 0; i < used; i++)
                 mr_sub_cell(s, &grid, t, r, field[i]);
