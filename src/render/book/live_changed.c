@@ -264,11 +264,11 @@ static mr_x as_verified(struct mr_live *l, const struct mr_table *t, const char 
 /* The mean of the zone's readings lies between the shims of its gauges, or no farther out than reported. */
 static mr_x in_range(struct mr_live *l, const struct mr_table *t, const char *zone, const char *const *gauge,
                      size_t n) {
-    double low = -INFINITY, high = INFINITY, sum = 0;
+    double low = -(double)INFINITY, high = (double)INFINITY, sum = 0;
     size_t rows;
     const size_t *row = mr_rows_of_zone(l, l->readings, zone, &rows);
     for (size_t i = 0; i < n; i++) {
-        double least = INFINITY, most = -INFINITY;
+        double least = (double)INFINITY, most = -(double)INFINITY;
         for (size_t r = 0; r < t->n_rows; r++)
             if (!strcmp(mr_live_text(t, "gauge", r), gauge[i]) && !strcmp(mr_live_text(t, "result", r), "passed")) {
                 least = fmin(least, mr_live_value(t, "certified", r).number);
