@@ -93,6 +93,12 @@ struct mr_outline mr_outline_make(struct mr_arena *arena, const struct mr_assess
     return o;
 }
 
+struct mr_outline mr_outline_in(const struct mr_outline *outline, struct mr_arena *arena) {
+    struct mr_outline own = *outline;
+    own.arena = own.chart_job.arena = arena;
+    return own;
+}
+
 const char *mr_outline_word(const struct mr_outline *o, const char *english) {
     return o->a ? mr_word(o->a->job, english) : english;
 }

@@ -26,6 +26,9 @@ struct mr_outline {
 struct mr_outline mr_outline_make(struct mr_arena *arena, const struct mr_assessment *a, const char *version,
                                   const char *stamp, long revision, const mr_chart_list *charts);
 
+/** mr_outline_in - the same outline whose makers take their memory from another arena, for a thread of its own. */
+struct mr_outline mr_outline_in(const struct mr_outline *outline, struct mr_arena *arena);
+
 /** mr_since_text - "since revision 2", of a figure that stands as it is since then. */
 const char *mr_since_text(struct mr_arena *arena, long revision);
 

@@ -62,8 +62,7 @@ static int make_picture(struct mr_publish *pub, const struct picture *p) {
 /* In memory of its own, since the workbook is made at the same time; nothing of it is left for the pictures to hold.
  */
 static int draw_submittal(struct making *m) {
-    struct mr_outline own = *m->o;
-    own.arena = mr_arena_like(m->o->arena);
+    const struct mr_outline own = mr_outline_in(m->o, mr_arena_like(m->o->arena));
     struct mr_handed handed;
     int error = mr_handed_open(m->pub, m->pages_index, &handed);
     if (!error && mr_submittal(&own, &m->choice, mr_handed_put, &handed) != MR_OK)
