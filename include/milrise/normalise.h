@@ -239,7 +239,7 @@ struct mr_file {
     const char *disagrees;            /* what the file says of its own rows and they do not; NULL */
     const char *refused;              /* the bound that the file as a whole is beyond, with its number; NULL */
     const char *refused_mend;         /* what to do about that; NULL */
-    MR_VEC(struct mr_saying) sayings; /* lines first, then column by column */
+    MR_VEC(struct mr_saying) sayings; /* columns of figures, lines, then column by column */
     struct mr_account account;
     struct mr_arena *series; /* holds the columns of the file's channels; NULL: the job's own arena does */
 };

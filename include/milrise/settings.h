@@ -298,6 +298,8 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
       "humidity that changes by more within one minute is flagged", MR_SRC_PD)                                       \
     X(MR_APART_MOST, "plausibility", "steel and air apart", NUMBER, RISE, "40 K",                                    \
       "steel and air of one log that differ by more leave the climate then not shown", MR_SRC_PD)                    \
+    X(MR_DRIEST, "plausibility", "driest humidity", NUMBER, SHARE, "5 %",                                            \
+      "humidity below it leaves the climate then not shown", MR_SRC_PD)                                              \
     X(MR_GAP_FACTOR, "plausibility", "gap factor", NUMBER, NONE, "5",                                                \
       "a time step this many times the usual one is flagged as a gap", MR_SRC_PD)                                    \
     /* report */                                                                                                     \

@@ -11,8 +11,8 @@
  *                  own spread; cells that agree change nothing
  *   defects        nor does one of which a reading or a coat says that the coating is no good there; words that deny
  *                  it change nothing
- *   implausible    nor does one in whose time the climate's sensor stands still, jumps away and back, or shows air
- * and steel too far apart
+ *   implausible    nor does one in whose time the climate's sensor stands still, jumps away and back, shows air
+ * and steel too far apart or a humidity that no site has, or falls silent through the coat
  *
  *   words          nor does a zone of whose file a line or a cell says what no rule judges, but that the report
  * gives it to a person to read
@@ -205,13 +205,14 @@ Test(prop_passed_over, a_cell_that_objects_in_the_coat_never_conforms, .timeout 
 /* From 07:45 to 08:45, which holds the coat with its lead and its curing: air that leaps by 50 K and comes back, a
  * humidity that stands still, air far from the steel through the whole log. */
 Test(prop_passed_over, a_sensor_that_cannot_be_right_never_conforms, .timeout = 600) {
-    static const char *const what[] = {"jump", "stuck", "apart"};
+    static const char *const what[] = {"jump", "stuck", "apart", "lost", "dry"};
     struct law law = {0};
     for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
         struct whole_job *j = draw(seed + 2700000);
         struct table *t = &j->file[CLIMATE];
         const enum mr_outcome before = verdict(j);
-        const size_t how = j->step_min == 1 ? pick(j, 3) : 2;
+        const size_t how = j->step_min == 1 ? pick(j, 5) : 2 + 2 * pick(j, 2);
+        const size_t lost = 1 + pick(j, 3);
         for (size_t i = 1; i < t->rows; i++) {
             const bool then =
                 strcmp(t->cell[i][0], "2026-05-11 07:45:00") >= 0 && strcmp(t->cell[i][0], "2026-05-11 08:45:00") < 0;
@@ -221,6 +222,11 @@ Test(prop_passed_over, a_sensor_that_cannot_be_right_never_conforms, .timeout = 
                 snprintf(t->cell[i][2], CELL, "57.3");
             if (how == 2)
                 snprintf(t->cell[i][1], CELL, "-25.0");
+            if (how == 3 && strcmp(t->cell[i][0], "2026-05-11 07:59:30") >= 0 &&
+                strcmp(t->cell[i][0], "2026-05-11 08:09:30") < 0)
+                snprintf(t->cell[i][lost], CELL, "---");
+            if (how == 4)
+                snprintf(t->cell[i][2], CELL, "%zu.%zu", 1 + pick(j, 3), pick(j, 10));
         }
         const enum mr_outcome after = verdict(j);
         count(&law, seed, what[how], before, after, after <= MR_CONFORMS);

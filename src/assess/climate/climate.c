@@ -206,6 +206,8 @@ static const char *detail_of(struct mr_assess *a, const struct mr_period *p, siz
         return mr_printf(a->arena,
                          "%s stood on the zone, as the job has it, and recorded nothing. As others show it: %s.",
                          mr_capitalised(a, p->silent[i]), cover);
+    if (w->lost && w->first_out_ms == MR_T_NONE)
+        return mr_printf(a->arena, "%s; a straight line crosses it; %s.", mr_capitalised(a, p->lost[i]), cover);
     if (w->first_out_ms == MR_T_NONE)
         return mr_printf(a->arena, "%s Worst %s; %s.",
                          outcome == MR_NOT_SHOWN ? "Too little data." : "Never out of the limit.",
@@ -249,6 +251,7 @@ static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
     if (uncovered != NULL)
         find_uncovered(a, p, uncovered, least_cover, "climate-coverage");
     mr_find_silent(a, p);
+    mr_find_lost(a, p);
 }
 
 void mr_climate_set_up(struct mr_assess *a, struct mr_period *p) {
@@ -310,6 +313,7 @@ static void judge_window(struct mr_assess *a, const struct mr_window *window, st
     mr_sweep_stretches(a, &p, compare);
     mr_hear_other_tracks(a, &p);
     mr_hear_silent_places(a, &p, unanswered);
+    mr_hear_lost(a, &p);
     add_limit_checks(a, &p);
     mr_climate_row(a, table, &p);
     mr_least_spread_row(a, spreads, &p);

@@ -45,6 +45,7 @@ struct mr_period {
         *other[MR_CLIMATE_LIMITS];         /* tracks as good as those chosen, which show the limit missed; NULL */
     const char *silent[MR_CLIMATE_LIMITS]; /* placed on the zone and without a record, in words; NULL */
     mr_evidence_list silent_evidence[MR_CLIMATE_LIMITS]; /* its files, also where their clock is in doubt */
+    const char *lost[MR_CLIMATE_LIMITS]; /* the record that falls silent for most of the coat, in words; NULL */
     enum mr_outcome worst;
 };
 
@@ -85,6 +86,11 @@ const struct mr_unanswered *mr_unanswered_places(struct mr_assess *a);
 void mr_hear_silent_places(struct mr_assess *a, struct mr_period *period, const struct mr_unanswered *unanswered);
 void mr_add_silent_evidence(struct mr_assess *a, const struct mr_period *period, size_t i, mr_evidence_list *list);
 void mr_find_silent(struct mr_assess *a, const struct mr_period *period);
+
+/** mr_hear_lost - where a record that usually goes on falls silent for most of the coat and none as good recorded
+ *  then: marks the watch, sets period->lost. mr_find_lost - one finding for all limits. */
+void mr_hear_lost(struct mr_assess *a, struct mr_period *period);
+void mr_find_lost(struct mr_assess *a, const struct mr_period *period);
 
 /** mr_climate_evidence - the lines of the tracks that speak for limit i from t0 to t1. */
 void mr_climate_evidence(struct mr_assess *a, const struct mr_period *period, size_t i, int64_t t0_utc_ms,

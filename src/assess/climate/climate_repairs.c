@@ -82,6 +82,7 @@ static void judge_repair(struct mr_assess *a, const struct mr_action_at *r, stru
         mr_sweep_stretches(a, &p, compare);
         mr_hear_other_tracks(a, &p);
         mr_hear_silent_places(a, &p, unanswered);
+        mr_hear_lost(a, &p);
         c.outcome = worst_of(&p);
         const char *span = mr_span_text(a, p.from_ms, p.to_ms), *names = limits_of(a, &p, c.outcome);
         c.detail = c.outcome == MR_DOES_NOT_CONFORM

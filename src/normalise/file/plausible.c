@@ -169,6 +169,24 @@ static void look_at_apart(struct mr_file_state *state) {
     close_watch(&apart);
 }
 
+/* Air over a site is hardly ever that dry: a sensor that is off, or a fraction called percent. */
+static void look_at_dry(struct mr_file_state *state, const struct mr_log_channel *c) {
+    const struct mr_log *log = &state->log;
+    const double least = mr_set_num(&state->job->settings, MR_DRIEST);
+    struct watch dry = {.file = state, .id = "too-dry"};
+    for (size_t i = 0, to; i < log->n; i = to + 1) {
+        for (to = i; to < log->n && c->value[to] < least; to++)
+            ;
+        if (to == i)
+            continue;
+        flag(&dry, log->line[i], log->line[to - 1], c->name, "Check the sensor, and the unit of its column.",
+             mr_printf(state->scratch, "shows %.3g %% relative humidity; below %.3g %% none is believed", c->value[i],
+                       least));
+        doubt(state, log->line[i], log->line[to - 1]);
+    }
+    close_watch(&dry);
+}
+
 /* One channel's samples, as the file gives them. */
 struct unchanged_run {
     size_t from; /* first sample of the stretch without change */
@@ -231,6 +249,8 @@ void mr_flag_implausible(struct mr_file_state *state) {
         bool watched = c->meaning == MR_M_AIR || c->meaning == MR_M_RH || c->meaning == MR_M_DEW;
         if (watched && !c->dropped)
             look_at_values(state, c, log->t_ms, log->line, c->value, log->n);
+        if (c->meaning == MR_M_RH && !c->dropped)
+            look_at_dry(state, c);
     }
     look_at_apart(state);
 }

@@ -95,6 +95,16 @@ bool mr_is_neutral_cell(const char *heading, const char *words) {
            (HOLDS(heading, of_people) || HOLDS(heading, of_device));
 }
 
+/* Positions are drawn (positions.c). */
+static const char *const of_position[] = {"x",       "y",          "z",         "position", "pos",
+                                          "easting", "northing",   "along",     "across",   "coordinate",
+                                          "coord",   "koordinate", "coordenada"};
+
+bool mr_is_neutral_heading(const char *heading) {
+    return HOLDS(heading, of_position) || HOLDS(heading, of_people) || HOLDS(heading, of_device) ||
+           HOLDS(heading, of_export);
+}
+
 /* "pl 31": a word of few letters before a figure is an id. */
 static bool is_id(const char *word, size_t n) {
     enum { ID_LETTERS = 3 };

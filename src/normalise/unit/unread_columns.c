@@ -8,6 +8,7 @@
 
 #include "normalise/column/refusing_words.h"
 #include "normalise/column/suggest.h"
+#include "normalise/phrase/free_words.h"
 
 #include <string.h>
 
@@ -167,6 +168,20 @@ static bool same_in_other_unit(const struct mr_plan *plan, size_t col, size_t ot
     return unit != b->as.unit && n == bare(b->words, dim) && memcmp(a->words, b->words, n) == 0;
 }
 
+/* Figures under a heading that nobody knows: no limit holds for them, and a person may know what they are. A
+ * register's are shown one by one (free_cells.h). */
+static void give_to_person(struct mr_file_state *state, const struct mr_shape *shape, size_t col) {
+    const struct mr_plan_column *c = &state->plan->col[col];
+    if (state->plan->kind == MR_KIND_ZONES || shape->numbers * 2 < shape->cells || mr_shape_counts(shape) ||
+        mr_is_neutral_heading(c->words))
+        return;
+    const struct mr_saying saying = {.line = state->source->header_line,
+                                     .name = c->as.name,
+                                     .text = "figures under a heading that is not known",
+                                     .cells = shape->cells};
+    MR_PUSH(state->arena, &state->file->sayings, saying);
+}
+
 /* One column; true where something was said, or would have been. */
 static bool look(struct mr_file_state *state, const struct mr_column_shapes *shapes, size_t col, bool aloud) {
     const struct mr_plan_column *c = &state->plan->col[col];
@@ -178,8 +193,11 @@ static bool look(struct mr_file_state *state, const struct mr_column_shapes *sha
         return false;
     enum mr_dim dim = shape->numbers * 2 >= shape->cells ? stated_dim(state->plan->kind, head) : MR_DIM_NONE;
     size_t other = c->beaten == MR_M_IGNORE ? MR_NONE : mr_plan_column_of(state->plan, c->beaten);
-    if ((dim == MR_DIM_NONE && other == MR_NONE) ||
-        (other != MR_NONE && same_in_other_unit(state->plan, col, other, head)))
+    if (dim == MR_DIM_NONE && other == MR_NONE) {
+        give_to_person(state, shape, col);
+        return false;
+    }
+    if (other != MR_NONE && same_in_other_unit(state->plan, col, other, head))
         return false;
     if (!aloud)
         return true;

@@ -143,6 +143,39 @@ Test(climate, gaps_are_bridged_up_to_the_greatest_gap_and_never_beyond) {
     }
 }
 
+/* A log that goes on every minute and has nothing for most of a coat was off or in a fault then; a slow one was not.
+ * The window lasts ten minutes, all gaps are shorter than the greatest. */
+Test(climate, a_record_that_falls_silent_for_most_of_a_coat_does_not_show_it) {
+    static const struct {
+        double from_s, to_s; /* without a value */
+        int step_s;
+        bool second; /* another hygrometer goes on */
+        enum mr_outcome want;
+    } rows[] = {{60, 540, 60, false, MR_NOT_SHOWN},     {-60, 660, 60, false, MR_NOT_SHOWN},
+                {60, 300, 60, false, MR_CONFORMS},      {-300, 60, 60, false, MR_CONFORMS},
+                {60, 540, 60, true, MR_CONFORMS},       {-3600, -3600, 600, false, MR_CONFORMS},
+                {-3600, -3600, 60, false, MR_CONFORMS}, {10, 590, 300, false, MR_CONFORMS}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct hand *f = hand_new(job_si);
+        hand_zone(f, "Deck 1", 30, 1);
+        hand_shift(f, "2026-05-11", 0, 600);
+        hand_window(f, 0, 1, 0, 600);
+        const double air[] = {20}, steel[] = {25}, flat[] = {60},
+                     rh[] = {60, rows[i].from_s, rows[i].to_s, NAN, end, end, end};
+        const size_t n = (size_t)(7200 / rows[i].step_s) + 1;
+        hand_track(f, "H1", MR_M_AIR, -3600, rows[i].step_s, n, hand_flat, air);
+        hand_track(f, "H1", MR_M_STEEL, -3600, rows[i].step_s, n, hand_flat, steel);
+        hand_track(f, "H1", MR_M_RH, -3600, rows[i].step_s, n, hand_steps, rh);
+        if (rows[i].second)
+            hand_track(f, "H2", MR_M_RH, -3600, 60, 121, hand_flat, flat);
+        mr_assess_climate(&f->a);
+        expect_outcome(hand_check(f, "climate.humidity", 0, 1), rows[i].want);
+        expect_outcome(hand_check(f, "climate.spread", 0, 1), rows[i].want);
+        cr_expect_eq(hand_count(f, "climate-lost"), rows[i].want == MR_NOT_SHOWN ? 1 : 0, "row %zu", i);
+        hand_free(f);
+    }
+}
+
 Test(climate, a_violation_does_not_conform_however_little_is_covered) {
     struct hand *f = one_zone("[climate]\ndew-point spread minimum = none\n");
     const double rh[] = {95};

@@ -78,7 +78,9 @@ Test(sayings, each_text_of_an_unread_column_is_kept_once_with_its_count) {
     } cases[] = {{"Note", {"see photo 12", "", "see photo 12"}, "Note: see photo 12 (2, 2)"},
                  {"Remarks", {"", "gun side", "far side"}, "Remarks: gun side (3, 1); Remarks: far side (4, 1)"},
                  {"Foo", {"bar", "bar", "bar"}, "Foo: bar (2, 3)"},
-                 {"Foo", {"12.5", "7", "-3"}, ""},
+                 {"Foo", {"12.5", "7", "-3"}, "Foo: figures under a heading that is not known (1, 3)"},
+                 {"X (m)", {"1.5", "2.5", "3.5"}, ""},
+                 {"Battery", {"80", "79", "79"}, ""},
                  {"Foo", {"ok", "yes", "n/a"}, ""},
                  {"Approved by QC", {"no", "no", "no"}, NULL}, /* judged or kept, never passed over */
                  {"Checked by", {"inspector", "inspector", "inspector"}, ""}};
