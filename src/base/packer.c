@@ -85,24 +85,27 @@ struct mr_wholes mr_packer_end(struct mr_packer *p, struct mr_arena *arena) {
     return out;
 }
 
-/* Of one of the two widths. */
-static struct mr_wholes pack(struct mr_arena *arena, const int64_t *wide, const uint32_t *narrow, size_t n) {
-    struct mr_packer p;
-    struct mr_arena *scratch = mr_arena_like(arena);
-    mr_packer_begin(&p, scratch);
-    for (size_t i = 0; i < n; i++)
-        mr_packer_add(&p, wide ? wide[i] : (int64_t)narrow[i]);
-    const struct mr_wholes out = mr_packer_end(&p, arena);
-    mr_arena_free(scratch);
+/* Ends a packer that was begun with a scratch of its own. */
+static struct mr_wholes end_with_scratch(struct mr_packer *p, struct mr_arena *arena) {
+    const struct mr_wholes out = mr_packer_end(p, arena);
+    mr_arena_free(p->scratch);
     return out;
 }
 
 struct mr_wholes mr_wholes_pack(struct mr_arena *arena, const int64_t *numbers, size_t n) {
-    return pack(arena, numbers, NULL, n);
+    struct mr_packer p;
+    mr_packer_begin(&p, mr_arena_like(arena));
+    for (size_t i = 0; i < n; i++)
+        mr_packer_add(&p, numbers[i]);
+    return end_with_scratch(&p, arena);
 }
 
 struct mr_wholes mr_lines_pack(struct mr_arena *arena, const uint32_t *numbers, size_t n) {
-    return pack(arena, NULL, numbers, n);
+    struct mr_packer p;
+    mr_packer_begin(&p, mr_arena_like(arena));
+    for (size_t i = 0; i < n; i++)
+        mr_packer_add(&p, numbers[i]);
+    return end_with_scratch(&p, arena);
 }
 
 size_t mr_wholes_first(const struct mr_wholes *c, size_t n, int64_t least) {

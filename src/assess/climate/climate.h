@@ -46,6 +46,7 @@ struct mr_period {
     const char *silent[MR_CLIMATE_LIMITS]; /* placed on the zone and without a record, in words; NULL */
     mr_evidence_list silent_evidence[MR_CLIMATE_LIMITS]; /* its files, also where their clock is in doubt */
     const char *lost[MR_CLIMATE_LIMITS]; /* the record that falls silent for most of the coat, in words; NULL */
+    mr_evidence_list lost_evidence;      /* its values around the coat */
     enum mr_outcome worst;
 };
 

@@ -122,6 +122,7 @@ void mr_hear_lost(struct mr_assess *a, struct mr_period *p) {
         struct silence s;
         if (served[k] == NULL || !is_lost(p, served[k], &s) || is_made_good(a, p, served[k]))
             continue;
+        mr_evidence_track(a, &p->lost_evidence, served[k], s.from_ms, s.to_ms, "silent between");
         for (size_t i = 0; i < p->n; i++)
             if (!p->row[i]->bare_only && p->lost[i] == NULL &&
                 hangs_on(&p->tracks, p->watch[i].quantity, served[k])) {
@@ -141,11 +142,10 @@ void mr_find_lost(struct mr_assess *a, const struct mr_period *p) {
             continue;
         names = names == NULL ? p->row[i]->title : mr_printf(a->arena, "%s, %s", names, p->row[i]->title);
         what = what == NULL ? p->lost[i] : what;
-        if (f.evidence.n == 0)
-            mr_climate_evidence(a, p, i, p->window->t0_utc_ms, p->window->t1_utc_ms, &f.evidence);
     }
     if (names == NULL)
         return;
+    f.evidence = p->lost_evidence;
     f.t0_utc_ms = p->window->t0_utc_ms;
     f.t1_utc_ms = p->window->t1_utc_ms;
     f.rule = "most of a coat lies under values that were measured";
