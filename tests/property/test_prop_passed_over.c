@@ -169,6 +169,9 @@ static const struct aside asides[] = {{CLIMATE, "Alarm", "none", "HIGH RH"},
                                       {LINES, "Alarm", "", "LOW A"},
                                       {LINES, "Warning", "no", "yes"},
                                       {LINES, "Off-ratio", "0", "1"},
+                                      {LINES, "Ratio", "1.02", "1.30"},
+                                      {LINES, "Mix ratio A:B", "1.01:1", "0.80:1"},
+                                      {LINES, "Mischungsverhältnis [%]", "99", "124"},
                                       {LINES, "State", "spray", "park"},
                                       {LINES, "Pumps", "on", "off"}};
 

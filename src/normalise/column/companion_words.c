@@ -5,6 +5,7 @@
 #include "normalise/cell/answers.h"
 #include "normalise/column/stated_purpose.h"
 #include "normalise/phrase/defect_words.h"
+#include "normalise/phrase/stated_state.h"
 #include "normalise/phrase/verdict_words.h"
 
 #include <string.h>
@@ -217,6 +218,8 @@ enum mr_companion mr_companion_of(enum mr_kind kind, const char *text, const cha
         return MR_COMPANION_LIMIT;
     if (kind == MR_KIND_THICKNESS && made_of(words, of_owner, MR_COUNT(of_owner)))
         return MR_COMPANION_OWNER;
+    if ((log || mr_is_film_kind(kind)) && mr_is_shift_heading(mr_is_film_kind(kind), words))
+        return MR_COMPANION_SHIFT;
     if (strchr(text, '%')) /* "Error %" is a figure */
         return MR_COMPANION_ABOUT;
     if (made_of(words, of_no, MR_COUNT(of_no)) || made_of(words, of_yes, MR_COUNT(of_yes)))
@@ -307,6 +310,11 @@ static enum mr_companion_says of_note(const struct mr_map *map, const char *head
     return doubtful ? MR_SAYS_UNKNOWN : MR_SAYS_COUNTS;
 }
 
+/* Whether the export has taken it into account nobody knows. */
+static enum mr_companion_says of_shift(const char *words) {
+    return mr_is_figure(words) && !mr_is_zero(words) ? MR_SAYS_UNKNOWN : MR_SAYS_COUNTS;
+}
+
 bool mr_says_out_of_limits(const char *words) {
     return AMONG(words, out_of_limits);
 }
@@ -338,6 +346,8 @@ enum mr_companion_says mr_companion_reads(const struct mr_map *map, enum mr_comp
         break;
     case MR_COMPANION_OWNER:
         return MR_SAYS_UNKNOWN;
+    case MR_COMPANION_SHIFT:
+        return of_shift(words);
     case MR_COMPANION_COAT:
         return of_coat(words);
     case MR_COMPANION_NOTE:

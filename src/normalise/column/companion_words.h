@@ -15,6 +15,7 @@ enum mr_companion {
     MR_COMPANION_LIMIT,   /* "Alarm" in a log, "Method": they count but where a word is known to mean no value */
     MR_COMPANION_COAT,    /* the coat, which no primer is and which is never number 0 */
     MR_COMPANION_OWNER,   /* of film: product, substrate, project; asked for where the file holds several */
+    MR_COMPANION_SHIFT,   /* "Offset", "RH correction": not known whether the values have it, where it is not zero */
     MR_COMPANION_NOTE,    /* free text: asked where it speaks of something else than the work */
     MR_COMPANION_ABOUT    /* any other heading: as a note */
 };

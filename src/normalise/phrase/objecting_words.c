@@ -136,6 +136,10 @@ static const char *const of_wet_bulb[] = {
     "wet bulb",         "wetbulb",      "twb",          "wb",          "feuchtkugel",
     "feuchttemperatur", "bulbe humide", "bulbo humedo", "bulbo umido", "natteboltemperatuur",
     "nattebol"};
+static const char *const of_ratio[] = {
+    "ratio",    "a b",      "mix ratio", "mischungsverhaltnis", "verhaltnis", "rapport",
+    "relacion", "rapporto", "relacao",   "mengverhouding",      "verhouding", "blandningsforhallande",
+    "stosunek"};
 /* What is no figure of the moment but one to hold it against, or of something else. */
 static const char *const of_bound[] = {"limit",    "limits", "setpoint",   "set point", "target",    "threshold",
                                        "alarm",    "offset", "correction", "required",  "allowed",   "uncertainty",
@@ -177,6 +181,13 @@ static enum mr_objecting figure_of(const char *words) {
     return HOLDS(words, of_steel) && HOLDS(words, of_least) ? MR_OBJECTING_STEEL : MR_OBJECTING_NONE;
 }
 
+static enum mr_objecting of_lines(const char *words) {
+    static const char *const else_of[] = {"mean",           "average", "avg",      "compression",
+                                          "pressure ratio", "air",     "deviation"};
+    const bool ratio = HOLDS(words, of_ratio) && !HOLDS(words, of_bound) && !HOLDS(words, else_of);
+    return ratio ? MR_OBJECTING_RATIO : MR_OBJECTING_NONE;
+}
+
 /* The steel and the air of a coat, of which a crew writes down what it read. */
 static enum mr_objecting of_coat(const char *words) {
     static const char *const temperature[] = {"temp", "temperature", "temperatur", "temperatura", "temperatuur"};
@@ -203,7 +214,7 @@ enum mr_objecting mr_objecting_of(enum mr_kind kind, const char *words) {
         return MR_OBJECTING_EVENT;
     if (!climate && made_of(words, of_rest, MR_COUNT(of_rest)))
         return MR_OBJECTING_REST;
-    const enum mr_objecting figure = climate ? figure_of(words) : MR_OBJECTING_NONE;
+    const enum mr_objecting figure = climate ? figure_of(words) : of_lines(words);
     return figure == MR_OBJECTING_NONE ? MR_OBJECTING_TEXT : figure;
 }
 
@@ -232,6 +243,7 @@ bool mr_cell_objects(enum mr_objecting objecting, const char *words) {
     case MR_OBJECTING_DEW:
     case MR_OBJECTING_AIR:
     case MR_OBJECTING_WET_BULB:
+    case MR_OBJECTING_RATIO:
         break;
     }
     return false;

@@ -22,6 +22,7 @@ enum mr_objecting {
     MR_OBJECTING_DEW,      /* a dew or frost point */
     MR_OBJECTING_AIR,      /* of a spray log: beside a humidity */
     MR_OBJECTING_WET_BULB, /* beside the air temperature of the row */
+    MR_OBJECTING_RATIO,    /* of the lines: part A over part B, as the machine counts them, or their pressures */
 };
 
 /** mr_objecting_of - how a column that is not read may object. words: the folded heading, unit and all. A spray log

@@ -281,6 +281,16 @@ static const char *const shows[] = {"reads", "shows", "indicates", "zeigt", "ind
 static const char *const amiss[] = {"low",    "high",     "zu wenig", "zu viel", "trop",
                                     "de mas", "de menos", "in piu",   "in meno"};
 
+bool mr_is_shift_heading(bool film, const char *words) {
+    static const char *const correction[] = {"correction", "corrections", "korrektur", "korrekturwert", "correccion",
+                                             "correcao",   "correzione",  "correctie", "korrigering",   "korekta"};
+    static const char *const length[] = {"mm", "cm", "m", "in", "inch", "ft", "x", "y", "edge", "position"};
+    static const char *const limits[] = {"setpoint", "set", "target", "limit", "from", "between"};
+    if (HOLDS(words, of_else) || HOLDS(words, limits) || (film && HOLDS(words, length)))
+        return false;
+    return HOLDS(words, of_shift) || HOLDS(words, correction);
+}
+
 bool mr_says_value_off(struct mr_arena *arena, bool film, const char *name, const char *value) {
     const char *own = mr_words_fold(arena, name, strlen(name));
     const char *words = mr_words_fold(arena, value, strlen(value));

@@ -20,6 +20,11 @@ bool mr_says_clock_off(struct mr_arena *arena, const char *name, const char *val
  * base metal are heard elsewhere. */
 bool mr_says_value_off(struct mr_arena *arena, bool film, const char *name, const char *value);
 
+/** mr_is_shift_heading - whether the column of this heading (folded) says by how much the values beside it are off:
+ * "Offset [um]", "RH correction". Not where film was measured ("Offset x", "Offset from edge, mm"), and no
+ * difference from a set point. film: of a gauge. */
+bool mr_is_shift_heading(bool film, const char *words);
+
 /** mr_says_long_mean - whether each value of a log is a mean over more than so many seconds, which levels what
  *  lasts less. */
 bool mr_says_long_mean(struct mr_arena *arena, double most_s, const char *name, const char *value);

@@ -13,6 +13,10 @@
  */
 enum { FREE_TEXTS_MOST = 100000 };
 
+/* So many texts are told apart; further ones are counted with another of their column, since each is compared with
+ * all before. */
+enum { ODD_TYPES_MOST = 64 };
+
 static bool is_companion(const struct mr_plan *plan, const struct mr_plan_column *c) {
     if (c->by_job || c->asked || !*c->words)
         return false;
@@ -92,6 +96,8 @@ static int fate_of(struct mr_file_state *state, const struct mr_companion_column
     const char *words = mr_words_fold(state->scratch, cell->p, cell->n);
     if (column->companion == MR_COMPANION_ABOUT && mr_names_other_job(state->scratch, state->job, heading, words))
         return MR_ASIDE_UNKNOWN_TYPE;
+    if (column->companion == MR_COMPANION_SHIFT && memchr(cell->p, ':', cell->n)) /* "-05:00" is a time zone's */
+        return MR_FATE_USED;
     const enum mr_companion_says says =
         mr_companion_reads(state->plan->map, column->companion, heading, words, cell->p);
     if (says != MR_SAYS_COUNTS && state->plan->kind == MR_KIND_VERIFICATION)
@@ -150,16 +156,32 @@ int mr_companions_fate(struct mr_file_state *state, const struct mr_row *row) {
 void mr_odd_type_add(struct mr_file_state *state, const struct mr_row *row, size_t col) {
     const struct mr_cell *cell = &row->cell[state->plan->col[col].cell];
     const char *kept = mr_text_keep(state, cell->p, cell->n);
-    for (size_t i = 0; i < state->odd_types.n; i++)
-        if (strcmp(state->odd_types.v[i].text, kept) == 0) {
-            state->odd_types.v[i].rows++;
+    for (size_t i = 0; i < state->odd_types.n; i++) {
+        struct mr_odd_type *t = &state->odd_types.v[i];
+        if (strcmp(t->text, kept) == 0 || (i >= ODD_TYPES_MOST && t->col == col)) {
+            t->rows++;
             return;
         }
+    }
     MR_PUSH(state->scratch, &state->odd_types, ((struct mr_odd_type){kept, col, row->line, 1}));
 }
 
-static const char *what_counts(enum mr_kind kind) {
-    return kind == MR_KIND_THICKNESS      ? "every such row is a film reading"
+/* Whether the columns in doubt are of figures by which the values are off. */
+static bool are_shifts(const struct mr_file_state *state) {
+    bool all = true;
+    for (size_t i = 0; i < state->odd_types.n; i++) {
+        bool shift = false;
+        for (size_t k = 0; k < state->companions.n; k++)
+            shift |= state->companions.v[k].col == state->odd_types.v[i].col &&
+                     state->companions.v[k].companion == MR_COMPANION_SHIFT;
+        all &= shift;
+    }
+    return all;
+}
+
+static const char *what_counts(enum mr_kind kind, bool shift) {
+    return shift                          ? "the values have it in them already"
+           : kind == MR_KIND_THICKNESS    ? "every such row is a film reading"
            : kind == MR_KIND_VERIFICATION ? "the gauge passed in every such row"
            : kind == MR_KIND_SPRAY_LOG    ? "every such row was sprayed"
                                           : "every such row was measured at the work";
@@ -226,20 +248,22 @@ void mr_companions_report(struct mr_file_state *state) {
             lines = mr_printf(state->arena, "%s%s%s", lines, *lines ? "\n" : "", line);
     }
     const struct mr_odd_type *first = &state->odd_types.v[0];
-    const bool whole = sets_file_aside(state);
-    const char *heading = state->plan->col[first->col].as.name, *counts = what_counts(state->plan->kind);
+    const bool whole = sets_file_aside(state), shift = are_shifts(state);
+    const char *heading = state->plan->col[first->col].as.name, *counts = what_counts(state->plan->kind, shift);
     mr_file_ask(state->arena, state->file, MR_ASK_TYPE, mr_printf(state->arena, "%s\n# only if %s", lines, counts));
     mr_diag_add(state->diags, MR_ERROR, "unknown-type",
                 (struct mr_place){.file = state->source->path, .line = first->line}, NULL,
                 mr_printf(state->scratch, "If %s, add to job.milrise: %s / %s. %s%s set aside.", counts, key,
                           mr_one_line(state->scratch, lines),
-                          state->plan->kind == MR_KIND_THICKNESS
+                          shift ? "If not, export again with the correction applied. "
+                          : state->plan->kind == MR_KIND_THICKNESS
                               ? "If not, list the words in a column map of the job, under [words], as film or as no "
                                 "film. "
                               : "",
                           whole ? "File" : mr_printf(state->scratch, "%zu row%s", rows, rows == 1 ? "" : "s")),
-                "column \"%s\": not known whether the row counts: %s",
-                mr_clean_text(state->scratch, heading, strlen(heading), 60), names);
+                "column \"%s\": not known whether %s: %s",
+                mr_clean_text(state->scratch, heading, strlen(heading), 60),
+                shift ? "the values have it in them" : "the row counts", names);
     if (whole) {
         mr_state_relabel(state, MR_ASIDE_UNKNOWN_TYPE);
         state->log.n = state->records.verifications.n = 0;

@@ -28,6 +28,8 @@ static double strictest(const struct mr_job *job, enum mr_setting_id id, bool le
 }
 
 static double limit_of(const struct mr_job *job, enum mr_objecting how) {
+    if (how == MR_OBJECTING_RATIO)
+        return mr_set_num(&job->settings, MR_RATIO);
     return how == MR_OBJECTING_RH ? strictest(job, MR_RH_MAX, true) : strictest(job, MR_SPREAD_MIN, false);
 }
 
@@ -54,6 +56,8 @@ static enum mr_unit unit_of(const struct mr_file_state *state, size_t col, enum 
     enum mr_unit unit = MR_UNIT_NONE;
     if (how == MR_OBJECTING_RH)
         return MR_UNIT_PCT;
+    if (how == MR_OBJECTING_RATIO)
+        return strchr(state->source->columns[col].text, '%') ? MR_UNIT_PCT : MR_UNIT_NONE;
     if (*text && mr_unit_parse(text, strlen(text), how == MR_OBJECTING_SPREAD ? MR_DIM_RISE : MR_DIM_TEMP, &unit))
         return unit;
     unit = state->plan->kind == MR_KIND_SPRAY_LOG ? unit_of_words(state, col) : unit_of_log(state);
@@ -103,6 +107,14 @@ static double dew_of_wet_bulb(double air_c, double wet_c) {
     return rh > 0.0 ? mr_dew_point_c(air_c, fmin(rh, 100.0)) : (double)NAN;
 }
 
+/* Volumes are held against the job's ratio, pressures against each other; which of them it is the heading does not
+ * say, so that either may be kept. A machine at rest shows none. */
+static bool ratio_objects(const struct mr_job *job, double wanted, double x) {
+    const double most = mr_set_num(&job->settings, MR_RATIO_TOL) / 100.0;
+    const double apart = strictest(job, MR_IMBALANCE_MAX, true) / 100.0;
+    return x > 0.0 && fabs(x / wanted - 1.0) > most + slack && fabs(x - 1.0) > fmin(most, apart) + slack;
+}
+
 /* Whether a figure misses the limit that the row's own values are held against. */
 static bool figure_objects(const struct mr_file_state *state, const struct mr_objecting_column *column, double x) {
     const double steel = own(state, MR_M_STEEL), air = own(state, MR_M_AIR);
@@ -117,6 +129,8 @@ static bool figure_objects(const struct mr_file_state *state, const struct mr_ob
         return steel - dew_of_wet_bulb(air, x) < column->limit - slack;
     case MR_OBJECTING_STEEL:
         return x - mr_dew_point_c(air, own(state, MR_M_RH)) < column->limit - slack;
+    case MR_OBJECTING_RATIO:
+        return ratio_objects(state->job, column->limit, column->unit == MR_UNIT_PCT ? x / 100.0 : x);
     case MR_OBJECTING_AIR:
     case MR_OBJECTING_NONE:
     case MR_OBJECTING_ALARM:
@@ -130,12 +144,23 @@ static bool figure_objects(const struct mr_file_state *state, const struct mr_ob
     return false;
 }
 
+/* "1.02:1"; NaN. */
+static double parts_in(const struct mr_cell *cell, struct mr_number_style style) {
+    const char *colon = memchr(cell->p, ':', cell->n);
+    struct mr_number a, b;
+    if (!colon || mr_number_scan(cell->p, (size_t)(colon - cell->p), style, &a) != MR_NUM_OK ||
+        mr_number_scan(colon + 1, cell->n - (size_t)(colon + 1 - cell->p), style, &b) != MR_NUM_OK)
+        return (double)NAN;
+    return b.value > 0.0 ? a.value / b.value : (double)NAN;
+}
+
 /* Canonical; NaN where there is none. */
 static double figure_in(const struct mr_file_state *state, const struct mr_objecting_column *column,
                         const struct mr_cell *cell) {
+    const struct mr_number_style style = state->plan->col[column->col].style;
     struct mr_number x;
-    if (mr_number_scan(cell->p, cell->n, state->plan->col[column->col].style, &x) != MR_NUM_OK)
-        return (double)NAN;
+    if (mr_number_scan(cell->p, cell->n, style, &x) != MR_NUM_OK)
+        return column->how == MR_OBJECTING_RATIO ? parts_in(cell, style) : (double)NAN;
     return column->unit == MR_UNIT_NONE ? x.value : mr_to_canonical(column->unit, x.value);
 }
 
@@ -175,7 +200,7 @@ static void keep_first(struct mr_file_state *state, struct mr_objecting_column *
 }
 
 void mr_objections_of_coat(struct mr_file_state *state, const struct mr_row *row) {
-    double figure[MR_OBJECTING_WET_BULB + 1];
+    double figure[MR_OBJECTING_RATIO + 1];
     for (size_t i = 0; i < MR_COUNT(figure); i++)
         figure[i] = (double)NAN;
     for (size_t i = 0; i < state->objecting.n; i++) {

@@ -187,7 +187,18 @@ static const struct {
             {CHECK, "Check", "after use", COUNTS},
             {CHECK, "Check", "no", ASKED},
             {CHECK, "Checked by", "inspector", COUNTS},
-            {CHECK, "Adjusted", "no", COUNTS}};
+            {CHECK, "Adjusted", "no", COUNTS},
+            {FILM, "Offset", "0", COUNTS},
+            {FILM, "Offset (um)", "60", ASKED},
+            {FILM, "Zero offset", "-12.5", ASKED},
+            {FILM, "Substrate correction", "30", ASKED},
+            {FILM, "Offset x", "60", COUNTS}, /* where it was measured */
+            {FILM, "Offset (mm)", "60", COUNTS},
+            {AIR, "RH correction", "-3.0", ASKED},
+            {AIR, "RH correction", "0.0", COUNTS},
+            {AIR, "Korrektur [K]", "1,5", ASKED},
+            {AIR, "Clock offset", "60", COUNTS}, /* of the clock: stated_state.h */
+            {CHECK, "Offset", "2", COUNTS}};
 
 Test(companions, words_beside_a_value_decide_whether_it_counts) {
     for (size_t i = 0; i < MR_COUNT(rows); i++) {

@@ -96,7 +96,7 @@ Test(headings, mean_what_they_say_in_nine_languages) {
 static const char *const refused[] = {"RH std",          "SD RH",         "RH ±",
                                       "RH error",        "RH accuracy",   "RH target",
                                       "RH setpoint",     "RH set point",  "RH limit",
-                                      "RH tol.",         "Cal. RH",       "RH offset",
+                                      "RH tol.",         "Cal. RH",       "RH std.dev.",
                                       "RH count",        "RH quality",    "RH Soll",
                                       "RH Fehler",       "RH Toleranz",   "RH Abweichung",
                                       "RH Kalibrierung", "RH consigne",   "RH erreur",
