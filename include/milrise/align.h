@@ -178,6 +178,7 @@ struct mr_alignment {
     int64_t last_utc_ms;          /* last moment in the data; MR_T_NONE */
     const struct mr_diags *diags; /* near misses of zone names, gaps and folds, ... */
     const struct mr_tzone *site;  /* the job's time zone, this stage's own; NULL counts as UTC */
+    struct mr_alignment *own;     /* this, for mr_align_judged; NULL where nobody may give back */
 };
 
 /** mr_align - place everything. diags may be the same list as before.
@@ -189,6 +190,10 @@ enum mr_status mr_align(struct mr_arena *arena, const struct mr_data *data, stru
 /** mr_align_release - give back the columns of the logs that were joined into tracks of their own, for a caller that
  *  goes on with the alignment alone: data's channels of those files are empty (n = 0) from then on. */
 void mr_align_release(struct mr_arena *arena, const struct mr_alignment *aligned);
+
+/** mr_align_judged - give back the thickness readings, as read and as placed, for a caller that goes on with their
+ *  assessment alone: aligned->readings and data->readings are empty from then on. */
+void mr_align_judged(struct mr_arena *arena, const struct mr_alignment *aligned);
 
 /* The climate at one place and moment. NaN and a reason where data do not reach. */
 struct mr_climate {

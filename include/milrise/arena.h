@@ -48,6 +48,10 @@ void *mr_alloc(struct mr_arena *arena, size_t count, size_t size);
  *  Large blocks are resized in place where the system can. block may be NULL. The old pointer is dead. */
 void *mr_arena_grow(struct mr_arena *arena, void *block, size_t old_bytes, size_t new_bytes);
 
+/** mr_arena_fit - give back what a large block of had_bytes holds beyond keep_bytes; small ones stay as they are.
+ *  Returns: the block, which may have moved. NULL is allowed. */
+void *mr_arena_fit(struct mr_arena *arena, void *block, size_t had_bytes, size_t keep_bytes);
+
 /** mr_arena_drop - give a large block back early (small ones stay until reset). NULL is allowed. */
 void mr_arena_drop(struct mr_arena *arena, void *block);
 
@@ -72,6 +76,13 @@ void mr_arena_fail_at(size_t nth);
         if ((vec)->n == (vec)->cap)                                                                                  \
             (vec)->v = mr_vec_room((arena), (vec)->v, &(vec)->cap, sizeof *(vec)->v);                                \
         (vec)->v[(vec)->n++] = (item);                                                                               \
+    } while (0)
+
+/* MR_FIT - a list that will hardly grow any more keeps no room for it. It may move. */
+#define MR_FIT(arena, vec)                                                                                           \
+    do {                                                                                                             \
+        (vec)->v = mr_arena_fit((arena), (vec)->v, (vec)->cap * sizeof *(vec)->v, (vec)->n * sizeof *(vec)->v);      \
+        (vec)->cap = (vec)->n;                                                                                       \
     } while (0)
 
 /* For MR_PUSH only. */

@@ -136,6 +136,9 @@ struct mr_zone_film {
     size_t n_spot_values;
     const double *spot_um;             /* shape: n_spot_values */
     double limit_min_um, limit_max_um; /* NaN = none */
+    size_t n_files;
+    const uint32_t
+        *files; /* shape: n_files, index into data->files: where readings of the zone stand, in their order */
 };
 
 /* Rise against thickness: one zone whose heat is known. Rises in K, as on a steel of the thickness the comparison

@@ -373,6 +373,7 @@ struct mr_data {
     MR_VEC(struct mr_unread_rows) unread; /* of gauges and of hand-kept tables */
     MR_VEC(struct mr_channel) channels;
     const struct mr_diags *diags; /* reading and normalising; plausibility flags are warnings in here */
+    struct mr_data *own;          /* this, for who gives parts of it back (align.h); NULL where nobody may */
 };
 
 /** mr_normalise - all sources. Copies and overlaps are found over the whole job, each reading counts once.

@@ -56,6 +56,9 @@ struct mr_table *mr_table_new(struct mr_arena *arena, const char *id, const char
 /** mr_table_add - append a row of exactly n_fields values (copied; texts borrowed). */
 void mr_table_add(struct mr_arena *arena, struct mr_table *table, const struct mr_value *values);
 
+/** mr_table_whole - no more rows come, or hardly any: the table keeps no room for them. */
+void mr_table_whole(struct mr_arena *arena, struct mr_table *table);
+
 /** mr_table_value - of a row and a column. */
 struct mr_value mr_table_value(const struct mr_table *table, size_t row, size_t column);
 

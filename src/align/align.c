@@ -79,11 +79,20 @@ void mr_align_release(struct mr_arena *arena, const struct mr_alignment *a) {
             mr_arena_reset(a->data->files.v[i].series);
 }
 
+void mr_align_judged(struct mr_arena *arena, const struct mr_alignment *a) {
+    if (!a->own || !a->data->own)
+        return;
+    mr_arena_drop(arena, a->readings.v);
+    mr_arena_drop(arena, a->data->readings.v);
+    memset(&a->own->readings, 0, sizeof a->own->readings);
+    memset(&a->data->own->readings, 0, sizeof a->data->own->readings);
+}
+
 enum mr_status mr_align(struct mr_arena *arena, const struct mr_data *data, struct mr_diags *diags,
                         const struct mr_alignment **out) {
     struct mr_alignment *a = MR_NEW(arena, struct mr_alignment);
     struct mr_align_state st = {.arena = arena, .data = data, .job = data->job, .diags = diags, .out = a};
-    *out = a;
+    *out = a->own = a;
     st.series = mr_arena_child(arena);
     a->data = data;
     a->job = data->job;

@@ -14,7 +14,13 @@
 #include <string.h>
 #include <sys/mman.h>
 
-enum { BLOCK_BYTES = 64 * 1024, LARGE_BYTES = 16 * 1024, MAPPED_BYTES = 4 * 1024 * 1024, SHORT_TEXT = 256 };
+enum {
+    BLOCK_BYTES = 64 * 1024,
+    LARGE_BYTES = 16 * 1024,
+    MAPPED_BYTES = 4 * 1024 * 1024,
+    PAGE_MOST = 64 * 1024,
+    SHORT_TEXT = 256
+};
 
 struct block {
     struct block *next;
@@ -209,15 +215,19 @@ void *mr_alloc(struct mr_arena *arena, size_t count, size_t size) {
     return memset(p, 0, bytes);
 }
 
+static bool is_large(const void *block, size_t bytes) {
+#ifdef MR_ARENA_SEPARATE
+    (void)bytes;
+    return block != NULL;
+#else
+    return block && round_up(bytes) >= LARGE_BYTES;
+#endif
+}
+
 void *mr_arena_grow(struct mr_arena *arena, void *block, size_t old_bytes, size_t new_bytes) {
     if (new_bytes <= old_bytes)
         return block;
-#ifdef MR_ARENA_SEPARATE
-    bool was_large = block != NULL;
-#else
-    bool was_large = block && round_up(old_bytes) >= LARGE_BYTES;
-#endif
-    if (!was_large) {
+    if (!is_large(block, old_bytes)) {
         void *p = mr_alloc(arena, 1, new_bytes);
         if (block && old_bytes)
             memcpy(p, block, old_bytes);
@@ -232,6 +242,28 @@ void *mr_arena_grow(struct mr_arena *arena, void *block, size_t old_bytes, size_
     arena->bytes += want - had;
     size_t clean = l->mapped && had < want ? had : want;
     memset((char *)l->data + old_bytes, 0, clean - old_bytes);
+    return l->data;
+}
+
+/* A block cut to less than LARGE_BYTES is copied where it grows again, as a small one is. Where the system cannot cut
+ * it, it stays whole. */
+void *mr_arena_fit(struct mr_arena *arena, void *block, size_t had_bytes, size_t keep_bytes) {
+    const size_t keep = keep_bytes ? round_up(keep_bytes) : sizeof(max_align_t);
+    if (!is_large(block, had_bytes) || keep >= large_of(block)->bytes)
+        return block;
+    struct large *l = large_of(block);
+    const size_t total = sizeof *l + keep, had = l->bytes;
+    unlink_large(arena, l);
+    if (l->mapped) /* what remains of its last page is zero again, as mr_arena_grow takes it to be */
+        memset((char *)l->data + keep, 0, had - keep < PAGE_MOST ? had - keep : PAGE_MOST);
+    void *cut = l->mapped ? mremap(l, l->mapped, total, 0) : realloc(l, total);
+    if (cut && cut != MAP_FAILED) {
+        l = cut;
+        l->mapped = l->mapped ? total : 0;
+        l->bytes = keep;
+        arena->bytes -= had - keep;
+    }
+    link_large(arena, l);
     return l->data;
 }
 

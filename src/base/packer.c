@@ -61,6 +61,11 @@ void mr_stretches_add(struct mr_stretches *s, struct mr_arena *arena, const int6
         put_rest(s->rest.v + s->rest.n, above(numbers, k, step) - (uint64_t)least, width);
 }
 
+void mr_stretches_fit(struct mr_stretches *s, struct mr_arena *arena) {
+    MR_FIT(arena, &s->list);
+    MR_FIT(arena, &s->rest);
+}
+
 void mr_packer_add(struct mr_packer *p, int64_t number) {
     p->held[p->n++ % MR_STRETCH] = number;
     if (p->n % MR_STRETCH == 0)

@@ -15,6 +15,9 @@ struct mr_stretches {
 /** mr_stretches_add - the next n numbers, in arena. */
 void mr_stretches_add(struct mr_stretches *s, struct mr_arena *arena, const int64_t *numbers, size_t n);
 
+/** mr_stretches_fit - hardly any more will come: room for them is given back. */
+void mr_stretches_fit(struct mr_stretches *s, struct mr_arena *arena);
+
 /** mr_stretches_column - the numbers so far, to be read until more are added. */
 static inline struct mr_wholes mr_stretches_column(const struct mr_stretches *s) {
     return (struct mr_wholes){.stretch = s->list.v, .rest = s->rest.v};

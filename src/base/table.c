@@ -75,6 +75,20 @@ void mr_table_add(struct mr_arena *arena, struct mr_table *table, const struct m
     table->n_rows++;
 }
 
+/* What was seen only helps to list further numbers: rows that come all the same say theirs as they are. */
+void mr_table_whole(struct mr_arena *arena, struct mr_table *table) {
+    for (size_t f = 0; table->cells && f < table->n_fields; f++) {
+        struct mr_cells *c = &table->cells[f];
+        mr_stretches_fit(&c->kind, arena);
+        mr_stretches_fit(&c->said, arena);
+        MR_FIT(arena, &c->listed);
+        mr_arena_drop(arena, c->seen.at);
+        c->seen = (struct mr_seen_values){0};
+        c->unlisted = true;
+    }
+    MR_FIT(arena, &table->values);
+}
+
 struct mr_value mr_table_value(const struct mr_table *table, size_t row, size_t column) {
     const size_t packed = table->cells ? table->cells[0].kind.list.n * MR_STRETCH : 0;
     if (row >= packed)

@@ -27,5 +27,7 @@ enum mr_status mr_run_folder(struct mr_run *run, struct mr_arena *arena, const c
         return status;
     mr_progress_step(progress, MR_STEP_ASSESS);
     mr_align_release(arena, run->aligned);
-    return mr_assess(arena, run->aligned, &run->diags, &run->assessment);
+    status = mr_assess(arena, run->aligned, &run->diags, &run->assessment);
+    mr_align_judged(arena, run->aligned);
+    return status;
 }

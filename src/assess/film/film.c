@@ -160,7 +160,7 @@ static int by_spot(const void *a, const void *b) {
 }
 
 /* Readings ordered by spot, spots in the order of their first reading. */
-static void build_spots(struct mr_arena *arena, struct mr_film *film, const run_list *runs) {
+static void build_spots(struct mr_arena *arena, struct mr_arena *names, struct mr_film *film, const run_list *runs) {
     for (size_t i = 0; i < runs->n; i++)
         for (size_t j = 0; j < runs->v[i].n; j++)
             film->readings[runs->v[i].first + j].spot = runs->v[i].spot;
@@ -183,7 +183,7 @@ static void build_spots(struct mr_arena *arena, struct mr_film *film, const run_
         const struct mr_film_reading *r = &film->readings[spot.first];
         film->spots_by_id = film->spots_by_id || r->spot_no;
         spot.name = r->spot_no ? r->spot_name ? r->spot_name : r->spot_id
-                               : mr_printf(arena, "%zu (by order)", film->spots.n + 1);
+                               : mr_printf(names, "%zu (by order)", film->spots.n + 1);
         MR_PUSH(arena, &film->spots, spot);
     }
 }
@@ -205,7 +205,7 @@ static void label_areas(struct mr_arena *arena, struct mr_film *film, size_t run
     }
 }
 
-static void build_areas(struct mr_arena *arena, struct mr_film *film, size_t per_area) {
+static void build_areas(struct mr_arena *arena, struct mr_arena *names, struct mr_film *film, size_t per_area) {
     mr_sort_stable(arena, film->spots.v, film->spots.n, sizeof *film->spots.v, by_area);
     for (size_t i = 0; i < film->spots.n;) {
         struct mr_film_area area = {.first = i};
@@ -218,7 +218,7 @@ static void build_areas(struct mr_arena *arena, struct mr_film *film, size_t per
         area.number = r->area_no;
         film->areas_by_id = film->areas_by_id || r->area_no;
         area.name = r->area_no ? r->area_name ? r->area_name : r->area_id
-                               : mr_printf(arena, "%zu (by order)", film->areas.n + 1);
+                               : mr_printf(names, "%zu (by order)", film->areas.n + 1);
         for (size_t s = area.first; s < i; s++)
             film->spots.v[s].area = film->areas.n;
         MR_PUSH(arena, &film->areas, area);
@@ -314,15 +314,15 @@ void mr_film_group(struct mr_arena *arena, struct mr_film_reading *readings, siz
                             .per_area = how->per_area,
                             .stated_per_spot = how->stated_per_spot,
                             .stated_per_area = how->stated_per_area};
-    struct mr_arena *scratch = mr_arena_like(arena);
+    struct mr_arena *scratch = mr_arena_like(arena), *names = how->names ? how->names : arena;
     run_list runs = {0};
     mr_sort_stable(scratch, readings, n, sizeof *readings, by_gauge_and_time);
     for (size_t i = 0; i < n; i++)
         readings[i].nth = (uint32_t)i;
     find_runs(scratch, out, how, &runs);
-    build_spots(arena, out, &runs);
+    build_spots(arena, names, out, &runs);
     label_areas(scratch, out, runs.n);
-    build_areas(arena, out, how->per_area);
+    build_areas(arena, names, out, how->per_area);
     if (how->unusual > 0)
         mark_unusual(scratch, out, how->unusual);
     mr_arena_free(scratch);

@@ -68,10 +68,11 @@ struct mr_film {
 struct mr_film_grouping {
     size_t per_spot, per_area;
     size_t stated_per_spot, stated_per_area;
-    int64_t gap_ms;       /* longest pause inside a spot without ids */
-    int64_t block_gap_ms; /* longest pause inside an area without a name; 0 = any */
-    double unusual;       /* distance in robust SD that makes a reading unusual */
-    bool discards;        /* unusual readings are left out under rules that give leave */
+    int64_t gap_ms;         /* longest pause inside a spot without ids */
+    int64_t block_gap_ms;   /* longest pause inside an area without a name; 0 = any */
+    double unusual;         /* distance in robust SD that makes a reading unusual */
+    bool discards;          /* unusual readings are left out under rules that give leave */
+    struct mr_arena *names; /* keeps the names of spots and areas by order; NULL: the film's own arena does */
 };
 
 /** mr_film_number_ids - areas and spots by name are numbered from 1 (area_no, spot_no; a spot by area and spot).

@@ -11,6 +11,7 @@
 /* The assessment under construction. */
 struct mr_assess {
     struct mr_arena *arena;
+    struct mr_arena *work; /* see mr_work */
     const struct mr_alignment *aligned;
     const struct mr_job *job;
     struct mr_diags *diags;
@@ -19,6 +20,11 @@ struct mr_assess {
     size_t windows_chained;
     struct mr_chains actions; /* see mr_actions_by_zone */
 };
+
+/** mr_work - memory for lists that no result keeps; made at the first call.
+ *  mr_work_done - forgets them: after each part, and within the film after each zone. */
+struct mr_arena *mr_work(struct mr_assess *a);
+void mr_work_done(struct mr_assess *a);
 
 /** mr_windows_by_zone - the windows of each zone, in order of time; made at the first call.
  *  mr_actions_by_zone - the other rows of the spray log of each zone, in the order of aligned->actions; likewise.

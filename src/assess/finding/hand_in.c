@@ -34,6 +34,7 @@ void mr_add_finding(struct mr_assess *a, const struct mr_finding *finding) {
 }
 
 void mr_add_table(struct mr_assess *a, struct mr_table *table) {
+    mr_table_whole(a->arena, table);
     MR_PUSH(a->arena, &a->out->tables, table);
 }
 

@@ -33,7 +33,7 @@ static size_t count_ranges(const struct mr_assess *a, const struct mr_line *line
 
 void mr_add_lines(struct mr_assess *a, mr_evidence_list *list, struct mr_line *lines, size_t n, size_t most,
                   const char *note) {
-    mr_sort_stable(a->arena, lines, n, sizeof *lines, by_place);
+    mr_sort_stable(mr_work(a), lines, n, sizeof *lines, by_place);
     size_t ranges = count_ranges(a, lines, n), named = 0;
     most = most ? most : 40;
     for (size_t i = 0; i < n && named < most;) {
@@ -47,18 +47,18 @@ void mr_add_lines(struct mr_assess *a, mr_evidence_list *list, struct mr_line *l
 }
 
 const char *mr_lines_text(struct mr_assess *a, struct mr_line *lines, size_t n, size_t most) {
-    mr_sort_stable(a->arena, lines, n, sizeof *lines, by_place);
+    mr_sort_stable(mr_work(a), lines, n, sizeof *lines, by_place);
+    struct mr_arena *work = mr_work(a);
     const char *text = "", *file = NULL;
     size_t ranges = count_ranges(a, lines, n), named = 0;
     for (size_t i = 0; i < n && named < most; named++) {
         struct mr_place p = next_range(a, lines, n, &i);
-        const char *where =
-            p.line_end ? mr_printf(a->arena, "%u-%u", p.line, p.line_end) : mr_printf(a->arena, "%u", p.line);
+        const char *where = p.line_end ? mr_printf(work, "%u-%u", p.line, p.line_end) : mr_printf(work, "%u", p.line);
         if (p.file == file)
-            text = mr_printf(a->arena, "%s, %s", text, where);
+            text = mr_printf(work, "%s, %s", text, where);
         else
-            text = mr_printf(a->arena, "%s%s%s:%s", text, *text ? "; " : "", p.file, where);
+            text = mr_printf(work, "%s%s%s:%s", text, *text ? "; " : "", p.file, where);
         file = p.file;
     }
-    return ranges > named ? mr_printf(a->arena, "%s and %zu more", text, ranges - named) : text;
+    return ranges > named ? mr_printf(a->arena, "%s and %zu more", text, ranges - named) : mr_strdup(a->arena, text);
 }

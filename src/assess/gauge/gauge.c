@@ -50,18 +50,18 @@ static void note_name(const char *name, const char **only, bool *several) {
     *only = name;
 }
 
-static void name_gauges(struct mr_assess *a, struct mr_gauges *g) {
+static void name_gauges(struct mr_assess *a, struct mr_arena *held, struct mr_gauges *g) {
     const struct mr_alignment *al = a->aligned;
     const char *only = NULL;
     bool several = false, unnamed = false;
-    g->reading_gauge = MR_ARRAY(a->arena, const char *, al->readings.n);
+    g->reading_gauge = MR_ARRAY(held, const char *, al->readings.n);
     for (size_t i = 0; i < al->readings.n; i++) {
         const struct mr_reading *r = al->readings.v[i].reading;
         g->reading_gauge[i] = gauge_name(a, r->serial, r->file);
         note_name(g->reading_gauge[i], &only, &several);
         unnamed = unnamed || !*g->reading_gauge[i];
     }
-    g->base_gauge = MR_ARRAY(a->arena, const char *, al->base_metal.n);
+    g->base_gauge = MR_ARRAY(held, const char *, al->base_metal.n);
     for (size_t i = 0; i < al->base_metal.n; i++) {
         const struct mr_reading *r = al->base_metal.v[i].reading;
         g->base_gauge[i] = gauge_name(a, r->serial, r->file);
@@ -71,7 +71,7 @@ static void name_gauges(struct mr_assess *a, struct mr_gauges *g) {
     for (size_t i = 0; i < al->checks.n; i++) {
         const struct mr_verification *v = al->checks.v[i].check;
         struct mr_gauge_check c = {.checked = &al->checks.v[i], .gauge = gauge_name(a, v->serial, v->file)};
-        MR_PUSH(a->arena, &g->checks, c);
+        MR_PUSH(held, &g->checks, c);
         note_name(c.gauge, &only, &several);
         unnamed = unnamed || !*c.gauge;
     }
@@ -168,7 +168,8 @@ static void judge_session(struct mr_arena *arena, const struct mr_gauges *g, str
     }
 }
 
-static void find_sessions(struct mr_assess *a, struct mr_gauges *g, const struct gauge_use *uses, size_t n_uses) {
+static void find_sessions(struct mr_assess *a, struct mr_arena *held, struct mr_gauges *g,
+                          const struct gauge_use *uses, size_t n_uses) {
     int64_t pause_ms = (int64_t)(mr_set_num(&a->job->settings, MR_DFT_CHECK_SESSION) * 1000);
     for (size_t i = 0; i < g->checks.n; i++) {
         const struct mr_gauge_check *c = &g->checks.v[i];
@@ -181,10 +182,10 @@ static void find_sessions(struct mr_assess *a, struct mr_gauges *g, const struct
             continue;
         }
         struct mr_gauge_session s = {c->gauge, i, 1, c->checked->t_utc_ms, c->checked->t_utc_ms, false, false};
-        MR_PUSH(a->arena, &g->sessions, s);
+        MR_PUSH(held, &g->sessions, s);
     }
     for (size_t i = 0; i < g->sessions.n; i++)
-        judge_session(a->arena, g, &g->sessions.v[i]);
+        judge_session(mr_work(a), g, &g->sessions.v[i]);
 }
 
 static int by_gauge_and_end(const void *item, const void *key) {
@@ -209,7 +210,7 @@ static enum mr_bracket bracket_of(const struct mr_gauges *g, const char *gauge, 
     return after->as_found ? MR_BRACKET_OK : MR_BRACKET_FAILED_AFTER;
 }
 
-void mr_gauges_judge(struct mr_assess *a, struct mr_gauges *out) {
+void mr_gauges_judge(struct mr_assess *a, struct mr_arena *held, struct mr_gauges *out) {
     const struct mr_alignment *al = a->aligned;
     const struct mr_settings *set = &a->job->settings;
     *out = (struct mr_gauges){0};
@@ -221,17 +222,17 @@ void mr_gauges_judge(struct mr_assess *a, struct mr_gauges *out) {
         out->wrong = mr_accuracy_scan(mr_set_text(set, MR_DFT_CHECK_REF), &reference);
     if (!out->wrong && !gauge.known)
         out->wrong = "no tolerance is stated";
-    name_gauges(a, out);
+    name_gauges(a, held, out);
     for (size_t i = 0; i < out->checks.n; i++)
         judge_check(out, &out->checks.v[i], &gauge, &reference);
-    mr_sort_stable(a->arena, out->checks.v, out->checks.n, sizeof *out->checks.v, by_gauge_and_time);
-    struct gauge_use *uses = MR_ARRAY(a->arena, struct gauge_use, al->readings.n);
+    mr_sort_stable(mr_work(a), out->checks.v, out->checks.n, sizeof *out->checks.v, by_gauge_and_time);
+    struct gauge_use *uses = MR_ARRAY(mr_work(a), struct gauge_use, al->readings.n);
     for (size_t i = 0; i < al->readings.n; i++)
         uses[i] = (struct gauge_use){out->reading_gauge[i], al->readings.v[i].t_utc_ms};
-    mr_sort_stable(a->arena, uses, al->readings.n, sizeof *uses, by_use);
-    find_sessions(a, out, uses, al->readings.n);
+    mr_sort_stable(mr_work(a), uses, al->readings.n, sizeof *uses, by_use);
+    find_sessions(a, held, out, uses, al->readings.n);
     int64_t age_ms = (int64_t)(mr_set_num(set, MR_DFT_CHECK_AGE) * 1000);
-    out->bracket = MR_ARRAY(a->arena, unsigned char, al->readings.n);
+    out->bracket = MR_ARRAY(held, unsigned char, al->readings.n);
     for (size_t i = 0; i < al->readings.n; i++)
         out->bracket[i] = (unsigned char)bracket_of(out, out->reading_gauge[i], al->readings.v[i].t_utc_ms, age_ms);
 }

@@ -44,8 +44,8 @@ struct mr_gauges {
     const char *wrong;   /* a tolerance setting that cannot be read: nothing passes; NULL */
 };
 
-/** mr_gauges_judge - all verifications of the job against all readings. */
-void mr_gauges_judge(struct mr_assess *a, struct mr_gauges *out);
+/** mr_gauges_judge - all verifications of the job against all readings; the result lives in held. */
+void mr_gauges_judge(struct mr_assess *a, struct mr_arena *held, struct mr_gauges *out);
 
 /** mr_gauge_uncertainty - expanded (k = 2), of the gauge by this name, else the specification's. */
 struct mr_accuracy mr_gauge_uncertainty(const struct mr_assess *a, const struct mr_settings *settings,

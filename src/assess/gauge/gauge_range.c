@@ -126,7 +126,7 @@ void mr_gauge_check_range(struct mr_assess *a, const struct mr_gauges *g, size_t
 void mr_note_uncured(struct mr_assess *a, size_t zone, const size_t *at, size_t n) {
     const struct mr_alignment *al = a->aligned;
     int64_t cure_ms = mr_setting_ms(al->zones.v[zone].settings, MR_CLIMATE_CURE);
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, n);
     MR_VEC(int64_t) repairs = {0}; /* ends of them */
     const struct mr_chains *actions = mr_actions_by_zone(a);
     for (size_t i = mr_chains_first(actions, zone); i != MR_NONE; i = actions->next[i])

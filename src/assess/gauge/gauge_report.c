@@ -61,7 +61,7 @@ static void add_unbracketed(struct mr_assess *a, const struct mr_check *check, c
 static void check_brackets(struct mr_assess *a, const struct mr_gauges *g, size_t zone, const size_t *at, size_t n) {
     struct mr_check c = gauge_check("gauge.verified", "Gauge verified before and after", zone);
     size_t count[MR_BRACKET_COUNT] = {0}, bad = 0;
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, n);
     for (size_t i = 0; i < n; i++) {
         const struct mr_reading *r = a->aligned->readings.v[at[i]].reading;
         count[g->bracket[at[i]]]++;
@@ -135,7 +135,7 @@ static void check_certificate(struct mr_assess *a, const struct mr_gauges *g, si
         const struct mr_reading *r = a->aligned->readings.v[at[i]].reading;
         if (is_expired(a, last, a->aligned->readings.v[at[i]].t_utc_ms) ||
             is_expired(a, probe_of(a, r), a->aligned->readings.v[at[i]].t_utc_ms))
-            MR_PUSH(a->arena, &late, ((struct mr_line){r->file, r->line}));
+            MR_PUSH(mr_work(a), &late, ((struct mr_line){r->file, r->line}));
     }
     c.rule = "the gauge's certificate is in date";
     c.source = "ASTM D7091, calibration; dates as the job states them";
@@ -164,7 +164,7 @@ static void check_shims(struct mr_assess *a, const struct mr_gauges *g, size_t z
     if (!set->set || !mr_scan_iso_local(set->text, strlen(set->text), &until))
         return;
     struct mr_check c = gauge_check("gauge.shims", "Certificate of the shims in date", zone);
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, g->checks.n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, g->checks.n);
     size_t late = 0;
     for (size_t i = 0; i < g->checks.n; i++) {
         const struct mr_checked *v = g->checks.v[i].checked;

@@ -25,18 +25,18 @@ static void add_gauge(struct mr_assess *a, struct rows_of_zone *rows, const char
         if (rows->gauges.v[i] == serial || strcmp(rows->gauges.v[i], serial) == 0)
             return;
     if (rows->gauges.n < GAUGES_MOST)
-        MR_PUSH(a->arena, &rows->gauges, serial);
+        MR_PUSH(mr_work(a), &rows->gauges, serial);
 }
 
 /* Readings by zone. */
 static struct rows_of_zone *find_rows(struct mr_assess *a, const bool *wanted) {
     const struct mr_alignment *al = a->aligned;
-    struct rows_of_zone *rows = MR_ARRAY(a->arena, struct rows_of_zone, al->zones.n + 1);
+    struct rows_of_zone *rows = MR_ARRAY(mr_work(a), struct rows_of_zone, al->zones.n + 1);
     for (size_t i = 0; i < al->readings.n; i++) {
         const struct mr_placed *p = &al->readings.v[i];
         if (p->zone >= al->zones.n || !wanted[p->zone])
             continue;
-        MR_PUSH(a->arena, &rows[p->zone].readings, ((struct mr_line){p->reading->file, p->reading->line}));
+        MR_PUSH(mr_work(a), &rows[p->zone].readings, ((struct mr_line){p->reading->file, p->reading->line}));
         add_gauge(a, &rows[p->zone], p->reading->serial);
     }
     return rows;
@@ -48,7 +48,7 @@ static void add_verifications(struct mr_assess *a, mr_evidence_list *list, const
         const struct mr_verification *v = a->aligned->checks.v[i].check;
         for (size_t k = 0; k < rows->gauges.n; k++)
             if (strcmp(rows->gauges.v[k], v->serial) == 0)
-                MR_PUSH(a->arena, &lines, ((struct mr_line){v->file, v->line}));
+                MR_PUSH(mr_work(a), &lines, ((struct mr_line){v->file, v->line}));
     }
     mr_add_lines(a, list, lines.v, lines.n, RANGES_MOST, "verifications of the gauge");
 }

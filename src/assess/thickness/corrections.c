@@ -55,7 +55,7 @@ static void deduct_base_metal(struct mr_thickness *t, size_t zone, const mr_inde
         if (al->base_metal.v[i].zone == zone)
             wanted = zone;
     double *um = MR_ARRAY(a->arena, double, al->base_metal.n);
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, al->base_metal.n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, al->base_metal.n);
     bool *used = MR_ARRAY(a->arena, bool, al->base_metal.n);
     mr_wide sum = 0;
     for (size_t i = 0; i < al->base_metal.n; i++) {

@@ -45,12 +45,12 @@ static bool agree(const struct mr_alignment *al, size_t i, size_t k) {
 }
 
 static struct measured_area *area_of(struct mr_thickness *t, measured_areas *list, const struct mr_placed *p) {
-    const char *name = mr_area_id(t->scratch, p->reading->area);
+    const char *name = mr_area_id(mr_work(t->a), p->reading->area);
     for (size_t i = list->n; i-- > 0 && list->v[i].zone == p->zone;)
         if (list->v[i].survey == p->survey && strcmp(list->v[i].name, name) == 0)
             return &list->v[i];
     struct measured_area area = {.zone = p->zone, .survey = p->survey, .name = name};
-    MR_PUSH(t->scratch, list, area);
+    MR_PUSH(mr_work(t->a), list, area);
     return &list->v[list->n - 1];
 }
 
@@ -102,7 +102,7 @@ static void tell(struct mr_assess *a, const struct measured_area *first, const s
     f.rule = "readings of two areas differ as independent readings do";
     f.source = MR_SRC_PD;
     f.next_step = "Compare both with the memory of the gauge; if one is a copy, take it out and measure that area.";
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, again->at.n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, again->at.n);
     const struct measured_area *both[] = {first, again};
     for (size_t k = 0; k < MR_COUNT(both); k++) {
         for (size_t i = 0; i < both[k]->at.n; i++) {
@@ -129,11 +129,11 @@ void mr_find_copied_readings(struct mr_thickness *t, const mr_index_list *of_zon
     for (size_t zone = 0; zone < al->zones.n; zone++)
         for (size_t i = 0; i < of_zone[zone].n; i++) {
             struct measured_area *area = area_of(t, &list, &al->readings.v[of_zone[zone].v[i]]);
-            MR_PUSH(t->scratch, &area->at, of_zone[zone].v[i]);
+            MR_PUSH(mr_work(t->a), &area->at, of_zone[zone].v[i]);
         }
     for (size_t i = 0; i < list.n; i++)
         list.v[i].hash = hash_of(al, &list.v[i].at);
-    const struct measured_area **v = MR_ARRAY(t->scratch, const struct measured_area *, list.n);
+    const struct measured_area **v = MR_ARRAY(mr_work(t->a), const struct measured_area *, list.n);
     for (size_t i = 0; i < list.n; i++)
         v[i] = &list.v[i];
     qsort(v, list.n, sizeof *v, by_hash);
@@ -217,7 +217,7 @@ void mr_unplaced_check(struct mr_thickness *t, const struct mr_subject *s) {
     if (!n || !s->counting || s->coat)
         return;
     enum { LINES_MOST = 200 };
-    struct mr_line *lines = MR_ARRAY(t->a->arena, struct mr_line, LINES_MOST);
+    struct mr_line *lines = MR_ARRAY(mr_work(t->a), struct mr_line, LINES_MOST);
     size_t n_lines = 0;
     for (size_t i = 0, end; i < n && n_lines < LINES_MOST; i = end) {
         for (end = i + 1; end < n && goes_on(t->unplaced.v[end - 1], t->unplaced.v[end]);)
@@ -291,7 +291,7 @@ static void tell_copy(struct mr_assess *a, size_t zone, const struct placed_read
                        data->files.v[copy->file].source->path, data->files.v[first->file].source->path);
     f.next_step =
         "Take one of the files out of the folder; if both were measured, export them with the gauges' serials.";
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, n);
     for (size_t i = 0; i < n; i++)
         lines[i] = (struct mr_line){copy[i].file, copy[i].line};
     mr_add_lines(a, &f.evidence, lines, n, 6, "counted once");

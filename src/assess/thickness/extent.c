@@ -88,7 +88,7 @@ static const char *surveyed_area(struct mr_arena *arena, const struct mr_film *f
 }
 
 void mr_extent_build(struct mr_thickness *t, struct mr_subject *s, const mr_index_list *readings) {
-    struct mr_arena *arena = t->a->arena;
+    struct mr_arena *arena = t->held;
     const struct mr_rule *rule = surveying_rule(s);
     const struct mr_settings *set = s->z->settings;
     const struct mr_film_grouping how = {.per_spot = (size_t)fmax(1, mr_set_num(set, MR_DFT_GAGE_PER_SPOT)),

@@ -40,7 +40,7 @@ static struct gauge_place *places_of(struct mr_thickness *t, const struct mr_sub
     size_t n = 0, most = 0;
     for (size_t k = 0; k < s->surveys.n; k++)
         most += s->surveys.v[k].film.n;
-    struct gauge_place *v = MR_ARRAY(t->scratch, struct gauge_place, most);
+    struct gauge_place *v = MR_ARRAY(mr_work(t->a), struct gauge_place, most);
     for (size_t k = 0; k < s->surveys.n; k++)
         for (size_t i = 0; i < s->surveys.v[k].film.n; i++) {
             const struct mr_film_reading *r = &s->surveys.v[k].film.readings[i];
@@ -49,7 +49,7 @@ static struct gauge_place *places_of(struct mr_thickness *t, const struct mr_sub
                 v[n++] =
                     (struct gauge_place){r->area_id, r->spot_id, p->window, p->stage, r->gauge, p->reading->film_um};
         }
-    mr_sort_stable(t->scratch, v, n, sizeof *v, by_gauge);
+    mr_sort_stable(mr_work(t->a), v, n, sizeof *v, by_gauge);
     *out_n = n;
     return v;
 }
@@ -69,7 +69,7 @@ static void compare_pair(struct mr_thickness *t, const struct mr_subject *s, con
                          const char *one, const char *two, struct mr_table *table) {
     struct mr_assess *a = t->a;
     enum mr_unit unit = a->job->display.film;
-    double *difference = MR_ARRAY(t->scratch, double, n);
+    double *difference = MR_ARRAY(mr_work(t->a), double, n);
     size_t places = 0;
     for (size_t begin = 0, end; begin < n; begin = end) {
         for (end = begin; end < n && by_place(&v[end], &v[begin]) == 0; end++)
@@ -120,12 +120,12 @@ static void compare_zone(struct mr_thickness *t, const struct mr_subject *s, str
         for (size_t k = 0; k < gauges.n; k++)
             known = known || strcmp(gauges.v[k], v[i].gauge) == 0;
         if (!known)
-            MR_PUSH(t->scratch, &gauges, v[i].gauge);
+            MR_PUSH(mr_work(t->a), &gauges, v[i].gauge);
     }
     for (size_t i = 0; i < gauges.n; i++)
         for (size_t k = i + 1; k < gauges.n; k++)
             compare_pair(t, s, v, n, gauges.v[i], gauges.v[k], table);
-    mr_arena_reset(t->scratch);
+    mr_work_done(t->a);
 }
 
 void mr_gauge_comparison(struct mr_thickness *t) {

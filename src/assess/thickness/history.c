@@ -7,7 +7,7 @@
 
 static void add_survey_lines(struct mr_assess *a, const struct mr_survey *survey, const char *note,
                              mr_evidence_list *list) {
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, survey->film.n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, survey->film.n);
     for (size_t r = 0; r < survey->film.n; r++)
         lines[r] = (struct mr_line){survey->film.readings[r].file, survey->film.readings[r].line};
     mr_add_lines(a, list, lines, survey->film.n, 12, note);
@@ -287,7 +287,7 @@ static const char *missed_limits(struct mr_assess *a, const struct mr_subject *s
 }
 
 static const char *lines_of(struct mr_assess *a, const struct mr_survey *survey) {
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, survey->film.n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, survey->film.n);
     for (size_t i = 0; i < survey->film.n; i++)
         lines[i] = (struct mr_line){survey->film.readings[i].file, survey->film.readings[i].line};
     return mr_lines_text(a, lines, survey->film.n, 4);

@@ -85,14 +85,16 @@ static void one_file(const struct mr_alignment *al, const struct mr_placed *cons
 
 size_t *mr_lost_readings(struct mr_arena *arena, const struct mr_alignment *al) {
     size_t n = al->readings.n, *lost_before = MR_ARRAY(arena, size_t, n);
-    const struct mr_placed **order = MR_ARRAY(arena, const struct mr_placed *, n);
+    struct mr_arena *scratch = mr_arena_like(arena);
+    const struct mr_placed **order = MR_ARRAY(scratch, const struct mr_placed *, n);
     for (size_t i = 0; i < n; i++)
         order[i] = &al->readings.v[i];
-    mr_sort_stable(arena, order, n, sizeof *order, by_line);
+    mr_sort_stable(scratch, order, n, sizeof *order, by_line);
     for (size_t begin = 0, end; begin < n; begin = end) {
         for (end = begin; end < n && order[end]->reading->file == order[begin]->reading->file; end++)
             continue;
         one_file(al, order, begin, end, lost_before);
     }
+    mr_arena_free(scratch);
     return lost_before;
 }

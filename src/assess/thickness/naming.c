@@ -119,7 +119,7 @@ void mr_unlogged_repairs_check(struct mr_assess *a, const struct mr_subject *s) 
     const struct mr_film *film = s->counting ? &s->counting->film : NULL;
     if (!film || s->closed_by.what)
         return;
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n + 1);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, film->n + 1);
     const char *first = NULL;
     size_t n = 0;
     for (size_t i = 0; i < film->n; i++) {

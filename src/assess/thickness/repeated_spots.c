@@ -45,7 +45,7 @@ void mr_repeated_spots_check(struct mr_assess *a, const struct mr_subject *s) {
     const struct mr_film *film = s->counting ? &s->counting->film : NULL;
     if (!film || !film->spots_by_id)
         return;
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->areas.n + 1);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, film->areas.n + 1);
     size_t n_lines = 0, n = begun_again(film, lines, &n_lines);
     if (n == 0)
         return;
@@ -158,7 +158,7 @@ static bool one_set_is_usual(const struct mr_film *film) {
 static struct sets *sets_of(struct mr_assess *a, const struct mr_subject *s, const struct mr_film *film) {
     const int64_t gap_ms = (int64_t)(mr_set_num(s->z->settings, MR_DFT_SPOT_GAP) * 1000);
     const bool usual = one_set_is_usual(film);
-    struct sets *sets = MR_ARRAY(a->arena, struct sets, film->spots.n);
+    struct sets *sets = MR_ARRAY(mr_work(a), struct sets, film->spots.n);
     struct mr_arena *scratch = mr_arena_like(a->arena);
     for (size_t i = 0; i < film->spots.n; i++) {
         const struct mr_film_spot *spot = &film->spots.v[i];
@@ -228,7 +228,7 @@ void mr_spot_twice_check(struct mr_assess *a, const struct mr_subject *s) {
     if (!film || film->per_spot < 2)
         return;
     struct mr_check c = mr_blank_check("thickness.spot-twice", "Spots measured once", "thickness", s->zone, s->coat);
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n + 1);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, film->n + 1);
     size_t n_lines = 0;
     const size_t n = measured_twice(a, s, film, lines, &n_lines);
     if (!n)

@@ -108,7 +108,7 @@ static void add_spots(struct mr_thickness *t, const struct mr_subject *s, bool s
     for (size_t i = 0; i < f->spots.n; i++) {
         const struct mr_film_spot *spot = &f->spots.v[i];
         const struct mr_film_area *area = &f->areas.v[spot->area];
-        struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, spot->n);
+        struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, spot->n);
         for (size_t k = 0; k < spot->n; k++)
             lines[k] = (struct mr_line){f->readings[spot->first + k].file, f->readings[spot->first + k].line};
         double low, high;
@@ -198,8 +198,10 @@ void mr_spot_table(struct mr_thickness *t) {
                      "mean of usual readings where the job says so. A reading in doubt completes no spot.",
                      n, all);
     for (size_t i = 0; i < t->subjects.n; i++)
-        if (t->subjects.v[i]->counting)
+        if (t->subjects.v[i]->counting) {
             add_spots(t, t->subjects.v[i], sides, table);
+            mr_work_done(a);
+        }
     mr_add_table(a, table);
 }
 

@@ -58,7 +58,7 @@ static struct area_list repaired_areas(struct area_list list, const struct mr_re
 /* The standing survey with these areas as the newer one measured them. */
 static struct mr_survey *composite(struct mr_thickness *t, const struct mr_subject *s, const struct mr_survey *old,
                                    const struct mr_survey *new, const struct area_list *areas) {
-    struct mr_arena *arena = t->a->arena;
+    struct mr_arena *arena = t->held;
     struct mr_survey *c = MR_NEW(arena, struct mr_survey);
     struct mr_film_reading *r = MR_ARRAY(arena, struct mr_film_reading, old->film.n + new->film.n);
     size_t n = 0;
@@ -108,7 +108,7 @@ static void stays_open(struct mr_thickness *t, struct mr_subject *s, const struc
         return;
     if (s->faults.n == 0 || s->faults.v[s->faults.n - 1].closing) {
         struct mr_fault fault = {.failed = survey};
-        MR_PUSH(t->a->arena, &s->faults, fault);
+        MR_PUSH(t->held, &s->faults, fault);
     }
     s->open_over = (s->open && s->open_over) || mr_misses_a_maximum(s, survey);
     if (!s->open || survey->t1_utc_ms > s->open_until_utc_ms)
@@ -197,7 +197,7 @@ static void look_after(struct mr_assess *a, struct mr_subject *s) {
 /* The marks are shared by all subjects: an array for each would cost zones times readings. */
 static void mark_counting(struct mr_thickness *t, struct mr_subject *s) {
     if (!t->counting)
-        t->counting = MR_ARRAY(t->a->arena, bool, t->a->aligned->readings.n);
+        t->counting = MR_ARRAY(t->held, bool, t->a->aligned->readings.n);
     for (size_t i = 0; i < s->counting->film.n; i++)
         t->counting[s->counting->film.readings[i].at] = true;
     for (size_t k = 0; k < s->surveys.n; k++) {

@@ -1,10 +1,12 @@
 /*
  * statistics_tables.c - the statistics of each film in full: intervals, components of variance, order, capability,
- * doubt.
+ * doubt; and in short, for charts, the summary and the parts that follow: what stays of the readings when their
+ * surveys are gone.
  */
 #include "assess/thickness/thickness.h"
 
 #include <math.h>
+#include <string.h>
 
 struct statistics_row {
     struct mr_assess *a;
@@ -126,7 +128,7 @@ static void doubt_cols(struct statistics_row *c, const struct mr_subject *s) {
 
 /* All systems of the job as one: zones take the place of areas. */
 static bool pool(struct mr_thickness *t, struct mr_film_values *all) {
-    struct mr_arena *arena = t->a->arena;
+    struct mr_arena *arena = t->held;
     size_t n = 0, spots = 0, zones = 0;
     for (size_t i = 0; i < t->subjects.n; i++) {
         const struct mr_subject *s = t->subjects.v[i];
@@ -164,12 +166,12 @@ static bool pool(struct mr_thickness *t, struct mr_film_values *all) {
 static const struct mr_subject *whole_job(struct mr_thickness *t) {
     static const struct mr_zone name = {.name = "(whole job)"};
     static const struct mr_accuracy unknown = {0};
-    struct mr_subject *s = MR_NEW(t->a->arena, struct mr_subject);
+    struct mr_subject *s = MR_NEW(t->held, struct mr_subject);
     s->z = &name;
     if (!pool(t, &s->values))
         return NULL;
-    s->stats = mr_film_stats_of(t->a->arena, t->scratch, &s->values, MR_NAN, MR_NAN, &unknown, &t->a->job->settings,
-                                &t->factors);
+    s->stats = mr_film_stats_of(t->a->arena, mr_work(t->a), &s->values, MR_NAN, MR_NAN, &unknown,
+                                &t->a->job->settings, &t->factors);
     return s;
 }
 
@@ -216,4 +218,60 @@ void mr_statistics_tables(struct mr_thickness *t) {
         "probability of conformance and "
         "limits guarded by the gauge's expanded uncertainty (JCGM 106:2012). The verdicts do not use these.",
         doubt_cols, NULL);
+}
+
+/* The files in which readings of the zone stand, each once. */
+static void note_files(struct mr_assess *a, const mr_index_list *at, struct mr_zone_film *film) {
+    MR_VEC(uint32_t) files = {0};
+    for (size_t i = 0; i < at->n; i++) {
+        const uint32_t file = a->aligned->readings.v[at->v[i]].reading->file;
+        size_t k = files.n;
+        while (k > 0 && files.v[k - 1] != file)
+            k--;
+        if (k == 0)
+            MR_PUSH(a->arena, &files, file);
+    }
+    film->files = files.v;
+    film->n_files = files.n;
+}
+
+void mr_add_film(struct mr_thickness *t, const struct mr_subject *s, const mr_index_list *at) {
+    if (!s->counting)
+        return;
+    const struct mr_film_stats *st = &s->stats;
+    double *spot_um = MR_ARRAY(t->a->arena, double, s->values.n_spots);
+    memcpy(spot_um, s->values.spot_um, s->values.n_spots * sizeof *spot_um);
+    struct mr_zone_film f = {
+        .zone = s->zone,
+        .n_readings = s->values.n_behind,
+        .n_spots = s->values.n_spots,
+        .n_areas = s->values.n_areas,
+        .mean_um = st->reading.mean,
+        .sd_um = st->reading.sd,
+        .cv_pct = 100 * st->reading.sd / st->reading.mean,
+        .min_um = st->reading.min,
+        .q1_um = st->q1,
+        .median_um = st->median,
+        .q3_um = st->q3,
+        .max_um = st->reading.max,
+        .ci_low_um = st->mean_ci.low,
+        .ci_high_um = st->mean_ci.high,
+        .share_below_pct = st->below_pct,
+        .share_above_pct = st->above_pct,
+        .n_values = s->values.n,
+        .reading_um = mr_film_readings_in_time(t->a->arena, mr_work(t->a), &s->counting->film, s->limits.correction),
+        .n_spot_values = s->values.n_spots,
+        .spot_um = spot_um,
+        .limit_min_um = s->min_um,
+        .limit_max_um = s->max_um};
+    for (size_t r = 0; r < s->rules->n; r++) {
+        struct mr_need need =
+            mr_rule_need(s->rules->v[r], s->z->area_m2, s->us, mr_spot_number(s->z->settings, s->rules->v[r]),
+                         mr_area_number(s->z->settings, s->rules->v[r]));
+        f.need_areas = need.areas > f.need_areas ? need.areas : f.need_areas;
+        f.need_spots = need.spots > f.need_spots ? need.spots : f.need_spots;
+        f.need_readings = need.readings > f.need_readings ? need.readings : f.need_readings;
+    }
+    note_files(t->a, at, &f);
+    MR_PUSH(t->a->arena, &t->a->out->films, f);
 }

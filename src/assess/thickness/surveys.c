@@ -130,7 +130,7 @@ static bool has_stated(const struct mr_subject *s, const struct mr_film *film) {
 }
 
 static void judge(struct mr_thickness *t, const struct mr_subject *s, struct mr_survey *survey) {
-    struct mr_arena *arena = t->a->arena;
+    struct mr_arena *arena = t->held;
     survey->verdicts = MR_ARRAY(arena, struct mr_rule_verdict *, s->rules->n);
     survey->complete = s->rules->n > 0 && has_stated(s, &survey->film);
     survey->fails = survey->in_doubt = survey->thin_area = false;
@@ -157,7 +157,8 @@ static bool beyond_a_spot(const void *subject, int64_t quanta) {
 
 void mr_survey_build(struct mr_thickness *t, const struct mr_subject *s, struct mr_film_reading *readings, size_t n,
                      struct mr_survey *survey) {
-    const struct mr_film_grouping how = grouping(s);
+    struct mr_film_grouping how = grouping(s);
+    how.names = t->a->arena; /* tables show them */
     survey->t0_utc_ms = survey->t1_utc_ms = MR_T_NONE;
     for (size_t i = 0; i < n; i++) {
         int64_t time = readings[i].t_utc_ms;
@@ -168,7 +169,7 @@ void mr_survey_build(struct mr_thickness *t, const struct mr_subject *s, struct 
         if (survey->t1_utc_ms == MR_T_NONE || time > survey->t1_utc_ms)
             survey->t1_utc_ms = time;
     }
-    mr_film_group(t->a->arena, readings, n, &how, &survey->film);
+    mr_film_group(t->held, readings, n, &how, &survey->film);
     mr_film_doubt(&survey->film, beyond_a_spot, s);
     judge(t, s, survey);
 }
@@ -265,7 +266,7 @@ static void note_reading(struct progress *p, const struct mr_film_reading *befor
 
 static void add_survey(struct mr_thickness *t, struct mr_subject *s, const struct mr_film_reading *readings,
                        size_t n) {
-    struct mr_arena *arena = t->a->arena;
+    struct mr_arena *arena = t->held;
     struct mr_film_reading *own = MR_ARRAY(arena, struct mr_film_reading, n);
     memcpy(own, readings, n * sizeof *own);
     const struct mr_placed *first = &t->a->aligned->readings.v[readings->at];

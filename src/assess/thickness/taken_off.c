@@ -59,7 +59,7 @@ static void name_areas(struct mr_assess *a, const struct mr_film *film, struct r
 
 static void judge(struct mr_assess *a, const struct mr_subject *s, const struct removal *r) {
     const struct mr_film *film = &s->counting->film;
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, film->n);
     const size_t n = readings_before(film, r, lines);
     if (!n)
         return;

@@ -31,7 +31,7 @@ static void read_limit(const struct mr_setting *set, bool *has, struct mr_ratio 
 
 static struct mr_subject *new_subject(struct mr_thickness *t, size_t zone, int coat, const mr_rule_list *rules,
                                       const struct mr_correction *correction) {
-    struct mr_subject *s = MR_NEW(t->a->arena, struct mr_subject);
+    struct mr_subject *s = MR_NEW(t->held, struct mr_subject);
     const struct mr_zone *z = &t->a->aligned->zones.v[zone];
     const struct mr_setting *low = &z->settings->v[coat ? MR_DFT_COAT_MIN : MR_DFT_MIN];
     const struct mr_setting *high = &z->settings->v[coat ? MR_DFT_COAT_MAX : MR_DFT_MAX];
@@ -88,7 +88,7 @@ static struct mr_accuracy largest_uncertainty(const struct mr_thickness *t, cons
 
 static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_index_list *at,
                         const struct mr_subject *below) {
-    struct mr_arena *arena = t->a->arena;
+    struct mr_arena *work = mr_work(t->a);
     const struct mr_alignment *al = t->a->aligned;
     mr_index_list film = {0}, extent = {0};
     for (size_t i = 0; i < at->n; i++) {
@@ -96,9 +96,9 @@ static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_i
         if (!is_film_of(p, s->z, s->coat))
             continue;
         if (mr_is_extent_reading(p->reading))
-            MR_PUSH(arena, &extent, at->v[i]);
+            MR_PUSH(work, &extent, at->v[i]);
         else
-            MR_PUSH(arena, &film, at->v[i]);
+            MR_PUSH(work, &film, at->v[i]);
     }
     if (s->coat < 2 || deduct_film_below(t, s, below))
         mr_surveys_build(t, s, &film);
@@ -107,9 +107,9 @@ static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_i
     mr_extent_build(t, s, &extent);
     if (s->counting) {
         struct mr_accuracy u = largest_uncertainty(t, s);
-        s->values = mr_film_values_of(arena, t->scratch, &s->counting->film, s->limits.correction);
+        s->values = mr_film_values_of(t->held, work, &s->counting->film, s->limits.correction);
         s->stats =
-            mr_film_stats_of(arena, t->scratch, &s->values, s->min_um, s->max_um, &u, s->z->settings, &t->factors);
+            mr_film_stats_of(t->a->arena, work, &s->values, s->min_um, s->max_um, &u, s->z->settings, &t->factors);
     }
     mr_shortfall_of(s);
     mr_thickness_checks(t, s);
@@ -119,45 +119,7 @@ static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_i
     mr_history_findings(t, s);
     mr_faults_enter(t, s);
     mr_thickness_findings(t, s);
-    MR_PUSH(arena, &t->subjects, s);
-}
-
-static void add_film(struct mr_thickness *t, const struct mr_subject *s) {
-    if (!s->counting)
-        return;
-    const struct mr_film_stats *st = &s->stats;
-    struct mr_zone_film f = {
-        .zone = s->zone,
-        .n_readings = s->values.n_behind,
-        .n_spots = s->values.n_spots,
-        .n_areas = s->values.n_areas,
-        .mean_um = st->reading.mean,
-        .sd_um = st->reading.sd,
-        .cv_pct = 100 * st->reading.sd / st->reading.mean,
-        .min_um = st->reading.min,
-        .q1_um = st->q1,
-        .median_um = st->median,
-        .q3_um = st->q3,
-        .max_um = st->reading.max,
-        .ci_low_um = st->mean_ci.low,
-        .ci_high_um = st->mean_ci.high,
-        .share_below_pct = st->below_pct,
-        .share_above_pct = st->above_pct,
-        .n_values = s->values.n,
-        .reading_um = mr_film_readings_in_time(t->a->arena, t->scratch, &s->counting->film, s->limits.correction),
-        .n_spot_values = s->values.n_spots,
-        .spot_um = s->values.spot_um,
-        .limit_min_um = s->min_um,
-        .limit_max_um = s->max_um};
-    for (size_t r = 0; r < s->rules->n; r++) {
-        struct mr_need need =
-            mr_rule_need(s->rules->v[r], s->z->area_m2, s->us, mr_spot_number(s->z->settings, s->rules->v[r]),
-                         mr_area_number(s->z->settings, s->rules->v[r]));
-        f.need_areas = need.areas > f.need_areas ? need.areas : f.need_areas;
-        f.need_spots = need.spots > f.need_spots ? need.spots : f.need_spots;
-        f.need_readings = need.readings > f.need_readings ? need.readings : f.need_readings;
-    }
-    MR_PUSH(t->a->arena, &t->a->out->films, f);
+    MR_PUSH(t->held, &t->subjects, s);
 }
 
 static bool stands_older(const struct mr_film *film, const struct mr_film_reading *newer) {
@@ -180,7 +142,7 @@ static void add_measured_again(struct mr_arena *arena, const struct mr_subject *
 
 /* The gauge behind every reading that is judged, whatever the subject. */
 static void check_gauges(struct mr_thickness *t, size_t zone, size_t first_subject) {
-    struct mr_arena *arena = t->a->arena;
+    struct mr_arena *arena = mr_work(t->a);
     mr_index_list at = {0};
     for (size_t i = first_subject; i < t->subjects.n; i++) {
         const struct mr_survey *survey = t->subjects.v[i]->counting;
@@ -251,7 +213,7 @@ static struct rules_in_force *rules_for(struct mr_assess *a, rules_cache *cache,
 }
 
 static void note_bare(struct mr_assess *a, size_t zone, const mr_index_list *at) {
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, at->n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, at->n);
     size_t n = 0;
     for (size_t i = 0; i < at->n; i++) {
         const struct mr_placed *p = &a->aligned->readings.v[at->v[i]];
@@ -280,7 +242,7 @@ static void note_bare(struct mr_assess *a, size_t zone, const mr_index_list *at)
 /* Readings that another export of the gauge contradicts are judged as they stand, so that a thin one is not lost, and
  * show nothing by themselves. */
 static void check_contradicted(struct mr_assess *a, size_t zone, const mr_index_list *at) {
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, at->n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, at->n);
     size_t n = 0;
     for (size_t i = 0; i < at->n; i++) {
         const struct mr_reading *r = a->aligned->readings.v[at->v[i]].reading;
@@ -339,8 +301,7 @@ static void run_zone(struct mr_thickness *t, rules_cache *cache, size_t zone, co
     size_t first = t->subjects.n;
     struct mr_subject *system = new_subject(t, zone, 0, &in_force->rules, correction);
     run_subject(t, system, at, NULL);
-    add_film(t, system);
-    mr_arena_reset(t->scratch);
+    mr_add_film(t, system, at);
     if (z->settings->v[MR_DFT_COAT_MIN].set || z->settings->v[MR_DFT_COAT_MAX].set) {
         struct mr_subject *below = NULL;
         for (int coat = 1; coat <= z->coats; coat++) {
@@ -354,27 +315,28 @@ static void run_zone(struct mr_thickness *t, rules_cache *cache, size_t zone, co
     check_statistics(a, zone, at);
     mr_note_spellings(a, zone, at);
     check_gauges(t, zone, first);
+    mr_work_done(a);
 }
 
 void mr_assess_thickness(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
-    struct mr_thickness *t = MR_NEW(a->arena, struct mr_thickness);
+    struct mr_thickness film = {.a = a}, *t = &film;
     rules_cache cache = {0};
-    t->a = a;
-    t->scratch = mr_arena_like(a->arena);
-    mr_gauges_judge(a, &t->gauges);
-    t->lost_before = mr_lost_readings(a->arena, al);
-    mr_index_list *at = MR_ARRAY(a->arena, mr_index_list, al->zones.n);
+    t->held = mr_arena_like(a->arena);
+    mr_gauges_judge(a, t->held, &t->gauges);
+    t->lost_before = mr_lost_readings(t->held, al);
+    mr_index_list *at = MR_ARRAY(t->held, mr_index_list, al->zones.n);
     for (size_t i = 0; i < al->readings.n; i++)
         if (al->readings.v[i].zone < al->zones.n)
-            MR_PUSH(a->arena, &at[al->readings.v[i].zone], i);
+            MR_PUSH(t->held, &at[al->readings.v[i].zone], i);
         else if (!al->readings.v[i].aside)
-            MR_PUSH(a->arena, &t->unplaced, &al->readings.v[i]);
+            MR_PUSH(t->held, &t->unplaced, &al->readings.v[i]);
     for (size_t zone = 0; zone < al->zones.n; zone++) {
         mr_drop_copies(t, zone, &at[zone]);
         run_zone(t, &cache, zone, &at[zone]);
     }
     mr_find_copied_readings(t, at);
+    mr_work_done(a);
     mr_gauge_report(a, &t->gauges);
     mr_thickness_tables(t);
     mr_sampling_tables(t);
@@ -385,6 +347,5 @@ void mr_assess_thickness(struct mr_assess *a) {
     mr_correction_table(t);
     mr_gauge_comparison(t);
     mr_wet_film(a);
-    mr_arena_free(t->scratch);
-    t->scratch = NULL;
+    mr_arena_free(t->held);
 }

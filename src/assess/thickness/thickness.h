@@ -119,8 +119,8 @@ struct mr_thickness {
     const size_t *lost_before;                 /* shape: aligned->readings.n (lost_readings.c) */
     MR_VEC(struct mr_subject *) subjects;      /* by zone, system first */
     MR_VEC(const struct mr_placed *) unplaced; /* readings of no zone */
-    struct mr_arena *scratch;                  /* while the film is assessed */
-    mr_tolerance_pairs factors;                /* of tolerance intervals, met so far */
+    struct mr_arena *held;      /* surveys, and what statistics keep of them: until the tables are made */
+    mr_tolerance_pairs factors; /* of tolerance intervals, met so far */
     bool *counting; /* standing.c: shape aligned->readings.n, all false between its calls; NULL before the first */
 };
 
@@ -147,6 +147,9 @@ void mr_unplaced_check(struct mr_thickness *t, const struct mr_subject *s);
 
 /** mr_utc_about - a wall clock's moment; in the hour around a change of the clocks it may be off by that hour. */
 int64_t mr_utc_about(const struct mr_alignment *al, int64_t local_ms);
+
+/** mr_add_film - the film of a zone's system, for out->films (statistics_tables.c); at: all readings of the zone. */
+void mr_add_film(struct mr_thickness *t, const struct mr_subject *s, const mr_index_list *at);
 
 /* corrections.c */
 struct mr_correction *mr_correction_of(struct mr_thickness *t, size_t zone, const mr_index_list *readings);

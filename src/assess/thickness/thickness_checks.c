@@ -37,7 +37,7 @@ static const char *rule_source(struct mr_assess *a, const struct mr_rule *rule, 
 static void add_value_evidence(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule_verdict *v,
                                mr_evidence_list *list) {
     const struct mr_film *film = &s->counting->film;
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, film->n);
     size_t n = 0;
     if (v->failing == 0) {
         if (v->worst != MR_NONE)

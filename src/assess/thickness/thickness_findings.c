@@ -28,7 +28,7 @@ static void add_missed(struct mr_assess *a, const struct mr_subject *s, const st
     struct mr_finding f = film_finding(s, id, MR_ERROR);
     const struct mr_film *film = &s->counting->film;
     const struct mr_rule_verdict *main = b->verdict;
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, film->n);
     f.measured = mr_ratio_in(main->worst_value, s->unit);
     f.limit = mr_ratio_in(main->limit_value, s->unit);
     f.decimals = mr_telling_decimals(f.measured, f.limit, f.decimals);
@@ -69,7 +69,7 @@ static void add_discarded(struct mr_assess *a, const struct mr_subject *s) {
     if (film->n_discarded == 0)
         return;
     struct mr_finding f = film_finding(s, "discarded-readings", MR_NOTE);
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n_discarded);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, film->n_discarded);
     size_t n = 0;
     for (size_t i = 0; i < film->n; i++)
         if (film->readings[i].discarded)
@@ -105,7 +105,7 @@ static void add_by_order(struct mr_assess *a, const struct mr_subject *s) {
 /* Readings that complete no spot (mr_film_doubt). */
 static void add_doubted(struct mr_assess *a, const struct mr_subject *s) {
     const struct mr_film *film = &s->counting->film;
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, film->n);
     const char *which = "";
     size_t n = 0;
     for (size_t i = 0; i < film->n; i++) {
@@ -144,7 +144,7 @@ static void add_incomplete(struct mr_assess *a, const struct mr_subject *s) {
                 continue;
             struct mr_finding f = film_finding(s, "incomplete-spots", MR_WARNING);
             const struct mr_film *film = &s->counting->film;
-            struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
+            struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, film->n);
             size_t n = 0;
             for (size_t k = 0; k < film->spots.n; k++) {
                 struct mr_ratio value;
@@ -173,7 +173,7 @@ static void add_incomplete(struct mr_assess *a, const struct mr_subject *s) {
 static void add_short_missing(struct mr_assess *a, const struct mr_subject *s, const struct mr_rule_verdict *v) {
     const struct mr_film *film = &s->counting->film;
     struct mr_finding f = film_finding(s, "incomplete-spot-out-of-limits", MR_WARNING);
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, film->n);
     const char *wanted = "";
     size_t n = 0, named = 0;
     for (size_t i = 0; i < film->spots.n; i++) {
@@ -265,7 +265,7 @@ static void add_close(struct mr_assess *a, const struct mr_subject *s) {
  * should know. */
 static void add_mixed_units(struct mr_assess *a, const struct mr_subject *s) {
     const struct mr_film *film = &s->counting->film;
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, film->n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, film->n);
     size_t n = 0;
     for (size_t i = 0; i < film->n; i++) {
         enum mr_unit unit = a->aligned->readings.v[film->readings[i].at].reading->unit;

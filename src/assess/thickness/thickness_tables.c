@@ -185,7 +185,7 @@ static void add_readings(struct mr_thickness *t, const struct mr_subject *s, str
     struct mr_assess *a = t->a;
     const struct mr_film *f = &s->counting->film;
     const struct mr_ratio correction = s->limits.correction;
-    double *work = MR_ARRAY(a->arena, double, f->n);
+    double *work = MR_ARRAY(mr_work(a), double, f->n);
     for (size_t i = 0; i < f->n; i++) {
         const struct mr_film_reading *r = &f->readings[i];
         const struct mr_film_spot *spot = &f->spots.v[r->spot];
@@ -246,8 +246,10 @@ static void reading_table(struct mr_thickness *t) {
         "\"As reported\" keeps what the file says.",
         MR_COUNT(fields), fields);
     for (size_t i = 0; i < t->subjects.n; i++)
-        if (t->subjects.v[i]->counting)
+        if (t->subjects.v[i]->counting) {
             add_readings(t, t->subjects.v[i], table);
+            mr_work_done(a);
+        }
     mr_add_table(a, table);
 }
 

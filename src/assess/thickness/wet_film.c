@@ -109,7 +109,7 @@ static void add_reading(struct mr_assess *a, struct mr_table *table, const struc
 /* One finding for the whole job: how much was read, and what to do for a forecast. */
 static void find_wet_film(struct mr_assess *a, const struct mr_placed *const *v, size_t n) {
     size_t open = 0, contradicted = 0, zones = 0, stray = 0;
-    struct mr_line *lines = MR_ARRAY(a->arena, struct mr_line, n);
+    struct mr_line *lines = MR_ARRAY(mr_work(a), struct mr_line, n);
     for (size_t i = 0; i < n; i++) {
         struct wet_to_dry w = stated_for(a, settings_of(a, v[i]->zone));
         stray += v[i]->zone == MR_NONE;

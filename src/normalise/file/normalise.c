@@ -321,6 +321,7 @@ static bool finish(struct stage *s, size_t n) {
         note_hidden(state);
         count_missing(state);
         whole &= mr_state_close(state);
+        mr_arena_reset(state->scratch);
     }
     return whole;
 }
@@ -338,6 +339,7 @@ enum mr_status mr_normalise_with(struct mr_arena *arena, const struct mr_maps *m
     s.data->sources = sources;
     s.data->job = sources->job;
     s.data->diags = diags;
+    s.data->own = s.data;
     struct mr_file *files = MR_ARRAY(arena, struct mr_file, n);
     s.data->files.v = files;
     s.data->files.n = s.data->files.cap = n;

@@ -82,7 +82,7 @@ void mr_unread_place(struct mr_file_state *state, const struct mr_row *row) {
         place.serial = state->above.block_serial;
     if (state->plan->kind == MR_KIND_SPRAY_LOG && !may_be_coat(state, row))
         place.zone = NULL;
-    MR_PUSH(state->arena, &state->records.places, place);
+    MR_PUSH(state->scratch, &state->records.places, place);
 }
 
 void mr_unread_cell(struct mr_file_state *state, const struct mr_row *row, int why) {
@@ -94,7 +94,7 @@ void mr_unread_cell(struct mr_file_state *state, const struct mr_row *row, int w
         last->line_end = row->line;
         return;
     }
-    MR_PUSH(state->arena, &r->lost_cells, ((struct mr_lost_cell){row->line, row->line, (enum mr_aside)why}));
+    MR_PUSH(state->scratch, &r->lost_cells, ((struct mr_lost_cell){row->line, row->line, (enum mr_aside)why}));
 }
 
 /* A temperature beyond its scale is a broken probe; a humidity beyond it is damp, whatever it is exactly. */

@@ -240,23 +240,16 @@ static void draw_notes(struct mr_drawlist *list, const struct film_view *v, doub
     mr_notes(list, x, y, w, MR_COUNT(notes), notes);
 }
 
-static void sources_of(const struct mr_chart_job *job, size_t zone, struct mr_sources_text *set) {
-    const struct mr_alignment *al = job->a->aligned;
-    uint32_t before = UINT32_MAX;
-    for (size_t i = 0; i < al->readings.n; i++) {
-        const struct mr_placed *r = &al->readings.v[i];
-        if (r->zone != zone || r->reading->file == before)
-            continue;
-        before = r->reading->file;
-        mr_source_add(job, set, al->data->files.v[before].source->path);
-    }
+static void sources_of(const struct mr_chart_job *job, const struct mr_zone_film *film, struct mr_sources_text *set) {
+    for (size_t i = 0; i < film->n_files; i++)
+        mr_source_add(job, set, job->a->aligned->data->files.v[film->files[i]].source->path);
 }
 
 static struct mr_drawlist *draw_film(struct film_view *v) {
     struct mr_arena *arena = v->job->arena;
     const struct mr_zone_film *f = v->film;
     struct mr_sources_text set = {0};
-    sources_of(v->job, f->zone, &set);
+    sources_of(v->job, f, &set);
     bin(v);
     const char *unit = mr_unit_symbol(v->unit);
     const bool normal = mr_film_is_normal(v->job->a, f->zone, v->p_normal) && f->sd_um > 0;

@@ -41,6 +41,29 @@ Test(arena, lists_keep_their_items_while_they_grow) {
     mr_arena_free(a);
 }
 
+/* Sizes on both sides of each bound of the arena: items in blocks, items of their own, mapped pages. */
+Test(arena, what_is_fitted_keeps_its_bytes_and_can_grow_again) {
+    static const size_t sizes[] = {1, 16, 1000, 16368, 16400, 70000, 4194200, 4194400, 9000000};
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++)
+        for (size_t k = 0; k < i; k++) {
+            struct mr_arena *a = mr_arena_new(NULL, NULL);
+            const size_t had = sizes[i], keep = sizes[k];
+            unsigned char *p = mr_alloc(a, had, 1);
+            for (size_t n = 0; n < had; n++)
+                p[n] = (unsigned char)(n * 7 + 1);
+            const size_t before = mr_arena_bytes(a);
+            p = mr_arena_fit(a, p, had, keep);
+            if (had >= 16400)
+                cr_expect_leq(mr_arena_bytes(a), before - had + keep + 2 * sizeof(max_align_t), "%zu to %zu", had,
+                              keep);
+            (void)mr_alloc(a, 5000, 1);
+            p = mr_arena_grow(a, p, keep, 2 * had);
+            for (size_t n = 0; n < 2 * had; n++)
+                cr_assert_eq(p[n], n < keep ? (unsigned char)(n * 7 + 1) : 0, "%zu to %zu, at %zu", had, keep, n);
+            mr_arena_free(a);
+        }
+}
+
 static void leave_with_9(void *ctx) {
     (void)ctx;
     _exit(9);

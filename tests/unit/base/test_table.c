@@ -65,6 +65,31 @@ Test(table, every_cell_comes_back_while_rows_are_added_and_after) {
     mr_arena_free(arena);
 }
 
+/* Said whole at any row, it takes further rows and gives back all, its bytes included. */
+Test(table, a_table_said_whole_keeps_its_cells_and_may_still_grow) {
+    uint64_t rng = 5;
+    for (size_t whole = 0; whole < ROWS; whole += 1 + whole / 2) {
+        struct mr_arena *arena = mr_arena_new(NULL, NULL);
+        const struct mr_field fields[FIELDS] = {{"a", "A", MR_UNIT_NONE, 0}};
+        struct mr_table *t = mr_table_new(arena, "t", "T", NULL, FIELDS, fields);
+        struct mr_value *kept = MR_ARRAY(arena, struct mr_value, ROWS * FIELDS);
+        for (size_t r = 0; r < ROWS; r++) {
+            const size_t before = mr_arena_bytes(arena);
+            if (r == whole)
+                mr_table_whole(arena, t);
+            cr_assert_leq(mr_arena_bytes(arena), before);
+            for (size_t c = 0; c < FIELDS; c++)
+                kept[r * FIELDS + c] = draw(r, c, &rng);
+            mr_table_add(arena, t, &kept[r * FIELDS]);
+        }
+        mr_table_whole(arena, t);
+        for (size_t i = 0; i < ROWS * FIELDS; i++)
+            cr_assert(same(mr_table_value(t, i / FIELDS, i % FIELDS), kept[i]), "%zu: %zu, %zu", whole, i / FIELDS,
+                      i % FIELDS);
+        mr_arena_free(arena);
+    }
+}
+
 /* A reading's row: the names of where, a film in tenths, when, and the line. */
 Test(table, a_row_that_says_what_others_say_takes_a_fifth_of_its_cells) {
     enum { LONG = 100000 };
@@ -78,5 +103,7 @@ Test(table, a_row_that_says_what_others_say_takes_a_fifth_of_its_cells) {
         mr_table_add(arena, t, row);
     }
     cr_assert_lt(mr_arena_bytes(arena), LONG * 16, "%zu", mr_arena_bytes(arena));
+    mr_table_whole(arena, t);
+    cr_assert_lt(mr_arena_bytes(arena), LONG * 11, "%zu", mr_arena_bytes(arena));
     mr_arena_free(arena);
 }

@@ -49,7 +49,9 @@ void fixture_film(struct fixture_build *b, size_t zone) {
                              .n_spot_values = SPOTS,
                              .spot_um = s,
                              .limit_min_um = 203.2,
-                             .limit_max_um = 304.8};
+                             .limit_max_um = 304.8,
+                             .n_files = 1,
+                             .files = MR_ARRAY(b->arena, uint32_t, 1)};
     for (int i = 0; i < SPOTS; i++) {
         f.share_below_pct += (s[i] < f.limit_min_um) * 100.0 / SPOTS;
         f.share_above_pct += (s[i] > f.limit_max_um) * 100.0 / SPOTS;
