@@ -5,7 +5,7 @@
  * sustained levels are searched over all pairs of samples. A planted fault shows that the comparison notices.
  */
 #include "assess/climate/sweep.h"
-#include "assess/lines/line_scan.h"
+#include "assess/lines/line_stretches.h"
 #include "milrise/assess.h"
 #include "support/simulate.h"
 

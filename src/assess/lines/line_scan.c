@@ -5,76 +5,13 @@
  * does not lower it.
  */
 #include "assess/lines/line_grid.h"
+#include "assess/lines/line_stretches.h"
 
 #include "numeric/select.h"
 #include "numeric/stable_sort.h"
 
 #include <math.h>
 #include <string.h>
-
-/* --- stretches --------------------------------------------------------------------------------------- */
-
-static bool gap_after(const struct mr_line_work *w, size_t i, int64_t gap_ms) {
-    return i + 1 < w->n && w->t_ms[i + 1] - w->t_ms[i] > gap_ms;
-}
-
-static int64_t hold_end(const struct mr_line_work *w, size_t i) {
-    return w->t_ms[i] + (int64_t)w->hold_ms[i];
-}
-
-double mr_held_most(const double *x, const int64_t *t_ms, const double *hold_ms, const unsigned char *off, size_t n,
-                    int64_t event_ms, size_t *queue) {
-    double most = MR_NAN;
-    size_t head = 0, tail = 0, from = 0; /* queue[head..tail): rising values, so the head is the least of from..i */
-    for (size_t i = 0; i < n; i++) {
-        if (isnan(x[i]) || off[i]) {
-            from = i + 1;
-            head = tail = 0;
-            continue;
-        }
-        if (i > from && (double)(t_ms[i] - t_ms[i - 1]) > hold_ms[i - 1]) { /* a gap */
-            from = i;
-            head = tail = 0;
-        }
-        while (tail > head && x[queue[tail - 1]] >= x[i])
-            tail--;
-        queue[tail++] = i;
-        double end = (double)t_ms[i] + hold_ms[i];
-        while (from + 1 < i && end - (double)t_ms[from + 1] >= (double)event_ms)
-            from++;
-        while (queue[head] < from)
-            head++;
-        if (i > from && end - (double)t_ms[from] >= (double)event_ms && !(x[queue[head]] <= most))
-            most = x[queue[head]];
-    }
-    return most;
-}
-
-/* A condition over samples: true where the sample belongs to the kind of stretch looked for. */
-typedef bool (*condition)(const struct mr_line_work *w, size_t i, const void *ctx);
-
-/* Every stretch of at least event_ms in which the condition holds, between samples lo and hi (exclusive). */
-static void find_stretches(struct mr_line_work *w, size_t lo, size_t hi, condition holds, const void *ctx,
-                           int64_t event_ms, int64_t gap_ms, struct mr_line_event pattern, mr_line_events *out) {
-    for (size_t i = lo; i < hi;) {
-        if (!holds(w, i, ctx)) {
-            i++;
-            continue;
-        }
-        size_t j = i;
-        while (j + 1 < hi && !gap_after(w, j, gap_ms) && holds(w, j + 1, ctx))
-            j++;
-        if (j == i && hold_end(w, j) - w->t_ms[i] >= event_ms) {
-            w->lone[pattern.kind]++;
-            w->off[i] |= pattern.kind != MR_LINE_IMBALANCE;
-        } else if (hold_end(w, j) - w->t_ms[i] >= event_ms) {
-            pattern.t0_ms = w->t_ms[i];
-            pattern.t1_ms = hold_end(w, j);
-            MR_PUSH(w->arena, out, pattern);
-        }
-        i = j + 1;
-    }
-}
 
 /* --- the lines --------------------------------------------------------------------------------------- */
 
@@ -158,13 +95,14 @@ static void find_line_events(struct mr_line_work *w, size_t lo, size_t hi, const
                              const struct levels *levels, mr_line_events *events) {
     struct mr_line_event both = {MR_LINE_BOTH_DOWN, '+', 0, 0, MR_NAN};
     size_t first = events->n;
-    find_stretches(w, lo, hi, both_down, levels, limits->event_ms, limits->gap_ms, both, events);
+    struct mr_line_look look = {lo, hi, both_down, levels, NULL, limits->event_ms, both};
+    mr_line_stretches(w, &look, events);
     for (size_t k = first; k < events->n; k++)
         if (events->v[k].t1_ms - events->v[k].t0_ms > limits->pause_ms)
             events->v[k].kind = MR_LINE_PAUSE;
     close_events(w, events, first, limits->settle_ms);
     static const struct {
-        condition holds;
+        mr_line_condition holds;
         enum mr_line_kind kind;
         char line;
     } kinds[] = {{a_down, MR_LINE_DROPOUT, 'A'},
@@ -173,8 +111,10 @@ static void find_line_events(struct mr_line_work *w, size_t lo, size_t hi, const
                  {b_surges, MR_LINE_SURGE, 'B'}};
     first = events->n;
     for (size_t k = 0; k < MR_COUNT(kinds); k++) {
-        struct mr_line_event pattern = {kinds[k].kind, kinds[k].line, 0, 0, MR_NAN};
-        find_stretches(w, lo, hi, kinds[k].holds, levels, limits->event_ms, limits->gap_ms, pattern, events);
+        look.pattern = (struct mr_line_event){kinds[k].kind, kinds[k].line, 0, 0, MR_NAN};
+        look.holds = kinds[k].holds;
+        look.v = kinds[k].line == 'A' ? w->a : w->b;
+        mr_line_stretches(w, &look, events);
     }
     close_events(w, events, first, limits->settle_ms);
 }
@@ -226,8 +166,9 @@ static void judge_balance(struct mr_line_work *w, size_t lo, size_t hi, const st
     out->imbalance_held_pct =
         mr_held_most(w->x + lo, w->t_ms + lo, w->hold_ms + lo, w->off + lo, hi - lo, limits->event_ms, w->queue);
     struct mr_line_event pattern = {MR_LINE_IMBALANCE, '+', 0, 0, MR_NAN};
+    const struct mr_line_look look = {lo, hi, unbalanced, levels, w->x, limits->event_ms, pattern};
     size_t first = out->events.n;
-    find_stretches(w, lo, hi, unbalanced, levels, limits->event_ms, limits->gap_ms, pattern, &out->events);
+    mr_line_stretches(w, &look, &out->events);
     close_events(w, &out->events, first, 0);
     for (size_t k = first; k < out->events.n; k++)
         out->events.v[k].line = low_line(w, &out->events.v[k]);
@@ -236,8 +177,8 @@ static void judge_balance(struct mr_line_work *w, size_t lo, size_t hi, const st
 }
 
 /* The samples of the span that counts: lo..hi; false where the lines are never up for longer than they settle. */
-static bool find_span(const struct mr_line_work *w, const struct levels *l, int64_t settle_ms, size_t *out_lo,
-                      size_t *out_hi) {
+static bool find_span(const struct mr_line_work *w, const struct levels *l, int64_t settle_ms,
+                      struct mr_line_result *out, size_t *out_lo, size_t *out_hi) {
     size_t lo = MR_NONE, hi = 0;
     for (size_t i = 0; i < w->n; i++) {
         if (!(w->a[i] >= l->down_a || w->b[i] >= l->down_b))
@@ -247,6 +188,8 @@ static bool find_span(const struct mr_line_work *w, const struct levels *l, int6
     }
     if (lo == MR_NONE)
         return false;
+    out->pressed_from_ms = w->t_ms[lo];
+    out->pressed_to_ms = hi < w->n ? w->t_ms[hi] : mr_line_hold_end(w, hi - 1);
     int64_t from = w->t_ms[lo] + settle_ms, to = w->t_ms[hi - 1] - settle_ms;
     while (lo < hi && w->t_ms[lo] < from)
         lo++;
@@ -296,6 +239,7 @@ static void judge_main(struct mr_line_work *w, const struct mr_line_limits *limi
     for (size_t i = lo; i < hi; i++) {
         w->x[i] = -w->a[i];
         if (w->off[i] == 0 && !isnan(w->a[i])) {
+            out->main_judged_ms += w->hold_ms[i];
             sum += w->a[i];
             n++;
         }
@@ -306,9 +250,12 @@ static void judge_main(struct mr_line_work *w, const struct mr_line_limits *limi
     out->main_low_kpa =
         -mr_held_most(w->x + lo, w->t_ms + lo, w->hold_ms + lo, w->off + lo, hi - lo, limits->event_ms, w->queue);
     struct main_band band = {limits->main_min_kpa, limits->main_max_kpa};
-    struct mr_line_event low = {MR_LINE_MAIN_LOW, 'M', 0, 0, MR_NAN}, high = {MR_LINE_MAIN_HIGH, 'M', 0, 0, MR_NAN};
-    find_stretches(w, lo, hi, main_low, &band, limits->event_ms, limits->gap_ms, low, &out->events);
-    find_stretches(w, lo, hi, main_high, &band, limits->event_ms, limits->gap_ms, high, &out->events);
+    struct mr_line_event pattern = {MR_LINE_MAIN_LOW, 'M', 0, 0, MR_NAN};
+    struct mr_line_look look = {lo, hi, main_low, &band, w->a, limits->event_ms, pattern};
+    mr_line_stretches(w, &look, &out->events);
+    look.holds = main_high;
+    look.pattern.kind = MR_LINE_MAIN_HIGH;
+    mr_line_stretches(w, &look, &out->events);
     for (size_t k = n_before; k < out->events.n; k++)
         out->events.v[k].extreme = extreme_of(w, &out->events.v[k], w->a, out->events.v[k].kind == MR_LINE_MAIN_HIGH);
 }
@@ -332,7 +279,7 @@ static void scan_lines(struct mr_line_work *w, const struct mr_track *line_a, co
     bool a_first = line_a != NULL && line_a->n > 0;
     if (!a_first && (line_b == NULL || line_b->n == 0))
         return;
-    mr_line_load(w, a_first ? line_a : line_b, a_first ? line_b : NULL, t0_ms, t1_ms, limits->gap_ms);
+    mr_line_load(w, a_first ? line_a : line_b, a_first ? line_b : NULL, t0_ms, t1_ms, limits);
     if (!a_first) {
         double *swap = w->a;
         w->a = w->b;
@@ -348,7 +295,7 @@ static void scan_lines(struct mr_line_work *w, const struct mr_track *line_a, co
     levels.surge_a = out->median_a_kpa * limits->surge_pct / 100.0;
     levels.surge_b = out->median_b_kpa * limits->surge_pct / 100.0;
     size_t lo, hi;
-    if (!find_span(w, &levels, limits->settle_ms, &lo, &hi))
+    if (!find_span(w, &levels, limits->settle_ms, out, &lo, &hi))
         return;
     out->up = true;
     out->up_from_ms = w->t_ms[lo];
@@ -376,12 +323,15 @@ void mr_line_scan(struct mr_line_work *w, const struct mr_track *line_a, const s
                                    .main_low_kpa = MR_NAN,
                                    .main_high_kpa = MR_NAN};
     memset(w->lone, 0, sizeof w->lone);
+    w->brief = (mr_line_events){0};
     scan_lines(w, line_a, line_b, t0_ms, t1_ms, limits, out);
     if (main_line != NULL && main_line->n > 0) {
-        mr_line_load(w, main_line, NULL, t0_ms, t1_ms, limits->gap_ms);
+        mr_line_load(w, main_line, NULL, t0_ms, t1_ms, limits);
         out->main_coverage_pct = covered_pct(w, t0_ms, t1_ms, w->a, NULL);
         judge_main(w, limits, out);
     }
     memcpy(out->lone, w->lone, sizeof w->lone);
+    out->brief = w->brief;
+    mr_sort_stable(w->arena, out->brief.v, out->brief.n, sizeof *out->brief.v, order_events);
     mr_sort_stable(w->arena, out->events.v, out->events.n, sizeof *out->events.v, order_events);
 }

@@ -5,7 +5,8 @@
  * What counts: the span between the moment when a line first stands above `dropout share` of its median and the
  * moment when one last does, less `settle` at both ends: a window typed to the minute begins and ends with lines that
  * are not up. Sustained: a condition counts once it has held for `event time`; a sample holds until the next one. One
- * sample makes no event, however long it holds: it is counted apart. A stretch never reaches across a gap.
+ * sample makes no event, however long it holds: it is counted apart, and so is a shorter stretch that samples missing
+ * beside it may have made an event. A stretch never reaches across a gap or a hole (line_grid.h).
  */
 #ifndef MILRISE_ASSESS_LINES_LINE_SCAN_H
 #define MILRISE_ASSESS_LINES_LINE_SCAN_H
@@ -39,10 +40,11 @@ struct mr_line_limits { /* canonical units; NaN = no limit */
 };
 
 struct mr_line_result {
-    bool up;                      /* the lines stood under pressure at some time of the window */
-    double down_ms;               /* how long no logged line did, in all */
-    int64_t up_from_ms, up_to_ms; /* the span that counts */
-    double coverage_pct;          /* of the window by samples of both lines */
+    bool up;                                /* the lines stood under pressure at some time of the window */
+    double down_ms;                         /* how long no logged line did, in all */
+    int64_t pressed_from_ms, pressed_to_ms; /* from when a line first stood under pressure, until one last did */
+    int64_t up_from_ms, up_to_ms;           /* the span that counts */
+    double coverage_pct;                    /* of the window by samples of both lines */
     double main_coverage_pct;
     double mean_a_kpa, mean_b_kpa, median_a_kpa, median_b_kpa; /* NaN where not known */
     double ripple_a_pct, ripple_b_pct;                         /* sample SD over mean, outside events */
@@ -51,8 +53,13 @@ struct mr_line_result {
     double imbalance_mean_pct;       /* (A - B) over their mean, mean over the samples */
     double imbalance_held_pct;       /* greatest difference held for the event time */
     double main_mean_kpa, main_low_kpa, main_high_kpa; /* lowest and highest held for the event time */
+    double main_judged_ms;                             /* how long the main was logged and judged, in all */
     mr_line_events events;                             /* in order of time */
+    mr_line_events brief; /* stretches out of a limit too short for an event, likewise; extreme NaN */
 };
+
+/* More usual steps than this between two samples, and one is missing between them. */
+#define MR_LINE_MISSED 1.5
 
 /* Buffers that serve one window after another; start with {.arena = ...}. */
 struct mr_line_work {
@@ -63,17 +70,14 @@ struct mr_line_work {
     unsigned char *off; /* not judged for balance and ripple */
     size_t *queue;
     size_t lone[MR_LINE_KINDS];
+    mr_line_events brief;
+    double usual_ms; /* between two samples, in the middle */
+    int64_t gap_ms;  /* more than this between two samples is a gap or a hole */
 };
 
 /** mr_line_scan - the lines over t0..t1. Any track may be NULL. Linear in the samples of the window. */
 void mr_line_scan(struct mr_line_work *work, const struct mr_track *line_a, const struct mr_track *line_b,
                   const struct mr_track *main_line, int64_t t0_ms, int64_t t1_ms, const struct mr_line_limits *limits,
                   struct mr_line_result *out);
-
-/** mr_held_most - the greatest level that x (n values, each holding for hold_ms, NaN breaks) keeps or exceeds for
- * event_ms at a stretch, in two samples at least; samples where off is set break too. NaN where no stretch is that
- * long. queue: room for n. */
-double mr_held_most(const double *x, const int64_t *t_ms, const double *hold_ms, const unsigned char *off, size_t n,
-                    int64_t event_ms, size_t *queue);
 
 #endif

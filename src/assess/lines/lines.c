@@ -291,8 +291,12 @@ static void judge_window(struct mr_assess *a, struct mr_line_work *work, struct 
     check_ripple(a, p);
     check_count(a, p, "lines.dropout", "Dropouts", MR_LINE_DROPOUT, MR_LINE_BOTH_DOWN, MR_DROPOUT_BELOW);
     check_count(a, p, "lines.surge", "Surges", MR_LINE_SURGE, MR_LINE_SURGE, MR_SURGE_ABOVE);
+    p->slow_ms = mr_line_holes(a, work, p);
+    mr_main_brief(a, p);
+    mr_line_still(a, work, p);
     mr_line_others(a, work, p);
-    mr_line_down(a, p);
+    if (!mr_line_down(a, p))
+        mr_line_edges(a, p);
     mr_line_find_events(a, p);
     find_uncovered(a, p);
     find_lone_samples(a, p);
@@ -323,12 +327,17 @@ void mr_assess_lines(struct mr_assess *a) {
     struct mr_table *table = new_table(a), *events = mr_line_event_table(a);
     struct mr_line_work work = {.arena = a->arena};
     mr_pulls inner = {0};
+    struct mr_line_run slow = {0};
+    size_t slow_coats = 0;
     for (size_t i = 0; i < al->windows.n; i++) {
         struct mr_line_run p = {
             .index = i, .window = &al->windows.v[i], .settings = al->zones.v[al->windows.v[i].zone].settings};
         if (!mr_set_flag(p.settings, MR_LINES_REQUIRED))
             continue;
         judge_window(a, &work, &p);
+        slow_coats += p.slow_ms > 0.0;
+        if (p.slow_ms > slow.slow_ms)
+            slow = p;
         add_row(a, table, &p);
         mr_line_event_rows(a, events, &p);
         for (size_t k = 0; k < p.r.events.n; k++) {
@@ -341,6 +350,8 @@ void mr_assess_lines(struct mr_assess *a) {
         find_no_log(a);
     if (table->n_rows > 0)
         mr_find_same_lines(a);
+    if (slow_coats > 0)
+        mr_line_tell_pace(a, &slow.limits, slow.slow_ms, slow_coats);
     mr_add_unjudged(a, "lines", "lines while spraying", "lines", MR_LINES_REQUIRED);
     if (table->n_rows > 0)
         mr_add_table(a, table);

@@ -20,6 +20,7 @@ struct mr_line_run {
     mr_evidence_list evidence; /* of the whole window; shared by its checks, not to be added to once it is in use */
     enum mr_outcome worst;
     bool uncovered; /* at least one check has too little data */
+    double slow_ms; /* the logger's step, where longer than an event; 0 */
 };
 
 /** mr_line_find_events - findings and timeline entries for a window's events. mr_line_event_table,
@@ -33,8 +34,22 @@ const char *mr_line_rule(enum mr_line_kind kind);
 /** mr_line_others - other loggers that may have been on the lines of the coat (other_lines.c). */
 void mr_line_others(struct mr_assess *a, struct mr_line_work *work, const struct mr_line_run *run);
 
-/** mr_line_down - a coat for most of which the lines were without pressure (lines_down.c). */
-void mr_line_down(struct mr_assess *a, const struct mr_line_run *run);
+/** mr_line_down - a coat for most of which the lines were without pressure (lines_down.c); whether it is one. */
+bool mr_line_down(struct mr_assess *a, const struct mr_line_run *run);
+
+/** mr_line_edges - a coat that begins or ends, by the spray log, without pressure in the lines (lines_down.c). */
+void mr_line_edges(struct mr_assess *a, const struct mr_line_run *run);
+
+/** mr_line_holes - what the logger left out of the coat, and how slow it is (line_holes.c). Returns the logger's step
+ * in ms where that is longer than an event and yet bearable, else 0. mr_line_tell_pace - tells of such coats once. */
+double mr_line_holes(struct mr_assess *a, struct mr_line_work *work, const struct mr_line_run *run);
+void mr_line_tell_pace(struct mr_assess *a, const struct mr_line_limits *limits, double step_ms, size_t coats);
+
+/** mr_line_still - a line that shows one value while the machine works (still_line.c). */
+void mr_line_still(struct mr_assess *a, struct mr_line_work *work, const struct mr_line_run *run);
+
+/** mr_main_brief - main pressure out of its band again and again, too briefly for events (main_brief.c). */
+void mr_main_brief(struct mr_assess *a, const struct mr_line_run *run);
 
 /** mr_find_same_lines - tells of two channels of one logger that hold the same values throughout (same_lines.c). */
 void mr_find_same_lines(struct mr_assess *a);
