@@ -146,6 +146,27 @@ bool mr_beneath_digest(int folder, const char *path, char out[65], uint64_t *out
     return good;
 }
 
+bool mr_beneath_pieces(int folder, const char *path, bool (*take)(void *ctx, const char *piece, size_t n),
+                       void *ctx) {
+    struct stat st = {0};
+    const int fd = open_regular(folder, path, &st);
+    if (fd < 0)
+        return false;
+    char piece[1 << 16];
+    ssize_t n = 1;
+    int error = 0;
+    while (!error && n != 0) {
+        n = read(fd, piece, sizeof piece);
+        if (n < 0)
+            error = errno == EINTR ? 0 : errno;
+        else if (n > 0 && !take(ctx, piece, (size_t)n))
+            error = EFBIG;
+    }
+    close(fd);
+    errno = error;
+    return !error;
+}
+
 char *mr_beneath_bytes(struct mr_arena *arena, int folder, const char *path, size_t max, size_t *out_n) {
     struct stat st = {0};
     const int fd = open_regular(folder, path, &st);

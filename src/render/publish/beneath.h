@@ -29,6 +29,10 @@ bool mr_beneath_remove(int folder, const char *name);
 /** mr_beneath_digest - SHA-256 and length of a regular file. Returns: false with errno. */
 bool mr_beneath_digest(int folder, const char *path, char out[65], uint64_t *out_bytes);
 
+/** mr_beneath_pieces - a regular file's bytes, handed over in pieces; take returns false where it has had enough.
+ *  Returns: whether all were taken; else false with errno (EFBIG where take had enough). */
+bool mr_beneath_pieces(int folder, const char *path, bool (*take)(void *ctx, const char *piece, size_t n), void *ctx);
+
 /** mr_beneath_read - a text file of at most max bytes, NUL-terminated in arena; NULL with errno (EFBIG where longer).
  */
 char *mr_beneath_read(struct mr_arena *arena, int folder, const char *path, size_t max);

@@ -9,6 +9,7 @@
 #include "render/book/book_report.h"
 #include "render/data/changes.h"
 #include "render/data/content.h"
+#include "render/data/former_sieve.h"
 #include "render/data/long_tables.h"
 #include "render/data/report_json.h"
 #include "render/data/series_csv.h"
@@ -168,7 +169,7 @@ static void tell_changed(const struct mr_publish *pub) {
                     "was changed or removed after it was published");
 }
 
-enum { FORMER_MOST = 256 << 20 };
+enum { FORMER_MOST = 256 << 20 }; /* of what is needed of it */
 
 /* Its register cannot go on in this report: entries whose readings were taken out of the folder would be gone unsaid.
  */
@@ -188,7 +189,7 @@ static const struct mr_assessment *follow(struct mr_publish *pub, const struct m
     if (pub->revisions.any) {
         const char *path = mr_printf(pub->arena, "%s/report.json",
                                      mr_revision_name(pub->arena, pub->revisions.newest.revision)),
-                   *text = mr_beneath_read(pub->arena, pub->reports, path, FORMER_MOST);
+                   *text = mr_former_text(pub->arena, pub->reports, path, FORMER_MOST);
         const int error = errno;
         former = mr_former_read(pub->arena, text);
         if (!former.any)

@@ -10,6 +10,7 @@
 #include "render/chart/figures.h"
 #include "render/data/changes.h"
 #include "render/data/content.h"
+#include "render/data/former_sieve.h"
 #include "render/draw/draw_cairo.h"
 #include "render/publish/beneath.h"
 #include "render/publish/output_failed.h"
@@ -56,7 +57,7 @@ static void begin(struct single *s, struct mr_arena *arena, const struct mr_asse
     if (found.any) {
         size_t gone;
         const char *path = mr_printf(arena, "%s/report.json", mr_revision_name(arena, found.newest.revision));
-        s->former = mr_former_read(arena, mr_beneath_read(arena, reports, path, FORMER_MOST));
+        s->former = mr_former_read(arena, mr_former_text(arena, reports, path, FORMER_MOST));
         s->draft = !says_the_same(arena, a, options, found.newest.content);
         with = mr_with_former(arena, a, &s->former, options->version, &gone);
     }
