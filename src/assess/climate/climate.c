@@ -206,6 +206,9 @@ static const char *detail_of(struct mr_assess *a, const struct mr_period *p, siz
         return mr_printf(a->arena,
                          "%s stood on the zone, as the job has it, and recorded nothing. As others show it: %s.",
                          mr_capitalised(a, p->silent[i]), cover);
+    if (w->unplaced && w->first_out_ms == MR_T_NONE)
+        return mr_printf(a->arena, "%s shows the limit missed, and nobody states where it stood. As shown here: %s.",
+                         mr_unplaced_name(p, i), cover);
     if (w->lost && w->first_out_ms == MR_T_NONE)
         return mr_printf(a->arena, "%s; a straight line crosses it; %s.", mr_capitalised(a, p->lost[i]), cover);
     if (w->first_out_ms == MR_T_NONE)
@@ -252,6 +255,7 @@ static void add_limit_checks(struct mr_assess *a, struct mr_period *p) {
         find_uncovered(a, p, uncovered, least_cover, "climate-coverage");
     mr_find_silent(a, p);
     mr_find_lost(a, p);
+    mr_find_unplaced(a, p);
 }
 
 void mr_climate_set_up(struct mr_assess *a, struct mr_period *p) {

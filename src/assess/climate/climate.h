@@ -47,6 +47,10 @@ struct mr_period {
     mr_evidence_list silent_evidence[MR_CLIMATE_LIMITS]; /* its files, also where their clock is in doubt */
     const char *lost[MR_CLIMATE_LIMITS]; /* the record that falls silent for most of the coat, in words; NULL */
     mr_evidence_list lost_evidence;      /* its values around the coat */
+    struct mr_unplaced {
+        const struct mr_climate_tracks *tracks; /* with one of an instrument that nobody places; NULL */
+        struct mr_watch watch;                  /* which they show missed */
+    } unplaced[MR_CLIMATE_LIMITS];
     enum mr_outcome worst;
 };
 
@@ -73,6 +77,11 @@ enum mr_outcome mr_climate_judge(const struct mr_period *period, const struct mr
 /** mr_hear_other_tracks - of instruments that stand for the zone equally well each has a say: where another one shows
  *  a limit missed, its watch takes the place of the chosen one's, and period->other of that limit is set. */
 void mr_hear_other_tracks(struct mr_assess *a, struct mr_period *period);
+
+/** mr_find_unplaced - one finding for all limits that period->unplaced leaves not shown. mr_unplaced_name - of the
+ * instrument that shows limit i missed, which nobody places. */
+void mr_find_unplaced(struct mr_assess *a, const struct mr_period *period);
+const char *mr_unplaced_name(const struct mr_period *period, size_t i);
 
 /** mr_period_rank - how well a track stands for the period's zone, as mr_track_rank has it, at best; NULL: 0. */
 int mr_period_rank(const struct mr_track *track, const struct mr_period *period);

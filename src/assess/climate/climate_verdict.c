@@ -25,7 +25,7 @@ enum mr_outcome mr_climate_judge(const struct mr_period *p, const struct mr_watc
         return MR_NOT_SHOWN;
     if (mr_climate_too_near(w) && w->n_brief == 0 && w->first_out_ms == MR_T_NONE)
         return MR_NOT_SHOWN;
-    if (w->unheard || w->lost)
+    if (w->unheard || w->lost || w->unplaced)
         return MR_NOT_SHOWN;
     return mr_below(w->coverage_pct, mr_set_num(p->settings, MR_CLIMATE_COVER)) ? MR_NOT_SHOWN : MR_CONFORMS;
 }

@@ -5,6 +5,9 @@
  * that stands for the zone as well as the chosen one is swept too, and the one that shows a limit missed decides. The
  * same goes for several probes on one zone, and for a dew point that an instrument logs beside the air and humidity
  * from which it follows, where the two differ by more than they may.
+ *
+ * That one instrument is placed on the zone says nothing of where another one stood. One that nobody places may have
+ * stood there too: what it shows missed is not missed for that, and what the placed one shows kept is not shown.
  */
 #include "assess/climate/climate.h"
 
@@ -43,12 +46,23 @@ static const struct mr_track *beside(struct mr_assess *a, const struct mr_period
     return NULL;
 }
 
-/* The set of tracks in which `track` takes the place of the chosen one; false where it adds nothing. */
-static bool set_with(struct mr_assess *a, const struct mr_period *p, const struct mr_track *track,
-                     struct mr_climate_tracks *out) {
+/* How a track that may be heard stands beside the chosen one. */
+enum standing { NOT_HEARD, AS_WELL, UNPLACED /* beside one that is placed */ };
+
+static enum standing standing_of(const struct mr_period *p, const struct mr_track *track,
+                                 const struct mr_track *chosen) {
+    const int rank = mr_period_rank(track, p), other = mr_period_rank(chosen, p);
+    const bool probe = track->meaning == MR_M_PROBE_TEMP;
+    if (same_track(track, chosen) || rank == 0 || (probe && rank < 2))
+        return NOT_HEARD;
+    return rank >= other ? AS_WELL : UNPLACED;
+}
+
+/* The set of tracks in which `track` takes the place of the chosen one. */
+static enum standing set_with(struct mr_assess *a, const struct mr_period *p, const struct mr_track *track,
+                              struct mr_climate_tracks *out) {
     const struct mr_track *there = mr_track_while_there(a, track, p), *own;
     const struct mr_track *chosen;
-    bool probe = track->meaning == MR_M_PROBE_TEMP;
     *out = p->tracks;
     switch ((int)track->meaning) {
     case MR_M_RH:
@@ -75,17 +89,24 @@ static bool set_with(struct mr_assess *a, const struct mr_period *p, const struc
         out->steel = there;
         break;
     default:
-        return false;
+        return NOT_HEARD;
     }
-    if (same_track(track, chosen))
-        return false;
-    const int rank = mr_period_rank(track, p);
-    return rank > 0 && rank >= mr_period_rank(chosen, p) && (!probe || rank == 2);
+    return standing_of(p, track, chosen);
 }
 
-/* Where the other tracks show a limit missed that the chosen ones keep, theirs is the result. */
+/* Notes that tracks with one that nobody places show limit i missed; the first such stays. */
+static void hold_unplaced(struct mr_period *p, size_t i, const struct mr_climate_tracks *tracks,
+                          const struct mr_watch *watch) {
+    if (p->unplaced[i].tracks != NULL)
+        return;
+    p->unplaced[i] = (struct mr_unplaced){tracks, *watch};
+    p->watch[i].unplaced = true;
+}
+
+/* Where the other tracks show a limit missed that the chosen ones keep, theirs is the result; or, of tracks that
+ * nobody places, a reason to show nothing. */
 static void hear(struct mr_assess *a, struct mr_period *p, const struct mr_climate_tracks *tracks,
-                 const struct mr_watch *fresh) {
+                 enum standing standing, const struct mr_watch *fresh) {
     struct mr_watch watch[MR_CLIMATE_LIMITS];
     struct mr_extremes extremes[MR_Q_COUNT];
     memcpy(watch, fresh, sizeof watch);
@@ -96,15 +117,34 @@ static void hear(struct mr_assess *a, struct mr_period *p, const struct mr_clima
         const bool missed = here == MR_DOES_NOT_CONFORM && had != MR_DOES_NOT_CONFORM;
         const bool near = here == MR_NOT_SHOWN && had == MR_CONFORMS &&
                           !mr_below(watch[i].coverage_pct, mr_set_num(p->settings, MR_CLIMATE_COVER));
-        if (!missed && !near)
+        if (!missed && (!near || standing == UNPLACED))
             continue;
         if (kept == NULL) {
             kept = MR_NEW(a->arena, struct mr_climate_tracks);
             *kept = *tracks;
         }
+        if (standing == UNPLACED) {
+            hold_unplaced(p, i, kept, &watch[i]);
+            continue;
+        }
         p->watch[i] = watch[i];
         p->other[i] = kept;
     }
+}
+
+/* Steel with the air, humidity and dew point of its own instrument, which stood where it stood. */
+static enum standing whole_set(struct mr_assess *a, const struct mr_period *p, const struct mr_track *track,
+                               struct mr_climate_tracks *out) {
+    if (track->meaning != MR_M_STEEL)
+        return NOT_HEARD;
+    const enum standing standing = set_with(a, p, track, out);
+    const struct mr_track *rh = beside(a, p, track, MR_M_RH), *air = beside(a, p, track, MR_M_AIR);
+    out->dew = beside(a, p, track, MR_M_DEW);
+    if (out->dew == NULL && (rh == NULL || air == NULL))
+        return NOT_HEARD;
+    out->rh = rh != NULL ? rh : out->rh;
+    out->air = air != NULL ? air : out->air;
+    return standing;
 }
 
 /* A logged dew point that air and humidity of the same instrument contradict. */
@@ -120,6 +160,17 @@ static bool contradicts_itself(const struct mr_period *p) {
     return compare.n > 0 && mr_above(compare.sum_k / (double)compare.n, most);
 }
 
+static void hear_all(struct mr_assess *a, struct mr_period *p, enum standing standing, const struct mr_watch *fresh) {
+    struct mr_climate_tracks other;
+    for (size_t i = 0; i < a->aligned->tracks.n; i++) {
+        const struct mr_track *track = &a->aligned->tracks.v[i];
+        if (set_with(a, p, track, &other) == standing)
+            hear(a, p, &other, standing, fresh);
+        if (whole_set(a, p, track, &other) == standing)
+            hear(a, p, &other, standing, fresh);
+    }
+}
+
 void mr_hear_other_tracks(struct mr_assess *a, struct mr_period *p) {
     struct mr_watch fresh[MR_CLIMATE_LIMITS];
     for (size_t i = 0; i < p->n; i++)
@@ -133,12 +184,11 @@ void mr_hear_other_tracks(struct mr_assess *a, struct mr_period *p) {
                                      .brief_apart = p->watch[i].brief_apart,
                                      .response_ms = p->watch[i].response_ms};
     struct mr_climate_tracks other;
-    for (size_t i = 0; i < a->aligned->tracks.n; i++)
-        if (set_with(a, p, &a->aligned->tracks.v[i], &other))
-            hear(a, p, &other, fresh);
+    hear_all(a, p, AS_WELL, fresh);
     if (contradicts_itself(p)) {
         other = p->tracks;
         other.dew = NULL;
-        hear(a, p, &other, fresh);
+        hear(a, p, &other, AS_WELL, fresh);
     }
+    hear_all(a, p, UNPLACED, fresh); /* last: their watches take the place of none */
 }

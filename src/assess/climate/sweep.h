@@ -28,8 +28,9 @@ struct mr_watch {
     double uncertainty;     /* out is beyond the limit by more than this; 0 */
     bool brief_apart;       /* excursions shorter than response_ms, or seen in one sample, are not counted as out */
     int64_t response_ms;
-    bool unheard; /* an instrument that the job places here recorded nothing: what is kept is not shown */
-    bool lost;    /* its record falls silent for most of the coat: likewise */
+    bool unheard;  /* an instrument that the job places here recorded nothing: what is kept is not shown */
+    bool lost;     /* its record falls silent for most of the coat: likewise */
+    bool unplaced; /* an instrument that nobody places shows the limit missed: likewise */
     /* results */
     double worst;                      /* NaN where nothing is known */
     int64_t worst_ms;                  /* MR_T_NONE */

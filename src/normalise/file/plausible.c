@@ -1,8 +1,8 @@
 /*
  * plausible.c - what a person would doubt on seeing the curve: a sensor that does not move, a jump, a gap, a clock
  * that goes back. The values stay and the report shows the doubt. Where a sensor of the climate stands still, jumps
- * away and back or lies far from another one, it shows no limit kept: the time around is not shown
- * (assess/report/unread_logs.c).
+ * away and back, lies far from another one or repeats its figures, it shows no limit kept: the time around is not
+ * shown (assess/report/unread_logs.c).
  */
 #include "normalise/file/plausible.h"
 
@@ -169,6 +169,61 @@ static void look_at_apart(struct mr_file_state *state) {
     close_watch(&apart);
 }
 
+/* Steel that shows the air's own figures, row by row while they change, was filled in from the air sensor: two
+ * sensors on two things never agree like that. Where nothing changes, they may. */
+static void look_at_twins(struct mr_file_state *state, const struct mr_log_channel *air,
+                          const struct mr_log_channel *steel) {
+    enum { CHANGES_LEAST = 8 };
+    const struct mr_log *log = &state->log;
+    struct watch twins = {.file = state, .id = "steel-is-air"};
+    for (size_t i = 0, to; i < log->n; i = to + 1) {
+        size_t changes = 0;
+        for (to = i; to < log->n && fabs(steel->value[to] - air->value[to]) < 1e-9; to++)
+            changes += to > i && fabs(air->value[to] - air->value[to - 1]) > 1e-9;
+        if (changes < CHANGES_LEAST)
+            continue;
+        flag(
+            &twins, log->line[i], log->line[to - 1], steel->name,
+            "If it is filled in from the air sensor, set the column to ignore in the file's [file] section, and show "
+            "the steel by another sensor.",
+            mr_printf(state->scratch, "shows the air's own figure in %zu rows on end, while it changes %zu times",
+                      to - i, changes));
+        doubt(state, log->line[i], log->line[to - 1]);
+    }
+    close_watch(&twins);
+}
+
+/* Steel that stands still for an hour while the air beside it moves: heavy steel may, a sensor that is off does too.
+ * So it is told, and takes nothing back. */
+static void look_at_still_steel(struct mr_file_state *state, const struct mr_log_channel *air,
+                                const struct mr_log_channel *steel) {
+    enum { CHANGES_LEAST = 20, AN_HOUR_MS = 3600000 };
+    const struct mr_log *log = &state->log;
+    struct watch still = {.file = state, .id = "still-steel"};
+    for (size_t i = 0, to; i < log->n; i = to) {
+        size_t changes = 0;
+        for (to = i + 1; to < log->n && fabs(steel->value[to] - steel->value[i]) < 1e-9; to++)
+            changes += fabs(air->value[to] - air->value[to - 1]) > 0.05;
+        if (changes >= CHANGES_LEAST && log->t_ms[to - 1] - log->t_ms[i] >= AN_HOUR_MS)
+            flag(&still, log->line[i], log->line[to - 1], steel->name, "Make sure that the sensor was on the steel.",
+                 mr_printf(state->scratch, "stays at %.6g for %.3g h, while the air changes %zu times",
+                           steel->value[i], (double)(log->t_ms[to - 1] - log->t_ms[i]) / 3.6e6, changes));
+    }
+    close_watch(&still);
+}
+
+static void look_at_steel_and_air(struct mr_file_state *state) {
+    const struct mr_log *log = &state->log;
+    for (size_t k = 0; k < log->channels.n; k++)
+        for (size_t m = 0; m < log->channels.n; m++) {
+            const struct mr_log_channel *air = &log->channels.v[k], *steel = &log->channels.v[m];
+            if (air->meaning != MR_M_AIR || steel->meaning != MR_M_STEEL || air->dropped || steel->dropped)
+                continue;
+            look_at_twins(state, air, steel);
+            look_at_still_steel(state, air, steel);
+        }
+}
+
 /* Air over a site is hardly ever that dry: a sensor that is off, or a fraction called percent. */
 static void look_at_dry(struct mr_file_state *state, const struct mr_log_channel *c) {
     const struct mr_log *log = &state->log;
@@ -253,4 +308,5 @@ void mr_flag_implausible(struct mr_file_state *state) {
             look_at_dry(state, c);
     }
     look_at_apart(state);
+    look_at_steel_and_air(state);
 }

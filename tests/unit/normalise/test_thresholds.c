@@ -124,6 +124,55 @@ Test(thresholds, steel_and_air_lie_at_most_40_k_apart) {
     cr_expect_eq(apart(cold_air), 1);
 }
 
+/* Air that changes `changes` times within ten rows from the tenth on, and steel that is the same there. */
+static size_t twins(size_t changes, double apart_c) {
+    struct norm_rig rig;
+    char text[4096];
+    size_t n = (size_t)snprintf(text, sizeof text, "time,air [degC],steel [degC],RH [%%]\n");
+    norm_begin(&rig);
+    for (size_t i = 0; i < 40; i++) {
+        const bool same = i >= 10 && i < 20;
+        const double air = 20.0 + 0.1 * (double)(same && i - 10 <= changes ? (i - 10) % 2 : 0);
+        n += (size_t)snprintf(text + n, sizeof text - n, "2026-05-13 07:%02zu:00,%.1f,%.2f,50.1\n", i, air,
+                              air + (same ? apart_c : 0.4));
+    }
+    norm_add(&rig, "a.csv", text, n);
+    norm_run(&rig);
+    const size_t found = norm_count(&rig, "steel-is-air");
+    norm_end(&rig);
+    return found;
+}
+
+Test(thresholds, steel_is_the_air_where_both_change_eight_times_alike) {
+    cr_expect_eq(twins(8, 0.0), 1);
+    cr_expect_eq(twins(6, 0.0), 0, "and back once");
+    cr_expect_eq(twins(0, 0.0), 0, "nothing changes");
+    cr_expect_eq(twins(8, 0.01), 0);
+}
+
+/* Air that moves every minute; steel that stays for so many minutes, in a log of 90. */
+static size_t still_steel(size_t minutes, double moves_c) {
+    struct norm_rig rig;
+    char text[8192];
+    size_t n = (size_t)snprintf(text, sizeof text, "time,air [degC],steel [degC],RH [%%]\n");
+    norm_begin(&rig);
+    for (size_t i = 0; i < 90; i++)
+        n += (size_t)snprintf(text + n, sizeof text - n, "2026-05-13 %02zu:%02zu:00,%.1f,%.1f,50.1\n", 7 + i / 60,
+                              i % 60, 20.0 + moves_c * (double)(i % 3),
+                              i <= minutes ? 23.0 : 22.0 + 0.1 * (double)(i % 7));
+    norm_add(&rig, "a.csv", text, n);
+    norm_run(&rig);
+    const size_t found = norm_count(&rig, "still-steel");
+    norm_end(&rig);
+    return found;
+}
+
+Test(thresholds, steel_that_stands_for_an_hour_in_moving_air_is_told) {
+    cr_expect_eq(still_steel(60, 0.1), 1);
+    cr_expect_eq(still_steel(59, 0.1), 0);
+    cr_expect_eq(still_steel(80, 0.0), 0, "the air stands too");
+}
+
 /* Rows every minute, and one pause of `pause` minutes. */
 static size_t gaps(int pause) {
     struct norm_rig rig;
