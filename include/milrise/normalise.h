@@ -298,6 +298,7 @@ struct mr_spray { /* a row of the spray log */
     const char *areas; /* of the zone, as written: "A2, A3"; "" or NULL: the whole zone, or as the text says */
     int64_t shelf_a_ms, shelf_b_ms; /* shelf dates where given; MR_T_NONE */
     bool shelf_unread;              /* one is given and is no date */
+    int64_t from_a_ms, from_b_ms;   /* the day on which the lot was made or arrived, where given; MR_T_NONE */
     bool removes, note_removes;     /* it says that film was taken off; the note says it, not the action */
     double distance_mm;             /* gun distance; NaN */
 };
@@ -313,13 +314,15 @@ struct mr_shift_item {
 struct mr_material {
     uint32_t file, line;
     int64_t t_ms;
-    char part; /* 'A' or 'B' */
+    bool day_only; /* the row gives a date and no time of day: t_ms is its midnight */
+    char part;     /* 'A' or 'B' */
     const char *drum, *lot, *note;
     double before, after; /* L or kg */
     enum mr_unit unit;    /* canonical: MR_UNIT_L or MR_UNIT_KG */
     int64_t shelf_ms;
     bool shelf_unread;
-    bool removes; /* its note says that film was taken off */
+    int64_t from_ms; /* the day on which the lot was made or arrived, where given; MR_T_NONE */
+    bool removes;    /* its note says that film was taken off */
 };
 
 struct mr_zone_row {

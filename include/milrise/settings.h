@@ -226,6 +226,8 @@ enum mr_setting_type { MR_SETTING_NUMBER, MR_SETTING_TEXT, MR_SETTING_FLAG };
     /* shift record */                                                                                               \
     X(MR_SHIFT_ITEMS, "shift record", "items", TEXT, NONE, "",                                                       \
       "items that each shift must have, separated by commas", MR_SRC_JOB)                                            \
+    X(MR_SHIFT_FIRST, "shift record", "before spraying", TEXT, NONE, "",                                             \
+      "of these, items due before the first trigger pull; if not stated, those that say so", MR_SRC_CP)              \
     X(MR_SHIFT_BREAK, "shift record", "new shift after", NUMBER, DURATION, "6 h",                                    \
       "a pause that ends one shift and begins the next", MR_SRC_PD)                                                  \
     /* alignment */                                                                                                  \

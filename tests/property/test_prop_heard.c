@@ -164,6 +164,9 @@ Test(prop_heard, material_past_its_day_never_conforms, .timeout = 600) {
                                            "Data wa\xc5\xbcno\xc5\x9b"
                                            "ci",
                                            "Validade",
+                                           "Retest date",
+                                           "Re-test due",
+                                           "Recertification",
                                            "Zorb",
                                            "D2"};
     static const char *const others[] = {"Received",

@@ -17,6 +17,7 @@ struct lot {
     char part;
     int64_t shelf_local_ms; /* end date, midnight; MR_T_NONE */
     struct mr_place shelf_place;
+    int64_t from_local_ms; /* the first day on which any of it was made or arrived, as logged; MR_T_NONE */
     int64_t first_utc_ms, last_utc_ms;
     const char *where; /* zones and coats, the first of them */
     size_t n_coats;
@@ -32,6 +33,7 @@ static struct lot *lot_of(struct mr_assess *a, lot_list *lots, const char *name,
     struct lot fresh = {.name = name,
                         .part = part,
                         .shelf_local_ms = MR_T_NONE,
+                        .from_local_ms = MR_T_NONE,
                         .first_utc_ms = MR_T_NONE,
                         .last_utc_ms = MR_T_NONE,
                         .where = ""};
@@ -48,33 +50,47 @@ static void note_shelf(struct lot *lot, bool unread, int64_t shelf_ms, struct mr
     lot->shelf_place = place;
 }
 
+/* A lot comes in more than one delivery. */
+static void note_from(struct lot *lot, int64_t from_ms) {
+    if (from_ms != MR_T_NONE && (lot->from_local_ms == MR_T_NONE || from_ms < lot->from_local_ms))
+        lot->from_local_ms = from_ms;
+}
+
 static struct mr_place place_in(const struct mr_assess *a, uint32_t file, uint32_t line) {
     return (struct mr_place){a->aligned->data->files.v[file].source->path, line, 0, 0};
 }
 
-static void read_shelf_dates(struct mr_assess *a, lot_list *lots) {
+static void read_days(struct mr_assess *a, lot_list *lots) {
     const struct mr_data *d = a->aligned->data;
     for (size_t i = 0; i < d->sprays.n; i++) {
         const struct mr_spray *s = &d->sprays.v[i];
-        if (s->lot_a[0] != '\0')
+        if (s->lot_a[0] != '\0') {
             note_shelf(lot_of(a, lots, s->lot_a, 'A'), s->shelf_unread, s->shelf_a_ms, place_in(a, s->file, s->line));
-        if (s->lot_b[0] != '\0')
+            note_from(lot_of(a, lots, s->lot_a, 'A'), s->from_a_ms);
+        }
+        if (s->lot_b[0] != '\0') {
             note_shelf(lot_of(a, lots, s->lot_b, 'B'), s->shelf_unread, s->shelf_b_ms, place_in(a, s->file, s->line));
+            note_from(lot_of(a, lots, s->lot_b, 'B'), s->from_b_ms);
+        }
     }
     for (size_t i = 0; i < d->materials.n; i++) {
         const struct mr_material *m = &d->materials.v[i];
-        if (m->lot[0] != '\0')
-            note_shelf(lot_of(a, lots, m->lot, m->part), m->shelf_unread, m->shelf_ms, place_in(a, m->file, m->line));
+        if (m->lot[0] == '\0')
+            continue;
+        note_shelf(lot_of(a, lots, m->lot, m->part), m->shelf_unread, m->shelf_ms, place_in(a, m->file, m->line));
+        note_from(lot_of(a, lots, m->lot, m->part), m->from_ms);
     }
 }
 
 /* The one lot of a part that the material log names in a shift; "" where none or several. */
-static const char *only_lot(const struct mr_assess *a, size_t shift, char part) {
+static const char *only_lot(struct mr_assess *a, size_t shift, char part) {
     const char *found = "";
     for (size_t i = 0; i < a->aligned->data->materials.n && i < a->aligned->material_utc.n; i++) {
         const struct mr_material *m = &a->aligned->data->materials.v[i];
-        if (m->part != part || m->lot[0] == '\0' || a->aligned->material_utc.v[i] == MR_T_NONE ||
-            mr_shift_near(a->aligned, a->aligned->material_utc.v[i]) != shift)
+        if (m->part != part || m->lot[0] == '\0')
+            continue;
+        const struct mr_level_row row = mr_level_row(a, i);
+        if (row.shift != shift || row.doubt)
             continue;
         if (found[0] != '\0' && strcmp(found, m->lot) != 0)
             return "";
@@ -145,6 +161,18 @@ static void trace(struct mr_assess *a, lot_list *lots, const struct mr_window *w
     find_past_shelf(a, lot, w);
 }
 
+/* A lot that was made or arrived after the coat on which it is said to be; NULL. */
+static const struct lot *not_there_yet(struct mr_assess *a, lot_list *lots, const struct mr_window *w,
+                                       const char *lot_a, const char *lot_b) {
+    const char *const names[] = {lot_a, lot_b};
+    for (size_t i = 0; i < MR_COUNT(names); i++) {
+        const struct lot *lot = *names[i] ? lot_of(a, lots, names[i], i ? 'B' : 'A') : NULL;
+        if (lot && lot->from_local_ms != MR_T_NONE && mr_local_ms(a->aligned, w->t0_utc_ms) < lot->from_local_ms)
+            return lot;
+    }
+    return NULL;
+}
+
 /* Why lots that are named show nothing; "" where they do. */
 static const char *lots_open(struct mr_assess *a, lot_list *lots, const struct mr_window *w, const char *lot_a,
                              const char *lot_b) {
@@ -156,6 +184,10 @@ static const char *lots_open(struct mr_assess *a, lot_list *lots, const struct m
     if ((lot_a[0] != '\0' && lot_of(a, lots, lot_a, 'A')->unread) ||
         (lot_b[0] != '\0' && lot_of(a, lots, lot_b, 'B')->unread))
         return "; a shelf date is written that is no date, or a day of which it is not known whether it is one";
+    const struct lot *late = not_there_yet(a, lots, w, lot_a, lot_b);
+    if (late)
+        return mr_printf(a->arena, "; lot %s was made or received on %s, as logged, after the coat", late->name,
+                         mr_day_label(a, late->from_local_ms));
     return "";
 }
 
@@ -191,14 +223,14 @@ static void judge_window(struct mr_assess *a, lot_list *lots, const struct mr_wi
     f.what =
         mr_printf(a->arena, "%s: the lots of its material are %s. %s",
                   mr_capitalised(a, mr_zone_label(a, w->zone, w->coat)), both ? "in doubt" : "not known", c.detail);
-    f.next_step = both ? "Correct the lots or the shelf date in the spray log and the material log, from the drums."
+    f.next_step = both ? "Correct the lots or their dates in the spray log and the material log, from the drums."
                        : "Write the lots into the spray log.";
     mr_add_finding(a, &f);
 }
 
 void mr_assess_lots(struct mr_assess *a) {
     lot_list lots = {0};
-    read_shelf_dates(a, &lots);
+    read_days(a, &lots);
     for (size_t i = 0; i < a->aligned->windows.n; i++)
         judge_window(a, &lots, &a->aligned->windows.v[i]);
     if (lots.n == 0)

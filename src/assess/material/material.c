@@ -1,106 +1,30 @@
 /*
  * material.c - the two parts against each other, and against the film that is on the steel.
  *
- * Each row of the material log is a level before and after; what it used belongs to the shift nearest in time. Ratio:
- * part A for one of part B, by volume, per shift, and for each zone the shift that departs most of those in which it
- * was sprayed. Loss: what the solids of the mixed volume leave over when area times mean thickness is taken off.
- * Consumption per zone is shared out by the length of the windows of each shift, for nothing better is logged: it is
- * shown, not judged. Rows that weigh need densities. Lots are lots.c.
+ * What each shift used is stock.c. Ratio: part A for one of part B, by volume, per shift, and for each zone the shift
+ * that departs most of those in which it was sprayed. Loss: what the solids of the mixed volume leave over when area
+ * times mean thickness is taken off. Consumption per zone is shared out by the length of the windows of each shift,
+ * for nothing better is logged: it is shown, not judged. Rows that weigh need densities. Lots are lots.c.
  */
 #include "assess/material/material.h"
 
 #include <math.h>
 #include <string.h>
 
-/* What a shift, or the whole job, used. */
-struct parts_used {
-    double a_l, b_l; /* volumes; NaN where a density is missing */
-    size_t rows_a, rows_b;
-    int64_t spray_ms; /* length of the windows */
-    mr_evidence_list evidence;
-};
-
-struct balance {
-    struct parts_used job, *shift; /* shape: shifts.n */
-    bool weighed_without_density;
-    size_t n_odd; /* rows whose level rose */
-};
-
-/* --- what was used ----------------------------------------------------------------------------------- */
-
-static double used_l(struct mr_assess *a, const struct mr_material *m) {
-    double used = m->before - m->after;
-    if (m->unit != MR_UNIT_KG)
-        return used;
-    return used / mr_set_num(&a->job->settings, m->part == 'A' ? MR_DENSITY_A : MR_DENSITY_B);
-}
-
-static void take(struct mr_assess *a, struct parts_used *u, const struct mr_material *m, double litres) {
-    *(m->part == 'A' ? &u->a_l : &u->b_l) += litres;
-    *(m->part == 'A' ? &u->rows_a : &u->rows_b) += 1;
-    struct mr_place at = {a->aligned->data->files.v[m->file].source->path, m->line, 0, 0};
-    mr_add_evidence(a, &u->evidence, at, mr_printf(a->arena, "part %c, %s", m->part, m->drum));
-}
-
-static struct balance take_stock(struct mr_assess *a) {
-    const struct mr_alignment *al = a->aligned;
-    struct balance b = {.shift = MR_ARRAY(a->arena, struct parts_used, al->shifts.n)};
-    size_t dated = 0, in_shifts = 0;
-    for (size_t i = 0; i < al->data->materials.n; i++) {
-        const struct mr_material *m = &al->data->materials.v[i];
-        if (m->after > m->before) {
-            mr_find_rising_level(a, m);
-            b.n_odd++;
-            continue;
-        }
-        double litres = used_l(a, m);
-        b.weighed_without_density |= isnan(litres);
-        int64_t t = i < al->material_utc.n ? al->material_utc.v[i] : MR_T_NONE;
-        size_t s = t == MR_T_NONE ? MR_NONE : mr_shift_near(al, t);
-        s = s != MR_NONE && mr_is_beside(&al->shifts.v[s], t) ? s : MR_NONE;
-        take(a, &b.job, m, litres);
-        dated += t != MR_T_NONE;
-        in_shifts += s != MR_NONE;
-        if (s != MR_NONE)
-            take(a, &b.shift[s], m, litres);
-    }
-    if (dated && !in_shifts && al->shifts.n) {
-        b.job = (struct parts_used){0};
-        mr_find_other_days(a);
-    }
-    for (size_t i = 0; i < al->windows.n; i++) {
-        const struct mr_window *w = &al->windows.v[i];
-        if (w->shift < al->shifts.n)
-            b.shift[w->shift].spray_ms += w->t1_utc_ms - w->t0_utc_ms;
-        b.job.spray_ms += w->t1_utc_ms - w->t0_utc_ms;
-    }
-    return b;
-}
-
-static double ratio_of(const struct parts_used *u) {
-    return u->rows_a > 0 && u->rows_b > 0 && u->b_l > 0.0 ? u->a_l / u->b_l : MR_NAN;
-}
-
-static double mixed_l(const struct parts_used *u) {
-    return u->rows_a > 0 && u->rows_b > 0 ? u->a_l + u->b_l : MR_NAN;
-}
-
-/* --- ratio ------------------------------------------------------------------------------------------- */
-
-static enum mr_outcome judge_ratio(const struct mr_settings *settings, double ratio) {
-    double want = mr_set_num(settings, MR_RATIO), tol = mr_set_num(settings, MR_RATIO_TOL) / 100.0;
-    if (isnan(ratio) || isnan(want) || isnan(tol))
-        return MR_NOT_SHOWN;
-    return mr_below(ratio, want * (1.0 - tol)) || mr_above(ratio, want * (1.0 + tol)) ? MR_DOES_NOT_CONFORM
-                                                                                      : MR_CONFORMS;
+/* What lies within the limits and the levels do not prove. */
+static void hold_back(struct mr_assess *a, struct mr_check *c, const char *doubt) {
+    if (c->outcome != MR_CONFORMS || !doubt)
+        return;
+    c->outcome = MR_NOT_SHOWN;
+    c->detail = mr_printf(a->arena, "%s But %s.", c->detail, doubt);
 }
 
 static struct mr_check ratio_check(struct mr_assess *a, const struct mr_settings *settings, size_t zone,
-                                   const struct parts_used *u, const char *when) {
+                                   const struct mr_parts_used *u, const char *when) {
     struct mr_check c = mr_blank_check("material.ratio", "Ratio of the parts", "material", zone, 0);
     double want = mr_set_num(settings, MR_RATIO), tol = mr_set_num(settings, MR_RATIO_TOL) / 100.0;
-    c.measured = ratio_of(u);
-    c.outcome = judge_ratio(settings, c.measured);
+    c.measured = mr_ratio_used(u);
+    c.outcome = mr_judge_ratio(settings, c.measured);
     c.decimals = 3;
     c.limit_low = want * (1.0 - tol);
     c.limit_high = want * (1.0 + tol);
@@ -117,8 +41,10 @@ static struct mr_check ratio_check(struct mr_assess *a, const struct mr_settings
 }
 
 /* One finding per shift that is off ratio or does not show it. */
-static void find_ratio(struct mr_assess *a, size_t s, const struct parts_used *u) {
-    struct mr_check c = ratio_check(a, &a->job->settings, MR_NONE, u, a->aligned->shifts.v[s].name);
+static void find_ratio(struct mr_assess *a, const struct mr_stock *b, size_t s) {
+    struct mr_check c = ratio_check(a, &a->job->settings, MR_NONE, &b->shift[s], a->aligned->shifts.v[s].name);
+    const char *doubt = mr_stock_doubt(a, b, s, MR_NONE, &a->job->settings);
+    hold_back(a, &c, doubt);
     if (c.outcome == MR_CONFORMS)
         return;
     bool required = mr_set_flag(&a->job->settings, MR_MATERIAL_REQUIRED), off = c.outcome == MR_DOES_NOT_CONFORM;
@@ -135,6 +61,10 @@ static void find_ratio(struct mr_assess *a, size_t s, const struct parts_used *u
     f.next_step =
         off ? "Check the pump's displacement and the suction lines; compare the heat of the zones sprayed in "
               "that shift."
+        : doubt && doubt == b->shift[s].apart ? mr_mend_apart
+        : doubt && !isnan(c.measured)
+            ? "Write into the material log when each level after was read, after the shift's last coat; correct a "
+              "wrong time or level."
             : "Log the level of each drum before and after the shift; state densities where the log weighs.";
     f.caution = mr_caution_mix;
     mr_add_finding(a, &f);
@@ -142,17 +72,20 @@ static void find_ratio(struct mr_assess *a, size_t s, const struct parts_used *u
 
 /* Of the shifts in which a zone was sprayed, the one that departs most from the ratio; one that does not show it
  * before all. */
-static size_t telling_shift(const struct mr_alignment *al, const struct balance *b, size_t zone) {
+static size_t telling_shift(struct mr_assess *a, const struct mr_stock *b, size_t zone) {
+    const struct mr_alignment *al = a->aligned;
+    const struct mr_settings *settings = al->zones.v[zone].settings;
     size_t found = MR_NONE;
     double worst = -1.0;
     for (size_t i = 0; i < al->windows.n; i++) {
         const struct mr_window *w = &al->windows.v[i];
         if (w->zone != zone || w->shift >= al->shifts.n)
             continue;
-        double ratio = ratio_of(&b->shift[w->shift]), want = mr_set_num(al->zones.v[zone].settings, MR_RATIO);
+        double ratio = mr_ratio_used(&b->shift[w->shift]), want = mr_set_num(settings, MR_RATIO);
         double away = isnan(ratio) ? 0.0 : fabs(ratio / want - 1.0);
-        bool off = judge_ratio(al->zones.v[zone].settings, ratio) == MR_DOES_NOT_CONFORM;
-        double rank = off ? 2.0 + away : isnan(ratio) ? 1.5 : away;
+        bool off = mr_judge_ratio(settings, ratio) == MR_DOES_NOT_CONFORM;
+        bool open = isnan(ratio) || mr_stock_doubt(a, b, w->shift, zone, settings);
+        double rank = off ? 2.0 + away : open ? 1.5 : away;
         if (rank > worst) {
             worst = rank;
             found = w->shift;
@@ -161,16 +94,18 @@ static size_t telling_shift(const struct mr_alignment *al, const struct balance 
     return found;
 }
 
-static void judge_zones(struct mr_assess *a, const struct balance *b) {
-    static const struct parts_used nothing;
+static void judge_zones(struct mr_assess *a, const struct mr_stock *b) {
+    static const struct mr_parts_used nothing;
     for (size_t z = 0; z < a->aligned->zones.n; z++) {
         const struct mr_settings *settings = a->aligned->zones.v[z].settings;
         if (!mr_set_flag(settings, MR_MATERIAL_REQUIRED))
             continue;
-        size_t s = telling_shift(a->aligned, b, z);
+        size_t s = telling_shift(a, b, z);
         struct mr_check c =
             ratio_check(a, settings, z, s == MR_NONE ? &nothing : &b->shift[s],
                         s == MR_NONE ? "No shift" : mr_printf(a->arena, "Shift %s", a->aligned->shifts.v[s].name));
+        if (s != MR_NONE)
+            hold_back(a, &c, mr_stock_doubt(a, b, s, z, settings));
         mr_add_check(a, &c);
     }
 }
@@ -215,9 +150,9 @@ static double loss_pct(const struct mr_assess *a, double film, double mixed) {
     return mixed > 0.0 ? 100.0 * (1.0 - film / (mixed * solids_share(a))) : MR_NAN;
 }
 
-static void judge_loss(struct mr_assess *a, const struct balance *b) {
+static void judge_loss(struct mr_assess *a, const struct mr_stock *b) {
     const char *missing = "";
-    double film = film_on_job_l(a, &missing), mixed = mixed_l(&b->job), loss = loss_pct(a, film, mixed);
+    double film = film_on_job_l(a, &missing), mixed = mr_mixed_l(&b->job), loss = loss_pct(a, film, mixed);
     double tol = mr_set_num(&a->job->settings, MR_RATIO_TOL), limit = mr_set_num(&a->job->settings, MR_LOSS_MAX);
     bool required = mr_set_flag(&a->job->settings, MR_MATERIAL_REQUIRED),
          impossible = !isnan(tol) && mr_below(loss, -tol);
@@ -233,6 +168,7 @@ static void judge_loss(struct mr_assess *a, const struct balance *b) {
                : isnan(mixed) ? "The material log does not show what both parts used."
                               : mr_printf(a->arena, "%.1f L mixed, %.1f L of film on the steel.", mixed, film);
     c.evidence = b->job.evidence;
+    hold_back(a, &c, b->job.doubt);
     if (required && !isnan(limit))
         mr_add_check(a, &c);
     bool asked = required && !isnan(limit) && c.outcome != MR_CONFORMS;
@@ -259,19 +195,20 @@ static void judge_loss(struct mr_assess *a, const struct balance *b) {
 
 /* --- tables ------------------------------------------------------------------------------------------ */
 
-static void add_use_row(struct mr_assess *a, struct mr_table *table, const char *name, const struct parts_used *u,
-                        double film) {
+static void add_use_row(struct mr_assess *a, struct mr_table *table, const char *name, const struct mr_parts_used *u,
+                        double film, bool doubt) {
     enum mr_unit volume = a->job->display.volume;
-    double mixed = mixed_l(u);
+    double mixed = mr_mixed_l(u);
     const struct mr_settings *s = &a->job->settings;
+    const enum mr_outcome within = mr_judge_ratio(s, mr_ratio_used(u));
     struct mr_value v[] = {
         mr_v_text(name),
         mr_v_num(u->rows_a > 0 ? mr_from_canonical(volume, u->a_l) : MR_NAN),
         mr_v_num(u->rows_b > 0 ? mr_from_canonical(volume, u->b_l) : MR_NAN),
-        mr_v_num(ratio_of(u)),
+        mr_v_num(mr_ratio_used(u)),
         mr_v_num(mr_set_num(s, MR_RATIO)),
         mr_v_num(mr_set_num(s, MR_RATIO_TOL)),
-        mr_v_outcome((int)judge_ratio(s, ratio_of(u))),
+        mr_v_outcome((int)(doubt && within == MR_CONFORMS ? MR_NOT_SHOWN : within)),
         mr_v_num(mr_from_canonical(volume, mixed)),
         isnan(film) ? mr_v_blank("not known") : mr_v_num(mr_from_canonical(volume, film)),
         mr_v_num(100.0 - loss_pct(a, film, mixed)),
@@ -280,7 +217,7 @@ static void add_use_row(struct mr_assess *a, struct mr_table *table, const char 
     mr_table_add(a->arena, table, v);
 }
 
-static void add_balance_table(struct mr_assess *a, const struct balance *b) {
+static void add_balance_table(struct mr_assess *a, const struct mr_stock *b) {
     enum mr_unit volume = a->job->display.volume;
     struct mr_field fields[] = {
         {"shift", "Shift", MR_UNIT_NONE, 0},
@@ -298,32 +235,34 @@ static void add_balance_table(struct mr_assess *a, const struct balance *b) {
     struct mr_table *table =
         mr_table_new(a->arena, "material", "Material",
                      "Parts used against each other by volume, and against area times mean thickness of the newest "
-                     "complete survey. A row of the log belongs to the shift nearest in time.",
+                     "complete survey. A row of the log belongs to the shift before its time, or of its day.",
                      MR_COUNT(fields), fields);
     for (size_t s = 0; s < a->aligned->shifts.n; s++)
-        add_use_row(a, table, a->aligned->shifts.v[s].name, &b->shift[s], MR_NAN);
+        add_use_row(a, table, a->aligned->shifts.v[s].name, &b->shift[s], MR_NAN,
+                    mr_stock_doubt(a, b, s, MR_NONE, &a->job->settings) != NULL);
     const char *missing = "";
-    add_use_row(a, table, "(whole job)", &b->job, film_on_job_l(a, &missing));
+    add_use_row(a, table, "(whole job)", &b->job, film_on_job_l(a, &missing), b->job.doubt != NULL);
     mr_add_table(a, table);
 }
 
 /* Mixed volume of each shift shared out by the length of its windows. */
-static double consumed_l(const struct mr_alignment *al, const struct balance *b, size_t zone, int64_t *out_spray_ms) {
+static double consumed_l(const struct mr_alignment *al, const struct mr_stock *b, size_t zone,
+                         int64_t *out_spray_ms) {
     double sum = 0.0;
     *out_spray_ms = 0;
     for (size_t i = 0; i < al->windows.n; i++) {
         const struct mr_window *w = &al->windows.v[i];
         if (w->zone != zone || w->shift >= al->shifts.n)
             continue;
-        const struct parts_used *u = &b->shift[w->shift];
+        const struct mr_parts_used *u = &b->shift[w->shift];
         double length = (double)(w->t1_utc_ms - w->t0_utc_ms);
-        sum += u->spray_ms > 0 ? mixed_l(u) * length / (double)u->spray_ms : MR_NAN;
+        sum += u->spray_ms > 0 ? mr_mixed_l(u) * length / (double)u->spray_ms : MR_NAN;
         *out_spray_ms += w->t1_utc_ms - w->t0_utc_ms;
     }
     return sum;
 }
 
-static void add_zone_table(struct mr_assess *a, const struct balance *b) {
+static void add_zone_table(struct mr_assess *a, const struct mr_stock *b) {
     enum mr_unit volume = a->job->display.volume;
     struct mr_field fields[] = {
         {"zone", "Zone", MR_UNIT_NONE, 0},
@@ -372,11 +311,11 @@ static void find_no_log(struct mr_assess *a) {
 }
 
 void mr_assess_material(struct mr_assess *a) {
-    struct balance b = take_stock(a);
+    struct mr_stock b = mr_take_stock(a);
     bool any = a->aligned->data->materials.n > 0;
     if (any) {
         for (size_t s = 0; s < a->aligned->shifts.n; s++)
-            find_ratio(a, s, &b.shift[s]);
+            find_ratio(a, &b, s);
         judge_loss(a, &b);
     } else if (mr_set_flag(&a->job->settings, MR_MATERIAL_REQUIRED)) {
         find_no_log(a);

@@ -2,10 +2,13 @@
  * shift_record.c - the items that the specification asks for each shift: done, and signed by role?
  *
  * Asked for is the list in `[shift record] items` as it holds for the zones sprayed in that shift. An item conforms
- * when a row of that shift says yes and names a role; "no" does not conform; anything else is not shown. A zone's
+ * when a row of that shift says yes and names a role; "no" does not conform; anything else is not shown. What is due
+ * before the first trigger pull (due_items.c) is not shown by a row whose time lies after it; a bare date says
+ * nothing of that. A zone's
  * check is the worst item of all shifts in which it was sprayed; findings stand once per shift and item.
  */
 #include "assess/finding/finding_text.h"
+#include "assess/report/due_items.h"
 
 #include "base/keyfile.h"
 
@@ -18,6 +21,7 @@ struct asked { /* one item of one shift */
     enum mr_outcome outcome;
     const struct mr_shift_item *row; /* the row that tells; NULL */
     const char *why;
+    bool late; /* it was done, as the record says, after the work that presupposes it */
 };
 typedef MR_VEC(struct asked) asked_list;
 
@@ -25,8 +29,8 @@ static const char *fold(struct mr_assess *a, const char *text) {
     return mr_fold(a->arena, text, strlen(text));
 }
 
-static void ask(struct mr_assess *a, asked_list *list, size_t shift, const struct mr_settings *settings) {
-    const char *p = mr_set_text(settings, MR_SHIFT_ITEMS);
+static void ask_list(struct mr_assess *a, asked_list *list, size_t shift, const struct mr_settings *settings,
+                     const char *p) {
     while (*p != '\0') {
         size_t n = strcspn(p, ",");
         const char *folded = mr_fold(a->arena, p, n);
@@ -46,6 +50,12 @@ static void ask(struct mr_assess *a, asked_list *list, size_t shift, const struc
     }
 }
 
+/* What is due before spraying is asked for, on whichever of the two lists it stands. */
+static void ask(struct mr_assess *a, asked_list *list, size_t shift, const struct mr_settings *settings) {
+    ask_list(a, list, shift, settings, mr_set_text(settings, MR_SHIFT_ITEMS));
+    ask_list(a, list, shift, settings, mr_set_text(settings, MR_SHIFT_FIRST));
+}
+
 static size_t word_count(const char *text) {
     size_t n = 0;
     for (const char *p = text; *p; p++)
@@ -53,18 +63,10 @@ static size_t word_count(const char *text) {
     return n;
 }
 
-static bool holds_words(const char *text, const char *words) {
-    const size_t n = strlen(words);
-    for (const char *at = strstr(text, words); at && n; at = strstr(at + 1, words))
-        if ((at == text || at[-1] == ' ') && (at[n] == ' ' || at[n] == '\0'))
-            return true;
-    return false;
-}
-
 static bool denies(const char *text) {
     static const char *const words[] = {"no", "not", "without", "never", "skipped", "omitted", "postponed"};
     for (size_t i = 0; i < MR_COUNT(words); i++)
-        if (holds_words(text, words[i]))
+        if (mr_holds_words(text, words[i]))
             return true;
     return false;
 }
@@ -81,8 +83,8 @@ static bool answers(const char *asked, const char *written, bool yes) {
         return strstr(written, asked) != NULL || strstr(asked, written) != NULL;
     if (denies(written) && !denies(asked))
         return false;
-    return holds_words(written, asked) ||
-           (holds_words(asked, written) && 2 * word_count(written) >= word_count(asked));
+    return mr_holds_words(written, asked) ||
+           (mr_holds_words(asked, written) && 2 * word_count(written) >= word_count(asked));
 }
 
 /* How far a row settles an item; the worst word of several rows counts, so that a "no" is never covered by a "yes".
@@ -100,10 +102,21 @@ static enum mr_outcome outcome_of(const struct mr_shift_item *row, const char **
     return row->role[0] == '\0' ? MR_NOT_SHOWN : MR_CONFORMS;
 }
 
-static void look_up(struct mr_assess *a, struct asked *item, const char *const *folded_rows) {
+static const char *clock_text(struct mr_assess *a, int64_t local_ms) {
+    const int minute = (int)(((local_ms % MR_DAY_MS) + MR_DAY_MS) % MR_DAY_MS / 60000);
+    return mr_printf(a->arena, "%02d:%02d", minute / 60, minute % 60);
+}
+
+/* A row that gives a time, to the minute, after the shift's first trigger pull. */
+static bool is_late(const struct mr_assess *a, size_t shift, const struct mr_shift_item *row) {
+    enum { MINUTE_MS = 60000 };
+    return row->day_ms % MR_DAY_MS != 0 &&
+           row->day_ms >= mr_local_ms(a->aligned, a->aligned->shifts.v[shift].t0_utc_ms) + MINUTE_MS;
+}
+
+/* The worst of the rows that answer an item. Late rows of what is due: those alone, or the others. */
+static void take_rows(struct mr_assess *a, struct asked *item, const char *const *folded_rows, bool due, bool late) {
     const struct mr_data *d = a->aligned->data;
-    item->outcome = MR_NOT_SHOWN;
-    item->why = "not in the record";
     for (size_t i = 0; i < d->shift_items.n && i < a->aligned->shift_item_shift.n; i++) {
         const struct mr_shift_item *row = &d->shift_items.v[i];
         if (a->aligned->shift_item_shift.v[i] != (int64_t)item->shift ||
@@ -111,12 +124,28 @@ static void look_up(struct mr_assess *a, struct asked *item, const char *const *
             continue;
         const char *why;
         enum mr_outcome outcome = outcome_of(row, &why);
-        if (item->row != NULL && outcome <= item->outcome)
+        const bool too_late = due && outcome == MR_CONFORMS && is_late(a, item->shift, row);
+        if (too_late != late || (item->row != NULL && outcome <= item->outcome))
             continue;
-        item->outcome = outcome;
+        item->outcome = late ? MR_NOT_SHOWN : outcome;
         item->row = row;
-        item->why = why;
+        item->why =
+            !late ? why
+                  : mr_printf(a->arena, "recorded at %s, after the first trigger pull at %s",
+                              clock_text(a, row->day_ms),
+                              clock_text(a, mr_local_ms(a->aligned, a->aligned->shifts.v[item->shift].t0_utc_ms)));
     }
+}
+
+static void look_up(struct mr_assess *a, struct asked *item, const char *const *folded_rows) {
+    const bool due = mr_item_is_due(a->arena, item->settings, item->folded);
+    item->outcome = MR_NOT_SHOWN;
+    item->why = "not in the record";
+    take_rows(a, item, folded_rows, due, false);
+    item->late = item->row == NULL && due;
+    if (item->late)
+        take_rows(a, item, folded_rows, due, true);
+    item->late = item->late && item->row != NULL;
 }
 
 static struct mr_place place_of(const struct mr_assess *a, const struct mr_shift_item *row) {
@@ -133,8 +162,11 @@ static void find_item(struct mr_assess *a, const struct asked *item) {
     f.rule = "each shift has the item, signed by role";
     f.source = mr_source_of(a, item->settings, MR_SHIFT_ITEMS);
     f.what = mr_printf(a->arena, "Shift %s: \"%s\": %s.", shift->name, item->item, item->why);
-    f.next_step = bad ? "Find out what was done about it, and examine what was sprayed in that shift."
-                      : "Complete the shift record, signed by the role that did it.";
+    f.next_step = item->late
+                      ? "Write into the record when it was done; state under [shift record] what is due before "
+                        "spraying: `before spraying = ...`."
+                  : bad ? "Find out what was done about it, and examine what was sprayed in that shift."
+                        : "Complete the shift record, signed by the role that did it.";
     f.caution =
         strstr(item->folded, "hose") != NULL || strstr(item->folded, "gun") != NULL ||
                 strstr(item->folded, "leak") != NULL
@@ -158,16 +190,10 @@ static bool *sprayed_map(struct mr_assess *a) {
     return map;
 }
 
-/* Whether a specification's own list has the item: another zone of the same shift may be asked for more. */
+/* Whether a specification's own lists have the item: another zone of the same shift may be asked for more. */
 static bool asks_for(struct mr_assess *a, const struct mr_settings *settings, const char *folded) {
-    for (const char *p = mr_set_text(settings, MR_SHIFT_ITEMS); *p != '\0';) {
-        size_t n = strcspn(p, ",");
-        if (strcmp(mr_fold(a->arena, p, n), folded) == 0)
-            return true;
-        p += n;
-        p += *p == ',';
-    }
-    return false;
+    return mr_item_on_list(a->arena, mr_set_text(settings, MR_SHIFT_ITEMS), folded) ||
+           mr_item_on_list(a->arena, mr_set_text(settings, MR_SHIFT_FIRST), folded);
 }
 
 /* One check per zone and shift in which it was sprayed. */
@@ -201,7 +227,8 @@ static void judge_zone(struct mr_assess *a, size_t z, size_t s, const asked_list
 }
 
 static bool asks(const struct mr_zone *zone) {
-    return mr_set_text(zone->settings, MR_SHIFT_ITEMS)[0] != '\0';
+    return mr_set_text(zone->settings, MR_SHIFT_ITEMS)[0] != '\0' ||
+           mr_set_text(zone->settings, MR_SHIFT_FIRST)[0] != '\0';
 }
 
 static void judge_zones(struct mr_assess *a, const asked_list *items) {

@@ -5,6 +5,7 @@
 #include "normalise/row/shelf_dates.h"
 
 #include "base/text.h"
+#include "normalise/cell/when.h"
 #include "normalise/cell/words.h"
 #include "normalise/column/suggest.h"
 #include "normalise/phrase/removal_words.h"
@@ -138,10 +139,25 @@ int mr_record_spray(const struct mr_spread *s) {
     int bad = MR_FATE_USED;
     r.distance_mm = figure(&optional, MR_M_DISTANCE, &bad);
     t.duration_ms = duration_of(&optional);
-    mr_take_shelf(s, &r.shelf_a_ms, &r.shelf_b_ms, &r.shelf_unread);
+    const struct mr_lot_days days = mr_take_lot_days(s);
+    r.shelf_a_ms = days.shelf_a;
+    r.shelf_b_ms = days.shelf_b;
+    r.shelf_unread = days.unread;
+    r.from_a_ms = days.from_a;
+    r.from_b_ms = days.from_b;
     MR_PUSH(state->scratch, &state->records.sprays, r);
     MR_PUSH(state->scratch, &state->records.spray_times, t);
     return MR_FATE_USED;
+}
+
+/* The time of a row of a hand-kept record; its day alone where the cell of the time is blank. */
+static int64_t time_or_day(const struct mr_spread *s, enum mr_time_read *got) {
+    const int64_t t = mr_spread_time(s, got);
+    int64_t date, clock;
+    if (*got != MR_READ_BLANK || s->state->plan->form != MR_FORM_DATE_CLOCK || !s->cell[MR_M_DATE])
+        return t;
+    *got = mr_timer_cell(&s->state->timer, s->cell[MR_M_DATE], s->row->line, &date, &clock);
+    return *got == MR_READ_OK ? date : MR_T_NONE;
 }
 
 int mr_record_shift(const struct mr_spread *s) {
@@ -149,7 +165,7 @@ int mr_record_shift(const struct mr_spread *s) {
     enum mr_time_read got;
     struct mr_shift_item r = {.file = state->index,
                               .line = s->row->line,
-                              .day_ms = mr_spread_time(s, &got),
+                              .day_ms = time_or_day(s, &got),
                               .item = mr_spread_text(s, MR_M_ITEM),
                               .role = mr_spread_text(s, MR_M_ROLE),
                               .note = mr_spread_text(s, MR_M_NOTE),
@@ -208,13 +224,28 @@ static bool level(const struct mr_spread *s, enum mr_meaning m, double *out, enu
     return true;
 }
 
+/* Whether a row gives a time of day beside its date. */
+static bool states_clock(const struct mr_spread *s) {
+    const struct mr_cell *clock = s->cell[MR_M_CLOCK], *hour = s->cell[MR_M_HOUR];
+    if ((clock && !mr_missing_word(clock->p, clock->n)) || (hour && !mr_missing_word(hour->p, hour->n)))
+        return true;
+    static const enum mr_meaning dates[] = {MR_M_DATETIME, MR_M_DATE};
+    for (size_t i = 0; i < MR_COUNT(dates); i++) {
+        struct mr_when when;
+        const struct mr_cell *c = s->cell[dates[i]];
+        if (c && mr_when_scan(c->p, c->n, &when) && when.has_clock)
+            return true;
+    }
+    return false;
+}
+
 int mr_record_material(const struct mr_spread *s) {
     struct mr_file_state *state = s->state;
     enum mr_time_read got;
-    int64_t unused;
     struct mr_material r = {.file = state->index,
                             .line = s->row->line,
-                            .t_ms = mr_spread_time(s, &got),
+                            .t_ms = time_or_day(s, &got),
+                            .day_only = !states_clock(s),
                             .drum = mr_spread_text(s, MR_M_DRUM),
                             .lot = mr_spread_text(s, MR_M_LOT),
                             .note = mr_spread_text(s, MR_M_NOTE),
@@ -247,7 +278,10 @@ int mr_record_material(const struct mr_spread *s) {
         return MR_ASIDE_NO_UNIT;
     }
     r.unit = has_before ? before : after;
-    mr_take_shelf(s, &r.shelf_ms, &unused, &r.shelf_unread);
+    const struct mr_lot_days days = mr_take_lot_days(s);
+    r.shelf_ms = days.shelf_a;
+    r.shelf_unread = days.unread;
+    r.from_ms = days.from_a;
     r.removes = mr_says_removed(state->scratch, r.note, true);
     MR_PUSH(state->scratch, &state->records.materials, r);
     return MR_FATE_USED;

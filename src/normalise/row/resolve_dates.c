@@ -251,6 +251,8 @@ static void settle_sprays(struct mr_file_state *state) {
         inferred += r->date_inferred && fate[i] == MR_FATE_USED;
         r->shelf_a_ms = mr_datebook_moment(&state->timer.book, r->shelf_a_ms);
         r->shelf_b_ms = mr_datebook_moment(&state->timer.book, r->shelf_b_ms);
+        r->from_a_ms = mr_datebook_moment(&state->timer.book, r->from_a_ms);
+        r->from_b_ms = mr_datebook_moment(&state->timer.book, r->from_b_ms);
     }
     mr_state_split(state, fate, line, n);
     size_t kept = 0;
@@ -286,8 +288,10 @@ static void settle_records(struct mr_file_state *state) {
     for (size_t i = 0; i < state->records.shift_items.n; i++)
         state->records.shift_items.v[i].day_ms = mr_timer_moment(t, state->records.shift_items.v[i].day_ms);
     for (size_t i = 0; i < state->records.materials.n; i++) {
-        state->records.materials.v[i].t_ms = mr_timer_moment(t, state->records.materials.v[i].t_ms);
-        state->records.materials.v[i].shelf_ms = mr_datebook_moment(&t->book, state->records.materials.v[i].shelf_ms);
+        struct mr_material *m = &state->records.materials.v[i];
+        m->t_ms = mr_timer_moment(t, m->t_ms);
+        m->shelf_ms = mr_datebook_moment(&t->book, m->shelf_ms);
+        m->from_ms = mr_datebook_moment(&t->book, m->from_ms);
     }
     size_t placeless = 0;
     bool has_zone = mr_plan_column_of(state->plan, MR_M_ZONE) != MR_NONE;

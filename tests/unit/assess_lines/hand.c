@@ -83,6 +83,8 @@ static struct mr_spray *spray_row(struct hand *f, enum mr_action action, size_t 
                              .note = "",
                              .shelf_a_ms = MR_T_NONE,
                              .shelf_b_ms = MR_T_NONE,
+                             .from_a_ms = MR_T_NONE,
+                             .from_b_ms = MR_T_NONE,
                              .distance_mm = NAN};
     MR_PUSH(f->arena, &f->data.sprays, *row);
     return row;
@@ -116,6 +118,16 @@ void hand_lots(struct hand *f, size_t window, const char *lot_a, const char *lot
     row->shelf_a_ms = shelf_a_ms;
     f->al.windows.v[window].log = row;
     f->data.sprays.v[row->line - 2] = *row;
+}
+
+struct hand *hand_two_zones(const char *job) {
+    struct hand *f = hand_new(job);
+    hand_zone(f, "Deck 1", 10, 1);
+    hand_zone(f, "Deck 2", 20, 1);
+    hand_shift(f, "2026-05-11", 0, 2000);
+    hand_lots(f, hand_window(f, 0, 1, 0, 600), "A-1", "B-1", MR_T_NONE);
+    hand_lots(f, hand_window(f, 1, 1, 700, 1900), "A-1", "B-1", MR_T_NONE);
+    return f;
 }
 
 void hand_action(struct hand *f, enum mr_action action, double t0_s, double t1_s) {
@@ -173,19 +185,18 @@ void hand_item(struct hand *f, int64_t shift, const char *item, int done, const 
 
 void hand_material(struct hand *f, double t_s, char part, const char *lot, double before, double after,
                    enum mr_unit unit) {
-    struct mr_material row = {FILE_MATERIAL,
-                              (uint32_t)f->data.materials.n + 2,
-                              hand_ms(t_s),
-                              part,
-                              "drum",
-                              lot,
-                              "",
-                              before,
-                              after,
-                              unit,
-                              MR_T_NONE,
-                              false,
-                              false};
+    struct mr_material row = {.file = FILE_MATERIAL,
+                              .line = (uint32_t)f->data.materials.n + 2,
+                              .t_ms = hand_ms(t_s),
+                              .part = part,
+                              .drum = "drum",
+                              .lot = lot,
+                              .note = "",
+                              .before = before,
+                              .after = after,
+                              .unit = unit,
+                              .shelf_ms = MR_T_NONE,
+                              .from_ms = MR_T_NONE};
     MR_PUSH(f->arena, &f->data.materials, row);
     MR_PUSH(f->arena, &f->al.material_utc, row.t_ms);
 }

@@ -38,6 +38,8 @@ size_t hand_shift(struct hand *f, const char *name, double t0_s, double t1_s);
 /* Windows and actions get the next lines of the spray log; lots and role as given by hand_lots. */
 size_t hand_window(struct hand *f, size_t zone, int coat, double t0_s, double t1_s);
 void hand_lots(struct hand *f, size_t window, const char *lot_a, const char *lot_b, int64_t shelf_a_ms);
+/* Two zones, sprayed one after the other in one shift; zone 1 twice as long. */
+struct hand *hand_two_zones(const char *job);
 void hand_action(struct hand *f, enum mr_action action, double t0_s, double t1_s);
 
 /* A track of n samples from t0_s every step_s: value(t_s, ctx). Lines from 2 on. */

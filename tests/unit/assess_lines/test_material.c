@@ -5,17 +5,6 @@
 
 static const char job_on[] = "[material]\nrequired = yes\n";
 
-/* Two zones, sprayed one after the other in one shift; zone 1 twice as long. */
-static struct hand *two_zones(const char *job) {
-    struct hand *f = hand_new(job);
-    hand_zone(f, "Deck 1", 10, 1);
-    hand_zone(f, "Deck 2", 20, 1);
-    hand_shift(f, "2026-05-11", 0, 2000);
-    hand_lots(f, hand_window(f, 0, 1, 0, 600), "A-1", "B-1", MR_T_NONE);
-    hand_lots(f, hand_window(f, 1, 1, 700, 1900), "A-1", "B-1", MR_T_NONE);
-    return f;
-}
-
 Test(material, the_ratio_is_judged_by_volume_against_its_tolerance) {
     static const struct {
         double used_a;
@@ -26,7 +15,7 @@ Test(material, the_ratio_is_judged_by_volume_against_its_tolerance) {
                 {9.5, MR_CONFORMS},
                 {9.4, MR_DOES_NOT_CONFORM}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct hand *f = two_zones(job_on);
+        struct hand *f = hand_two_zones(job_on);
         hand_material(f, 3000, 'A', "A-1", 50, 50 - rows[i].used_a, MR_UNIT_L);
         hand_material(f, 3000, 'B', "B-1", 50, 40, MR_UNIT_L);
         mr_assess_material(&f->a);
@@ -42,7 +31,7 @@ Test(material, the_ratio_is_judged_by_volume_against_its_tolerance) {
 /* A log of other days, in ratio or not, says nothing of what was sprayed. */
 Test(material, a_log_of_other_days_shows_nothing) {
     for (int later = 0; later < 2; later++) {
-        struct hand *f = two_zones(job_on);
+        struct hand *f = hand_two_zones(job_on);
         const int t_s = later ? 9 * 86400 : 3000;
         hand_material(f, t_s, 'A', "A-1", 50, 40, MR_UNIT_L);
         hand_material(f, t_s, 'B', "B-1", 50, 40, MR_UNIT_L);
@@ -54,7 +43,7 @@ Test(material, a_log_of_other_days_shows_nothing) {
 }
 
 Test(material, errors_of_two_shifts_do_not_cancel) {
-    struct hand *f = two_zones(job_on);
+    struct hand *f = hand_two_zones(job_on);
     hand_shift(f, "2026-05-12", 86400, 90000);
     hand_window(f, 1, 1, 86400, 87000);
     hand_material(f, 3000, 'A', "A-1", 50, 38, MR_UNIT_L);
@@ -70,7 +59,7 @@ Test(material, errors_of_two_shifts_do_not_cancel) {
 
 Test(material, of_two_shifts_off_ratio_the_farther_one_decides) {
     for (int swapped = 0; swapped < 2; swapped++) {
-        struct hand *f = two_zones(job_on);
+        struct hand *f = hand_two_zones(job_on);
         hand_shift(f, "2026-05-12", 86400, 90000);
         hand_window(f, 1, 1, 86400, 87000);
         hand_material(f, swapped ? 90000 : 3000, 'A', "A-1", 50, 38, MR_UNIT_L); /* 1.2 to 1 */
@@ -84,14 +73,14 @@ Test(material, of_two_shifts_off_ratio_the_farther_one_decides) {
 }
 
 Test(material, a_log_that_weighs_needs_densities) {
-    struct hand *f = two_zones(job_on);
+    struct hand *f = hand_two_zones(job_on);
     hand_material(f, 3000, 'A', "A-1", 50, 32, MR_UNIT_KG);
     hand_material(f, 3000, 'B', "B-1", 50, 40, MR_UNIT_KG);
     mr_assess_material(&f->a);
     expect_outcome(hand_check(f, "material.ratio", 0, 0), MR_NOT_SHOWN);
     cr_expect_eq(hand_count(f, "ratio-not-shown"), 1);
     hand_free(f);
-    f = two_zones("[material]\nrequired = yes\ndensity A = 1.8\ndensity B = 1\n");
+    f = hand_two_zones("[material]\nrequired = yes\ndensity A = 1.8\ndensity B = 1\n");
     hand_material(f, 3000, 'A', "A-1", 50, 32, MR_UNIT_KG);
     hand_material(f, 3000, 'B', "B-1", 50, 40, MR_UNIT_KG);
     mr_assess_material(&f->a);
@@ -101,12 +90,12 @@ Test(material, a_log_that_weighs_needs_densities) {
 }
 
 Test(material, without_a_log_nothing_is_shown_and_one_finding_says_so) {
-    struct hand *f = two_zones(job_on);
+    struct hand *f = hand_two_zones(job_on);
     mr_assess_material(&f->a);
     expect_outcome(hand_check(f, "material.ratio", 0, 0), MR_NOT_SHOWN);
     cr_expect_eq(hand_count(f, "no-material-log"), 1);
     hand_free(f);
-    f = two_zones("");
+    f = hand_two_zones("");
     mr_assess_material(&f->a);
     cr_expect_eq(f->out.checks.n, 0);
     cr_expect_eq(f->out.findings.n, 0);
@@ -121,7 +110,7 @@ Test(material, what_is_not_on_the_steel_is_held_against_its_limit) {
     } rows[] = {{"[material]\nrequired = yes\nloss maximum = 30 %\n", MR_CONFORMS},
                 {"[material]\nrequired = yes\nloss maximum = 29 %\n", MR_DOES_NOT_CONFORM}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct hand *f = two_zones(rows[i].job);
+        struct hand *f = hand_two_zones(rows[i].job);
         hand_film(f, 0, 200);
         hand_film(f, 1, 250);
         hand_material(f, 3000, 'A', "A-1", 50, 45, MR_UNIT_L);
@@ -140,7 +129,7 @@ Test(material, what_is_not_on_the_steel_is_held_against_its_limit) {
 }
 
 Test(material, more_film_than_material_is_a_contradiction_and_not_a_good_yield) {
-    struct hand *f = two_zones("[material]\nrequired = yes\nloss maximum = 30 %\n");
+    struct hand *f = hand_two_zones("[material]\nrequired = yes\nloss maximum = 30 %\n");
     hand_film(f, 0, 400);
     hand_film(f, 1, 400);
     hand_material(f, 3000, 'A', "A-1", 50, 45, MR_UNIT_L);
@@ -152,7 +141,7 @@ Test(material, more_film_than_material_is_a_contradiction_and_not_a_good_yield) 
 }
 
 Test(material, a_zone_without_thickness_leaves_the_loss_unshown) {
-    struct hand *f = two_zones("[material]\nrequired = yes\nloss maximum = 30 %\n");
+    struct hand *f = hand_two_zones("[material]\nrequired = yes\nloss maximum = 30 %\n");
     hand_film(f, 0, 200);
     hand_material(f, 3000, 'A', "A-1", 50, 45, MR_UNIT_L);
     hand_material(f, 3000, 'B', "B-1", 50, 45, MR_UNIT_L);
@@ -163,7 +152,7 @@ Test(material, a_zone_without_thickness_leaves_the_loss_unshown) {
 }
 
 Test(material, a_level_that_rises_is_left_out_and_found) {
-    struct hand *f = two_zones(job_on);
+    struct hand *f = hand_two_zones(job_on);
     hand_material(f, 3000, 'A', "A-1", 40, 50, MR_UNIT_L);
     hand_material(f, 3100, 'A', "A-1", 50, 40, MR_UNIT_L);
     hand_material(f, 3000, 'B', "B-1", 50, 40, MR_UNIT_L);
@@ -180,7 +169,7 @@ Test(lots, a_lot_past_its_shelf_date_is_traced_to_its_coats) {
         enum mr_outcome want;
     } rows[] = {{-3, MR_DOES_NOT_CONFORM}, {-1, MR_DOES_NOT_CONFORM}, {0, MR_CONFORMS}, {10, MR_CONFORMS}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct hand *f = two_zones(job_on);
+        struct hand *f = hand_two_zones(job_on);
         hand_lots(f, 1, "A-2", "B-1", today + rows[i].days * day);
         mr_assess_lots(&f->a);
         expect_outcome(hand_check(f, "material.lots", 0, 1), MR_CONFORMS);
@@ -195,12 +184,32 @@ Test(lots, a_lot_past_its_shelf_date_is_traced_to_its_coats) {
 }
 
 Test(lots, a_lot_that_no_log_names_is_not_shown) {
-    struct hand *f = two_zones(job_on);
+    struct hand *f = hand_two_zones(job_on);
     hand_lots(f, 1, "A-1", "", MR_T_NONE);
     mr_assess_lots(&f->a);
     expect_outcome(hand_check(f, "material.lots", 1, 1), MR_NOT_SHOWN);
     cr_expect_eq(hand_count(f, "lot-not-known"), 1);
     hand_free(f);
+}
+
+/* Nobody sprays what has not arrived; a lot comes in more than one delivery. */
+Test(lots, a_lot_that_arrived_after_the_coat_is_not_shown) {
+    const int64_t day = 86400000, today = HAND_T0 / day * day;
+    static const struct {
+        int first, second; /* days after the coat's of its two deliveries */
+        enum mr_outcome want;
+    } rows[] = {{-30, -30, MR_CONFORMS}, {0, 0, MR_CONFORMS}, {1, 1, MR_NOT_SHOWN}, {-30, 1, MR_CONFORMS}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct hand *f = hand_two_zones(job_on);
+        for (int k = 0; k < 2; k++) {
+            hand_material(f, 100, 'A', "A-1", 50, 40, MR_UNIT_L);
+            f->data.materials.v[k].from_ms = today + (k ? rows[i].second : rows[i].first) * day;
+        }
+        mr_assess_lots(&f->a);
+        expect_outcome(hand_check(f, "material.lots", 0, 1), rows[i].want);
+        cr_expect_eq(hand_count(f, "lot-in-doubt") > 0, rows[i].want == MR_NOT_SHOWN, "row %zu", i);
+        hand_free(f);
+    }
 }
 
 /* Lots that the material log contradicts, or whose shelf date nobody can read, prove nothing. */
@@ -215,7 +224,7 @@ Test(lots, a_lot_in_doubt_is_not_shown) {
                 {"A-1", true, MR_NOT_SHOWN},
                 {"", false, MR_CONFORMS}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct hand *f = two_zones(job_on);
+        struct hand *f = hand_two_zones(job_on);
         hand_material(f, 100, 'A', rows[i].drum, 50, 40, MR_UNIT_L);
         f->data.materials.v[f->data.materials.n - 1].shelf_unread = rows[i].unread;
         mr_assess_lots(&f->a);
@@ -226,7 +235,7 @@ Test(lots, a_lot_in_doubt_is_not_shown) {
 }
 
 Test(lots, the_material_log_names_the_lot_where_it_knows_just_one) {
-    struct hand *f = two_zones(job_on);
+    struct hand *f = hand_two_zones(job_on);
     hand_lots(f, 1, "A-1", "", MR_T_NONE);
     hand_material(f, 3000, 'B', "B-7", 50, 40, MR_UNIT_L);
     mr_assess_lots(&f->a);

@@ -1,6 +1,8 @@
 /* test_shift.c - items of the shift record; the shift timeline. */
 #include "hand.h"
 
+#include <stdio.h>
+
 static const char job_items[] = "[shift record]\nitems = hoses inspected, Water-leak test\n";
 
 static struct hand *two_shifts(const char *job) {
@@ -57,6 +59,56 @@ Test(shift, a_no_is_not_covered_by_a_yes) {
     mr_assess_shift(&f->a);
     expect_outcome(hand_check(f, "shift.items", 0, 0), MR_DOES_NOT_CONFORM);
     hand_free(f);
+}
+
+/* What the work presupposes stands before the first trigger pull, where the record gives a time. */
+Test(shift, what_is_due_before_spraying_is_not_shown_by_a_later_row) {
+    static const struct {
+        const char *job, *item;
+        double at_s; /* from the first trigger pull, 08:00 UTC; -28800 is midnight, a bare date */
+        enum mr_outcome want;
+    } rows[] = {
+        {"items = steel accepted", "steel accepted", -1800, MR_CONFORMS},
+        {"items = steel accepted", "steel accepted", 0, MR_CONFORMS},
+        {"items = steel accepted", "steel accepted", 59, MR_CONFORMS}, /* within the minute */
+        {"items = steel accepted", "steel accepted", 60, MR_NOT_SHOWN},
+        {"items = steel accepted", "steel accepted", 37800, MR_NOT_SHOWN},
+        {"items = steel accepted", "steel accepted", -28800, MR_CONFORMS},
+        {"items = hoses inspected", "hoses inspected", 37800, MR_NOT_SHOWN},
+        {"items = water leak test", "water leak test", 37800, MR_NOT_SHOWN},
+        {"items = surface profile measured", "surface profile measured", 37800, MR_NOT_SHOWN},
+        {"items = gun stripped", "gun stripped", 37800, MR_CONFORMS},
+        {"items = hoses cleaned after work", "hoses cleaned after work", 37800, MR_CONFORMS},
+        {"items = part sides marked\nbefore spraying = part sides marked", "part sides marked", 37800, MR_NOT_SHOWN},
+        {"items = steel accepted\nbefore spraying =", "steel accepted", 37800, MR_NOT_SHOWN},
+        {"items = gun stripped\nbefore spraying = steel acepted", "gun stripped", 37800, MR_NOT_SHOWN},
+    };
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        char job[200];
+        snprintf(job, sizeof job, "[shift record]\n%s\n", rows[i].job);
+        struct hand *f = two_shifts(job);
+        hand_item(f, 0, rows[i].item, 1, "inspector");
+        f->data.shift_items.v[0].day_ms = hand_ms(rows[i].at_s);
+        mr_assess_shift(&f->a);
+        expect_outcome(hand_check(f, "shift.items", 0, 0), rows[i].want);
+        const struct mr_finding *told = hand_finding(f, "shift-item-missing", 0);
+        cr_expect(rows[i].want == MR_CONFORMS || (told && strstr(told->what, "Shift 2026-05-11")), "row %zu", i);
+        hand_free(f);
+    }
+}
+
+/* Inspected again later, it was inspected before; and a no at any time is a no. */
+Test(shift, a_later_row_takes_nothing_from_an_earlier_one) {
+    for (int done = 0; done < 2; done++) {
+        struct hand *f = two_shifts("[shift record]\nitems = hoses inspected\n");
+        hand_item(f, 0, "hoses inspected", 1, "pump operator");
+        hand_item(f, 0, "hoses inspected", done, "pump operator");
+        f->data.shift_items.v[0].day_ms = hand_ms(-600);
+        f->data.shift_items.v[1].day_ms = hand_ms(9000);
+        mr_assess_shift(&f->a);
+        expect_outcome(hand_check(f, "shift.items", 0, 0), done ? MR_CONFORMS : MR_DOES_NOT_CONFORM);
+        hand_free(f);
+    }
 }
 
 Test(shift, a_day_without_a_record_is_not_shown_and_its_items_are_named) {

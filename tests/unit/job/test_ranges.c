@@ -209,6 +209,7 @@ static const struct {
     {"thickness", "shims certified until", MOMENT, "%s"},
     {"reaction", "rise against thickness", WORDS, "%s"},
     {"shift record", "items", WORDS, "%s"},
+    {"shift record", "before spraying", WORDS, "%s"},
     {"report", "date", MOMENT, "%s"},
     {"report", "units", WORDS, "%s"},
     {"report", "paper", WORDS, "%s"},

@@ -9,7 +9,7 @@
 
 static const struct {
     const char *heading, *cell;
-    enum { SHELF, ASKED, OTHER } what;
+    enum { SHELF, ASKED, OTHER, FROM } what;
 } rows[] = {{"Use by", "2026-09-30", SHELF},
             {"Exp.", "2026-09-30", SHELF},
             {"MHD", "30.09.2026", SHELF},
@@ -26,9 +26,21 @@ static const struct {
             {"Zorb", "2026-09-30", ASKED},
             {"Zorb", "12", OTHER},
             {"Zorb", "2026-09-30 08:00", OTHER}, /* a moment is no such day */
-            {"Received", "2026-09-30", OTHER},
-            {"Lieferdatum", "30.09.2026", OTHER},
-            {"Manufactured on", "2025-09-30", OTHER}};
+            {"Retest date", "2026-09-30", SHELF},
+            {"Re-test", "2026-09-30", SHELF},
+            {"Next retest", "2026-09-30", SHELF},
+            {"Recertification due", "2026-09-30", SHELF},
+            {"Recertified until", "2026-09-30", SHELF},
+            {"Nachpr\xc3\xbc"
+             "fung",
+             "30.09.2026", SHELF},
+            {"Retested on", "2026-09-30", OTHER},
+            {"Received", "2026-09-30", FROM},
+            {"Delivered", "soon", OTHER},
+            {"Next delivery", "2026-09-30", OTHER},
+            {"Lieferdatum", "30.09.2026", FROM},
+            {"Opened", "30.09.2026", OTHER},
+            {"Manufactured on", "2025-09-30", FROM}};
 
 Test(shelf_dates, are_known_in_each_language_and_asked_for_where_nobody_knows) {
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
@@ -42,6 +54,7 @@ Test(shelf_dates, are_known_in_each_language_and_asked_for_where_nobody_knows) {
         cr_assert_eq(rig.data->materials.n, 1, "%s", rows[i].heading);
         const struct mr_material *m = &rig.data->materials.v[0];
         cr_expect_eq(m->shelf_ms != MR_T_NONE, rows[i].what == SHELF, "%s", rows[i].heading);
+        cr_expect_eq(m->from_ms != MR_T_NONE, rows[i].what == FROM, "%s", rows[i].heading);
         cr_expect_eq(m->shelf_unread, rows[i].what == ASKED, "%s", rows[i].heading);
         cr_expect_eq(norm_count(&rig, "unknown-day"), rows[i].what == ASKED, "%s", rows[i].heading);
         norm_end(&rig);
