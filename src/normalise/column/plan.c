@@ -6,6 +6,7 @@
 #include "normalise/column/rivals.h"
 #include "normalise/column/stated_purpose.h"
 #include "normalise/column/suggest.h"
+#include "normalise/column/unread_names.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -265,6 +266,7 @@ struct mr_plan *mr_plan_make(struct mr_arena *arena, const struct mr_job *job, c
     }
     mr_ask_rivals(arena, job, plan, diags);
     mr_ask_doubtful_columns(arena, plan, diags);
+    mr_ask_unread_names(arena, plan, shapes, diags);
     mr_plan_times(arena, plan, shapes);
     plan_carried(plan, shapes);
     plan_numbers(plan, shapes);

@@ -93,6 +93,7 @@ struct mr_plan {
     const char *zone_header; /* that header; "" */
     const char *zone_word;   /* letters in the header that may mean a zone and do not say which: "MST"; "" */
     bool rivals;             /* columns that claim one meaning were left out, with a question */
+    bool names_open;         /* an unread column may hold the gauge, spot or area: values left out, with a question */
     bool carries;            /* some column is carried */
     const char *missing;     /* texts that mean "no value" by the job file, "" */
 };

@@ -20,6 +20,7 @@
     X(MR_ASK_LINE_WORD, "line-word", "is it the pressure of a line, though a word of its heading is not known?")     \
     X(MR_ASK_PLACE, "place", "was it measured at the work?")                                                         \
     X(MR_ASK_RIVALS, "rivals", "which of several columns is it?")                                                    \
+    X(MR_ASK_NAME, "name", "does the column name the gauge, the spot or the area?")                                  \
     X(MR_ASK_UNIT, "unit", "in which unit is the column?")                                                           \
     X(MR_ASK_FRACTION, "fraction", "are these percentages fractions?")                                               \
     X(MR_ASK_TYPE, "type", "are readings of this type film?")                                                        \

@@ -188,6 +188,14 @@ static void take_mean(const struct mr_spread *s, struct mr_reading *r) {
     }
 }
 
+/* Why the row has no reading, where it has none. */
+static int without_value(const struct mr_spread *s) {
+    const struct mr_plan *plan = s->state->plan;
+    if (s->cell[MR_M_FILM])
+        return MR_ASIDE_NO_VALUE;
+    return plan->rivals ? MR_ASIDE_RIVALS : plan->names_open ? MR_ASIDE_DOUBTFUL : MR_ASIDE_INCOMPLETE;
+}
+
 int mr_record_reading(const struct mr_spread *s) {
     struct mr_file_state *state = s->state;
     enum mr_time_read got;
@@ -221,7 +229,7 @@ int mr_record_reading(const struct mr_spread *s) {
         mr_own_limits_note(state, s->row);
     base.n_readings = 1;
     base.sd_um = (double)NAN;
-    int why = s->cell[MR_M_FILM] ? MR_ASIDE_NO_VALUE : state->plan->rivals ? MR_ASIDE_RIVALS : MR_ASIDE_INCOMPLETE;
+    int why = without_value(s);
     size_t taken = 0;
     int lost = MR_FATE_USED;
     for (size_t i = 0; i < state->plan->n; i++) {

@@ -1,0 +1,53 @@
+/*
+ * Laws of names that stand under a heading which nobody knows, or which is spelt another way: what is filled in for
+ * an absent name must not be filled in beside one.
+ *
+ *   another gauge   film that names a gauge which was never verified does not conform, whatever its column is called
+ *   thin place      a place that is thin in each round of an area does not vanish in the order of the readings
+ *
+ * The laws are the project's own.
+ */
+#include "random_job.h"
+
+static const char *const gauges[] = {
+    "Gage ID", "Gage #",     "Gage no", "Gage S/N",   "Gauge S/N",    "Device ID", "Meter S/N", "Equipment",
+    "Tool no", "Instrument", "Tester",  "DFT device", "Gauge number", "Messgerät", "Gage zorb", "Tester serial"};
+
+Test(prop_names, film_of_another_gauge_never_conforms, .timeout = 600) {
+    struct law law = {0};
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
+        struct whole_job *j = draw(seed + 2100000);
+        const enum mr_outcome before = verdict(j);
+        const bool film = pick(j, 2);
+        struct table *t = &j->file[film ? FILM : CHECKS];
+        const size_t at = film ? 6 : 2, added = t->columns;
+        const bool second = pick(j, 2) && added < MOST_COLUMNS; /* beside a column that is read */
+        const char *heading = gauges[pick(j, MR_COUNT(gauges))];
+        t->columns += second;
+        for (size_t i = 0; i < t->rows; i++)
+            snprintf(t->cell[i][second ? added : at], CELL, "%s", i ? "G2" : heading);
+        const enum mr_outcome after = verdict(j);
+        count(&law, seed, heading, before, after, after <= MR_CONFORMS);
+    }
+    tell("film or verification of another gauge", &law);
+}
+
+Test(prop_names, a_place_that_is_thin_in_each_round_never_conforms, .timeout = 600) {
+    static const char *const headings[] = {"Spot", "Pos.", "Place no", "Nr. Punkt", "Pt",  "Mark",
+                                           "Zorb", "Posn", "Stelle",   "Point #",   "Pkt", "Location no"};
+    struct law law = {0};
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
+        struct whole_job *j = draw(seed + 2200000);
+        struct table *t = &j->file[FILM];
+        const enum mr_outcome before = verdict(j);
+        const char *heading = headings[pick(j, MR_COUNT(headings))];
+        snprintf(t->cell[0][4], CELL, "%s", heading);
+        for (size_t i = 1; i < t->rows; i++) {
+            snprintf(t->cell[i][4], CELL, "%zu", (i - 1) % 5 + 1);
+            snprintf(t->cell[i][5], CELL, "%zu", (i - 1) % 5 == 1 ? 120 + pick(j, 8) : 270 + pick(j, 20));
+        }
+        const enum mr_outcome after = verdict(j);
+        count(&law, seed, heading, before, after, after <= MR_CONFORMS);
+    }
+    tell("a thin place under any heading", &law);
+}
