@@ -67,15 +67,15 @@ enum mr_stage { MR_STAGE_UNKNOWN, MR_STAGE_BEFORE_COAT, MR_STAGE_AFTER_COAT, MR_
 
 struct mr_placed { /* a thickness or base metal reading in time and zone */
     const struct mr_reading *reading;
-    int64_t t_utc_ms; /* MR_T_NONE where the file has no time */
-    size_t zone;      /* MR_NONE = unassigned */
-    enum mr_route route;
+    int64_t t_utc_ms;       /* MR_T_NONE where the file has no time */
+    size_t zone;            /* MR_NONE = unassigned */
+    size_t window;          /* the window before it, or MR_NONE */
     const char *route_note; /* e.g. "alias", "written 'Deck1'"; "" */
-    int coat;      /* coat that the reading measures (own column, else last coat sprayed before it); 0 = not known */
-    size_t window; /* the window before it, or MR_NONE */
-    enum mr_stage stage;
-    size_t survey; /* number of the survey within its zone, from 0 in order of time */
-    bool aside;    /* set aside (its time does not exist or exists twice): never to be judged; zone is MR_NONE */
+    int coat; /* coat that the reading measures (own column, else last coat sprayed before it); 0 = not known */
+    uint32_t survey; /* number of the survey within its zone, from 0 in order of time */
+    enum mr_route route : 8;
+    enum mr_stage stage : 8;
+    bool aside; /* set aside (its time does not exist or exists twice): never to be judged; zone is MR_NONE */
 };
 
 struct mr_checked { /* a gauge verification on the time scale */

@@ -170,7 +170,7 @@ static void dump_placed(struct align_text *d, const struct mr_placed *v, size_t 
         put(d, " -> \"%s\" (%s%s%s)", zone_name(d, p->zone), mr_route_text(p->route), *p->route_note ? ": " : "",
             p->route_note);
         put(d, p->window == MR_NONE ? " window - " : " window %zu ", p->window);
-        put(d, "coat %d, %s, survey %zu, %.10g um\n", p->coat, stages[p->stage], p->survey, p->reading->film_um);
+        put(d, "coat %d, %s, survey %u, %.10g um\n", p->coat, stages[p->stage], p->survey, p->reading->film_um);
     }
 }
 

@@ -52,7 +52,7 @@ static char *digest(const struct fixture *f) {
     for (size_t i = 0; i < a->readings.n; i++) {
         const struct mr_placed *p = &a->readings.v[i];
         MR_PUSH(f->arena, &lines,
-                mr_printf(f->arena, "reading %.6f %lld %s %d %d %d %zu %zu", p->reading->film_um,
+                mr_printf(f->arena, "reading %.6f %lld %s %d %d %d %u %zu", p->reading->film_um,
                           (long long)p->t_utc_ms, zone_name(a, p->zone), (int)p->route, p->coat, (int)p->stage,
                           p->survey, p->window));
     }

@@ -37,8 +37,8 @@ size_t mr_film_number_ids(struct mr_arena *arena, struct mr_film_reading *readin
         bool new_area = !before || strcmp(before->area_id, r->area_id) != 0;
         areas += new_area && *r->area_id;
         spots += *r->spot_id && (new_area || strcmp(before->spot_id, r->spot_id) != 0);
-        r->area_no = *r->area_id ? areas : 0;
-        r->spot_no = *r->spot_id ? spots : 0;
+        r->area_no = *r->area_id ? (uint32_t)areas : 0;
+        r->spot_no = *r->spot_id ? (uint32_t)spots : 0;
     }
     return spots > areas ? spots : areas;
 }
@@ -163,7 +163,7 @@ static int by_spot(const void *a, const void *b) {
 static void build_spots(struct mr_arena *arena, struct mr_arena *names, struct mr_film *film, const run_list *runs) {
     for (size_t i = 0; i < runs->n; i++)
         for (size_t j = 0; j < runs->v[i].n; j++)
-            film->readings[runs->v[i].first + j].spot = runs->v[i].spot;
+            film->readings[runs->v[i].first + j].spot = (uint32_t)runs->v[i].spot;
     mr_sort_stable(arena, film->readings, film->n, sizeof *film->readings, by_spot);
     for (size_t i = 0; i < film->n;) {
         struct mr_film_spot spot = {.first = i};
@@ -179,7 +179,7 @@ static void build_spots(struct mr_arena *arena, struct mr_arena *names, struct m
         spot.kept_weight = spot.weight;
         spot.kept = spot.taken;
         for (size_t j = spot.first; j < i; j++)
-            film->readings[j].spot = film->spots.n;
+            film->readings[j].spot = (uint32_t)film->spots.n;
         const struct mr_film_reading *r = &film->readings[spot.first];
         film->spots_by_id = film->spots_by_id || r->spot_no;
         spot.name = r->spot_no ? r->spot_name ? r->spot_name : r->spot_id
@@ -225,7 +225,7 @@ static void build_areas(struct mr_arena *arena, struct mr_arena *names, struct m
     }
     for (size_t s = 0; s < film->spots.n; s++) {
         for (size_t j = 0; j < film->spots.v[s].n; j++)
-            film->readings[film->spots.v[s].first + j].spot = s;
+            film->readings[film->spots.v[s].first + j].spot = (uint32_t)s;
     }
 }
 

@@ -10,25 +10,25 @@
 #include "assess/finding/assessment.h"
 #include "numeric/exact_decimal.h"
 
-struct mr_film_reading {
-    size_t at; /* index into aligned->readings */
+struct mr_film_reading { /* a job may have a million: numbers of 32 bits, in the order that leaves no gaps */
     int64_t t_utc_ms;
     const char *area_id, *spot_id;     /* folded (naming.c); "" where absent */
     const char *area_name, *spot_name; /* as written; NULL: as the id */
     const char *gauge;
-    size_t area_no, spot_no; /* mr_film_number_ids; 0 where absent */
-    size_t lost_before;      /* readings of its spot or the next that the gauge did not show (lost_readings.c) */
+    int64_t quanta;            /* as the gauge showed it, nothing subtracted */
+    int64_t others;            /* median of the other readings of its spot, quanta; of spots with more than two */
+    double mean_sd_um;         /* of the gauge readings behind a mean, where the row gives it; NaN */
+    uint32_t at;               /* index into aligned->readings */
+    uint32_t area_no, spot_no; /* mr_film_number_ids; 0 where absent */
+    uint32_t lost_before;      /* readings of its spot or the next that the gauge did not show (lost_readings.c) */
     uint32_t file, line;
-    int64_t quanta;    /* as the gauge showed it, nothing subtracted */
-    bool is_mean;      /* the row gives the mean of several gauge readings, not one of them */
-    uint32_t mean_of;  /* of how many; 0 = not given */
-    double mean_sd_um; /* their standard deviation where the row gives it; NaN */
-    bool unusual;      /* far from the others of its spot, and none of them repeats it */
-    int64_t others;    /* median of the other readings of its spot, quanta; of spots with more than two */
-    bool discarded;    /* unusual: left out where a rule gives leave */
-    bool doubted;      /* unusual, kept, and beyond a limit for spots (mr_film_doubt) */
-    uint32_t nth;      /* in the order of gauges and their memories, all gauges counted through */
-    size_t spot;       /* index into spots */
+    uint32_t mean_of; /* of how many it is the mean; 0 = not given */
+    uint32_t nth;     /* in the order of gauges and their memories, all gauges counted through */
+    uint32_t spot;    /* index into spots */
+    bool is_mean;     /* the row gives the mean of several gauge readings, not one of them */
+    bool unusual;     /* far from the others of its spot, and none of them repeats it */
+    bool discarded;   /* unusual: left out where a rule gives leave */
+    bool doubted;     /* unusual, kept, and beyond a limit for spots (mr_film_doubt) */
 };
 
 struct mr_film_spot {

@@ -108,7 +108,7 @@ void mr_extent_build(struct mr_thickness *t, struct mr_subject *s, const mr_inde
                 continue;
             taken[k] = true;
             e.no_room = e.no_room || says_no_room(p->reading->note);
-            r[n] = (struct mr_film_reading){.at = readings->v[k],
+            r[n] = (struct mr_film_reading){.at = (uint32_t)readings->v[k],
                                             .t_utc_ms = p->t_utc_ms,
                                             .area_id = "",
                                             .spot_id = p->reading->spot,

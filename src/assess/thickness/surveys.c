@@ -36,7 +36,7 @@ struct mr_film_reading mr_film_reading_of(const struct mr_thickness *t, size_t a
     former = former ? former : &none;
     const struct mr_placed *p = &t->a->aligned->readings.v[at];
     const struct mr_reading *r = p->reading;
-    struct mr_film_reading f = {.at = at,
+    struct mr_film_reading f = {.at = (uint32_t)at,
                                 .t_utc_ms = p->t_utc_ms,
                                 .area_id = id_of(t, r->area, former->area_name, former->area_id),
                                 .spot_id = id_of(t, r->spot, former->spot_name, former->spot_id),
@@ -45,7 +45,7 @@ struct mr_film_reading mr_film_reading_of(const struct mr_thickness *t, size_t a
                                 .gauge = t->gauges.reading_gauge[at],
                                 .file = r->file,
                                 .line = r->line,
-                                .lost_before = t->lost_before[at],
+                                .lost_before = (uint32_t)t->lost_before[at],
                                 .is_mean = r->n_readings != 1,
                                 .mean_of = r->n_readings,
                                 .mean_sd_um = r->sd_um};

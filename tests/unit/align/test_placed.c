@@ -80,7 +80,7 @@ Test(placed, coat_stage_and_survey_follow_windows_and_repairs) {
         const struct mr_placed *p = &f.aligned->readings.v[MR_COUNT(rows) - 1 - i];
         cr_expect_eq(p->coat, rows[i].want_coat, "%s: coat %d", rows[i].clock, p->coat);
         cr_expect_eq(p->stage, rows[i].stage, "%s: stage %d", rows[i].clock, (int)p->stage);
-        cr_expect_eq(p->survey, rows[i].survey, "%s: survey %zu", rows[i].clock, p->survey);
+        cr_expect_eq(p->survey, rows[i].survey, "%s: survey %u", rows[i].clock, p->survey);
         cr_expect_eq(p->window, rows[i].window, "%s: window %zu", rows[i].clock, p->window);
     }
     cr_expect_eq(f.aligned->readings.v[MR_COUNT(rows)].survey, 5);
