@@ -4,10 +4,12 @@
  * Asked for is the list in `[shift record] items` as it holds for the zones sprayed in that shift. An item conforms
  * when a row of that shift says yes and names a role; "no" does not conform; anything else is not shown. What is due
  * before the first trigger pull (due_items.c) is not shown by a row whose time lies after it; a bare date says
- * nothing of that. A zone's
- * check is the worst item of all shifts in which it was sprayed; findings stand once per shift and item.
+ * nothing of that. An item that leaves its trace in a log is compared with the log: a water test that the line log
+ * would show and does not is not shown. A zone's check is the worst item of all shifts in which it was sprayed;
+ * findings stand once per shift and item.
  */
 #include "assess/finding/finding_text.h"
+#include "assess/lines/water_trace.h"
 #include "assess/report/due_items.h"
 
 #include "base/keyfile.h"
@@ -21,7 +23,9 @@ struct asked { /* one item of one shift */
     enum mr_outcome outcome;
     const struct mr_shift_item *row; /* the row that tells; NULL */
     const char *why;
-    bool late; /* it was done, as the record says, after the work that presupposes it */
+    bool late;     /* it was done, as the record says, after the work that presupposes it */
+    bool untraced; /* the log of the lines shows nothing of it */
+    mr_evidence_list trace;
 };
 typedef MR_VEC(struct asked) asked_list;
 
@@ -146,6 +150,12 @@ static void look_up(struct mr_assess *a, struct asked *item, const char *const *
     if (item->late)
         take_rows(a, item, folded_rows, due, true);
     item->late = item->late && item->row != NULL;
+    if (item->outcome != MR_CONFORMS || !mr_is_water_test(item->folded) ||
+        !mr_water_untraced(a, item->shift, &item->trace))
+        return;
+    item->outcome = MR_NOT_SHOWN;
+    item->why = "done and signed, but the log of the lines shows no pressure before the first coat";
+    item->untraced = true;
 }
 
 static struct mr_place place_of(const struct mr_assess *a, const struct mr_shift_item *row) {
@@ -165,8 +175,11 @@ static void find_item(struct mr_assess *a, const struct asked *item) {
     f.next_step = item->late
                       ? "Write into the record when it was done; state under [shift record] what is due before "
                         "spraying: `before spraying = ...`."
+                  : item->untraced
+                      ? "Write the test into the spray log with its start and stop, or add the export that shows it."
                   : bad ? "Find out what was done about it, and examine what was sprayed in that shift."
                         : "Complete the shift record, signed by the role that did it.";
+    f.evidence = item->trace;
     f.caution =
         strstr(item->folded, "hose") != NULL || strstr(item->folded, "gun") != NULL ||
                 strstr(item->folded, "leak") != NULL

@@ -4,6 +4,8 @@
  */
 #include "hand.h"
 
+#include <stdio.h>
+
 #define PSI 6.894757293168361
 
 static const double end = NAN;
@@ -247,6 +249,79 @@ Test(line_evidence, a_line_that_stands_still_while_the_other_moves_shows_nothing
         cr_expect_eq(c != NULL, rows[i].told, "row %zu", i);
         if (c)
             expect_outcome(c, MR_NOT_SHOWN);
+        hand_free(f);
+    }
+}
+
+/* kPa over the time of a test from -600 s; steps in psi, or a fall from ctx[1] at ctx[0] by ctx[2] psi a second. */
+static double sinking(double t_s, const double *ctx) {
+    const double psi = t_s < -600 ? 0.3 : t_s < ctx[0] ? ctx[1] : fmax(0.3, ctx[1] - ctx[2] * (t_s - ctx[0]));
+    return (t_s >= -30 ? 86 : psi) * PSI;
+}
+
+Test(line_evidence, a_water_test_holds_its_pressure) {
+    static const struct {
+        double from_s, psi, fall_psi_s;
+        int leaks; /* 0 A, 1 B, 2 both */
+        enum mr_outcome want;
+    } rows[] = {{-300, 30, 3, 2, MR_CONFORMS},
+                {-600, 30, 0.07, 2, MR_DOES_NOT_CONFORM},
+                {-600, 30, 0.07, 0, MR_DOES_NOT_CONFORM},
+                {-600, 30, 0.07, 1, MR_DOES_NOT_CONFORM},
+                {-600, 40, 0.05, 2, MR_DOES_NOT_CONFORM},
+                {-600, 30, 0.01, 2, MR_CONFORMS},
+                {-580, 30, 3, 2, MR_NOT_SHOWN},
+                {-540, 30, 3, 2, MR_CONFORMS},
+                {-300, 23, 3, 2, MR_DOES_NOT_CONFORM}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        const double fall[] = {rows[i].from_s, rows[i].psi, rows[i].fall_psi_s}, valve[] = {-300, rows[i].psi, 3};
+        struct hand *f = hand_new("");
+        hand_zone(f, "Deck 1", 30, 1);
+        hand_shift(f, "2026-05-11", 0, 600);
+        hand_window(f, 0, 1, 0, 600);
+        hand_track(f, "P1", MR_M_LINE_A, -700, 1, 1400, sinking, rows[i].leaks == 1 ? valve : fall);
+        hand_track(f, "P1", MR_M_LINE_B, -700, 1, 1400, sinking, rows[i].leaks == 0 ? valve : fall);
+        hand_action(f, MR_ACTION_WATER_TEST, -600, -300);
+        mr_assess_lines(&f->a);
+        expect_outcome(hand_check(f, "lines.water-test", MR_NONE, 0), rows[i].want);
+        cr_expect_eq(hand_count(f, "water-test"), rows[i].want != MR_CONFORMS, "row %zu", i);
+        hand_free(f);
+    }
+}
+
+Test(line_evidence, a_water_test_of_the_shift_record_leaves_its_trace_in_the_log) {
+    static const struct {
+        const char *item;
+        double log_from_s, test_from_s, test_to_s, first_psi;
+        bool row;
+        enum mr_outcome want;
+    } rows[] = {{"water leak test", -900, -600, -300, 0.3, false, MR_CONFORMS},
+                {"water leak test", -900, 1, 0, 0.3, false, MR_NOT_SHOWN},
+                {"water leak test", -900, -600, -565, 0.3, false, MR_NOT_SHOWN},
+                {"leak test", -900, 1, 0, 0.3, false, MR_NOT_SHOWN},
+                {"hoses inspected", -900, 1, 0, 0.3, false, MR_CONFORMS},
+                {"water leak test", -900, 1, 0, 0.3, true, MR_CONFORMS},
+                {"water leak test", -200, 1, 0, 0.3, false, MR_CONFORMS},
+                {"water leak test", -900, 1, 0, 40, false, MR_CONFORMS}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        char job[80];
+        snprintf(job, sizeof job, "[shift record]\nitems = %s\n", rows[i].item);
+        struct hand *f = hand_new(job);
+        hand_zone(f, "Deck 1", 30, 1);
+        hand_shift(f, "2026-05-11", 0, 600);
+        hand_window(f, 0, 1, 0, 600);
+        const double lines[] = {
+            0.3, -900, -880, rows[i].first_psi, rows[i].test_from_s, rows[i].test_to_s, 30, -20, 700, 86,
+            end, end,  end};
+        const size_t n = (size_t)(600 - rows[i].log_from_s);
+        hand_track(f, "P1", MR_M_LINE_A, rows[i].log_from_s, 1, n, in_kpa, lines);
+        hand_track(f, "P1", MR_M_LINE_B, rows[i].log_from_s, 1, n, in_kpa, lines);
+        if (rows[i].row)
+            hand_action(f, MR_ACTION_WATER_TEST, -1500, -1200);
+        hand_item(f, 0, rows[i].item, 1, "pump operator");
+        mr_assess_shift(&f->a);
+        expect_outcome(hand_check(f, "shift.items", 0, 0), rows[i].want);
+        cr_expect_eq(hand_count(f, "shift-item-missing"), rows[i].want != MR_CONFORMS, "row %zu", i);
         hand_free(f);
     }
 }
