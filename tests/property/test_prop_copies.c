@@ -4,6 +4,7 @@
  *
  *   copied areas    the readings of one area under the name of another are told, in any order of the rows
  *   one signal      one pressure exported under the headings of both lines is told
+ *   another day     a stretch of the lines that stands again under another date is told
  *
  * The laws are the project's own.
  */
@@ -48,4 +49,35 @@ Test(prop_copies, one_signal_under_two_headings_is_told, .timeout = 600) {
     }
     tell("one signal under two headings is told", &copied);
     tell("two signals are not told of", &own);
+}
+
+/* Rows of the first day's lines under the next day's date; where `own`, with other values. */
+static void add_day(struct whole_job *j, size_t rows, bool own) {
+    struct table *t = &j->file[LINES];
+    const size_t from = 1 + pick(j, t->rows - rows);
+    for (size_t i = from; i < from + rows; i++, t->rows++) {
+        memcpy(t->cell[t->rows], t->cell[i], sizeof t->cell[0]);
+        t->cell[t->rows][0][9] = '2'; /* 2026-05-12 */
+        for (size_t c = 1; own && c <= 3; c++)
+            snprintf(t->cell[t->rows][c], CELL, "%zu", (c == 3 ? 620 : 600) + pick(j, 9));
+    }
+}
+
+Test(prop_copies, a_day_that_repeats_another_is_told, .timeout = 600) {
+    struct law copied = {0}, own = {0};
+    size_t told;
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
+        struct whole_job *j = draw(seed + 1700000);
+        const size_t rows = 64 + pick(j, 8);
+        add_day(j, rows, true);
+        const enum mr_outcome before = verdict_telling(j, "copied-stretch", &told);
+        count(&own, seed, "another day", before, before, told != 0);
+        j = draw(seed + 1700000);
+        (void)pick(j, 8);
+        add_day(j, rows, false);
+        const enum mr_outcome after = verdict_telling(j, "copied-stretch", &told);
+        count(&copied, seed, "the same day again", before, after, told == 0 || after <= MR_CONFORMS);
+    }
+    tell("a day that repeats another is told", &copied);
+    tell("a day of its own is not told of", &own);
 }

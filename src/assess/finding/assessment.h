@@ -57,6 +57,9 @@ void mr_assess_repair_climate(struct mr_assess *a);
 /* Heat: events, judgement, rise against thickness (heat_*.c). Needs out->films. Adds out->heats. */
 void mr_assess_reaction(struct mr_assess *a);
 
+/* A stretch of a log that stands under two dates (copied_stretches.c). */
+void mr_assess_copied_stretches(struct mr_assess *a);
+
 /* Line pressures, pauses, relief, clean-out (lines.c). */
 void mr_assess_lines(struct mr_assess *a);
 
