@@ -3,6 +3,7 @@
  * nothing stands twice nothing is told.
  *
  *   copied areas    the readings of one area under the name of another are told, in any order of the rows
+ *   one value       an area whose readings are all one value is told, and nothing is of readings as they are
  *   one signal      one pressure exported under the headings of both lines is told
  *   another day     a stretch of the lines that stands again under another date is told
  *
@@ -31,6 +32,25 @@ Test(prop_copies, an_area_that_repeats_another_is_told, .timeout = 600) {
     }
     tell("a copied area is told", &copied);
     tell("no area is told of where none is a copy", &own);
+}
+
+Test(prop_copies, an_area_of_one_value_is_told, .timeout = 600) {
+    struct law equal = {0}, own = {0};
+    size_t told;
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
+        struct whole_job *j = draw(seed + 1300000);
+        const enum mr_outcome before = verdict_telling(j, "equal-readings", &told);
+        count(&own, seed, "readings as they are", before, before, told != 0);
+        struct table *film = &j->file[FILM];
+        const size_t from = 1 + 15 * pick(j, (film->rows - 1) / 15);
+        for (size_t i = from; i < from + 15; i++)
+            memcpy(film->cell[i][5], film->cell[from][5], CELL);
+        film->reversed = pick(j, 2);
+        const enum mr_outcome after = verdict_telling(j, "equal-readings", &told);
+        count(&equal, seed, "one value", before, after, told != 1 || after <= MR_CONFORMS);
+    }
+    tell("an area of one value is told", &equal);
+    tell("no area is told of where readings differ", &own);
 }
 
 Test(prop_copies, one_signal_under_two_headings_is_told, .timeout = 600) {

@@ -33,6 +33,16 @@ struct mr_gauge_session { /* verifications of one gauge in one go: several plate
     bool as_found, as_left; /* first and last reading on each certified value passed */
 };
 
+/* What a gauge showed in one unit, on film and on shims. */
+struct mr_gauge_shown {
+    const char *gauge;
+    enum mr_unit unit;
+    int64_t first, divisor; /* quanta; divisor: the greatest of all of them */
+    int decimals;           /* most that any of them has */
+    bool differ;
+};
+typedef MR_VEC(struct mr_gauge_shown) mr_gauge_shown_list;
+
 struct mr_gauges {
     bool by_sum;                              /* the sum is in force, else the root sum of squares */
     MR_VEC(struct mr_gauge_check) checks;     /* by gauge, then time */
@@ -40,8 +50,9 @@ struct mr_gauges {
     const char **reading_gauge;               /* shape: aligned->readings.n; name of the gauge, "" where not known */
     const char **base_gauge;                  /* shape: aligned->base_metal.n; the same */
     unsigned char *bracket;                   /* shape: aligned->readings.n, enum mr_bracket */
-    const char *adopted; /* readings that name no gauge are taken to be of this one, the only one; NULL */
-    const char *wrong;   /* a tolerance setting that cannot be read: nothing passes; NULL */
+    const char *adopted;       /* readings that name no gauge are taken to be of this one, the only one; NULL */
+    mr_gauge_shown_list shown; /* mr_gauge_note_shown */
+    const char *wrong;         /* a tolerance setting that cannot be read: nothing passes; NULL */
 };
 
 /** mr_gauges_judge - all verifications of the job against all readings; the result lives in held. */
@@ -61,6 +72,11 @@ void mr_gauge_check_zone(struct mr_assess *a, const struct mr_gauges *gauges, si
 void mr_gauge_check_range(struct mr_assess *a, const struct mr_gauges *gauges, size_t zone, const size_t *at,
                           size_t n);
 void mr_note_uncured(struct mr_assess *a, size_t zone, const size_t *at, size_t n);
+
+/** mr_gauge_note_shown - fills shown, in arena. mr_gauge_check_equal - the check "thickness.equal" of a zone in which
+ * a run of readings is longer than film and gauge give (equal_readings.c). */
+void mr_gauge_note_shown(const struct mr_assess *a, struct mr_arena *arena, struct mr_gauges *g);
+void mr_gauge_check_equal(struct mr_assess *a, struct mr_gauges *g, size_t zone, const size_t *at, size_t n);
 
 /** mr_gauge_report - job-wide findings on failed verifications, and the table of them. */
 void mr_gauge_report(struct mr_assess *a, const struct mr_gauges *gauges);

@@ -156,6 +156,7 @@ static void check_gauges(struct mr_thickness *t, size_t zone, size_t first_subje
     mr_gauge_check_zone(t->a, &t->gauges, zone, at.v, at.n);
     at.n = judged;
     mr_gauge_check_range(t->a, &t->gauges, zone, at.v, at.n);
+    mr_gauge_check_equal(t->a, &t->gauges, zone, at.v, at.n);
     mr_note_uncured(t->a, zone, at.v, at.n);
 }
 
@@ -324,6 +325,7 @@ void mr_assess_thickness(struct mr_assess *a) {
     rules_cache cache = {0};
     t->held = mr_arena_like(a->arena);
     mr_gauges_judge(a, t->held, &t->gauges);
+    mr_gauge_note_shown(a, t->held, &t->gauges);
     t->lost_before = mr_lost_readings(t->held, al);
     mr_index_list *at = MR_ARRAY(t->held, mr_index_list, al->zones.n);
     for (size_t i = 0; i < al->readings.n; i++)

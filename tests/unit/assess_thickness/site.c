@@ -105,6 +105,18 @@ void site_wet_film(struct site *s, size_t zone, int coat, double written) {
     MR_PUSH(s->arena, &s->al.wet_film, p);
 }
 
+static void forget_equal(struct site *s) {
+    size_t checks = 0, findings = 0;
+    for (size_t i = 0; i < s->out.checks.n; i++)
+        if (strcmp(s->out.checks.v[i].id, "thickness.equal") != 0)
+            s->out.checks.v[checks++] = s->out.checks.v[i];
+    for (size_t i = 0; i < s->out.findings.n; i++)
+        if (strcmp(s->out.findings.v[i].id, "equal-readings") != 0)
+            s->out.findings.v[findings++] = s->out.findings.v[i];
+    s->out.checks.n = checks;
+    s->out.findings.n = findings;
+}
+
 void site_judge(struct site *s) {
     for (size_t i = 0; i < s->al.wet_film.n; i++)
         s->al.wet_film.v[i].reading = &s->data.wet_film.v[i];
@@ -118,6 +130,8 @@ void site_judge(struct site *s) {
     s->a =
         (struct mr_assess){.arena = s->arena, .aligned = &s->al, .job = s->job, .diags = &s->diags, .out = &s->out};
     mr_assess_thickness(&s->a);
+    if (!s->real)
+        forget_equal(s);
 }
 
 const struct mr_check *site_find_check(const struct site *s, const char *id, int coat) {

@@ -17,6 +17,7 @@ struct site {
     struct mr_assess a;
     uint32_t line;
     int64_t t; /* of the next row; each row moves it on by 5 s */
+    bool real; /* the films of most tests are even, as none is: what is said of equal readings is taken out again */
 };
 
 /** site_new - job text is the job file; the file of all rows is "dft.csv". */
