@@ -4,6 +4,7 @@
  *
  *   another gauge   film that names a gauge which was never verified does not conform, whatever its column is called
  *   thin place      a place that is thin in each round of an area does not vanish in the order of the readings
+ *   thin area       an area that is thin fails whatever it is called
  *
  * The laws are the project's own.
  */
@@ -50,4 +51,26 @@ Test(prop_names, a_place_that_is_thin_in_each_round_never_conforms, .timeout = 6
         count(&law, seed, heading, before, after, after <= MR_CONFORMS);
     }
     tell("a thin place under any heading", &law);
+}
+
+/* That it goes out from a failing area is a claim of its name alone. */
+Test(prop_names, a_thin_area_never_conforms_whatever_it_is_called, .timeout = 600) {
+    static const char *const names[] = {"survey 3",         "Survey A2 north", "survey north",
+                                        "survey 1 no room", "trial",           "4"};
+    struct law law = {0};
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
+        struct whole_job *j = draw(seed + 2300000);
+        struct table *t = &j->file[FILM];
+        const enum mr_outcome before = verdict(j);
+        const char *name = names[pick(j, MR_COUNT(names))];
+        for (size_t i = 0; i < 15; i++, t->rows++) {
+            memcpy(t->cell[t->rows], t->cell[1 + i], sizeof t->cell[0]);
+            snprintf(t->cell[t->rows][1], CELL, "09:%02zu:%02zu", 30 + i / 3, i % 3 * 8 + 1);
+            snprintf(t->cell[t->rows][3], CELL, "%s", name);
+            snprintf(t->cell[t->rows][5], CELL, "%zu", 120 + pick(j, 8));
+        }
+        const enum mr_outcome after = verdict(j);
+        count(&law, seed, name, before, after, after != MR_DOES_NOT_CONFORM);
+    }
+    tell("a thin area under any name", &law);
 }

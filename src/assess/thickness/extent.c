@@ -8,8 +8,9 @@
  * directions from memory. Members below 3 m: single spots on repeating units instead.
  *
  * Readings of such a survey are known by an area id or note that begins with "survey", e.g. "survey A2 north": from
- * area A2. "survey north" will do where one area fails. A note that ends in "end" or "no room" says that the surface
- * ends there.
+ * area A2. "survey north" will do where one area fails. Where the area that they name does not fail, or none does,
+ * they are film of the zone like any other, whatever they are called. A note that ends in "end" or "no room" says
+ * that the surface ends there.
  *
  * Square metres to repair: the failing area as a circle of about 10 m2, and in each direction the film as far as the
  * first conforming spot; directions not surveyed add nothing. Geometry of our own, no source: an upper estimate.
@@ -17,6 +18,7 @@
 #include "assess/thickness/thickness.h"
 
 #include "base/text.h"
+#include "numeric/stable_sort.h"
 
 #include <math.h>
 #include <string.h>
@@ -87,6 +89,70 @@ static const char *surveyed_area(struct mr_arena *arena, const struct mr_film *f
     return "";
 }
 
+/* Areas of a survey in which a spot or the area misses a limit of the rule. bad: shape areas.n. */
+static size_t failing_areas(const struct mr_subject *s, const struct mr_rule *rule, const struct mr_film *film,
+                            bool *bad) {
+    size_t n = 0;
+    for (size_t i = 0; i < rule->limits.n; i++)
+        for (size_t k = 0; k < mr_rule_values(film, &rule->limits.v[i]); k++) {
+            const struct mr_rule_limit *limit = &rule->limits.v[i];
+            struct mr_ratio value;
+            if ((limit->of_maximum ? !s->limits.has_max : !s->limits.has_min) ||
+                (limit->value != MR_RULE_SPOT && limit->value != MR_RULE_AREA) ||
+                mr_rule_value(film, rule, limit, &s->limits, k, &value) != MR_VALUE_MISSES)
+                continue;
+            size_t area = limit->value == MR_RULE_AREA ? k : film->spots.v[k].area;
+            n += !bad[area];
+            bad[area] = true;
+        }
+    return n;
+}
+
+/* Whether rows of this name go out from an area that fails: from the one they name, else from any. */
+static bool has_cause(struct mr_arena *arena, const struct mr_subject *s, const struct mr_rule *rule,
+                      const char *name) {
+    bool any = false, known = false;
+    for (size_t i = 0; rule && i < s->surveys.n; i++) {
+        const struct mr_film *film = &s->surveys.v[i].film;
+        bool *bad = MR_ARRAY(arena, bool, film->areas.n + 1);
+        const char *id = surveyed_area(arena, film, name);
+        any = failing_areas(s, rule, film, bad) > 0 || any;
+        for (size_t k = 0; *id && k < film->areas.n; k++) {
+            const bool named = strcmp(film->readings[film->spots.v[film->areas.v[k].first].first].area_id, id) == 0;
+            known = known || named;
+            if (named && bad[k])
+                return true;
+        }
+    }
+    return any && !known;
+}
+
+static int by_index(const void *a, const void *b) {
+    return MR_ORDER(*(const size_t *)a, *(const size_t *)b);
+}
+
+bool mr_extent_return(struct mr_thickness *t, const struct mr_subject *s, mr_index_list *extent,
+                      mr_index_list *film) {
+    struct mr_arena *work = mr_work(t->a);
+    const char *last = NULL;
+    size_t kept = 0, before = film->n;
+    bool cause = false;
+    for (size_t i = 0; i < extent->n; i++) {
+        const char *name = direction_of(t->a->aligned->readings.v[extent->v[i]].reading);
+        if (!last || strcmp(name, last) != 0)
+            cause = has_cause(work, s, surveying_rule(s), name);
+        last = name;
+        if (cause)
+            extent->v[kept++] = extent->v[i];
+        else
+            MR_PUSH(work, film, extent->v[i]);
+    }
+    extent->n = kept;
+    if (film->n > before)
+        mr_sort_stable(work, film->v, film->n, sizeof *film->v, by_index);
+    return film->n > before;
+}
+
 void mr_extent_build(struct mr_thickness *t, struct mr_subject *s, const mr_index_list *readings) {
     struct mr_arena *arena = t->held;
     const struct mr_rule *rule = surveying_rule(s);
@@ -124,25 +190,6 @@ void mr_extent_build(struct mr_thickness *t, struct mr_subject *s, const mr_inde
         e.area_id = s->counting ? surveyed_area(arena, &s->counting->film, e.name) : "";
         MR_PUSH(arena, &s->extents, e);
     }
-}
-
-/* Areas of the counting survey in which a spot or the area misses a limit of the rule. bad: shape areas.n. */
-static size_t failing_areas(const struct mr_subject *s, const struct mr_rule *rule, bool *bad) {
-    const struct mr_film *film = &s->counting->film;
-    size_t n = 0;
-    for (size_t i = 0; i < rule->limits.n; i++)
-        for (size_t k = 0; k < mr_rule_values(film, &rule->limits.v[i]); k++) {
-            const struct mr_rule_limit *limit = &rule->limits.v[i];
-            struct mr_ratio value;
-            if ((limit->of_maximum ? !s->limits.has_max : !s->limits.has_min) ||
-                (limit->value != MR_RULE_SPOT && limit->value != MR_RULE_AREA) ||
-                mr_rule_value(film, rule, limit, &s->limits, k, &value) != MR_VALUE_MISSES)
-                continue;
-            size_t area = limit->value == MR_RULE_AREA ? k : film->spots.v[k].area;
-            n += !bad[area];
-            bad[area] = true;
-        }
-    return n;
 }
 
 static double reach_m(const struct mr_rule *rule, bool us, const struct mr_extent *e) {
@@ -185,7 +232,7 @@ static const char *areas_text(struct mr_assess *a, const struct mr_subject *s, c
     enum mr_unit unit = a->job->display.area;
     const bool small = !isnan(s->z->member_mm) && s->z->member_mm / 1000 < rule->member_m; /* units, no circle */
     const char *text = "";
-    *out_n = failing_areas(s, rule, bad);
+    *out_n = failing_areas(s, rule, film, bad);
     *open = 0;
     for (size_t i = 0; i < film->areas.n; i++) {
         if (!bad[i])

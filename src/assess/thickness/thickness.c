@@ -100,8 +100,13 @@ static void run_subject(struct mr_thickness *t, struct mr_subject *s, const mr_i
         else
             MR_PUSH(work, &film, at->v[i]);
     }
-    if (s->coat < 2 || deduct_film_below(t, s, below))
+    const bool measured = s->coat < 2 || deduct_film_below(t, s, below);
+    if (measured)
         mr_surveys_build(t, s, &film);
+    if (mr_extent_return(t, s, &extent, &film) && measured) {
+        s->surveys.n = 0;
+        mr_surveys_build(t, s, &film);
+    }
     mr_surveys_stand(t, s);
     s->accepted = mr_acceptance_of(t->a, s);
     mr_extent_build(t, s, &extent);

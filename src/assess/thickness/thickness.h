@@ -193,6 +193,8 @@ void mr_note_spellings(struct mr_assess *a, size_t zone, const mr_index_list *at
 
 /* extent.c: splits off readings of extent surveys (area id or note begins with "survey"), and evaluates them. */
 bool mr_is_extent_reading(const struct mr_reading *reading);
+/* Rows that go out from no failing area are film: moved from extent to film, in their order; true where any was. */
+bool mr_extent_return(struct mr_thickness *t, const struct mr_subject *s, mr_index_list *extent, mr_index_list *film);
 void mr_extent_build(struct mr_thickness *t, struct mr_subject *s, const mr_index_list *readings);
 void mr_extent_check(struct mr_thickness *t, struct mr_subject *s);
 void mr_extent_table(struct mr_thickness *t);

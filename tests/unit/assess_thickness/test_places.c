@@ -174,6 +174,40 @@ Test(places, an_extent_survey_belongs_to_its_failing_area) {
     }
 }
 
+/* What is called a survey where nothing fails is film of the zone: thin, it fails the zone; it never vanishes. */
+Test(places, rows_called_a_survey_where_nothing_fails_are_film) {
+    static const struct {
+        const char *name;
+        int a1_um, um;
+        enum mr_outcome want; /* of the area means */
+    } rows[] = {{"survey A1 north", 250, 120, MR_DOES_NOT_CONFORM},
+                {"survey 3", 250, 120, MR_DOES_NOT_CONFORM},
+                {"survey A2 north", 250, 120, MR_DOES_NOT_CONFORM},
+                {"survey A1 north", 250, 250, MR_CONFORMS},
+                {"Survey north", 250, 120, MR_DOES_NOT_CONFORM}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct site s;
+        site_new(&s, JOB);
+        size_t zone = site_zone(&s, "Deck 1", 30, 1);
+        static const char *const areas[] = {"A1", "A2", "A3"}, *const spots[] = {"1", "2", "3", "4", "5"};
+        for (size_t k = 0; k < 45; k++)
+            site_reading(&s, zone, areas[k / 15], spots[k / 3 % 5], k < 15 ? rows[i].a1_um : 250, MR_UNIT_UM);
+        s.al.zones.v[0].area_m2 = 30;
+        for (size_t k = 0; k < 15; k++)
+            site_reading(&s, zone, rows[i].name, spots[k / 3], rows[i].um, MR_UNIT_UM);
+        site_judge(&s);
+        enum mr_outcome worst = MR_CONFORMS;
+        for (size_t k = 0; k < s.out.checks.n; k++) {
+            const struct mr_check *c = &s.out.checks.v[k];
+            if (c->zone == zone && strncmp(c->id, "thickness.", 10) == 0 && c->outcome == MR_DOES_NOT_CONFORM)
+                worst = c->outcome;
+        }
+        cr_expect_eq(worst, rows[i].want, "%s at %d um", rows[i].name, rows[i].um);
+        cr_expect(!site_find_check(&s, "thickness.extent", 0) || rows[i].want == MR_DOES_NOT_CONFORM);
+        mr_arena_free(s.arena);
+    }
+}
+
 Test(places, law_too_few_counted_spots_never_conform) {
     uint64_t seed = 20261128;
     static const char *const kinds[][2] = {
