@@ -260,6 +260,12 @@ struct mr_reading {
     bool contradicted; /* another export of the gauge gives another value for this moment and place */
 };
 
+struct mr_taken_back { /* readings of one place, row after row, that count for nothing; what they showed is kept */
+    uint32_t file, line, line_end, n;
+    const char *zone, *area, *spot; /* as written; "" where absent */
+    double sum_um;
+};
+
 /* Where the readings of a row were taken, as the export gives it: on axes of its own, for maps of the film. */
 struct mr_position {
     uint32_t file, line;
@@ -349,11 +355,10 @@ struct mr_unread_rows {
 /* One column of a log, in the file's order. Wide files share t_ms and line between their channels. */
 struct mr_channel {
     uint32_t file;
-    const char *name; /* header or channel cell */
-    enum mr_meaning
-        meaning; /* MR_M_AIR, MR_M_RH, MR_M_STEEL, MR_M_DEW, MR_M_PROBE_TEMP, MR_M_LINE_A, MR_M_LINE_B, MR_M_MAIN */
-    enum mr_unit unit; /* in which the file gives the values */
-    const char *zone;  /* the whole file's or channel's own zone, as written; "" */
+    const char *name;        /* header or channel cell */
+    enum mr_meaning meaning; /* of a log's values: MR_M_AIR to MR_M_MAIN */
+    enum mr_unit unit;       /* in which the file gives the values */
+    const char *zone;        /* the whole file's or channel's own zone, as written; "" */
     size_t n;
     struct mr_wholes t_ms; /* shape: n, file basis, file order */
     struct mr_wholes line; /* shape: n */
@@ -363,9 +368,10 @@ struct mr_channel {
 struct mr_data {
     const struct mr_sources *sources;
     const struct mr_job *job;
-    MR_VEC(struct mr_file) files;         /* same order as sources->list */
-    MR_VEC(struct mr_reading) readings;   /* file order, then line order; likewise below */
-    MR_VEC(struct mr_position) positions; /* of those of them that have one */
+    MR_VEC(struct mr_file) files;            /* same order as sources->list */
+    MR_VEC(struct mr_reading) readings;      /* file order, then line order; likewise below */
+    MR_VEC(struct mr_taken_back) taken_back; /* of film */
+    MR_VEC(struct mr_position) positions;    /* of those of them that have one */
     MR_VEC(struct mr_reading) base_metal;
     MR_VEC(struct mr_reading) wet_film; /* of a notched gauge; never judged as dry film */
     MR_VEC(struct mr_verification) verifications;

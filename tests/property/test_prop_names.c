@@ -5,6 +5,7 @@
  *   another gauge   film that names a gauge which was never verified does not conform, whatever its column is called
  *   thin place      a place that is thin in each round of an area does not vanish in the order of the readings
  *   thin area       an area that is thin fails whatever it is called
+ *   thin and gone   readings of a thin area that were deleted do not make the zone conform
  *
  * The laws are the project's own.
  */
@@ -73,4 +74,48 @@ Test(prop_names, a_thin_area_never_conforms_whatever_it_is_called, .timeout = 60
         count(&law, seed, name, before, after, after != MR_DOES_NOT_CONFORM);
     }
     tell("a thin area under any name", &law);
+}
+
+/* The area was measured again, and well; it is the first measurement that was deleted. */
+Test(prop_names, a_thin_area_that_was_deleted_never_conforms, .timeout = 600) {
+    static const char *const marks[][2] = {{"Status", "deleted"}, {"Deleted", "yes"},  {"Valid", "no"},
+                                           {"Excluded", "1"},     {"Note", "deleted"}, {"Reading status", "void"}};
+    struct law law = {0};
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
+        struct whole_job *j = draw(seed + 2400000);
+        struct table *t = &j->file[FILM];
+        const enum mr_outcome before = verdict(j);
+        const size_t k = pick(j, MR_COUNT(marks)), spots = 1 + pick(j, 5), added = t->columns++;
+        snprintf(t->cell[0][added], CELL, "%s", marks[k][0]);
+        for (size_t i = 0; i < 3 * spots; i++, t->rows++) {
+            memcpy(t->cell[t->rows], t->cell[1 + i], sizeof t->cell[0]);
+            snprintf(t->cell[t->rows][1], CELL, "08:%02zu:%02zu", 30 + i / 3, i % 3 * 8 + 1);
+            snprintf(t->cell[t->rows][5], CELL, "%zu", 120 + pick(j, 8));
+            snprintf(t->cell[t->rows][added], CELL, "%s", marks[k][1]);
+        }
+        const enum mr_outcome after = verdict(j);
+        count(&law, seed, marks[k][0], before, after, after <= MR_CONFORMS);
+    }
+    tell("a thin area that was deleted", &law);
+}
+
+/* One reading that does not repeat is a slip, and what was deleted within the limits is nobody's loss. */
+Test(prop_names, deleting_a_slip_changes_nothing, .timeout = 600) {
+    struct law law = {0};
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
+        struct whole_job *j = draw(seed + 2500000);
+        struct table *t = &j->file[FILM];
+        const enum mr_outcome before = verdict(j);
+        const size_t slips = 1 + pick(j, 3), added = t->columns++;
+        snprintf(t->cell[0][added], CELL, "Status");
+        for (size_t i = 0; i < slips; i++, t->rows++) {
+            memcpy(t->cell[t->rows], t->cell[1 + i], sizeof t->cell[0]);
+            snprintf(t->cell[t->rows][1], CELL, "08:%02zu:00", 30 + i);
+            snprintf(t->cell[t->rows][5], CELL, "%d", slips < 3 ? 90 : 250);
+            snprintf(t->cell[t->rows][added], CELL, "deleted");
+        }
+        const enum mr_outcome after = verdict(j);
+        count(&law, seed, "a slip", before, after, after != before);
+    }
+    tell("a slip that was deleted", &law);
 }

@@ -76,6 +76,9 @@ void mr_assess_near_names(struct mr_assess *a);
 /* Rows that could not be read, and what they may have said (unread_checks.c). */
 void mr_assess_unread(struct mr_assess *a);
 
+/* taken_back.c: readings that were taken back and fill spots that miss the specification. */
+void mr_assess_taken_back(struct mr_assess *a);
+
 /* The same for samples of climate and lines in the windows (unread_logs.c). */
 void mr_assess_unread_logs(struct mr_assess *a);
 

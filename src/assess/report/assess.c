@@ -5,12 +5,12 @@
 #include "assess/finding/assessment.h"
 
 static void (*const parts[])(struct mr_assess *) = {
-    mr_assess_thickness,     mr_assess_coats,          mr_assess_climate,         mr_assess_repair_climate,
-    mr_assess_reaction,      mr_assess_lines,          mr_assess_material,        mr_assess_shift,
-    mr_assess_near_names,    mr_assess_unread,         mr_assess_unread_logs,     mr_assess_copied_stretches,
-    mr_assess_statements,    mr_assess_sections,       mr_assess_certificates,    mr_assess_provenance,
-    mr_assess_configuration, mr_assess_shift_timeline, mr_assess_nonconformances, mr_assess_finish,
-    mr_assess_evidence};
+    mr_assess_thickness,  mr_assess_coats,         mr_assess_climate,        mr_assess_repair_climate,
+    mr_assess_reaction,   mr_assess_lines,         mr_assess_material,       mr_assess_shift,
+    mr_assess_near_names, mr_assess_unread,        mr_assess_unread_logs,    mr_assess_copied_stretches,
+    mr_assess_statements, mr_assess_taken_back,    mr_assess_sections,       mr_assess_certificates,
+    mr_assess_provenance, mr_assess_configuration, mr_assess_shift_timeline, mr_assess_nonconformances,
+    mr_assess_finish,     mr_assess_evidence};
 
 enum mr_status mr_assess(struct mr_arena *arena, const struct mr_alignment *aligned, struct mr_diags *diags,
                          const struct mr_assessment **out) {

@@ -190,6 +190,7 @@ static void append_records(struct mr_arena *arena, struct mr_data *data, struct 
         APPEND(readings, state->records.readings);
     }
     APPEND(positions, state->records.positions);
+    APPEND(taken_back, state->records.taken_back);
     APPEND(verifications, state->records.verifications);
     APPEND(sprays, state->records.sprays);
     APPEND(shift_items, state->records.shift_items);

@@ -130,6 +130,7 @@ struct mr_lost_cell { /* of a row that may be used for its other cells; of a log
 /* What rows of gauges and of hand-kept tables have become. */
 struct mr_records {
     MR_VEC(struct mr_reading) readings;
+    MR_VEC(struct mr_taken_back) taken_back;
     MR_VEC(struct mr_position) positions;
     MR_VEC(struct mr_verification) verifications;
     MR_VEC(struct mr_spray) sprays;

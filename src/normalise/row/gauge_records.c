@@ -188,6 +188,35 @@ static void take_mean(const struct mr_spread *s, struct mr_reading *r) {
     }
 }
 
+/* What a reading showed that was taken back stays known: a whole spot of them that misses a limit is no slip. */
+static int take_back(const struct mr_spread *s, const struct mr_reading *r, int why) {
+    struct mr_file_state *state = s->state;
+    const size_t col = s->col[MR_M_FILM];
+    const struct mr_cell *cell = s->cell[MR_M_FILM];
+    struct mr_number x;
+    enum mr_unit unit = cell ? state->plan->col[col].as.unit : MR_UNIT_NONE;
+    if (state->plan->kind != MR_KIND_THICKNESS || !cell ||
+        mr_number_scan(cell->p, cell->n, state->plan->col[col].style, &x) != MR_NUM_OK)
+        return why;
+    if (x.unit)
+        (void)mr_unit_parse(x.unit, x.unit_n, MR_DIM_FILM, &unit);
+    if (unit == MR_UNIT_NONE)
+        return why;
+    const double um = mr_to_canonical(unit, x.value);
+    const size_t n = state->records.taken_back.n;
+    struct mr_taken_back *last = n ? &state->records.taken_back.v[n - 1] : NULL;
+    if (last && strcmp(last->zone, r->zone) == 0 && strcmp(last->area, r->area) == 0 &&
+        strcmp(last->spot, r->spot) == 0) {
+        last->n++;
+        last->sum_um += um;
+        last->line_end = r->line;
+        return why;
+    }
+    MR_PUSH(state->scratch, &state->records.taken_back,
+            ((struct mr_taken_back){r->file, r->line, r->line, 1, r->zone, r->area, r->spot, um}));
+    return why;
+}
+
 /* Why the row has no reading, where it has none. */
 static int without_value(const struct mr_spread *s) {
     const struct mr_plan *plan = s->state->plan;
@@ -219,12 +248,12 @@ int mr_record_reading(const struct mr_spread *s) {
     if (!*base.serial)
         base.serial = state->above.block_serial;
     if (deleted(s))
-        return MR_ASIDE_DELETED;
+        return take_back(s, &base, MR_ASIDE_DELETED);
     int by_type = fate_by_type(s);
     if (by_type == MR_FATE_USED)
         by_type = mr_companions_fate(state, s->row);
     if (by_type != MR_FATE_USED)
-        return by_type;
+        return by_type == MR_ASIDE_MARKED ? take_back(s, &base, by_type) : by_type;
     if (state->plan->kind == MR_KIND_THICKNESS)
         mr_own_limits_note(state, s->row);
     base.n_readings = 1;
