@@ -253,28 +253,32 @@ Test(line_evidence, a_line_that_stands_still_while_the_other_moves_shows_nothing
     }
 }
 
-/* kPa over the time of a test from -600 s; steps in psi, or a fall from ctx[1] at ctx[0] by ctx[2] psi a second. */
+/* kPa over the time of a test from -600 s: a fall from ctx[1] psi at ctx[0], by ctx[2] a second, and a valve at
+ * ctx[3]. */
 static double sinking(double t_s, const double *ctx) {
-    const double psi = t_s < -600 ? 0.3 : t_s < ctx[0] ? ctx[1] : fmax(0.3, ctx[1] - ctx[2] * (t_s - ctx[0]));
+    const double sunk = t_s < ctx[0] ? ctx[1] : fmax(0.3, ctx[1] - ctx[2] * (t_s - ctx[0])),
+                 psi = t_s < -600 || t_s >= ctx[3] ? 0.3 : sunk;
     return (t_s >= -30 ? 86 : psi) * PSI;
 }
 
 Test(line_evidence, a_water_test_holds_its_pressure) {
     static const struct {
-        double from_s, psi, fall_psi_s;
+        double from_s, psi, fall_psi_s, valve_s;
         int leaks; /* 0 A, 1 B, 2 both */
         enum mr_outcome want;
-    } rows[] = {{-300, 30, 3, 2, MR_CONFORMS},
-                {-600, 30, 0.07, 2, MR_DOES_NOT_CONFORM},
-                {-600, 30, 0.07, 0, MR_DOES_NOT_CONFORM},
-                {-600, 30, 0.07, 1, MR_DOES_NOT_CONFORM},
-                {-600, 40, 0.05, 2, MR_DOES_NOT_CONFORM},
-                {-600, 30, 0.01, 2, MR_CONFORMS},
-                {-580, 30, 3, 2, MR_NOT_SHOWN},
-                {-540, 30, 3, 2, MR_CONFORMS},
-                {-300, 23, 3, 2, MR_DOES_NOT_CONFORM}};
+    } rows[] = {{-300, 30, 3, -100, 2, MR_CONFORMS},
+                {-600, 30, 0.07, -100, 2, MR_DOES_NOT_CONFORM},
+                {-600, 30, 0.07, -100, 0, MR_DOES_NOT_CONFORM},
+                {-600, 30, 0.07, -100, 1, MR_DOES_NOT_CONFORM},
+                {-600, 40, 0.05, -100, 2, MR_DOES_NOT_CONFORM},
+                {-600, 40, 0.05, -310, 2, MR_DOES_NOT_CONFORM}, /* sinks to 25.5 psi, never below the least */
+                {-600, 30, 0.01, -310, 2, MR_CONFORMS},
+                {-580, 30, 3, -100, 2, MR_NOT_SHOWN},
+                {-540, 30, 3, -100, 2, MR_CONFORMS},
+                {-300, 23, 3, -100, 2, MR_DOES_NOT_CONFORM}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        const double fall[] = {rows[i].from_s, rows[i].psi, rows[i].fall_psi_s}, valve[] = {-300, rows[i].psi, 3};
+        const double fall[] = {rows[i].from_s, rows[i].psi, rows[i].fall_psi_s, rows[i].valve_s},
+                     valve[] = {-300, rows[i].psi, 3, -100};
         struct hand *f = hand_new("");
         hand_zone(f, "Deck 1", 30, 1);
         hand_shift(f, "2026-05-11", 0, 600);
