@@ -45,6 +45,13 @@ static const char *gauge_without(const struct mr_thickness *t, const mr_index_li
     return NULL;
 }
 
+static bool all_zero(const double *um, size_t n) {
+    for (size_t i = 0; i < n; i++)
+        if (um[i] < 0.0 || um[i] > 0.0)
+            return false;
+    return n > 0;
+}
+
 /* Base metal readings of the zone, else those that belong to no zone. */
 static void deduct_base_metal(struct mr_thickness *t, size_t zone, const mr_index_list *readings,
                               struct mr_correction *c) {
@@ -96,6 +103,11 @@ static void deduct_base_metal(struct mr_thickness *t, size_t zone, const mr_inde
         c->wrong = mr_printf(a->arena,
                              "The mean of %s is below zero; deducted, it would make the film thicker than the gauge "
                              "showed it.%s",
+                             mr_count_text(a, c->n, "base metal reading"), left);
+    if (all_zero(um, c->n) && !c->wrong)
+        c->wrong = mr_printf(a->arena,
+                             "Of %s each is exactly 0; on rough steel that shows a gauge that was zeroed there, or "
+                             "nothing.%s",
                              mr_count_text(a, c->n, "base metal reading"), left);
     c->sd_um = mr_moments_of(um, c->n).sd;
     c->quanta = mr_ratio_of(sum, (mr_wide)c->n);
