@@ -55,7 +55,7 @@ lib: $(LIB)
 # One header of OpenSSL has parameters named rand, those of libxlsxwriter call strncpy: their wrappers alone go without
 # the list of banned calls.
 BANNED = -include base/banned.h
-$(B)/base/sha256.o $(B)/render/book/book_xlsx.o $(B)/render/book/book_page.o $(B)/render/book/book_looks.o $(B)/render/book/book_lean.o: BANNED =
+$(B)/base/sha256.o $(B)/render/sheet/book_xlsx.o $(B)/render/sheet/book_page.o $(B)/render/sheet/book_looks.o $(B)/render/sheet/book_lean.o: BANNED =
 
 # Every byte of a log passes through the readers (about 4 % of the reading, measured pair by pair with make bench-read),
 # every step of a fit through the other two.
@@ -141,10 +141,12 @@ lint: $(LIB)
 verify: $(BIN)
 	$(Q)sh scripts/verify-sample $(BIN)
 
-# Every formula of the workbooks, recalculated by LibreOffice: JOBS=n seeded jobs beside the sample.
+# Every formula of the workbooks, recalculated by LibreOffice: JOBS=n seeded jobs beside the sample. Then cells that no
+# formula follows are typed over.
 JOBS ?= 200
 recalculate: $(BIN)
 	$(Q)/usr/bin/python3 scripts/recalculate.py $(BIN) $(JOBS) || [ $$? = 77 ]
+	$(Q)/usr/bin/python3 scripts/typed-over.py $(BIN) || [ $$? = 77 ]
 
 # A watcher over folders in which files come, change and go (DROPS of them), killed now and then: its reports must be those
 # of one clean run.

@@ -244,6 +244,16 @@ class Edit:
             self.cell(which, "Zone").value = names[0]
         self.what = f"row {which} from {old} to {names[:1]}"
 
+    def place(self, number, title, index):
+        """A reading of a seeded job goes to another area or spot that the film has, or to one that it has not."""
+        which = self.any_row(number)
+        cell, path, line = self.cell(which, title), os.path.join(self.job, "thickness.csv"), int(self.cell(which, "Line").value)
+        cells = lines_of(path)[line - 1].split(",")
+        old = cells[index]
+        cell.value = cells[index] = str(int(old) % 6 + 1)
+        edit_line(path, line, lines_of(path)[line - 1], ",".join(cells))
+        self.what = f"{title} of row {which} from {old} to {cell.value}"
+
     def limit(self, which, factor):
         """The specified minimum or maximum of every film, in the job file and in the sheet of the zones' film."""
         sheet, key = self.wb["Thickness by zone"], "minimum" if which == "Specified minimum" else "maximum"
@@ -323,8 +333,9 @@ KINDS = (lambda e, k: e.readings(k, "reading", 0.01), lambda e, k: e.readings(k,
          lambda e, k: e.limit("Specified minimum", 1.1), lambda e, k: e.limit("Specified minimum", 0.8),
          lambda e, k: e.limit("Specified maximum", 0.9), lambda e, k: e.time(k, -2), lambda e, k: e.zone(k),
          lambda e, k: e.verification(1.5), lambda e, k: e.material(1.2), lambda e, k: e.readings(k, "reading", -1.0),
-         lambda e, k: e.readings(k, "reading", 1000.0), lambda e, k: e.readings(k, "spot", ""))
-OF_SEEDS = (7, 8, 9, 10)  # the sample's exports and its material log are written otherwise
+         lambda e, k: e.readings(k, "reading", 1000.0), lambda e, k: e.readings(k, "spot", ""),
+         lambda e, k: e.place(k, "Area", 2), lambda e, k: e.place(k, "Spot", 3))
+OF_SEEDS = (7, 8, 9, 10, 14, 15)  # the sample's exports and its material log are written otherwise
 
 
 def edit_export(path, line, shown, how):

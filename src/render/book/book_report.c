@@ -171,6 +171,8 @@ static void fill_charts(const struct mr_book_job *job, struct mr_sheet *const *s
 static void write_sheets(struct mr_book_job *job) {
     const struct mr_assessment *a = job->o->a;
     sheet_list list = {0};
+    job->live = mr_live_begin(job->o, job->checks, job->findings);
+    mr_live_guard(job->live, mr_recipes_of);
     job->verdict = add_sheet(job, &list, "Verdict");
     for (size_t i = 0; i < MR_COUNT(sheet_order); i++) {
         if (sheet_order[i].id[0])
@@ -184,9 +186,10 @@ static void write_sheets(struct mr_book_job *job) {
             add_table(job, &list, a->tables.v[i], false);
     for (size_t i = 0; i < MR_COUNT(last); i++)
         add_table(job, &list, table_of(job, last[i].id), last[i].printed);
+    add_table(job, &list, job->live->since, false);
+    add_table(job, &list, job->live->typed, false);
     struct mr_sheet *cautions = add_sheet(job, &list, "Cautions and limits"),
                     *signoff = add_sheet(job, &list, "Sign-off");
-    job->live = mr_live_begin(job->o, job->checks, job->findings);
     if (job->zones) /* for no page, a look at every window for every zone */
         mr_zone_pages_plan(job);
     mr_sheet_verdict(job, list.n, list.v);

@@ -5,9 +5,10 @@
 #ifndef MILRISE_RENDER_BOOK_BOOK_SHEETS_H
 #define MILRISE_RENDER_BOOK_BOOK_SHEETS_H
 
-#include "render/book/book.h"
 #include "render/book/live.h"
 #include "render/data/outline.h"
+#include "render/sheet/book.h"
+#include "render/sheet/value_cell.h"
 
 struct mr_book_job {
     const struct mr_outline *o;
@@ -31,10 +32,6 @@ enum { MR_ZONES_A_SHEET = 2000 }; /* a sheet ends at 1048576 rows */
 static inline struct mr_sheet *mr_zone_sheet(const struct mr_book_job *job, size_t zone) {
     return job->zones ? job->zones[zone / MR_ZONES_A_SHEET] : NULL;
 }
-
-/** mr_value_cell - a cell of a table as it looks, without formula or link. */
-struct mr_cell_out mr_value_cell(const struct mr_book_job *job, const struct mr_table *table, size_t row,
-                                 size_t column, bool wrap);
 
 /** mr_table_head - title, note, heads and widths of a table's sheet. */
 void mr_table_head(const struct mr_book_job *job, struct mr_sheet *sheet, const struct mr_table_layout *layout,

@@ -23,7 +23,7 @@ static void put_table(const struct mr_book_job *job, struct mr_table_layout *l) 
         mr_table_head(job, p->sheet, l, p->head_row);
         for (size_t r = p->from; r < p->to; r++) {
             for (size_t c = 0; c < t->n_fields; c++)
-                cells[c] = mr_value_cell(job, t, r, c, true);
+                cells[c] = mr_value_cell(job->o, job->arena, t, r, c, true);
             mr_sheet_row(p->sheet, job->arena, p->head_row + 1 + (unsigned)(r - p->from), t->n_fields, cells,
                          l->width);
         }

@@ -165,22 +165,29 @@ mr_x mr_live_numbers(struct mr_live *l, mr_x range) {
     return mr_x_op(l->scratch, range, "<", mr_x_number(l->scratch, 1e300));
 }
 
-static mr_x has_word(struct mr_live *l, mr_x range, mr_x more, mr_x word) {
+/* Cells of a range and of one more that hold a word. */
+static mr_x with_word(struct mr_live *l, mr_x range, mr_x more, enum mr_outcome outcome) {
     struct mr_arena *s = l->scratch;
-    mr_x n = mr_x_call(s, "COUNTIF", range, word);
-    if (more)
-        n = mr_x_op(s, n, "+", mr_x_call(s, "COUNTIF", more, word));
-    return mr_x_op(s, n, ">", mr_x_number(s, 0));
+    mr_x word = mr_x_text(s, mr_outcome_text(outcome)), n = mr_x_call(s, "COUNTIF", range, word);
+    return more ? mr_x_op(s, n, "+", mr_x_call(s, "COUNTIF", more, word)) : n;
 }
 
+/* A cell that holds none of the outcomes, be it an error, asks for a new report. */
 mr_x mr_live_worst(struct mr_live *l, mr_x range, mr_x more) {
     struct mr_arena *s = l->scratch;
-    mr_x x = mr_x_text(s, mr_outcome_text(MR_NOT_REQUIRED));
+    mr_x cells = mr_x_call(s, "ROWS", range), known = NULL, zero = mr_x_number(s, 0);
+    mr_x x = mr_x_text(s, mr_outcome_text(MR_NOT_REQUIRED)), n[MR_DOES_NOT_CONFORM + 1];
+    if (more)
+        cells = mr_x_op(s, cells, "+", mr_x_call(s, "ROWS", more));
+    for (int k = MR_NOT_REQUIRED; k <= MR_DOES_NOT_CONFORM; k++) {
+        n[k] = with_word(l, range, more, (enum mr_outcome)k);
+        if (k < MR_DOES_NOT_CONFORM)
+            known = known ? mr_x_op(s, known, "+", n[k]) : n[k];
+    }
     for (int k = MR_CONFORMS; k <= MR_DOES_NOT_CONFORM; k++) {
-        mr_x word = mr_x_text(s, mr_outcome_text((enum mr_outcome)k)), unknown = mr_x_text(s, MR_UNKNOWN_WORD);
         if (k == MR_DOES_NOT_CONFORM)
-            x = mr_x_call(s, "IF", has_word(l, range, more, unknown), unknown, x);
-        x = mr_x_call(s, "IF", has_word(l, range, more, word), word, x);
+            x = mr_x_call(s, "IF", mr_x_op(s, known, "<", cells), mr_x_text(s, MR_UNKNOWN_WORD), x);
+        x = mr_x_call(s, "IF", mr_x_op(s, n[k], ">", zero), mr_x_text(s, mr_outcome_text((enum mr_outcome)k)), x);
     }
     return x;
 }

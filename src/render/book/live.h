@@ -8,9 +8,9 @@
 #ifndef MILRISE_RENDER_BOOK_LIVE_H
 #define MILRISE_RENDER_BOOK_LIVE_H
 
-#include "render/book/formula.h"
-#include "render/book/layout.h"
 #include "render/data/word_index.h"
+#include "render/sheet/formula.h"
+#include "render/sheet/layout.h"
 
 /* A value misses a limit by more than this, in the unit of the table: the program compares exact numbers, a
  * spreadsheet rounded ones, and the steps of a gauge are far coarser. */
@@ -32,6 +32,30 @@ struct mr_zone_rows {
     struct mr_word_index index;
 };
 
+/* What outcomes rest on. */
+enum mr_basis {
+    MR_OF_ALL,
+    MR_OF_READINGS, /* under their names */
+    MR_OF_FILM,
+    MR_OF_GAUGE,
+    MR_OF_CLIMATE,
+    MR_OF_REACTION,
+    MR_OF_LINES,
+    MR_OF_MATERIAL,
+    MR_OF_SHIFT,
+    MR_BASES
+};
+
+/* Rows of a table that are held against what was reported (live_typed.h). */
+struct mr_guard {
+    enum { MR_GUARD_CELLS, MR_GUARD_NAMES, MR_GUARD_ADDED } kind;
+    const struct mr_table *table;
+    size_t from, to; /* the last one in */
+    size_t zone;     /* zones.n: of the whole job */
+    enum mr_basis basis;
+    char *cells; /* shape: n_fields: enum mr_guard_cell, of MR_GUARD_CELLS */
+};
+
 struct mr_live {
     struct mr_arena *arena;   /* for what stays */
     struct mr_arena *scratch; /* for expressions; emptied now and then */
@@ -44,6 +68,9 @@ struct mr_live {
     size_t *area_first;   /* shape: areas->n_rows: first spot of each area; MR_NONE where not known */
     MR_VEC(struct mr_zone_rows *) zone_rows;
     MR_VEC(const char *) lost;
+    MR_VEC(struct mr_guard) guards; /* by zone and basis, row by row as in the table typed */
+    size_t *guard_first;            /* shape: (zones + 1) x MR_BASES + 1 */
+    const struct mr_table *typed, *since;
 };
 
 /* A recipe: the formula of one cell. */
@@ -60,7 +87,11 @@ struct mr_live *mr_live_begin(const struct mr_outline *outline, const struct mr_
 
 /* Recipes by room of the workbook; ends in a row of NULL. */
 extern const struct mr_recipe mr_reading_recipes[], mr_film_recipes[], mr_limit_recipes[], mr_check_recipes[],
-    mr_wet_recipes[], mr_other_recipes[];
+    mr_wet_recipes[], mr_other_recipes[], mr_typed_recipes[];
+
+/** mr_recipes_of - for each column of a table its recipe or NULL; shape: n_fields. */
+typedef const struct mr_recipe **mr_recipes_fn(struct mr_live *live, const struct mr_table *table);
+mr_recipes_fn mr_recipes_of;
 
 /* What the recipes use. A column that is not there is noted as lost. */
 void mr_live_note_lost(struct mr_live *live, const char *table, const char *column);
@@ -111,6 +142,14 @@ mr_x mr_live_material_changed(struct mr_live *live, const struct mr_check *check
 
 /** mr_live_follows - x while the condition holds, else MR_UNKNOWN_WORD. */
 mr_x mr_live_follows(struct mr_live *live, mr_x condition, mr_x x);
+
+/** mr_live_guard - makes the tables of what was typed over, before the sheets are laid out; none of very many zones.
+ * recipes: mr_recipes_of, handed over since it knows these tables' own. */
+void mr_live_guard(struct mr_live *live, mr_recipes_fn *recipes);
+
+/** mr_live_guarded - x, or the check's outcome where it is NULL, while nothing was typed over on which the check
+ * rests; then MR_UNKNOWN_WORD. */
+mr_x mr_live_guarded(struct mr_live *live, const struct mr_check *check, mr_x x);
 
 /** mr_live_numbers - of each cell of a range whether it holds a number. */
 mr_x mr_live_numbers(struct mr_live *live, mr_x range);

@@ -149,25 +149,22 @@ static mr_x same_limits(struct mr_live *l, const struct film *f) {
     return all;
 }
 
-/* Each reading still stands under its zone and at its time: coats, repairs and verifications hang on these. */
-static mr_x in_place(struct mr_live *l, const struct film *f) {
-    struct mr_arena *s = l->scratch;
+/* Each reading still stands at its time: coats, repairs and verifications hang on these. NULL: nothing to ask, or the
+ * times are texts (live_unlike.c). */
+static mr_x at_its_time(struct mr_live *l, const struct film *f) {
     const struct mr_alignment *al = l->o->a->aligned;
     double sum = 0;
     if (!f->readings)
         return NULL;
     const size_t from = f->readings->from, to = f->readings->to;
-    mr_x own = op(l, mr_live_range(l, l->readings, "zone", from, to), "=", mr_x_text(s, f->zone)),
-         all = op(l, mr_x_call(s, "SUMPRODUCT", op(l, number(l, 1), "*", own)), "=",
-                  number(l, (double)(to - from + 1)));
     for (size_t r = from; r <= to; r++) {
         const struct mr_value v_cell = mr_live_value(l->readings, "time", r), *v = &v_cell;
         if (v->type != MR_V_TIME || v->count == MR_T_NONE || !l->o->offset_text[0])
-            return all;
+            return NULL;
         sum += (double)mr_local_ms(al, v->count) / (double)MR_DAY_MS + DAYS_TO_1970;
     }
-    mr_x off = op(l, mr_x_call(s, "SUM", mr_live_range(l, l->readings, "time", from, to)), "-", number(l, sum));
-    return op(l, all, "*", op(l, mr_x_call(s, "ABS", off), "<", number(l, SECONDS_4)));
+    mr_x now = mr_x_call(l->scratch, "SUM", mr_live_range(l, l->readings, "time", from, to));
+    return op(l, mr_x_call(l->scratch, "ABS", op(l, now, "-", number(l, sum))), "<", number(l, SECONDS_4));
 }
 
 static mr_x both(struct mr_live *l, mr_x a, mr_x b) {
@@ -177,7 +174,7 @@ static mr_x both(struct mr_live *l, mr_x a, mr_x b) {
 /* The same conditions for all checks of a film. */
 static mr_x as_it_was_taken(struct mr_live *l, const struct film *f) {
     bool newest;
-    mr_x all = both(l, both(l, legible(l, f), in_place(l, f)), none_taken_out(l, f));
+    mr_x all = both(l, both(l, legible(l, f), at_its_time(l, f)), none_taken_out(l, f));
     return surveys_of(l, f, &newest) > 1 ? both(l, all, same_limits(l, f)) : all;
 }
 

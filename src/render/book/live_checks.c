@@ -321,6 +321,8 @@ static mr_x near_the_line(struct mr_live *l, size_t row, mr_x live) {
     mr_x measured = mr_live_cell(l, l->checks, "measured", row),
          changed = mr_x_call(s, "SUM", mr_live_range(l, l->summary, "changed", 0, l->summary->n_rows - 1)),
          far = NULL;
+    if (l->since)
+        changed = mr_x_op(s, changed, "+", mr_live_cell(l, l->since, "moved", l->since->n_rows - 1));
     if (!isnan(c->limit_low))
         far = mr_x_op(s, measured, ">",
                       mr_x_op(s, mr_live_cell(l, l->checks, "at_least", row), "+", number(l, near_pct)));
@@ -349,7 +351,7 @@ static mr_x check_outcome(struct mr_live *l, const struct mr_table *t, size_t ro
     if (!strcmp(check_at(l, row)->id, "reaction.rise-against-film"))
         live = near_the_line(l, row, live);
     live = live ? live : outcome_of_history(l, row);
-    return held_back(l, row, live);
+    return mr_live_guarded(l, check_at(l, row), held_back(l, row, live));
 }
 
 static mr_x zone_findings(struct mr_live *l, const struct mr_table *t, size_t row) {

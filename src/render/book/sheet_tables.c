@@ -1,6 +1,5 @@
 /*
- * sheet_tables.c - a value of a table as a cell, a cell that shows another one, and sheets that are one table: its
- * cells, formulas and links.
+ * sheet_tables.c - sheets that are one table: its cells, formulas and links.
  */
 #include "render/book/book_sheets.h"
 
@@ -9,73 +8,17 @@
 
 enum { ROWS_WRAPPED = 4000, ROWS_OF_SCRATCH = 256 };
 
-static struct mr_cell_out number_cell(enum mr_look look, double number) {
-    return (struct mr_cell_out){.look = look, .kind = MR_CELL_NUMBER, .number = number};
-}
-
-static struct mr_cell_out time_cell(const struct mr_book_job *job, int64_t t_utc_ms) {
-    if (t_utc_ms == MR_T_NONE)
-        return mr_text_cell(MR_LOOK_TEXT, "");
-    if (job->o->offset_text[0])
-        return (struct mr_cell_out){
-            .look = MR_LOOK_TIME, .kind = MR_CELL_TIME, .local_ms = mr_local_ms(job->o->a->aligned, t_utc_ms)};
-    return mr_text_cell(MR_LOOK_TEXT, mr_local_text(job->arena, job->o->a->aligned, t_utc_ms));
-}
-
-struct mr_cell_out mr_value_cell(const struct mr_book_job *job, const struct mr_table *t, size_t row, size_t column,
-                                 bool wrap) {
-    const struct mr_field *f = &t->fields[column];
-    const struct mr_value own = mr_table_value(t, row, column), *v = &own;
-    switch (v->type) {
-    case MR_V_BLANK:
-        break;
-    case MR_V_TEXT:
-        return mr_text_cell(wrap ? MR_LOOK_WRAP : MR_LOOK_TEXT, v->text);
-    case MR_V_NUMBER:
-        return number_cell(mr_look_decimals(v->own_decimals > 0 ? v->own_decimals - 1 : f->decimals), v->number);
-    case MR_V_COUNT:
-        return number_cell(MR_LOOK_COUNT, (double)v->count);
-    case MR_V_TIME:
-        return time_cell(job, v->count);
-    case MR_V_OUTCOME:
-        return mr_text_cell(mr_look_outcome((enum mr_outcome)v->count, false),
-                            mr_outcome_text((enum mr_outcome)v->count));
-    }
-    return mr_text_cell(wrap ? MR_LOOK_BLANK : MR_LOOK_TEXT, v->text);
-}
-
 struct mr_cell_out mr_ref_cell(const struct mr_book_job *job, const struct mr_sheet *own, const struct mr_table *t,
                                const char *column, size_t row) {
     const size_t c = mr_find_column(t, column);
     if (c == MR_NONE || row >= t->n_rows)
         return mr_text_cell(MR_LOOK_BLANK, "");
-    struct mr_cell_out cell = mr_value_cell(job, t, row, c, true);
+    struct mr_cell_out cell = mr_value_cell(job->o, job->arena, t, row, c, true);
     const enum mr_value_type type = mr_table_value(t, row, c).type;
     if (type != MR_V_BLANK && type != MR_V_TIME && !mr_many_zones(job->o))
         cell.formula =
             mr_formula_text(job->arena, job->layout, mr_sheet_name(own), mr_x_cells(job->arena, t, c, row, row));
     return cell;
-}
-
-/* For each column of a table its recipe or NULL; shape: n_fields. */
-static const struct mr_recipe **recipes_of(struct mr_live *l, const struct mr_table *t) {
-    static const struct mr_recipe *const books[] = {mr_reading_recipes, mr_film_recipes, mr_limit_recipes,
-                                                    mr_check_recipes,   mr_wet_recipes,  mr_other_recipes};
-    const struct mr_recipe **by_column = MR_ARRAY(l->arena, const struct mr_recipe *, t->n_fields);
-    for (size_t b = 0; !mr_many_zones(l->o) && b < MR_COUNT(books); b++) {
-        for (const struct mr_recipe *r = books[b]; r->table; r++) {
-            if (strcmp(r->table, t->id) != 0)
-                continue;
-            const size_t c = mr_find_column(t, r->column);
-            if (c == MR_NONE && strncmp(r->column, "mean_to_", 8) == 0)
-                continue; /* only where spots have more readings than they need */
-            if (c == MR_NONE)
-                mr_live_note_lost(l, r->table, r->column);
-            else
-                by_column[c] = r;
-        }
-    }
-    return by_column;
 }
 
 /* The formula of a cell as text, in the scratch memory of the live tables. */
@@ -135,7 +78,7 @@ static void put_piece(const struct mr_book_job *job, const struct mr_table_layou
     mr_table_head(job, p->sheet, l, p->head_row);
     for (size_t r = p->from; r < p->to; r++) {
         for (size_t c = 0; c < t->n_fields; c++) {
-            cells[c] = mr_value_cell(job, t, r, c, wrap);
+            cells[c] = mr_value_cell(job->o, job->arena, t, r, c, wrap);
             make_live(job, recipe[c], t, r, c, mr_sheet_name(p->sheet), &cells[c]);
         }
         mr_table_links(job, t, r, cells);
@@ -163,7 +106,7 @@ static void put_piece(const struct mr_book_job *job, const struct mr_table_layou
 }
 
 void mr_sheet_of_table(const struct mr_book_job *job, const struct mr_table_layout *l) {
-    const struct mr_recipe **recipe = recipes_of(job->live, l->table);
+    const struct mr_recipe **recipe = mr_recipes_of(job->live, l->table);
     for (size_t i = 0; i < l->pieces.n; i++)
         put_piece(job, l, &l->pieces.v[i], recipe);
 }

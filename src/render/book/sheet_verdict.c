@@ -134,15 +134,19 @@ static unsigned put_legend(const struct mr_book_job *job, struct mr_sheet *s, un
     return row;
 }
 
-/* Whether what stands here is what was reported, or what would follow from a reading changed in the sheet. */
+/* Whether what stands here is what was reported, or what would follow from what was changed in the sheet. */
 static unsigned put_changed(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
-    const struct mr_table *t = job->live->summary;
+    struct mr_live *l = job->live;
+    const struct mr_table *t = l->summary;
     struct mr_cell_out cell = {.look = MR_LOOK_COUNT, .kind = MR_CELL_NUMBER, .number = 0};
-    if (!job->live->readings || !t || t->n_rows == 0)
+    if (!l->readings || !t || t->n_rows == 0)
         return row;
-    mr_x sum = mr_x_call(job->arena, "SUM", mr_live_range(job->live, t, "changed", 0, t->n_rows - 1));
+    mr_x sum = mr_x_call(job->arena, "SUM", mr_live_range(l, t, "changed", 0, t->n_rows - 1));
+    if (l->typed)
+        sum = mr_x_op(job->arena, sum, "+",
+                      mr_x_call(job->arena, "SUM", mr_live_range(l, l->typed, "cells", 0, l->typed->n_rows - 1)));
     cell.formula = mr_formula_text(job->arena, job->layout, mr_sheet_name(s), sum);
-    mr_sheet_text(s, row, 0, MR_LOOK_NAME, mr_book_word(job, "Readings changed here"));
+    mr_sheet_text(s, row, 0, MR_LOOK_NAME, mr_book_word(job, "Cells changed here"));
     mr_sheet_cell(s, row, 1, &cell);
     mr_sheet_text(s, row, 2, MR_LOOK_VALUE,
                   "0: as reported. Else the outcomes are what a new report would say, or \"" MR_UNKNOWN_WORD

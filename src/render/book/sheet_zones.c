@@ -7,8 +7,9 @@
 #include <math.h>
 #include <string.h>
 
-enum { COLUMNS = 8, CHART_ROWS = 23, OPEN_MOST = 3, NAME_PT = 440, WHY_PT = 330 };
-static const double width[COLUMNS] = {15, 10.7, 10.7, 10.7, 10.7, 10.7, 10.7, 10.7};
+enum { COLUMNS = 8, CHART_ROWS = 23, NAME_PT = 440, WHY_PT = 330, REASON_PT = 480, CHARACTERS = 96 };
+static const double width[COLUMNS] = {19, 11, 11, 11, 11, 11, 11, 11};
+static const char *const open_columns[] = {"outcome", "measured", "at_least", "at_most", "unit"};
 
 /* A row of cells under construction. */
 struct zone_page {
@@ -17,6 +18,7 @@ struct zone_page {
     size_t zone;
     const char *name;
     unsigned row;
+    double begin_pt; /* of the sheet, where the page begins */
 };
 
 static void put_row(struct zone_page *p, const struct mr_cell_out *cells) {
@@ -142,47 +144,98 @@ static void put_outcomes(struct zone_page *p) {
     put_row(p, cells);
 }
 
-/* Checks that do not conform or are not shown, each with a jump to its row. */
+/* A little room between a table and what follows it. */
+static void put_gap(struct zone_page *p) {
+    enum { GAP_PT = 7 };
+    mr_sheet_height(p->sheet, p->row, GAP_PT);
+    mr_sheet_text(p->sheet, p->row++, 0, MR_LOOK_NOTE, "");
+}
+
+static const struct mr_chart *film_chart(const struct zone_page *p) {
+    const mr_chart_list *charts = p->job->o->charts;
+    for (size_t i = 0; p->job->charts && i < charts->n; i++)
+        if (charts->v[i].zone == p->zone && strcmp(charts->v[i].kind, "thickness") == 0)
+            return &charts->v[i];
+    return NULL;
+}
+
+static void put_open_head(struct zone_page *p) {
+    struct mr_cell_out head[COLUMNS] = {mr_text_cell(MR_LOOK_HEAD, mr_book_word(p->job, "Open")),
+                                        mr_text_cell(MR_LOOK_HEAD, mr_book_word(p->job, "Coat"))};
+    for (size_t i = 0; i < MR_COUNT(open_columns); i++)
+        head[2 + i] = mr_text_cell(MR_LOOK_HEAD, titled(p->job, p->job->checks, open_columns[i]));
+    head[COLUMNS - 1] = mr_text_cell(MR_LOOK_HEAD, mr_book_word(p->job, "Where"));
+    put_row(p, head);
+}
+
+/* A check with its figures and a jump to its row; beneath it why it is open, as reported. */
+static void put_check(struct zone_page *p, size_t row) {
+    const struct mr_table *t = p->job->checks;
+    const struct mr_place_on_sheet to = mr_layout_place(p->job->layout, t, row);
+    struct mr_cell_out cells[COLUMNS] = {mr_text_cell(MR_LOOK_WRAP, mr_live_text(t, "check", row))};
+    cells[COLUMNS - 1] = mr_text_cell(MR_LOOK_LINK_CELL, mr_printf(p->job->arena, "row %u", to.row + 1));
+    cells[COLUMNS - 1].target = to.to;
+    cells[COLUMNS - 1].target_row = to.row;
+    cells[1] = mr_ref_cell(p->job, p->sheet, t, "coat", row);
+    for (size_t i = 0; i < MR_COUNT(open_columns); i++)
+        cells[2 + i] = mr_ref_cell(p->job, p->sheet, t, open_columns[i], row);
+    put_row(p, cells);
+    p->row = mr_put_words(p->job, p->sheet, p->row, 0, MR_LOOK_NOTE, mr_live_text(t, "why", row), REASON_PT);
+}
+
+/* Points that words take in rows of so many points' width; words broken at blanks leave some of each row. */
+static double words_pt(const char *words, double width_pt) {
+    return ceil(mr_book_text_pt(words, false) / (0.92 * width_pt)) * MR_ROW_PT;
+}
+
+/* Points that a check takes with its reason. */
+static double check_pt(const struct zone_page *p, size_t row) {
+    const struct mr_table *t = p->job->checks;
+    const bool wraps = mr_live_value(t, "outcome", row).count == MR_DOES_NOT_CONFORM ||
+                       mr_book_text_pt(mr_live_text(t, "check", row), false) > mr_book_column_pt(width[0]);
+    return (wraps ? 2 : 1) * MR_ROW_PT + words_pt(mr_live_text(t, "why", row), REASON_PT);
+}
+
+/* What the page has left beside the chart with its words, and the line to sign. */
+static double room_pt(const struct zone_page *p, double used_pt) {
+    enum { SIGNED_PT = 36 };
+    const struct mr_chart *c = film_chart(p);
+    double room = mr_page_points(p->job->o->letter, true) - used_pt - SIGNED_PT;
+    if (c)
+        room -= mr_plot_height(c->list) + MR_ROW_PT + words_pt(c->list->subtitle, c->list->width_pt) +
+                words_pt(mr_printf(p->job->arena, "%s charts/%s.png", c->list->caption, c->stem), c->list->width_pt);
+    return room;
+}
+
+/* Checks that do not conform, then those that are not shown: as many as there is room for, one at least. */
 static void put_open(struct zone_page *p) {
-    static const char *const columns[] = {"outcome", "measured", "at_least", "at_most", "unit"};
     const struct mr_table *t = p->job->checks;
     size_t shown = 0, more = 0;
-    for (size_t r = first_row(p, t); t && r < t->n_rows && !strcmp(mr_live_text(t, "zone", r), p->name); r++) {
-        if (mr_live_value(t, "outcome", r).count < MR_NOT_SHOWN)
-            continue;
-        if (shown == OPEN_MOST) {
-            more++;
-            continue;
+    double room = room_pt(p, mr_sheet_points(p->sheet, p->row) - p->begin_pt) - 2 * MR_ROW_PT;
+    for (int outcome = MR_DOES_NOT_CONFORM; outcome >= MR_NOT_SHOWN; outcome--)
+        for (size_t r = first_row(p, t); t && r < t->n_rows && !strcmp(mr_live_text(t, "zone", r), p->name); r++) {
+            if (mr_live_value(t, "outcome", r).count != outcome)
+                continue;
+            room -= check_pt(p, r);
+            if (shown > 0 && (room < 0 || more > 0)) {
+                more++;
+                continue;
+            }
+            if (shown++ == 0)
+                put_open_head(p);
+            put_check(p, r);
         }
-        if (shown++ == 0) {
-            struct mr_cell_out head[COLUMNS] = {mr_text_cell(MR_LOOK_HEAD, mr_book_word(p->job, "Open")),
-                                                mr_text_cell(MR_LOOK_HEAD, mr_book_word(p->job, "Coat"))};
-            for (size_t i = 0; i < MR_COUNT(columns); i++)
-                head[2 + i] = mr_text_cell(MR_LOOK_HEAD, titled(p->job, t, columns[i]));
-            head[7] = mr_text_cell(MR_LOOK_HEAD, mr_book_word(p->job, "Where"));
-            put_row(p, head);
-        }
-        const struct mr_place_on_sheet to = mr_layout_place(p->job->layout, t, r);
-        struct mr_cell_out cells[COLUMNS] = {mr_text_cell(MR_LOOK_WRAP, mr_live_text(t, "check", r))};
-        cells[7] = mr_text_cell(MR_LOOK_LINK_CELL, mr_printf(p->job->arena, "row %u", to.row + 1));
-        cells[7].target = to.to;
-        cells[7].target_row = to.row;
-        cells[1] = mr_ref_cell(p->job, p->sheet, t, "coat", r);
-        for (size_t i = 0; i < MR_COUNT(columns); i++)
-            cells[2 + i] = mr_ref_cell(p->job, p->sheet, t, columns[i], r);
-        put_row(p, cells);
-    }
     if (more)
         mr_sheet_text(p->sheet, p->row++, 0, MR_LOOK_NOTE,
                       mr_printf(p->job->arena, "and %zu more on the sheet Checks", more));
 }
 
 static void put_chart(struct zone_page *p) {
-    const mr_chart_list *charts = p->job->o->charts;
-    const unsigned from = p->row;
-    for (size_t i = 0; p->job->charts && i < charts->n; i++)
-        if (charts->v[i].zone == p->zone && strcmp(charts->v[i].kind, "thickness") == 0 && p->row == from)
-            p->row = mr_put_chart(p->job, p->sheet, p->row, &charts->v[i]);
+    const struct mr_chart *c = film_chart(p);
+    if (!c)
+        return;
+    put_gap(p);
+    p->row = mr_put_chart(p->job, p->sheet, p->row, c);
 }
 
 static void put_signature(struct zone_page *p) {
@@ -210,12 +263,13 @@ void mr_zone_pages_plan(struct mr_book_job *job) {
 }
 
 static void put_page(const struct mr_book_job *job, size_t zone) {
-    struct zone_page p = {job, mr_zone_sheet(job, zone), zone, job->o->a->aligned->zones.v[zone].name,
-                          job->zone_row[zone]};
+    struct zone_page p = {
+        job, mr_zone_sheet(job, zone), zone, job->o->a->aligned->zones.v[zone].name, job->zone_row[zone], 0};
+    p.begin_pt = mr_sheet_points(p.sheet, p.row);
     p.row = mr_put_words(job, p.sheet, p.row, 0, MR_LOOK_TITLE, p.name, NAME_PT);
     put_links(&p);
     put_outcomes(&p);
-    p.row++;
+    put_gap(&p);
     put_film(&p);
     put_coats(&p);
     put_open(&p);
@@ -235,7 +289,7 @@ void mr_zone_pages(const struct mr_book_job *job) {
         for (size_t z = from; z < to; z++)
             put_page(job, z);
         mr_sheet_breaks(sheet, to - from - 1, job->zone_row + from + 1);
-        mr_sheet_print(sheet, true, 90, job->zone_row[to - 1] + 70, COLUMNS - 1);
+        mr_sheet_print(sheet, true, CHARACTERS, job->zone_row[to - 1] + 70, COLUMNS - 1);
     }
 }
 

@@ -1,5 +1,5 @@
 /* The workbook's guard: hostile texts and numbers, names, and the read-back that a full disk makes necessary. */
-#include "render/book/book.h"
+#include "render/sheet/book.h"
 #include "render_run.h"
 
 #include <criterion/criterion.h>

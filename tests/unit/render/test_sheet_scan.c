@@ -1,7 +1,7 @@
 /*
  * test_sheet_scan.c - what the read-back of a sheet takes for whole. XML 1.0 (fifth edition), sections in brackets.
  */
-#include "render/book/sheet_scan.h"
+#include "render/sheet/sheet_scan.h"
 
 #include "milrise/base.h"
 

@@ -1,10 +1,10 @@
 /*
  * formula.c - see formula.h. Operators are written with all their brackets: no reader has to know an order of them.
  */
-#include "render/book/formula.h"
+#include "render/sheet/formula.h"
 
 #include "base/buffer.h"
-#include "render/book/layout.h"
+#include "render/sheet/layout.h"
 
 #include <math.h>
 #include <string.h>
@@ -29,14 +29,34 @@ mr_x mr_x_text(struct mr_arena *arena, const char *text) {
     return x;
 }
 
-mr_x mr_x_cells(struct mr_arena *arena, const struct mr_table *table, size_t column, size_t from, size_t to) {
-    if (!table || column >= table->n_fields || from > to || to >= table->n_rows)
+mr_x mr_x_block(struct mr_arena *arena, const struct mr_table *table, size_t column, size_t last_column, size_t from,
+                size_t to) {
+    if (!table || column > last_column || last_column >= table->n_fields || from > to || to >= table->n_rows)
         return NULL;
     struct mr_expr *x = expr(arena, MR_X_CELLS);
     x->table = table;
     x->column = column;
+    x->last_column = last_column;
     x->from = from;
     x->to = to;
+    return x;
+}
+
+mr_x mr_x_cells(struct mr_arena *arena, const struct mr_table *table, size_t column, size_t from, size_t to) {
+    return mr_x_block(arena, table, column, column, from, to);
+}
+
+mr_x mr_x_below(struct mr_arena *arena, const struct mr_table *table) {
+    if (!table || table->n_rows == 0)
+        return NULL;
+    struct mr_expr *x = expr(arena, MR_X_BELOW);
+    x->table = table;
+    return x;
+}
+
+mr_x mr_x_constants(struct mr_arena *arena, const char *rows) {
+    struct mr_expr *x = expr(arena, MR_X_CONSTANTS);
+    x->word = rows;
     return x;
 }
 
@@ -107,6 +127,12 @@ static const char *cell_name(struct mr_arena *arena, unsigned row, size_t column
     return mr_printf(arena, "%s%u", column_letters(arena, column), row + 1);
 }
 
+/* Names of sheets hold no apostrophe (book_xlsx.c). */
+static void put_sheet(struct formula_writer *w, const char *sheet) {
+    if (strcmp(sheet, w->own_sheet) != 0)
+        put(w, mr_printf(w->arena, "'%s'!", sheet));
+}
+
 static void put_cells(struct formula_writer *w, mr_x x) {
     const struct mr_place_on_sheet a = mr_layout_place(w->layout, x->table, x->from),
                                    b = mr_layout_place(w->layout, x->table, x->to);
@@ -114,11 +140,23 @@ static void put_cells(struct formula_writer *w, mr_x x) {
         w->failed = true;
         return;
     }
-    if (strcmp(a.sheet, w->own_sheet) != 0)
-        put(w, mr_printf(w->arena, "'%s'!", a.sheet)); /* names of sheets hold no apostrophe (book_xlsx.c) */
+    put_sheet(w, a.sheet);
     put(w, cell_name(w->arena, a.row, x->column));
-    if (x->to > x->from)
-        put(w, mr_printf(w->arena, ":%s", cell_name(w->arena, b.row, x->column)));
+    if (x->to > x->from || x->last_column > x->column)
+        put(w, mr_printf(w->arena, ":%s", cell_name(w->arena, b.row, x->last_column)));
+}
+
+/* Down to where a sheet ends. */
+static void put_below(struct formula_writer *w, mr_x x) {
+    enum { ROWS_OF_SHEET = 1048576 };
+    const struct mr_place_on_sheet last = mr_layout_place(w->layout, x->table, x->table->n_rows - 1);
+    if (!last.sheet || last.row + 1 >= ROWS_OF_SHEET) {
+        w->failed = true;
+        return;
+    }
+    put_sheet(w, last.sheet);
+    put(w, mr_printf(w->arena, "%s:%s", cell_name(w->arena, last.row + 1, 0),
+                     cell_name(w->arena, ROWS_OF_SHEET - 1, x->table->n_fields - 1)));
 }
 
 /* Expressions are nested by their makers, a few levels deep. */
@@ -132,6 +170,12 @@ static void put_expr(struct formula_writer *w, mr_x x) { // NOLINT(misc-no-recur
         break;
     case MR_X_CELLS:
         put_cells(w, x);
+        break;
+    case MR_X_BELOW:
+        put_below(w, x);
+        break;
+    case MR_X_CONSTANTS:
+        put(w, x->word);
         break;
     case MR_X_CALL:
         put(w, x->word);

@@ -18,7 +18,7 @@
  * than one of ten. The locale's decimal mark would end up in the file; the library never sets LC_NUMERIC, and a
  * program that does has to set it back.
  */
-#include "render/book/book_looks.h"
+#include "render/sheet/book_looks.h"
 
 #include "base/text.h"
 #include "base/utf8.h"

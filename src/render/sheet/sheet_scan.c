@@ -1,7 +1,7 @@
 /*
  * sheet_scan.c - see sheet_scan.h.
  */
-#include "render/book/sheet_scan.h"
+#include "render/sheet/sheet_scan.h"
 
 #include "base/text.h"
 #include "base/utf8.h"

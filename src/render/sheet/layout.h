@@ -5,8 +5,8 @@
 #ifndef MILRISE_RENDER_BOOK_LAYOUT_H
 #define MILRISE_RENDER_BOOK_LAYOUT_H
 
-#include "render/book/book.h"
 #include "render/data/shown_value.h"
+#include "render/sheet/book.h"
 
 enum { MR_ROWS_PER_SHEET = 1000000 };
 

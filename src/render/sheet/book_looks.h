@@ -4,7 +4,7 @@
 #ifndef MILRISE_RENDER_BOOK_BOOK_LOOKS_H
 #define MILRISE_RENDER_BOOK_BOOK_LOOKS_H
 
-#include "render/book/book.h"
+#include "render/sheet/book.h"
 
 #include <xlsxwriter.h>
 

@@ -6,7 +6,7 @@
  * row of their own sheet. The library does not offer it, but writes the rows of a sheet to a stream of its own,
  * behind which one is put that rewrites them row by row.
  */
-#include "render/book/book_looks.h"
+#include "render/sheet/book_looks.h"
 
 #include "base/text.h"
 

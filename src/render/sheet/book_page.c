@@ -5,7 +5,7 @@
  * %, and that of charts, 7.5, at 94 %. A table that is too wide for that goes over several pages side by side, its
  * first columns on each.
  */
-#include "render/book/book_looks.h"
+#include "render/sheet/book_looks.h"
 
 #include <math.h>
 
@@ -59,6 +59,16 @@ static double page_height_pt(const struct mr_sheet *s, bool portrait) {
     const double margins_pt = 2 * 0.52 * 72;
     const bool letter = s->book->letter;
     return (portrait ? (letter ? 792 : 842) : letter ? 612 : 595) - margins_pt;
+}
+
+double mr_page_points(bool letter, bool portrait) {
+    struct mr_book book = {.letter = letter};
+    const struct mr_sheet sheet = {.book = &book};
+    return 100 * page_height_pt(&sheet, portrait) / SCALE_WITH_CHARTS / 1.01;
+}
+
+double mr_sheet_points(const struct mr_sheet *s, unsigned row) {
+    return s ? row * MR_ROW_PT + s->extra_pt : 0;
 }
 
 /* A sheet that is a little too high for one page goes on one, where its type stays large enough. */

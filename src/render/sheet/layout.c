@@ -2,7 +2,7 @@
  * layout.c - see layout.h: widths from titles and texts, notes broken into lines, tables cut over sheets between
  * films.
  */
-#include "render/book/layout.h"
+#include "render/sheet/layout.h"
 
 #include "base/text.h"
 #include "base/utf8.h"

@@ -4,10 +4,10 @@
  * Cells are set in Arial, or in one of its doubles (Liberation Sans, Nimbus Sans) where it is not installed; all have
  * the advances of Helvetica, as its published font metrics give them for characters 32 to 126.
  */
-#include "render/book/book.h"
+#include "render/sheet/book.h"
 
 #include "base/utf8.h"
-#include "render/book/formula.h"
+#include "render/sheet/formula.h"
 
 #include <math.h>
 #include <string.h>
@@ -100,8 +100,7 @@ double mr_sheet_row_height(size_t n, const struct mr_cell_out *cells, const doub
     return lines > 1 ? (double)lines * line_pt + 1.0 : 0;
 }
 
-/* What a formula may hold as it is: no control characters, nothing that the format reads as an escape. */
-static bool is_plain(const char *text) {
+bool mr_is_plain(const char *text) {
     const size_t n = strlen(text);
     for (size_t i = 0, len; i < n; i += len) {
         len = mr_utf8_length(text + i, n - i);
@@ -116,7 +115,7 @@ static void break_jump(struct mr_arena *scratch, struct mr_cell_out *cell, doubl
     if (!cell->target || cell->formula || !cell->text ||
         mr_book_text_pt(cell->text, false) <= mr_book_column_pt(width))
         return;
-    if (is_plain(cell->text))
+    if (mr_is_plain(cell->text))
         cell->formula = mr_formula_text(scratch, NULL, "", mr_x_text(scratch, cell->text));
     cell->target = cell->formula ? cell->target : NULL;
 }

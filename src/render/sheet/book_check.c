@@ -4,10 +4,10 @@
  * because the writing library does not look at what its temporary files return: with a full disk it delivers a valid
  * zip of truncated or empty sheets and says that all is well.
  */
-#include "render/book/book.h"
+#include "render/sheet/book.h"
 
 #include "base/text.h"
-#include "render/book/sheet_scan.h"
+#include "render/sheet/sheet_scan.h"
 
 #include <expat.h>
 #include <minizip/unzip.h>

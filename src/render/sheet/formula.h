@@ -13,15 +13,15 @@
 
 struct mr_book_layout;
 
-enum mr_expr_kind { MR_X_NUMBER, MR_X_TEXT, MR_X_CELLS, MR_X_CALL, MR_X_OPERATOR };
+enum mr_expr_kind { MR_X_NUMBER, MR_X_TEXT, MR_X_CELLS, MR_X_BELOW, MR_X_CONSTANTS, MR_X_CALL, MR_X_OPERATOR };
 
 struct mr_expr {
     enum mr_expr_kind kind;
     bool array; /* the whole formula is one over arrays */
     double number;
-    const char *word; /* text, function, operator */
+    const char *word; /* text, function, operator; constants as they are written */
     const struct mr_table *table;
-    size_t column, from, to; /* rows from..to, the last one in */
+    size_t column, last_column, from, to; /* rows from..to, the last one in */
     size_t n;
     const struct mr_expr *const *arg;
 };
@@ -31,6 +31,10 @@ typedef const struct mr_expr *mr_x;
 mr_x mr_x_number(struct mr_arena *arena, double value);
 mr_x mr_x_text(struct mr_arena *arena, const char *text);
 mr_x mr_x_cells(struct mr_arena *arena, const struct mr_table *table, size_t column, size_t from, size_t to);
+mr_x mr_x_block(struct mr_arena *arena, const struct mr_table *table, size_t column, size_t last_column, size_t from,
+                size_t to);
+mr_x mr_x_below(struct mr_arena *arena, const struct mr_table *table); /* all cells beneath its last row */
+mr_x mr_x_constants(struct mr_arena *arena, const char *rows);         /* "{1,2;3,4}" */
 mr_x mr_x_call_of(struct mr_arena *arena, const char *function, size_t n, const mr_x *args);
 #define mr_x_call(arena, function, ...)                                                                              \
     mr_x_call_of((arena), (function), sizeof((const mr_x[]){__VA_ARGS__}) / sizeof(mr_x), (const mr_x[]){__VA_ARGS__})

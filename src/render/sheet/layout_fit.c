@@ -2,7 +2,7 @@
  * layout_fit.c - the columns of a printed table: as many pages side by side as their words need, and on each the
  * widths at which its rows are lowest.
  */
-#include "render/book/layout.h"
+#include "render/sheet/layout.h"
 
 #include "base/utf8.h"
 

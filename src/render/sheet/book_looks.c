@@ -1,7 +1,7 @@
 /*
  * book_looks.c - the formats of the workbook's cells, and what is kept of the library's errors.
  */
-#include "render/book/book_looks.h"
+#include "render/sheet/book_looks.h"
 
 #include <errno.h>
 

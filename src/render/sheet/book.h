@@ -118,6 +118,10 @@ static inline struct mr_cell_out mr_text_cell(enum mr_look look, const char *tex
 double mr_book_text_pt(const char *text, bool bold);
 double mr_book_column_pt(double characters);
 
+/** mr_is_plain - what a formula may hold as it is: no control characters, nothing that the format reads as an escape.
+ */
+bool mr_is_plain(const char *text);
+
 /** mr_sheet_row_height - points for a row's wrapped texts; 0 where one line is enough. */
 double mr_sheet_row_height(size_t n, const struct mr_cell_out *cells, const double *widths);
 
@@ -154,6 +158,11 @@ void mr_sheet_table(struct mr_sheet *sheet, unsigned header_row, unsigned last_r
 void mr_sheet_print(struct mr_sheet *sheet, bool portrait, double characters, unsigned last_row,
                     unsigned last_column);
 double mr_page_characters(bool letter, bool portrait, unsigned columns);
+
+/** mr_page_points - height of a page with charts, in points of its sheet. mr_sheet_points - height of a sheet's rows
+ * before this one, as far as they are written. */
+double mr_page_points(bool letter, bool portrait);
+double mr_sheet_points(const struct mr_sheet *sheet, unsigned row);
 
 /** mr_sheet_on_screen - the sheet is read on screen: printing the whole workbook leaves it out. */
 void mr_sheet_on_screen(struct mr_sheet *sheet);
