@@ -47,9 +47,10 @@ def area(sheet):
 
 def printed_rows(sheet):
     box = area(sheet)
+    hidden = {c for d in sheet.column_dimensions.values() if d.hidden for c in range(d.min, d.max + 1)}
     for r in range(box[0], box[2] + 1) if box else ():
         if not sheet.row_dimensions[r].hidden:
-            yield r, [sheet.cell(r, c) for c in range(box[1], box[3] + 1)]
+            yield r, [sheet.cell(r, c) for c in range(box[1], box[3] + 1) if c not in hidden]
 
 
 def letters(text):

@@ -70,8 +70,32 @@ static unsigned put_facts(const struct mr_book_job *job, struct mr_sheet *s) {
     return row;
 }
 
-/* 175 in all: what goes on a page of Letter, the narrower one across, at the smallest scale. */
-static const double widths[] = {23, 12, 11.6, 11.6, 11.6, 11.6, 11.6, 11.6, 11.6, 11.6, 47};
+/* 175 in all: what goes on a page of Letter, the narrower one across, at the smallest scale. The first and the last
+ * share what names of zones and reasons need. */
+enum { VERDICT_COLUMNS = 11, SHARED = 70, NAME_LEAST = 23, NAME_MOST = 58 };
+static const double usual_widths[VERDICT_COLUMNS] = {
+    NAME_LEAST, 12, 11.6, 11.6, 11.6, 11.6, 11.6, 11.6, 11.6, 11.6, SHARED - NAME_LEAST};
+
+/* The width of the names at which the rows of the zones are lowest. */
+static double name_width(const struct mr_assessment *a, size_t n, const size_t *listed) {
+    double best = NAME_LEAST, lowest = (double)INFINITY;
+    for (double name = NAME_LEAST; name <= NAME_MOST; name++) {
+        const double both[] = {name, SHARED - name};
+        double sum = 0;
+        for (size_t i = 0; i < n; i++) {
+            const struct mr_zone_result *z = &a->zones[listed[i]];
+            const struct mr_cell_out cells[] = {mr_text_cell(MR_LOOK_WRAP, a->aligned->zones.v[listed[i]].name),
+                                                mr_text_cell(MR_LOOK_WRAP, z->worst)};
+            const double least = z->outcome == MR_DOES_NOT_CONFORM ? 2 * MR_ROW_PT : MR_ROW_PT;
+            sum += fmax(least, mr_sheet_row_height(MR_COUNT(cells), cells, both));
+        }
+        if (sum < 0.98 * lowest) {
+            lowest = sum;
+            best = name;
+        }
+    }
+    return best;
+}
 
 static unsigned put_left_out(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
     const size_t zones = job->o->a->aligned->zones.n;
@@ -91,13 +115,13 @@ static unsigned put_left_out(const struct mr_book_job *job, struct mr_sheet *s, 
 
 /* Zones against groups of checks, each cell a reference to the sheet Zones; at the end the job. Words are the same as
  * everywhere, never shortened to a sign. */
-static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, unsigned row) {
+static unsigned put_zones(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, const double *widths) {
     static const char *const columns[] = {"outcome", "thickness", "gauge",        "climate", "reaction",
                                           "lines",   "material",  "shift_record", "history", "worst_checks"};
     const struct mr_assessment *a = job->o->a;
     const struct mr_table *t = job->live->zones;
-    struct mr_cell_out cells[MR_COUNT(widths)] = {mr_text_cell(MR_LOOK_HEAD, mr_book_word(job, "Zone")),
-                                                  mr_text_cell(MR_LOOK_HEAD, mr_book_word(job, "Outcome"))};
+    struct mr_cell_out cells[VERDICT_COLUMNS] = {mr_text_cell(MR_LOOK_HEAD, mr_book_word(job, "Zone")),
+                                                 mr_text_cell(MR_LOOK_HEAD, mr_book_word(job, "Outcome"))};
     for (size_t g = 0; g < MR_COUNT(mr_groups); g++)
         cells[2 + g] = mr_text_cell(MR_LOOK_HEAD, mr_book_word(job, mr_group_titles[g]));
     cells[10] = mr_text_cell(MR_LOOK_HEAD, mr_book_word(job, "Because of"));
@@ -177,13 +201,19 @@ enum { ROWS_WITH_LEGEND = 4 };
 
 void mr_sheet_verdict(const struct mr_book_job *job, size_t n_sheets, struct mr_sheet *const *sheets) {
     struct mr_sheet *s = job->verdict;
-    for (unsigned c = 0; c < MR_COUNT(widths); c++)
+    double widths[VERDICT_COLUMNS];
+    size_t n;
+    const size_t *listed = mr_zones_listed(job->arena, job->o->a, &n);
+    memcpy(widths, usual_widths, sizeof widths);
+    widths[0] = name_width(job->o->a, n, listed);
+    widths[VERDICT_COLUMNS - 1] = SHARED - widths[0];
+    for (unsigned c = 0; c < VERDICT_COLUMNS; c++)
         mr_sheet_width(s, c, widths[c]);
     unsigned row = put_facts(job, s) + 1;
     row = put_counts(job, s, row);
-    const unsigned first = row + 2, zones_end = put_zones(job, s, row + 1), legend = zones_end + 1;
+    const unsigned first = row + 2, zones_end = put_zones(job, s, row + 1, widths), legend = zones_end + 1;
     row = put_legend(job, s, legend) - 1;
-    mr_sheet_print(s, false, 175, row, MR_COUNT(widths) - 1);
+    mr_sheet_print(s, false, 175, row, VERDICT_COLUMNS - 1);
     const unsigned kept = zones_end > first + ROWS_WITH_LEGEND ? ROWS_WITH_LEGEND : zones_end - first;
     mr_sheet_keep_together(s, false, zones_end - kept, kept * 3 * MR_ROW_PT + (row + 1 - zones_end) * MR_ROW_PT, row);
     row += 2;

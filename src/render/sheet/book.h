@@ -82,8 +82,8 @@ const char *mr_sheet_name(const struct mr_sheet *sheet);
  * written once (book_lean.c). last_row: the last that it may have. */
 void mr_sheet_lean(struct mr_sheet *sheet, unsigned last_row);
 
-void mr_sheet_width(struct mr_sheet *sheet, unsigned column, double characters);
-void mr_sheet_height(struct mr_sheet *sheet, unsigned row, double points); /* before the row's cells */
+void mr_sheet_width(struct mr_sheet *sheet, unsigned column, double characters); /* 0: hidden */
+void mr_sheet_height(struct mr_sheet *sheet, unsigned row, double points);       /* before the row's cells */
 
 void mr_sheet_text(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look, const char *text);
 void mr_sheet_number(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look,

@@ -90,7 +90,7 @@ double mr_sheet_row_height(size_t n, const struct mr_cell_out *cells, const doub
     const double line_pt = 12.75; /* of Arial 10 in the suites; the free ones set 11.5 */
     size_t lines = 1;
     for (size_t i = 0; i < n; i++) {
-        if (cells[i].kind != MR_CELL_TEXT || !cells[i].text || !wraps(cells[i].look))
+        if (cells[i].kind != MR_CELL_TEXT || !cells[i].text || !wraps(cells[i].look) || widths[i] <= 0)
             continue;
         const bool bold = is_bold(cells[i].look);
         const double room_pt = (bold ? 0.96 : 1) * mr_book_column_pt(widths[i]); /* screens draw bold wider */

@@ -218,8 +218,12 @@ static void count_cell(struct mr_sheet *s, unsigned row) {
 }
 
 void mr_sheet_width(struct mr_sheet *s, unsigned column, double width) {
-    if (s)
+    lxw_row_col_options hidden = {.hidden = LXW_TRUE};
+    if (s && width > 0)
         mr_keep_error(s, worksheet_set_column(s->sheet, (lxw_col_t)column, (lxw_col_t)column, width, NULL));
+    else if (s)
+        mr_keep_error(s, worksheet_set_column_opt(s->sheet, (lxw_col_t)column, (lxw_col_t)column, LXW_DEF_COL_WIDTH,
+                                                  NULL, &hidden));
 }
 
 void mr_sheet_height(struct mr_sheet *s, unsigned row, double points) {

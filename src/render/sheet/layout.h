@@ -27,7 +27,7 @@ struct mr_piece {
 struct mr_table_layout {
     const struct mr_table *table;
     const char **title; /* shape: n_fields, no two alike */
-    double *width;      /* characters */
+    double *width;      /* characters; 0: hidden */
     size_t n_note;
     const char *note[8]; /* lines above the table */
     bool printed;
@@ -55,7 +55,7 @@ struct mr_table_layout *mr_layout_add(struct mr_book_layout *layout, struct mr_b
 
 /** mr_layout_fit - columns of long texts share what room the others leave of a page's width (characters), so that the
  * rows are as low as they can be; a table whose words alone are wider takes two pages side by side, or as many as it
- * needs. */
+ * needs. Columns in which no row says anything are hidden. */
 void mr_layout_fit(struct mr_arena *arena, struct mr_table_layout *layout, double room);
 
 /** mr_row_folds - of the checks, those that conform are folded away and not printed. */

@@ -70,6 +70,16 @@ static double whole_width(const struct mr_table_layout *l, size_t c, size_t n, c
     return fmin(characters, l->width[c]);
 }
 
+/* A column that says nothing in any row, be it a reason for that. */
+static bool is_blank(const struct mr_table *t, size_t c) {
+    for (size_t r = 0; r < t->n_rows; r++) {
+        const struct mr_value v = mr_table_value(t, r, c);
+        if ((v.type != MR_V_BLANK && v.type != MR_V_TEXT) || (v.text && v.text[0]))
+            return false;
+    }
+    return t->n_rows > 0;
+}
+
 static bool is_long(const struct mr_table *t, size_t c, size_t n, const size_t *row) {
     for (size_t i = 0; i < n; i++)
         if (mr_utf8_characters(text_at(t, row[i], c), strlen(text_at(t, row[i], c))) > LONG)
@@ -87,6 +97,8 @@ static struct fit fit_of(struct mr_arena *arena, const struct mr_table_layout *l
     f.text_pt = MR_ARRAY(arena, double, f.rows *n + 1);
     f.sum = MR_ARRAY(arena, double, f.rows + 1);
     for (size_t c = 0; c < n; c++) {
+        if (l->width[c] <= 0) /* hidden */
+            continue;
         const double least = least_width(t, c, l->title[c], f.rows, row);
         f.shares[c] = least < l->width[c] && is_long(t, c, f.rows, row);
         f.width[c] = f.shares[c] ? least : whole_width(l, c, f.rows, row);
@@ -196,6 +208,8 @@ static void halve(struct fit *f, struct mr_arena *arena, double full, double roo
 
 void mr_layout_fit(struct mr_arena *arena, struct mr_table_layout *l, double room) {
     const size_t n = l->table->n_fields;
+    for (size_t c = 1; c < n; c++)
+        l->width[c] = is_blank(l->table, c) ? 0 : l->width[c];
     if (between(l->width, 0, n) <= room)
         return;
     struct mr_arena *scratch = mr_arena_like(arena);
