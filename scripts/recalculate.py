@@ -58,10 +58,10 @@ def by_gnumeric(folder, path):
         print("SKIPPED ALOUD: Gnumeric is not installed, the sample was not recalculated by it")
         return 0, []
     again = os.path.join(folder, "gnumeric-" + os.path.basename(path))
-    subprocess.run(["ssconvert", "--recalc", path, again], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-                   check=True, timeout=SECONDS_AT_ONCE)
+    said = subprocess.run(["ssconvert", "--recalc", path, again], stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
+                          check=True, timeout=SECONDS_AT_ONCE, text=True).stdout.strip()
     n, wrong = differences(path, again)
-    return n, ["by Gnumeric, " + w for w in wrong]
+    return n, ["by Gnumeric, " + w for w in wrong] + [f"Gnumeric complains: {said}"] * bool(said)
 
 
 def told(what):
@@ -276,7 +276,11 @@ class Edit:
         sheet = self.wb["Gauge verifications"]
         head = head_row(sheet)
         cell = sheet.cell(head + 1, column(sheet, head, "Reading"))
-        file, line = sheet.cell(head + 1, column(sheet, head, "From")).value.rsplit(":", 1)
+        where = sheet.cell(head + 1, column(sheet, head, "From")).value
+        self.what = "no verification to change"
+        if where is None:
+            return
+        file, line = where.rsplit(":", 1)
         path = os.path.join(self.job, file)
         old = re.search(r"[0-9.]+", f"{cell.value:.6g}").group()
         new = f"{float(old) * factor:.2f}"

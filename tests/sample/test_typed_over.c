@@ -10,6 +10,9 @@
 Test(sample_typed_over, each_cell_on_which_an_outcome_rests_is_noticed, .timeout = 900) {
     char folder[64];
     folder_make(folder, sizeof folder);
-    free(folder_hold(folder, "/usr/bin/python3 -W ignore scripts/typed-over.py \"${MILRISE_BIN:-build/release/milrise}\" --few", 0, "typed over"));
+    free(folder_hold(folder,
+                     "/usr/bin/python3 -W ignore scripts/typed-over.py "
+                     "\"${MILRISE_BIN:-build/release/milrise}\" --few",
+                     0, "typed over"));
     folder_remove(folder);
 }

@@ -49,6 +49,9 @@ void mr_sheet_of_table(const struct mr_book_job *job, const struct mr_table_layo
 unsigned mr_put_words(const struct mr_book_job *job, struct mr_sheet *sheet, unsigned row, unsigned column,
                       enum mr_look look, const char *words, double width_pt);
 
+/** mr_words_rows - how many rows that takes. */
+size_t mr_words_rows(const struct mr_book_job *job, enum mr_look look, const char *words, double width_pt);
+
 /** mr_put_chart - a chart's plot at a row, between its words as cells. Returns: the first row below it. */
 unsigned mr_put_chart(const struct mr_book_job *job, struct mr_sheet *sheet, unsigned row,
                       const struct mr_chart *chart);

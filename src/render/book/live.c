@@ -107,6 +107,35 @@ static void find_area_spots(struct mr_live *l) {
     }
 }
 
+static bool same_columns(const struct mr_table *t, const char *a, const char *b) {
+    for (size_t r = 0; t && r < t->n_rows; r++) {
+        const struct mr_value x = mr_live_value(t, a, r), y = mr_live_value(t, b, r);
+        const bool counts = x.type == MR_V_COUNT && x.count == y.count,
+                   numbers = x.type == MR_V_NUMBER && !(x.number < y.number || x.number > y.number);
+        if (x.type != y.type || !(counts || numbers))
+            return false;
+    }
+    return t != NULL;
+}
+
+static bool all_usual(const struct mr_live *l) {
+    return l->readings && mr_is_sparse(l->readings) && same_columns(l->readings, "usual", "corrected") &&
+           same_columns(l->spots, "counted", "readings") && same_columns(l->spots, "counted_mean", "spot_mean");
+}
+
+/* The column that stands for another where all readings are usual. */
+static const char *standing_for(const struct mr_live *l, const struct mr_table *t, const char *column) {
+    static const char *const of_spots[][2] = {{"counted", "readings"}, {"counted_mean", "spot_mean"}};
+    if (!l->all_usual)
+        return column;
+    if (t == l->readings && strcmp(column, "usual") == 0)
+        return "corrected";
+    for (size_t i = 0; t == l->spots && i < MR_COUNT(of_spots); i++)
+        if (strcmp(column, of_spots[i][0]) == 0)
+            return of_spots[i][1];
+    return column;
+}
+
 struct mr_live *mr_live_begin(const struct mr_outline *o, const struct mr_table *checks,
                               const struct mr_table *findings) {
     struct mr_live *l = MR_NEW(o->arena, struct mr_live);
@@ -136,6 +165,7 @@ struct mr_live *mr_live_begin(const struct mr_outline *o, const struct mr_table 
     l->check_zones = blocks_of(l->arena, l->checks, "zone", NULL, NULL);
     find_spot_readings(l);
     find_area_spots(l);
+    l->all_usual = all_usual(l);
     return l;
 }
 
@@ -150,7 +180,7 @@ void mr_live_note_lost(struct mr_live *l, const char *table, const char *column)
 mr_x mr_live_range(struct mr_live *l, const struct mr_table *t, const char *column, size_t from, size_t to) {
     if (!t)
         return NULL;
-    const size_t c = mr_find_column(t, column);
+    const size_t c = mr_find_column(t, standing_for(l, t, column));
     if (c == MR_NONE)
         mr_live_note_lost(l, t->id, column);
     return mr_x_cells(l->scratch, t, c, from, to);

@@ -53,7 +53,9 @@ struct mr_guard {
     size_t from, to; /* the last one in */
     size_t zone;     /* zones.n: of the whole job */
     enum mr_basis basis;
-    char *cells; /* shape: n_fields: enum mr_guard_cell, of MR_GUARD_CELLS */
+    char *cells;           /* shape: n_fields: enum mr_guard_cell, of MR_GUARD_CELLS */
+    size_t room;           /* characters of its formula, about */
+    struct mr_guard *more; /* rows below whose cells are of other kinds, in the same formula */
 };
 
 struct mr_live {
@@ -68,6 +70,7 @@ struct mr_live {
     size_t *area_first;   /* shape: areas->n_rows: first spot of each area; MR_NONE where not known */
     MR_VEC(struct mr_zone_rows *) zone_rows;
     MR_VEC(const char *) lost;
+    bool all_usual;                 /* of so many readings that none is left out: columns of usual ones are blank */
     MR_VEC(struct mr_guard) guards; /* by zone and basis, row by row as in the table typed */
     size_t *guard_first;            /* shape: (zones + 1) x MR_BASES + 1 */
     const struct mr_table *typed, *since;

@@ -23,13 +23,21 @@ static mr_x where_any(struct mr_live *l, mr_x range, const char *function) {
                      mr_x_call(s, function, range));
 }
 
+/* The same where a cell of the row counts them. */
+static mr_x where_counted(struct mr_live *l, const struct mr_table *t, size_t row, const char *count, mr_x range,
+                          const char *function) {
+    struct mr_arena *s = l->scratch;
+    return mr_x_call(s, "IF", mr_x_op(s, mr_live_cell(l, t, count, row), "=", number(l, 0)), mr_x_text(s, ""),
+                     mr_x_call(s, function, range));
+}
+
 static mr_x spot_readings(struct mr_live *l, const struct mr_table *t, size_t row) {
     (void)t;
     return mr_x_call(l->scratch, "COUNT", of_spot(l, row, "shown"));
 }
 
 static mr_x all_of_spot(struct mr_live *l, size_t row, const char *function) {
-    return where_any(l, of_spot(l, row, "corrected"), function);
+    return where_counted(l, l->spots, row, "readings", of_spot(l, row, "corrected"), function);
 }
 
 static mr_x spot_mean(struct mr_live *l, const struct mr_table *t, size_t row) {
@@ -58,8 +66,7 @@ static mr_x spot_doubted(struct mr_live *l, const struct mr_table *t, size_t row
 }
 
 static mr_x spot_counted_mean(struct mr_live *l, const struct mr_table *t, size_t row) {
-    (void)t;
-    return where_any(l, of_spot(l, row, "usual"), "AVERAGE");
+    return where_counted(l, t, row, "counted", of_spot(l, row, "usual"), "AVERAGE");
 }
 
 /* Spots of the same area follow each other; as many as the row says, or there is no formula. */
@@ -79,7 +86,7 @@ static mr_x spots_of_area(struct mr_live *l, const struct mr_table *t, size_t ro
 }
 
 static mr_x spot_area_mean(struct mr_live *l, const struct mr_table *t, size_t row) {
-    return where_any(l, spots_of_area(l, t, row), "AVERAGE");
+    return where_counted(l, t, row, "area_spots", spots_of_area(l, t, row), "AVERAGE");
 }
 
 static mr_x spot_area_spots(struct mr_live *l, const struct mr_table *t, size_t row) {

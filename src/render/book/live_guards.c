@@ -144,33 +144,53 @@ static void take_kinds(size_t n, char *own, const char *more) {
         own[c] = own[c] == MR_GUARD_EMPTY ? more[c] : own[c];
 }
 
+/* The place for rows that follow those of a guard and share its formula; NULL where they do not. */
+static struct mr_guard **goes_on(struct mr_guard *own, const struct mr_guard *next) {
+    const struct mr_guard *last = own;
+    struct mr_guard **end = &own->more;
+    for (; *end; end = &(*end)->more)
+        last = *end;
+    return own->kind == MR_GUARD_CELLS && own->table == next->table && own->zone == next->zone &&
+                   own->basis == next->basis && last->to + 1 == next->from && own->room + next->room < FORMULA_ROOM
+               ? end
+               : NULL;
+}
+
 /* Cells that are empty in all rows must stay so. */
 static void close_guard(struct mr_live *l, struct mr_guard *g) {
     for (size_t c = 0; c < g->table->n_fields; c++)
         g->cells[c] = g->cells[c] == MR_GUARD_EMPTY ? MR_GUARD_TEXT : g->cells[c];
-    MR_PUSH(l->arena, &l->guards, *g);
+    struct mr_guard *own = l->guards.n ? &l->guards.v[l->guards.n - 1] : NULL, **end = own ? goes_on(own, g) : NULL;
+    if (!end) {
+        MR_PUSH(l->arena, &l->guards, *g);
+        return;
+    }
+    *end = MR_NEW(l->arena, struct mr_guard);
+    **end = *g;
+    own->room += g->room;
 }
 
+/* Of very many checks, those of a zone go into few formulas: each group hears of all. */
 static enum mr_basis basis_of_row(const struct mr_live *l, const struct mr_table *t, enum mr_basis basis,
                                   size_t row) {
-    return t == l->checks ? basis_of_group(mr_live_text(t, "group", row)) : basis;
+    enum { CHECKS_APART = 5000 };
+    return t == l->checks && t->n_rows <= CHECKS_APART ? basis_of_group(mr_live_text(t, "group", row)) : basis;
 }
 
 static void guard_table(struct mr_live *l, const struct mr_table *t, const struct mr_recipe **recipe,
                         enum mr_basis basis) {
     char *kinds = MR_ARRAY(l->arena, char, t->n_fields);
     struct mr_guard g = {.kind = MR_GUARD_CELLS, .table = t};
-    size_t room = 0;
     for (size_t r = 0; r < t->n_rows; r++) {
         for (size_t c = 0; c < t->n_fields; c++)
             kinds[c] = kind_of(l, t, recipe[c], r, c);
         const size_t zone = zone_at(l, mr_live_text(t, "zone", r)), own = room_of_row(l, t, r, kinds);
         const enum mr_basis of = basis_of_row(l, t, basis, r);
-        if (g.cells && g.zone == zone && g.basis == of && room + own < FORMULA_ROOM &&
+        if (g.cells && g.zone == zone && g.basis == of && g.room + own < FORMULA_ROOM &&
             go_together(t->n_fields, g.cells, kinds)) {
             take_kinds(t->n_fields, g.cells, kinds);
             g.to = r;
-            room += own;
+            g.room += own;
         } else {
             if (g.cells)
                 close_guard(l, &g);
@@ -178,7 +198,7 @@ static void guard_table(struct mr_live *l, const struct mr_table *t, const struc
             g.from = g.to = r;
             g.zone = zone;
             g.basis = of;
-            room = own;
+            g.room = own;
         }
         if (r % ROWS_OF_SCRATCH == 0)
             mr_arena_reset(l->scratch);

@@ -47,9 +47,12 @@ static void make_typed(struct mr_live *l) {
         MR_COUNT(fields), fields);
     for (size_t i = 0; i < l->guards.n; i++) {
         const struct mr_guard *g = &l->guards.v[i];
+        size_t to = g->to;
+        for (const struct mr_guard *more = g->more; more; more = more->more)
+            to = more->to;
         const char *rows = g->kind == MR_GUARD_ADDED ? "beneath it"
-                           : g->from == g->to        ? mr_printf(l->arena, "%zu", g->from + 1)
-                                                     : mr_printf(l->arena, "%zu to %zu", g->from + 1, g->to + 1);
+                           : g->from == to           ? mr_printf(l->arena, "%zu", g->from + 1)
+                                                     : mr_printf(l->arena, "%zu to %zu", g->from + 1, to + 1);
         const struct mr_value row[] = {mr_v_text(zone_word(l, g->zone)), mr_v_text(mr_basis_word(g->basis)),
                                        mr_v_text(g->table->title), mr_v_text(rows), mr_v_count(0)};
         mr_table_add(l->arena, t, row);

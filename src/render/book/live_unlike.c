@@ -38,8 +38,7 @@ bool mr_guard_is_text(const struct mr_cell_out *c) {
 double mr_guard_number(const struct mr_cell_out *c) {
     if (c->kind == MR_CELL_NUMBER)
         return c->number;
-    return c->kind == MR_CELL_TIME && c->local_ms != MR_T_NONE ? (double)c->local_ms / (double)MR_DAY_MS + 25569.0
-                                                               : (double)MR_NAN;
+    return c->kind == MR_CELL_TIME && c->local_ms != MR_T_NONE ? mr_book_days(c->local_ms) : (double)MR_NAN;
 }
 
 /* Gnumeric reads a text of digits in a list of constants as a number: each text has a sign before it. */
@@ -185,5 +184,8 @@ static mr_x unlike_names(struct mr_live *l, const struct mr_guard *g) {
 mr_x mr_live_unlike(struct mr_live *l, const struct mr_guard *g) {
     if (g->kind == MR_GUARD_ADDED)
         return mr_x_call(l->scratch, "COUNTA", mr_x_below(l->scratch, g->table));
-    return g->kind == MR_GUARD_NAMES ? unlike_names(l, g) : unlike_cells(l, g);
+    mr_x sum = g->kind == MR_GUARD_NAMES ? unlike_names(l, g) : unlike_cells(l, g);
+    for (const struct mr_guard *more = g->more; more; more = more->more)
+        sum = mr_live_plus(l, sum, unlike_cells(l, more));
+    return sum;
 }

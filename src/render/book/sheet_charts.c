@@ -13,14 +13,25 @@
 
 enum { PICTURES_MANY = 200 };
 
+enum { WORDS_LINES = 12 };
+
+/* Arial is narrower than the letters that are measured here. */
+static size_t wrapped(const struct mr_book_job *job, enum mr_look look, const char *words, double width_pt,
+                      const char *line[WORDS_LINES]) {
+    const double size = look == MR_LOOK_TITLE ? 16 : MR_BOOK_TYPE_PT;
+    return words ? mr_text_wrap(job->arena, words, size, look == MR_LOOK_TITLE, width_pt / 0.87, WORDS_LINES, line)
+                 : 0;
+}
+
+size_t mr_words_rows(const struct mr_book_job *job, enum mr_look look, const char *words, double width_pt) {
+    const char *line[WORDS_LINES];
+    return wrapped(job, look, words, width_pt, line);
+}
+
 unsigned mr_put_words(const struct mr_book_job *job, struct mr_sheet *s, unsigned row, unsigned column,
                       enum mr_look look, const char *words, double width_pt) {
-    enum { LINES = 12 };
-    const char *line[LINES];
-    const double size = look == MR_LOOK_TITLE ? 16 : MR_BOOK_TYPE_PT;
-    /* Arial is narrower than the letters that are measured here */
-    const size_t n =
-        words ? mr_text_wrap(job->arena, words, size, look == MR_LOOK_TITLE, width_pt / 0.87, LINES, line) : 0;
+    const char *line[WORDS_LINES];
+    const size_t n = wrapped(job, look, words, width_pt, line);
     for (size_t i = 0; i < n; i++) {
         if (look == MR_LOOK_TITLE)
             mr_sheet_height(s, row, 24);

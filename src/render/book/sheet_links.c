@@ -105,7 +105,7 @@ void mr_table_links(const struct mr_book_job *job, const struct mr_table *t, siz
     enum { ROWS_LINKED = 20000 };
     const size_t zone = mr_find_column(t, "zone"), check = mr_find_column(t, "check"),
                  number = mr_find_column(t, "number");
-    if (t->n_rows > ROWS_LINKED)
+    if (t->n_rows > ROWS_LINKED || t == job->live->typed)
         return;
     if (zone != MR_NONE && cells[zone].kind == MR_CELL_TEXT && !cells[zone].formula && cells[zone].text)
         link_zone(job, cells[zone].text, &cells[zone]);

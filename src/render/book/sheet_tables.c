@@ -50,9 +50,10 @@ void mr_table_head(const struct mr_book_job *job, struct mr_sheet *sheet, const 
 
 /* Of very many readings and spots: the system's film, no correction, none in doubt, and what is usual of a reading.
  * Some formulas count those that are not. */
-static void leave_out(const struct mr_table *t, size_t row, struct mr_cell_out *cells) {
-    static const char *const zero[] = {"correction", "doubted"}, *const of_usual[] = {"from_median", "others",
-                                                                                      "standing"};
+static void leave_out(const struct mr_live *l, const struct mr_table *t, size_t row, struct mr_cell_out *cells) {
+    static const char *const zero[] = {"correction", "doubted"},
+                             *const of_usual[] = {"from_median", "others", "standing"},
+                             *const of_all[] = {"usual", "counted", "counted_mean"};
     const size_t film = mr_find_column(t, "coat");
     if (film != MR_NONE && strcmp(mr_live_text(t, "coat", row), "system") == 0)
         cells[film].absent = true;
@@ -66,6 +67,9 @@ static void leave_out(const struct mr_table *t, size_t row, struct mr_cell_out *
         if (c != MR_NONE && strcmp(mr_live_text(t, "standing", row), "usual") == 0)
             cells[c].absent = true;
     }
+    for (size_t i = 0; l->all_usual && i < MR_COUNT(of_all); i++)
+        if (mr_find_column(t, of_all[i]) != MR_NONE)
+            cells[mr_find_column(t, of_all[i])].absent = true;
 }
 
 /* Long tables that are read on screen and filtered, not printed, keep one height of rows. */
@@ -83,7 +87,7 @@ static void put_piece(const struct mr_book_job *job, const struct mr_table_layou
         }
         mr_table_links(job, t, r, cells);
         if (sparse)
-            leave_out(t, r, cells);
+            leave_out(job->live, t, r, cells);
         const unsigned row = p->head_row + 1 + (unsigned)(r - p->from);
         if (mr_row_folds(t, r))
             mr_sheet_fold(p->sheet, row, mr_sheet_row_height(t->n_fields, cells, l->width));

@@ -7,8 +7,8 @@
 #include <math.h>
 #include <string.h>
 
-enum { COLUMNS = 8, CHART_ROWS = 23, NAME_PT = 440, WHY_PT = 330, REASON_PT = 480, CHARACTERS = 96 };
-static const double width[COLUMNS] = {19, 11, 11, 11, 11, 11, 11, 11};
+enum { COLUMNS = 8, CHART_ROWS = 23, NAME_PT = 440, WHY_PT = 330, REASON_PT = 560, CHARACTERS = 96 };
+static const double width[COLUMNS] = {19, 10.9, 11.6, 10.9, 10.9, 10.9, 10.9, 10.9};
 static const char *const open_columns[] = {"outcome", "measured", "at_least", "at_most", "unit"};
 
 /* A row of cells under construction. */
@@ -183,17 +183,19 @@ static void put_check(struct zone_page *p, size_t row) {
     p->row = mr_put_words(p->job, p->sheet, p->row, 0, MR_LOOK_NOTE, mr_live_text(t, "why", row), REASON_PT);
 }
 
-/* Points that words take in rows of so many points' width; words broken at blanks leave some of each row. */
-static double words_pt(const char *words, double width_pt) {
-    return ceil(mr_book_text_pt(words, false) / (0.92 * width_pt)) * MR_ROW_PT;
+static double words_pt(const struct zone_page *p, const char *words, double width_pt) {
+    return (double)mr_words_rows(p->job, MR_LOOK_NOTE, words, width_pt) * MR_ROW_PT;
 }
 
 /* Points that a check takes with its reason. */
 static double check_pt(const struct zone_page *p, size_t row) {
     const struct mr_table *t = p->job->checks;
-    const bool wraps = mr_live_value(t, "outcome", row).count == MR_DOES_NOT_CONFORM ||
-                       mr_book_text_pt(mr_live_text(t, "check", row), false) > mr_book_column_pt(width[0]);
-    return (wraps ? 2 : 1) * MR_ROW_PT + words_pt(mr_live_text(t, "why", row), REASON_PT);
+    const enum mr_outcome outcome = (enum mr_outcome)mr_live_value(t, "outcome", row).count;
+    const struct mr_cell_out cells[] = {mr_text_cell(MR_LOOK_WRAP, mr_live_text(t, "check", row)),
+                                        mr_text_cell(mr_look_outcome(outcome, false), mr_outcome_text(outcome))};
+    const double widths[] = {width[0], width[2]};
+    return fmax(MR_ROW_PT, mr_sheet_row_height(MR_COUNT(cells), cells, widths)) +
+           words_pt(p, mr_live_text(t, "why", row), REASON_PT);
 }
 
 /* What the page has left beside the chart with its words, and the line to sign. */
@@ -202,8 +204,9 @@ static double room_pt(const struct zone_page *p, double used_pt) {
     const struct mr_chart *c = film_chart(p);
     double room = mr_page_points(p->job->o->letter, true) - used_pt - SIGNED_PT;
     if (c)
-        room -= mr_plot_height(c->list) + MR_ROW_PT + words_pt(c->list->subtitle, c->list->width_pt) +
-                words_pt(mr_printf(p->job->arena, "%s charts/%s.png", c->list->caption, c->stem), c->list->width_pt);
+        room -=
+            mr_plot_height(c->list) + MR_ROW_PT + words_pt(p, c->list->subtitle, c->list->width_pt) +
+            words_pt(p, mr_printf(p->job->arena, "%s · charts/%s.png", c->list->caption, c->stem), c->list->width_pt);
     return room;
 }
 

@@ -16,7 +16,7 @@
 #include <libdeflate.h>
 #include <string.h>
 
-enum { LEVEL = 6, LEVEL_OF_FEW = 9, FEW_COLOURS = 16, COLOURS = 256, SLOTS = 1024, RECENT = 4096, FULL_RUN = 4 };
+enum { LEVEL = 6, LEVEL_OF_FEW = 12, FEW_COLOURS = 16, COLOURS = 256, SLOTS = 1024, RECENT = 4096, FULL_RUN = 4 };
 enum { COLOUR_RGB = 2, COLOUR_PALETTE = 3, CHUNK_NAME = 4, HEADER_BYTES = 13, PLACES_BYTES = 9 };
 
 /* Colours by open addressing: slot 0 means free, so an entry holds the colour plus 1. */

@@ -89,7 +89,8 @@ void mr_sheet_text(struct mr_sheet *sheet, unsigned row, unsigned column, enum m
 void mr_sheet_number(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look,
                      double value); /* not finite: blank */
 void mr_sheet_time(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look,
-                   int64_t local_ms); /* MR_T_NONE: blank */
+                   int64_t local_ms);  /* MR_T_NONE: blank */
+double mr_book_days(int64_t local_ms); /* the number that stands in the cell */
 /* a jump to a cell of a sheet of the book; target NULL: plain text */
 void mr_sheet_link(struct mr_sheet *sheet, unsigned row, unsigned column, enum mr_look look,
                    const struct mr_sheet *target, unsigned target_row, const char *text);

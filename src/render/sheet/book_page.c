@@ -38,6 +38,14 @@ void mr_sheet_table(struct mr_sheet *s, unsigned header_row, unsigned last_row, 
         mr_keep_error(s, worksheet_autofilter(s->sheet, header_row, 0, last_row, (lxw_col_t)last_column));
 }
 
+void mr_sheet_width(struct mr_sheet *s, unsigned column, double width) {
+    const bool shown = width > 0;
+    lxw_row_col_options options = {.hidden = shown ? LXW_FALSE : LXW_TRUE};
+    if (s)
+        mr_keep_error(s, worksheet_set_column_opt(s->sheet, (lxw_col_t)column, (lxw_col_t)column,
+                                                  shown ? width : LXW_DEF_COL_WIDTH, NULL, &options));
+}
+
 /* A column has 5 pixels beside its characters. */
 static double width_pt(double characters, unsigned columns) {
     return characters * MR_CHARACTER_PT + columns * 3.75 + 1;
@@ -88,6 +96,9 @@ void mr_sheet_print(struct mr_sheet *s, bool portrait, double characters, unsign
     if (fit < SCALE_LEAST) {
         worksheet_print_across(s->sheet);
         mr_keep_error(s, worksheet_repeat_columns(s->sheet, 0, 0));
+        /* Gnumeric complains of titles of both kinds; of one page of rows, those of the columns do */
+        if (SCALE_LEAST * height_pt(s, last_row) < 100 * page_height_pt(s, portrait))
+            s->sheet->repeat_rows.in_use = LXW_FALSE;
     }
     s->scale = page_scale(s, portrait, fit, height_pt(s, last_row));
     worksheet_set_print_scale(s->sheet, (uint16_t)s->scale);

@@ -217,15 +217,6 @@ static void count_cell(struct mr_sheet *s, unsigned row) {
     s->meant.cells++;
 }
 
-void mr_sheet_width(struct mr_sheet *s, unsigned column, double width) {
-    lxw_row_col_options hidden = {.hidden = LXW_TRUE};
-    if (s && width > 0)
-        mr_keep_error(s, worksheet_set_column(s->sheet, (lxw_col_t)column, (lxw_col_t)column, width, NULL));
-    else if (s)
-        mr_keep_error(s, worksheet_set_column_opt(s->sheet, (lxw_col_t)column, (lxw_col_t)column, LXW_DEF_COL_WIDTH,
-                                                  NULL, &hidden));
-}
-
 void mr_sheet_height(struct mr_sheet *s, unsigned row, double points) {
     if (!s || s->folded == row + 1)
         return;
@@ -274,9 +265,14 @@ void mr_sheet_number(struct mr_sheet *s, unsigned row, unsigned column, enum mr_
     mr_keep_error(s, worksheet_write_number(s->sheet, row, (lxw_col_t)column, value, s->book->look[look]));
 }
 
-/* Days since 1899-12-30, the workbook's own count; moments before 1900-03-01 are not dates there. */
+/* Days since 1899-12-30, the workbook's own count. */
+double mr_book_days(int64_t local_ms) {
+    return (double)local_ms / (double)MR_DAY_MS + 25569.0;
+}
+
+/* Moments before 1900-03-01 are not dates in a workbook. */
 void mr_sheet_time(struct mr_sheet *s, unsigned row, unsigned column, enum mr_look look, int64_t local_ms) {
-    const double days = local_ms == MR_T_NONE ? (double)MR_NAN : (double)local_ms / (double)MR_DAY_MS + 25569.0;
+    const double days = local_ms == MR_T_NONE ? (double)MR_NAN : mr_book_days(local_ms);
     mr_sheet_number(s, row, column, look, days >= 61.0 && days < 2958466.0 ? days : (double)MR_NAN);
 }
 

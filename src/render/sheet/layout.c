@@ -100,7 +100,7 @@ static void break_note(const struct mr_outline *o, struct mr_arena *arena, struc
         note = mr_printf(
             arena,
             "%s Blank cells say what is usual: the film of the system, no correction, none in doubt, a usual "
-            "reading; tables beside report.json hold them.",
+            "reading, and the mean of usual readings, which is that of all; tables beside report.json hold them.",
             note);
     if (note[0])
         l->n_note = mr_text_wrap(arena, note, 10.0, false, width * 5.4, NOTE_LINES, l->note);
