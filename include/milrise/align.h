@@ -85,7 +85,7 @@ struct mr_checked { /* a gauge verification on the time scale */
 
 /* A stretch of time in which a channel belongs to a zone. */
 struct mr_stay {
-    size_t zone;                  /* MR_NONE; see gun */
+    size_t zone;                  /* MR_NONE: at the gun, or at a place that is no zone of the job */
     bool gun;                     /* mix check at the gun */
     int64_t t0_utc_ms, t1_utc_ms; /* inclusive; INT64_MIN / INT64_MAX where open */
     enum mr_route route;
@@ -157,6 +157,13 @@ struct mr_clock_doubt {
     const bool *zones;              /* shape: zones; only these hang on it; NULL: whatever stands on the places */
 };
 
+/* The gun at work and heat on a zone, at a time that no row of the spray log explains. */
+struct mr_unlogged {
+    size_t zone;
+    int64_t t0_utc_ms, t1_utc_ms, onset_utc_ms; /* of the gun; of the heat */
+    size_t track;                               /* of the probe */
+};
+
 struct mr_alignment {
     const struct mr_data *data;
     const struct mr_job *job;
@@ -171,6 +178,7 @@ struct mr_alignment {
     MR_VEC(struct mr_track) tracks;   /* by instrument, meaning, channel */
     MR_VEC(struct mr_clock) clocks;
     MR_VEC(struct mr_clock_doubt) doubts; /* loggers, clocks, channels, rows of the log */
+    MR_VEC(struct mr_unlogged) unlogged;  /* order of time */
     MR_VEC(int64_t) shift_item_shift;     /* per data->shift_items: index into shifts, -1 none */
     MR_VEC(int64_t) material_utc;         /* per data->materials */
     size_t by_route[4];                   /* readings by enum mr_route */

@@ -113,6 +113,7 @@ enum mr_status mr_align(struct mr_arena *arena, const struct mr_data *data, stru
     mr_align_doubt_channels(&st);
     mr_align_doubt_rows(&st);
     mr_align_placed(&st);
+    mr_align_unlogged(&st);
     mr_align_tell_unused(&st);
     a->last_utc_ms = last_moment(a);
     if (st.job_error)

@@ -111,6 +111,7 @@ struct mr_align_state {
 
 #define MR_ZONE_GUN (SIZE_MAX - 1)
 #define MR_ZONE_AMBIGUOUS (SIZE_MAX - 2)
+#define MR_ZONE_ELSEWHERE (SIZE_MAX - 3) /* a place that is no zone of the job */
 
 /** mr_align_error - an error of the job file; the alignment will not be used. */
 void mr_align_error(struct mr_align_state *st, const char *id, struct mr_place place, const char *text,
@@ -118,7 +119,8 @@ void mr_align_error(struct mr_align_state *st, const char *id, struct mr_place p
 
 /* zones.c: the register, names met elsewhere, near misses. */
 void mr_align_zones(struct mr_align_state *st);
-/** mr_align_zone - zone of a name as written: index, MR_NONE (blank), or MR_ZONE_GUN. */
+/** mr_align_zone - zone of a name as written: index, MR_NONE (blank), MR_ZONE_GUN or
+ * MR_ZONE_ELSEWHERE. */
 size_t mr_align_zone(struct mr_align_state *st, const char *written);
 /** mr_align_zone_note - how a written name became that zone: "", "alias" or "written '...'". */
 const char *mr_align_zone_note(struct mr_align_state *st, const char *written, size_t zone);
@@ -156,6 +158,9 @@ int mr_align_coat(const char *text); /* number of a coat as written; 0 where non
 int64_t mr_align_setting_ms(const struct mr_align_state *st, enum mr_setting_id id); /* "none" is no limit */
 void mr_align_detected_windows(struct mr_align_state *st);
 void mr_align_shifts(struct mr_align_state *st);
+
+/** mr_align_unlogged - spraying that the log does not know, on zones that it may know (detected_windows.c). */
+void mr_align_unlogged(struct mr_align_state *st);
 
 /* events.c: what the logs themselves tell. activity.c: at the gun. onsets.c: on the steel. */
 void mr_align_events(struct mr_align_state *st);

@@ -4,10 +4,14 @@
  * Best: a pressure log that stands for the zone. Else onsets of heat on the zone's probes: those within one activity
  * of the gun make one window, as long as that activity where no other zone claims it, else from the first to the last
  * onset. Without pressure logs, onsets closer than the window gap make one window.
+ *
+ * Of a zone that the log knows, none is found: a pull of the trigger outside all its rows, and heat that a probe on
+ * the zone shows with it, are kept as spraying that no row explains. Either of them alone may be a flush or the sun.
  */
 #include "align/align_state.h"
 #include "numeric/search.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 static const size_t shared = MR_ZONE_AMBIGUOUS;
@@ -148,5 +152,61 @@ void mr_align_detected_windows(struct mr_align_state *st) {
             i++;
         if (!f.logged[zone] && !from_own_lines(&f, zone) && i > first)
             from_onsets(&f, onsets.v + first, i - first);
+    }
+}
+
+/* --- spraying that no row explains --------------------------------------------------------------------- */
+
+/* How far hand-kept times may be off before a row explains nothing; of a rise that may be a coat's. */
+enum { SLACK_MS = 600000 };
+static const double LEAST_SHARE = 0.5, LEAST_K = 2.0; /* of the band's lower end; where there is none */
+
+static bool touches(int64_t a0, int64_t a1, int64_t b0, int64_t b1) {
+    return a0 <= b1 + SLACK_MS && b0 <= a1 + SLACK_MS;
+}
+
+/* Whether a coat of any zone or another row of the spray log lies there, or near. */
+static bool is_explained(const struct mr_alignment *a, int64_t t0, int64_t t1) {
+    for (size_t i = 0; i < a->windows.n; i++)
+        if (touches(t0, t1, a->windows.v[i].t0_utc_ms, a->windows.v[i].t1_utc_ms))
+            return true;
+    for (size_t i = 0; i < a->actions.n; i++) {
+        const struct mr_action_at *x = &a->actions.v[i];
+        if (x->t0_utc_ms != MR_T_NONE && touches(t0, t1, x->t0_utc_ms, x->t1_utc_ms))
+            return true;
+    }
+    return false;
+}
+
+static bool is_logged(const struct mr_alignment *a) {
+    for (size_t i = 0; i < a->windows.n; i++)
+        if (a->windows.v[i].log)
+            return true;
+    return false;
+}
+
+static bool is_great(const struct mr_align_state *st, const struct mr_onset *o) {
+    const double low = mr_set_num(st->out->zones.v[o->zone].settings, MR_RISE_MIN);
+    return o->rise_k >= (isnan(low) ? LEAST_K : LEAST_SHARE * low);
+}
+
+void mr_align_unlogged(struct mr_align_state *st) {
+    struct mr_alignment *a = st->out;
+    const int64_t lag = mr_align_setting_ms(st, MR_ONSET_LAG) + mr_align_setting_ms(st, MR_CLOCK_TOLERANCE);
+    a->unlogged.n = 0;
+    if (!is_logged(a))
+        return;
+    for (size_t k = 0; k < st->activity.n; k++) {
+        const struct mr_span *gun = &st->activity.v[k];
+        if (is_explained(a, gun->t0_utc_ms, gun->t1_utc_ms))
+            continue;
+        for (size_t i = 0; i < st->onsets.n; i++) {
+            const struct mr_onset *o = &st->onsets.v[i];
+            if (o->zone >= a->zones.n || o->t_utc_ms < gun->t0_utc_ms || o->t_utc_ms > gun->t1_utc_ms + lag ||
+                !is_great(st, o))
+                continue;
+            struct mr_unlogged u = {o->zone, gun->t0_utc_ms, gun->t1_utc_ms, o->t_utc_ms, o->track};
+            MR_PUSH(st->arena, &a->unlogged, u);
+        }
     }
 }

@@ -91,7 +91,7 @@ int mr_track_rank(const struct mr_track *track, size_t zone, int64_t t_utc_ms) {
     for (size_t i = 0; i < track->stays.n && track->stays.v[i].t0_utc_ms <= t_utc_ms; i++) {
         if (t_utc_ms > track->stays.v[i].t1_utc_ms)
             continue;
-        if (!track->stays.v[i].gun && track->stays.v[i].zone == zone)
+        if (!track->stays.v[i].gun && track->stays.v[i].zone == zone && zone != MR_NONE)
             return 2;
         elsewhere = true;
     }

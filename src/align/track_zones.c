@@ -100,7 +100,7 @@ static void add_where_free(struct mr_align_state *st, struct mr_track *track, st
 
 static void set_zone(struct mr_stay *stay, size_t zone) {
     stay->gun = zone == MR_ZONE_GUN;
-    stay->zone = stay->gun ? MR_NONE : zone;
+    stay->zone = stay->gun || zone == MR_ZONE_ELSEWHERE ? MR_NONE : zone;
 }
 
 /* Zones that the files state: where they agree, for all time. */
@@ -122,8 +122,9 @@ static void own_stays(struct mr_align_state *st, size_t track, size_t part0, siz
         struct mr_stay stay = {.t0_utc_ms = agree ? INT64_MIN : seq->first_utc_ms,
                                .t1_utc_ms = agree ? INT64_MAX : seq->last_utc_ms,
                                .route = MR_ROUTE_OWN};
-        set_zone(&stay, mr_align_zone(st, c->zone));
-        if (stay.gun || stay.zone != MR_NONE)
+        const size_t zone = mr_align_zone(st, c->zone);
+        set_zone(&stay, zone);
+        if (stay.gun || stay.zone != MR_NONE || zone == MR_ZONE_ELSEWHERE)
             add_where_free(st, t, stay);
         if (agree)
             break;

@@ -124,9 +124,29 @@ static void add_register(struct mr_align_state *st) {
 struct met {
     const char *key, *name;
     const char *near; /* the registered name that it may be a slip of the pen for; NULL */
+    bool of_climate;  /* met in records of the climate alone: a place, and no zone to accept */
     struct mr_place place;
 };
 typedef MR_VEC(struct met) met_list;
+
+/* What people write of the weather of the whole job; without blanks. */
+static bool is_whole_job(const struct mr_align_state *st, const char *key) {
+    static const char *const whole[] = {"site",     "jobsite",    "worksite",  "onsite",   "wholesite", "job",
+                                        "wholejob", "all",        "allzones",  "allareas", "general",   "generally",
+                                        "overall",  "everywhere", "baustelle", "gesamt",   "alle",      "chantier",
+                                        "tout",     "obra",       "todo",      "cantiere", "tutto"};
+    char joined[MR_ZONE_KEY_MAX], own[MR_ZONE_KEY_MAX];
+    size_t n = 0;
+    for (const char *p = key; *p; p++)
+        if (*p != ' ')
+            joined[n++] = *p;
+    joined[n] = '\0';
+    const char *const names[] = {st->job->name, st->job->site};
+    for (size_t i = 0; i < MR_COUNT(names); i++)
+        if (names[i] && mr_zone_key(names[i], own) && strcmp(own, key) == 0)
+            return true;
+    return mr_word_among(joined, n, whole, MR_COUNT(whole));
+}
 
 /* What people write where they know no name: such rows name no zone, unless the register has one called so. */
 static bool is_no_name(const char *key) {
@@ -180,6 +200,18 @@ static void meet_job(struct mr_align_state *st, met_list *list, struct mr_names 
                        "there is no such zone in the zone register");
 }
 
+static bool is_climate(enum mr_meaning meaning) {
+    return meaning == MR_M_AIR || meaning == MR_M_RH || meaning == MR_M_STEEL || meaning == MR_M_DEW;
+}
+
+static void meet_channels(struct mr_align_state *st, met_list *list, struct mr_names *seen, bool climate) {
+    for (size_t i = 0; i < st->data->channels.n; i++) {
+        const struct mr_channel *c = &st->data->channels.v[i];
+        if (is_climate(c->meaning) == climate)
+            meet(st, list, seen, c->zone, mr_align_place(st, c->file, c->n ? (uint32_t)mr_whole(&c->line, 0) : 0));
+    }
+}
+
 static void meet_all(struct mr_align_state *st, met_list *list, struct mr_names *seen) {
     const struct mr_data *d = st->data;
     for (size_t i = 0; i < d->sprays.n; i++)
@@ -191,10 +223,7 @@ static void meet_all(struct mr_align_state *st, met_list *list, struct mr_names 
              mr_align_place(st, d->base_metal.v[i].file, d->base_metal.v[i].line));
     for (size_t i = 0; i < d->wet_film.n; i++)
         meet(st, list, seen, d->wet_film.v[i].zone, mr_align_place(st, d->wet_film.v[i].file, d->wet_film.v[i].line));
-    for (size_t i = 0; i < d->channels.n; i++) {
-        const struct mr_channel *c = &d->channels.v[i];
-        meet(st, list, seen, c->zone, mr_align_place(st, c->file, c->n ? (uint32_t)mr_whole(&c->line, 0) : 0));
-    }
+    meet_channels(st, list, seen, false);
     for (size_t i = 0; i < st->job->assignments.n; i++)
         meet_job(st, list, seen, st->job->assignments.v[i].zone, st->job->assignments.v[i].place);
     for (size_t i = 0; i < st->job->instruments.n; i++) {
@@ -203,6 +232,10 @@ static void meet_all(struct mr_align_state *st, met_list *list, struct mr_names 
         for (const char *p = inst->zones ? inst->zones : ""; (p = mr_name_next(p, ",", name));)
             meet_job(st, list, seen, mr_strdup(st->arena, name), inst->place);
     }
+    const size_t before = list->n;
+    meet_channels(st, list, seen, true);
+    for (size_t i = before; i < list->n; i++)
+        list->v[i].of_climate = true;
 }
 
 static int by_name(const void *a, const void *b) {
@@ -229,11 +262,24 @@ static void tell_near_misses(struct mr_align_state *st, met_list *list) {
                 st->diags, MR_WARNING, "zone-near-miss", met->place, met->name,
                 mr_printf(st->arena, "If it means \"%s\", add it to that zone's aliases in the zone register.", near),
                 "no zone in the register has this name; it is treated as a separate zone");
-        else
+        else if (!met->of_climate)
             mr_diag_add(st->diags, MR_WARNING, "zone-unregistered", met->place, met->name,
                         "Add it to the zone register, as a zone or as an alias.",
                         "no zone in the register has this name");
     }
+}
+
+/* A place that only the climate was taken at is no zone to accept; what was measured there stands for no zone, unless
+ * the place is the whole job. */
+static void place_elsewhere(struct mr_align_state *st, const struct met *met) {
+    if (is_whole_job(st, met->key))
+        return;
+    mr_names_put(st->arena, &st->keys, met->key, MR_ZONE_ELSEWHERE);
+    mr_diag_add(
+        st->diags, MR_WARNING, "place-unregistered", met->place, met->name,
+        "If it is a zone, add it to that zone's aliases in the zone register; else state with `zones =` under "
+        "[instrument] for which zones it stood.",
+        "no zone has this name, so the climate there counts for none");
 }
 
 void mr_align_zones(struct mr_align_state *st) {
@@ -246,6 +292,10 @@ void mr_align_zones(struct mr_align_state *st) {
     if (st->out->zones.n)
         tell_near_misses(st, &list);
     for (size_t i = 0; i < list.n; i++) {
+        if (list.v[i].of_climate && !list.v[i].near) {
+            place_elsewhere(st, &list.v[i]);
+            continue;
+        }
         mr_names_put(st->arena, &st->keys, list.v[i].key, st->out->zones.n);
         struct mr_zone z = {.name = list.v[i].name,
                             .aliases = "",

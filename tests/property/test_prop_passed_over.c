@@ -14,6 +14,7 @@
  *   implausible    nor does one in whose time the climate's sensor stands still, jumps away and back, shows air
  * and steel too far apart, steel that is the air or a humidity that no site has, or falls silent through the coat
  *
+ *   set aside      nor does one of whose climate or lines a column was set aside, whatever the others show
  *   words          nor does a zone of whose file a line or a cell says what no rule judges, but that the report
  * gives it to a person to read
  *
@@ -240,6 +241,29 @@ Test(prop_passed_over, a_sensor_that_cannot_be_right_never_conforms, .timeout = 
         count(&law, seed, what[how], before, after, after <= MR_CONFORMS);
     }
     tell("a sensor that cannot be right", &law);
+}
+
+/* A second column of the same heading, or one in a unit that nobody knows: set aside, and perhaps the one that fails.
+ */
+Test(prop_passed_over, a_column_that_was_set_aside_never_conforms, .timeout = 600) {
+    static const struct {
+        size_t file;
+        const char *heading;
+    } more[] = {{CLIMATE, "RH [%]"},       {CLIMATE, "Steel temp [degC]"}, {CLIMATE, "Air temp [degC]"},
+                {CLIMATE, "Steel [degX]"}, {LINES, "Line A (kPa)"},        {LINES, "Line B (kPa)"}};
+    struct law law = {0};
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
+        struct whole_job *j = draw(seed + 3000000);
+        const enum mr_outcome before = verdict(j);
+        const size_t k = pick(j, MR_COUNT(more));
+        struct table *t = &j->file[more[k].file];
+        for (size_t i = 0; i < t->rows; i++)
+            snprintf(t->cell[i][t->columns], CELL, "%s%zu", i ? "" : more[k].heading, i ? 10 + pick(j, 9) : 0);
+        snprintf(t->cell[0][t->columns++], CELL, "%s", more[k].heading);
+        const enum mr_outcome after = verdict(j);
+        count(&law, seed, more[k].heading, before, after, after <= MR_CONFORMS);
+    }
+    tell("a column set aside", &law);
 }
 
 Test(prop_passed_over, a_defect_beside_a_reading_or_a_coat_never_conforms, .timeout = 600) {

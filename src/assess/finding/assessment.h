@@ -73,6 +73,9 @@ void mr_assess_shift_timeline(struct mr_assess *a);
 /* Rows under a name that may be a zone's (near_names.c). */
 void mr_assess_near_names(struct mr_assess *a);
 
+/* Spraying that no row of the spray log explains (unlogged_coats.c). */
+void mr_assess_unlogged(struct mr_assess *a);
+
 /* Rows that could not be read, and what they may have said (unread_checks.c). */
 void mr_assess_unread(struct mr_assess *a);
 

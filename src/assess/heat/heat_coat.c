@@ -164,6 +164,10 @@ static void look_at_probe(struct mr_assess *a, const mr_no_pulses *absent, struc
         to = stay->t1_utc_ms;
     int64_t gap = mr_setting_ms(set, MR_RISE_SLOWEST) / 6;
     p.coverage_pct = to > from && whole > 0.0 ? 100.0 * mr_track_cover_ms(p.track, from, to, gap) / whole : 0.0;
+    /* Steel of a climate log, or of readings by hand, was taken for the dew point: it is a probe of the reaction
+     * where it recorded it, and takes nothing away where it did not. */
+    if (p.track->meaning == MR_M_STEEL && p.event == MR_NONE && !(p.coverage_pct >= mr_set_num(set, MR_RISE_COVER)))
+        return;
     coat->probes[coat->n_probes++] = p;
 }
 

@@ -14,6 +14,7 @@
 #include "assess/heat/heat_elsewhere.h"
 
 #include "assess/finding/finding_text.h"
+#include "assess/heat/heat_turns.h"
 
 #include <math.h>
 
@@ -251,4 +252,50 @@ struct mr_heat_elsewhere mr_mix_check_elsewhere(struct mr_assess *a, const mr_co
             return unconfirmed(a, "The probe at the gun warmed", "when the log has no mix check", e, t->instrument);
     }
     return (struct mr_heat_elsewhere){NULL, NULL};
+}
+
+/* ---- heat that other probes saw as well ----
+ *
+ * Weather is seen by all probes at once, a reaction where material landed. A probe on a zone that was not being
+ * sprayed is a reference for the others: where it warms with them, at the same moment, what they saw may be the sun,
+ * a heater or warm air, and shows no reaction. A probe of which nobody says where it was may have been on the coat
+ * itself. */
+
+static const double TOGETHER_S = 60.0, AS_GREAT = 0.5; /* common practice, no source */
+
+static double rise_of(const struct mr_heat_event *e) {
+    return e->fit == MR_FIT_OK ? e->rise_fit_k : e->rise_k;
+}
+
+/* Whether a coat or a repair was under way on the zone, or its heat still to come. */
+static bool is_sprayed(const struct mr_assess *a, size_t zone, int64_t t_utc_ms) {
+    const int64_t slack = mr_setting_ms(&a->job->settings, MR_CLOCK_TOLERANCE);
+    for (size_t i = 0; i < a->aligned->windows.n; i++) {
+        const struct mr_window *w = &a->aligned->windows.v[i];
+        if (w->zone == zone && t_utc_ms >= w->t0_utc_ms - slack && t_utc_ms <= mr_heat_late_from_ms(a, w) + slack)
+            return true;
+    }
+    for (size_t i = 0; i < a->aligned->actions.n; i++) {
+        const struct mr_action_at *x = &a->aligned->actions.v[i];
+        if (x->zone == zone && x->t0_utc_ms != MR_T_NONE && t_utc_ms >= x->t0_utc_ms - slack &&
+            t_utc_ms <= x->t1_utc_ms + slack)
+            return true;
+    }
+    return false;
+}
+
+const struct mr_heat_event *mr_heat_seen_alike(const struct mr_assess *a, const struct mr_coat_heat *coat,
+                                               const struct mr_probe_heat *p) {
+    if (p->event == MR_NONE)
+        return NULL;
+    const struct mr_heat_event *own = &a->out->heats.v[p->event];
+    for (size_t i = 0; i < a->out->heats.n; i++) {
+        const struct mr_heat_event *e = &a->out->heats.v[i];
+        if (e->track == own->track || e->gun || e->zone == MR_NONE || e->zone == coat->zone || e->window != MR_NONE)
+            continue;
+        const double apart_s = fabs((double)(e->t_onset - own->t_onset)) * 1e-3;
+        if (apart_s <= TOGETHER_S && rise_of(e) >= AS_GREAT * rise_of(own) && !is_sprayed(a, e->zone, e->t_onset))
+            return e;
+    }
+    return NULL;
 }

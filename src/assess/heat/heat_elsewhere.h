@@ -22,4 +22,9 @@ struct mr_heat_elsewhere mr_heat_elsewhere(struct mr_assess *a, const mr_coat_he
 struct mr_heat_elsewhere mr_mix_check_elsewhere(struct mr_assess *a, const mr_coat_heats *coats,
                                                 const struct mr_action_at *at, double least_k);
 
+/** mr_heat_seen_alike - the event of a probe on another zone, where nothing was sprayed then, that began with the
+ *  coat's own and is at least half as great; NULL. */
+const struct mr_heat_event *mr_heat_seen_alike(const struct mr_assess *a, const struct mr_coat_heat *coat,
+                                               const struct mr_probe_heat *p);
+
 #endif

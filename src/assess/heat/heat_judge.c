@@ -50,6 +50,28 @@ static struct mr_heat_verdict unless_elsewhere(struct mr_assess *a, const mr_coa
     return e.why ? (struct mr_heat_verdict){MR_NOT_SHOWN, MR_HEAT_UNKNOWN, v.probe, e.why, e.next, MR_HEAT_CLEAR} : v;
 }
 
+/* Heat that a probe elsewhere saw as well shows no reaction. */
+static struct mr_heat_verdict unless_alike(struct mr_assess *a, const struct mr_coat_heat *coat,
+                                           struct mr_heat_verdict v) {
+    const struct mr_heat_event *e = v.outcome == MR_CONFORMS && v.probe ? mr_heat_seen_alike(a, coat, v.probe) : NULL;
+    if (e == NULL)
+        return v;
+    const char *why =
+        mr_printf(a->arena,
+                  "The probe on %s, where nothing was sprayed then, warmed by %s at the same moment: sun or warm air "
+                  "may have warmed both.",
+                  a->aligned->zones.v[e->zone].name,
+                  mr_value_text(a, mr_from_canonical(a->job->display.rise, e->rise_k), a->job->display.rise, 1));
+    return (struct mr_heat_verdict){MR_NOT_SHOWN,
+                                    MR_HEAT_UNKNOWN,
+                                    v.probe,
+                                    why,
+                                    "Find out what warmed both; if the other zone was sprayed then, enter its coat "
+                                    "in the spray log. Test the film "
+                                    "for hardness.",
+                                    MR_HEAT_CLEAR};
+}
+
 static struct mr_heat_verdict worst_of(struct mr_assess *a, const mr_coat_heats *coats,
                                        const struct mr_coat_heat *coat, struct mr_rise_band *out_band) {
     struct mr_heat_verdict worst = {MR_NOT_SHOWN,
@@ -63,6 +85,7 @@ static struct mr_heat_verdict worst_of(struct mr_assess *a, const mr_coat_heats 
         struct mr_rise_band band = mr_rise_band_of(a, coat, &coat->probes[i]);
         struct mr_heat_verdict v =
             unless_elsewhere(a, coats, coat, &band, mr_heat_verdict_of(a, coat, &band, &coat->probes[i]));
+        v = unless_alike(a, coat, v);
         v = mr_heat_not_parted(a, coat, v);
         if (worst.probe && (v.outcome < worst.outcome || (v.outcome == worst.outcome && v.kind <= worst.kind)))
             continue;

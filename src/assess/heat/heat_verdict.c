@@ -11,6 +11,7 @@
 #include "assess/climate/sweep.h"
 #include "assess/finding/finding_text.h"
 #include "assess/heat/heat_turns.h"
+#include "assess/heat/steel.h"
 
 #include <math.h>
 
@@ -166,6 +167,17 @@ static bool is_strange(double own, double own_se, double shared) {
     return shared > 0.0 && own > 0.0 && apart > STRANGE && apart > SURE * own_se / own;
 }
 
+/* A plate in the calmest air loses at least so much, W/(m2 K), one of its faces insulated: by radiation alone a
+ * painted face loses 5 at 20 degC. A plate of which nobody knows the thickness is taken for a thick one. Common
+ * practice, no source. */
+static const double LOSS_LEAST = 1.5, THICK_MM = 20.0;
+
+/* Warm, and warm ever after: a blower, the sun, or a probe that was moved to warmer steel. */
+static bool keeps_its_heat(const struct mr_coat_heat *coat, const struct mr_probe_heat *p) {
+    const double capacity = coat->capacity > 0.0 ? coat->capacity : mr_steel_capacity(THICK_MM, 20.0);
+    return p->tau_s > 0.0 && p->tau_se >= 0.0 && p->tau_s - SURE * p->tau_se > capacity / LOSS_LEAST;
+}
+
 /* A pulse of the right size may be of another thing: one that reacts or cools as no other coat of the job does. */
 static bool is_of_this_film(const struct mr_coat_heat *coat, const struct mr_probe_heat *p) {
     const double loss = coat->capacity / p->tau_s;
@@ -199,6 +211,9 @@ static struct mr_heat_verdict in_time(struct mr_assess *a, const struct mr_coat_
                above = mr_above(mr_from_canonical(b->unit, r - u_gusts), high);
     if (below && r + u_gusts < b->none_k)
         return fails(MR_HEAT_NO_REACTION, p, "The rise is too small for a reaction.", TEST_FILM);
+    if (!below && keeps_its_heat(coat, p))
+        return unclear(MR_HEAT_UNCERTAIN, p, "The steel warmed and did not cool again, as steel under a film does.",
+                       STRANGER);
     const bool strange = !is_of_this_film(coat, p);
     if (above && p->pulse == MR_PULSE_LATE) /* a late coat has no more heat than one in time */
         return out_of_time(a, p);

@@ -113,4 +113,5 @@ void mr_assess_coats(struct mr_assess *a) {
     find_half_logged(a);
     if (table->n_rows > 0)
         mr_add_table(a, table);
+    mr_assess_unlogged(a);
 }

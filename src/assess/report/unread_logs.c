@@ -40,6 +40,7 @@ static struct sample_span span_of(const struct mr_track *track, int64_t t0, int6
 /* How long the samples leave open around the rows from line to line_end; 0 where they lie elsewhere. */
 static int64_t left_open_ms(const struct sample_span *s, const struct mr_unread_rows *u) {
     const bool counts = u->why == MR_ASIDE_OBJECTED || u->why == MR_ASIDE_IMPLAUSIBLE;
+    const bool column = u->why == MR_ASIDE_RIVALS || u->why == MR_ASIDE_NO_UNIT; /* of all the log's rows */
     size_t before = MR_NONE, after = MR_NONE, own_first = MR_NONE, own_last = MR_NONE;
     for (size_t i = s->from; i < s->to; i++) {
         if (mr_track_file(s->track, i) != u->file)
@@ -53,7 +54,7 @@ static int64_t left_open_ms(const struct sample_span *s, const struct mr_unread_
             own_last = i;
         }
     }
-    if (counts) { /* at the edge of the log as well */
+    if (counts || column) { /* at the edge of the log as well */
         before = before == MR_NONE ? own_first : before;
         after = after == MR_NONE ? own_last : after;
     }
@@ -156,6 +157,12 @@ static const char *state_of(enum mr_aside why, bool one) {
                    : "hold another cell that says a limit was missed";
     case MR_ASIDE_IMPLAUSIBLE:
         return one ? "is implausible" : "are implausible";
+    case MR_ASIDE_RIVALS:
+        return one ? "has columns that were set aside because they claim one meaning"
+                   : "have columns that were set aside because they claim one meaning";
+    case MR_ASIDE_NO_UNIT:
+        return one ? "has a value that was set aside because its unit is not known"
+                   : "have values that were set aside because their unit is not known";
     case MR_ASIDE_COUNT:
         return one ? "is in doubt" : "could not be read or are in doubt";
     default:
@@ -177,6 +184,11 @@ static const char *step_of(enum mr_aside why, bool rows) {
     case MR_ASIDE_IMPLAUSIBLE:
         return "Check the sensor and show that time by another logger. Where the values are right, widen the bound "
                "under [plausibility] in job.milrise.";
+    case MR_ASIDE_RIVALS:
+    case MR_ASIDE_NO_UNIT:
+        return "State how to read the column, as the lines given for its file have it; `ignore` if it says nothing "
+               "of "
+               "the work.";
     default:
         return "Correct these cells in the export. Where the sensor showed nothing, list the text under `missing` in "
                "the file's [file] section.";

@@ -27,6 +27,7 @@ struct mr_plan_column {
     bool by_job;                /* the job file gives the meaning */
     bool mean;                  /* each value is a mean of several readings */
     bool asked;                 /* left out with a question: another column claims the same meaning */
+    enum mr_meaning rival_of;   /* the meaning that it was left out of so; MR_M_IGNORE */
     const char *refused;        /* the word that keeps it from being a sensor; NULL */
     bool mixed_units;           /* the rows state different units for it: one without a unit has none */
     bool carried;               /* a blank cell means what stands above it, as merged cells are saved */

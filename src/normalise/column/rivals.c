@@ -123,22 +123,29 @@ void mr_settle_rivals(struct mr_plan_column *col, const int *score, const struct
 static bool stands_once(enum mr_kind kind, enum mr_meaning m) {
     if (m == MR_M_FILM || m == MR_M_CERTIFIED)
         return true;
+    if (kind == MR_KIND_TEMPERATURE)
+        return m == MR_M_PROBE_TEMP;
     if (kind == MR_KIND_PRESSURE)
         return m == MR_M_LINE_A || m == MR_M_LINE_B || m == MR_M_MAIN;
     return kind == MR_KIND_CLIMATE && (m == MR_M_AIR || m == MR_M_RH || m == MR_M_DEW || m == MR_M_STEEL);
 }
 
 /* "RH 1" and "RH 2" are two sensors, which the job parts by assigning them; "DFT" and "Coating thickness" are two
- * answers to one question. */
+ * answers to one question. Two probes have two names: of two columns called "T1" nobody knows which one is assigned.
+ */
 static bool is_rival(const struct mr_plan_column *a, const struct mr_plan_column *b, bool assigned) {
     if (a->as.meaning != b->as.meaning || other_unit(a, b))
         return false;
+    if (*a->words && strcmp(a->words, b->words) == 0)
+        return true;
     if (a->as.meaning == MR_M_STEEL) /* steel has as many probes as the job puts on its zones */
         return !assigned;
+    if (a->as.meaning == MR_M_PROBE_TEMP)
+        return false;
     bool film = a->as.meaning == MR_M_FILM || a->as.meaning == MR_M_CERTIFIED;
     if (!same_series(a->words, b->words) || (film && is_numbered(a->words) != is_numbered(b->words)))
         return true;
-    return !film && (!assigned || strcmp(a->words, b->words) == 0);
+    return !film && !assigned;
 }
 
 /* Where the job names one of them, that one is read. That a heading is the meaning's whole name decides nothing: "RH"
@@ -198,6 +205,7 @@ void mr_ask_rivals(struct mr_arena *arena, const struct mr_job *job, struct mr_p
         plan->rivals = true;
         for (size_t k = plan->n; k-- > i;) /* itself last: the others are compared with it */
             if (k == i || is_rival(&plan->col[i], &plan->col[k], assigned)) {
+                plan->col[k].rival_of = m;
                 plan->col[k].as = (struct mr_column){.name = plan->col[k].as.name, .unit_why = ""};
                 plan->col[k].asked = true;
             }

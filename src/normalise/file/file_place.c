@@ -10,15 +10,22 @@
 #include <string.h>
 
 static const char *const away_words[] = {
-    "store",       "stores",      "storeroom",  "storage",   "stockroom",  "warehouse", "depot",       "office",
-    "offices",     "canteen",     "cabin",      "truck",     "lorry",      "van",       "car",         "vehicle",
-    "trailer",     "pickup",      "lab",        "labs",      "laboratory", "chamber",   "oven",        "fridge",
-    "freezer",     "cabinet",     "hotbox",     "workshop",  "toolroom",   "lager",     "labor",       "werkstatt",
-    "buro",        "kuhlschrank", "ofen",       "fahrzeug",  "magazin",    "bureau",    "entrepot",    "atelier",
-    "laboratoire", "camion",      "four",       "oficina",   "almacen",    "taller",    "laboratorio", "horno",
-    "ufficio",     "magazzino",   "officina",   "forno",     "kantoor",    "magazijn",  "werkplaats",  "kontor",
-    "bench",       "testbench",   "prufstand",  "workbench", "spare",      "forrad",    "verkstad",    "biuro",
-    "magazyn",     "warsztat",    "escritorio", "armazem",   "oficinas"};
+    "store",       "stores",      "storeroom",  "storage",      "stockroom",  "warehouse", "depot",       "office",
+    "offices",     "canteen",     "cabin",      "truck",        "lorry",      "van",       "car",         "vehicle",
+    "trailer",     "pickup",      "lab",        "labs",         "laboratory", "chamber",   "oven",        "fridge",
+    "freezer",     "cabinet",     "hotbox",     "workshop",     "toolroom",   "lager",     "labor",       "werkstatt",
+    "buro",        "kuhlschrank", "ofen",       "fahrzeug",     "magazin",    "bureau",    "entrepot",    "atelier",
+    "laboratoire", "camion",      "four",       "oficina",      "almacen",    "taller",    "laboratorio", "horno",
+    "ufficio",     "magazzino",   "officina",   "forno",        "kantoor",    "magazijn",  "werkplaats",  "kontor",
+    "bench",       "testbench",   "prufstand",  "workbench",    "spare",      "forrad",    "verkstad",    "biuro",
+    "magazyn",     "warsztat",    "escritorio", "armazem",      "oficinas",   "airport",   "flughafen",   "aeroport",
+    "aeropuerto",  "aeroporto",   "luchthaven", "flygplats",    "lotnisko",   "metar",     "indoor",      "indoors",
+    "container",   "containers",  "buero",      "wetterstation"};
+
+/* Of two words: weather by itself is what any climate log may be called. */
+static const char *const away_pairs[] = {
+    "weather station", "weather service", "met office", "station meteo", "wetter station",        "meteo station",
+    "estacion meteo",  "stazione meteo",  "next job",   "other job",     "meteorological station"};
 
 /* What a probe may sit on beside the work. */
 static const char *const bodies[] = {"coupon", "coupons",  "witness", "cup",    "cups",    "drum",
@@ -50,6 +57,16 @@ static const char *const parts[] = {
 static const char *const no_names[] = {"time", "times", "log", "logs", "data", "export", "climate", "all",
                                        "and",  "of",    "for", "list", "the",  "record", "records", "every"};
 static const char *const zone_word[] = {"zone", "bereich", "zona", "zon", "strefa"};
+
+/* Length of the pair that begins here; 0. */
+static size_t pair_at(const char *at) {
+    for (size_t i = 0; i < MR_COUNT(away_pairs); i++) {
+        const size_t n = strlen(away_pairs[i]);
+        if (strncmp(at, away_pairs[i], n) == 0 && (at[n] == ' ' || !at[n]))
+            return n;
+    }
+    return 0;
+}
 
 static bool is_word(const char *at, const char *const *list, size_t count) {
     return mr_word_among(at, strcspn(at, " "), list, count);
@@ -134,13 +151,15 @@ struct mr_file_place mr_file_place(struct mr_arena *arena, const char *path, con
     const char *name = behind_zone(words);
     if (name)
         out.zone = mr_printf(arena, "zone %.*s", (int)strcspn(name, " "), name);
-    for (const char *w = words; *w && !out.away; w = next_word(w))
-        if (is_word(w, away_words, MR_COUNT(away_words)) ||
+    for (const char *w = words; *w && !out.away; w = next_word(w)) {
+        const size_t pair = pair_at(w);
+        if (pair || is_word(w, away_words, MR_COUNT(away_words)) ||
             (probes &&
              (is_word(w, bodies, MR_COUNT(bodies)) || is_word(w, bodies_of_files, MR_COUNT(bodies_of_files)))) ||
             is_other_part(arena, w, job)) {
             out.away = w;
-            out.n = strcspn(w, " ");
+            out.n = pair ? pair : strcspn(w, " ");
         }
+    }
     return out;
 }

@@ -8,6 +8,7 @@
 #include "normalise/column/question.h"
 #include "normalise/file/doubtful_channels.h"
 #include "normalise/file/free_lines.h"
+#include "normalise/file/lost_columns.h"
 #include "normalise/file/overlap.h"
 #include "normalise/file/plausible.h"
 #include "normalise/file/positions.h"
@@ -310,8 +311,10 @@ static bool finish(struct stage *s, size_t n) {
     bool whole = true;
     for (size_t i = 0; i < n; i++) {
         struct mr_file_state *state = &s->files[i];
-        if (state->plan && state->plan->kind != MR_KIND_UNKNOWN)
+        if (state->plan && state->plan->kind != MR_KIND_UNKNOWN) {
             mr_flag_implausible(state);
+            mr_note_lost_columns(state);
+        }
         if (state->plan) {
             mr_free_lines_publish(state);
             mr_free_cells_publish(state);

@@ -12,6 +12,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 enum { FLAGS_MOST = 10, STEPS = 512 };
 
@@ -102,9 +103,10 @@ static void look_at_times(struct mr_file_state *state, const int64_t *t, const u
 /* Several rows at one moment: the export has cut the times short, to minutes say. Nobody knows the times in between.
  */
 static void look_at_cut_times(struct mr_file_state *state, const int64_t *t, const uint32_t *line, size_t n) {
+    const struct mr_log *log = &state->log; /* of rows in two places each is a row of its own */
     size_t same = 0, first = 0;
     for (size_t i = 1; i < n; i++)
-        if (t[i] == t[i - 1]) {
+        if (t[i] == t[i - 1] && (!log->place.n || strcmp(log->place.v[i], log->place.v[i - 1]) == 0)) {
             first = same++ ? first : i;
         }
     if (same * 4 < n || n < 4)

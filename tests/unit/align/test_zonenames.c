@@ -126,6 +126,46 @@ Test(zonenames, without_a_register_spellings_are_one_zone) {
     fix_free(&f);
 }
 
+static size_t zones_with_climate_at(const char *place, bool read_too, int *rank, bool *told) {
+    static const int64_t t_of[] = {0, 60000};
+    static const double rh[] = {57, 58};
+    int64_t t[2] = {fix_time("2026-05-11 08:00") + t_of[0], fix_time("2026-05-11 08:00") + t_of[1]};
+    struct fixture f;
+    registered(&f);
+    uint32_t file = fix_file(&f, "hand.csv", MR_KIND_CLIMATE, MR_TIME_LOCAL, ""),
+             film = fix_file(&f, "dft.csv", MR_KIND_THICKNESS, MR_TIME_LOCAL, "");
+    fix_channel(&f, file, "RH", MR_M_RH, 2, t, rh, NULL)->zone = place;
+    if (read_too)
+        fix_reading(&f, film, place, t[0], 100);
+    fix_align(&f);
+    const size_t n = f.aligned->zones.n;
+    *rank = mr_track_rank(&f.aligned->tracks.v[0], 0, mr_track_ms(&f.aligned->tracks.v[0], 0));
+    *told = fix_has(&f, "place-unregistered");
+    fix_free(&f);
+    return n;
+}
+
+/* A place where only the climate was taken is no zone to accept; the whole job's climate is every zone's. */
+Test(zonenames, a_place_in_a_climate_record_alone_makes_no_zone) {
+    static const struct {
+        const char *place;
+        bool read_too;
+        size_t zones; /* three are registered */
+        int rank;     /* for North deck */
+        bool told;
+    } rows[] = {{"site", false, 3, 1, false},       {"On site", false, 3, 1, false},
+                {"all zones", false, 3, 1, false},  {"Yard gate", false, 3, 0, true},
+                {"Yard gate", true, 4, 0, false},   {"site", true, 4, 0, false},
+                {"North deck", false, 3, 2, false}, {"Nort deck", false, 4, 0, false}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        int rank;
+        bool told;
+        const size_t zones = zones_with_climate_at(rows[i].place, rows[i].read_too, &rank, &told);
+        cr_expect(zones == rows[i].zones && rank == rows[i].rank && told == rows[i].told,
+                  "%s, read too %d: %zu zones, rank %d, told %d", rows[i].place, rows[i].read_too, zones, rank, told);
+    }
+}
+
 Test(zonenames, job_file_zones_must_be_registered) {
     struct fixture f;
     registered(&f);

@@ -231,6 +231,12 @@ Test(doubtful_place, the_name_of_the_file_says_where_the_logger_stood) {
                  {"store climate.csv", NULL},
                  {"office/climate.csv", NULL},
                  {"Klima B\xc3\xbcro.csv", NULL},
+                 {"Wetterstation Flughafen.csv", NULL},
+                 {"weather station.csv", NULL},
+                 {"weather.csv", ""},
+                 {"Airport climate.csv", NULL},
+                 {"climate indoor.csv", NULL},
+                 {"site container/climate.csv", NULL},
                  {"restored climate.csv", ""}};
     for (size_t i = 0; i < MR_COUNT(cases); i++) {
         struct norm_rig rig;
