@@ -106,4 +106,7 @@ void mr_timer_moments(const struct mr_timer *timer, int64_t *stamps, size_t n);
 
 enum mr_time_basis mr_timer_basis(const struct mr_timer *timer);
 
+/** mr_name_day - day of the only date that a file's name bears and that has one reading; INT64_MIN. */
+int64_t mr_name_day(const char *path);
+
 #endif

@@ -9,7 +9,7 @@
 #include <math.h>
 #include <string.h>
 
-static int64_t name_day(const char *path) {
+int64_t mr_name_day(const char *path) {
     const char *slash = strrchr(path, '/'), *name = slash ? slash + 1 : path;
     for (const char *p = name; *p; p++) {
         if (!mr_is_digit(p[0]) || (p > name && mr_is_digit(p[-1])))
@@ -82,7 +82,7 @@ static void find_base(struct mr_timer *t) {
                                 by_job && text == rule->start ? "job file" : "preamble");
         return;
     }
-    int64_t day = name_day(t->plan->source->path);
+    int64_t day = mr_name_day(t->plan->source->path);
     if (day != INT64_MIN && t->plan->form != MR_FORM_ELAPSED) {
         int year, month, d;
         mr_civil_from_days(day, &year, &month, &d);
@@ -236,7 +236,7 @@ struct mr_date_verdict mr_timer_settle(struct mr_timer *t, const struct mr_job *
     struct mr_date_hints hints = {.stated = -1,
                                   .stated_why = "",
                                   .header = -1,
-                                  .other_day = name_day(plan->source->path),
+                                  .other_day = mr_name_day(plan->source->path),
                                   .other_what = "the date in the file's name",
                                   .log = log};
     hints.first_day = job_day(job->first_day_local_ms);

@@ -27,8 +27,29 @@ static bool has_values(const struct mr_log *log, size_t k) {
     return false;
 }
 
+/* A sensor that was not plugged in shows 999 all day, and takes nothing back; but somebody should know. */
+static void tell_impossible(struct mr_file_state *state) {
+    const struct mr_log *log = &state->log;
+    for (size_t k = 0; k < log->channels.n; k++) {
+        const struct mr_log_channel *c = &log->channels.v[k];
+        if (2 * c->out_of_range > log->n)
+            mr_diag_add(
+                state->diags, MR_WARNING, "values-impossible",
+                (struct mr_place){.file = state->source->path, .line = state->source->header_line}, c->name,
+                "If no sensor was plugged in, set the column to ignore in the file's [file] section; else check "
+                "sensor and unit.",
+                "%zu of its values cannot be true and are left out", c->out_of_range);
+    }
+}
+
+/* A dew point without a unit is held against the row's own in the unit of the log (row/objections.c). */
+static bool is_heard(const struct mr_file_state *state, const struct mr_log_channel *c) {
+    return c->meaning == MR_M_DEW && !state->plan->col[c->col].unit_unknown;
+}
+
 void mr_note_lost_columns(struct mr_file_state *state) {
     const struct mr_log *log = &state->log;
+    tell_impossible(state);
     if (!log->n || (state->plan->kind != MR_KIND_CLIMATE && state->plan->kind != MR_KIND_PRESSURE))
         return;
     mr_log_open(state);
@@ -36,7 +57,7 @@ void mr_note_lost_columns(struct mr_file_state *state) {
     for (size_t i = 0; i < state->plan->n; i++)
         rivals |= mr_is_channel(state->plan->col[i].rival_of);
     for (size_t k = 0; k < log->channels.n; k++)
-        no_unit |= log->channels.v[k].dropped && has_values(log, k);
+        no_unit |= log->channels.v[k].dropped && !is_heard(state, &log->channels.v[k]) && has_values(log, k);
     if (rivals)
         lose(state, MR_ASIDE_RIVALS);
     if (no_unit)

@@ -292,7 +292,24 @@ static void look_at_values(struct mr_file_state *state, const struct mr_log_chan
     close_watch(&jump);
 }
 
+/* A file bears the day of its rows, or a later one on which it was exported. Rows long after the day in the name come
+ * from a clock that is off, or the file is not what it is called. */
+static void look_at_name(struct mr_file_state *state) {
+    enum { DAYS_LEAST = 31 };
+    const int64_t day = mr_name_day(state->source->path);
+    int64_t first, last;
+    if (!mr_is_log(state->plan->kind) || day == INT64_MIN || !mr_state_span(state, &first, &last) ||
+        first / MR_DAY_MS - day <= DAYS_LEAST)
+        return;
+    char text[32];
+    mr_when_text(first, text);
+    mr_diag_add(state->diags, MR_WARNING, "name-date", (struct mr_place){.file = state->source->path}, NULL,
+                "Find out whether the logger's clock was right, and whether this is the file of those days.",
+                "its rows begin at %s, long after the day in its name", text);
+}
+
 void mr_flag_implausible(struct mr_file_state *state) {
+    look_at_name(state);
     const struct mr_log *log = &state->log;
     if (log->is_long || !log->n) /* channels of a long file interleave; align sees each as a track */
         return;

@@ -215,9 +215,9 @@ static enum mr_objecting figure_of(const char *words) {
     if (HOLDS(words, of_spread))
         return MR_OBJECTING_SPREAD;
     if (HOLDS(words, of_humidity))
-        return HOLDS(words, of_least) ? MR_OBJECTING_NONE : MR_OBJECTING_RH;
+        return MR_OBJECTING_RH; /* also the least of an interval: where that is too damp, all of it was */
     if (HOLDS(words, of_dew))
-        return HOLDS(words, of_least) ? MR_OBJECTING_NONE : MR_OBJECTING_DEW;
+        return MR_OBJECTING_DEW;
     return HOLDS(words, of_steel) && HOLDS(words, of_least) ? MR_OBJECTING_STEEL : MR_OBJECTING_NONE;
 }
 

@@ -33,6 +33,7 @@ struct mr_log_channel {
     char mark;                  /* decimal mark of its column */
     bool plain;                 /* nothing but number, mark and range has to be looked at in most cells */
     bool dropped;               /* no unit */
+    size_t out_of_range;        /* values that no such channel shows, left out */
     const char *zone;           /* that its heading names; NULL */
 };
 

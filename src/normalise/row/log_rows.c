@@ -223,6 +223,7 @@ static void take_wide(struct mr_file_state *state, const struct mr_row *row, int
         } else {
             why = graver(why, got);
             state->count.values_left_out += got != MR_ASIDE_NO_VALUE;
+            channel->out_of_range += got == MR_ASIDE_OUT_OF_RANGE;
             mr_unread_value(state, row, channel->meaning, got);
         }
     }

@@ -254,6 +254,7 @@ static void convert_log(struct mr_file_state *state) {
             if (inferred && (*v < least || *v > most)) {
                 *v = (double)NAN;
                 state->count.values_left_out++;
+                c->out_of_range++;
             }
         }
     }

@@ -150,6 +150,34 @@ Test(thresholds, steel_is_the_air_where_both_change_eight_times_alike) {
     cr_expect_eq(twins(8, 0.01), 0);
 }
 
+static size_t told_of(const char *path, const char *text, const char *id) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_add(&rig, path, text, 0);
+    norm_run(&rig);
+    const size_t found = norm_count(&rig, id);
+    norm_end(&rig);
+    return found;
+}
+
+Test(thresholds, rows_long_after_the_day_in_the_name_are_told) {
+    static const char text[] = "time,air [degC],RH [%]\n2026-05-13 07:00,20.1,50.1\n2026-05-13 07:01,20.2,50.2\n";
+    cr_expect_eq(told_of("climate 2025-05-13.csv", text, "name-date"), 1);
+    cr_expect_eq(told_of("climate 2026-04-11.csv", text, "name-date"), 1);
+    cr_expect_eq(told_of("climate 2026-04-12.csv", text, "name-date"), 0);
+    cr_expect_eq(told_of("climate 2026-05-13.csv", text, "name-date"), 0);
+    cr_expect_eq(told_of("climate 2026-09-01.csv", text, "name-date"), 0, "the day of the export");
+}
+
+Test(thresholds, a_column_of_which_most_values_cannot_be_true_is_told) {
+    static const char head[] = "time,air [degC],RH [%],steel [degC]\n2026-05-13 07:00,20.1,50.1,500\n";
+    char text[400];
+    snprintf(text, sizeof text, "%s2026-05-13 07:01,20.1,50.1,500\n2026-05-13 07:02,20.1,50.1,20\n", head);
+    cr_expect_eq(told_of("a.csv", text, "values-impossible"), 1);
+    snprintf(text, sizeof text, "%s2026-05-13 07:01,20.1,50.1,21\n2026-05-13 07:02,20.1,50.1,20\n", head);
+    cr_expect_eq(told_of("a.csv", text, "values-impossible"), 0);
+}
+
 /* Air that moves every minute; steel that stays for so many minutes, in a log of 90. */
 static size_t still_steel(size_t minutes, double moves_c) {
     struct norm_rig rig;
