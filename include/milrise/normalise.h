@@ -257,7 +257,7 @@ struct mr_reading {
     uint32_t
         n_readings; /* 1: a single gauge reading; more: the row gives their mean; 0: a mean of a number not given */
     double sd_um;   /* standard deviation of those readings where the row gives it; NaN */
-    bool contradicted; /* another export of the gauge gives another value for this moment and place */
+    bool contradicted; /* elsewhere the gauge has another value or place for this moment */
 };
 
 struct mr_taken_back { /* readings of one place, row after row, that count for nothing; what they showed is kept */

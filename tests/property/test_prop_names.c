@@ -6,6 +6,7 @@
  *   thin place      a place that is thin in each round of an area does not vanish in the order of the readings
  *   thin area       an area that is thin fails whatever it is called
  *   thin and gone   readings of a thin area that were deleted do not make the zone conform
+ *   filed twice     readings that stand under two places, in one file or in two, make no survey complete
  *
  * The laws are the project's own.
  */
@@ -118,4 +119,23 @@ Test(prop_names, deleting_a_slip_changes_nothing, .timeout = 600) {
         count(&law, seed, "a slip", before, after, after != before);
     }
     tell("a slip that was deleted", &law);
+}
+
+Test(prop_names, readings_that_are_filed_twice_never_conform, .timeout = 600) {
+    struct law law = {0};
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
+        struct whole_job *j = draw(seed + 2600000);
+        struct table *t = &j->file[FILM];
+        const enum mr_outcome before = verdict(j);
+        for (size_t area = 1; area + 15 <= t->rows; area += 15)
+            for (size_t i = 0; i < 6; i++) {
+                memcpy(t->cell[area + 9 + i][1], t->cell[area + i][1], CELL);
+                memcpy(t->cell[area + 9 + i][5], t->cell[area + i][5], CELL);
+            }
+        if (pick(j, 2))
+            t->split = 10; /* between the first readings and where they stand again */
+        const enum mr_outcome after = verdict(j);
+        count(&law, seed, t->split ? "two files" : "one file", before, after, after <= MR_CONFORMS);
+    }
+    tell("readings that are filed twice", &law);
 }

@@ -262,7 +262,8 @@ static void check_contradicted(struct mr_assess *a, size_t zone, const mr_index_
     c.measured = (double)n;
     c.rule = "two exports of one gauge give the same reading for the same moment and place";
     c.source = MR_SRC_PD;
-    c.detail = mr_printf(a->arena, "%s differ between two exports of one gauge.", mr_count_text(a, n, "reading"));
+    c.detail = mr_printf(a->arena, "%s of one gauge %s given with another value or place for the same moment.",
+                         mr_count_text(a, n, "reading"), n == 1 ? "is" : "are");
     mr_add_lines(a, &c.evidence, lines, n, 0, "contradicted");
     mr_add_check(a, &c);
     struct mr_finding f = mr_finding_of(&c, "contradicted-readings", MR_WARNING);

@@ -13,6 +13,7 @@
 #include "normalise/file/plausible.h"
 #include "normalise/file/positions.h"
 #include "normalise/file/publish_records.h"
+#include "normalise/file/refiled.h"
 #include "normalise/file/refused.h"
 #include "normalise/row/block_lines.h"
 #include "normalise/row/companions.h"
@@ -363,6 +364,7 @@ enum mr_status mr_normalise_with(struct mr_arena *arena, const struct mr_maps *m
     mr_ask_doubtful_channels(s.files, n);
     mr_infer_units(s.files, n);
     mr_find_overlap(s.files, n);
+    mr_find_refiled(s.files, n);
     bool whole = finish(&s, n);
     mr_arena_free(s.scratch);
     *out = s.data;

@@ -5,6 +5,7 @@
 
 #include <criterion/criterion.h>
 #include <math.h>
+#include <stdio.h>
 
 #define FILM "Date,Time,Zone,Area,Spot,Thickness [um],Gauge serial\n"
 #define AT(time, value) "2026-05-12," time ",Deck,1,1," value ",G1\n"
@@ -110,4 +111,42 @@ Test(contradictions, an_edited_copy_without_a_serial_is_marked) {
         cr_expect_eq(readings, (size_t)(2 * rows));
         norm_end(&rig);
     }
+}
+
+/* Gauge and moment identify a reading, whatever place it is filed under. */
+static size_t refiled(const char *a, const char *b) {
+    struct norm_rig rig;
+    norm_begin(&rig);
+    norm_add(&rig, "a.csv", a, 0);
+    if (b)
+        norm_add(&rig, "b.csv", b, 0);
+    norm_run(&rig);
+    size_t n = 0;
+    for (size_t i = 0; i < rig.data->readings.n; i++)
+        n += rig.data->readings.v[i].contradicted;
+    cr_expect(norm_identity(&rig));
+    cr_expect_eq(norm_count(&rig, "refiled"), n > 0);
+    norm_end(&rig);
+    return n;
+}
+
+#define SPOT(time, place, value) "2026-05-12," time "," place "," value ",G1\n"
+
+Test(contradictions, a_reading_stands_in_one_place) {
+    static const char mil[] = "Date,Time,Zone,Area,Spot,Thickness [mil],Gauge serial\n";
+    static const char *const one = FILM SPOT("09:00:05", "Deck,1,1", "250") SPOT("09:00:12", "Deck,1,2", "240");
+    cr_expect_eq(refiled(one, FILM SPOT("09:00:05", "Deck,1,4", "250")), 2, "another spot");
+    cr_expect_eq(refiled(one, FILM SPOT("09:00:05", "Deck,2,1", "250")), 2, "another area");
+    cr_expect_eq(refiled(one, FILM SPOT("09:00:05", "Hull,1,1", "250")), 2, "another zone");
+    cr_expect_eq(refiled(one, FILM SPOT("09:00:05", "Hull,1,1", "199")), 2, "another zone and value");
+    char text[300];
+    snprintf(text, sizeof text, "%s%s", mil, SPOT("09:00:05", "Deck,2,1", "9.8"));
+    cr_expect_eq(refiled(one, text), 2, "in mil");
+    cr_expect_eq(refiled(one, FILM SPOT("09:00:06", "Deck,2,1", "250")), 0, "another moment");
+    cr_expect_eq(refiled(one, FILM "2026-05-12,09:00:05,Deck,2,1,250,G2\n"), 0, "another gauge");
+    cr_expect_eq(refiled(one, FILM SPOT("09:00:05", "Deck,1,1", "250")), 0, "the same place");
+    cr_expect_eq(refiled(FILM SPOT("09:00:00", "Deck,1,1", "250"), FILM SPOT("09:00:00", "Deck,1,4", "250")), 0,
+                 "times cut to the minute");
+    cr_expect_eq(refiled(FILM SPOT("09:00:05", "Deck,1,1", "250") SPOT("09:00:05", "Deck,1,2", "250"), NULL), 0,
+                 "a scanning gauge");
 }
