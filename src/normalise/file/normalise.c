@@ -15,6 +15,7 @@
 #include "normalise/file/publish_records.h"
 #include "normalise/file/refiled.h"
 #include "normalise/file/refused.h"
+#include "normalise/file/stated_serials.h"
 #include "normalise/row/block_lines.h"
 #include "normalise/row/companions.h"
 #include "normalise/row/fill_down.h"
@@ -361,6 +362,7 @@ enum mr_status mr_normalise_with(struct mr_arena *arena, const struct mr_maps *m
             mr_resolve_dates(&s.files[i]);
             mr_log_close(&s.files[i]);
         }
+    mr_hold_serials(s.files, n);
     mr_ask_doubtful_channels(s.files, n);
     mr_infer_units(s.files, n);
     mr_find_overlap(s.files, n);
