@@ -154,10 +154,16 @@ Test(prop_seams, statistics_that_are_not_those_of_the_rows_never_conform, .timeo
         const char *name, *unit;
         int of, decimals;
         double factor; /* of what is so */
-    } lines[] = {{"Number of readings: ", "", 3, 0, 1.4}, {"n=", "", 3, 0, 1.6},
-                 {"Minimum: ", " um", 0, 0, 0.45},        {"Min,", "", 0, 1, 0.5},
-                 {"Maximum: ", " um", 1, 0, 2},           {"Mean: ", " um", 2, 1, 0.7},
-                 {"Mittelwert: ", "", 2, 0, 1.3},         {"Records,", "", 3, 0, 2}};
+    } lines[] = {{"Number of readings: ", "", 3, 0, 1.4},
+                 {"n=", "", 3, 0, 1.6},
+                 {"Minimum: ", " um", 0, 0, 0.45},
+                 {"Min,", "", 0, 1, 0.5},
+                 {"Maximum: ", " um", 1, 0, 2},
+                 {"Mean: ", " um", 2, 1, 0.7},
+                 {"Mittelwert: ", "", 2, 0, 1.3},
+                 {"Records,", "", 3, 0, 2},
+                 {"Count: ", "", 3, 0, 0.67},
+                 {"Anzahl,", "", 3, 0, 0.5}};
     static char above[80];
     struct law law = {0}, own = {0};
     for (uint64_t seed = 1; seed <= law_jobs(); seed++)

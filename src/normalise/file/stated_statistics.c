@@ -83,7 +83,7 @@ struct statement {
 struct statistics {
     struct mr_file_state *state;
     MR_VEC(struct statement) said;
-    size_t n, n_means;
+    size_t n, rows, n_means, n_counts;
     double least, most, sum;
 };
 
@@ -129,6 +129,7 @@ static void take_statement(struct statistics *s, const char *name, const char *v
     const struct statement out = {of, number.value * factor, half_digit(value, n) * factor,
                                   mr_printf(s->state->arena, "%s: %.*s", name, (int)(n < 40 ? n : 40), value)};
     s->n_means += of == OF_MEAN;
+    s->n_counts += of == OF_COUNT;
     MR_PUSH(s->state->scratch, &s->said, out);
 }
 
@@ -168,6 +169,7 @@ static bool look_at(void *ctx, const struct mr_row *row) {
         return true;
     if (take_row(s, row) || row->part != MR_ROW_BODY)
         return true;
+    const size_t before = s->n;
     for (size_t i = 0; i < plan->n; i++) {
         const struct mr_plan_column *c = &plan->col[i];
         struct mr_number number;
@@ -179,6 +181,7 @@ static bool look_at(void *ctx, const struct mr_row *row) {
         s->sum += number.value;
         s->n++;
     }
+    s->rows += s->n > before;
     return true;
 }
 
@@ -196,13 +199,21 @@ static bool is_limit(const struct statistics *s, double value) {
     return false;
 }
 
+/* A count of blocks stands for some of the rows; one alone for all of them, for those that were not deleted, or for
+ * the rows where each holds several readings. Fewer are rows that came to the export from elsewhere. */
+static bool counts_rows(const struct statistics *s, double stated) {
+    const double n = (double)s->n, used = (double)s->state->records.readings.n;
+    return stated <= n &&
+           (s->n_counts > 1 || stated >= n || stated >= used || (s->rows < s->n && stated >= (double)s->rows));
+}
+
 /* Means of several blocks say nothing of all rows; a least value is one of the whole whatever block it is of. */
 static bool holds(const struct statistics *s, const struct statement *said) {
     const double slack = said->half_digit * 1.01 + 1e-9;
     const double mean = s->sum / (double)s->n;
     switch (said->of) {
     case OF_COUNT:
-        return said->value <= (double)s->n;
+        return counts_rows(s, said->value);
     case OF_LEAST:
         return said->value >= s->least - slack || is_limit(s, said->value);
     case OF_MOST:
