@@ -275,7 +275,7 @@ struct mr_position {
 struct mr_verification {
     uint32_t file, line;
     int64_t t_ms;
-    const char *serial;
+    const char *serial, *probe;
     double certified_um, reading_um;
     double certified_written, reading_written;
     enum mr_unit certified_unit, unit; /* unit: of the reading */

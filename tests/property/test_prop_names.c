@@ -7,6 +7,7 @@
  *   thin area       an area that is thin fails whatever it is called
  *   thin and gone   readings of a thin area that were deleted do not make the zone conform
  *   filed twice     readings that stand under two places, in one file or in two, make no survey complete
+ *   another probe   film measured with one probe is not shown by verifications of another
  *
  * The laws are the project's own.
  */
@@ -138,4 +139,25 @@ Test(prop_names, readings_that_are_filed_twice_never_conform, .timeout = 600) {
         count(&law, seed, t->split ? "two files" : "one file", before, after, after <= MR_CONFORMS);
     }
     tell("readings that are filed twice", &law);
+}
+
+Test(prop_names, another_probe_was_never_verified, .timeout = 600) {
+    static const char *const headings[] = {"Probe", "Probe serial", "Sonde"};
+    struct law law = {0}, own = {0};
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++)
+        for (int other = 0; other < 2; other++) {
+            struct whole_job *j = draw(seed + 2700000);
+            const enum mr_outcome before = verdict(j);
+            const char *heading = headings[pick(j, MR_COUNT(headings))];
+            for (size_t k = 0; k < 2; k++) {
+                struct table *t = &j->file[k ? CHECKS : FILM];
+                for (size_t i = 0; i < t->rows; i++)
+                    snprintf(t->cell[i][t->columns], CELL, "%s", !i ? heading : k && other ? "N2" : "F1");
+                t->columns++;
+            }
+            const enum mr_outcome after = verdict(j);
+            count(other ? &law : &own, seed, heading, before, after, other ? after <= MR_CONFORMS : after != before);
+        }
+    tell("another probe", &law);
+    tell("the same probe", &own);
 }

@@ -19,9 +19,13 @@
 
 const char *mr_bracket_text(enum mr_bracket bracket) {
     static const char *const text[MR_BRACKET_COUNT] = {
-        "between passing verifications",           "no time, so no verification can be shown around it",
-        "no verification of its gauge before it",  "no verification of its gauge after it",
-        "the verification before it did not pass", "the verification after it did not pass",
+        "between passing verifications",
+        "no time, so no verification can be shown around it",
+        "no verification of its gauge before it",
+        "no verification of its gauge after it",
+        "the verification before it did not pass",
+        "the verification after it did not pass",
+        "its gauge was verified with another probe",
     };
     return text[bracket];
 }
@@ -70,7 +74,9 @@ static void name_gauges(struct mr_assess *a, struct mr_arena *held, struct mr_ga
     }
     for (size_t i = 0; i < al->checks.n; i++) {
         const struct mr_verification *v = al->checks.v[i].check;
-        struct mr_gauge_check c = {.checked = &al->checks.v[i], .gauge = gauge_name(a, v->serial, v->file)};
+        struct mr_gauge_check c = {.checked = &al->checks.v[i],
+                                   .gauge = gauge_name(a, v->serial, v->file),
+                                   .probe = v->probe ? v->probe : ""};
         MR_PUSH(held, &g->checks, c);
         note_name(c.gauge, &only, &several);
         unnamed = unnamed || !*c.gauge;
@@ -115,6 +121,8 @@ static int by_gauge_and_time(const void *x, const void *y) {
     const struct mr_gauge_check *a = x, *b = y;
     int order = strcmp(a->gauge, b->gauge);
     if (order == 0)
+        order = strcmp(a->probe, b->probe);
+    if (order == 0)
         order = MR_ORDER(a->checked->t_utc_ms, b->checked->t_utc_ms);
     if (order == 0)
         order = MR_ORDER(a->checked->check->file, b->checked->check->file);
@@ -143,8 +151,8 @@ static bool same_session(const struct mr_gauge_check *a, const struct mr_gauge_c
                          const struct gauge_use *uses, size_t n_uses) {
     const struct mr_checked *x = a->checked, *y = b->checked;
     bool turned = *x->check->when && *y->check->when && strcmp(x->check->when, y->check->when) != 0;
-    return strcmp(a->gauge, b->gauge) == 0 && !turned && y->t_utc_ms - x->t_utc_ms <= pause_ms &&
-           !used_between(uses, n_uses, a->gauge, x->t_utc_ms, y->t_utc_ms);
+    return strcmp(a->gauge, b->gauge) == 0 && strcmp(a->probe, b->probe) == 0 && !turned &&
+           y->t_utc_ms - x->t_utc_ms <= pause_ms && !used_between(uses, n_uses, a->gauge, x->t_utc_ms, y->t_utc_ms);
 }
 
 static int by_certified(const void *x, const void *y) {
@@ -181,33 +189,77 @@ static void find_sessions(struct mr_assess *a, struct mr_arena *held, struct mr_
             last->t1_utc_ms = c->checked->t_utc_ms;
             continue;
         }
-        struct mr_gauge_session s = {c->gauge, i, 1, c->checked->t_utc_ms, c->checked->t_utc_ms, false, false};
+        struct mr_gauge_session s = {c->gauge, c->probe, i, 1, c->checked->t_utc_ms, c->checked->t_utc_ms,
+                                     false,    false};
         MR_PUSH(held, &g->sessions, s);
     }
     for (size_t i = 0; i < g->sessions.n; i++)
         judge_session(mr_work(a), g, &g->sessions.v[i]);
 }
 
-static int by_gauge_and_end(const void *item, const void *key) {
+static bool of_group(const struct mr_gauge_session *s, const struct mr_gauge_session *group) {
+    return strcmp(s->gauge, group->gauge) == 0 && strcmp(s->probe, group->probe) == 0;
+}
+
+static int by_group_and_end(const void *item, const void *key) {
     const struct mr_gauge_session *a = item, *b = key;
     int order = strcmp(a->gauge, b->gauge);
+    order = order ? order : strcmp(a->probe, b->probe);
     return order ? order : MR_ORDER(a->t1_utc_ms, b->t1_utc_ms);
 }
 
-static enum mr_bracket bracket_of(const struct mr_gauges *g, const char *gauge, int64_t t, int64_t age_ms) {
-    if (t == MR_T_NONE)
-        return MR_BRACKET_NO_TIME;
-    struct mr_gauge_session key = {.gauge = gauge, .t1_utc_ms = t};
-    size_t next = mr_first_after(&key, g->sessions.v, g->sessions.n, sizeof *g->sessions.v, by_gauge_and_end);
+/* By the sessions of one gauge and probe. */
+static enum mr_bracket bracket_in(const struct mr_gauges *g, const struct mr_gauge_session *group, int64_t t,
+                                  int64_t age_ms) {
+    struct mr_gauge_session key = {.gauge = group->gauge, .probe = group->probe, .t1_utc_ms = t};
+    size_t next = mr_first_after(&key, g->sessions.v, g->sessions.n, sizeof *g->sessions.v, by_group_and_end);
     const struct mr_gauge_session *before = next > 0 ? &g->sessions.v[next - 1] : NULL;
     const struct mr_gauge_session *after = next < g->sessions.n ? &g->sessions.v[next] : NULL;
-    if (!before || strcmp(before->gauge, gauge) != 0 || t - before->t1_utc_ms > age_ms)
+    if (!before || !of_group(before, group) || t - before->t1_utc_ms > age_ms)
         return MR_BRACKET_NONE_BEFORE;
     if (!before->as_left)
         return MR_BRACKET_FAILED_BEFORE;
-    if (!after || strcmp(after->gauge, gauge) != 0 || after->t0_utc_ms - t > age_ms)
+    if (!after || !of_group(after, group) || after->t0_utc_ms - t > age_ms)
         return MR_BRACKET_NONE_AFTER;
     return after->as_found ? MR_BRACKET_OK : MR_BRACKET_FAILED_AFTER;
+}
+
+/* The first session of each gauge and probe. */
+typedef MR_VEC(const struct mr_gauge_session *) group_list;
+
+static group_list groups_of(struct mr_arena *arena, const struct mr_gauges *g) {
+    group_list groups = {0};
+    for (size_t i = 0; i < g->sessions.n; i++)
+        if (i == 0 || !of_group(&g->sessions.v[i], &g->sessions.v[i - 1]))
+            MR_PUSH(arena, &groups, &g->sessions.v[i]);
+    return groups;
+}
+
+/* A gauge is verified with its probe. Where a side names none, any of its gauge may have been meant: one that failed
+ * counts, and one that passed will do. */
+static enum mr_bracket bracket_of(const struct mr_gauges *g, const group_list *groups, const char *gauge,
+                                  const char *probe, int64_t t, int64_t age_ms) {
+    if (t == MR_T_NONE)
+        return MR_BRACKET_NO_TIME;
+    enum mr_bracket best = MR_BRACKET_NONE_BEFORE;
+    bool passed = false, met = false, other = false;
+    for (size_t i = 0; i < groups->n; i++) {
+        const struct mr_gauge_session *group = groups->v[i];
+        if (strcmp(group->gauge, gauge) != 0)
+            continue;
+        if (*probe && *group->probe &&
+            !mr_text_equal_fold(probe, strlen(probe), group->probe, strlen(group->probe))) {
+            other = true;
+            continue;
+        }
+        const enum mr_bracket is = bracket_in(g, group, t, age_ms);
+        if (is == MR_BRACKET_FAILED_BEFORE || is == MR_BRACKET_FAILED_AFTER)
+            return is;
+        passed = passed || is == MR_BRACKET_OK;
+        best = is;
+        met = true;
+    }
+    return passed ? MR_BRACKET_OK : other && !met ? MR_BRACKET_OTHER_PROBE : best;
 }
 
 void mr_gauges_judge(struct mr_assess *a, struct mr_arena *held, struct mr_gauges *out) {
@@ -232,7 +284,11 @@ void mr_gauges_judge(struct mr_assess *a, struct mr_arena *held, struct mr_gauge
     mr_sort_stable(mr_work(a), uses, al->readings.n, sizeof *uses, by_use);
     find_sessions(a, held, out, uses, al->readings.n);
     int64_t age_ms = (int64_t)(mr_set_num(set, MR_DFT_CHECK_AGE) * 1000);
+    const group_list groups = groups_of(mr_work(a), out);
     out->bracket = MR_ARRAY(held, unsigned char, al->readings.n);
     for (size_t i = 0; i < al->readings.n; i++)
-        out->bracket[i] = (unsigned char)bracket_of(out, out->reading_gauge[i], al->readings.v[i].t_utc_ms, age_ms);
+        out->bracket[i] =
+            (unsigned char)bracket_of(out, &groups, out->reading_gauge[i],
+                                      al->readings.v[i].reading->probe ? al->readings.v[i].reading->probe : "",
+                                      al->readings.v[i].t_utc_ms, age_ms);
 }

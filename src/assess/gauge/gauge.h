@@ -15,19 +15,20 @@ enum mr_bracket {
     MR_BRACKET_NONE_AFTER,
     MR_BRACKET_FAILED_BEFORE, /* the last verification before it did not pass as the gauge was left */
     MR_BRACKET_FAILED_AFTER,  /* the next one did not pass as the gauge was found */
+    MR_BRACKET_OTHER_PROBE,   /* its gauge was verified, and each time with another probe */
     MR_BRACKET_COUNT
 };
 const char *mr_bracket_text(enum mr_bracket bracket);
 
 struct mr_gauge_check { /* one verification, judged */
     const struct mr_checked *checked;
-    const char *gauge;
+    const char *gauge, *probe; /* probe: "" where the row names none */
     double tolerance_rss_um, tolerance_sum_um;
     bool pass;
 };
 
-struct mr_gauge_session { /* verifications of one gauge in one go: several plates or shims */
-    const char *gauge;
+struct mr_gauge_session { /* verifications of one gauge and probe in one go: several plates or shims */
+    const char *gauge, *probe;
     size_t first, n; /* in gauge order */
     int64_t t0_utc_ms, t1_utc_ms;
     bool as_found, as_left; /* first and last reading on each certified value passed */
@@ -45,7 +46,7 @@ typedef MR_VEC(struct mr_gauge_shown) mr_gauge_shown_list;
 
 struct mr_gauges {
     bool by_sum;                              /* the sum is in force, else the root sum of squares */
-    MR_VEC(struct mr_gauge_check) checks;     /* by gauge, then time */
+    MR_VEC(struct mr_gauge_check) checks;     /* by gauge, probe and time */
     MR_VEC(struct mr_gauge_session) sessions; /* the same order */
     const char **reading_gauge;               /* shape: aligned->readings.n; name of the gauge, "" where not known */
     const char **base_gauge;                  /* shape: aligned->base_metal.n; the same */

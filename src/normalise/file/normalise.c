@@ -100,6 +100,14 @@ static const char *preamble_instrument(const struct mr_job *job, struct mr_arena
     return first;
 }
 
+/* "Probe: N2" above the table; "Probe: OK" names none. */
+static const char *preamble_probe(struct mr_file_state *state) {
+    const char *text = mr_preamble_value(state->scratch, state->source,
+                                         "probe|probe serial|probe serial number|probe no|probe id|probe type|sonde");
+    text = text ? first_cell(state->arena, state->source, text) : NULL;
+    return text && strcspn(text, "0123456789") < strlen(text) ? text : "";
+}
+
 /* [file] rule, [instrument] files, serial in a column, serial in the preamble. */
 static void find_instrument(struct mr_file_state *state) {
     const struct mr_file_rule *rule = state->source->rule;
@@ -197,6 +205,7 @@ static void decode(struct stage *s, struct mr_file_state *state) {
     }
     if (mr_companions_begin(state) != MR_OK)
         say_changed(state);
+    state->above.block_probe = preamble_probe(state);
     if (mr_is_log(state->plan->kind))
         mr_log_begin(state);
     else if (mr_plan_column_of(state->plan, MR_M_ZONE) == MR_NONE)
@@ -233,16 +242,17 @@ static void begin_file(struct stage *s, size_t index) {
     struct mr_file_state *state = &s->files[index];
     const struct mr_source *source = &s->sources->list.v[index];
     struct mr_arena *arena = mr_arena_child(s->arena);
-    *state = (struct mr_file_state){.arena = arena,
-                                    .scratch = mr_arena_child(s->scratch),
-                                    .job = s->job,
-                                    .source = source,
-                                    .diags = MR_NEW(arena, struct mr_diags),
-                                    .file = &s->data->files.v[index],
-                                    .index = (uint32_t)index,
-                                    .copy_of = find_copy(s, index),
-                                    .serial = "",
-                                    .above = {.block_zone = "", .block_area = "", .block_serial = ""}};
+    *state =
+        (struct mr_file_state){.arena = arena,
+                               .scratch = mr_arena_child(s->scratch),
+                               .job = s->job,
+                               .source = source,
+                               .diags = MR_NEW(arena, struct mr_diags),
+                               .file = &s->data->files.v[index],
+                               .index = (uint32_t)index,
+                               .copy_of = find_copy(s, index),
+                               .serial = "",
+                               .above = {.block_zone = "", .block_area = "", .block_serial = "", .block_probe = ""}};
     *state->file = (struct mr_file){.source = source,
                                     .kind = MR_KIND_NOT_A_TABLE,
                                     .kind_why = "",

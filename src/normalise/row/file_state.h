@@ -148,8 +148,8 @@ struct mr_above {
     struct mr_kept_cell *kept; /* shape: columns; what stands above blank cells */
     struct mr_cell *cells;     /* of `row` */
     struct mr_row row;
-    size_t rows;                                        /* that were filled */
-    const char *block_zone, *block_area, *block_serial; /* of the block of rows in hand; "" */
+    size_t rows;                                                      /* that were filled */
+    const char *block_zone, *block_area, *block_serial, *block_probe; /* of the block of rows in hand; "" */
 };
 
 struct mr_file_state {

@@ -239,7 +239,7 @@ int mr_record_reading(const struct mr_spread *s) {
                               .area = mr_spread_text(s, MR_M_AREA_ID),
                               .spot = mr_spread_text(s, MR_M_SPOT),
                               .serial = mr_spread_text(s, MR_M_SERIAL),
-                              .probe = mr_spread_text(s, MR_M_PROBE),
+                              .probe = mr_spread_probe(s),
                               .note = mr_spread_text(s, MR_M_NOTE)};
     if (mr_plan_column_of(state->plan, MR_M_ZONE) == MR_NONE)
         base.zone = state->above.block_zone;
@@ -372,6 +372,7 @@ int mr_record_verification(const struct mr_spread *s) {
                                 .line = s->row->line,
                                 .t_ms = mr_spread_time(s, &got),
                                 .serial = mr_spread_text(s, MR_M_SERIAL),
+                                .probe = mr_spread_probe(s),
                                 .when = when_word(s),
                                 .note = mr_spread_text(s, MR_M_NOTE)};
     if (got == MR_READ_BAD || got == MR_READ_ZONE)

@@ -26,6 +26,11 @@ const char *mr_spread_text(const struct mr_spread *s, enum mr_meaning m) {
     return s->cell[m] ? mr_text_keep(s->state, s->cell[m]->p, s->cell[m]->n) : "";
 }
 
+const char *mr_spread_probe(const struct mr_spread *s) {
+    const char *own = mr_spread_text(s, MR_M_PROBE);
+    return *own ? own : s->state->above.block_probe;
+}
+
 void mr_spread_say(const struct mr_spread *s, enum mr_aside why, enum mr_meaning m, const char *mend,
                    const char *what) {
     mr_state_say(s->state, why, s->row, s->cell[m] ? (uint32_t)s->state->plan->col[s->col[m]].cell + 1 : 0,

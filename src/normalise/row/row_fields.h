@@ -22,6 +22,9 @@ struct mr_spread mr_spread_row(struct mr_file_state *file, const struct mr_row *
 /** mr_spread_text - the text of a meaning's cell, kept; "" where absent. */
 const char *mr_spread_text(const struct mr_spread *s, enum mr_meaning m);
 
+/** mr_spread_probe - the probe of the row, else the one that the lines above the table name; "". */
+const char *mr_spread_probe(const struct mr_spread *s);
+
 /** mr_spread_say - a diagnostic about the cell of a meaning, or about the row where it has none. */
 void mr_spread_say(const struct mr_spread *s, enum mr_aside why, enum mr_meaning m, const char *mend,
                    const char *what);
