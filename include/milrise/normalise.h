@@ -254,10 +254,9 @@ struct mr_reading {
     double film_um;
     double written; /* as shown by the gauge */
     enum mr_unit unit;
-    uint32_t
-        n_readings; /* 1: a single gauge reading; more: the row gives their mean; 0: a mean of a number not given */
-    double sd_um;   /* standard deviation of those readings where the row gives it; NaN */
-    bool contradicted; /* elsewhere the gauge has another value or place for this moment */
+    uint32_t n_readings; /* 1: a single reading; more: the row gives their mean; 0: a mean of a number not given */
+    double sd_um;        /* standard deviation of those readings where the row gives it; NaN */
+    bool contradicted;   /* elsewhere the gauge has another value or place for this moment */
 };
 
 struct mr_taken_back { /* readings of one place, row after row, that count for nothing; what they showed is kept */
@@ -313,8 +312,9 @@ struct mr_shift_item {
     uint32_t file, line;
     int64_t day_ms; /* local midnight of the date; time of day added where given */
     const char *item, *role, *note;
-    int done;     /* 1 yes, 0 no, -1 blank */
-    bool removes; /* it says that film was taken off */
+    int done;                              /* 1 yes, 0 no, -1 blank */
+    bool removes;                          /* it says that film was taken off */
+    const char *objection, *objection_key; /* a cell by which it is in doubt, the line that settles it; NULL */
 };
 
 struct mr_material {

@@ -23,13 +23,37 @@ struct placer {
     struct history *zones; /* shape: zones */
     int64_t longest_window_ms;
     int64_t survey_gap_ms;
+    bool *by_batch; /* shape: files; see find_batches */
 };
+
+/* The registered zone that a batch bears the name of; MR_NONE. */
+static size_t zone_of_batch(const struct mr_alignment *a, const char *batch) {
+    const size_t zone = *batch ? mr_zone_find(a, batch, NULL) : MR_NONE;
+    return zone < a->zones.n && a->zones.v[zone].registered ? zone : MR_NONE;
+}
+
+/* A gauge has one word for what it sorts its readings by. Where a file names no zone and each of its batches bears
+ * the name of one of the register, a batch is a zone and no area of one. */
+static bool *find_batches(struct mr_align_state *st) {
+    const struct mr_data *data = st->data;
+    bool *all = MR_ARRAY(st->arena, bool, data->files.n);
+    for (size_t i = 0; i < data->files.n; i++)
+        all[i] = data->files.v[i].kind == MR_KIND_THICKNESS;
+    for (size_t i = 0; i < data->readings.n; i++) {
+        const struct mr_reading *r = &data->readings.v[i];
+        const bool same = i && data->readings.v[i - 1].file == r->file && data->readings.v[i - 1].area == r->area;
+        if (all[r->file] && !(same && !*r->zone))
+            all[r->file] = !*r->zone && zone_of_batch(st->out, r->area) != MR_NONE;
+    }
+    return all;
+}
 
 static struct placer placer_new(struct mr_align_state *st) {
     struct mr_alignment *a = st->out;
     struct placer p = {.st = st,
                        .zones = MR_ARRAY(st->arena, struct history, a->zones.n),
-                       .survey_gap_ms = mr_align_setting_ms(st, MR_SURVEY_GAP)};
+                       .survey_gap_ms = mr_align_setting_ms(st, MR_SURVEY_GAP),
+                       .by_batch = find_batches(st)};
     for (size_t i = 0; i < a->windows.n; i++) {
         const struct mr_window *w = &a->windows.v[i];
         MR_PUSH(st->arena, &p.zones[w->zone].windows, i);
@@ -166,7 +190,18 @@ static void number_surveys(const struct placer *p, struct mr_placed *v, size_t n
     mr_arena_drop(p->st->arena, queue);
 }
 
+/* The reading as it is meant: its batch is its zone. */
+static const struct mr_reading *with_batch_as_zone(const struct placer *p, const struct mr_reading *r) {
+    struct mr_reading *meant = MR_NEW(p->st->arena, struct mr_reading);
+    *meant = *r;
+    meant->zone = r->area;
+    meant->area = "";
+    return meant;
+}
+
 static struct mr_placed place(const struct placer *p, const struct mr_reading *r) {
+    if (p->by_batch[r->file])
+        r = with_batch_as_zone(p, r);
     struct mr_timing timing = mr_align_timing(p->st, r->file, r->serial);
     struct mr_placed out = {.reading = r};
     out.t_utc_ms = mr_align_utc(p->st, r->file, r->line, 0, r->t_ms, &timing, &out.aside);
@@ -177,6 +212,8 @@ static struct mr_placed place(const struct placer *p, const struct mr_reading *r
         return out;
     }
     find_zone(p, r, &timing, &out);
+    if (p->by_batch[r->file] && !*out.route_note)
+        out.route_note = "the batch bears the zone's name";
     find_stage(p, r, &out);
     return out;
 }

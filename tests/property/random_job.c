@@ -195,8 +195,13 @@ enum mr_outcome verdict_telling(const struct whole_job *j, const char *id, size_
         if (out->checks.v[i].zone == zone)
             worst = mr_outcome_worst(worst, out->checks.v[i].outcome);
     *told = 0;
-    for (size_t i = 0; i < out->findings.n; i++)
-        *told += strcmp(out->findings.v[i].id, id) == 0;
+    size_t steps = 0;
+    for (size_t i = 0; i < out->findings.n; i++) {
+        const struct mr_finding *f = &out->findings.v[i];
+        *told += strcmp(f->id, id) == 0;
+        steps += f->severity >= MR_WARNING && f->next_step && *f->next_step;
+    }
+    cr_expect(worst <= MR_CONFORMS || steps, "a zone that is open says why and what to do");
     norm_end(&rig);
     return worst == MR_NOT_REQUIRED ? MR_NOT_SHOWN : worst;
 }

@@ -88,7 +88,8 @@ static void judge_gauge(struct mr_assess *a, const struct gauge_range *r, size_t
                *film = mr_value_text(a, mr_from_canonical(unit, mean), unit, -1);
     c.detail =
         isnan(r->nearest_um)
-            ? mr_printf(a->arena, "Gauge %s passed on no shim near the readings; their mean is %s.", name, film)
+            ? mr_printf(a->arena, "No verification of gauge %s passed around these readings; their mean is %s.", name,
+                        film)
             : mr_printf(a->arena, "Gauge %s: nearest shim %s, mean of the readings %s.", name,
                         mr_value_text(a, mr_from_canonical(unit, r->nearest_um), unit, -1), film);
     mr_add_check(a, &c);
@@ -97,8 +98,8 @@ static void judge_gauge(struct mr_assess *a, const struct gauge_range *r, size_t
     struct mr_finding f = mr_finding_of(&c, "gauge-out-of-range", MR_WARNING);
     f.t0_utc_ms = r->t0_utc_ms;
     f.t1_utc_ms = r->t1_utc_ms;
-    f.what = mr_printf(a->arena, "Zone %s: %s That is too far apart to verify the gauge there.",
-                       a->aligned->zones.v[zone].name, c.detail);
+    f.what = mr_printf(a->arena, "Zone %s: %s%s", a->aligned->zones.v[zone].name, c.detail,
+                       isnan(r->nearest_um) ? "" : " That is too far apart to verify the gauge there.");
     f.next_step = "Verify the gauge on shims on both sides of the film's thickness, then measure again.";
     mr_add_finding(a, &f);
 }

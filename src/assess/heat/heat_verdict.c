@@ -130,7 +130,7 @@ static struct mr_heat_verdict without_pulse(struct mr_assess *a, const struct mr
     if (p->stray_k >= SLOW_HEAT * b->low_k)
         return stray(a, b, p);
     double least = 0.1 / mr_from_canonical(b->unit, 1.0);
-    const char *most = mr_printf(a->arena, "The record leaves room for a rise of at most %s (95 %%).",
+    const char *most = mr_printf(a->arena, "The record rules out a rise of more than %s (95 %%).",
                                  rise_text(a, b, fmax(p->most_k, least)));
     if (p->most_k < fmin(b->none_k, isnan(b->low_k) ? HUGE_VAL : b->low_k))
         return fails(MR_HEAT_NO_REACTION, p, most, TEST_FILM);
@@ -140,7 +140,7 @@ static struct mr_heat_verdict without_pulse(struct mr_assess *a, const struct mr
         return film_not_known(p);
     return unclear(MR_HEAT_UNCERTAIN, p,
                    mr_printf(a->arena,
-                             "No pulse stands out, but the record leaves room for a rise of up to %s (95 %%).",
+                             "No pulse stands out, but the record does not rule out a rise of up to %s (95 %%).",
                              rise_text(a, b, p->most_k)),
                    steadier(p));
 }

@@ -7,7 +7,7 @@
  * required. A group that the specification asks for and that no part could say anything about is "not shown": the
  * assembly adds that check itself, so that a part which returns early can never soften a zone.
  */
-#include "assess/finding/assessment.h"
+#include "assess/finding/finding_text.h"
 
 #include "numeric/stable_sort.h"
 
@@ -299,10 +299,43 @@ static bool was_judged(const struct mr_assess *a) {
     return false;
 }
 
+/* What a shift did is found once for the shift, not for each of its zones. */
+static bool is_found_by_shift(const struct mr_check *c) {
+    enum { MATERIAL_GROUP = 5, SHIFT_GROUP = 6 }; /* in mr_groups */
+    const size_t g = group_index(c->group);
+    return g == MATERIAL_GROUP || g == SHIFT_GROUP;
+}
+
+/* A zone that does not conform or is not shown always says why, and what to do. Where no part found words of its own,
+ * the checks that are open speak for themselves. */
+static void tell_untold(struct mr_assess *a) {
+    const size_t zones = a->aligned->zones.n;
+    bool *told = MR_ARRAY(a->arena, bool, zones);
+    for (size_t i = 0; i < a->out->findings.n; i++) {
+        const struct mr_finding *f = &a->out->findings.v[i];
+        if (f->zone < zones)
+            told[f->zone] |= f->severity >= MR_WARNING && f->next_step && *f->next_step;
+    }
+    for (size_t i = 0; i < a->out->checks.n; i++) {
+        const struct mr_check *c = &a->out->checks.v[i];
+        if (c->zone >= zones || told[c->zone] || c->outcome < MR_NOT_SHOWN || is_found_by_shift(c))
+            continue;
+        struct mr_finding f =
+            mr_finding_of(c, "open-check", c->outcome == MR_DOES_NOT_CONFORM ? MR_ERROR : MR_WARNING);
+        f.what = mr_printf(a->arena, "%s: %s is open. %s", mr_capitalised(a, mr_zone_label(a, c->zone, c->coat)),
+                           c->title, c->detail && *c->detail ? c->detail : c->rule);
+        f.next_step =
+            "Look at the data of that time, and show the limit kept by another record or by an examination of "
+            "the film.";
+        mr_add_finding(a, &f);
+    }
+}
+
 void mr_assess_finish(struct mr_assess *a) {
     struct mr_assessment *out = a->out;
     find_unsprayed(a);
     require_groups(a);
+    tell_untold(a);
     mr_sort_stable(a->arena, out->checks.v, out->checks.n, sizeof *out->checks.v, order_checks);
     mr_sort_stable(a->arena, out->findings.v, out->findings.n, sizeof *out->findings.v, order_findings);
     struct mr_zone_result job_wide = {.worst = ""};

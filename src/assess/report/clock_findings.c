@@ -52,8 +52,13 @@ static const char *doubt_words(struct mr_assess *a, const struct mr_clock_doubt 
         return mr_printf(a->arena, "%s seem%s %s.%s", who, several ? "" : "s", d->looks, then);
     return mr_printf(
         a->arena,
-        "%s seem%s %s: read that way, %zu of the %zu coats that the records then cover fit; as given, %zu %s.%s", who,
-        several ? "" : "s", d->looks, d->fits, d->seen, d->fits_given, d->fits_given == 1 ? "does" : "do", then);
+        "%s seem%s %s: read that way, %s of the %zu coats that the records then cover %s; as recorded, %s.%s", who,
+        several ? "" : "s", d->looks, d->fits == d->seen ? "each" : mr_printf(a->arena, "%zu", d->fits), d->seen,
+        d->fits == d->seen || d->fits == 1 ? "fits" : "fit",
+        d->fits_given == 0   ? "none does"
+        : d->fits_given == 1 ? "1 does"
+                             : mr_printf(a->arena, "%zu do", d->fits_given),
+        then);
 }
 
 static void find_doubt(struct mr_assess *a, const struct mr_clock_doubt *d) {

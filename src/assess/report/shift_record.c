@@ -68,7 +68,9 @@ static size_t word_count(const char *text) {
 }
 
 static bool denies(const char *text) {
-    static const char *const words[] = {"no", "not", "without", "never", "skipped", "omitted", "postponed"};
+    static const char *const words[] = {"no",        "not",       "without", "never", "skipped",
+                                        "omitted",   "postponed", "failed",  "only",  "partly",
+                                        "partially", "partial",   "except",  "half",  "some"};
     for (size_t i = 0; i < MR_COUNT(words); i++)
         if (mr_holds_words(text, words[i]))
             return true;
@@ -93,13 +95,17 @@ static bool answers(const char *asked, const char *written, bool yes) {
 
 /* How far a row settles an item; the worst word of several rows counts, so that a "no" is never covered by a "yes".
  */
-static enum mr_outcome outcome_of(const struct mr_shift_item *row, const char **why) {
+static enum mr_outcome outcome_of(struct mr_assess *a, const struct mr_shift_item *row, const char **why) {
     if (row->done == 0) {
         *why = "the record says no";
         return MR_DOES_NOT_CONFORM;
     }
     if (row->done != 1) {
         *why = "the record leaves it open";
+        return MR_NOT_SHOWN;
+    }
+    if (row->objection) {
+        *why = mr_printf(a->arena, "done, but the row says \"%s\"", row->objection);
         return MR_NOT_SHOWN;
     }
     *why = row->role[0] == '\0' ? "done, but not signed" : "done and signed";
@@ -127,7 +133,7 @@ static void take_rows(struct mr_assess *a, struct asked *item, const char *const
             !answers(item->folded, folded_rows[i], row->done == 1))
             continue;
         const char *why;
-        enum mr_outcome outcome = outcome_of(row, &why);
+        enum mr_outcome outcome = outcome_of(a, row, &why);
         const bool too_late = due && outcome == MR_CONFORMS && is_late(a, item->shift, row);
         if (too_late != late || (item->row != NULL && outcome <= item->outcome))
             continue;
@@ -172,13 +178,17 @@ static void find_item(struct mr_assess *a, const struct asked *item) {
     f.rule = "each shift has the item, signed by role";
     f.source = mr_source_of(a, item->settings, MR_SHIFT_ITEMS);
     f.what = mr_printf(a->arena, "Shift %s: \"%s\": %s.", shift->name, item->item, item->why);
-    f.next_step = item->late
-                      ? "Write into the record when it was done; state under [shift record] what is due before "
-                        "spraying: `before spraying = ...`."
-                  : item->untraced
-                      ? "Write the test into the spray log with its start and stop, or add the export that shows it."
-                  : bad ? "Find out what was done about it, and examine what was sprayed in that shift."
-                        : "Complete the shift record, signed by the role that did it.";
+    f.next_step =
+        item->row && item->row->objection
+            ? mr_printf(a->arena,
+                        "Find out what is meant. If it says nothing against the item, add to job.milrise: %s.",
+                        item->row->objection_key)
+        : item->late ? "Write into the record when it was done; state under [shift record] what is due before "
+                       "spraying: `before spraying = ...`."
+        : item->untraced
+            ? "Write the test into the spray log with its start and stop, or add the export that shows it."
+        : bad ? "Find out what was done about it, and examine what was sprayed in that shift."
+              : "Complete the shift record, signed by the role that did it.";
     f.evidence = item->trace;
     f.caution =
         strstr(item->folded, "hose") != NULL || strstr(item->folded, "gun") != NULL ||

@@ -75,7 +75,7 @@ void mr_assess_sections(struct mr_assess *a) {
     if (!c.detail)
         return;
     const char *more = c.measured > TOLD_MOST ? mr_printf(a->arena, "; and %.0f more", c.measured - TOLD_MOST) : "";
-    c.detail = mr_printf(a->arena, "Sections of the job file reach nothing: %s%s.", c.detail, more);
+    c.detail = mr_printf(a->arena, "These sections of the job file apply to nothing: %s%s.", c.detail, more);
     mr_add_check(a, &c);
     struct mr_finding f = mr_finding_of(&c, "section-unmatched", MR_WARNING);
     f.what = c.detail;

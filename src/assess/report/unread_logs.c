@@ -4,7 +4,8 @@
  * paint: no", "RH max: 96"): they may be just those that fail.
  * Between the samples beside them the limits may have been missed, so a coat whose window they fall into is not
  * shown. What is shorter than the sensor's response, or than an event of the lines, proves nothing either way and is
- * left. A log of the lines by which the machine rested for nearly all of a coat shows another coat than that one.
+ * left. A log that says of itself what its rows do not show ("Max RH: 93 %", "Samples: 1500") shows no coat either. A
+ * log of the lines by which the machine rested for nearly all of a coat shows another coat than that one.
  */
 #include "assess/finding/finding_text.h"
 
@@ -12,15 +13,19 @@ struct unread_log {
     enum mr_kind kind;
     enum mr_setting_id required, lead, cure, least; /* lead, cure: MR_SETTING_COUNT where there is none */
     const char *id, *title, *group, *rule;
+    const char *stated_id; /* of the check of what the log says of itself */
 };
 
 static const struct unread_log unread_logs[] = {
     {MR_KIND_CLIMATE, MR_CLIMATE_REQUIRED, MR_CLIMATE_LEAD, MR_CLIMATE_CURE, MR_CLIMATE_RESPONSE, "climate.unread",
-     "Climate samples that cannot be read", "climate", "every sample of the climate in the window can be read"},
+     "Climate samples that cannot be read", "climate", "every sample of the climate in the window can be read",
+     "climate.stated"},
     {MR_KIND_PRESSURE, MR_LINES_REQUIRED, MR_SETTING_COUNT, MR_SETTING_COUNT, MR_LINE_EVENT_TIME, "lines.unread",
-     "Line pressures that cannot be read", "lines", "every sample of the lines in the window can be read"},
+     "Line pressures that cannot be read", "lines", "every sample of the lines in the window can be read",
+     "lines.stated"},
     {MR_KIND_TEMPERATURE, MR_REACTION_REQUIRED, MR_SETTING_COUNT, MR_SETTING_COUNT, MR_SETTING_COUNT,
-     "reaction.unread", "Clock of the temperature log", "reaction", "the clock of the log runs forward"},
+     "reaction.unread", "Clock of the temperature log", "reaction", "the clock of the log runs forward",
+     "reaction.stated"},
 };
 
 /* Samples of a file within a span and the ones beside it, by the lines of one of its tracks. */
@@ -222,6 +227,46 @@ static void judge_rests(struct mr_assess *a, const struct coat_log *coat, const 
     mr_add_finding(a, &f);
 }
 
+/* The first file with samples in the coat's time that says of itself what they do not show; MR_NONE. */
+static size_t contradicting_file(struct mr_assess *a, const struct coat_log *coat) {
+    for (size_t i = 0; i < coat->spans.n; i++) {
+        const struct sample_span *s = &coat->spans.v[i];
+        for (size_t k = s->from; k < s->to; k++) {
+            const uint32_t file = mr_track_file(s->track, k);
+            if (a->aligned->data->files.v[file].disagrees)
+                return file;
+            if (!mr_is_column(&s->track->file))
+                break; /* all of one file */
+        }
+    }
+    return MR_NONE;
+}
+
+static void judge_statements(struct mr_assess *a, const struct coat_log *coat) {
+    const struct mr_window *w = coat->window;
+    const size_t at = contradicting_file(a, coat);
+    if (at == MR_NONE)
+        return;
+    const struct mr_file *file = &a->aligned->data->files.v[at];
+    struct mr_check c =
+        mr_blank_check(coat->log->stated_id, "What the log says of itself", coat->log->group, w->zone, w->coat);
+    c.outcome = MR_NOT_SHOWN;
+    c.rule = "the rows of a log bear out what stands above them";
+    c.source = MR_SRC_PD;
+    c.detail = mr_printf(a->arena, "%s contradicts itself: %s.", file->source->path, file->disagrees);
+    mr_add_evidence(a, &c.evidence, (struct mr_place){.file = file->source->path, .line = 1}, "what the log says");
+    mr_add_check(a, &c);
+    struct mr_finding f = mr_finding_of(&c, "log-contradicts", MR_WARNING);
+    f.t0_utc_ms = w->t0_utc_ms;
+    f.t1_utc_ms = w->t1_utc_ms;
+    f.what = mr_printf(a->arena, "%s: %s", mr_capitalised(a, mr_zone_label(a, w->zone, w->coat)), c.detail);
+    f.next_step = mr_printf(a->arena,
+                            "Find out what is missing or wrong. If the rows are right as they stand, add to "
+                            "job.milrise: [file \"%s\"] / kind = %s.",
+                            file->source->path, mr_kind_word(file->kind));
+    mr_add_finding(a, &f);
+}
+
 static void judge_window(struct mr_assess *a, const struct unread_log *log, const struct mr_window *w) {
     const struct mr_data *data = a->aligned->data;
     struct coat_log coat = {.log = log, .settings = a->aligned->zones.v[w->zone].settings, .window = w};
@@ -231,6 +276,7 @@ static void judge_window(struct mr_assess *a, const struct unread_log *log, cons
     bool hidden = false;
     enum mr_aside why = MR_ASIDE_COUNT; /* of all of them */
     find_spans(a, &coat);
+    judge_statements(a, &coat);
     for (size_t i = 0; i < data->unread.n; i++) {
         const struct mr_unread_rows *u = &data->unread.v[i];
         if (data->files.v[u->file].kind != log->kind)
@@ -277,7 +323,7 @@ static void judge_window(struct mr_assess *a, const struct unread_log *log, cons
 void mr_assess_unread_logs(struct mr_assess *a) {
     const struct mr_alignment *al = a->aligned;
     for (size_t k = 0; k < MR_COUNT(unread_logs); k++)
-        for (size_t i = 0; i < al->windows.n && al->data->unread.n; i++) {
+        for (size_t i = 0; i < al->windows.n; i++) {
             const struct mr_window *w = &al->windows.v[i];
             if (w->zone < al->zones.n && mr_set_flag(al->zones.v[w->zone].settings, unread_logs[k].required))
                 judge_window(a, &unread_logs[k], w);

@@ -152,9 +152,9 @@ static void add_incomplete(struct mr_assess *a, const struct mr_subject *s) {
                     n += mr_value_lines(film, v->limit, k, lines + n);
             }
             f.what = mr_printf(
-                a->arena,
-                "%s: %zu of %zu spots have fewer readings than %s requires; they are neither judged nor averaged.",
-                mr_subject_text(a, s), v->incomplete, film->spots.n, v->rule->title);
+                a->arena, "%s: %zu of %zu spots %s fewer readings than %s requires; %s neither judged nor averaged.",
+                mr_subject_text(a, s), v->incomplete, film->spots.n, v->incomplete == 1 ? "has" : "have",
+                v->rule->title, v->incomplete == 1 ? "it is" : "they are");
             f.rule = mr_printf(a->arena, "%s, readings in a spot", v->rule->title);
             f.source = mr_printf(a->arena, "%s (%s)", v->rule->source, v->rule->edition);
             f.measured = (double)v->incomplete;

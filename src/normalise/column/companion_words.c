@@ -6,6 +6,7 @@
 #include "normalise/column/stated_purpose.h"
 #include "normalise/phrase/defect_words.h"
 #include "normalise/phrase/stated_state.h"
+#include "normalise/phrase/ticks.h"
 #include "normalise/phrase/verdict_words.h"
 
 #include <string.h>
@@ -173,6 +174,14 @@ static const char *const undone[] = {"not done",       "not complete",     "not 
                                      "uppskjuten",     "nie wykonano",     "nie zrobione",
                                      "odlozone",       "nao realizado",    "nao feito",
                                      "adiado"};
+/* The same, of work that was put off; but not of looking at it. */
+static const char *const later[] = {"tomorrow",       "will be",  "to be built",     "to be sprayed",
+                                    "to be repaired", "next day", "to be completed", "to be finished",
+                                    "next week",      "morgen",   "demain",          "manana",
+                                    "domani",         "imorgon",  "jutro",           "amanha"};
+static const char *const looked[] = {"measure", "measured", "inspect", "inspected", "check", "checked",
+                                     "survey",  "dry",      "cure",    "cured",     "test",  "tested",
+                                     "messen",  "mesurer",  "medir",   "misurare"};
 /* Headings there of whether it was done. */
 static const char *const of_done[] = {"done",     "complete", "completed", "finished",   "executed",     "performed",
                                       "carried",  "out",      "sprayed",   "applied",    "repaired",     "approved",
@@ -299,12 +308,18 @@ static enum mr_companion_says of_note(const struct mr_map *map, const char *head
                                          "old coating", "galvanised", "galvanized",  "zinc"};
     const bool not_bare = map->kind == MR_KIND_BASE_METAL && HOLDS(words, coated) && !mr_words_negated(words);
     const bool kept_by_hand = map->kind == MR_KIND_SPRAY_LOG;
-    const bool left = kept_by_hand && (HOLDS(words, undone) || (made_of(heading, of_done, MR_COUNT(of_done)) &&
-                                                                (mr_answers_no(words) || (mr_is_zero(words)))));
+    const bool put_off = HOLDS(words, later) && !HOLDS(words, looked);
+    const bool left =
+        kept_by_hand &&
+        (put_off || HOLDS(words, undone) ||
+         (made_of(heading, of_done, MR_COUNT(of_done)) && (mr_answers_no(words) || (mr_is_zero(words)))));
     const bool defect = (kept_by_hand || map->kind == MR_KIND_THICKNESS) && mr_names_defect(heading, words);
     /* "Includes primer: yes" */
     const bool of_other = mr_answers_yes(words) && mr_says_other_purpose(map->kind, heading);
-    const bool doubtful = of_other || failed || left || defect || not_bare ||
+    /* a climate or a line that objects is judged as it stands (objections.h) */
+    const bool softly = map->kind == MR_KIND_CLIMATE || map->kind == MR_KIND_PRESSURE;
+    const bool ticked = !softly && mr_tick_of(heading, words) == MR_TICK_OBJECTS;
+    const bool doubtful = ticked || of_other || failed || left || defect || not_bare ||
                           mr_is_withdrawn(map->kind, heading, words) || away || piece || HOLDS(words, elsewhere) ||
                           mr_says_other_purpose(map->kind, words) || mr_names_other_substrate(heading, words);
     return doubtful ? MR_SAYS_UNKNOWN : MR_SAYS_COUNTS;

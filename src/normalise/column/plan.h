@@ -22,6 +22,7 @@ struct mr_plan_column {
     struct mr_unit_scale scale; /* of the numbers as written */
     bool style_open;            /* no fraction seen yet: the first one settles the mark */
     bool generic;               /* known by a word such as "reading" that many kinds share */
+    bool second_day;            /* it has a day of its own, beside the row's (row/second_times.h) */
     enum mr_meaning beaten;     /* what it would mean, had another column not a better heading for it; MR_M_IGNORE */
     int score;                  /* how well the heading fits its meaning */
     bool by_job;                /* the job file gives the meaning */
@@ -93,6 +94,7 @@ struct mr_plan {
     int32_t zone_min;        /* its offset */
     const char *zone_header; /* that header; "" */
     const char *zone_word;   /* letters in the header that may mean a zone and do not say which: "MST"; "" */
+    bool second_days;        /* some column has a second day */
     bool rivals;             /* columns that claim one meaning were left out, with a question */
     bool names_open;         /* an unread column may hold the gauge, spot or area: values left out, with a question */
     bool carries;            /* some column is carried */

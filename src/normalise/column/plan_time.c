@@ -302,8 +302,11 @@ static void keep_serving(struct mr_arena *arena, struct mr_plan *plan) {
             c->as.meaning = date_meaning[plan->form];
         else if (i == plan->clock_col)
             c->as.meaning = hours ? MR_M_HOUR : MR_M_CLOCK;
-        else if (mr_is_row_time(c->as.meaning) && !serves)
+        else if (mr_is_row_time(c->as.meaning) && !serves) {
+            c->second_day = c->as.meaning == MR_M_DATE || c->as.meaning == MR_M_DATETIME;
+            plan->second_days |= c->second_day;
             c->as.meaning = MR_M_IGNORE;
+        }
         if (i == plan->date_col || i == plan->clock_col)
             mr_plan_header_zone(arena, plan, i);
     }

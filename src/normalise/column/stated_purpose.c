@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "normalise/cell/words.h"
+#include "normalise/column/limits_missed.h"
 #include "normalise/phrase/stated_choice.h"
 #include "normalise/phrase/stated_state.h"
 
@@ -84,12 +85,13 @@ static const char *const of_instrument[] = {
 
 /* Beginnings of words by which readings are taken back. */
 static const char *const taken_back[] = {
-    "delet",     "reject",      "discard",   "cancelled", "canceled",  "voided",    "withdrawn",  "outlier",
-    "supersed",  "invalid",     "disregard", "verworf",   "gelosch",   "ungultig",  "storniert",  "ausreiss",
-    "ausreisz",  "supprim",     "rejete",    "annule",    "aberrant",  "elimin",    "rechazad",   "anulad",
-    "descartad", "excluid",     "scartat",   "annullat",  "esclus",    "excluded",  "verwijderd", "afgekeurd",
-    "geannul",   "uitgesloten", "raderad",   "kasserad",  "utesluten", "uteslutna", "usuniet",    "odrzucon",
-    "anulowan",  "wykluczon",   "rejeitad",  "apagad",    "ignored",   "struck"};
+    "delet",     "reject",    "discard",    "cancelled", "canceled", "voided",      "withdrawn",
+    "outlier",   "supersed",  "invalid",    "disregard", "verworf",  "gelosch",     "ungultig",
+    "storniert", "ausreiss",  "ausreisz",   "supprim",   "rejete",   "annule",      "aberrant",
+    "elimin",    "rechazad",  "anulad",     "descartad", "excluid",  "scartat",     "annullat",
+    "esclus",    "excluded",  "verwijderd", "afgekeurd", "geannul",  "uitgesloten", "raderad",
+    "kasserad",  "utesluten", "uteslutna",  "usuniet",   "odrzucon", "anulowan",    "wykluczon",
+    "rejeitad",  "apagad",    "ignored",    "struck",    "erased",   "wiped",       "overwrit"};
 static const char *const not_for_use[] = {
     "do not use",      "not for use",      "not used",        "unused",         "void",
     "another job",     "other job",        "other site",      "another site",   "nicht verwenden",
@@ -280,6 +282,7 @@ const char *mr_other_purpose(struct mr_arena *arena, const struct mr_job *job, e
         const char *value = mr_words_fold(arena, p->value, strlen(p->value));
         const bool other = mr_names_other_job(arena, job, name, value) || mr_names_other_substrate(name, value);
         if (other || says_trouble(arena, kind, p->name, p->value) ||
+            mr_line_misses(arena, job, kind, p->name, p->value) ||
             (!is_of_instrument(arena, kind, p->name) && tells(arena, kind, p->value)))
             return mr_printf(arena, "%s: %s", p->name, p->value);
     }

@@ -24,7 +24,16 @@ static bool is_overruled(const struct mr_file_state *state, const char *name, co
     return !strstr(words, own) && !strstr(own, words);
 }
 
+static bool was_checked(const struct mr_file_state *state, uint32_t line) {
+    for (size_t i = 0; i < state->checked.n; i++)
+        if (state->checked.v[i] == line)
+            return true;
+    return false;
+}
+
 static void publish(struct mr_file_state *state, const struct mr_pair *line, uint64_t *further) {
+    if (was_checked(state, line->place.line))
+        return;
     /* a title with a colon in its only cell is a pair too */
     const char *colon = *line->name ? NULL : strchr(line->value, ':');
     const char *name = colon ? mr_strndup(state->scratch, line->value, (size_t)(colon - line->value)) : line->name;

@@ -206,7 +206,8 @@ void mr_publish_records(struct mr_arena *arena, struct mr_data *data, struct mr_
     state->file->n_columns = state->plan->n;
     mr_state_span(state, &state->file->first_ms, &state->file->last_ms);
     state->file->certified_until_local_ms = mr_stated_certificate(state);
-    state->file->disagrees = mr_stated_statistics(state);
+    if (!state->file->disagrees)
+        state->file->disagrees = mr_stated_statistics(state);
     if (state->plan->kind == MR_KIND_UNKNOWN)
         return;
     mr_doubt_blank_actions(state->records.sprays.v, state->records.sprays.n);

@@ -6,6 +6,7 @@
 #include "normalise/cell/answers.h"
 #include "normalise/cell/words.h"
 #include "normalise/phrase/damp_words.h"
+#include "normalise/phrase/ticks.h"
 
 #include <string.h>
 
@@ -62,7 +63,9 @@ static const char *const of_titles[] = {
 
 static const char *const of_substrate[] = {"substrate", "base material", "untergrund", "material", "grundwerkstoff"};
 static const char *const steels[] = {"steel", "stahl", "acier", "acero", "acciaio", "staal", "stal", "aco"};
-static const char *const fine[] = {"ok", "good", "pass", "passed", "in order", "valid", "normal", "none seen"};
+static const char *const fine[] = {"ok",    "good",     "pass",      "passed",   "in order",
+                                   "valid", "normal",   "none seen", "accepted", "approved",
+                                   "done",  "complete", "completed", "finished", "closed"};
 
 enum { FEW_WORDS = 3 };
 
@@ -83,18 +86,6 @@ static const char *const of_care[] = {"calibration",  "calibrated", "cal",      
 static const char *const beside[] = {"type", "name", "no",   "number", "id",  "serial", "code",  "of",   "the", "and",
                                      "time", "date", "rate", "zone",   "due", "until",  "valid", "last", "next"};
 
-bool mr_is_neutral_cell(const char *heading, const char *words) {
-    if (!*words || AMONG(words, fine) || mr_answers_yes(words) || (mr_answers_none(words) && !mr_answers_no(words)))
-        return true;
-    if (HOLDS(heading, of_substrate) && HOLDS(words, steels) && !mr_words_negated(words))
-        return true;
-    if (mr_words_hold(heading, "grade") && strncmp(words, "sa ", 3) == 0) /* ISO 8501-1: Sa 2 1/2 */
-        return true;
-    /* "Approved by QC: no" */
-    return words_of(words) <= FEW_WORDS && !mr_answers_no(words) &&
-           (HOLDS(heading, of_people) || HOLDS(heading, of_device));
-}
-
 /* Positions are drawn (positions.c). */
 static const char *const of_position[] = {"x",       "y",          "z",         "position", "pos",
                                           "easting", "northing",   "along",     "across",   "coordinate",
@@ -103,6 +94,24 @@ static const char *const of_position[] = {"x",       "y",          "z",         
 bool mr_is_neutral_heading(const char *heading) {
     return HOLDS(heading, of_position) || HOLDS(heading, of_people) || HOLDS(heading, of_device) ||
            HOLDS(heading, of_export);
+}
+
+bool mr_is_neutral_cell(const char *heading, const char *words) {
+    /* what objects is judged, and told there (companion_words.h, objecting_words.h) */
+    const enum mr_tick tick = mr_tick_of(heading, words);
+    if (!*words || AMONG(words, fine) || tick == MR_TICK_AGREES || tick == MR_TICK_OBJECTS)
+        return true;
+    if (tick == MR_TICK_OPEN && mr_is_neutral_heading(heading) && !mr_answers_no(words))
+        return true;
+    if (mr_answers_none(words) && !mr_answers_no(words))
+        return true;
+    if (HOLDS(heading, of_substrate) && HOLDS(words, steels) && !mr_words_negated(words))
+        return true;
+    if (mr_words_hold(heading, "grade") && strncmp(words, "sa ", 3) == 0) /* ISO 8501-1: Sa 2 1/2 */
+        return true;
+    /* "Approved by QC: no" */
+    return words_of(words) <= FEW_WORDS && !mr_answers_no(words) &&
+           (HOLDS(heading, of_people) || HOLDS(heading, of_device));
 }
 
 /* "pl 31": a word of few letters before a figure is an id. */
@@ -153,12 +162,15 @@ bool mr_is_neutral_line(struct mr_arena *arena, const struct mr_job *job, const 
         return true;
     if (mr_says_damp(words))
         return false;
-    if (is_title(arena, job, *name ? mr_printf(arena, "%s %s", name, words) : words))
+    const bool counted = *name && strcspn(words, "0123456789") < strlen(words); /* "Coats: 1 of 2" */
+    if (!counted && is_title(arena, job, *name ? mr_printf(arena, "%s %s", name, words) : words))
         return true;
     if (!*name || mr_answers_none(words))
         return false;
+    if (HOLDS(name, of_care) && !MADE_OF(name, of_care)) /* "Calibration offset", "Calibration interval" */
+        return false;
     if (HOLDS(name, of_care))
         return strcspn(words, "0123456789") < strlen(words);
-    return HOLDS(name, of_export) || MADE_OF(name, of_people) ||
+    return MADE_OF(name, of_export) || MADE_OF(name, of_people) ||
            (MADE_OF(name, of_device) && words_of(words) <= FEW_WORDS);
 }

@@ -221,19 +221,48 @@ static enum mr_objecting figure_of(const char *words) {
     return HOLDS(words, of_steel) && HOLDS(words, of_least) ? MR_OBJECTING_STEEL : MR_OBJECTING_NONE;
 }
 
+static const char *const of_greatest[] = {"max",  "maximum", "highest", "greatest",
+                                          "peak", "maxi",    "maxima",  "maximo"};
+static const char *const of_difference[] = {"difference", "diff",      "imbalance", "delta p",
+                                            "dp",         "differenz", "ecart",     "diferencia",
+                                            "differenza", "verschil",  "skillnad"};
+
+enum mr_meaning mr_line_of_words(const char *words) {
+    static const char *const main_air[] = {"main", "air", "supply"};
+    return HOLDS(words, main_air)      ? MR_M_MAIN
+           : mr_words_hold(words, "a") ? MR_M_LINE_A
+           : mr_words_hold(words, "b") ? MR_M_LINE_B
+                                       : MR_M_IGNORE;
+}
+
+static bool is_ratio(const char *words) {
+    static const char *const else_of[] = {"mean", "average", "avg", "compression", "air", "deviation"};
+    return HOLDS(words, of_ratio) && !HOLDS(words, else_of);
+}
+
 static enum mr_objecting of_lines(const char *words) {
-    static const char *const else_of[] = {"mean",           "average", "avg",      "compression",
-                                          "pressure ratio", "air",     "deviation"};
-    const bool ratio = HOLDS(words, of_ratio) && !HOLDS(words, of_bound) && !HOLDS(words, else_of);
-    return ratio ? MR_OBJECTING_RATIO : MR_OBJECTING_NONE;
+    if (HOLDS(words, of_bound))
+        return MR_OBJECTING_NONE;
+    if (HOLDS(words, of_difference))
+        return MR_OBJECTING_APART;
+    if (is_ratio(words))
+        return MR_OBJECTING_RATIO;
+    if (mr_line_of_words(words) == MR_M_IGNORE)
+        return MR_OBJECTING_NONE;
+    return HOLDS(words, of_least)      ? MR_OBJECTING_LEAST
+           : HOLDS(words, of_greatest) ? MR_OBJECTING_GREATEST
+                                       : MR_OBJECTING_NONE;
 }
 
 /* The steel and the air of a coat, of which a crew writes down what it read. */
 static enum mr_objecting of_coat(const char *words) {
-    static const char *const temperature[] = {"temp", "temperature", "temperatur", "temperatura", "temperatuur"};
+    static const char *const temperature[] = {
+        "temp", "temperature", "temperatur", "temperatura", "temperatuur", "degc", "degf", "c", "f"};
     const enum mr_objecting figure = figure_of(words);
     if (figure != MR_OBJECTING_NONE)
         return figure;
+    if (!HOLDS(words, of_bound) && is_ratio(words))
+        return MR_OBJECTING_RATIO;
     if (HOLDS(words, of_bound) || !HOLDS(words, temperature))
         return MR_OBJECTING_WEATHER;
     static const char *const air[] = {"air", "ambient", "luft", "aire", "aria", "ar", "lucht", "powietrza"};
@@ -256,6 +285,11 @@ enum mr_objecting mr_objecting_of(enum mr_kind kind, const char *words) {
         return MR_OBJECTING_REST;
     const enum mr_objecting figure = climate ? figure_of(words) : of_lines(words);
     return figure == MR_OBJECTING_NONE ? MR_OBJECTING_TEXT : figure;
+}
+
+bool mr_is_judged_figure(enum mr_kind kind, const char *words) {
+    const enum mr_objecting how = mr_objecting_of(kind, words);
+    return how >= MR_OBJECTING_RH || how == MR_OBJECTING_ALARM || how == MR_OBJECTING_EVENT;
 }
 
 bool mr_cell_objects(enum mr_objecting objecting, const char *words) {
@@ -284,6 +318,10 @@ bool mr_cell_objects(enum mr_objecting objecting, const char *words) {
     case MR_OBJECTING_AIR:
     case MR_OBJECTING_WET_BULB:
     case MR_OBJECTING_RATIO:
+    case MR_OBJECTING_LEAST:
+    case MR_OBJECTING_GREATEST:
+    case MR_OBJECTING_APART:
+    case MR_OBJECTING_COUNT:
         break;
     }
     return false;

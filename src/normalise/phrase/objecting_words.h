@@ -18,17 +18,28 @@ enum mr_objecting {
     MR_OBJECTING_TEXT,     /* any other heading: a failed verdict objects */
     MR_OBJECTING_RH,       /* a humidity, of the climate; likewise below */
     MR_OBJECTING_SPREAD,   /* steel above dew point */
-    MR_OBJECTING_STEEL,    /* a least steel temperature */
+    MR_OBJECTING_STEEL,    /* a least steel temperature; of a spray log, the steel's */
     MR_OBJECTING_DEW,      /* a dew or frost point */
-    MR_OBJECTING_AIR,      /* of a spray log: beside a humidity */
+    MR_OBJECTING_AIR,      /* of a spray log */
     MR_OBJECTING_WET_BULB, /* beside the air temperature of the row */
-    MR_OBJECTING_RATIO,    /* of the lines: part A over part B, as the machine counts them, or their pressures */
+    MR_OBJECTING_RATIO, /* of the lines or a coat: part A over part B, as the machine counts them, or their pressures
+                         */
+    MR_OBJECTING_LEAST, /* of one line: the least since the row before; likewise the greatest */
+    MR_OBJECTING_GREATEST,
+    MR_OBJECTING_APART, /* of the two lines: what parts them */
+    MR_OBJECTING_COUNT
 };
 
 /** mr_objecting_of - how a column that is not read may object. words: the folded heading, unit and all. A spray log
  * has figures, as the crew wrote them down, and words of the weather; other words are heard as those of a coat
  * (companion_words.h). */
 enum mr_objecting mr_objecting_of(enum mr_kind kind, const char *words);
+
+/** mr_is_judged_figure - whether figures under such a heading are held against a limit. */
+bool mr_is_judged_figure(enum mr_kind kind, const char *words);
+
+/** mr_line_of_words - the line of which a column of MR_OBJECTING_LEAST or _GREATEST speaks. words: folded. */
+enum mr_meaning mr_line_of_words(const char *words);
 
 /** mr_cell_objects - whether a cell of words does, under such a heading. words: folded. */
 bool mr_cell_objects(enum mr_objecting objecting, const char *words);

@@ -157,3 +157,16 @@ bool mr_note_requires(const char *words) {
         "minimaal", "maximaal",   "minst",     "hogst",   "limit",    "extra coat", "additional coat"};
     return HOLDS(words, sure) && HOLDS(words, quantities) && strcspn(words, "0123456789") < strlen(words);
 }
+
+bool mr_states_film(const char *words) {
+    static const char *const units[] = {"um", "mil", "mils", "micron", "microns", "mikron", "micras", "mikrometer"};
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
+        const size_t n = strcspn(w, " "), digits = strspn(w, "0123456789");
+        if (!digits)
+            continue;
+        const char *unit = digits < n ? w + digits : w + n + (w[n] == ' ');
+        if (mr_word_among(unit, strcspn(unit, " "), units, MR_COUNT(units)))
+            return true;
+    }
+    return false;
+}

@@ -17,4 +17,7 @@ bool mr_heading_multiplies(const char *words);
 /** mr_note_requires - whether a note does: "min 300 um", "2 coats of 200 required". words: folded. */
 bool mr_note_requires(const char *words);
 
+/** mr_states_film - whether folded words hold a film thickness with its unit: "dft 250 350 um". */
+bool mr_states_film(const char *words);
+
 #endif

@@ -6,6 +6,7 @@
 #include "normalise/column/stated_purpose.h"
 #include "normalise/column/suggest.h"
 #include "normalise/row/row_fates.h"
+#include "normalise/row/second_times.h"
 
 #include <string.h>
 
@@ -145,6 +146,11 @@ static int look(struct mr_file_state *state, struct mr_companion_column *column,
 }
 
 int mr_companions_fate(struct mr_file_state *state, const struct mr_row *row) {
+    const size_t day = mr_second_day_differs(state, row);
+    if (day != MR_NONE) {
+        mr_odd_type_add(state, row, day);
+        return MR_ASIDE_UNKNOWN_TYPE;
+    }
     for (size_t i = 0; i < state->companions.n; i++) {
         const int fate = look(state, &state->companions.v[i], row);
         if (fate != MR_FATE_USED)
@@ -179,10 +185,12 @@ static bool are_shifts(const struct mr_file_state *state) {
     return all;
 }
 
-static const char *what_counts(enum mr_kind kind, bool shift) {
-    return shift                          ? "the values have it in them already"
+static const char *what_counts(enum mr_kind kind, bool shift, bool day) {
+    return day                            ? "the row's own day is the right one"
+           : shift                        ? "the values have it in them already"
            : kind == MR_KIND_THICKNESS    ? "every such row is a film reading"
            : kind == MR_KIND_VERIFICATION ? "the gauge passed in every such row"
+           : kind == MR_KIND_MATERIAL     ? "the material of every such row was fit for use"
            : kind == MR_KIND_SPRAY_LOG    ? "every such row was sprayed"
                                           : "every such row was measured at the work";
 }
@@ -249,13 +257,15 @@ void mr_companions_report(struct mr_file_state *state) {
     }
     const struct mr_odd_type *first = &state->odd_types.v[0];
     const bool whole = sets_file_aside(state), shift = are_shifts(state);
-    const char *heading = state->plan->col[first->col].as.name, *counts = what_counts(state->plan->kind, shift);
+    const bool day = state->plan->col[state->odd_types.v[0].col].second_day;
+    const char *heading = state->plan->col[first->col].as.name, *counts = what_counts(state->plan->kind, shift, day);
     mr_file_ask(state->arena, state->file, MR_ASK_TYPE, mr_printf(state->arena, "%s\n# only if %s", lines, counts));
     mr_diag_add(state->diags, MR_ERROR, "unknown-type",
                 (struct mr_place){.file = state->source->path, .line = first->line}, NULL,
                 mr_printf(state->scratch, "If %s, add to job.milrise: %s / %s. %s%s set aside.", counts, key,
                           mr_one_line(state->scratch, lines),
-                          shift ? "If not, export again with the correction applied. "
+                          day     ? "If not, correct the export. "
+                          : shift ? "If not, export again with the correction applied. "
                           : state->plan->kind == MR_KIND_THICKNESS
                               ? "If not, list the words in a column map of the job, under [words], as film or as no "
                                 "film. "
@@ -263,7 +273,10 @@ void mr_companions_report(struct mr_file_state *state) {
                           whole ? "File" : mr_printf(state->scratch, "%zu row%s", rows, rows == 1 ? "" : "s")),
                 "column \"%s\": not known whether %s: %s",
                 mr_clean_text(state->scratch, heading, strlen(heading), 60),
-                shift ? "the values have it in them" : "the row counts", names);
+                day     ? "it or the row's own day is right"
+                : shift ? "the values have it in them"
+                        : "the row counts",
+                names);
     if (whole) {
         mr_state_relabel(state, MR_ASIDE_UNKNOWN_TYPE);
         state->log.n = state->records.verifications.n = 0;

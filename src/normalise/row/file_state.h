@@ -59,6 +59,7 @@ struct mr_legend_line { /* a line above or below the table, its cells joined by 
 
 struct mr_spray_times { /* beside a spray row, until the dates are settled */
     int64_t date, start_date, start_clock, stop_date, stop_clock, duration_ms; /* -1 = not given, as the clocks */
+    bool doubted; /* the row says that it may not have been sprayed, so its times were left out */
 };
 
 struct mr_odd_type { /* a type of reading that is no word that is known */
@@ -172,6 +173,7 @@ struct mr_file_state {
     MR_VEC(struct mr_odd_type) odd_types;
     MR_VEC(struct mr_companion_column) companions;
     struct mr_own_limits own_limits;
+    MR_VEC(uint32_t) checked; /* lines above the table that were held against the rows (stated_facts.h) */
     MR_VEC(struct mr_free_column) free_columns;
     MR_VEC(struct mr_objecting_column) objecting;
     bool unit_columns;                    /* of a log: some column names the unit of each row */

@@ -15,7 +15,9 @@ void mr_free_cells_begin(struct mr_file_state *state) {
     for (size_t i = 0; i < plan->n && plan->kind != MR_KIND_UNKNOWN; i++) {
         const struct mr_plan_column *c = &plan->col[i];
         bool free = (c->as.meaning == MR_M_IGNORE || c->as.meaning == MR_M_NOTE) && !c->asked && *c->words;
-        if (free && c->as.meaning == MR_M_IGNORE && plan->map)
+        /* of a register and a shift record no companion is read */
+        const bool companions = plan->kind != MR_KIND_ZONES && plan->kind != MR_KIND_SHIFT_RECORD;
+        if (free && c->as.meaning == MR_M_IGNORE && plan->map && companions)
             free = mr_companion_of(plan->kind, plan->source->columns[i].text, c->words) >= MR_COMPANION_OWNER;
         if (!free || (c->by_job && c->as.meaning == MR_M_IGNORE))
             continue;

@@ -1,7 +1,9 @@
 /*
  * manual_records.c - rows of tables kept by hand: spray log, shift record, material, zones.
  */
+#include "normalise/row/hand_doubts.h"
 #include "normalise/row/row_fields.h"
+#include "normalise/row/second_times.h"
 #include "normalise/row/shelf_dates.h"
 
 #include "base/text.h"
@@ -9,7 +11,6 @@
 #include "normalise/cell/words.h"
 #include "normalise/column/suggest.h"
 #include "normalise/phrase/removal_words.h"
-#include "normalise/phrase/requirement_words.h"
 
 #include "normalise/row/row_fates.h"
 
@@ -109,7 +110,7 @@ int mr_record_spray(const struct mr_spread *s) {
     struct mr_file_state *state = s->state;
     struct mr_spread optional = *s;
     optional.optional = true;
-    struct mr_spray_times t;
+    struct mr_spray_times t = {.doubted = false};
     int64_t unused;
     bool range = take_range(s, &t);
     if ((!range && (bad_clock(s, MR_M_START, &t.start_date, &t.start_clock) ||
@@ -139,6 +140,8 @@ int mr_record_spray(const struct mr_spread *s) {
     int bad = MR_FATE_USED;
     r.distance_mm = figure(&optional, MR_M_DISTANCE, &bad);
     t.duration_ms = duration_of(&optional);
+    mr_take_second_times(&optional, &t);
+    mr_tell_action(s, &r);
     const struct mr_lot_days days = mr_take_lot_days(s);
     r.shelf_a_ms = days.shelf_a;
     r.shelf_b_ms = days.shelf_b;
@@ -148,6 +151,16 @@ int mr_record_spray(const struct mr_spread *s) {
     MR_PUSH(state->scratch, &state->records.sprays, r);
     MR_PUSH(state->scratch, &state->records.spray_times, t);
     return MR_FATE_USED;
+}
+
+/* "-", "nobody" and "absent" sign nothing. */
+static const char *signed_by(const struct mr_spread *s) {
+    static const char *const nobody[] = {"nobody",  "no one",   "noone", "absent",  "unsigned", "not signed", "none",
+                                         "na",      "n a",      "nil",   "missing", "tba",      "tbc",        "tbd",
+                                         "niemand", "personne", "nadie", "nessuno", "ninguem",  "ingen",      "nikt"};
+    const char *text = mr_spread_text(s, MR_M_ROLE);
+    const char *words = mr_words_fold(s->state->scratch, text, strlen(text));
+    return !*words || mr_word_among(words, strlen(words), nobody, MR_COUNT(nobody)) ? "" : text;
 }
 
 /* The time of a row of a hand-kept record; its day alone where the cell of the time is blank. */
@@ -167,7 +180,7 @@ int mr_record_shift(const struct mr_spread *s) {
                               .line = s->row->line,
                               .day_ms = time_or_day(s, &got),
                               .item = mr_spread_text(s, MR_M_ITEM),
-                              .role = mr_spread_text(s, MR_M_ROLE),
+                              .role = signed_by(s),
                               .note = mr_spread_text(s, MR_M_NOTE),
                               .done = -1};
     if (got == MR_READ_BAD || got == MR_READ_ZONE)
@@ -193,6 +206,7 @@ int mr_record_shift(const struct mr_spread *s) {
                           "is neither yes nor no");
     }
     r.removes = mr_says_removed(state->scratch, r.item, true) || mr_says_removed(state->scratch, r.note, true);
+    mr_take_objection(s, &r);
     MR_PUSH(state->scratch, &state->records.shift_items, r);
     return MR_FATE_USED;
 }
@@ -296,34 +310,6 @@ static double film_limit(const struct mr_spread *s, enum mr_meaning m, bool *unr
     return um;
 }
 
-static bool asks_under(const char *heading, const char *words) {
-    return mr_heading_requires(heading) ||
-           (mr_heading_multiplies(heading) && strcmp(words, "1") != 0 && strcmp(words, "one") != 0);
-}
-
-/* What the row asks for in a column that has no meaning here, or in a note. The job's word settles a column. */
-static void take_asks(const struct mr_spread *s, struct mr_zone_row *r) {
-    struct mr_file_state *state = s->state;
-    for (size_t i = 0; i < state->plan->n && !r->asks; i++) {
-        const struct mr_plan_column *c = &state->plan->col[i];
-        const bool note = c->as.meaning == MR_M_NOTE || c->as.meaning == MR_M_SPEC;
-        if ((c->as.meaning != MR_M_IGNORE && !note) || c->by_job || c->cell >= s->row->n || !s->row->cell[c->cell].n)
-            continue;
-        const struct mr_cell *cell = &s->row->cell[c->cell];
-        const char *words = mr_words_fold(state->scratch, cell->p, cell->n);
-        static const char *const none[] = {"none", "na", "n a", "no", "keine", "aucun"};
-        const char *text = state->source->columns[i].text,
-                   *heading = mr_words_fold(state->scratch, text, strlen(text));
-        if (!*words || mr_word_among(words, strlen(words), none, MR_COUNT(none)) ||
-            (!(!note && asks_under(heading, words)) && !mr_note_requires(words)))
-            continue;
-        r->asks = mr_printf(state->arena, "%s: %s", mr_clean_text(state->scratch, text, strlen(text), 40),
-                            mr_clean_text(state->scratch, mr_text_keep(state, cell->p, cell->n), cell->n, 40));
-        r->asks_key = mr_printf(state->arena, "%s / %s = ignore", mr_file_key(state->scratch, state->source),
-                                mr_column_key(state->scratch, state->source, i));
-    }
-}
-
 int mr_record_zone(const struct mr_spread *s) {
     struct mr_file_state *state = s->state;
     int bad = MR_FATE_USED;
@@ -349,7 +335,7 @@ int mr_record_zone(const struct mr_spread *s) {
     r.coats = coats >= 1 && coats < 1000 ? (int)coats : 0;
     r.least_film_um = film_limit(s, MR_M_LEAST_FILM, &r.film_unread);
     r.most_film_um = film_limit(s, MR_M_MOST_FILM, &r.film_unread);
-    take_asks(s, &r);
+    mr_take_asks(s, &r);
     MR_PUSH(state->scratch, &state->records.zones, r);
     return MR_FATE_USED;
 }

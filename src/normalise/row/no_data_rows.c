@@ -5,6 +5,7 @@
 #include "normalise/row/no_data_rows.h"
 
 #include "base/text.h"
+#include "normalise/cell/words.h"
 #include "normalise/column/suggest.h"
 #include "normalise/row/block_lines.h"
 #include "normalise/row/row_fates.h"
@@ -83,9 +84,29 @@ static void legend_keep(struct mr_file_state *state, const struct mr_row *row) {
                 ((struct mr_legend_line){mr_strndup(state->scratch, text, used), row->line}));
 }
 
+/* "Page 1 of 1", "Printed 2026-05-13 by QA": what a spreadsheet prints below its rows. */
+static bool is_print_line(struct mr_file_state *state, const struct mr_cell *cell) {
+    static const char *const first[] = {"page",      "seite",   "pagina",   "printed",  "gedruckt",
+                                        "imprime",   "impreso", "impresso", "stampato", "afgedrukt",
+                                        "utskriven", "strona",  "sida",     "blatt"};
+    enum { WORDS_MOST = 10 };
+    const char *words = mr_words_fold(state->scratch, cell->p, cell->n);
+    size_t n = 0;
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ')
+        n++;
+    return n > 1 && n <= WORDS_MOST && mr_word_among(words, strcspn(words, " "), first, MR_COUNT(first));
+}
+
+static bool is_lone_print_line(struct mr_file_state *state, const struct mr_row *row) {
+    for (size_t i = 1; i < row->n; i++)
+        if (row->cell[i].n)
+            return false;
+    return row->n && row->cell[0].n && is_print_line(state, &row->cell[0]);
+}
+
 /* Rules, legends and signatures below a table: words only, behind a blank row or another such line, or alone as
  * `name: text`. */
-static bool is_footer(const struct mr_file_state *state, const struct mr_row *row) {
+static bool is_footer(struct mr_file_state *state, const struct mr_row *row) {
     size_t given = 0, n = 0, rules = 0;
     for (size_t i = 0; i < row->n; i++) {
         const struct mr_cell *cell = &row->cell[i];
@@ -101,6 +122,8 @@ static bool is_footer(const struct mr_file_state *state, const struct mr_row *ro
     if (!given || !row->cell[0].n)
         return rules && !given;
     const char *colon = memchr(row->cell[0].p, ':', n);
+    if (given == 1 && is_print_line(state, &row->cell[0]))
+        return true;
     bool pair = given == 1 && colon && colon > row->cell[0].p && !mr_is_digit(colon[-1]);
     return pair || (state->count.footer_row && state->count.footer_row + 1 == state->count.seen);
 }
@@ -138,8 +161,8 @@ static void set_ragged_aside(struct mr_file_state *state, const struct mr_row *r
         mr_state_fate(state, MR_ASIDE_HALF_LINE, row);
         return;
     }
-    const char *what =
-        mr_printf(state->scratch, "the row has %zu cells where the header has %zu", row->n, state->plan->most_cells);
+    const char *what = mr_printf(state->scratch, "the row has %zu cell%s where the header has %zu", row->n,
+                                 row->n == 1 ? "" : "s", state->plan->most_cells);
     const char *mend = row->n > state->plan->most_cells && state->source->delimiter == ','
                            ? "Put cells that contain a comma in quotes, or export with semicolons. Row set aside."
                            : "Complete or remove the row. Row set aside.";
@@ -160,7 +183,8 @@ bool mr_state_not_data(struct mr_file_state *state, const struct mr_row *row) {
     state->count.seen++;
     if (row->part == MR_ROW_BODY && row->broken == MR_BROKEN_NO && row->n == state->plan->most_cells &&
         state->count.body_seen && row->n && row->cell[0].n && row->cell[0].p[0] != *state->source->columns[0].text)
-        return false; /* nearly every row: it cannot be the header once more */
+        /* nearly every row: it cannot be the header once more */
+        return row->n > 1 && !row->cell[1].n && is_lone_print_line(state, row) && set_footer_aside(state, row);
     if (row->part == MR_ROW_BLANK) {
         state->count.footer_row = state->count.seen;
         mr_state_fate(state, MR_ASIDE_BLANK, row);
@@ -188,7 +212,7 @@ bool mr_state_not_data(struct mr_file_state *state, const struct mr_row *row) {
         set_ragged_aside(state, row);
     } else {
         state->count.body_seen = true;
-        return false;
+        return is_lone_print_line(state, row) && set_footer_aside(state, row);
     }
     return true;
 }

@@ -4,7 +4,9 @@
 #include "base/text.h"
 #include "normalise/cell/number.h"
 #include "normalise/cell/words.h"
+#include "normalise/column/limits_missed.h"
 #include "normalise/column/suggest.h"
+#include "normalise/phrase/ticks.h"
 #include "normalise/row/unread_rows.h"
 #include "numeric/dew_point.h"
 #include "numeric/magnus.h"
@@ -17,20 +19,14 @@ static const double psychrometer_per_k = 6.62e-4, air_pa = 101325.0;
 
 static const double slack = 1e-9; /* of the rounding of units */
 
-/* The strictest of the job's limits: the log does not say for which zone it stands. */
-static double strictest(const struct mr_job *job, enum mr_setting_id id, bool least) {
-    double limit = mr_set_num(&job->settings, id);
-    for (size_t i = 0; i < job->specs.n; i++) {
-        const double own = mr_set_num(&job->specs.v[i], id);
-        limit = least ? fmin(limit, own) : fmax(limit, own);
-    }
-    return limit;
+/* NaN where the figure is held against no one limit, or the job has none. */
+static double limit_of(const struct mr_job *job, enum mr_objecting how) {
+    return how == MR_OBJECTING_RH ? mr_strictest(job, MR_RH_MAX, true) : mr_strictest(job, MR_SPREAD_MIN, false);
 }
 
-static double limit_of(const struct mr_job *job, enum mr_objecting how) {
-    if (how == MR_OBJECTING_RATIO)
-        return mr_set_num(&job->settings, MR_RATIO);
-    return how == MR_OBJECTING_RH ? strictest(job, MR_RH_MAX, true) : strictest(job, MR_SPREAD_MIN, false);
+/* Its limits stand elsewhere among the settings, and some always do. */
+static bool needs_limit(enum mr_kind kind, enum mr_objecting how) {
+    return kind == MR_KIND_CLIMATE || how == MR_OBJECTING_RH || how == MR_OBJECTING_SPREAD || how == MR_OBJECTING_DEW;
 }
 
 /* The unit of a log's own temperatures, for a column that states none. */
@@ -51,13 +47,27 @@ static enum mr_unit unit_of_words(const struct mr_file_state *state, size_t col)
     return MR_UNIT_C;
 }
 
+/* A share, or a pressure as the lines are logged in. */
+static enum mr_unit unit_of_line(const struct mr_file_state *state, size_t col, enum mr_objecting how) {
+    const struct mr_head *head = &state->source->columns[col];
+    enum mr_unit unit = MR_UNIT_NONE;
+    if (strchr(head->text, '%'))
+        return MR_UNIT_PCT;
+    if (how == MR_OBJECTING_RATIO || mr_unit_parse(head->unit, strlen(head->unit), MR_DIM_PRESSURE, &unit))
+        return unit;
+    for (size_t k = 0; k < state->log.channels.n; k++)
+        if (mr_meaning_dim(state->log.channels.v[k].meaning) == MR_DIM_PRESSURE)
+            return state->log.channels.v[k].unit;
+    return MR_UNIT_NONE;
+}
+
 static enum mr_unit unit_of(const struct mr_file_state *state, size_t col, enum mr_objecting how) {
     const char *text = state->source->columns[col].unit;
     enum mr_unit unit = MR_UNIT_NONE;
     if (how == MR_OBJECTING_RH)
         return MR_UNIT_PCT;
-    if (how == MR_OBJECTING_RATIO)
-        return strchr(state->source->columns[col].text, '%') ? MR_UNIT_PCT : MR_UNIT_NONE;
+    if (state->plan->kind == MR_KIND_PRESSURE || how == MR_OBJECTING_RATIO)
+        return unit_of_line(state, col, how);
     if (*text && mr_unit_parse(text, strlen(text), how == MR_OBJECTING_SPREAD ? MR_DIM_RISE : MR_DIM_TEMP, &unit))
         return unit;
     unit = state->plan->kind == MR_KIND_SPRAY_LOG ? unit_of_words(state, col) : unit_of_log(state);
@@ -85,7 +95,7 @@ void mr_objections_begin(struct mr_file_state *state) {
             continue;
         column.unit = of_words(column.how) ? MR_UNIT_NONE : unit_of(state, i, column.how);
         column.limit = of_words(column.how) ? (double)NAN : limit_of(state->job, column.how);
-        if (of_words(column.how) || !isnan(column.limit))
+        if (of_words(column.how) || !isnan(column.limit) || !needs_limit(plan->kind, column.how))
             MR_PUSH(state->arena, &state->objecting, column);
     }
 }
@@ -107,12 +117,29 @@ static double dew_of_wet_bulb(double air_c, double wet_c) {
     return rh > 0.0 ? mr_dew_point_c(air_c, fmin(rh, 100.0)) : (double)NAN;
 }
 
-/* Volumes are held against the job's ratio, pressures against each other; which of them it is the heading does not
- * say, so that either may be kept. A machine at rest shows none. */
-static bool ratio_objects(const struct mr_job *job, double wanted, double x) {
-    const double most = mr_set_num(&job->settings, MR_RATIO_TOL) / 100.0;
-    const double apart = strictest(job, MR_IMBALANCE_MAX, true) / 100.0;
-    return x > 0.0 && fabs(x / wanted - 1.0) > most + slack && fabs(x - 1.0) > fmin(most, apart) + slack;
+static double as_share(const struct mr_objecting_column *column, double x) {
+    return column->unit == MR_UNIT_PCT ? x / 100.0 : x;
+}
+
+/* Between two rows a line may have dropped out or surged that neither of them shows. */
+static bool line_objects(const struct mr_file_state *state, const struct mr_objecting_column *column, double x) {
+    const struct mr_settings *set = &state->job->settings;
+    const double a = own(state, MR_M_LINE_A), b = own(state, MR_M_LINE_B);
+    if (column->how == MR_OBJECTING_APART) {
+        const double share = column->unit == MR_UNIT_PCT ? fabs(x) : 100.0 * fabs(x) / ((a + b) / 2.0);
+        return share > mr_strictest(state->job, MR_IMBALANCE_MAX, true) + slack && share < (double)INFINITY;
+    }
+    const enum mr_meaning line = mr_line_of_words(state->plan->col[column->col].words);
+    const bool least = column->how == MR_OBJECTING_LEAST;
+    if (column->unit == MR_UNIT_PCT)
+        return false;
+    if (line == MR_M_MAIN) /* it is up where the lines are */
+        return fmax(a, b) > mr_set_num(set, MR_RELIEVED_BELOW) &&
+               (least ? x < mr_strictest(state->job, MR_MAIN_MIN, false)
+                      : x > mr_strictest(state->job, MR_MAIN_MAX, true));
+    const double as_logged = line == MR_M_LINE_A ? a : b;
+    return least ? x < mr_set_num(set, MR_DROPOUT_BELOW) / 100.0 * as_logged
+                 : as_logged > 0.0 && x > mr_set_num(set, MR_SURGE_ABOVE) / 100.0 * as_logged;
 }
 
 /* Whether a figure misses the limit that the row's own values are held against. */
@@ -130,7 +157,12 @@ static bool figure_objects(const struct mr_file_state *state, const struct mr_ob
     case MR_OBJECTING_STEEL:
         return x - mr_dew_point_c(air, own(state, MR_M_RH)) < column->limit - slack;
     case MR_OBJECTING_RATIO:
-        return ratio_objects(state->job, column->limit, column->unit == MR_UNIT_PCT ? x / 100.0 : x);
+        return mr_limit_missed(state->job, column->how, as_share(column, x), true);
+    case MR_OBJECTING_LEAST:
+    case MR_OBJECTING_GREATEST:
+    case MR_OBJECTING_APART:
+        return line_objects(state, column, x);
+    case MR_OBJECTING_COUNT:
     case MR_OBJECTING_AIR:
     case MR_OBJECTING_NONE:
     case MR_OBJECTING_ALARM:
@@ -168,11 +200,18 @@ static bool look(struct mr_file_state *state, struct mr_objecting_column *column
     if (of_words(column->how)) {
         const bool digits = column->how == MR_OBJECTING_TEXT && (mr_is_digit(*cell->p) || *cell->p == '-');
         enum { WORDS_MOST = 40 };
+        const char *words = mr_words_fold(state->scratch, cell->p, cell->n);
+        if (column->how == MR_OBJECTING_TEXT &&
+            mr_tick_of(state->plan->col[column->col].words, words) == MR_TICK_OBJECTS)
+            return true;
         return !digits && (cell->n <= WORDS_MOST || column->how == MR_OBJECTING_WEATHER) &&
-               mr_cell_objects(column->how, mr_words_fold(state->scratch, cell->p, cell->n));
+               mr_cell_objects(column->how, words);
     }
     const double x = figure_in(state, column, cell);
-    return !isnan(x) && figure_objects(state, column, x);
+    if (isnan(x)) /* "Dew on steel: yes" */
+        return mr_tick_of(state->plan->col[column->col].words, mr_words_fold(state->scratch, cell->p, cell->n)) ==
+               MR_TICK_OBJECTS;
+    return figure_objects(state, column, x);
 }
 
 /* A text stands for many rows: what was said of the one before holds for the same one. */
@@ -199,8 +238,12 @@ static void keep_first(struct mr_file_state *state, struct mr_objecting_column *
     column->text = mr_text_keep(state, cell->p, cell->n);
 }
 
+static bool stands_against(const struct mr_file_state *state, const struct mr_objecting_column *c, double x) {
+    return mr_limit_missed(state->job, c->how, x, *state->source->columns[c->col].unit);
+}
+
 void mr_objections_of_coat(struct mr_file_state *state, const struct mr_row *row) {
-    double figure[MR_OBJECTING_RATIO + 1];
+    double figure[MR_OBJECTING_COUNT];
     for (size_t i = 0; i < MR_COUNT(figure); i++)
         figure[i] = (double)NAN;
     for (size_t i = 0; i < state->objecting.n; i++) {
@@ -217,8 +260,12 @@ void mr_objections_of_coat(struct mr_file_state *state, const struct mr_row *row
         struct mr_objecting_column *c = &state->objecting.v[i];
         const bool missed = c->how == MR_OBJECTING_RH       ? figure[c->how] > c->limit + slack
                             : c->how == MR_OBJECTING_SPREAD ? figure[c->how] < c->limit - slack
-                            : c->how == MR_OBJECTING_STEEL  ? figure[c->how] - dew < c->limit - slack
-                                                            : of_words(c->how) && objects(state, c, row);
+                            : c->how == MR_OBJECTING_RATIO
+                                ? mr_limit_missed(state->job, c->how, as_share(c, figure[c->how]), true)
+                            : c->how == MR_OBJECTING_AIR ? stands_against(state, c, figure[c->how])
+                            : c->how == MR_OBJECTING_STEEL
+                                ? figure[c->how] - dew < c->limit - slack || stands_against(state, c, figure[c->how])
+                                : of_words(c->how) && objects(state, c, row);
         if (missed)
             keep_first(state, c, row);
         any |= missed;

@@ -72,8 +72,8 @@ static const struct mr_row *unwrapped(struct mr_file_state *state, const struct 
     return plain;
 }
 
-/* A coat that may not have been sprayed, or sprayed in part, stays in the record without its times: what hangs on
- * them is not shown, and a survey before it is in doubt. */
+/* A coat that may not have been sprayed, or sprayed in part, is heard as what it says without its times: none is
+ * proven, and a survey before it is in doubt. */
 static bool is_doubtful_coat(const struct mr_file_state *state, int companions) {
     return companions == MR_ASIDE_UNKNOWN_TYPE && state->plan->kind == MR_KIND_SPRAY_LOG;
 }
@@ -84,6 +84,7 @@ static int take_with(const struct mr_spread *s, int companions) {
     if (why == MR_FATE_USED && companions != MR_FATE_USED) {
         struct mr_spray_times *t = &state->records.spray_times.v[state->records.spray_times.n - 1];
         t->start_clock = t->stop_clock = t->duration_ms = -1;
+        t->doubted = true;
     }
     return why;
 }

@@ -245,8 +245,10 @@ static void settle_sprays(struct mr_file_state *state) {
     for (size_t i = 0; i < n; i++) {
         struct mr_spray *r = &state->records.sprays.v[i];
         line[i] = r->line;
-        fate[i] = place_spray(state, r, &state->records.spray_times.v[i], &d) ? (int8_t)MR_FATE_USED
-                                                                              : (int8_t)MR_ASIDE_NO_TIME;
+        const struct mr_spray_times *t = &state->records.spray_times.v[i];
+        fate[i] = place_spray(state, r, t, &d) ? (int8_t)MR_FATE_USED
+                  : t->doubted                 ? (int8_t)MR_ASIDE_UNKNOWN_TYPE
+                                               : (int8_t)MR_ASIDE_NO_TIME;
         shift_spray(&state->timer, r);
         inferred += r->date_inferred && fate[i] == MR_FATE_USED;
         r->shelf_a_ms = mr_datebook_moment(&state->timer.book, r->shelf_a_ms);
@@ -259,7 +261,7 @@ static void settle_sprays(struct mr_file_state *state) {
     for (size_t i = 0; i < n; i++) {
         if (fate[i] == MR_FATE_USED) {
             state->records.sprays.v[kept++] = state->records.sprays.v[i];
-        } else if (lost++ < MR_SAY_MOST) {
+        } else if (fate[i] == MR_ASIDE_NO_TIME && lost++ < MR_SAY_MOST) {
             mr_diag_add(state->diags, MR_ERROR, "no-time",
                         (struct mr_place){.file = state->source->path, .line = line[i]}, NULL,
                         "Write the date, start and stop in the row, or one date in the file's name or above the "

@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "normalise/cell/words.h"
+#include "normalise/phrase/ticks.h"
 
 #include <string.h>
 
@@ -106,6 +107,33 @@ static bool is_odd_work(const struct mr_map *map, const char *words, const char 
            !all_known(map, words, "actions.clean out", of_lines, MR_COUNT(of_lines), zone);
 }
 
+/* A test that failed shows no tightness and no mix, and no line was relieved by it. */
+static bool is_failed_test(enum mr_action action, const char *words) {
+    static const char *const amiss[] = {"fail",    "failed",  "fails",          "failing", "not ok",
+                                        "nok",     "leak at", "leaked",         "leaking", "aborted",
+                                        "no heat", "undicht", "nicht bestanden"};
+    return (action == MR_ACTION_WATER_TEST || action == MR_ACTION_MIX_CHECK || action == MR_ACTION_RELIEVE) &&
+           mr_words_hold_any(words, amiss, MR_COUNT(amiss));
+}
+
+/* What a row says was done and no list knows is for a person to read: "weld bracket", "water test failed". */
+void mr_tell_action(const struct mr_spread *s, const struct mr_spray *r) {
+    struct mr_file_state *state = s->state;
+    const char *words = mr_words_fold(state->scratch, r->action_text, strlen(r->action_text));
+    if (r->action != MR_ACTION_OTHER || !*words ||
+        (mr_words_hold_any(words, calm, MR_COUNT(calm)) && !mr_says_amiss(words) && !mr_words_negated(words)))
+        return;
+    for (size_t i = 0; i < state->file->sayings.n; i++) {
+        struct mr_saying *said = &state->file->sayings.v[i];
+        if (strcmp(said->name, "Action") == 0 && strcmp(said->text, r->action_text) == 0) {
+            said->cells++;
+            return;
+        }
+    }
+    const struct mr_saying saying = {.line = r->line, .name = "Action", .text = r->action_text, .cells = 1};
+    MR_PUSH(state->arena, &state->file->sayings, saying);
+}
+
 enum mr_action mr_spray_action(struct mr_file_state *state, const char *text, const char *zone, const char *coat) {
     static const struct {
         const char *list;
@@ -122,7 +150,7 @@ enum mr_action mr_spray_action(struct mr_file_state *state, const char *text, co
     for (size_t i = 0; i < MR_COUNT(lists) && action == MR_ACTION_OTHER; i++)
         if (mr_list_holds(mr_map_list(map, lists[i].list), words, false))
             action = lists[i].action;
-    if (is_undone(words))
+    if (is_undone(words) || is_failed_test(action, words))
         return MR_ACTION_OTHER;
     if (action == MR_ACTION_OTHER && *coat && *zone && is_odd_work(map, words, place))
         return MR_ACTION_UNCLEAR;

@@ -9,6 +9,7 @@
 #include "normalise/column/refusing_words.h"
 #include "normalise/column/suggest.h"
 #include "normalise/phrase/free_words.h"
+#include "normalise/phrase/objecting_words.h"
 
 #include <string.h>
 
@@ -168,16 +169,31 @@ static bool same_in_other_unit(const struct mr_plan *plan, size_t col, size_t ot
     return unit != b->as.unit && n == bare(b->words, dim) && memcmp(a->words, b->words, n) == 0;
 }
 
+/* Statistics and limits that a gauge holds: they may be of other readings than these, or ask more than the job. */
+static bool says_of_film(enum mr_kind kind, const char *words) {
+    static const char *const list[] = {"mean",    "average", "avg",  "min",       "minimum",    "max",
+                                       "maximum", "limit",   "spec", "specified", "mittelwert", "moyenne",
+                                       "media",   "nominal", "low",  "required",  "target"};
+    for (size_t i = 0; kind == MR_KIND_THICKNESS && i < MR_COUNT(list); i++)
+        if (mr_words_hold(words, list[i]))
+            return true;
+    return false;
+}
+
 /* Figures under a heading that nobody knows: no limit holds for them, and a person may know what they are. A
  * register's are shown one by one (free_cells.h). */
 static void give_to_person(struct mr_file_state *state, const struct mr_shape *shape, size_t col) {
     const struct mr_plan_column *c = &state->plan->col[col];
-    if (state->plan->kind == MR_KIND_ZONES || shape->numbers * 2 < shape->cells || mr_shape_counts(shape) ||
-        mr_is_neutral_heading(c->words))
+    const bool counts = mr_shape_counts(shape) && shape->most > 1.0; /* ones and noughts are answers */
+    if (state->plan->kind == MR_KIND_ZONES || shape->numbers * 2 < shape->cells || counts ||
+        mr_is_judged_figure(state->plan->kind, c->words) ||
+        (mr_is_neutral_heading(c->words) && !says_of_film(state->plan->kind, c->words)))
         return;
     const struct mr_saying saying = {.line = state->source->header_line,
                                      .name = c->as.name,
-                                     .text = "figures under a heading that is not known",
+                                     .text = says_of_film(state->plan->kind, c->words)
+                                                 ? "figures that no rule reads"
+                                                 : "figures under a heading that is not known",
                                      .cells = shape->cells};
     MR_PUSH(state->arena, &state->file->sayings, saying);
 }
@@ -187,10 +203,14 @@ static bool look(struct mr_file_state *state, const struct mr_column_shapes *sha
     const struct mr_plan_column *c = &state->plan->col[col];
     const struct mr_head *head = &state->source->columns[col];
     const struct mr_shape *shape = &shapes->col[col];
-    if (c->as.meaning != MR_M_IGNORE || c->asked || !shape->cells || !*head->text ||
-        derived(state->plan->map, c->words) || c->refused ||
-        mr_refusing_word(c->words, head->text, MR_M_PROBE_TEMP) || job_ignores(state, col))
+    if (c->as.meaning != MR_M_IGNORE || c->asked || !shape->cells || !*head->text || job_ignores(state, col))
         return false;
+    if (derived(state->plan->map, c->words) || c->refused ||
+        mr_refusing_word(c->words, head->text, MR_M_PROBE_TEMP)) {
+        if (says_of_film(state->plan->kind, c->words))
+            give_to_person(state, shape, col);
+        return false;
+    }
     enum mr_dim dim = shape->numbers * 2 >= shape->cells ? stated_dim(state->plan->kind, head) : MR_DIM_NONE;
     size_t other = c->beaten == MR_M_IGNORE ? MR_NONE : mr_plan_column_of(state->plan, c->beaten);
     if (dim == MR_DIM_NONE && other == MR_NONE) {

@@ -57,6 +57,31 @@ Test(placed, own_then_assignment_then_window_then_none) {
     fix_free(&f);
 }
 
+/* A gauge's batches: each bears the name of a zone, or they are areas as elsewhere. */
+Test(placed, batches_named_as_zones_of_the_register_say_the_zone) {
+    for (int strange = 0; strange < 2; strange++) {
+        struct fixture f;
+        windows(&f);
+        const uint32_t zones = fix_file(&f, "zones.csv", MR_KIND_ZONES, MR_TIME_LOCAL, "");
+        fix_zone(&f, zones, "A", "");
+        fix_zone(&f, zones, "B", "girder");
+        uint32_t file = fix_file(&f, "dft.csv", MR_KIND_THICKNESS, MR_TIME_LOCAL, "G1");
+        static const char *const batch[] = {"a", "Girder", "B"};
+        for (size_t i = 0; i < MR_COUNT(batch); i++) {
+            fix_reading(&f, file, "", MR_T_NONE, 100);
+            f.data.readings.v[i].area = strange && i == 2 ? "B2" : batch[i];
+        }
+        fix_align(&f);
+        for (size_t i = 0; i < MR_COUNT(batch); i++) {
+            const struct mr_placed *p = &f.aligned->readings.v[i];
+            cr_expect_eq(p->zone, strange ? MR_NONE : i > 0, "%s", batch[i]);
+            cr_expect_eq(p->route, strange ? MR_ROUTE_NONE : MR_ROUTE_OWN, "%s", batch[i]);
+            cr_expect_eq(*p->reading->area != '\0', strange, "%s", batch[i]);
+        }
+        fix_free(&f);
+    }
+}
+
 Test(placed, coat_stage_and_survey_follow_windows_and_repairs) {
     struct fixture f;
     windows(&f);

@@ -177,8 +177,13 @@ size_t hand_track(struct hand *f, const char *instrument, enum mr_meaning meanin
 }
 
 void hand_item(struct hand *f, int64_t shift, const char *item, int done, const char *role) {
-    struct mr_shift_item row = {
-        FILE_SHIFT, (uint32_t)f->data.shift_items.n + 2, HAND_T0 / 86400000 * 86400000, item, role, "", done, false};
+    struct mr_shift_item row = {.file = FILE_SHIFT,
+                                .line = (uint32_t)f->data.shift_items.n + 2,
+                                .day_ms = HAND_T0 / 86400000 * 86400000,
+                                .item = item,
+                                .role = role,
+                                .note = "",
+                                .done = done};
     MR_PUSH(f->arena, &f->data.shift_items, row);
     MR_PUSH(f->arena, &f->al.shift_item_shift, shift);
 }

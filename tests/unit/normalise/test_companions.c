@@ -198,7 +198,20 @@ static const struct {
             {AIR, "RH correction", "0.0", COUNTS},
             {AIR, "Korrektur [K]", "1,5", ASKED},
             {AIR, "Clock offset", "60", COUNTS}, /* of the clock: stated_state.h */
-            {CHECK, "Offset", "2", COUNTS}};
+            {CHECK, "Offset", "2", COUNTS},
+            {FILM, "Approved by QC", "no", ASKED},
+            {FILM, "Disbonded", "yes", ASKED},
+            {FILM, "Disbonded", "no", COUNTS},
+            {FILM, "Cured", "0", ASKED},
+            {FILM, "Not cured (Y/N)", "y", ASKED},
+            {FILM, "Not cured (Y/N)", "n", COUNTS},
+            {FILM, "Rust removed", "no", ASKED},
+            {FILM, "Rust removed", "yes", COUNTS},
+            {FILM, "Adhesion test", "yes", COUNTS}, /* made, with what outcome is not said */
+            {SPRAY, "Interrupted", "yes", ASKED},
+            {SPRAY, "Steel accepted", "no", ASKED},
+            {SPRAY, "Leak test passed", "yes", COUNTS},
+            {CHECK, "Shim worn", "yes", ASKED}};
 
 Test(companions, words_beside_a_value_decide_whether_it_counts) {
     for (size_t i = 0; i < MR_COUNT(rows); i++) {

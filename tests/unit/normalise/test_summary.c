@@ -81,6 +81,15 @@ Test(summary, a_word_of_statistics_counts_where_it_may_stand) {
     }
 }
 
+/* What a spreadsheet prints below a table is no row of it; the rows of a place of that name are. */
+Test(summary, a_line_of_the_printer_is_no_row) {
+    uint64_t aside;
+    cr_expect(used("Zone,Spot,DFT um\nDeck 1,1,212\nDeck 1,2,214\nPage 1 of 1,,\n", &aside) == 2 && aside == 1);
+    cr_expect(used("Zone,Spot,DFT um\nDeck 1,1,212\nDeck 1,2,214\nPrinted 2026-05-13 by QA\n", &aside) == 2 &&
+              aside == 1);
+    cr_expect(used("Zone,Spot,DFT um\nDeck 1,1,212\nDeck 1,2,214\nPage 1,3,215\n", &aside) == 3 && aside == 0);
+}
+
 /* Under a merged zone the word stands in the next cell, and would be hidden once the blank is filled in. */
 Test(summary, merged_cells_hide_no_word_and_take_no_zone_from_it) {
     uint64_t aside;

@@ -1,0 +1,14 @@
+/*
+ * stated_facts.h - what a file says of itself above its table, held against its rows: the day of its download, the
+ * extremes and the number of a log's samples, the place of a channel. Where the two differ, one of them is wrong.
+ */
+#ifndef MILRISE_NORMALISE_FILE_STATED_FACTS_H
+#define MILRISE_NORMALISE_FILE_STATED_FACTS_H
+
+#include "normalise/row/file_state.h"
+
+/** mr_stated_fact - the first statement that the rows of a log or of a gauge's export contradict, as a clause; NULL.
+ *  The job's word on the file's kind settles it. Marks in state->checked the lines that hold. */
+const char *mr_stated_fact(struct mr_file_state *state);
+
+#endif
