@@ -28,17 +28,18 @@ static const char *const of_device[] = {
     "photo",    "photos",     "picture",      "image",     "foto",     "latitude",    "longitude",   "gps"};
 /* Names of lines about the export, or that rules of their own read: units, moments, statistics, calibrations. */
 static const char *const of_export[] = {
-    "title",    "records",  "rows",        "output",       "separator",    "subject",  "export",    "exported",
-    "printed",  "created",  "generated",   "downloaded",   "saved",        "read",     "report",    "page",
-    "format",   "encoding", "delimiter",   "decimal",      "language",     "date",     "datum",     "fecha",
-    "data",     "time",     "zeit",        "heure",        "hora",         "start",    "started",   "begin",
-    "beginn",   "end",      "ende",        "stop",         "first",        "last",     "from",      "to",
-    "duration", "interval", "sample rate", "sampling",     "log interval", "readings", "samples",   "count",
-    "n",        "mean",     "average",     "min",          "max",          "minimum",  "maximum",   "sd",
-    "std",      "std dev",  "median",      "unit",         "units",        "einheit",  "einheiten", "unidad",
-    "unidades", "unite",    "unites",      "resolution",   "accuracy",     "battery",  "memory",    "timezone",
-    "utc",      "gmt",      "session",     "zone",         "area",         "batch",    "job",       "project",
-    "contract", "order",    "zeitzone",    "specification"};
+    "title",    "records",  "rows",        "output",        "separator",    "subject",  "export",    "exported",
+    "printed",  "created",  "generated",   "downloaded",    "saved",        "read",     "report",    "page",
+    "format",   "encoding", "delimiter",   "decimal",       "language",     "date",     "datum",     "fecha",
+    "data",     "time",     "zeit",        "heure",         "hora",         "start",    "started",   "begin",
+    "beginn",   "end",      "ende",        "stop",          "first",        "last",     "from",      "to",
+    "duration", "interval", "sample rate", "sampling",      "log interval", "readings", "samples",   "count",
+    "n",        "mean",     "average",     "min",           "max",          "minimum",  "maximum",   "sd",
+    "std",      "std dev",  "median",      "unit",          "units",        "einheit",  "einheiten", "unidad",
+    "unidades", "unite",    "unites",      "resolution",    "accuracy",     "battery",  "memory",    "timezone",
+    "utc",      "gmt",      "session",     "zone",          "area",         "batch",    "job",       "project",
+    "contract", "order",    "zeitzone",    "specification", "sample",       "logging",  "recording", "record",
+    "log",      "period",   "scan",        "polling",       "logged",       "recorded", "measuring"};
 
 /* Words of which titles of exports are made. */
 static const char *const of_titles[] = {
