@@ -176,6 +176,23 @@ static void named_like_zone(struct mr_align_state *st, struct mr_track *t) {
     add_where_free(st, t, stay);
 }
 
+/* A probe at the gun, or in the cup of the mix check, is on no steel, whatever warms it. */
+static void named_as_gun(struct mr_align_state *st, struct mr_track *t) {
+    static const char *const names[] = {"gun", "mix check", "mixcheck", "pistole", "pistolet", "pistola", "pistool"};
+    const char *words = mr_fold(st->arena, t->channel, strlen(t->channel));
+    bool gun = false;
+    for (size_t i = 0; i < MR_COUNT(names) && !t->stays.n; i++) {
+        const char *at = strstr(words, names[i]);
+        const size_t n = strlen(names[i]);
+        gun |= at && (at == words || at[-1] == ' ') && (at[n] == ' ' || at[n] == '\0');
+    }
+    if (!gun)
+        return;
+    struct mr_stay stay = {
+        .zone = MR_NONE, .gun = true, .t0_utc_ms = INT64_MIN, .t1_utc_ms = INT64_MAX, .route = MR_ROUTE_OWN};
+    add_where_free(st, t, stay);
+}
+
 void mr_align_track_zones(struct mr_align_state *st) {
     for (size_t i = 0, end; i < st->parts.n; i = end) {
         size_t track = st->parts.v[i].track;
@@ -188,6 +205,8 @@ void mr_align_track_zones(struct mr_align_state *st) {
         stands_for(st, t);
         if (t->meaning == MR_M_PROBE_TEMP || t->meaning == MR_M_STEEL)
             named_like_zone(st, t);
+        if (t->meaning == MR_M_PROBE_TEMP)
+            named_as_gun(st, t);
     }
 }
 

@@ -166,6 +166,26 @@ Test(stays, own_zone_outranks_the_assignment_and_a_channel_called_like_a_zone_co
     fix_free(&f);
 }
 
+/* By its own name at the gun or in the cup: such a probe shows the reaction of no zone. */
+Test(stays, a_channel_called_after_the_gun_stands_on_no_steel) {
+    static const struct {
+        const char *name;
+        bool gun;
+    } names[] = {{"Mix check", true}, {"Gun [degC]", true}, {"T3", false}, {"Gunwale", false}};
+    for (size_t i = 0; i < MR_COUNT(names); i++) {
+        struct fixture f;
+        fix_init(&f, "UTC");
+        uint32_t file = fix_file(&f, "a.csv", MR_KIND_TEMPERATURE, MR_TIME_LOCAL, "K1");
+        series(&f, file, names[i].name, MR_M_PROBE_TEMP, "08:00", minute, 10, 0, 1);
+        fix_align(&f);
+        bool gun = false;
+        enum mr_route route;
+        cr_expect_eq(mr_track_zone(f.aligned, &f.aligned->tracks.v[0], at("08:05"), &gun, &route), MR_NONE);
+        cr_expect_eq(gun, names[i].gun, "%s", names[i].name);
+        fix_free(&f);
+    }
+}
+
 Test(stays, a_unit_in_the_header_is_no_part_of_the_channels_name) {
     struct fixture f;
     fix_init(&f, "UTC");
