@@ -320,17 +320,6 @@ static void note_copy(struct stage *s, struct mr_file_state *state) {
                 "the file is a byte-for-byte copy of %s; its rows are used once", state->file->copy_of);
 }
 
-/* What a file says of itself and does not show: which of its rows are right nobody knows
- * (assess/report/unread_logs.c, assess/thickness/thickness.c). */
-static void hold_against_rows(struct mr_file_state *state) {
-    const char *fact = state->plan->kind == MR_KIND_UNKNOWN ? NULL : mr_stated_fact(state);
-    if (!fact)
-        return;
-    state->file->disagrees = fact;
-    mr_diag_add(state->diags, MR_NOTE, "stated-otherwise", (struct mr_place){.file = state->source->path}, NULL, NULL,
-                "the file contradicts itself: %s", fact);
-}
-
 static bool finish(struct stage *s, size_t n) {
     bool whole = true;
     for (size_t i = 0; i < n; i++) {
@@ -340,7 +329,7 @@ static bool finish(struct stage *s, size_t n) {
             mr_note_lost_columns(state);
         }
         if (state->plan) {
-            hold_against_rows(state);
+            mr_hold_against_rows(state);
             mr_free_lines_publish(state);
             mr_free_cells_publish(state);
             mr_publish_records(s->arena, s->data, state);

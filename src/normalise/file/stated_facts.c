@@ -192,7 +192,7 @@ static enum bearing stands(struct mr_file_state *state, const struct mr_pair *p,
     return count != UNSAID || state->log.is_long || !state->log.n ? count : extreme_stands(state, words, p->value);
 }
 
-const char *mr_stated_fact(struct mr_file_state *state) {
+static const char *stated_fact(struct mr_file_state *state) {
     const struct mr_file_rule *rule = state->source->rule;
     const bool judged = mr_is_log(state->plan->kind) || state->plan->kind == MR_KIND_THICKNESS;
     int64_t first_ms, last_ms;
@@ -211,4 +211,13 @@ const char *mr_stated_fact(struct mr_file_state *state) {
                           s == ELSEWHERE ? "is not where the job file has that channel" : "its rows do not bear out");
     }
     return out;
+}
+
+void mr_hold_against_rows(struct mr_file_state *state) {
+    const char *fact = state->plan->kind == MR_KIND_UNKNOWN ? NULL : stated_fact(state);
+    if (!fact)
+        return;
+    state->file->disagrees = fact;
+    mr_diag_add(state->diags, MR_NOTE, "stated-otherwise", (struct mr_place){.file = state->source->path}, NULL, NULL,
+                "the file contradicts itself: %s", fact);
 }

@@ -7,8 +7,10 @@
 
 #include "normalise/row/file_state.h"
 
-/** mr_stated_fact - the first statement that the rows of a log or of a gauge's export contradict, as a clause; NULL.
- *  The job's word on the file's kind settles it. Marks in state->checked the lines that hold. */
-const char *mr_stated_fact(struct mr_file_state *state);
+/** mr_hold_against_rows - keep in file->disagrees, as a clause, the first statement that the rows of a log or of a
+ *  gauge's export contradict: which of them are right nobody knows (assess/report/unread_logs.c,
+ *  assess/thickness/thickness.c). The job's word on the file's kind settles it. The lines that hold are marked in
+ *  state->checked. */
+void mr_hold_against_rows(struct mr_file_state *state);
 
 #endif
