@@ -1,6 +1,8 @@
 /* refiled.c - see refiled.h. */
 #include "normalise/file/refiled.h"
 
+#include "normalise/cell/words.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -25,7 +27,11 @@ struct twice {
 
 struct refiled {
     struct mr_arena *scratch;
+    const struct mr_file_state *files;
+    size_t n_files;
     MR_VEC(struct twice) list;
+    const char *zone[2]; /* compared last */
+    bool one_zone;       /* what came of it */
 };
 
 static int by_moment(const void *x, const void *y) {
@@ -50,8 +56,38 @@ static const char *gauge_of(const struct filed *f) {
     return *f->reading->serial ? f->reading->serial : f->state->file->instrument_name;
 }
 
-static bool same_place(const struct mr_reading *a, const struct mr_reading *b) {
-    return strcmp(a->zone, b->zone) == 0 && strcmp(a->coat, b->coat) == 0 && strcmp(a->area, b->area) == 0 &&
+static bool names(struct mr_arena *arena, const struct mr_zone_row *row, const char *zone) {
+    const char *own = mr_words_fold(arena, zone, strlen(zone));
+    if (strcmp(mr_words_fold(arena, row->name, strlen(row->name)), own) == 0)
+        return true;
+    for (const char *p = row->aliases; *p; p += *p != '\0') {
+        const size_t n = strcspn(p, ";|/");
+        if (strcmp(mr_words_fold(arena, p, n), own) == 0)
+            return true;
+        p += n;
+    }
+    return false;
+}
+
+/* By name, or by the register's aliases. */
+static bool in_one_zone(struct refiled *r, const char *a, const char *b) {
+    if (strcmp(a, b) == 0)
+        return true;
+    if (r->zone[0] == a && r->zone[1] == b)
+        return r->one_zone;
+    r->zone[0] = a;
+    r->zone[1] = b;
+    r->one_zone = false;
+    for (size_t i = 0; i < r->n_files && !r->one_zone; i++)
+        for (size_t k = 0; k < r->files[i].records.zones.n && !r->one_zone; k++) {
+            const struct mr_zone_row *row = &r->files[i].records.zones.v[k];
+            r->one_zone = names(r->scratch, row, a) && names(r->scratch, row, b);
+        }
+    return r->one_zone;
+}
+
+static bool same_place(struct refiled *r, const struct mr_reading *a, const struct mr_reading *b) {
+    return in_one_zone(r, a->zone, b->zone) && strcmp(a->coat, b->coat) == 0 && strcmp(a->area, b->area) == 0 &&
            strcmp(a->spot, b->spot) == 0;
 }
 
@@ -62,8 +98,8 @@ static bool same_value(const struct mr_reading *a, const struct mr_reading *b) {
 }
 
 /* A file that names no zone has one all the same: it says nothing against the other's. */
-static bool in_two_zones(const struct mr_reading *a, const struct mr_reading *b) {
-    return *a->zone && *b->zone && strcmp(a->zone, b->zone) != 0;
+static bool in_two_zones(struct refiled *r, const struct mr_reading *a, const struct mr_reading *b) {
+    return *a->zone && *b->zone && !in_one_zone(r, a->zone, b->zone);
 }
 
 /* Readings of one moment, from..to. */
@@ -74,9 +110,9 @@ static void compare(struct refiled *out, struct filed *v, size_t from, size_t to
             const char *x = gauge_of(&v[i]), *y = gauge_of(&v[k]);
             const bool named = *x && *y, one_file = v[i].state == v[k].state;
             if (v[i].state->file->basis != v[k].state->file->basis || (named && strcmp(x, y) != 0) ||
-                same_place(a, b) || (one_file && v[k].row - v[i].row < to - from))
+                same_place(out, a, b) || (one_file && v[k].row - v[i].row < to - from))
                 continue;
-            if (same_value(a, b) || (named && !one_file && to - from == 2 && in_two_zones(a, b)))
+            if (same_value(a, b) || (named && !one_file && to - from == 2 && in_two_zones(out, a, b)))
                 MR_PUSH(out->scratch, &out->list, ((struct twice){&v[i], &v[k], named && !one_file}));
         }
 }
@@ -112,7 +148,7 @@ void mr_find_refiled(struct mr_file_state *files, size_t n) {
                 v[used++] = (struct filed){r->t_ms, r, &files[i], k};
         }
     qsort(v, used, sizeof *v, by_moment);
-    struct refiled found = {.scratch = files[0].scratch};
+    struct refiled found = {.scratch = files[0].scratch, .files = files, .n_files = n};
     for (size_t i = 0, end; i < used; i = end) {
         for (end = i + 1; end < used && v[end].t == v[i].t; end++)
             ;
