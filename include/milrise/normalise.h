@@ -301,11 +301,11 @@ struct mr_spray { /* a row of the spray log */
     bool date_inferred;        /* the row had times but no date */
     const char *zone, *coat, *direction, *lot_a, *lot_b, *role, *note;
     const char *areas; /* of the zone, as written: "A2, A3"; "" or NULL: the whole zone, or as the text says */
-    int64_t shelf_a_ms, shelf_b_ms; /* shelf dates where given; MR_T_NONE */
-    bool shelf_unread;              /* one is given and is no date */
-    int64_t from_a_ms, from_b_ms;   /* the day on which the lot was made or arrived, where given; MR_T_NONE */
-    bool removes, note_removes;     /* it says that film was taken off; the note says it, not the action */
-    double distance_mm;             /* gun distance; NaN */
+    int64_t shelf_a_ms, shelf_b_ms;     /* shelf dates where given; MR_T_NONE */
+    bool shelf_unread;                  /* one is given and is no date */
+    int64_t from_a_ms, from_b_ms;       /* the day on which the lot was made or arrived, where given; MR_T_NONE */
+    bool removes, note_removes, failed; /* film was taken off, by the action or by the note; a test failed */
+    double distance_mm;                 /* gun distance; NaN */
 };
 
 struct mr_shift_item {
@@ -390,7 +390,7 @@ struct mr_data {
 enum mr_status mr_normalise(struct mr_arena *arena, const struct mr_sources *sources, struct mr_diags *diags,
                             const struct mr_data **out) MR_MUST_USE;
 
-/** mr_normalise_dump - the stage as stable text: files, accounts, first and last records of each. */
+/** mr_normalise_dump - the stage as stable text: files, accounts, first and last records. */
 char *mr_normalise_dump(struct mr_arena *arena, const struct mr_data *data);
 
 /** mr_explain_text, mr_explain_json - how each file was understood, for a clerk and for machines. */

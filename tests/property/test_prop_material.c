@@ -1,12 +1,15 @@
 /*
- * Laws of whole jobs on the material log.
+ * Laws of whole jobs on the material log. They are the project's own.
  *
- *   time       levels read before the coat, on its day or the day before, never show its ratio; read after it they
- * do, and so does the coat's day without a time joining    where levels of a drum do not join, the job conforms only
- * if the ratio holds with what is gone, or there again, counted in arrival    a lot that was made or arrived after
- * the coat is not shown to be on it; one that was there before is
+ * Time: levels read before the coat, on its day or the day before, never show its ratio; read after it they do, and
+ * so does the coat's day without a time.
  *
- * The laws are the project's own.
+ * Joining: where levels of a drum do not join, the job conforms only if the ratio holds with what is gone, or there
+ * again, counted in.
+ *
+ * Arrival: a lot that was made or arrived after the coat is not shown to be on it; one that was there before is.
+ *
+ * Reading: a row that cannot be read may hold just what fails, and leaves the balance not shown.
  */
 #include "random_job.h"
 
@@ -97,4 +100,25 @@ Test(prop_material, a_lot_that_was_not_there_yet_is_not_shown, .timeout = 600) {
         }
     tell("a lot that was not there yet", &law);
     tell("a lot that was there", &quiet);
+}
+
+Test(prop_material, a_row_that_cannot_be_read_never_conforms, .timeout = 600) {
+    static const struct {
+        size_t column;
+        const char *text;
+    } cells[] = {{TIME, "1O:40"}, {DATE, "2026-O5-11"}, {AFTER, "8O"}, {BEFORE, "1oo"}, {AFTER, "~60"}};
+    struct law law = {0};
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++) {
+        struct whole_job *j = draw(seed + 2900000);
+        add_material(j);
+        const enum mr_outcome before = verdict(j);
+        struct table *t = &j->file[MATERIAL];
+        memcpy(t->cell[t->rows], t->cell[1 + pick(j, 2)], sizeof t->cell[0]);
+        const size_t k = pick(j, MR_COUNT(cells));
+        set(j, t->rows, DRUM, "9");
+        set(j, t->rows++, cells[k].column, cells[k].text);
+        const enum mr_outcome after = verdict(j);
+        count(&law, seed, cells[k].text, before, after, after <= MR_CONFORMS);
+    }
+    tell("a row that cannot be read", &law);
 }

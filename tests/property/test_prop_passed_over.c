@@ -1,24 +1,17 @@
 /*
- * Laws of whole jobs: what an export says beside, between or before the rows that look right is not passed over.
+ * Laws of whole jobs: what an export says beside, between or before the rows that look right is not passed over. They
+ * are the project's own. A zone never conforms
  *
- *   second rows    rows at the time of others that show a limit missed leave no zone conforming; the same rows again
- *                  change nothing
- *   no pressure    nor does a coat for most of which the lines stood without pressure
- *   thin start     nor does a survey that began thin and lacks readings, before a whole one without a repair; one
- *                  one that began well changes nothing
- *   left undone    nor does a coat that its log says was left undone
- *   objections     nor does one in whose time a cell of the log objects to the values beside it: its own alarm, its
- *                  own spread; cells that agree change nothing
- *   defects        nor does one of which a reading or a coat says that the coating is no good there; words that deny
- *                  it change nothing
- *   implausible    nor does one in whose time the climate's sensor stands still, jumps away and back, shows air
- * and steel too far apart, steel that is the air or a humidity that no site has, or falls silent through the coat
- *
- *   set aside      nor does one of whose climate or lines a column was set aside, whatever the others show
- *   words          nor does a zone of whose file a line or a cell says what no rule judges, but that the report
- * gives it to a person to read
- *
- * The laws are the project's own.
+ * - by rows at the time of others that show a limit missed; the same rows again change nothing;
+ * - by a coat for most of which the lines stood without pressure, or that its log says was left undone;
+ * - by a survey that began thin and lacks readings, before a whole one without a repair; one that began well changes
+ *   nothing;
+ * - by a coat in whose time a cell of the log objects to the values beside it; cells that agree change nothing;
+ * - by a reading or a coat of which something is said that is no good; words that deny it change nothing;
+ * - by a time in which the climate's sensor stands still, jumps away and back, falls silent, or shows what no site
+ * has;
+ * - by a column of climate or lines that was set aside, whatever the others show;
+ * - without the report giving to a person what its files say in words that no rule judges.
  */
 #include "random_job.h"
 

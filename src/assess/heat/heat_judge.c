@@ -286,7 +286,7 @@ static void judge_mix_check(struct mr_assess *a, const mr_coat_heats *coats, con
     int64_t slack = mr_setting_ms(set, MR_CLOCK_TOLERANCE), late = mr_setting_ms(set, MR_RISE_LATE);
     int64_t from = at->t0_utc_ms - slack, to = at->t1_utc_ms + late;
     double cover = gun_cover_pct(a, at->t0_utc_ms, to), none = mr_set_num(set, MR_RISE_NONE);
-    if (isnan(cover))
+    if (isnan(cover) && !at->log->failed)
         return; /* no probe at the gun: nothing asks for one */
     const struct mr_heat_event *e = gun_event(a, from, to);
     struct mr_heat_elsewhere off = {NULL, NULL};
@@ -308,6 +308,10 @@ static void judge_mix_check(struct mr_assess *a, const mr_coat_heats *coats, con
     } else if (c.outcome == MR_DOES_NOT_CONFORM) {
         off = mr_mix_check_elsewhere(a, coats, at, none);
         c.outcome = off.why ? MR_NOT_SHOWN : c.outcome;
+    }
+    if (at->log->failed) {
+        seen = mr_printf(a->arena, "the log says \"%s\"", at->log->action_text);
+        c.outcome = MR_DOES_NOT_CONFORM;
     }
     c.detail = mr_printf(a->arena, "Mix check at %s: %s.%s%s", mr_moment_text(a, at->t0_utc_ms), seen,
                          off.why ? " " : "", off.why ? off.why : "");

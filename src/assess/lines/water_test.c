@@ -135,8 +135,14 @@ static void judge_water_test(struct mr_assess *a, const struct mr_action_at *at)
         against = not_held(a, &held, c.unit, c.decimals, tolerance, &worse);
         c.outcome = against ? worse : c.outcome;
     }
+    if (at->log->failed) {
+        against = "did not hold it, as the log says";
+        c.outcome = MR_DOES_NOT_CONFORM;
+    }
     c.detail =
-        isnan(reached)
+        at->log->failed
+            ? mr_printf(a->arena, "Logged at %s as \"%s\".", mr_moment_text(a, at->t0_utc_ms), at->log->action_text)
+        : isnan(reached)
             ? mr_printf(a->arena, "Logged at %s; no pressures to confirm it.", mr_moment_text(a, at->t0_utc_ms))
             : mr_printf(a->arena, "Logged at %s; both lines reached %s%s%s.", mr_moment_text(a, at->t0_utc_ms), top,
                         against ? ", " : "", against ? against : "");

@@ -169,7 +169,7 @@ static void judge_loss(struct mr_assess *a, const struct mr_stock *b) {
                               : mr_printf(a->arena, "%.1f L mixed, %.1f L of film on the steel.", mixed, film);
     c.evidence = b->job.evidence;
     hold_back(a, &c, b->job.doubt);
-    if (required && !isnan(limit))
+    if (required && (!isnan(limit) || impossible))
         mr_add_check(a, &c);
     bool asked = required && !isnan(limit) && c.outcome != MR_CONFORMS;
     if (!asked && !impossible)

@@ -2,8 +2,9 @@
  * unread_checks.c - what could not be read may be the reading that fails, or the coat that covers the survey. A zone
  * that such rows may speak of is not shown until they are corrected, or said to be none.
  *
- * A row whose zone is not legible may be of any zone that its file speaks of; a row of the spray log or of the
- * register of any zone at all, and one of the verifications of any zone that its gauge measured.
+ * A row whose zone is not legible may be of any zone that its file speaks of; a row of the spray log, of the
+ * register, of the material log or of the shift record of any zone at all, and one of the verifications of any zone
+ * that its gauge measured.
  */
 #include "assess/finding/finding_text.h"
 #include "assess/finding/line_ranges.h"
@@ -14,26 +15,40 @@ struct unread_kind {
     enum mr_kind kind;
     const char *id, *title, *group, *rule, *next_step;
     bool objected; /* of rows that were read, and of which a cell says that a limit was missed */
+    bool (*asked)(const struct mr_settings *zone); /* whether the specification asks for what they record; NULL */
 };
+
+static bool asks_for_material(const struct mr_settings *zone) {
+    return mr_set_flag(zone, MR_MATERIAL_REQUIRED);
+}
+
+static bool asks_for_items(const struct mr_settings *zone) {
+    return *mr_set_text(zone, MR_SHIFT_ITEMS) != '\0';
+}
 
 static const struct unread_kind unread_kinds[] = {
     {MR_KIND_THICKNESS, "thickness.unread", "Readings that cannot be read", "thickness",
      "every reading of the zone can be read",
      "Correct these cells in the export. Where the gauge showed nothing, list the text under `missing` in the file's "
      "[file] section.",
-     false},
+     false, NULL},
     {MR_KIND_SPRAY_LOG, "history.unread", "Spray log that cannot be read", "history",
      "every row of the spray log about a coat has its zone, date and times",
-     "Complete these rows of the spray log, or remove them if no coat was sprayed.", false},
+     "Complete these rows of the spray log, or remove them if no coat was sprayed.", false, NULL},
     {MR_KIND_SPRAY_LOG, "history.spray-climate", "Climate in the spray log", "history",
      "what the crew wrote down of the climate keeps the limits",
      "Compare with the hygrometer of that time. If these columns say nothing of the coat, set them to ignore in the "
      "file's [file] section of job.milrise.",
-     true},
+     true, NULL},
     {MR_KIND_VERIFICATION, "gauge.unread", "Verifications that cannot be read", "gauge",
-     "every verification of the gauge can be read", "Correct these rows, or verify the gauge again.", false},
+     "every verification of the gauge can be read", "Correct these rows, or verify the gauge again.", false, NULL},
     {MR_KIND_ZONES, "history.unread-register", "Register that cannot be read", "history",
-     "every row of the zone register can be read", "Correct these rows of the zone register.", false},
+     "every row of the zone register can be read", "Correct these rows of the zone register.", false, NULL},
+    {MR_KIND_MATERIAL, "material.unread", "Material log that cannot be read", "material",
+     "every row of the material log can be read", "Correct these rows of the material log.", false,
+     asks_for_material},
+    {MR_KIND_SHIFT_RECORD, "shift.unread", "Shift record that cannot be read", "shift record",
+     "every row of the shift record can be read", "Correct these rows of the shift record.", false, asks_for_items},
 };
 
 /* Zones by what stands in a file, so that each row is asked once. */
@@ -163,7 +178,8 @@ void mr_assess_unread(struct mr_assess *a) {
             MR_PUSH(a->arena, &in, zones_spoken_of(a, u, unread_kinds[k].kind));
         }
         for (size_t zone = 0; zone < a->aligned->zones.n && rows.n; zone++)
-            add_unread(a, &unread_kinds[k], zone, rows.v, in.v, rows.n);
+            if (!unread_kinds[k].asked || unread_kinds[k].asked(a->aligned->zones.v[zone].settings))
+                add_unread(a, &unread_kinds[k], zone, rows.v, in.v, rows.n);
     }
     judge_odd_actions(a);
 }

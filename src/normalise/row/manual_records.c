@@ -141,6 +141,7 @@ int mr_record_spray(const struct mr_spread *s) {
     r.distance_mm = figure(&optional, MR_M_DISTANCE, &bad);
     t.duration_ms = duration_of(&optional);
     mr_take_second_times(&optional, &t);
+    r.failed = mr_is_failed_test(state, &r);
     mr_tell_action(s, &r);
     const struct mr_lot_days days = mr_take_lot_days(s);
     r.shelf_a_ms = days.shelf_a;

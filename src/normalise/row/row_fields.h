@@ -41,6 +41,9 @@ int64_t mr_spread_time(const struct mr_spread *s, enum mr_time_read *got);
  * zone's words may stand in the action, and a word that nobody knows may be work on the coat where both are given. */
 enum mr_action mr_spray_action(struct mr_file_state *file, const char *text, const char *zone, const char *coat);
 
+/** mr_is_failed_test - whether a row of a water test or of a mix check says that it failed. */
+bool mr_is_failed_test(struct mr_file_state *state, const struct mr_spray *r);
+
 /** mr_tell_action - give what a row says was done to a person, where no rule and no list knows it. */
 void mr_tell_action(const struct mr_spread *s, const struct mr_spray *r);
 

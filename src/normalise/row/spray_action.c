@@ -107,13 +107,16 @@ static bool is_odd_work(const struct mr_map *map, const char *words, const char 
            !all_known(map, words, "actions.clean out", of_lines, MR_COUNT(of_lines), zone);
 }
 
-/* A test that failed shows no tightness and no mix, and no line was relieved by it. */
-static bool is_failed_test(enum mr_action action, const char *words) {
+static bool says_failed(const char *words) {
     static const char *const amiss[] = {"fail",    "failed",  "fails",          "failing", "not ok",
                                         "nok",     "leak at", "leaked",         "leaking", "aborted",
                                         "no heat", "undicht", "nicht bestanden"};
-    return (action == MR_ACTION_WATER_TEST || action == MR_ACTION_MIX_CHECK || action == MR_ACTION_RELIEVE) &&
-           mr_words_hold_any(words, amiss, MR_COUNT(amiss));
+    return mr_words_hold_any(words, amiss, MR_COUNT(amiss));
+}
+
+bool mr_is_failed_test(struct mr_file_state *state, const struct mr_spray *r) {
+    return (r->action == MR_ACTION_WATER_TEST || r->action == MR_ACTION_MIX_CHECK) &&
+           says_failed(mr_words_fold(state->scratch, r->action_text, strlen(r->action_text)));
 }
 
 /* What a row says was done and no list knows is for a person to read: "weld bracket", "water test failed". */
@@ -150,7 +153,10 @@ enum mr_action mr_spray_action(struct mr_file_state *state, const char *text, co
     for (size_t i = 0; i < MR_COUNT(lists) && action == MR_ACTION_OTHER; i++)
         if (mr_list_holds(mr_map_list(map, lists[i].list), words, false))
             action = lists[i].action;
-    if (is_undone(words) || is_failed_test(action, words))
+    const bool tests = action == MR_ACTION_WATER_TEST || action == MR_ACTION_MIX_CHECK;
+    if (tests && says_failed(words)) /* "no heat" is how one ends */
+        return action;
+    if (is_undone(words) || (action == MR_ACTION_RELIEVE && says_failed(words)))
         return MR_ACTION_OTHER;
     if (action == MR_ACTION_OTHER && *coat && *zone && is_odd_work(map, words, place))
         return MR_ACTION_UNCLEAR;

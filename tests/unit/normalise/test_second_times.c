@@ -78,14 +78,34 @@ Test(second_times, nobody_signs_a_shift_record) {
     }
 }
 
-/* What the log says was done and no list knows is for a person; a test that failed is none. */
+Test(second_times, a_test_that_failed_is_known_as_one) {
+    static const struct {
+        const char *action;
+        bool failed;
+    } tests[] = {{"water test", false}, {"water test failed", true},  {"leak test - leak at B", true},
+                 {"mix check", false},  {"mix check: no heat", true}, {"water test ok, no leaks", false}};
+    for (size_t i = 0; i < MR_COUNT(tests); i++) {
+        struct norm_rig rig;
+        char text[200];
+        snprintf(text, sizeof text, "date,action,zone,coat,start,stop\n2026-05-11,\"%s\",,,07:50,07:55\n",
+                 tests[i].action);
+        norm_begin(&rig);
+        norm_add(&rig, "spray log.csv", text, 0);
+        norm_run(&rig);
+        cr_assert_eq(rig.data->sprays.n, 1, "%s", tests[i].action);
+        cr_expect_eq(rig.data->sprays.v[0].failed, tests[i].failed, "%s", tests[i].action);
+        norm_end(&rig);
+    }
+}
+
+/* What the log says was done and no list knows is for a person. */
 Test(second_times, an_action_that_nobody_knows_is_told) {
     static const struct {
         const char *action;
         bool told;
-    } actions[] = {{"spray", false},     {"inspection", false},       {"weld bracket", true},
-                   {"clean-out", false}, {"water test failed", true}, {"water test", false},
-                   {"mix check", false}, {"mix check: no heat", true}};
+    } actions[] = {{"spray", false},     {"inspection", false},         {"weld bracket", true},
+                   {"clean-out", false}, {"water test failed", false},  {"water test", false},
+                   {"mix check", false}, {"mix check: no heat", false}, {"no water test", true}};
     for (size_t i = 0; i < MR_COUNT(actions); i++) {
         struct norm_rig rig;
         char text[300];

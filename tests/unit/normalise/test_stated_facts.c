@@ -113,3 +113,26 @@ Test(stated_facts, a_figure_above_a_table_is_held_against_the_limits_as_in_a_col
                      lines[i].misses, "%s: %s", lines[i].name, lines[i].value);
     norm_end(&rig);
 }
+
+/* The day on which it was calibrated and for how long that holds state together the day on which it ends. */
+Test(stated_facts, a_calibration_ends_with_its_interval) {
+    static const struct {
+        const char *above;
+        int64_t day; /* of 2020-03-01: 18322 days since 1970; 0: none */
+    } heads[] = {{"Calibrated: 2019-03-01\nCalibration interval: 12 months\n", 18328},
+                 {"Last calibration: 2019-03-01\nCalibration interval: 1 year\n", 18322},
+                 {"Calibrated: 2019-03-01\n", 0},
+                 {"Calibration interval: 12 months\n", 0},
+                 {"Calibrated: 2019-03-01\nCalibration interval: as needed\n", 0}};
+    for (size_t i = 0; i < MR_COUNT(heads); i++) {
+        struct norm_rig rig;
+        char text[400];
+        snprintf(text, sizeof text, "%s%s", heads[i].above, AIR);
+        norm_begin(&rig);
+        norm_add(&rig, "a.csv", text, 0);
+        norm_run(&rig);
+        cr_expect_eq(rig.data->files.v[0].certified_until_local_ms,
+                     heads[i].day ? heads[i].day * INT64_C(86400000) : MR_T_NONE, "%s", heads[i].above);
+        norm_end(&rig);
+    }
+}
