@@ -5,6 +5,7 @@
 #include "normalise/cell/number.h"
 #include "normalise/cell/words.h"
 #include "normalise/column/companion_words.h"
+#include "normalise/column/stated_purpose.h"
 #include "normalise/column/suggest.h"
 #include "normalise/phrase/requirement_words.h"
 #include "normalise/phrase/ticks.h"
@@ -99,15 +100,18 @@ void mr_take_asks(const struct mr_spread *s, struct mr_zone_row *r) {
     for (size_t i = 0; i < state->plan->n && !r->asks; i++) {
         const struct mr_plan_column *c = &state->plan->col[i];
         const bool note = c->as.meaning == MR_M_NOTE || c->as.meaning == MR_M_SPEC;
-        if ((c->as.meaning != MR_M_IGNORE && !note) || c->by_job || c->cell >= s->row->n || !s->row->cell[c->cell].n)
+        const bool substrate = c->as.meaning == MR_M_SUBSTRATE;
+        if ((c->as.meaning != MR_M_IGNORE && !note && !substrate) || c->by_job || c->cell >= s->row->n ||
+            !s->row->cell[c->cell].n)
             continue;
         const struct mr_cell *cell = &s->row->cell[c->cell];
         const char *words = mr_words_fold(state->scratch, cell->p, cell->n);
         static const char *const none[] = {"none", "na", "n a", "no", "keine", "aucun"};
         const char *text = state->source->columns[i].text,
                    *heading = mr_words_fold(state->scratch, text, strlen(text));
-        const bool objects = !note && is_objection(text, heading, words);
-        const bool asks = (!note && asks_under(heading, words)) || mr_note_requires(words) ||
+        const bool objects =
+            substrate ? mr_names_other_substrate("substrate", words) : !note && is_objection(text, heading, words);
+        const bool asks = (!note && !substrate && asks_under(heading, words)) || mr_note_requires(words) ||
                           (c->as.meaning == MR_M_SPEC && is_specification(state, cell, words));
         if (!*words || (!objects && (!asks || mr_word_among(words, strlen(words), none, MR_COUNT(none)))))
             continue;

@@ -21,6 +21,27 @@ static const struct {
                  {"", "heavy", false},
                  {"", "S250", false}};
 
+/* Rules of thickness on steel, and heat on it, say nothing of another substrate. */
+Test(register_asks, another_substrate_than_steel_is_in_doubt) {
+    static const struct {
+        const char *substrate;
+        bool asks;
+    } rows[] = {
+        {"steel", false}, {"carbon steel plate", false}, {"concrete", true}, {"aluminium", true}, {"", false}};
+    for (size_t i = 0; i < MR_COUNT(rows); i++) {
+        struct norm_rig rig;
+        char text[200];
+        snprintf(text, sizeof text, "Zone,Area (m2),Steel thickness (mm),Coats,Substrate\nDeck,25,6,1,%s\n",
+                 rows[i].substrate);
+        norm_begin(&rig);
+        norm_add(&rig, "zones.csv", text, 0);
+        norm_run(&rig);
+        cr_assert_eq(rig.data->zones.n, 1, "%s", rows[i].substrate);
+        cr_expect_eq(rig.data->zones.v[0].asks != NULL, rows[i].asks, "%s", rows[i].substrate);
+        norm_end(&rig);
+    }
+}
+
 Test(register_asks, what_the_job_does_not_state_is_asked_of_each_zone) {
     for (size_t i = 0; i < MR_COUNT(registers); i++) {
         struct norm_rig rig;
