@@ -322,8 +322,9 @@ static void tell_untold(struct mr_assess *a) {
             continue;
         struct mr_finding f =
             mr_finding_of(c, "open-check", c->outcome == MR_DOES_NOT_CONFORM ? MR_ERROR : MR_WARNING);
-        f.what = mr_printf(a->arena, "%s: %s is open. %s", mr_capitalised(a, mr_zone_label(a, c->zone, c->coat)),
-                           c->title, c->detail && *c->detail ? c->detail : c->rule);
+        f.what = mr_printf(a->arena, "%s: the check \"%s\" is open. %s",
+                           mr_capitalised(a, mr_zone_label(a, c->zone, c->coat)), c->title,
+                           c->detail && *c->detail ? c->detail : c->rule);
         f.next_step =
             "Look at the data of that time, and show the limit kept by another record or by an examination of "
             "the film.";
