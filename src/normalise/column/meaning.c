@@ -110,6 +110,17 @@ bool mr_is_row_time(enum mr_meaning m) {
            (m >= MR_M_YEAR && m <= MR_M_HALF);
 }
 
+bool mr_is_day_of_row(const char *words) {
+    static const char *const own[] = {
+        "date",    "datum",       "fecha",    "data",      "day",       "tag",       "jour",    "dia", "giorno",
+        "dag",     "rok",         "dzien",    "local",     "utc",       "time",      "zeit",    "the", "of",
+        "reading", "measurement", "measured", "measuring", "messdatum", "timestamp", "datetime"};
+    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ')
+        if (!mr_word_among(w, strcspn(w, " "), own, MR_COUNT(own)))
+            return false;
+    return *words;
+}
+
 bool mr_is_film_kind(enum mr_kind kind) {
     return kind == MR_KIND_THICKNESS || kind == MR_KIND_BASE_METAL || kind == MR_KIND_WET_FILM;
 }

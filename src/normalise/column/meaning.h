@@ -29,6 +29,10 @@ bool mr_is_channel(enum mr_meaning meaning);
 /** mr_is_row_time - meanings that tell the time of a row. */
 bool mr_is_row_time(enum mr_meaning meaning);
 
+/** mr_is_day_of_row - whether a heading of a day is of the row itself: "Datum" beside "Date". A day of delivery or of
+ *  entry is another thing. words: folded. */
+bool mr_is_day_of_row(const char *words);
+
 /** mr_is_time - meanings that hold a moment or a part of one: of the row, of a start or stop, of a shelf date. */
 bool mr_is_time(enum mr_meaning meaning);
 

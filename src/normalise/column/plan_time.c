@@ -303,7 +303,7 @@ static void keep_serving(struct mr_arena *arena, struct mr_plan *plan) {
         else if (i == plan->clock_col)
             c->as.meaning = hours ? MR_M_HOUR : MR_M_CLOCK;
         else if (mr_is_row_time(c->as.meaning) && !serves) {
-            c->second_day = c->as.meaning == MR_M_DATE || c->as.meaning == MR_M_DATETIME;
+            c->second_day = mr_is_day_of_row(c->words);
             plan->second_days |= c->second_day;
             c->as.meaning = MR_M_IGNORE;
         }
