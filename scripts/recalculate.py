@@ -393,14 +393,21 @@ def compared(milrise, again, job, what, left):
                        (", MILDER" if milder else ""))
 
 
-def main():
+def is_short_of_tools():
+    """Says aloud what is not installed."""
     try:
         import openpyxl  # noqa: F401
     except ImportError:
         print("SKIPPED ALOUD: python3-openpyxl is not installed")
-        return 77
+        return True
     if not shutil.which("soffice"):
         print("SKIPPED ALOUD: LibreOffice is not installed, no workbook was recalculated")
+        return True
+    return False
+
+
+def main():
+    if is_short_of_tools():
         return 77
     milrise, jobs = os.path.abspath(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 200
     seed = int(sys.argv[3]) if len(sys.argv) > 3 else 1

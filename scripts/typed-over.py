@@ -199,13 +199,7 @@ def noticed(before, again, i):
 
 
 def main():
-    try:
-        import openpyxl  # noqa: F401
-    except ImportError:
-        print("SKIPPED ALOUD: python3-openpyxl is not installed")
-        return 77
-    if not shutil.which("soffice"):
-        print("SKIPPED ALOUD: LibreOffice is not installed, no workbook was recalculated")
+    if R.is_short_of_tools():
         return 77
     with tempfile.TemporaryDirectory() as folder:
         job = os.path.join(folder, "sample")

@@ -5,13 +5,14 @@
 #include "normalise/cell/number.h"
 #include "normalise/cell/when.h"
 #include "normalise/cell/words.h"
+#include "normalise/column/heading_match.h"
+#include "normalise/phrase/statistic_words.h"
 #include "normalise/row/log_columns.h"
 
 #include <math.h>
 #include <string.h>
 
 #define AMONG(words, list) mr_word_among(words, strlen(words), list, MR_COUNT(list))
-#define HOLDS(words, list) mr_words_hold_any(words, list, MR_COUNT(list))
 
 /* ---- the moment of the export ---- */
 
@@ -44,49 +45,25 @@ static bool is_before_rows(const char *value, int64_t last_ms) {
 
 /* ---- figures of a log ---- */
 
-static const char *const leasts[] = {"min", "minimum", "lowest", "least", "minimo", "minimal", "kleinster"};
-static const char *const mosts[] = {"max", "maximum", "highest", "greatest", "maximo", "maximal", "grosster", "peak"};
-static const char *const means[] = {"mean", "average", "avg", "mittelwert", "moyenne", "promedio", "media"};
-static const char *const counts[] = {"samples",       "records",           "number of samples", "number of records",
-                                     "sample count",  "record count",      "no of samples",     "no of records",
-                                     "data points",   "number of points",  "measurements",      "readings",
-                                     "total samples", "total records",     "messwerte",         "anzahl messwerte",
-                                     "anzahl",        "nombre de mesures", "registros",         "lecturas"};
-
-static const struct {
-    enum mr_meaning meaning;
-    const char *words; /* with a bar between them */
-} channel_words[] = {
-    {MR_M_RH, "rh|humidity|rel humidity|relative humidity|feuchte|humidite|humedad|umidita"},
-    {MR_M_AIR, "air|air temp|air temperature|temp|temperature|lufttemperatur|temperatur"},
-    {MR_M_STEEL, "steel|steel temp|steel temperature|surface|surface temp|surface temperature|stahl"},
-    {MR_M_DEW, "dew point|dewpoint|dew|taupunkt"},
-    {MR_M_LINE_A, "a|line a|part a|pressure a|line a pressure"},
-    {MR_M_LINE_B, "b|line b|part b|pressure b|line b pressure"},
-    {MR_M_MAIN, "main|main air|main pressure|air pressure|supply"}};
-
-/* A name without its word of statistics: "Max RH" is of "rh". */
-static const char *rest_of(struct mr_arena *arena, const char *words) {
-    const char *rest = "";
-    for (const char *w = words; *w; w += strcspn(w, " "), w += *w == ' ') {
-        const size_t n = strcspn(w, " ");
-        if (!mr_word_among(w, n, leasts, MR_COUNT(leasts)) && !mr_word_among(w, n, mosts, MR_COUNT(mosts)) &&
-            !mr_word_among(w, n, means, MR_COUNT(means)) && !mr_word_among(w, n, (const char *[]){"value", "of"}, 2))
-            rest = mr_printf(arena, "%s%s%.*s", rest, *rest ? " " : "", (int)n, w);
-    }
-    return rest;
+static bool is_alone(const struct mr_log *log, enum mr_meaning meaning) {
+    size_t n = 0;
+    for (size_t k = 0; k < log->channels.n; k++)
+        n += log->channels.v[k].meaning == meaning;
+    return n == 1;
 }
 
+/* By its own name, or by a word that the map has for what it alone measures. */
 static const struct mr_log_channel *channel_of(struct mr_file_state *state, const char *rest) {
     const struct mr_log *log = &state->log;
-    for (size_t k = 0; k < log->channels.n && *rest; k++) {
+    const struct mr_map *map = state->plan->map;
+    for (size_t k = 0; k < log->channels.n && *rest && map; k++) {
         const struct mr_log_channel *c = &log->channels.v[k];
         if (c->dropped)
             continue;
         if (strcmp(mr_words_fold(state->scratch, c->name, strlen(c->name)), rest) == 0)
             return c;
-        for (size_t i = 0; i < MR_COUNT(channel_words); i++)
-            if (channel_words[i].meaning == c->meaning && mr_name_among(rest, channel_words[i].words))
+        for (size_t i = 0; i < map->words.n && is_alone(log, c->meaning); i++)
+            if (map->words.v[i].meaning == c->meaning && mr_word_covers(&map->words.v[i], rest))
                 return c;
     }
     return NULL;
@@ -123,10 +100,9 @@ enum bearing { UNSAID, HELD, CONTRADICTED, ELSEWHERE };
 
 /* An extreme that no row reaches: rows are missing, or they are of another setting. */
 static enum bearing extreme_stands(struct mr_file_state *state, const char *words, const char *value) {
-    const bool least = HOLDS(words, leasts), most = HOLDS(words, mosts), mean = HOLDS(words, means);
-    if (least + most + mean != 1)
-        return UNSAID;
-    const struct mr_log_channel *c = channel_of(state, rest_of(state->scratch, words));
+    const char *rest;
+    const enum mr_statistic of = mr_statistic_in(state->scratch, words, &rest);
+    const struct mr_log_channel *c = of == MR_STATISTIC_NONE ? NULL : channel_of(state, rest);
     struct mr_number number;
     if (!c ||
         mr_number_scan(value, strcspn(value, ";\t"), (struct mr_number_style){.mark = '?'}, &number) != MR_NUM_OK)
@@ -141,15 +117,14 @@ static enum bearing extreme_stands(struct mr_file_state *state, const char *word
     const double slack = 1.01 * half_digit(value) * fabs(canonical(unit, 1.0) - canonical(unit, 0.0)) + 1e-9;
     if (!e.n)
         return UNSAID;
-    const bool holds = least  ? said >= low - slack
-                       : most ? said <= high + slack
-                              : said >= low - slack && said <= high + slack;
+    const bool holds =
+        (of == MR_STATISTIC_MOST || said >= low - slack) && (of == MR_STATISTIC_LEAST || said <= high + slack);
     return holds ? HELD : CONTRADICTED;
 }
 
 static enum bearing count_stands(const struct mr_file_state *state, const char *words, const char *value) {
     struct mr_number number;
-    if (!AMONG(words, counts) ||
+    if (mr_statistic_named(words) != MR_STATISTIC_COUNT ||
         mr_number_scan(value, strlen(value), (struct mr_number_style){.mark = '?'}, &number) != MR_NUM_OK ||
         number.unit_n)
         return UNSAID;

@@ -4,78 +4,13 @@
 #include "base/text.h"
 #include "normalise/cell/number.h"
 #include "normalise/cell/words.h"
+#include "normalise/phrase/statistic_words.h"
 
 #include <math.h>
 #include <string.h>
 
-enum statistic { OF_NONE, OF_COUNT, OF_LEAST, OF_MOST, OF_MEAN };
-
-/* Whole names, folded. Of "limit" and "specified" no name is here. */
-static const char *const counts[] = {"n",
-                                     "count",
-                                     "number of readings",
-                                     "no of readings",
-                                     "readings",
-                                     "records",
-                                     "total readings",
-                                     "number of records",
-                                     "no of records",
-                                     "reading count",
-                                     "measurements",
-                                     "number of measurements",
-                                     "anzahl",
-                                     "anzahl messungen",
-                                     "messungen",
-                                     "anzahl messwerte",
-                                     "nombre de mesures",
-                                     "mesures",
-                                     "numero de lecturas",
-                                     "lecturas",
-                                     "numero di misure",
-                                     "letture",
-                                     "aantal metingen",
-                                     "aantal",
-                                     "antal",
-                                     "antal matningar",
-                                     "liczba pomiarow"};
-static const char *const leasts[] = {
-    "min",         "minimum",         "lowest",        "min value",         "minimum value",  "lowest reading",
-    "min reading", "minimum reading", "min thickness", "minimum thickness", "kleinster wert", "minimalwert",
-    "minimo",      "valor minimo",    "valeur min",    "minimale",          "laagste",        "minsta"};
-static const char *const mosts[] = {
-    "max",         "maximum",         "highest",       "max value",         "maximum value", "highest reading",
-    "max reading", "maximum reading", "max thickness", "maximum thickness", "grosster wert", "maximalwert",
-    "maximo",      "massimo",         "valor maximo",  "valeur max",        "hoogste",       "storsta"};
-static const char *const means[] = {"mean",
-                                    "average",
-                                    "avg",
-                                    "ave",
-                                    "mean value",
-                                    "average value",
-                                    "mean thickness",
-                                    "average thickness",
-                                    "mittelwert",
-                                    "mittel",
-                                    "durchschnitt",
-                                    "moyenne",
-                                    "promedio",
-                                    "media",
-                                    "media aritmetica",
-                                    "gemiddelde",
-                                    "medelvarde",
-                                    "srednia"};
-
-static enum statistic statistic_of(const char *words) {
-    const size_t n = strlen(words);
-    return mr_word_among(words, n, counts, MR_COUNT(counts))   ? OF_COUNT
-           : mr_word_among(words, n, leasts, MR_COUNT(leasts)) ? OF_LEAST
-           : mr_word_among(words, n, mosts, MR_COUNT(mosts))   ? OF_MOST
-           : mr_word_among(words, n, means, MR_COUNT(means))   ? OF_MEAN
-                                                               : OF_NONE;
-}
-
 struct statement {
-    enum statistic of;
+    enum mr_statistic of;
     double value, half_digit;
     const char *text;
 };
@@ -114,22 +49,22 @@ static enum mr_unit own_unit(const struct mr_plan *plan) {
 }
 
 static void take_statement(struct statistics *s, const char *name, const char *value, size_t n) {
-    const enum statistic of = statistic_of(mr_words_fold(s->state->scratch, name, strlen(name)));
+    const enum mr_statistic of = mr_statistic_named(mr_words_fold(s->state->scratch, name, strlen(name)));
     struct mr_number number;
     enum mr_unit unit = own_unit(s->state->plan), stated = unit;
-    if (of == OF_NONE || !number_of(value, n, &number))
+    if (of == MR_STATISTIC_NONE || !number_of(value, n, &number))
         return;
-    if (of != OF_COUNT && number.unit && number.unit_n &&
+    if (of != MR_STATISTIC_COUNT && number.unit && number.unit_n &&
         !mr_unit_parse(number.unit, number.unit_n, MR_DIM_FILM, &stated))
         return;
     const double factor =
-        of == OF_COUNT || stated == unit ? 1 : mr_to_canonical(stated, 1) / mr_to_canonical(unit, 1);
-    if (of != OF_COUNT && stated != unit && unit == MR_UNIT_NONE)
+        of == MR_STATISTIC_COUNT || stated == unit ? 1 : mr_to_canonical(stated, 1) / mr_to_canonical(unit, 1);
+    if (of != MR_STATISTIC_COUNT && stated != unit && unit == MR_UNIT_NONE)
         return;
     const struct statement out = {of, number.value * factor, half_digit(value, n) * factor,
                                   mr_printf(s->state->arena, "%s: %.*s", name, (int)(n < 40 ? n : 40), value)};
-    s->n_means += of == OF_MEAN;
-    s->n_counts += of == OF_COUNT;
+    s->n_means += of == MR_STATISTIC_MEAN;
+    s->n_counts += of == MR_STATISTIC_COUNT;
     MR_PUSH(s->state->scratch, &s->said, out);
 }
 
@@ -150,7 +85,7 @@ static bool take_row(struct statistics *s, const struct mr_row *row) {
         return false;
     const size_t mark = strcspn(mr_strndup(s->state->scratch, word->p, word->n), ":=");
     const char *name = mr_strndup(s->state->scratch, word->p, mark < word->n ? mark : word->n);
-    if (statistic_of(mr_words_fold(s->state->scratch, name, strlen(name))) == OF_NONE)
+    if (mr_statistic_named(mr_words_fold(s->state->scratch, name, strlen(name))) == MR_STATISTIC_NONE)
         return false;
     if (mark + 1 < word->n) {
         const char *value = mr_strndup(s->state->scratch, word->p + mark + 1, word->n - mark - 1);
@@ -212,16 +147,16 @@ static bool holds(const struct statistics *s, const struct statement *said) {
     const double slack = said->half_digit * 1.01 + 1e-9;
     const double mean = s->sum / (double)s->n;
     switch (said->of) {
-    case OF_COUNT:
+    case MR_STATISTIC_COUNT:
         return counts_rows(s, said->value);
-    case OF_LEAST:
+    case MR_STATISTIC_LEAST:
         return said->value >= s->least - slack || is_limit(s, said->value);
-    case OF_MOST:
+    case MR_STATISTIC_MOST:
         return said->value <= s->most + slack || is_limit(s, said->value);
-    case OF_MEAN:
+    case MR_STATISTIC_MEAN:
         return (said->value >= s->least - slack && said->value <= s->most + slack &&
                 (s->n_means > 1 || fabs(said->value - mean) <= slack + 0.03 * mean));
-    case OF_NONE:
+    case MR_STATISTIC_NONE:
         break;
     }
     return true;
@@ -241,7 +176,7 @@ const char *mr_stated_statistics(struct mr_file_state *state) {
     for (size_t i = 0; i < state->records.readings.n; i++)
         of_means = of_means || state->records.readings.v[i].n_readings != 1;
     for (size_t i = 0; i < s.said.n; i++)
-        if (!(of_means && s.said.v[i].of == OF_COUNT) && !holds(&s, &s.said.v[i]))
+        if (!(of_means && s.said.v[i].of == MR_STATISTIC_COUNT) && !holds(&s, &s.said.v[i]))
             return mr_printf(state->arena, "it says \"%s\", and its rows hold %zu readings from %g to %g, mean %.4g",
                              s.said.v[i].text, s.n, s.least, s.most, s.sum / (double)s.n);
     return NULL;

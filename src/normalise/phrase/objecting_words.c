@@ -5,6 +5,7 @@
 #include "normalise/cell/answers.h"
 #include "normalise/cell/words.h"
 #include "normalise/phrase/damp_words.h"
+#include "normalise/phrase/statistic_words.h"
 
 #include <string.h>
 
@@ -138,8 +139,6 @@ static const char *const of_steel[] = {"steel",      "surface", "substrate", "st
                                        "superficie", "acciaio", "aco",       "staal", "oppervlak",  "stal",  "yta"};
 static const char *const of_dew[] = {"dew",   "dewpoint", "td",      "dp",       "frost point", "taupunkt", "rosee",
                                      "rocio", "orvalho",  "rugiada", "dauwpunt", "daggpunkt",   "rosy",     "tau"};
-static const char *const of_least[] = {"min",    "minimum",  "lowest", "least",  "low",    "minima",
-                                       "minimo", "minimale", "mini",   "lagsta", "laagste"};
 static const char *const of_spread[] = {"spread",
                                         "dew point spread",
                                         "taupunktabstand",
@@ -218,11 +217,10 @@ static enum mr_objecting figure_of(const char *words) {
         return MR_OBJECTING_RH; /* also the least of an interval: where that is too damp, all of it was */
     if (HOLDS(words, of_dew))
         return MR_OBJECTING_DEW;
-    return HOLDS(words, of_steel) && HOLDS(words, of_least) ? MR_OBJECTING_STEEL : MR_OBJECTING_NONE;
+    return HOLDS(words, of_steel) && mr_holds_statistic(words, MR_STATISTIC_LEAST) ? MR_OBJECTING_STEEL
+                                                                                   : MR_OBJECTING_NONE;
 }
 
-static const char *const of_greatest[] = {"max",  "maximum", "highest", "greatest",
-                                          "peak", "maxi",    "maxima",  "maximo"};
 static const char *const of_difference[] = {"difference", "diff",      "imbalance", "delta p",
                                             "dp",         "differenz", "ecart",     "diferencia",
                                             "differenza", "verschil",  "skillnad"};
@@ -249,9 +247,9 @@ static enum mr_objecting of_lines(const char *words) {
         return MR_OBJECTING_RATIO;
     if (mr_line_of_words(words) == MR_M_IGNORE)
         return MR_OBJECTING_NONE;
-    return HOLDS(words, of_least)      ? MR_OBJECTING_LEAST
-           : HOLDS(words, of_greatest) ? MR_OBJECTING_GREATEST
-                                       : MR_OBJECTING_NONE;
+    return mr_holds_statistic(words, MR_STATISTIC_LEAST)  ? MR_OBJECTING_LEAST
+           : mr_holds_statistic(words, MR_STATISTIC_MOST) ? MR_OBJECTING_GREATEST
+                                                          : MR_OBJECTING_NONE;
 }
 
 /* The steel and the air of a coat, of which a crew writes down what it read. */

@@ -7,6 +7,7 @@
 #include "normalise/row/shelf_dates.h"
 
 #include "base/text.h"
+#include "normalise/cell/answers.h"
 #include "normalise/cell/when.h"
 #include "normalise/cell/words.h"
 #include "normalise/column/suggest.h"
@@ -154,14 +155,15 @@ int mr_record_spray(const struct mr_spread *s) {
     return MR_FATE_USED;
 }
 
-/* "-", "nobody" and "absent" sign nothing. */
+/* "-", "none", "nobody" and "absent" sign nothing. */
 static const char *signed_by(const struct mr_spread *s) {
-    static const char *const nobody[] = {"nobody",  "no one",   "noone", "absent",  "unsigned", "not signed", "none",
-                                         "na",      "n a",      "nil",   "missing", "tba",      "tbc",        "tbd",
-                                         "niemand", "personne", "nadie", "nessuno", "ninguem",  "ingen",      "nikt"};
+    static const char *const nobody[] = {"nobody",  "no one",  "noone",   "absent", "unsigned", "not signed",
+                                         "missing", "tba",     "tbc",     "tbd",    "niemand",  "personne",
+                                         "nadie",   "nessuno", "ninguem", "nikt"};
     const char *text = mr_spread_text(s, MR_M_ROLE);
     const char *words = mr_words_fold(s->state->scratch, text, strlen(text));
-    return !*words || mr_word_among(words, strlen(words), nobody, MR_COUNT(nobody)) ? "" : text;
+    return !*words || mr_answers_none(words) || mr_word_among(words, strlen(words), nobody, MR_COUNT(nobody)) ? ""
+                                                                                                              : text;
 }
 
 /* The time of a row of a hand-kept record; its day alone where the cell of the time is blank. */

@@ -248,3 +248,27 @@ const struct mr_value *hand_cell(const struct mr_table *table, size_t row, const
     cr_assert_fail("no such cell: %s row %zu", key, row);
     return NULL;
 }
+
+double hand_psi_steps(double t_s, const double *ctx) {
+    return hand_steps(t_s, ctx) * 6.894757293168361;
+}
+
+struct hand *hand_play(const char *job, struct scene s) {
+    struct hand *f = hand_new(job);
+    hand_zone(f, "Deck 1", 30, 1);
+    hand_shift(f, "2026-05-11", 0, 600);
+    hand_window(f, 0, 1, 0, 600);
+    const double step_s = s.step_s > 0 ? s.step_s : 1.0;
+    const size_t n = (size_t)(720 / step_s) + 1;
+    const struct {
+        enum mr_meaning meaning;
+        const double *steps;
+        hand_curve curve;
+    } tracks[] = {{MR_M_LINE_A, s.a, s.of_a}, {MR_M_LINE_B, s.b, s.of_b}, {MR_M_MAIN, s.main, s.of_main}};
+    for (size_t i = 0; i < MR_COUNT(tracks); i++)
+        if (tracks[i].steps || tracks[i].curve)
+            hand_track(f, "P1", tracks[i].meaning, -60, step_s, n, tracks[i].curve ? tracks[i].curve : hand_psi_steps,
+                       tracks[i].steps);
+    mr_assess_lines(&f->a);
+    return f;
+}

@@ -50,6 +50,20 @@ double hand_flat(double t_s, const double *ctx);
 /* ctx: base, then triples (from_s, to_s, value) that override it, ended by a triple of NaN. */
 double hand_steps(double t_s, const double *ctx);
 
+/** hand_psi_steps - hand_steps of pressures in psi, in kPa. */
+double hand_psi_steps(double t_s, const double *ctx);
+
+/* What the lines and the main show, in psi steps unless a curve of its own in kPa says otherwise; NULL: not logged.
+ */
+struct scene {
+    const double *a, *b, *main;
+    double step_s; /* 0: 1 s */
+    hand_curve of_a, of_b, of_main;
+};
+
+/** hand_play - a window of 600 s, logged from 60 s before to 60 s after it, its lines judged. */
+struct hand *hand_play(const char *job, struct scene s);
+
 void hand_item(struct hand *f, int64_t shift, const char *item, int done, const char *role);
 void hand_material(struct hand *f, double t_s, char part, const char *lot, double before, double after,
                    enum mr_unit unit);

@@ -11,31 +11,6 @@
 static const double end = NAN;
 static const double line_84[] = {84, NAN, NAN, NAN}, line_85[] = {85, NAN, NAN, NAN}, main_86[] = {86, NAN, NAN, NAN};
 
-struct scene {
-    const double *a, *b, *main;
-    double step_s;
-    hand_curve of_a, of_b, of_main; /* NULL: steps in psi */
-};
-
-static double in_kpa(double t_s, const double *ctx) {
-    return hand_steps(t_s, ctx) * PSI;
-}
-
-/* A window of 600 s, logged from 60 s before to 60 s after it. */
-static struct hand *play(const char *job, struct scene s) {
-    struct hand *f = hand_new(job);
-    hand_zone(f, "Deck 1", 30, 1);
-    hand_shift(f, "2026-05-11", 0, 600);
-    hand_window(f, 0, 1, 0, 600);
-    double step = s.step_s > 0 ? s.step_s : 1.0;
-    size_t n = (size_t)(720 / step) + 1;
-    hand_track(f, "P1", MR_M_LINE_A, -60, step, n, s.of_a ? s.of_a : in_kpa, s.a);
-    hand_track(f, "P1", MR_M_LINE_B, -60, step, n, s.of_b ? s.of_b : in_kpa, s.b);
-    hand_track(f, "P1", MR_M_MAIN, -60, step, n, s.of_main ? s.of_main : in_kpa, s.main);
-    mr_assess_lines(&f->a);
-    return f;
-}
-
 Test(line_evidence, a_hole_that_may_hold_an_event_is_not_shown) {
     static const struct {
         double from_s, to_s, step_s;
@@ -52,7 +27,7 @@ Test(line_evidence, a_hole_that_may_hold_an_event_is_not_shown) {
         const double *v[3] = {line_84, line_85, main_86};
         for (int k = 0; k < 3; k++)
             v[k] = rows[i].channel == k || rows[i].channel == 3 ? with_hole[k] : v[k];
-        struct hand *f = play("", (struct scene){.a = v[0], .b = v[1], .main = v[2], .step_s = rows[i].step_s});
+        struct hand *f = hand_play("", (struct scene){.a = v[0], .b = v[1], .main = v[2], .step_s = rows[i].step_s});
         const struct mr_check *c = hand_check(f, "lines.holes", 0, 1);
         cr_expect_eq(c == NULL, rows[i].shown, "row %zu", i);
         cr_expect_eq(hand_count(f, "line-hole"), !rows[i].shown, "row %zu", i);
@@ -74,7 +49,7 @@ Test(line_evidence, samples_missing_beside_a_short_event_leave_it_open) {
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         const double low[] = {
             86, rows[i].low_from_s, rows[i].low_to_s, 70, rows[i].hole_from_s, rows[i].hole_to_s, NAN, end, end, end};
-        struct hand *f = play("", (struct scene){.a = line_84, .b = line_85, .main = low});
+        struct hand *f = hand_play("", (struct scene){.a = line_84, .b = line_85, .main = low});
         expect_outcome(hand_check(f, "lines.main", 0, 1), rows[i].want);
         hand_free(f);
     }
@@ -118,7 +93,8 @@ Test(line_evidence, rows_that_are_missing_are_what_blank_cells_are) {
             static const enum mr_meaning meaning[] = {MR_M_LINE_A, MR_M_LINE_B, MR_M_MAIN};
             const double *sound[] = {line_84, line_85, main_86};
             for (int k = 0; k < 3; k++) {
-                const size_t t = hand_track(f, "P1", meaning[k], -60, 1, 721, in_kpa, k == who ? low[k] : sound[k]);
+                const size_t t =
+                    hand_track(f, "P1", meaning[k], -60, 1, 721, hand_psi_steps, k == who ? low[k] : sound[k]);
                 if (k == who)
                     cut(f, t, rows[i].cut_from_s, rows[i].cut_to_s);
             }
@@ -135,10 +111,10 @@ Test(line_evidence, rows_that_are_missing_are_what_blank_cells_are) {
 Test(line_evidence, a_hole_while_the_lines_rest_leaves_nothing_open) {
     const double rest[] = {84, 200, 300, 0.3, 220, 280, NAN, end, end, end},
                  main_too[] = {86, 220, 280, NAN, end, end, end};
-    struct hand *f = play("", (struct scene){.a = rest, .b = rest, .main = main_86});
+    struct hand *f = hand_play("", (struct scene){.a = rest, .b = rest, .main = main_86});
     cr_expect_null(hand_check(f, "lines.holes", 0, 1));
     hand_free(f);
-    f = play("", (struct scene){.a = rest, .b = rest, .main = main_too});
+    f = hand_play("", (struct scene){.a = rest, .b = rest, .main = main_too});
     cr_expect_not_null(hand_check(f, "lines.holes", 0, 1), "the lines are not seen at rest throughout");
     hand_free(f);
 }
@@ -158,8 +134,8 @@ Test(line_evidence, a_slow_logger_is_told_and_a_very_slow_one_shows_nothing) {
                 {29, "", MR_NOT_SHOWN, 1},
                 {12, "[lines]\nevent time = 12 s\n", MR_NOT_REQUIRED, 0}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
-        struct hand *f =
-            play(rows[i].job, (struct scene){.a = line_84, .b = line_85, .main = main_86, .step_s = rows[i].step_s});
+        struct hand *f = hand_play(
+            rows[i].job, (struct scene){.a = line_84, .b = line_85, .main = main_86, .step_s = rows[i].step_s});
         const struct mr_check *c = hand_check(f, "lines.pace", 0, 1);
         if (rows[i].want == MR_NOT_REQUIRED)
             cr_expect_null(c, "row %zu", i);
@@ -187,7 +163,7 @@ Test(line_evidence, a_coat_begins_and_ends_under_pressure) {
         for (int missing = 0; missing < 2; missing++) {
             const double off = missing ? NAN : 0.3,
                          a[] = {84, -60, rows[i].up_s, off, rows[i].down_s, 700, off, end, end, end};
-            struct hand *f = play(rows[i].job, (struct scene){.a = a, .b = a, .main = main_86});
+            struct hand *f = hand_play(rows[i].job, (struct scene){.a = a, .b = a, .main = main_86});
             cr_expect_eq(hand_check(f, "lines.start", 0, 1) == NULL, rows[i].start, "row %zu", i);
             cr_expect_eq(hand_check(f, "lines.stop", 0, 1) == NULL, rows[i].stop, "row %zu", i);
             cr_expect_eq(hand_count(f, "no-pressure-at-end"), !rows[i].start + !rows[i].stop);
@@ -213,7 +189,7 @@ Test(line_evidence, a_main_that_is_out_again_and_again_does_not_conform) {
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         const double ctx[] = {rows[i].every_s, rows[i].for_s,   rows[i].from_s,
                               rows[i].to_s,    rows[i].one_psi, rows[i].other_psi};
-        struct hand *f = play("", (struct scene){.a = line_84, .b = line_85, .main = ctx, .of_main = bursts});
+        struct hand *f = hand_play("", (struct scene){.a = line_84, .b = line_85, .main = ctx, .of_main = bursts});
         const struct mr_check *c = hand_check(f, "lines.main-brief", 0, 1);
         if (rows[i].want == MR_NOT_REQUIRED)
             cr_expect_null(c, "row %zu", i);
@@ -243,7 +219,7 @@ Test(line_evidence, a_line_that_stands_still_while_the_other_moves_shows_nothing
         const double a[] = {600, 6, rows[i].digit, rows[i].from_a, rows[i].to_a},
                      b[] = {604, 6, rows[i].digit, rows[i].from_b, rows[i].to_b};
         struct hand *f =
-            play("", (struct scene){.a = a, .b = b, .main = main_86, .of_a = stroking, .of_b = stroking});
+            hand_play("", (struct scene){.a = a, .b = b, .main = main_86, .of_a = stroking, .of_b = stroking});
         const struct mr_check *c = hand_check(f, "lines.still", 0, 1);
         cr_expect_eq(hand_count(f, "still-line"), rows[i].told, "row %zu", i);
         cr_expect_eq(c != NULL, rows[i].told, "row %zu", i);
@@ -318,8 +294,8 @@ Test(line_evidence, a_water_test_of_the_shift_record_leaves_its_trace_in_the_log
             0.3, -900, -880, rows[i].first_psi, rows[i].test_from_s, rows[i].test_to_s, 30, -20, 700, 86,
             end, end,  end};
         const size_t n = (size_t)(600 - rows[i].log_from_s);
-        hand_track(f, "P1", MR_M_LINE_A, rows[i].log_from_s, 1, n, in_kpa, lines);
-        hand_track(f, "P1", MR_M_LINE_B, rows[i].log_from_s, 1, n, in_kpa, lines);
+        hand_track(f, "P1", MR_M_LINE_A, rows[i].log_from_s, 1, n, hand_psi_steps, lines);
+        hand_track(f, "P1", MR_M_LINE_B, rows[i].log_from_s, 1, n, hand_psi_steps, lines);
         if (rows[i].row)
             hand_action(f, MR_ACTION_WATER_TEST, -1500, -1200);
         hand_item(f, 0, rows[i].item, 1, "pump operator");

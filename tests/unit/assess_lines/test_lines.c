@@ -3,44 +3,16 @@
 
 #include "assess/lines/line_scan.h"
 
-#define PSI 6.894757293168361
-
 static const double end = NAN;
 static const char job_us[] = "[report]\nunits = US\n";
 
-/* A window of 600 s; lines and main logged at 1 Hz from 60 s before to 60 s after it. Steps in psi. */
-struct scene {
-    const double *a, *b, *main;
-    double step_s;
-};
 static const double line_84[] = {84, NAN, NAN, NAN}, line_85[] = {85, NAN, NAN, NAN}, main_86[] = {86, NAN, NAN, NAN};
-
-static double in_kpa(double t_s, const double *ctx) {
-    return hand_steps(t_s, ctx) * PSI;
-}
-
-static struct hand *play(const char *job, struct scene s) {
-    struct hand *f = hand_new(job);
-    hand_zone(f, "Deck 1", 30, 1);
-    hand_shift(f, "2026-05-11", 0, 600);
-    hand_window(f, 0, 1, 0, 600);
-    double step = s.step_s > 0 ? s.step_s : 1.0;
-    size_t n = (size_t)(720 / step) + 1;
-    if (s.a != NULL)
-        hand_track(f, "P1", MR_M_LINE_A, -60, step, n, in_kpa, s.a);
-    if (s.b != NULL)
-        hand_track(f, "P1", MR_M_LINE_B, -60, step, n, in_kpa, s.b);
-    if (s.main != NULL)
-        hand_track(f, "P1", MR_M_MAIN, -60, step, n, in_kpa, s.main);
-    mr_assess_lines(&f->a);
-    return f;
-}
 
 static const char *const all_checks[] = {"lines.main", "lines.imbalance", "lines.ripple", "lines.dropout",
                                          "lines.surge"};
 
 Test(lines, steady_lines_conform_and_raise_nothing) {
-    struct hand *f = play(job_us, (struct scene){line_84, line_85, main_86, 0});
+    struct hand *f = hand_play(job_us, (struct scene){.a = line_84, .b = line_85, .main = main_86});
     for (size_t i = 0; i < MR_COUNT(all_checks); i++)
         expect_outcome(hand_check(f, all_checks[i], 0, 1), MR_CONFORMS);
     cr_expect_eq(f->out.findings.n, 0);
@@ -58,7 +30,7 @@ Test(lines, lines_that_come_up_late_and_go_down_early_are_no_dropout) {
      */
     const double a[] = {0.3, 40, 41, 30, 41, 42, 60, 42, 560, 84, 560, 562, 40, end, end, end};
     const double b[] = {0.3, 42, 43, 30, 43, 44, 60, 44, 558, 84, 558, 560, 40, end, end, end};
-    struct hand *f = play(job_us, (struct scene){a, b, main_86, 0});
+    struct hand *f = hand_play(job_us, (struct scene){.a = a, .b = b, .main = main_86});
     for (size_t i = 0; i < MR_COUNT(all_checks); i++)
         expect_outcome(hand_check(f, all_checks[i], 0, 1), MR_CONFORMS);
     hand_free(f);
@@ -66,7 +38,7 @@ Test(lines, lines_that_come_up_late_and_go_down_early_are_no_dropout) {
 
 Test(lines, a_dropout_is_found_with_its_time_its_place_and_its_lines) {
     const double a[] = {84, 300, 305, 20, end, end, end};
-    struct hand *f = play(job_us, (struct scene){a, line_84, main_86, 0});
+    struct hand *f = hand_play(job_us, (struct scene){.a = a, .b = line_84, .main = main_86});
     const struct mr_check *c = hand_check(f, "lines.dropout", 0, 1);
     expect_outcome(c, MR_DOES_NOT_CONFORM);
     cr_expect_float_eq(c->measured, 1, 0);
@@ -102,7 +74,7 @@ Test(lines, events_need_to_hold_for_the_event_time) {
         const double *curves[] = {low, high, apart};
         const char *ids[] = {"dropout", "surge", "imbalance"};
         for (size_t k = 0; k < 3; k++) {
-            struct hand *f = play(job_us, (struct scene){curves[k], line_84, main_86, 0});
+            struct hand *f = hand_play(job_us, (struct scene){.a = curves[k], .b = line_84, .main = main_86});
             cr_expect_eq(f->out.findings.n, rows[i].events, "%s until %g: %zu", ids[k], rows[i].until_s,
                          f->out.findings.n);
             cr_expect_eq(hand_count(f, ids[k]), rows[i].events, "%s until %g", ids[k], rows[i].until_s);
@@ -113,7 +85,7 @@ Test(lines, events_need_to_hold_for_the_event_time) {
 
 Test(lines, imbalance_is_the_difference_over_the_mean_that_is_held) {
     const double a[] = {84, 200, 260, 92, 230, 231, 120, end, end, end}, b[] = {84, end, end, end};
-    struct hand *f = play(job_us, (struct scene){a, b, main_86, 0});
+    struct hand *f = hand_play(job_us, (struct scene){.a = a, .b = b, .main = main_86});
     const struct mr_check *c = hand_check(f, "lines.imbalance", 0, 1);
     cr_expect_float_eq(c->measured, 100 * 8.0 / 88, 1e-9, "the one second of 120 psi is not held");
     expect_outcome(c, MR_CONFORMS);
@@ -129,11 +101,11 @@ Test(lines, ripple_is_the_standard_deviation_over_the_mean) {
         a[n + 2] = 76;
     }
     a[n] = NAN;
-    struct hand *f = play(job_us, (struct scene){a, a, main_86, 0});
+    struct hand *f = hand_play(job_us, (struct scene){.a = a, .b = a, .main = main_86});
     const struct mr_check *c = hand_check(f, "lines.ripple", 0, 1);
     cr_expect_float_eq(c->measured, 5.0, 0.01, "%g", c->measured);
     hand_free(f);
-    f = play("[lines]\nripple maximum = 4.9 %\n", (struct scene){a, a, main_86, 0});
+    f = hand_play("[lines]\nripple maximum = 4.9 %\n", (struct scene){.a = a, .b = a, .main = main_86});
     expect_outcome(hand_check(f, "lines.ripple", 0, 1), MR_DOES_NOT_CONFORM);
     cr_expect_eq(hand_count(f, "ripple"), 1);
     hand_free(f);
@@ -146,7 +118,7 @@ Test(lines, main_pressure_out_of_its_band_is_found_in_the_limits_own_unit) {
     } rows[] = {{79.9, MR_DOES_NOT_CONFORM}, {80, MR_CONFORMS}, {90, MR_CONFORMS}, {90.1, MR_DOES_NOT_CONFORM}};
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         const double main_line[] = {85, 100, 110, rows[i].psi, end, end, end};
-        struct hand *f = play("", (struct scene){line_84, line_85, main_line, 0});
+        struct hand *f = hand_play("", (struct scene){.a = line_84, .b = line_85, .main = main_line});
         const struct mr_check *c = hand_check(f, "lines.main", 0, 1);
         expect_outcome(c, rows[i].want);
         cr_expect_eq(c->unit, MR_UNIT_PSI, "the limit's unit, also where figures are shown in SI");
@@ -160,11 +132,11 @@ Test(lines, main_pressure_out_of_its_band_is_found_in_the_limits_own_unit) {
 
 Test(lines, both_lines_down_is_a_dropout_when_short_and_a_pause_when_long) {
     const double short_down[] = {84, 300, 320, 1, end, end, end}, long_down[] = {84, 200, 265, 1, end, end, end};
-    struct hand *f = play(job_us, (struct scene){short_down, short_down, main_86, 0});
+    struct hand *f = hand_play(job_us, (struct scene){.a = short_down, .b = short_down, .main = main_86});
     expect_outcome(hand_check(f, "lines.dropout", 0, 1), MR_DOES_NOT_CONFORM);
     cr_expect_eq(hand_count(f, "both-lines-down"), 1);
     hand_free(f);
-    f = play(job_us, (struct scene){long_down, long_down, main_86, 0});
+    f = hand_play(job_us, (struct scene){.a = long_down, .b = long_down, .main = main_86});
     for (size_t i = 0; i < MR_COUNT(all_checks); i++)
         expect_outcome(hand_check(f, all_checks[i], 0, 1), MR_CONFORMS);
     const struct mr_table *t = hand_table(f, "pauses");
@@ -175,7 +147,7 @@ Test(lines, both_lines_down_is_a_dropout_when_short_and_a_pause_when_long) {
 
 Test(lines, a_line_that_never_comes_up_is_a_dropout_of_the_whole_window) {
     const double dead[] = {0.4, end, end, end};
-    struct hand *f = play(job_us, (struct scene){line_84, dead, main_86, 0});
+    struct hand *f = hand_play(job_us, (struct scene){.a = line_84, .b = dead, .main = main_86});
     expect_outcome(hand_check(f, "lines.dropout", 0, 1), MR_DOES_NOT_CONFORM);
     cr_expect_not_null(strstr(hand_finding(f, "dropout", 0)->what, "line B"));
     hand_free(f);
@@ -193,7 +165,7 @@ Test(lines, at_slow_sampling_two_samples_condemn_and_one_neither_condemns_nor_cl
     for (size_t i = 0; i < MR_COUNT(rows); i++) {
         const double a[] = {84, 295, rows[i].until_s, rows[i].line_psi, end, end, end},
                      main_line[] = {86, 295, rows[i].until_s, rows[i].main_psi, end, end, end};
-        struct hand *f = play(job_us, (struct scene){a, line_85, main_line, 10});
+        struct hand *f = hand_play(job_us, (struct scene){.a = a, .b = line_85, .main = main_line, .step_s = 10});
         expect_outcome(hand_check(f, rows[i].id, 0, 1), rows[i].want);
         cr_expect_eq(hand_count(f, "lone-sample"), rows[i].want == MR_NOT_SHOWN, "row %zu", i);
         cr_expect_eq(hand_count(f, "line-coverage"), 0);
@@ -206,8 +178,8 @@ Test(lines, at_slow_sampling_two_samples_condemn_and_one_neither_condemns_nor_cl
 Test(lines, an_imbalance_names_the_low_line) {
     const double low[] = {84, 200, 260, 70, end, end, end};
     for (int b_low = 0; b_low < 2; b_low++) {
-        struct hand *f = b_low ? play(job_us, (struct scene){line_85, low, main_86, 0})
-                               : play(job_us, (struct scene){low, line_85, main_86, 0});
+        struct hand *f = b_low ? hand_play(job_us, (struct scene){.a = line_85, .b = low, .main = main_86})
+                               : hand_play(job_us, (struct scene){.a = low, .b = line_85, .main = main_86});
         const struct mr_finding *found = hand_finding(f, "imbalance", 0);
         cr_assert_not_null(found);
         cr_expect_not_null(strstr(found->what, b_low ? "line B low" : "line A low"), "%s", found->what);
@@ -218,7 +190,7 @@ Test(lines, an_imbalance_names_the_low_line) {
 
 Test(lines, what_the_data_do_not_cover_is_not_shown) {
     const double half[] = {84, 300, 9999, NAN, end, end, end};
-    struct hand *f = play(job_us, (struct scene){half, line_84, main_86, 0});
+    struct hand *f = hand_play(job_us, (struct scene){.a = half, .b = line_84, .main = main_86});
     expect_outcome(hand_check(f, "lines.imbalance", 0, 1), MR_NOT_SHOWN);
     expect_outcome(hand_check(f, "lines.main", 0, 1), MR_CONFORMS);
     cr_expect_eq(hand_count(f, "line-coverage"), 1);
@@ -227,11 +199,12 @@ Test(lines, what_the_data_do_not_cover_is_not_shown) {
 }
 
 Test(lines, main_pressure_that_is_not_logged_is_not_shown_unless_the_job_asks_for_none) {
-    struct hand *f = play(job_us, (struct scene){line_84, line_85, NULL, 0});
+    struct hand *f = hand_play(job_us, (struct scene){.a = line_84, .b = line_85, .main = NULL});
     expect_outcome(hand_check(f, "lines.main", 0, 1), MR_NOT_SHOWN);
     cr_expect_eq(hand_count(f, "line-coverage"), 1);
     hand_free(f);
-    f = play("[lines]\nmain minimum = none\nmain maximum = none\n", (struct scene){line_84, line_85, NULL, 0});
+    f = hand_play("[lines]\nmain minimum = none\nmain maximum = none\n",
+                  (struct scene){.a = line_84, .b = line_85, .main = NULL});
     cr_expect_null(hand_check(f, "lines.main", 0, 1));
     cr_expect_eq(f->out.findings.n, 0);
     hand_free(f);
@@ -239,7 +212,7 @@ Test(lines, main_pressure_that_is_not_logged_is_not_shown_unless_the_job_asks_fo
 
 Test(lines, a_window_in_which_the_lines_were_not_under_pressure_is_not_shown) {
     const double off[] = {0.3, end, end, end};
-    struct hand *f = play(job_us, (struct scene){off, off, main_86, 0});
+    struct hand *f = hand_play(job_us, (struct scene){.a = off, .b = off, .main = main_86});
     expect_outcome(hand_check(f, "lines.dropout", 0, 1), MR_NOT_SHOWN);
     cr_expect_eq(hand_count(f, "no-pressure"), 1);
     hand_free(f);
@@ -256,7 +229,7 @@ Test(lines, most_of_a_coat_without_pressure_is_not_shown) {
         for (int main_too = 0; main_too < 2; main_too++) {
             const double a[] = {84, rows[i].from_s, rows[i].to_s, 0, end, end, end},
                          m[] = {86, rows[i].from_s, rows[i].to_s, 0, end, end, end};
-            struct hand *f = play(job_us, (struct scene){a, a, main_too ? m : main_86, 0});
+            struct hand *f = hand_play(job_us, (struct scene){.a = a, .b = a, .main = main_too ? m : main_86});
             const struct mr_check *c = hand_check(f, "lines.pressed", 0, 1);
             cr_expect_eq(c == NULL, rows[i].shown, "row %zu", i);
             if (c)
@@ -267,7 +240,7 @@ Test(lines, most_of_a_coat_without_pressure_is_not_shown) {
 }
 
 Test(lines, without_any_line_log_one_finding_speaks_for_the_job) {
-    struct hand *f = play(job_us, (struct scene){NULL, NULL, NULL, 0});
+    struct hand *f = hand_play(job_us, (struct scene){.a = NULL, .b = NULL, .main = NULL});
     for (size_t i = 0; i < MR_COUNT(all_checks); i++)
         expect_outcome(hand_check(f, all_checks[i], 0, 1), MR_NOT_SHOWN);
     cr_expect_eq(f->out.findings.n, 1);
@@ -277,7 +250,7 @@ Test(lines, without_any_line_log_one_finding_speaks_for_the_job) {
 
 Test(lines, not_required_is_said_and_nothing_is_judged) {
     const double a[] = {84, 300, 305, 20, end, end, end};
-    struct hand *f = play("[lines]\nrequired = no\n", (struct scene){a, line_84, main_86, 0});
+    struct hand *f = hand_play("[lines]\nrequired = no\n", (struct scene){.a = a, .b = line_84, .main = main_86});
     cr_expect_eq(f->out.checks.n, 1);
     expect_outcome(hand_check(f, "lines", 0, 0), MR_NOT_REQUIRED);
     cr_expect_eq(f->out.findings.n, 0);
@@ -291,16 +264,16 @@ Test(lines, of_two_loggers_the_one_tied_to_another_zone_is_not_used) {
     hand_shift(f, "s", 0, 600);
     hand_window(f, 0, 1, 0, 600);
     const double bad[] = {84, 100, 200, 10, end, end, end};
-    size_t k[3] = {hand_track(f, "P0", MR_M_LINE_A, -60, 1, 721, in_kpa, bad),
-                   hand_track(f, "P0", MR_M_LINE_B, -60, 1, 721, in_kpa, line_84),
-                   hand_track(f, "P0", MR_M_MAIN, -60, 1, 721, in_kpa, main_86)};
+    size_t k[3] = {hand_track(f, "P0", MR_M_LINE_A, -60, 1, 721, hand_psi_steps, bad),
+                   hand_track(f, "P0", MR_M_LINE_B, -60, 1, 721, hand_psi_steps, line_84),
+                   hand_track(f, "P0", MR_M_MAIN, -60, 1, 721, hand_psi_steps, main_86)};
     for (size_t i = 0; i < 3; i++) {
         struct mr_stay stay = {1, false, INT64_MIN, INT64_MAX, MR_ROUTE_ASSIGNED};
         MR_PUSH(f->arena, &f->al.tracks.v[k[i]].stays, stay);
     }
-    hand_track(f, "P1", MR_M_LINE_A, -60, 1, 721, in_kpa, line_84);
-    hand_track(f, "P1", MR_M_LINE_B, -60, 1, 721, in_kpa, line_84);
-    hand_track(f, "P1", MR_M_MAIN, -60, 1, 721, in_kpa, main_86);
+    hand_track(f, "P1", MR_M_LINE_A, -60, 1, 721, hand_psi_steps, line_84);
+    hand_track(f, "P1", MR_M_LINE_B, -60, 1, 721, hand_psi_steps, line_84);
+    hand_track(f, "P1", MR_M_MAIN, -60, 1, 721, hand_psi_steps, main_86);
     mr_assess_lines(&f->a);
     expect_outcome(hand_check(f, "lines.dropout", 0, 1), MR_CONFORMS);
     cr_expect_str_eq(hand_cell(hand_table(f, "line-pressures"), 0, "logger")->text, "P1");
