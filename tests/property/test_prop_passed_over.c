@@ -177,6 +177,7 @@ static const struct aside asides[] = {{CLIMATE, "Alarm", "none", "HIGH RH"},
                                       {LINES, "Recirculating", "no", "yes"},
                                       {CLIMATE, "Steel wet", "no", "yes"},
                                       {CLIMATE, "Dew on steel", "no", "yes"},
+                                      {CLIMATE, "Taupunkt erreicht", "nein", "ja"},
                                       {CLIMATE, "Battery low", "no", "yes"},
                                       {LINES, "State", "spray", "park"},
                                       {LINES, "Pumps", "on", "off"}};

@@ -370,6 +370,8 @@ enum mr_companion_says mr_companion_reads(const struct mr_map *map, enum mr_comp
     case MR_COMPANION_ABOUT:
         break;
     }
-    const bool coat = map->kind == MR_KIND_SPRAY_LOG && mr_is_other_purpose(MR_KIND_THICKNESS, words);
+    /* "Primer: yes" is the row of a primer as "primer" is */
+    const char *said = mr_answers_yes(words) ? heading : words;
+    const bool coat = map->kind == MR_KIND_SPRAY_LOG && mr_is_other_purpose(MR_KIND_THICKNESS, said);
     return coat ? MR_SAYS_UNKNOWN : of_note(map, heading, words);
 }

@@ -30,15 +30,17 @@ static const char *const amiss[] = {
     "power failure", "unstable", "disbonded", "disbond", "wrong", "cancelled", "canceled", "postponed", "omitted",
     "estimated", "simulated", "guessed", "invalid", "void", "deleted", "excluded", "overspray", "runs", "sags",
     /* in the other languages */
-    "gesperrt", "sperre", "abgelehnt", "zuruckgewiesen", "abgelaufen", "gefroren", "eingefroren", "undicht", "leck",
-    "verschmutzt", "schmutz", "staub", "rost", "weich", "defekt", "mangel", "schaden", "unterbrochen", "abgebrochen",
-    "gestort", "storung", "altbeschichtung", "perime", "perimee", "gele", "fuite", "sale", "rouille", "bloque",
-    "interrompu", "detache", "endommage", "rechazado", "rechazada", "retenido", "caducado", "congelado", "fuga",
-    "sucio", "oxido", "interrumpido", "suelto", "danado", "rifiutato", "scaduto", "perdita", "sporco", "ruggine",
-    "interrotto", "staccato", "danneggiato", "rejeitado", "vencido", "vazamento", "sujo", "ferrugem", "afgekeurd",
-    "geblokkeerd", "verlopen", "bevroren", "lek", "vuil", "roest", "onderbroken", "los", "beschadigd", "underkand",
-    "sparrad", "utgangen", "frusen", "lackage", "smutsig", "skadad", "odrzucony", "wstrzymany", "przeterminowany",
-    "zamarzniety", "wyciek", "brudny", "rdza", "uszkodzony"};
+    "dew point reached", "below dew point", "at dew point", "taupunkt erreicht", "taupunkt unterschritten",
+    "point de rosee atteint", "punto de rocio alcanzado", "punto di rugiada raggiunto", "gesperrt", "sperre",
+    "abgelehnt", "zuruckgewiesen", "abgelaufen", "gefroren", "eingefroren", "undicht", "leck", "verschmutzt",
+    "schmutz", "staub", "rost", "weich", "defekt", "mangel", "schaden", "unterbrochen", "abgebrochen", "gestort",
+    "storung", "altbeschichtung", "perime", "perimee", "gele", "fuite", "sale", "rouille", "bloque", "interrompu",
+    "detache", "endommage", "rechazado", "rechazada", "retenido", "caducado", "congelado", "fuga", "sucio", "oxido",
+    "interrumpido", "suelto", "danado", "rifiutato", "scaduto", "perdita", "sporco", "ruggine", "interrotto",
+    "staccato", "danneggiato", "rejeitado", "vencido", "vazamento", "sujo", "ferrugem", "afgekeurd", "geblokkeerd",
+    "verlopen", "bevroren", "lek", "vuil", "roest", "onderbroken", "los", "beschadigd", "underkand", "sparrad",
+    "utgangen", "frusen", "lackage", "smutsig", "skadad", "odrzucony", "wstrzymany", "przeterminowany", "zamarzniety",
+    "wyciek", "brudny", "rdza", "uszkodzony"};
 /* All is well with it. */
 static const char *const well[] = {
     /* in English */

@@ -208,6 +208,8 @@ static const struct {
             {FILM, "Rust removed", "no", ASKED},
             {FILM, "Rust removed", "yes", COUNTS},
             {FILM, "Adhesion test", "yes", COUNTS}, /* made, with what outcome is not said */
+            {SPRAY, "Primer", "yes", ASKED},
+            {SPRAY, "Primer", "no", COUNTS},
             {SPRAY, "Interrupted", "yes", ASKED},
             {SPRAY, "Steel accepted", "no", ASKED},
             {SPRAY, "Leak test passed", "yes", COUNTS},
