@@ -301,11 +301,11 @@ struct mr_spray { /* a row of the spray log */
     bool date_inferred;        /* the row had times but no date */
     const char *zone, *coat, *direction, *lot_a, *lot_b, *role, *note;
     const char *areas; /* of the zone, as written: "A2, A3"; "" or NULL: the whole zone, or as the text says */
-    int64_t shelf_a_ms, shelf_b_ms;     /* shelf dates where given; MR_T_NONE */
-    bool shelf_unread;                  /* one is given and is no date */
-    int64_t from_a_ms, from_b_ms;       /* the day on which the lot was made or arrived, where given; MR_T_NONE */
-    bool removes, note_removes, failed; /* film was taken off, by the action or by the note; a test failed */
-    double distance_mm;                 /* gun distance; NaN */
+    int64_t shelf_a_ms, shelf_b_ms; /* shelf dates where given; MR_T_NONE */
+    bool shelf_unread;              /* one is given and is no date */
+    int64_t from_a_ms, from_b_ms;   /* the day on which the lot was made or arrived, where given; MR_T_NONE */
+    bool removes, note_removes, failed, unknown; /* film taken off, so the note; a failed test; no known action */
+    double distance_mm;                          /* gun distance; NaN */
 };
 
 struct mr_shift_item {

@@ -3,6 +3,7 @@
  *
  *   other areas     a repair of other areas closes nothing, whether its text names them or a column
  *   other air       nor does one in damp air, or while nobody logged the air
+ *   unknown work    nor does a zone conform on which something was done after its survey that nobody knows
  *
  * The laws are the project's own.
  */
@@ -109,4 +110,31 @@ Test(prop_repairs, a_repair_in_damp_or_unknown_air_closes_nothing, .timeout = 60
         count(&law, seed, damp ? "damp" : "not logged", before, after, after <= MR_CONFORMS);
     }
     tell("a repair in damp or unknown air", &law);
+}
+
+/* Whether the film is still the one that was measured does not follow from a word that nobody knows; a look at it
+ * leaves it as it was, and what was done before the survey is measured with it. */
+Test(prop_repairs, work_that_nobody_knows_after_the_survey_never_conforms, .timeout = 600) {
+    static const char *const unknown[] = {"welding", "painting by others", "wash down", "zorb"};
+    static const char *const known[][2] = {
+        {"2026-05-13", "inspection"}, {"2026-05-13", "scaffold moved"}, {"2026-05-10", "abrasive work"}};
+    struct law law = {0}, quiet = {0};
+    for (uint64_t seed = 1; seed <= law_jobs(); seed++)
+        for (int of_known = 0; of_known < 2; of_known++) {
+            struct whole_job *j = draw(seed + 3400000);
+            const enum mr_outcome before = verdict(j);
+            const char *const *k = known[pick(j, MR_COUNT(known))];
+            const char *action = of_known ? k[1] : unknown[pick(j, MR_COUNT(unknown))];
+            struct table *t = &j->file[SPRAY];
+            const char *const cells[] = {
+                of_known ? k[0] : "2026-05-13", action, "Deck", "", "13:00", "13:10", "fitter"};
+            for (size_t c = 0; c < MR_COUNT(cells); c++)
+                snprintf(t->cell[t->rows][c], CELL, "%s", cells[c]);
+            t->rows++;
+            const enum mr_outcome after = verdict(j);
+            count(of_known ? &quiet : &law, seed, action, before, after,
+                  of_known ? after != before : after <= MR_CONFORMS);
+        }
+    tell("work that nobody knows", &law);
+    tell("work that changes no film", &quiet);
 }

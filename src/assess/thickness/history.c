@@ -133,6 +133,13 @@ static const char *after_survey_text(struct mr_assess *a, const struct mr_subjec
     if (s->order_unsure)
         return "Whether the repair came between the survey that missed a limit and the new one does not follow from "
                "the spray log.";
+    if (s->repair_after && s->repair_after->log->unknown)
+        return mr_printf(
+            a->arena,
+            "The spray log has \"%s\" on %s, after the last survey that counts (%s): whether the film is "
+            "still the one that was measured does not follow from it.",
+            s->repair_after->log->action_text, mr_moment_text(a, s->repair_after->t0_utc_ms),
+            mr_moment_text(a, s->counting->t1_utc_ms));
     if (s->repair_after)
         return mr_printf(a->arena, "A repair was logged on %s, after the last survey that counts (%s).",
                          mr_moment_text(a, s->repair_after->t0_utc_ms), mr_moment_text(a, s->counting->t1_utc_ms));
@@ -149,6 +156,10 @@ static struct after_survey what_came_after(const struct mr_subject *s) {
     if (s->order_unsure)
         return (struct after_survey){"repair-order-not-known",
                                      "Write start and stop of the repair in the spray log."};
+    if (s->repair_after->log->unknown)
+        return (struct after_survey){
+            "work-after-survey", "Measure the zone again. Where the work left the film as it was, write so into the "
+                                 "row: inspection, masking, scaffold."};
     return (struct after_survey){"repair-after-survey",
                                  "Measure the repaired areas again, with the others of the survey."};
 }

@@ -174,7 +174,7 @@ static void follow(struct mr_thickness *t, struct mr_subject *s, struct mr_surve
     }
 }
 
-/* What was sprayed or repaired after the survey that counts. */
+/* What was sprayed, repaired or done in a way that nobody knows after the survey that counts. */
 static void look_after(struct mr_assess *a, struct mr_subject *s) {
     const struct mr_alignment *al = a->aligned;
     if (s->counting->t0_utc_ms == MR_T_NONE)
@@ -189,7 +189,8 @@ static void look_after(struct mr_assess *a, struct mr_subject *s) {
     }
     for (size_t i = mr_chains_first(actions, s->zone); i != MR_NONE; i = actions->next[i]) {
         const struct mr_action_at *r = &al->actions.v[i];
-        if (r->log->action == MR_ACTION_REPAIR && r->t0_utc_ms != MR_T_NONE && r->t0_utc_ms > s->counting->t1_utc_ms)
+        if ((r->log->action == MR_ACTION_REPAIR || r->log->unknown) && r->t0_utc_ms != MR_T_NONE &&
+            r->t0_utc_ms > s->counting->t1_utc_ms)
             s->repair_after = r;
     }
 }

@@ -44,8 +44,8 @@ enum mr_action mr_spray_action(struct mr_file_state *file, const char *text, con
 /** mr_is_failed_test - whether a row of a water test or of a mix check says that it failed. */
 bool mr_is_failed_test(struct mr_file_state *state, const struct mr_spray *r);
 
-/** mr_tell_action - give what a row says was done to a person, where no rule and no list knows it. */
-void mr_tell_action(const struct mr_spread *s, const struct mr_spray *r);
+/** mr_tell_action - mark what a row says was done and no rule and no list knows, and give it to a person. */
+void mr_tell_action(const struct mr_spread *s, struct mr_spray *r);
 
 /** mr_doubt_blank_actions - a row with neither an action nor a coat, in a log of which other rows say that they
  * spray, may be a coat or not: it becomes unclear. Where only other work is named, a blank one sprays. */

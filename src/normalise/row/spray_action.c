@@ -120,12 +120,13 @@ bool mr_is_failed_test(struct mr_file_state *state, const struct mr_spray *r) {
 }
 
 /* What a row says was done and no list knows is for a person to read: "weld bracket", "water test failed". */
-void mr_tell_action(const struct mr_spread *s, const struct mr_spray *r) {
+void mr_tell_action(const struct mr_spread *s, struct mr_spray *r) {
     struct mr_file_state *state = s->state;
     const char *words = mr_words_fold(state->scratch, r->action_text, strlen(r->action_text));
     if (r->action != MR_ACTION_OTHER || !*words ||
         (mr_words_hold_any(words, calm, MR_COUNT(calm)) && !mr_says_amiss(words) && !mr_words_negated(words)))
         return;
+    r->unknown = true;
     for (size_t i = 0; i < state->file->sayings.n; i++) {
         struct mr_saying *said = &state->file->sayings.v[i];
         if (strcmp(said->name, "Action") == 0 && strcmp(said->text, r->action_text) == 0) {
